@@ -1,0 +1,102 @@
+"""Errors, each of which says what is wrong, where, and how to mend it.
+
+::
+
+    AxletrimError
+    ├── InputError        what the user gave cannot be used; exit code 2
+    │   ├── FileFaults    one or more faults of one or more files, all reported together
+    │   ├── UnitError     a quantity that cannot be read: no unit, unknown unit, wrong dimension
+    │   └── UnknownName   a run, term, setting or quantity that is not there, with near names
+    └── DomainError       a number outside what a formula holds for
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+class AxletrimError(Exception):
+    """Anything this product raises on purpose."""
+
+
+class InputError(AxletrimError):
+    """What the user gave cannot be used."""
+
+
+class DomainError(AxletrimError, ValueError):
+    """A number lies outside what a formula holds for."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """One thing wrong in one place of a file."""
+
+    file: str
+    line: int | None = None
+    column: str | None = None
+    found: str
+    expected: str
+    mend: str = ""
+
+    def __str__(self) -> str:
+        place = self.file if self.line is None else f"{self.file}:{self.line}"
+        column = f" {self.column}:" if self.column else ""
+        mend = f"; {self.mend}" if self.mend else ""
+        return f"{place}:{column} found {self.found}, expected {self.expected}{mend}"
+
+
+class FileFaults(InputError):  # noqa: N818 - plural: it carries every fault of the files read
+    """All faults of the files read, in the order of their lines."""
+
+    def __init__(self, faults: Iterable[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(map(str, self.faults)))
+
+
+class UnitError(InputError):
+    """A quantity cannot be read; carries what was found, expected and how to mend it."""
+
+    def __init__(self, *, found: str, expected: str, mend: str = "") -> None:
+        self.found, self.expected, self.mend = found, expected, mend
+        super().__init__(f"found {found}, expected {expected}" + (f"; {mend}" if mend else ""))
+
+
+class UnknownName(InputError):  # noqa: N818 - reads as the sentence it prints
+    """A name is not among those known; says which are near it."""
+
+    def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
+        self.kind, self.name, self.known = kind, name, tuple(known)
+        near = did_you_mean(name, self.known)
+        hint = f"; {near}" if near else ""
+        listed = ", ".join(self.known[:12]) + (" …" if len(self.known) > 12 else "")
+        super().__init__(f"{kind}: found '{name}', expected one of: {listed}{hint}")
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """Suggest the nearest known name, or say nothing.
+
+    Parameters
+    ----------
+    name : str
+        What was typed.
+    known : iterable of str
+        The names that exist.
+
+    Returns
+    -------
+    str
+        ``did you mean 'x'?``, or an empty string when nothing is near.
+
+    Examples
+    --------
+    >>> did_you_mean("front_lft", ["front_lift", "drag"])
+    "did you mean 'front_lift'?"
+    """
+    folded = {k.casefold(): k for k in known}
+    near = get_close_matches(name.casefold(), folded, n=1, cutoff=0.6)
+    return f"did you mean '{folded[near[0]]}'?" if near else ""

@@ -1,0 +1,203 @@
+"""What a car, a session and its runs are: frozen, in SI, with no input or output.
+
+Lift and downforce: readings are kept as *downforce* (positive down), whichever sign the file had;
+the column that a reading came from remembers the file's own name, unit and sign.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import datetime
+    from collections.abc import Mapping
+
+Channel = Literal["front", "rear", "drag"]
+CHANNELS: tuple[Channel, ...] = ("front", "rear", "drag")
+Form = Literal["force", "area", "coefficient"]
+Driven = Literal["front", "rear", "both"]
+Status = Literal["good", "suspect", "void"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadExponent:
+    """How a tyre property grows with load: the exponent of each axle, and whether it was assumed."""
+
+    front: float
+    rear: float
+    assumed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TyreRating:
+    """What is moulded on a tyre's side: load index and speed symbol."""
+
+    load_index: int
+    speed_symbol: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """What the engineer aims at: grip surplus, rear over front, and the band around balance."""
+
+    grip_surplus: float = 0.0
+    rear_tolerance: float = 0.03
+    front_tolerance: float = 0.015
+    tolerance_assumed: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Vehicle:
+    """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1."""
+
+    name: str
+    mass: float
+    front_share: float
+    wheelbase: float
+    note: str = ""
+    corners: tuple[float, float, float, float] | None = None
+    cg_height: float | None = None
+    front_track: float | None = None
+    rear_track: float | None = None
+    frontal_area: float | None = None
+    power: float | None = None
+    driven: Driven | None = None
+    top_speed: float | None = None
+    stiffness_exponent: LoadExponent
+    grip_exponent: LoadExponent
+    static_margin: float | None = None
+    front_tyre: TyreRating | None = None
+    rear_tyre: TyreRating | None = None
+    target: Target = Target()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Triple:
+    """One figure for each measured channel: front downforce, rear downforce, drag."""
+
+    front: float
+    rear: float
+    drag: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OptionalTriple:
+    """One figure for each measured channel, where stated."""
+
+    front: float | None = None
+    rear: float | None = None
+    drag: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Column:
+    """Where a channel's readings stood in the file: header name, unit, form, and sign."""
+
+    name: str
+    unit: str
+    form: Form
+    positive_up: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """One setting of a run: a number in the unit of its column, or a text."""
+
+    value: float | str
+    unit: str = ""
+
+    @property
+    def numeric(self) -> bool:
+        """Whether the setting is a number, so that a curve can be drawn over it."""
+        return not isinstance(self.value, str)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One run: what was fitted, and what the facility read.
+
+    ``reading`` is downforce positive down and drag positive rearward, each in SI of its column's
+    form (N, m², or 1). ``resolution`` is half of the last digit that was typed, in the same unit.
+    Speed [m/s], temperature [K], pressure [Pa], humidity [1] are the run's own, where recorded.
+    """
+
+    label: str
+    configuration: str
+    reading: Triple
+    resolution: Triple
+    settings: Mapping[str, Setting] = field(default_factory=dict)
+    recorded: Mapping[str, Setting] = field(default_factory=dict)
+    speed: float | None = None
+    temperature: float | None = None
+    pressure: float | None = None
+    humidity: float | None = None
+    baseline: str | None = None
+    repeat_of: str | None = None
+    block: str = ""
+    status: Status = "good"
+    reason: str = ""
+    time: str = ""
+    operator: str = ""
+    note: str = ""
+    loading: str = ""
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedRepeatability:
+    """The facility's standard deviation of one reading per channel, in N or as a coefficient.
+
+    ``systematic`` is a standard uncertainty common to every reading of the session, in the same form.
+    """
+
+    deviation: OptionalTriple
+    form: Literal["force", "coefficient"] = "force"
+    degrees_of_freedom: float = 4.0
+    degrees_assumed: bool = True
+    systematic: OptionalTriple = OptionalTriple()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facility:
+    """Where the readings were taken. Speed [m/s] and air density [kg/m³] hold for runs without their own."""
+
+    speed: float
+    air_density: float
+    kind: str | None = None
+    floor: str | None = None
+    restated: bool = False
+    reference_area: float | None = None
+    drag_reacted_at: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """A named place on the customer's tracks, and the speed [m/s] the car has there."""
+
+    name: str
+    speed: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """A day's runs of one car, in running order. ``runs`` holds void runs too."""
+
+    title: str
+    vehicle: Vehicle
+    facility: Facility
+    runs: tuple[Run, ...]
+    columns: Mapping[Channel, Column]
+    date: datetime.date | None = None
+    repeatability: StatedRepeatability | None = None
+    places: tuple[Place, ...] = ()
+    setting_names: tuple[str, ...] = ()
+    recorded_names: tuple[str, ...] = ()
+    folder: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def used(self) -> tuple[Run, ...]:
+        """The runs that count: all but the void ones."""
+        return tuple(run for run in self.runs if run.status != "void")
