@@ -47,7 +47,7 @@ class Fault:
         place = self.file if self.line is None else f"{self.file}:{self.line}"
         column = f" {self.column}:" if self.column else ""
         mend = f"; {self.mend}" if self.mend else ""
-        return f"{place}:{column} found {self.found}, expected {self.expected}{mend}"
+        return one_line(f"{place}:{column} found {self.found}, expected {self.expected}{mend}")
 
 
 class FileFaults(InputError):  # noqa: N818 - plural: it carries every fault of the files read
@@ -63,7 +63,7 @@ class UnitError(InputError):
 
     def __init__(self, *, found: str, expected: str, mend: str = "") -> None:
         self.found, self.expected, self.mend = found, expected, mend
-        super().__init__(f"found {found}, expected {expected}" + (f"; {mend}" if mend else ""))
+        super().__init__(one_line(f"found {found}, expected {expected}" + (f"; {mend}" if mend else "")))
 
 
 class UnknownName(InputError):  # noqa: N818 - reads as the sentence it prints
@@ -74,7 +74,7 @@ class UnknownName(InputError):  # noqa: N818 - reads as the sentence it prints
         near = did_you_mean(name, self.known)
         hint = f"; {near}" if near else ""
         listed = ", ".join(self.known[:12]) + (" …" if len(self.known) > 12 else "")
-        super().__init__(f"{kind}: found '{name}', expected one of: {listed}{hint}")
+        super().__init__(one_line(f"{kind}: found {quoted(name)}, expected one of: {listed}{hint}"))
 
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
@@ -100,3 +100,48 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
     folded = {k.casefold(): k for k in known}
     near = get_close_matches(name.casefold(), folded, n=1, cutoff=0.6)
     return f"did you mean '{folded[near[0]]}'?" if near else ""
+
+
+def one_line(text: str) -> str:
+    r"""Write control and invisible characters as escapes, so that a message is one line and safe to print.
+
+    Parameters
+    ----------
+    text : str
+        Any text, perhaps from a hostile file.
+
+    Returns
+    -------
+    str
+        The same text, printable.
+
+    Examples
+    --------
+    >>> one_line("a\x1b[2Jb")
+    'a\\x1b[2Jb'
+    """
+    if text.isprintable():
+        return text
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def quoted(text: str) -> str:
+    """Put what was found between quotation marks, printable and not too long for a message.
+
+    Parameters
+    ----------
+    text : str
+        What was found.
+
+    Returns
+    -------
+    str
+        The text in single quotation marks, cut after 60 characters.
+
+    Examples
+    --------
+    >>> quoted("12,5")
+    "'12,5'"
+    """
+    short = text if len(text) <= 60 else f"{text[:59]}…"
+    return f"'{one_line(short)}'"

@@ -1,0 +1,132 @@
+"""The two systems of units that screens and reports show.
+
+The factors are exact definitions, written out here, so that a screen needs no unit library to start.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class ShownUnit(NamedTuple):
+    """A unit as shown: its label, and ``si = shown * scale + offset``."""
+
+    label: str
+    scale: float
+    offset: float = 0.0
+
+    def from_si(self, value: float) -> float:
+        """Turn an SI figure into the shown one.
+
+        Parameters
+        ----------
+        value : float
+            In SI.
+
+        Returns
+        -------
+        float
+            In this unit.
+
+        Examples
+        --------
+        >>> SI.unit("temperature").from_si(293.15)
+        20.0
+        """
+        return (value - self.offset) / self.scale
+
+    def to_si(self, value: float) -> float:
+        """Turn a shown figure into SI.
+
+        Parameters
+        ----------
+        value : float
+            In this unit.
+
+        Returns
+        -------
+        float
+            In SI.
+
+        Examples
+        --------
+        >>> SI.unit("speed").to_si(180.0)
+        50.0
+        """
+        return value * self.scale + self.offset
+
+
+@dataclass(frozen=True, slots=True)
+class UnitSystem:
+    """The units that screens and reports show."""
+
+    name: str
+    units: Mapping[str, ShownUnit]
+
+    def unit(self, kind: str) -> ShownUnit:
+        """Give the unit in which a kind of quantity is shown.
+
+        Parameters
+        ----------
+        kind : str
+            force, speed, mass, length, distance, area, density, power, pressure, temperature or
+            dynamic_pressure.
+
+        Returns
+        -------
+        ShownUnit
+            Label, scale and offset.
+
+        Examples
+        --------
+        >>> SI.unit("force").label, US.unit("force").label
+        ('N', 'lbf')
+        """
+        return self.units[kind]
+
+
+_FOOT, _POUND = 0.3048, 0.45359237  # exact: international yard and pound, 1959
+_POUND_FORCE = _POUND * 9.80665  # exact: standard gravity, CGPM 1901
+_INCH_OF_MERCURY = 3386.388640341  # 25.4 mm of mercury at 133.322387415 Pa/mm, the conventional value
+
+SI = UnitSystem(
+    "SI",
+    MappingProxyType(
+        {
+            "force": ShownUnit("N", 1.0),
+            "speed": ShownUnit("km/h", 1 / 3.6),
+            "mass": ShownUnit("kg", 1.0),
+            "length": ShownUnit("mm", 0.001),
+            "distance": ShownUnit("m", 1.0),
+            "area": ShownUnit("m²", 1.0),
+            "density": ShownUnit("kg/m³", 1.0),
+            "power": ShownUnit("kW", 1000.0),
+            "pressure": ShownUnit("hPa", 100.0),
+            "temperature": ShownUnit("°C", 1.0, 273.15),
+            "dynamic_pressure": ShownUnit("Pa", 1.0),
+        }
+    ),
+)
+US = UnitSystem(
+    "US",
+    MappingProxyType(
+        {
+            "force": ShownUnit("lbf", _POUND_FORCE),
+            "speed": ShownUnit("mph", 0.44704),
+            "mass": ShownUnit("lb", _POUND),
+            "length": ShownUnit("in", 0.0254),
+            "distance": ShownUnit("ft", _FOOT),
+            "area": ShownUnit("ft²", _FOOT**2),
+            "density": ShownUnit("lb/ft³", _POUND / _FOOT**3),
+            "power": ShownUnit("hp", 550 * _FOOT * _POUND_FORCE),
+            "pressure": ShownUnit("inHg", _INCH_OF_MERCURY),
+            "temperature": ShownUnit("°F", 5 / 9, 459.67 * 5 / 9),
+            "dynamic_pressure": ShownUnit("lbf/ft²", _POUND_FORCE / _FOOT**2),
+        }
+    ),
+)

@@ -1,0 +1,335 @@
+"""Text to SI and back: the only place that knows units.
+
+The unit library is loaded when the first unit is read. Showing needs none: ``shown_units`` holds exact
+factors for the two systems, and they are at hand here too.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from balance.errors import UnitError, did_you_mean, quoted
+from balance.kinds import KINDS, NUMBER, Kind, clean_number
+from balance.shown_units import SI, US, ShownUnit, UnitSystem
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = [
+    "KINDS",
+    "NUMBER",
+    "SI",
+    "US",
+    "Kind",
+    "ShownUnit",
+    "UnitSystem",
+    "clean_number",
+    "dimension_of",
+    "known_unit",
+    "parse_quantity",
+    "suggest_unit",
+    "unit_scale",
+]
+
+_LONGEST = 60  # characters of a quantity: far more than any real one, far less than an attack
+_FACTOR = re.compile(r"[A-Za-zµΩ][A-Za-zµΩ_0-9]*(\^-?[1-9])?")
+_SPELLINGS = {  # what people type, as the unit library writes it
+    "**": "^",
+    "·": "*",
+    "⋅": "*",
+    "μ": "µ",
+    "°C": "degC",
+    "°F": "degF",
+    "°": "deg",
+    "%": "percent",
+}
+_RAISED = str.maketrans("⁻¹²³", "-123")
+_SLIPS = {"kmh": "km/h", "kmph": "km/h", "bhp": "hp", "ps": "metric_horsepower", "sqft": "ft^2", "sqm": "m^2"}
+
+
+def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
+    """Read a quantity with its unit into SI.
+
+    Parameters
+    ----------
+    text : str
+        A number and its unit, as in ``1290 kg``, ``20 °C`` or ``54.2 %``.
+    kind : str
+        What it has to be: mass, length, speed, force, area, power, angle, temperature, pressure,
+        density, fraction or number.
+    bare : bool, default False
+        Whether a fraction may stand without a unit, as a number from 0 to 1.
+
+    Returns
+    -------
+    float
+        The quantity in SI.
+
+    Raises
+    ------
+    UnitError
+        If the number or the unit cannot be read, the unit is missing, or it measures something else.
+
+    Examples
+    --------
+    >>> parse_quantity("2575 mm", "length")
+    2.575
+    >>> parse_quantity("20 °C", "temperature")
+    293.15
+    >>> parse_quantity("1290", "mass")
+    Traceback (most recent call last):
+    ...
+    balance.errors.UnitError: found '1290' without a unit, expected a mass with its unit; write '1290 kg' or '1290 lb', whichever it is
+    """
+    plain = clean_number(text)
+    match = NUMBER.match(plain) if len(plain) <= _LONGEST else None
+    unit = plain[match.end() :].strip() if match else ""
+    if match is None or unit[:1].isdigit() or unit[:1] in (",", "."):
+        raise _not_a_quantity(plain, kind)
+    value = float(match.group())
+    if not math.isfinite(value):
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite")
+    if not unit and kind == "fraction" and bare:
+        if not 0 <= value <= 1:
+            raise UnitError(found=quoted(plain), expected="a fraction from 0 to 1, or a percentage with %")
+        return value
+    if not unit and kind != "number":
+        first, *others = (f"'{match.group()} {name}'" for name in KINDS[kind].common[:2])
+        mend = f"write {first}" + (f" or {others[0]}, whichever it is" if others else "")
+        raise UnitError(
+            found=f"{quoted(plain)} without a unit",
+            expected=f"{KINDS[kind].article} with its unit",
+            mend=mend,
+        )
+    factor, offset = unit_scale(unit, kind)
+    si = value * factor + offset
+    if not math.isfinite(si):
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite")
+    return si
+
+
+def _not_a_quantity(text: str, kind: Kind) -> UnitError:
+    about = KINDS[kind]
+    sample = "a number" if kind == "number" else f"{about.article} as in '12.5 {about.common[0]}'"
+    if not text:
+        return UnitError(found="nothing", expected=sample)
+    if re.match(r"[+-]?[0-9]+,[0-9]", text):
+        mend = "a comma for a point? write the decimal point as '.', and no marks between thousands"
+        return UnitError(found=quoted(text), expected=sample, mend=mend)
+    return UnitError(found=quoted(text), expected=sample)
+
+
+@lru_cache(maxsize=512)
+def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
+    """Give what turns a figure in a unit into SI: ``si = figure * factor + offset``.
+
+    Parameters
+    ----------
+    unit : str
+        Name of the unit.
+    kind : str
+        What it has to measure.
+
+    Returns
+    -------
+    factor : float
+        SI units in one of this unit.
+    offset : float
+        SI value at the unit's own zero; 0 but for temperatures.
+
+    Raises
+    ------
+    UnitError
+        If the unit is unknown or measures something else.
+
+    Examples
+    --------
+    >>> unit_scale("lbf", "force")
+    (4.4482216152605, 0.0)
+    >>> unit_scale("lb", "force")
+    Traceback (most recent call last):
+    ...
+    balance.errors.UnitError: found the unit 'lb', which measures a mass, expected a force unit; write 'lbf'
+    """
+    about = KINDS[kind]
+    if kind == "number":
+        if unit.strip() in ("", "1"):
+            return 1.0, 0.0
+        raise UnitError(found=f"the unit {quoted(unit)}", expected="a plain number without a unit")
+    parsed = _parsed(unit)
+    if parsed is None:
+        raise _unknown(unit, kind)
+    if _root(parsed) != _root_of_kind(kind):
+        raise _wrong_dimension(unit, parsed, kind)
+    scale = _linear(str(parsed), about.si)
+    if scale is None:
+        raise _unknown(unit, kind)
+    return scale
+
+
+def known_unit(unit: str) -> bool:
+    """Tell whether a text names a unit.
+
+    Parameters
+    ----------
+    unit : str
+        What stands behind a number or in a column's brackets.
+
+    Returns
+    -------
+    bool
+        Whether the unit library knows it.
+
+    Examples
+    --------
+    >>> known_unit("N/mm"), known_unit("kmh")
+    (True, False)
+    """
+    return _parsed(unit) is not None
+
+
+def dimension_of(unit: str) -> Kind | None:
+    """Tell what a unit measures.
+
+    Parameters
+    ----------
+    unit : str
+        Name of the unit.
+
+    Returns
+    -------
+    str or None
+        The kind, or None where the unit is unknown or measures something without a name here.
+
+    Examples
+    --------
+    >>> dimension_of("deg"), dimension_of("lb"), dimension_of("N/mm"), dimension_of("%")
+    ('angle', 'mass', None, 'fraction')
+    """
+    parsed = _parsed(unit)
+    if parsed is None:
+        return None
+    root = _root(parsed)
+    kinds: tuple[Kind, ...] = tuple(KINDS)  # type: ignore[arg-type]  # its keys are the kinds
+    return next((kind for kind in kinds if _root_of_kind(kind) == root), None)
+
+
+def suggest_unit(unit: str, kind: Kind | None = None) -> str:
+    """Propose the unit that was probably meant.
+
+    Parameters
+    ----------
+    unit : str
+        What was typed.
+    kind : str, optional
+        What it has to measure.
+
+    Returns
+    -------
+    str
+        ``write 'km/h'``, a question, or nothing when no unit is near.
+
+    Examples
+    --------
+    >>> suggest_unit("kmh"), suggest_unit("kg/m3")
+    ("write 'km/h'", "write 'kg/m^3'")
+    """
+    typed = unit.strip()
+    raised = re.sub(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])", r"^\1", typed)
+    for better in (_SLIPS.get(typed.casefold(), ""), raised if raised != typed else ""):
+        if better and known_unit(better):
+            return f"write '{better}'"
+    kinds = (KINDS[kind],) if kind else tuple(KINDS.values())
+    common = [name for about in kinds for name in about.common]
+    return did_you_mean(typed, common)
+
+
+def _parsed(unit: str) -> pint.Unit | None:
+    """Read a unit by a grammar of names, small powers, ``*`` and ``/``: nothing is ever evaluated."""
+    text = unit.strip()
+    if not text or len(text) > _LONGEST:
+        return None
+    for typed, plain in _SPELLINGS.items():
+        text = text.replace(typed, plain)
+    text = re.sub(r"[⁻¹²³]+", lambda raised: "^" + raised.group().translate(_RAISED), text)
+    text = re.sub(r"\s+", "*", re.sub(r"\s*([*/])\s*", r"\1", text))
+    if text == "1":
+        return _looked_up("dimensionless")
+    names = text.removeprefix("1/")
+    if not all(_FACTOR.fullmatch(part) for part in re.split(r"[*/]", names)):
+        return None
+    return _looked_up(text)
+
+
+@lru_cache(maxsize=512)
+def _looked_up(text: str) -> pint.Unit | None:
+    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
+
+    try:
+        parsed = _registry().parse_units(text)
+        _root(parsed)
+    except (pint.PintError, ValueError, TypeError, ArithmeticError, AttributeError, KeyError):
+        return None
+    return parsed
+
+
+def _linear(name: str, si: str) -> tuple[float, float] | None:
+    """Factor and offset of a unit, or None where it has none: logarithms, differences, mixed offsets."""
+    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
+
+    if "decibel" in name or "neper" in name or "delta_" in name:
+        return None
+    registry = _registry()
+    offset_unit = name in ("degree_Celsius", "degree_Fahrenheit", "degree_Reaumur")
+    try:
+        factor = float(registry.convert(1.0, f"delta_{name}" if offset_unit else name, si))
+        return _tidy(factor), float(registry.convert(0.0, name, si)) if offset_unit else 0.0
+    except pint.PintError:
+        return None
+
+
+def _root(unit: pint.Unit) -> Any:
+    return _registry().get_root_units(unit)[1]
+
+
+@lru_cache(maxsize=32)
+def _root_of_kind(kind: Kind) -> Any:
+    parsed = _parsed(KINDS[kind].si)
+    return None if parsed is None else _root(parsed)
+
+
+def _unknown(unit: str, kind: Kind) -> UnitError:
+    expected = f"{KINDS[kind].article} unit such as {', '.join(KINDS[kind].common[:3])}"
+    return UnitError(
+        found=f"the unknown unit {quoted(unit)}", expected=expected, mend=suggest_unit(unit, kind)
+    )
+
+
+def _wrong_dimension(unit: str, parsed: pint.Unit, kind: Kind) -> UnitError:
+    measured = dimension_of(unit)
+    found = f"the unit {quoted(unit)}" + (f", which measures {KINDS[measured].article}" if measured else "")
+    forces = {"pound": "lbf", "kilogram": "kgf"}
+    if kind == "force" and str(parsed) in forces:
+        return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
+    such_as = ", ".join(KINDS[kind].common[:3])
+    return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}")
+
+
+def _tidy(factor: float) -> float:
+    """Drop the last-bit noise of chained factors: a foot is 0.3048 m, not 0.30479999999999996."""
+    short = float(f"{factor:.14g}")
+    return short if math.isclose(short, factor, rel_tol=4e-16) else factor
+
+
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry[Any]:
+    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
+    from platformdirs import user_cache_dir  # noqa: PLC0415 - goes with it
+
+    try:
+        return pint.UnitRegistry(cache_folder=f"{user_cache_dir('axletrim')}/pint")
+    except Exception:  # noqa: BLE001 - a read-only, full or damaged cache costs time, never the answer
+        return pint.UnitRegistry()
