@@ -1,0 +1,101 @@
+"""The vocabulary is whole: no gaps, no dangling references, no name with two meanings."""
+
+import re
+from collections import Counter
+from dataclasses import fields
+
+import pint
+import pytest
+
+from balance.errors import UnknownName
+from balance.glossary import Term, explain, names_of, terms
+
+VERDICTS = [
+    "in balance",
+    "rear overpowers front",
+    "front overpowers rear",
+    "at the edge",
+    "cannot tell",
+    "axle off the ground",
+    "too little load to matter",
+]
+TABLE_KEYS = [
+    "dynamic_pressure_Pa",
+    "front_downforce",
+    "rear_downforce",
+    "drag",
+    "downforce_area_m2",
+    "drag_area_m2",
+    "drag_coefficient",
+    "lift_coefficient",
+    "front_lift_coefficient",
+    "rear_lift_coefficient",
+    "pitching_moment_coefficient",
+    "downforce_to_drag",
+    "aero_balance",
+    "balance_offset",
+    "front_weight_share",
+    "front_added_load",
+    "rear_added_load",
+    "front_load_share",
+    "neutral_steer_shift",
+    "grip_surplus",
+    "grip_surplus_driven",
+    "target_surplus",
+    "verdict",
+    "verdict_probability",
+    "onset_speed_m_s",
+    "lift_off_speed_m_s",
+]
+OPTIONAL = {"symbol", "aliases", "see"}
+WORDLESS_UNITS = {"none", "that of its quantity"}
+
+
+@pytest.mark.parametrize("term", terms().values(), ids=lambda term: term.key)
+def test_a_term_is_whole(term):
+    missing = [f.name for f in fields(Term) if f.name not in OPTIONAL and not getattr(term, f.name).strip()]
+    assert missing == []
+    assert term.short.endswith(".")
+    assert "\n" not in term.short
+
+
+@pytest.mark.parametrize("term", terms().values(), ids=lambda term: term.key)
+def test_a_term_refers_to_others_that_exist(term):
+    assert set(term.see) <= set(terms()) - {term.key}
+
+
+def test_every_unit_is_one_that_the_unit_library_knows():
+    registry = pint.UnitRegistry()
+    for unit in {term.unit for term in terms().values()} - WORDLESS_UNITS:
+        registry.parse_units(unit)
+
+
+def test_no_name_has_two_meanings():
+    counted = Counter(name for term in terms().values() for name in names_of(term))
+    assert [name for name, times in counted.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("word", VERDICTS)
+def test_each_verdict_is_explained_under_the_word_that_is_printed(word):
+    assert explain(word).name == word
+
+
+@pytest.mark.parametrize("key", TABLE_KEYS)
+def test_each_quantity_of_the_table_is_explained(key):
+    assert explain(key)
+
+
+@pytest.mark.parametrize("text", ["aero_balance", "Aero Balance", "AERO-BALANCE", " front  share "])
+def test_a_term_is_found_however_it_is_typed(text):
+    assert explain(text).key == "aero_balance"
+
+
+def test_an_unknown_term_suggests_a_near_one():
+    with pytest.raises(UnknownName, match="did you mean 'aero balance'"):
+        explain("aero balence")
+
+
+@pytest.mark.parametrize("word", ["margin of safety", "sure", "understeers", "oversteers"])
+def test_words_that_promise_too_much_are_not_used(word):
+    for term in terms().values():
+        assert not re.search(rf"\b{word}\b", f"{term.short} {term.long}", re.IGNORECASE)
