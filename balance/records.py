@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    import datetime
+    import datetime as dt
     from collections.abc import Mapping
 
 Channel = Literal["front", "rear", "drag"]
@@ -189,7 +189,7 @@ class Session:
     facility: Facility
     runs: tuple[Run, ...]
     columns: Mapping[Channel, Column]
-    date: datetime.date | None = None
+    date: dt.date | None = None
     repeatability: StatedRepeatability | None = None
     places: tuple[Place, ...] = ()
     setting_names: tuple[str, ...] = ()

@@ -1,0 +1,1 @@
+"""Verdicts and decisions, each with how sure it is."""

@@ -1,0 +1,1 @@
+"""Files on disk to records, and every fault in them reported together."""

@@ -1,0 +1,1 @@
+"""What axle loads do to the car: load shares, neutral-steer shift, grip surplus, onset."""

@@ -1,0 +1,1 @@
+"""From what was read to area coefficients, their scatter, and draws."""

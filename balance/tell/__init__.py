@@ -1,0 +1,1 @@
+"""Results in words, tables and figures, rounded to what their uncertainty supports."""

@@ -1,0 +1,40 @@
+"""Axle loads of a car's configurations, turned into balance, verdicts and settings.
+
+In a notebook::
+
+    import balance
+    day = balance.reduce_day(balance.load_session("vehicles/my_car/spring_day"))
+    table = balance.assess(day, speed=51.4)          # SI throughout: m/s, N, kg, K, fractions
+    table.handling.grip_surplus.value                # arrays, one entry per run
+    balance.table_record(table)                      # the same as `axletrim table --json`, a dict
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import assess, reduce_day, sweep
+    from balance.files.loader import load_session
+    from balance.glossary import explain
+    from balance.tell.records_json import sweep_record, table_record
+
+_HOMES = {
+    "assess": "balance.decide.assessment",
+    "explain": "balance.glossary",
+    "load_session": "balance.files.loader",
+    "reduce_day": "balance.decide.assessment",
+    "sweep": "balance.decide.assessment",
+    "sweep_record": "balance.tell.records_json",
+    "table_record": "balance.tell.records_json",
+}
+
+__all__ = ["assess", "explain", "load_session", "reduce_day", "sweep", "sweep_record", "table_record"]
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name from its home the first time it is used."""
+    if name not in _HOMES:
+        raise AttributeError(f"module 'balance' has no attribute '{name}'")
+    return getattr(import_module(_HOMES[name]), name)

@@ -1,0 +1,276 @@
+"""A whole session at one speed and density: what every screen, table and report reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+import numpy as np
+
+from balance.decide.estimate import HandlingEstimates, Onsets, estimate_handling, estimate_onsets
+from balance.errors import DomainError
+from balance.reduce.air import dynamic_pressure
+from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws
+from balance.reduce.readings import Readings, reduce_session
+from balance.reduce.repeatability import Repeatability, repeatability
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.records import Session
+    from balance.reduce.draws import SharedDraws
+
+_T = TypeVar("_T")
+_CHUNK = 200_000  # numbers in one array of draws: small enough to stay in a processor's cache
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Day:
+    """A session reduced once: readings, scatter, and the draws that all its figures share."""
+
+    session: Session
+    readings: Readings
+    repeatability: Repeatability
+    shared: SharedDraws
+    confidence: float = 0.95
+
+    @property
+    def total_std(self) -> NDArray[np.float64]:
+        """Standard uncertainty of front, rear, drag and total area of each reading, (4, runs), in m²."""
+        systematic = self.repeatability.systematic
+        common = np.append(systematic, np.hypot(systematic[0], systematic[1]))
+        wide = np.hypot(self.repeatability.deviation, common)
+        return np.asarray(wide[:, None] / self.readings.force_pressure)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """Every used run of a session at one speed and density, in running order; arrays are (runs,).
+
+    ``stds`` holds the standard uncertainty of front, rear, drag and total as (4, runs) forces at this speed [N].
+    """
+
+    day: Day
+    speed: float
+    air_density: float
+    dynamic_pressure: float
+    handling: HandlingEstimates
+    onsets: Onsets
+    stds: NDArray[np.float64]
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """Labels of the runs, in running order."""
+        return self.day.readings.labels
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sweep:
+    """One run at many speeds; arrays are (speeds,). ``stds`` as in `Assessment`, (4, speeds) [N]."""
+
+    day: Day
+    row: int
+    speeds: NDArray[np.float64]
+    air_density: float
+    handling: HandlingEstimates
+    stds: NDArray[np.float64]
+
+
+def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: float = 0.95) -> Day:
+    """Reduce a session once, for whatever is asked of it later.
+
+    Parameters
+    ----------
+    session : Session
+        As read from its files. [1]
+    draws : int, optional
+        Number of draws behind every interval, at least 100. [1]
+    confidence : float, optional
+        Share of the draws inside an interval, between 0.5 and 0.999. [1]
+
+    Returns
+    -------
+    Day
+        Readings, repeatability and shared draws. [1]
+
+    Raises
+    ------
+    DomainError
+        If the number of draws or the confidence makes no interval.
+
+    Notes
+    -----
+    Scatter first, then the draws that every figure of the session shares.
+
+    References
+    ----------
+    JCGM 101:2008, 7.2 (number of trials).
+    """
+    if draws < 100:
+        raise DomainError(f"draws: found {draws}, expected at least 100")
+    if not 0.5 <= confidence <= 0.999:
+        raise DomainError(f"confidence: found {confidence:g}, expected 0.5 to 0.999")
+    readings = reduce_session(session)
+    scatter = repeatability(session, readings)
+    shared = shared_draws(session, scatter, count=draws)
+    return Day(
+        session=session, readings=readings, repeatability=scatter, shared=shared, confidence=confidence
+    )
+
+
+def assess(day: Day, *, speed: float | None = None, air_density: float | None = None) -> Assessment:
+    """Assess every run of a day at one speed and density.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    speed : float, optional
+        Speed at which forces are stated; the facility's if absent. [m/s]
+    air_density : float, optional
+        Density at which forces are stated; the facility's if absent. [kg/m^3]
+
+    Returns
+    -------
+    Assessment
+        One entry per used run. [1]
+
+    Raises
+    ------
+    DomainError
+        If speed or density is not above 0.
+
+    Notes
+    -----
+    Forces are area coefficients times the dynamic pressure asked for.
+
+    References
+    ----------
+    JCGM 101:2008 for the uncertainties.
+    """
+    speed, density = _checked(day, speed, air_density)
+    pressure = float(dynamic_pressure(speed, density))
+    areas = day.readings.areas.T
+    known, count = day.repeatability.known, areas.shape[1]
+    width = max(1, _CHUNK // day.shared.count)
+    handling: list[HandlingEstimates] = []
+    onsets: list[Onsets] = []
+    total_std = day.total_std
+    for start in range(0, count, width):
+        rows = range(start, min(start + width, count))
+        part = areas[:, rows.start : rows.stop]
+        draws = area_draws(day.readings, day.repeatability, day.shared, rows) if known else None
+        handling.append(
+            estimate_handling(
+                part,
+                draws,
+                np.array([pressure]),
+                total_std[3, rows.start : rows.stop],
+                day.session.vehicle,
+                day.shared,
+                confidence=day.confidence,
+            )
+        )
+        onsets.append(
+            estimate_onsets(part, draws, density, day.session.vehicle, day.shared, confidence=day.confidence)
+        )
+    return Assessment(
+        day=day,
+        speed=speed,
+        air_density=density,
+        dynamic_pressure=pressure,
+        handling=_joined(handling),
+        onsets=_joined(onsets),
+        stds=total_std * pressure,
+    )
+
+
+def sweep(day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float | None = None) -> Sweep:
+    """Assess one run at many speeds.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    row : int
+        Position of the run among the used ones. [1]
+    speeds : numpy.ndarray
+        (speeds,) speeds above 0. [m/s]
+    air_density : float, optional
+        Density; the facility's if absent. [kg/m^3]
+
+    Returns
+    -------
+    Sweep
+        One entry per speed. [1]
+
+    Raises
+    ------
+    DomainError
+        If a speed or the density is not above 0.
+
+    Notes
+    -----
+    The run's draws are those of `assess`, so that no run has two verdicts.
+
+    References
+    ----------
+    JCGM 101:2008 for the uncertainties.
+    """
+    speeds = np.asarray(speeds, float)
+    _, density = _checked(day, float(np.min(speeds)), air_density)
+    pressure = dynamic_pressure(speeds, density)
+    areas = day.readings.areas[[row]].T
+    draws = (
+        area_draws(day.readings, day.repeatability, day.shared, [row]) if day.repeatability.known else None
+    )
+    width = max(1, _CHUNK // day.shared.count)
+    parts = [
+        estimate_handling(
+            areas,
+            draws,
+            pressure[start : start + width],
+            day.total_std[3, [row]],
+            day.session.vehicle,
+            day.shared,
+            confidence=day.confidence,
+        )
+        for start in range(0, pressure.size, width)
+    ]
+    return Sweep(
+        day=day,
+        row=row,
+        speeds=speeds,
+        air_density=density,
+        handling=_joined(parts),
+        stds=day.total_std[:, [row]] * pressure,
+    )
+
+
+def _checked(day: Day, speed: float | None, air_density: float | None) -> tuple[float, float]:
+    """Fill in the facility's speed and density, and refuse what is not above 0."""
+    facility = day.session.facility
+    speed = facility.speed if speed is None else speed
+    density = facility.air_density if air_density is None else air_density
+    if not 0.0 < speed < 1e3:
+        raise DomainError(f"speed: found {speed:g} m/s, expected above 0 and below 1000")
+    if not 0.0 < density < 10.0:
+        raise DomainError(f"air density: found {density:g} kg/m³, expected above 0 and below 10")
+    return speed, density
+
+
+def _joined(parts: list[_T]) -> _T:
+    """Join results of neighbouring runs or speeds into one, field by field."""
+    if len(parts) == 1:
+        return parts[0]
+    first = parts[0]
+    joined: dict[str, Any] = {}
+    for field in fields(cast("Any", first)):
+        pieces = [getattr(part, field.name) for part in parts]
+        if isinstance(pieces[0], np.ndarray):
+            joined[field.name] = np.concatenate(pieces)
+        elif isinstance(pieces[0], tuple):
+            joined[field.name] = tuple(item for piece in pieces for item in piece)
+        else:
+            joined[field.name] = None if pieces[0] is None else _joined(pieces)
+    return type(first)(**joined)

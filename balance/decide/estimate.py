@@ -1,0 +1,229 @@
+"""Values with their uncertainty, at any speeds: the engine behind the table of a session and the sweep of a run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.verdict import Verdict, VerdictWord, class_shares, judge
+from balance.handling.axle_loads import aero_balance, static_axle_weights
+from balance.handling.axle_state import AxleState, axle_state
+from balance.handling.onset import lift_off_pressure, onset_pressure
+from balance.reduce.air import speed_at
+from balance.reduce.draws import coverage_interval, spread
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.records import Vehicle
+    from balance.reduce.draws import SharedDraws
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """Nominal values with standard uncertainty and interval, all of one shape; not a number where unknown."""
+
+    value: NDArray[np.float64]
+    std: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandlingEstimates:
+    """What the air does to the handling, with uncertainty, and the verdicts.
+
+    ``nominal`` holds loads and shares without uncertainty. ``aero_balance`` is not a number where it is not
+    meaningful. ``grip_surplus_driven`` is ``None`` where the driven axle is not known.
+    """
+
+    nominal: AxleState
+    aero_balance: Estimate
+    neutral_steer_shift: Estimate
+    grip_surplus: Estimate
+    grip_surplus_driven: Estimate | None
+    verdicts: tuple[Verdict, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Onsets:
+    """Where the tolerance is passed, and where an axle leaves the ground; infinite where never. Speeds [m/s]."""
+
+    speed: NDArray[np.float64]
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    verdict: tuple[VerdictWord, ...]
+    lift_off_speed: NDArray[np.float64]
+    lift_off_front: NDArray[np.bool_]
+
+
+def estimate_handling(
+    areas: NDArray[np.float64],
+    draws: NDArray[np.float64] | None,
+    dynamic_pressure: NDArray[np.float64],
+    total_area_std: NDArray[np.float64],
+    vehicle: Vehicle,
+    shared: SharedDraws,
+    *,
+    confidence: float = 0.95,
+) -> HandlingEstimates:
+    """Work out the handling quantities of some runs at a speed, or of one run at some speeds.
+
+    Parameters
+    ----------
+    areas : numpy.ndarray
+        (3, n) or (3, 1) area coefficients of front downforce, rear downforce, drag. [m^2]
+    draws : numpy.ndarray or None
+        (3, draws, n) or (3, draws, 1) of the same; nothing where the scatter is unknown. [m^2]
+    dynamic_pressure : numpy.ndarray
+        (n,) or (1,) dynamic pressure. [Pa]
+    total_area_std : numpy.ndarray
+        (n,) or (1,) standard uncertainty of the total downforce area; not a number where unknown. [m^2]
+    vehicle : Vehicle
+        The car. [1]
+    shared : SharedDraws
+        The exponents' draws. [1]
+    confidence : float, optional
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    HandlingEstimates
+        Arrays of shape (n,). [1]
+
+    Notes
+    -----
+    Values are nominal, never means of draws. Aero balance is given only where total downforce is above 3 of its
+    standard uncertainties and both axles are pressed down.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    nominal = axle_state(areas, dynamic_pressure, vehicle)
+    clear = ~(nominal.downforce < 3.0 * total_area_std * dynamic_pressure)
+    balance = np.where(clear, aero_balance(nominal.front_downforce, nominal.rear_downforce), np.nan)
+    if draws is None:
+        intervals, shares, spreads = None, None, {}
+    else:
+        drawn = axle_state(draws, dynamic_pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip)
+        decisive = drawn.decisive_surplus
+        intervals = coverage_interval(decisive, confidence)
+        shares = class_shares(decisive, vehicle.target)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = drawn.front_downforce / drawn.downforce
+        spreads = {
+            "balance": spread(share, confidence),
+            "shift": spread(drawn.neutral_steer_shift, confidence),
+            "surplus": spread(drawn.grip_surplus, confidence),
+        }
+        if drawn.grip_surplus_driven is not None:
+            spreads["driven"] = spread(drawn.grip_surplus_driven, confidence)
+
+    def estimate(value: NDArray[np.float64], name: str) -> Estimate:
+        hidden = np.full(value.shape, np.nan)
+        std, low, high = spreads.get(name, (hidden, hidden, hidden))
+        known = np.isfinite(value)
+        return Estimate(
+            value=value,
+            std=np.where(known, std, np.nan),
+            low=np.where(known, low, np.nan),
+            high=np.where(known, high, np.nan),
+        )
+
+    off = (nominal.front_added_load <= -1.0) | (nominal.rear_added_load <= -1.0)
+    judged = nominal.decisive_surplus
+    verdicts = tuple(
+        judge(
+            surplus=float(judged[k]),
+            surplus_without_drive=float(nominal.grip_surplus[k]),
+            off_the_ground=bool(off[k]),
+            added_loads=(float(nominal.front_added_load[k]), float(nominal.rear_added_load[k])),
+            target=vehicle.target,
+            interval=None if intervals is None else (float(intervals[0][k]), float(intervals[1][k])),
+            shares=None if shares is None else shares[:, k],
+        )
+        for k in range(judged.shape[0])
+    )
+    driven = nominal.grip_surplus_driven
+    return HandlingEstimates(
+        nominal=nominal,
+        aero_balance=estimate(balance, "balance"),
+        neutral_steer_shift=estimate(nominal.neutral_steer_shift, "shift"),
+        grip_surplus=estimate(nominal.grip_surplus, "surplus"),
+        grip_surplus_driven=None if driven is None else estimate(driven, "driven"),
+        verdicts=verdicts,
+    )
+
+
+def estimate_onsets(
+    areas: NDArray[np.float64],
+    draws: NDArray[np.float64] | None,
+    air_density: float,
+    vehicle: Vehicle,
+    shared: SharedDraws,
+    *,
+    confidence: float = 0.95,
+) -> Onsets:
+    """Find from which speed one axle overpowers the other, and at which speed an axle lifts off.
+
+    Parameters
+    ----------
+    areas : numpy.ndarray
+        (3, n) area coefficients of front downforce, rear downforce, drag. [m^2]
+    draws : numpy.ndarray or None
+        (3, draws, n) of the same. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+    vehicle : Vehicle
+        The car. [1]
+    shared : SharedDraws
+        The exponents' draws. [1]
+    confidence : float, optional
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    Onsets
+        Arrays of shape (n,); speeds are not cut at top speed and infinite where never reached. [1]
+
+    Notes
+    -----
+    The edge is the one that the nominal surplus tends to; draws that never reach it count as infinite. From air
+    loads alone: drive force has no part in it.
+
+    References
+    ----------
+    `balance.handling.onset`.
+    """
+    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    kf, kr = areas[0] / front_weight, areas[1] / rear_weight
+    grip, target = vehicle.grip_exponent, vehicle.target
+    toward_rear = grip.rear * kr > grip.front * kf
+    edge = np.where(toward_rear, target.rear_tolerance, -target.front_tolerance)
+    speed = speed_at(
+        onset_pressure(kf, kr, edge, front_exponent=grip.front, rear_exponent=grip.rear), air_density
+    )
+    low = high = np.full(speed.shape, np.nan)
+    if draws is not None:
+        drawn = onset_pressure(
+            draws[0] / front_weight,
+            draws[1] / rear_weight,
+            edge,
+            front_exponent=shared.grip[0],
+            rear_exponent=shared.grip[1],
+        )
+        ends = coverage_interval(drawn, confidence)
+        low, high = speed_at(ends[0], air_density), speed_at(ends[1], air_density)
+    lift_off, front_first = lift_off_pressure(kf, kr)
+    words = (VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
+    return Onsets(
+        speed=speed,
+        low=low,
+        high=high,
+        verdict=tuple(words[0] if rear else words[1] for rear in toward_rear),
+        lift_off_speed=speed_at(lift_off, air_density),
+        lift_off_front=front_first,
+    )

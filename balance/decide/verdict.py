@@ -1,0 +1,210 @@
+"""Which axle is overpowered, and how far the scatter of the day lets us say so."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from balance.records import Target
+
+LIGHT_LOAD = 0.01
+"""Added loads of both axles below this are too little to matter."""
+DANGER_SHARE = 0.05
+"""Share of draws with the front overpowering the rear from which a warning stands, whatever the verdict."""
+
+
+class VerdictWord(StrEnum):
+    """What can be said of the axles at a speed."""
+
+    IN_BALANCE = "in balance"
+    REAR_OVERPOWERS = "rear overpowers front"
+    FRONT_OVERPOWERS = "front overpowers rear"
+    AT_THE_EDGE = "at the edge"
+    CANNOT_TELL = "cannot tell"
+    OFF_THE_GROUND = "axle off the ground"
+
+
+CLASSES = (VerdictWord.IN_BALANCE, VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """The verdict on one configuration at one speed.
+
+    ``surplus`` is the grip surplus judged, with its interval where the scatter is known. ``shares`` are of the
+    draws, by class; ``probability`` is the share of the nominal class. ``edge`` says which edge of the band the
+    interval crosses. ``by_drive`` says that the drive force, not the air load alone, put the car in its class.
+    """
+
+    word: VerdictWord
+    nominal: VerdictWord
+    surplus: float
+    low: float | None = None
+    high: float | None = None
+    probability: float | None = None
+    shares: Mapping[str, float] | None = None
+    edge: VerdictWord | None = None
+    light: bool = False
+    by_drive: bool = False
+    certain: bool = True
+    """Whether the scatter is known; where not, nobody can tell how sure the verdict is."""
+
+    @property
+    def dangerous(self) -> bool:
+        """Whether the draws put the front over the rear often enough for a warning."""
+        return self.shares is not None and self.shares[VerdictWord.FRONT_OVERPOWERS] >= DANGER_SHARE
+
+
+def classify(surplus: float, target: Target) -> VerdictWord:
+    """Put a grip surplus in its class.
+
+    Parameters
+    ----------
+    surplus : float
+        Grip surplus, rear over front. [1]
+    target : Target
+        The band; a target other than 0 does not move it. [1]
+
+    Returns
+    -------
+    VerdictWord
+        One of the three classes. [1]
+
+    Notes
+    -----
+    Overpowered axles are a hazard and are judged on the surplus itself, whatever is aimed at.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if surplus > target.rear_tolerance:
+        return VerdictWord.REAR_OVERPOWERS
+    if surplus < -target.front_tolerance:
+        return VerdictWord.FRONT_OVERPOWERS
+    return VerdictWord.IN_BALANCE
+
+
+def class_shares(surplus_draws: NDArray[np.float64], target: Target) -> NDArray[np.float64]:
+    """Count the draws in each class.
+
+    Parameters
+    ----------
+    surplus_draws : numpy.ndarray
+        (draws, ...) grip surplus; infinite where an axle is off the ground. [1]
+    target : Target
+        The band. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (3, ...) shares of the draws in balance, rear over front, front over rear. [1]
+
+    Notes
+    -----
+    The counterpart of `classify` over draws.
+
+    References
+    ----------
+    JCGM 101:2008, 7.5 (the draws as a distribution).
+    """
+    rear = np.count_nonzero(surplus_draws > target.rear_tolerance, axis=0) / surplus_draws.shape[0]
+    front = np.count_nonzero(surplus_draws < -target.front_tolerance, axis=0) / surplus_draws.shape[0]
+    return np.stack([1.0 - rear - front, np.asarray(rear), np.asarray(front)])
+
+
+def judge(
+    *,
+    surplus: float,
+    surplus_without_drive: float,
+    off_the_ground: bool,
+    added_loads: tuple[float, float],
+    target: Target,
+    interval: tuple[float, float] | None = None,
+    shares: NDArray[np.float64] | None = None,
+) -> Verdict:
+    """Judge one configuration at one speed.
+
+    Parameters
+    ----------
+    surplus : float
+        Grip surplus to judge, the lower of without and with drive force. [1]
+    surplus_without_drive : float
+        Grip surplus from air loads alone. [1]
+    off_the_ground : bool
+        Whether an axle is off the ground, nominally. [1]
+    added_loads : tuple of float
+        Front and rear added load. [1]
+    target : Target
+        The band. [1]
+    interval : tuple of float, optional
+        Interval of the surplus; absent where the scatter is unknown. [1]
+    shares : numpy.ndarray, optional
+        (3,) shares of the draws by class. [1]
+
+    Returns
+    -------
+    Verdict
+        In this order: axle off the ground; wholly beyond one edge of the band; wholly inside; across
+        one edge; across both. [1]
+
+    Notes
+    -----
+    Where the scatter is unknown the nominal class stands and nothing is said of how sure it is.
+
+    References
+    ----------
+    JCGM 106:2012, 8 (a guarded decision from an interval).
+    """
+    if off_the_ground:
+        return Verdict(
+            word=VerdictWord.OFF_THE_GROUND,
+            nominal=VerdictWord.OFF_THE_GROUND,
+            surplus=float("nan"),
+            certain=interval is not None,
+            shares=_named(shares),
+        )
+    nominal = classify(surplus, target)
+    by_drive = nominal is not classify(surplus_without_drive, target)
+    light = all(abs(load) < LIGHT_LOAD for load in added_loads)
+    if interval is None or shares is None:
+        in_band = light and nominal is VerdictWord.IN_BALANCE
+        return Verdict(
+            word=nominal, nominal=nominal, surplus=surplus, by_drive=by_drive, light=in_band, certain=False
+        )
+    low, high = interval
+    lowest, highest = classify(low, target), classify(high, target)
+    word, edge = nominal, None
+    if lowest is highest:
+        word = lowest
+    elif VerdictWord.IN_BALANCE in (lowest, highest):
+        word = VerdictWord.AT_THE_EDGE
+        edge = lowest if highest is VerdictWord.IN_BALANCE else highest
+    else:
+        word = VerdictWord.CANNOT_TELL
+    named = _named(shares)
+    return Verdict(
+        word=word,
+        nominal=nominal,
+        surplus=surplus,
+        low=low,
+        high=high,
+        probability=None if named is None else named[nominal],
+        shares=named,
+        edge=edge,
+        light=light and word is VerdictWord.IN_BALANCE,
+        by_drive=by_drive,
+    )
+
+
+def _named(shares: NDArray[np.float64] | None) -> dict[str, float] | None:
+    """Give the shares their class names."""
+    return None if shares is None else {str(c): float(s) for c, s in zip(CLASSES, shares, strict=True)}

@@ -1,0 +1,97 @@
+"""Which axle gains more grip from its air load: the grip surplus of the rear over the front."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.axle_loads import log_load_growth
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+DRIVE_FRICTION = 1.1
+"""Friction assumed where drag has to be driven through a tyre; a typical value, no source. [1]"""
+
+
+def grip_surplus(
+    front_added_load: ArrayLike,
+    rear_added_load: ArrayLike,
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
+) -> NDArray[np.float64]:
+    """Find the grip surplus of the rear axle over the front, relative to rest.
+
+    Parameters
+    ----------
+    front_added_load : array_like
+        Front downforce over static front axle weight. [1]
+    rear_added_load : array_like
+        Rear downforce over static rear axle weight. [1]
+    front_exponent : array_like
+        Load exponent of the front axle's grip. [1]
+    rear_exponent : array_like
+        Load exponent of the rear axle's grip. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Grip surplus; positive when the rear gains more than the front; not a number where an axle is off
+        the ground. [1]
+
+    Notes
+    -----
+    ``(1 + DFr/Wr)^pr / (1 + DFf/Wf)^pf - 1``. Grip of an axle grows as a power of its load; the lateral inertia
+    force that it must carry is fixed by the weight distribution, so relative to rest the lateral acceleration at
+    which an axle gives up grows by the same factor. With equal exponents it is 0 at every speed exactly when
+    the aero balance equals the front share of the weight.
+
+    References
+    ----------
+    The power law is common practice, no source; for tyres whose friction falls with load see W. F. and
+    D. L. Milliken, Race Car Vehicle Dynamics, fig. 2.9.
+
+    Examples
+    --------
+    >>> round(float(grip_surplus(0.05, 0.10, front_exponent=0.86, rear_exponent=0.86)), 5)
+    0.04082
+    """
+    front, rear = log_load_growth(front_added_load, rear_added_load)
+    pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
+    return np.asarray(np.expm1(pr * rear - pf * front))
+
+
+def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[np.float64]:
+    """Find the share of an axle's lateral grip that is left when its tyres push the car against drag.
+
+    Parameters
+    ----------
+    drive_force : array_like
+        Force that the axle's tyres push with. [N]
+    axle_load : array_like
+        Load on the axle, weight and downforce. [N]
+
+    Returns
+    -------
+    numpy.ndarray
+        Share of the lateral grip left, 0 to 1; 0 where the tyres cannot push that hard. [1]
+
+    Notes
+    -----
+    Friction ellipse: ``sqrt(1 - (X / (mu F))^2)`` with a friction of 1.1 assumed.
+
+    References
+    ----------
+    W. F. and D. L. Milliken, Race Car Vehicle Dynamics, ch. 2 (friction ellipse), from memory; the friction is a
+    typical value, no source.
+
+    Examples
+    --------
+    >>> round(float(grip_left_by_drive(1200.0, 6000.0)), 4)
+    0.9833
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        used = np.asarray(drive_force, float) / (DRIVE_FRICTION * np.asarray(axle_load, float))
+        return np.sqrt(np.maximum(1.0 - used**2, 0.0))

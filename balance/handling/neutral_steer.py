@@ -1,0 +1,72 @@
+"""How far the neutral-steer point moves when air loads the axles."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.axle_loads import log_load_growth
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+
+def neutral_steer_shift(
+    front_added_load: ArrayLike,
+    rear_added_load: ArrayLike,
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
+    front_share: float,
+    static_margin: float = 0.0,
+) -> NDArray[np.float64]:
+    """Find the shift of the neutral-steer point from where it is at rest.
+
+    Parameters
+    ----------
+    front_added_load : array_like
+        Front downforce over static front axle weight. [1]
+    rear_added_load : array_like
+        Rear downforce over static rear axle weight. [1]
+    front_exponent : array_like
+        Load exponent of the front axle's cornering stiffness. [1]
+    rear_exponent : array_like
+        Load exponent of the rear axle's cornering stiffness. [1]
+    front_share : float
+        Front share of the static weight, 0 to 1. [1]
+    static_margin : float, optional
+        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Shift, of the wheelbase, positive toward understeer; not a number where an axle is off the ground. [1]
+
+    Notes
+    -----
+    Axle cornering stiffness ``C_i`` grows as ``(1 + DF_i/W_i)^n``; the neutral-steer point lies
+    ``C_r / (C_f + C_r)`` of the wheelbase behind the front axle; at rest it lies there by the static margin
+    behind the centre of gravity. The centre of gravity does not move, so the shift of the point is the change of the
+    static margin.
+
+    References
+    ----------
+    ISO 8855:2011 (static margin, neutral-steer point); the exponent after H. B. Pacejka, Tire and Vehicle
+    Dynamics, 2nd ed. 2006, table A3.1, whose cornering stiffness has a local exponent of 0.758 at 3.2 kN.
+
+    Examples
+    --------
+    >>> shift = neutral_steer_shift(0.05, 0.10, front_exponent=0.75, rear_exponent=0.75, front_share=0.55)
+    >>> round(float(shift), 5)
+    0.00865
+    """
+    front, rear = log_load_growth(front_added_load, rear_added_load)
+    nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
+    at_rest = 1.0 - front_share + static_margin
+    with np.errstate(over="ignore"):
+        weaker_front = np.exp(nf * front - nr * rear)
+    # r0 R / (1 - r0 + r0 R) - r0, written so that equal growth of both axles gives exactly 0
+    return np.asarray(
+        at_rest * (1.0 - at_rest) * (1.0 - weaker_front) / (at_rest + (1.0 - at_rest) * weaker_front)
+    )

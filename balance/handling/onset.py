@@ -1,0 +1,130 @@
+"""The speed from which one axle overpowers the other, and the speed at which an axle leaves the ground."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+_STEPS = 12  # of Newton's method; it doubles the digits at each, and starts within a few per cent
+
+
+def onset_pressure(
+    front_slope: ArrayLike,
+    rear_slope: ArrayLike,
+    edge: ArrayLike,
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
+) -> NDArray[np.float64]:
+    """Find the dynamic pressure at which the grip surplus reaches an edge of its band.
+
+    Parameters
+    ----------
+    front_slope : array_like
+        Front downforce area over static front axle weight. [1/Pa]
+    rear_slope : array_like
+        Rear downforce area over static rear axle weight. [1/Pa]
+    edge : array_like
+        Grip surplus at the edge: positive for the rear over the front, negative for the front. [1]
+    front_exponent : array_like
+        Load exponent of the front axle's grip. [1]
+    rear_exponent : array_like
+        Load exponent of the rear axle's grip. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Dynamic pressure, positive; infinite where the edge is never reached with both axles on the ground. [Pa]
+
+    Notes
+    -----
+    With equal exponents p the surplus is monotone in dynamic pressure and the root is closed:
+    ``R = (1 + edge)^(1/p)``, ``q = (R - 1) / (k_r - R k_f)``. With unequal ones (draws of assumed exponents)
+    the same equation in logarithms is solved by Newton's method; a draw whose surplus sets out away from the
+    edge never reaches it.
+
+    References
+    ----------
+    The condition is `balance.handling.grip.grip_surplus` = edge; solved here.
+
+    Examples
+    --------
+    >>> float(onset_pressure(0.0, 1e-4, 0.03, front_exponent=1.0, rear_exponent=1.0))
+    300.0...
+    """
+    kf, kr, target = (np.asarray(v, float) for v in (front_slope, rear_slope, edge))
+    pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        if np.all(pf == pr):
+            ratio = (1.0 + target) ** (1.0 / pf)
+            pressure = (ratio - 1.0) / (kr - ratio * kf)
+        else:
+            pressure = _by_newton(kf, kr, np.log1p(target), pf, pr)
+        valid = (pressure > 0.0) & (1.0 + kf * pressure > 0.0) & (1.0 + kr * pressure > 0.0)
+        return np.where(valid, pressure, np.inf)
+
+
+def _by_newton(
+    kf: NDArray[np.float64],
+    kr: NDArray[np.float64],
+    target: NDArray[np.float64],
+    pf: NDArray[np.float64],
+    pr: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Solve pr ln(1 + kr q) - pf ln(1 + kf q) = target; not a number where it does not settle."""
+    start = target / (pr * kr - pf * kf)
+    q = np.where(start > 0.0, start, np.nan)
+    for _ in range(_STEPS):
+        front, rear = 1.0 + kf * q, 1.0 + kr * q
+        step = (pr * np.log(rear) - pf * np.log(front) - target) / (pr * kr / rear - pf * kf / front)
+        nearer = q - step
+        ground = (1.0 + kf * nearer > 0.0) & (1.0 + kr * nearer > 0.0) & (nearer > 0.0)
+        moved = np.where(ground, nearer, q - np.clip(step, -q / 2.0, q / 2.0))
+        if np.all((np.abs(moved - q) <= 1e-12 * q) | np.isnan(q)):
+            q = moved
+            break
+        q = moved
+    miss = pr * np.log(1.0 + kr * q) - pf * np.log(1.0 + kf * q) - target
+    return np.where(np.abs(miss) <= 1e-9, q, np.nan)
+
+
+def lift_off_pressure(
+    front_slope: ArrayLike, rear_slope: ArrayLike
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Find the dynamic pressure at which the first axle leaves the ground.
+
+    Parameters
+    ----------
+    front_slope : array_like
+        Front downforce area over static front axle weight. [1/Pa]
+    rear_slope : array_like
+        Rear downforce area over static rear axle weight. [1/Pa]
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        Dynamic pressure, infinite where no axle ever lifts off [Pa]; whether it is the front axle. [1]
+
+    Notes
+    -----
+    ``q = -1 / k`` for the more negative slope: level flight of an axle on a smooth road. In pitch, yaw or over a
+    crest a car lifts off far earlier.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> pressure, front = lift_off_pressure(-2e-4, 1e-4)
+    >>> float(pressure), bool(front)
+    (5000.0, True)
+    """
+    kf, kr = np.asarray(front_slope, float), np.asarray(rear_slope, float)
+    lowest = np.minimum(kf, kr)
+    with np.errstate(divide="ignore"):
+        return np.where(lowest < 0.0, -1.0 / lowest, np.inf), kf <= kr

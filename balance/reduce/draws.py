@@ -1,0 +1,244 @@
+"""Draws of everything uncertain, after JCGM 101: one more leading axis for the same formulas."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.records import LoadExponent, Session
+    from balance.reduce.readings import Readings
+    from balance.reduce.repeatability import Repeatability
+
+DECISION_DRAWS = 10_000
+STIFFNESS_RANGE, STIFFNESS_DIFFERENCE = (0.6, 0.9), 0.10
+GRIP_RANGE, GRIP_DIFFERENCE = (0.8, 0.95), 0.05
+_DEVIATION_SHARE = 0.682689492137086  # of a normal distribution within one standard deviation
+
+
+def seed_of(session: Session) -> int:
+    """Derive a seed from what a session is, so that its figures never flicker.
+
+    Parameters
+    ----------
+    session : Session
+        The session; its title and its runs' labels count. [1]
+
+    Returns
+    -------
+    int
+        A seed of 63 bits. [1]
+
+    Notes
+    -----
+    The first bytes of SHA-256 over the title and the labels.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    content = "\x1f".join([session.title, *(run.label for run in session.runs)])
+    return int.from_bytes(hashlib.sha256(content.encode()).digest()[:8], "big") >> 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SharedDraws:
+    """What one draw has in common over all runs of a session, each with draws as first axis."""
+
+    count: int
+    seed: int
+    scale: NDArray[np.float64]
+    """(draws, 3): how much wider this draw's scatter is than the estimate, sqrt(v / chi2). [1]"""
+    systematic: NDArray[np.float64]
+    """(draws, 3): the part common to every reading. [N]"""
+    stiffness: tuple[NDArray[np.float64], NDArray[np.float64]]
+    """Front and rear load exponents of cornering stiffness, (draws, 1) each. [1]"""
+    grip: tuple[NDArray[np.float64], NDArray[np.float64]]
+    """Front and rear load exponents of grip, (draws, 1) each. [1]"""
+
+
+def shared_draws(
+    session: Session, repeatability: Repeatability, *, count: int = DECISION_DRAWS
+) -> SharedDraws:
+    """Draw what is common to all runs: how wide the scatter is, the systematic part, the load exponents.
+
+    Parameters
+    ----------
+    session : Session
+        The session; it determines the seed. [1]
+    repeatability : Repeatability
+        Standard deviations of one reading and their degrees of freedom. [1]
+    count : int, optional
+        Number of draws. [1]
+
+    Returns
+    -------
+    SharedDraws
+        With draws as first axis. [1]
+
+    Notes
+    -----
+    A stated exponent is exact; an assumed one is one common draw, uniform over its range, and an independent
+    rear-minus-front difference, uniform within 0.10 (stiffness) or 0.05 (grip).
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.2 (uniform) and 6.4.9 (scaled and shifted t).
+    """
+    seed = seed_of(session)
+    rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
+    degrees = repeatability.degrees_of_freedom[:3]
+    usable = np.where(np.isfinite(degrees), degrees, 1.0)
+    scale = np.sqrt(usable / rng.chisquare(usable, size=(count, 3)))
+    systematic = rng.standard_normal((count, 3)) * repeatability.systematic
+    vehicle = session.vehicle
+    return SharedDraws(
+        count=count,
+        seed=seed,
+        scale=scale,
+        systematic=systematic,
+        stiffness=_exponents(rng, vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, count),
+        grip=_exponents(rng, vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE, count),
+    )
+
+
+def area_draws(
+    readings: Readings, repeatability: Repeatability, shared: SharedDraws, rows: Sequence[int]
+) -> NDArray[np.float64]:
+    """Draw the area coefficients of some runs.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings. [1]
+    repeatability : Repeatability
+        Standard deviations of one reading. [1]
+    shared : SharedDraws
+        What the draws have in common. [1]
+    rows : sequence of int
+        Which runs. A run's draws are the same whichever others are asked for. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (3, draws, rows) area coefficients of front downforce, rear downforce and drag; a channel whose
+        scatter is unknown does not vary. [m^2]
+
+    Notes
+    -----
+    ``area + (s sqrt(v / chi2) z + systematic) / q``, z standard normal with the channels' correlation.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.8 (multivariate normal) and 6.4.9 (scaled and shifted t).
+    """
+    root = _square_root(repeatability.correlation)
+    deviation = np.nan_to_num(repeatability.deviation[:3])
+    noise = np.empty((len(rows), 3, shared.count))
+    for k, row in enumerate(rows):
+        stream = np.random.SeedSequence(shared.seed, spawn_key=(1 + row,))
+        noise[k] = np.random.default_rng(stream).standard_normal((3, shared.count))
+    if not np.array_equal(root, np.eye(3)):
+        noise = root @ noise
+    noise *= (deviation * shared.scale).T
+    if np.any(repeatability.systematic):
+        noise += shared.systematic.T
+    noise /= readings.force_pressure[list(rows), None, None]
+    noise += readings.areas[list(rows), :, None]
+    return noise.transpose(1, 2, 0)
+
+
+def coverage_interval(
+    draws: NDArray[np.float64], confidence: float = 0.95
+) -> tuple[NDArray[np.float64], ...]:
+    """Find the middle interval that holds a share of the draws.
+
+    Parameters
+    ----------
+    draws : numpy.ndarray
+        (draws, ...) values; infinite ones are allowed. [1]
+    confidence : float, optional
+        Share of the draws inside, 0 to 1. [1]
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        Low and high end, each without the first axis, in the draws' own unit. [1]
+
+    Notes
+    -----
+    Order statistics, with no interpolation, so that an infinite draw stays infinite.
+
+    References
+    ----------
+    JCGM 101:2008, 7.7.2 (probabilistically symmetric coverage interval).
+    """
+    return _order_statistics(draws, (confidence,))[0]
+
+
+def spread(draws: NDArray[np.float64], confidence: float = 0.95) -> tuple[NDArray[np.float64], ...]:
+    """Summarise draws: standard uncertainty and interval.
+
+    Parameters
+    ----------
+    draws : numpy.ndarray
+        (draws, ...) values. [1]
+    confidence : float, optional
+        Share of the draws inside the interval, 0 to 1. [1]
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        Standard uncertainty, low end, high end, each without the first axis, in the draws' own unit. [1]
+
+    Notes
+    -----
+    The standard uncertainty is half the distance between the 15.87 % and 84.13 % points, which heavy tails
+    cannot inflate, never a sample standard deviation.
+
+    References
+    ----------
+    JCGM 101:2008, 7.7.2.
+    """
+    (low, high), (lower, upper) = _order_statistics(draws, (confidence, _DEVIATION_SHARE))
+    with np.errstate(invalid="ignore"):
+        return (upper - lower) / 2.0, low, high
+
+
+def _order_statistics(
+    draws: NDArray[np.float64], shares: tuple[float, ...]
+) -> list[tuple[NDArray[np.float64], NDArray[np.float64]]]:
+    """Pick the ends of the middle intervals that hold the given shares of the draws."""
+    count = draws.shape[0]
+    ends = []
+    for share in shares:
+        cut = round((count - share * count) / 2.0)
+        ends.append((min(cut, count - 1), max(count - 1 - cut, 0)))
+    ordered = np.partition(np.moveaxis(draws, 0, -1), sorted({e for pair in ends for e in pair}), axis=-1)
+    return [(ordered[..., low], ordered[..., high]) for low, high in ends]
+
+
+def _exponents(
+    rng: np.random.Generator, stated: LoadExponent, limits: tuple[float, float], difference: float, count: int
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Draw the load exponents of both axles, or repeat the stated ones."""
+    if not stated.assumed:
+        return np.full((count, 1), stated.front), np.full((count, 1), stated.rear)
+    common = rng.uniform(*limits, size=(count, 1))
+    half = rng.uniform(-difference, difference, size=(count, 1)) / 2.0
+    return common - half, common + half
+
+
+def _square_root(correlation: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Find a matrix whose square by its transpose is the correlation, singular ones included."""
+    if np.array_equal(correlation, np.eye(3)):
+        return np.eye(3)
+    values, vectors = np.linalg.eigh(correlation)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))

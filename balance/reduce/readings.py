@@ -1,0 +1,156 @@
+"""From a session's runs to area coefficients: what was read, divided by the dynamic pressure it was read at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.records import CHANNELS
+from balance.reduce.air import dynamic_pressure, moist_air_density
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.records import Run, Session
+
+ASSUMED_HUMIDITY = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Readings:
+    """The used runs of a session as arrays, in running order.
+
+    Attributes
+    ----------
+    runs : tuple of Run
+        The runs that count, void ones left out.
+    areas : numpy.ndarray
+        (runs, 3): front downforce, rear downforce and drag over dynamic pressure. [m^2]
+    speed : numpy.ndarray
+        (runs,) speed of each reading. [m/s]
+    air_density : numpy.ndarray
+        (runs,) density of each reading's own air. [kg/m^3]
+    dynamic_pressure : numpy.ndarray
+        (runs,) of each reading's own speed and air. [Pa]
+    force_pressure : numpy.ndarray
+        (runs,) the dynamic pressure at which the forces are stated: the reading's own, or the
+        facility's where the facility restated them. Noise in force over this is noise in area. [Pa]
+    density_source : tuple of str
+        For each run, where its density came from, in words.
+    resolution : numpy.ndarray
+        (runs, 3): half of the last digit typed, as an area. [m^2]
+    """
+
+    runs: tuple[Run, ...]
+    areas: NDArray[np.float64]
+    speed: NDArray[np.float64]
+    air_density: NDArray[np.float64]
+    dynamic_pressure: NDArray[np.float64]
+    force_pressure: NDArray[np.float64]
+    density_source: tuple[str, ...]
+    resolution: NDArray[np.float64]
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """The runs' labels, in running order."""
+        return tuple(run.label for run in self.runs)
+
+    def index(self, label: str) -> int:
+        """Find the position of a run by its label."""
+        return self.labels.index(label)
+
+
+def read_only(array: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Lock an array so that a result cannot be changed after it was made."""
+    array.flags.writeable = False
+    return array
+
+
+def reduce_session(session: Session) -> Readings:
+    """Turn the readings of a session into area coefficients.
+
+    Parameters
+    ----------
+    session : Session
+        The session, as read from its files. [1]
+
+    Returns
+    -------
+    Readings
+        One row per used run, in running order. [1]
+
+    Notes
+    -----
+    Area coefficient = force / dynamic pressure. A run's own air is used where it has temperature and
+    pressure (humidity of 50 % is taken and said where absent), else the facility's density.
+
+    References
+    ----------
+    SAE J1594, "Vehicle aerodynamics terminology"; `balance.reduce.air` for the density.
+    """
+    facility, runs = session.facility, session.used
+    own_air = [_own_density(run) for run in runs]
+    density = np.array([facility.air_density if own is None else own[0] for own in own_air])
+    source = tuple("facility" if own is None else own[1] for own in own_air)
+    speed = np.array([run.speed if run.speed is not None else facility.speed for run in runs])
+    pressure = dynamic_pressure(speed, density)
+    stated = dynamic_pressure(facility.speed, facility.air_density)
+    force_pressure = np.full(len(runs), float(stated)) if facility.restated else pressure
+
+    divisor = {"force": force_pressure, "area": np.ones(len(runs)), "coefficient": None}
+    areas = np.empty((len(runs), 3))
+    resolution = np.empty((len(runs), 3))
+    for k, channel in enumerate(CHANNELS):
+        by = divisor[session.columns[channel].form]
+        factor = np.full(len(runs), reference_area(session)) if by is None else 1.0 / by
+        areas[:, k] = factor * np.array([getattr(run.reading, channel) for run in runs])
+        resolution[:, k] = factor * np.array([getattr(run.resolution, channel) for run in runs])
+    return Readings(
+        runs=runs,
+        areas=read_only(areas),
+        speed=read_only(speed),
+        air_density=read_only(density),
+        dynamic_pressure=read_only(pressure),
+        force_pressure=read_only(force_pressure),
+        density_source=source,
+        resolution=read_only(resolution),
+    )
+
+
+def reference_area(session: Session) -> float:
+    """Give the area behind the facility's coefficients.
+
+    Parameters
+    ----------
+    session : Session
+        The session; its facility's reference area stands before the car's frontal area. [1]
+
+    Returns
+    -------
+    float
+        Reference area; not a number where neither is stated. [m^2]
+
+    Notes
+    -----
+    Coefficient times this area is the area coefficient.
+
+    References
+    ----------
+    SAE J1594, "Vehicle aerodynamics terminology".
+    """
+    area = session.facility.reference_area or session.vehicle.frontal_area
+    return float("nan") if area is None else area
+
+
+def _own_density(run: Run) -> tuple[float, str] | None:
+    """Give a run's own density and where it came from, or nothing where it has no air of its own."""
+    if run.temperature is None or run.pressure is None:
+        return None
+    humidity = ASSUMED_HUMIDITY if run.humidity is None else run.humidity
+    words = (
+        "own temperature and pressure" if run.humidity is None else "own temperature, pressure and humidity"
+    )
+    assumed = ", humidity of 50 % assumed" if run.humidity is None else ""
+    return float(moist_air_density(run.temperature, run.pressure, humidity)), words + assumed
