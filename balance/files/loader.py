@@ -1,0 +1,107 @@
+"""A session from its three files, or every fault of all three at once."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from balance.errors import Fault, FileFaults
+from balance.files.notes import session_notes
+from balance.files.runs_table import RunsTable, read_runs
+from balance.files.session_file import SessionFile, session_from
+from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
+from balance.files.toml_fields import Document, read_toml
+from balance.files.vehicle_file import read_vehicle
+from balance.records import Session, Vehicle
+
+if TYPE_CHECKING:
+    import os
+    from collections.abc import Callable
+
+_Read = TypeVar("_Read")
+
+
+def load_session(path: str | os.PathLike[str]) -> Session:
+    """Load a day's runs, the facility they were made in, and the car.
+
+    Parameters
+    ----------
+    path : path
+        A session folder, or its session.toml.
+
+    Returns
+    -------
+    Session
+        Everything in SI, readings as downforce; ``notes`` say what was assumed or is absent.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of session.toml, the vehicle file and runs.csv.
+    """
+    folder = session_folder(path)
+    faults: list[Fault] = []
+    document = _gathered(
+        faults, lambda: read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml")
+    )
+    stated = session_from(document) if document else None
+    if document:
+        faults.extend(document.faults)
+    vehicle = None
+    if stated and (place := stated.vehicle):
+        vehicle = _gathered(faults, lambda: read_vehicle(folder / place, shown_as=place))
+    recorded = stated.recorded if stated else ()
+    table = _gathered(faults, lambda: read_runs(folder / RUNS_FILE, recorded=recorded))
+    if document and stated and table:
+        faults.extend(_cross_faults(document, stated, vehicle, table))
+    if faults or stated is None or stated.facility is None or vehicle is None or table is None:
+        raise FileFaults(faults)
+    session = Session(
+        title=stated.title,
+        vehicle=vehicle,
+        facility=stated.facility,
+        runs=table.runs,
+        columns=table.columns,
+        date=stated.date,
+        repeatability=stated.repeatability,
+        places=stated.places,
+        setting_names=table.names("setting"),
+        recorded_names=table.names("recorded"),
+        folder=str(folder),
+    )
+    return session_notes(session, table.names("condition"))
+
+
+def _gathered(faults: list[Fault], read: Callable[[], _Read]) -> _Read | None:
+    try:
+        return read()
+    except FileFaults as error:
+        faults.extend(error.faults)
+        return None
+
+
+def _cross_faults(
+    document: Document, stated: SessionFile, vehicle: Vehicle | None, table: RunsTable
+) -> list[Fault]:
+    """Find what only shows when the files are held side by side."""
+    crossed = Document(file=document.file, text=document.text, tree=document.tree)
+    conditions = table.names("condition")
+    facility = document.tree.get("facility")
+    if conditions and isinstance(facility, dict) and "forces" not in facility:
+        crossed.fault(
+            ("facility", "forces"),
+            "nothing",
+            "'as read' or 'restated'",
+            f'{RUNS_FILE} has a column \'{conditions[0]}\': write forces = "as read", or "restated" if the '
+            "facility has brought the readings to its own speed and density",
+        )
+    areas = vehicle is None or vehicle.frontal_area or (stated.facility and stated.facility.reference_area)
+    if areas or stated.facility is None:
+        return crossed.faults
+    mend = 'add reference_area = "2.05 m^2" here, or frontal_area to the vehicle file'
+    if names := [column.name for column in table.columns.values() if column.form == "coefficient"]:
+        crossed.fault(
+            ("facility", "reference_area"), "nothing", f"the area that '{names[0]}' refers to", mend
+        )
+    if stated.repeatability and stated.repeatability.form == "coefficient":
+        crossed.fault(("repeatability",), "coefficients", "an area that they refer to", mend)
+    return crossed.faults

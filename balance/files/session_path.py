@@ -1,0 +1,78 @@
+"""From what the user typed to the folder of a session."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.errors import Fault, FileFaults, did_you_mean
+
+if TYPE_CHECKING:
+    import os
+
+SESSION_FILE = "session.toml"
+RUNS_FILE = "runs.csv"
+_WHAT = f"a session folder or its {SESSION_FILE}"
+
+
+def session_folder(path: str | os.PathLike[str]) -> Path:
+    """Find the folder of a session.
+
+    Parameters
+    ----------
+    path : path
+        The folder, or the session.toml in it.
+
+    Returns
+    -------
+    Path
+        The folder.
+
+    Raises
+    ------
+    FileFaults
+        If there is nothing there, it may not be looked into, or it is no session.
+    """
+    given = Path(path)
+    try:
+        given.stat()
+        if given.is_dir():
+            if SESSION_FILE in _names(given):
+                return given
+            raise _fault(given, f"a folder without a {SESSION_FILE}", _sessions_below(given))
+    except FileNotFoundError:
+        raise _fault(given, "nothing there", _neighbours(given)) from None
+    except PermissionError:
+        raise _fault(given, "a place that may not be read", "give yourself the right to read it") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _fault(given, f"a path that cannot be used ({reason})", "check how it is written") from None
+    if given.name == SESSION_FILE:
+        return given.parent
+    beside = given.parent / SESSION_FILE
+    mend = f"did you mean '{given.parent}'?" if beside.is_file() else "check the path"
+    raise _fault(given, "another file", mend)
+
+
+def _names(folder: Path) -> list[str]:
+    return [entry.name for entry in folder.iterdir()]
+
+
+def _sessions_below(folder: Path) -> str:
+    found = sorted(path.parent for path in folder.glob(f"*/{SESSION_FILE}"))[:3]
+    if found:
+        return "did you mean " + " or ".join(f"'{path}'" for path in found) + "?"
+    return f"a session is a folder that holds {SESSION_FILE} and {RUNS_FILE}"
+
+
+def _neighbours(missing: Path) -> str:
+
+    try:
+        names = _names(missing.parent)
+    except OSError:
+        return "check the path"
+    return did_you_mean(missing.name, names) or "check the path"
+
+
+def _fault(path: Path, found: str, mend: str) -> FileFaults:
+    return FileFaults([Fault(file=str(path) or ".", found=found, expected=_WHAT, mend=mend)])

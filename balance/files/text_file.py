@@ -1,0 +1,126 @@
+"""Bytes of a file into clean text, with a clear fault for everything that is not text."""
+
+from __future__ import annotations
+
+import re
+import stat
+from typing import TYPE_CHECKING
+
+from balance.errors import Fault, FileFaults
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+_CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+_BOM_OF_OTHERS = (b"\xff\xfe", b"\xfe\xff")
+
+
+def read_text(path: Path, *, shown_as: str, limit: int, what: str) -> str:
+    """Read a UTF-8 text file, with or without a byte-order mark.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown_as : str
+        Its name in messages.
+    limit : int
+        The most that is read. [byte]
+    what : str
+        What it should be, in words, for messages.
+
+    Returns
+    -------
+    str
+        The text, line ends as they stand in the file.
+
+    Raises
+    ------
+    FileFaults
+        If it is missing, not a plain file, not readable, too large, or not UTF-8 text.
+    """
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise _fault(shown_as, "a folder", what, "give the file itself")
+        if not stat.S_ISREG(status.st_mode):
+            raise _fault(shown_as, "something that is not a plain file", what)
+        if status.st_size > limit:
+            raise _fault(
+                shown_as,
+                f"{status.st_size / 1e6:.0f} MB",
+                f"at most {limit / 1e6:.0f} MB",
+                "is it the file that was meant?",
+            )
+        with path.open("rb") as opened:
+            raw = opened.read(limit + 1)[:limit]
+    except FileNotFoundError:
+        raise _fault(shown_as, "no such file", what, "check its name and place") from None
+    except PermissionError:
+        raise _fault(
+            shown_as, "a file that may not be read", what, "give yourself the right to read it"
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _fault(shown_as, f"a file that cannot be read ({reason})", what) from None
+    return _decoded(raw, shown_as, what)
+
+
+def _decoded(raw: bytes, shown_as: str, what: str) -> str:
+    if not raw.strip():
+        raise _fault(shown_as, "an empty file", what)
+    if raw.startswith(_BOM_OF_OTHERS):
+        raise _fault(shown_as, "UTF-16 text", f"{what} in UTF-8", "save it again as UTF-8")
+    null = raw.find(b"\0")
+    if null >= 0:
+        raise FileFaults(
+            [
+                Fault(
+                    file=shown_as,
+                    line=raw.count(b"\n", 0, null) + 1,
+                    found="a zero byte",
+                    expected=f"{what} in UTF-8",
+                    mend="a spreadsheet's own format or UTF-16? save it as plain text in UTF-8",
+                )
+            ]
+        )
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        start = error.start + (3 if raw.startswith(b"\xef\xbb\xbf") else 0)
+        raise FileFaults(
+            [
+                Fault(
+                    file=shown_as,
+                    line=raw.count(b"\n", 0, start) + 1,
+                    found=f"the byte 0x{raw[start]:02x}",
+                    expected=f"{what} in UTF-8",
+                    mend="written in Windows-1252 or Latin-1? save it again as UTF-8",
+                )
+            ]
+        ) from None
+
+
+def _fault(shown_as: str, found: str, what: str, mend: str = "") -> FileFaults:
+    return FileFaults([Fault(file=shown_as, found=found, expected=what, mend=mend)])
+
+
+def clean_text(text: str) -> str | None:
+    r"""Bring every run of white space, line ends too, to one space.
+
+    Parameters
+    ----------
+    text : str
+        What stands in a cell or behind a key.
+
+    Returns
+    -------
+    str or None
+        The text, or None where it holds control characters that a terminal would obey.
+
+    Examples
+    --------
+    >>> clean_text(" two\n lines "), clean_text("\x1b[2J")
+    ('two lines', None)
+    """
+    return None if _CONTROL.search(text) else " ".join(text.split())

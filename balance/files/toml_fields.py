@@ -1,0 +1,304 @@
+"""A TOML file against a table of the fields it may hold: every fault with its line, all at once."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+import tomllib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from balance.errors import Fault, FileFaults, UnitError, did_you_mean, quoted
+from balance.files.text_file import clean_text, read_text
+from balance.files.toml_lines import key_lines
+from balance.kinds import KINDS
+from balance.units import parse_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
+
+_LIMIT = 1_000_000
+_AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One key of a file: what it holds, whether it must be there, and what is credible.
+
+    ``kind`` is a kind of quantity, or text, choice, date, texts, table or tables. A quantity is text
+    with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included.
+    """
+
+    key: str
+    kind: str
+    example: str
+    required: bool = False
+    low: str = ""
+    high: str = ""
+    choices: tuple[str, ...] = ()
+    fields: tuple[Field, ...] = ()
+    read: Callable[[Field, Any], Any] | None = None
+
+
+@dataclass(slots=True, kw_only=True)
+class Document:
+    """A parsed TOML file and the faults found in it so far."""
+
+    file: str
+    text: str
+    tree: dict[str, Any]
+    faults: list[Fault] = field(default_factory=list)
+    _lines: dict[tuple[str | int, ...], int] | None = None
+
+    def line(self, path: tuple[str | int, ...]) -> int | None:
+        """Find the line of a key, or of the nearest table around it."""
+        if self._lines is None:
+            self._lines = key_lines(self.text)
+        for end in range(len(path), 0, -1):
+            if path[:end] in self._lines:
+                return self._lines[path[:end]]
+        return None
+
+    def fault(self, path: tuple[str | int, ...], found: str, expected: str, mend: str = "") -> None:
+        """Add a fault at a key."""
+        column = ".".join(quoted(part).strip("'") for part in path if isinstance(part, str))
+        self.faults.append(
+            Fault(
+                file=self.file,
+                line=self.line(path),
+                column=column or None,
+                found=found,
+                expected=expected,
+                mend=mend,
+            )
+        )
+
+
+def read_toml(path: Path, *, shown_as: str, what: str) -> Document:
+    """Parse a TOML file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown_as : str
+        Its name in messages.
+    what : str
+        What it should be, in words.
+
+    Returns
+    -------
+    Document
+        The file, without faults so far.
+
+    Raises
+    ------
+    FileFaults
+        If the file cannot be read, or is not TOML: one fault with line and column.
+    """
+    text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=what)
+    try:
+        return Document(file=shown_as, text=text, tree=tomllib.loads(text))
+    except RecursionError:
+        fault = Fault(file=shown_as, found="values nested without end", expected=what)
+    except ValueError as error:  # the parser's own error is one too
+        place = _AT_LINE.search(str(error))
+        fault = Fault(
+            file=shown_as,
+            line=int(place[1]) if place else text.count("\n") + 1,
+            column=f"column {place[2]}" if place else None,
+            found=f"text that is not TOML ({_AT_LINE.sub('', str(error))})",
+            expected='lines of the form key = "value"',
+            mend='text and quantities stand in quotes: total = "1290 kg"',
+        )
+    raise FileFaults([fault])
+
+
+def read_fields(
+    document: Document,
+    fields: tuple[Field, ...],
+    tree: Mapping[str, Any] | None = None,
+    path: tuple[str | int, ...] = (),
+) -> dict[str, Any]:
+    """Read a table field by field, adding every fault to the document.
+
+    Parameters
+    ----------
+    document : Document
+        The file.
+    fields : tuple of Field
+        What the table may hold.
+    tree : mapping, optional
+        The table; the whole file where absent.
+    path : tuple of str and int
+        Where the table stands.
+
+    Returns
+    -------
+    dict
+        Value in SI of every field by its key: None where absent or at fault.
+    """
+    table = document.tree if tree is None else tree
+    known = {one.key: one for one in fields}
+    for key in table:
+        if key not in known:
+            mend = did_you_mean(key, known) or f"known here: {', '.join(known)}"
+            document.fault((*path, key), "an unknown key", "a known one", mend)
+    values: dict[str, Any] = {}
+    for one in fields:
+        here = (*path, one.key)
+        values[one.key] = None
+        if one.key not in table:
+            if one.required:
+                document.fault(here, "nothing", _expected(one), f"add {_sample(one)}")
+            continue
+        values[one.key] = _value(document, one, table[one.key], here)
+    return values
+
+
+def _value(document: Document, one: Field, value: Any, here: tuple[str | int, ...]) -> Any:
+    if one.kind == "table":
+        if isinstance(value, dict):
+            return read_fields(document, one.fields, value, here)
+        document.fault(here, described(value), "a table", f"write {one.example}")
+        return None
+    if one.kind == "tables":
+        if isinstance(value, list) and all(isinstance(item, dict) for item in value):
+            return [read_fields(document, one.fields, item, (*here, i)) for i, item in enumerate(value)]
+        document.fault(here, described(value), "tables", f"write {one.example}")
+        return None
+    try:
+        return (one.read or _READERS.get(one.kind, read_quantity))(one, value)
+    except UnitError as error:
+        document.fault(here, error.found, error.expected, error.mend)
+        return None
+
+
+def read_quantity(one: Field, value: Any) -> float:
+    """Read a quantity with its unit, within its credible range."""
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    if not isinstance(value, str):
+        unit = one.example.partition(" ")[2]
+        raise UnitError(
+            found=f"{described(value)} without a unit",
+            expected=_expected(one),
+            mend=f'write it in quotes with its unit, as in {one.key} = "{described(value)} {unit}"',
+        )
+    si = parse_quantity(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
+    return within(one, si, quoted(value))
+
+
+def within(one: Field, si: float, found: str) -> float:
+    """Refuse a value outside the credible range of a field."""
+    low, high = (_bound(one, text, side) for text, side in ((one.low, -math.inf), (one.high, math.inf)))
+    if not low <= si <= high:
+        raise UnitError(found=found, expected=_expected(one), mend="check the figure and its unit")
+    return si
+
+
+def _bound(one: Field, text: str, otherwise: float) -> float:
+    if not text:
+        return otherwise
+    return float(text) if one.kind == "number" else parse_quantity(text, one.kind)  # type: ignore[arg-type]
+
+
+def read_number(one: Field, value: Any) -> float:
+    """Read a plain number within its credible range."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    return within(one, number, described(value))
+
+
+def read_words(one: Field, value: Any) -> str:
+    """Read free text, or one of a few words."""
+    if not isinstance(value, str):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    text = clean_text(value)
+    if text is None:
+        raise UnitError(found=quoted(value), expected="text without control characters", mend="type it again")
+    if one.choices and text not in one.choices:
+        raise UnitError(found=quoted(text), expected=_expected(one), mend=did_you_mean(text, one.choices))
+    if one.required and not text:
+        raise UnitError(found="nothing", expected=_expected(one), mend=f"write {_sample(one)}")
+    return text
+
+
+def _read_date(one: Field, value: Any) -> dt.date:
+    if isinstance(value, dt.datetime):
+        return value.date()
+    if isinstance(value, dt.date):
+        return value
+    if isinstance(value, str):
+        try:
+            return dt.date.fromisoformat(value.strip())
+        except ValueError:
+            pass
+    raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+
+
+def _read_texts(one: Field, value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    return tuple(read_words(one, item) for item in value)
+
+
+_READERS: dict[str, Callable[[Field, Any], Any]] = {
+    "number": read_number,
+    "text": read_words,
+    "choice": read_words,
+    "date": _read_date,
+    "texts": _read_texts,
+}
+
+
+def described(value: Any) -> str:
+    """Say what a TOML value is, short enough for a message.
+
+    Parameters
+    ----------
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    str
+        In words.
+
+    Examples
+    --------
+    >>> described(True), described("7 N"), described([1])
+    ('true', "'7 N'", 'a list')
+    """
+    if isinstance(value, str):
+        return quoted(value) if value.strip() else "empty text"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict | list):
+        return "a table" if isinstance(value, dict) else "a list"
+    if isinstance(value, int) and abs(value) >= 10**18:
+        return "a number beyond reason"
+    return quoted(str(value)).strip("'")
+
+
+def _expected(one: Field) -> str:
+    if one.choices:
+        return " or ".join(quoted(choice) for choice in one.choices)
+    if one.kind not in KINDS:
+        return {"texts": "a list of texts", "date": "a date", "table": "a table"}.get(one.kind, "text")
+    words = "a number" if one.kind == "number" else f"{KINDS[one.kind].article} with its unit"
+    return f"{words}, from {one.low} to {one.high}" if one.low and one.high else words
+
+
+def _sample(one: Field) -> str:
+    if one.kind in ("number", "date", "texts"):
+        return f"{one.key} = {one.example}"
+    return one.example if one.kind in ("table", "tables") else f'{one.key} = "{one.example}"'
