@@ -97,7 +97,8 @@ def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
             raise UnitError(found=quoted(plain), expected="a fraction from 0 to 1, or a percentage with %")
         return value
     if not unit and kind != "number":
-        first, *others = (f"'{match.group()} {name}'" for name in KINDS[kind].common[:2])
+        figure = f"{100 * value:g}" if kind == "fraction" and abs(value) <= 1 else match.group()
+        first, *others = (f"'{figure} {name}'" for name in KINDS[kind].common[:2])
         mend = f"write {first}" + (f" or {others[0]}, whichever it is" if others else "")
         raise UnitError(
             found=f"{quoted(plain)} without a unit",

@@ -39,20 +39,21 @@ def load_session(path: str | os.PathLike[str]) -> Session:
         With every fault of session.toml, the vehicle file and runs.csv.
     """
     folder = session_folder(path)
-    faults: list[Fault] = []
-    document = _gathered(
-        faults, lambda: read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml")
+    document, faults = _tried(
+        lambda: read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml")
     )
     stated = session_from(document) if document else None
-    if document:
-        faults.extend(document.faults)
-    vehicle = None
-    if stated and (place := stated.vehicle):
-        vehicle = _gathered(faults, lambda: read_vehicle(folder / place, shown_as=place))
+    place = stated.vehicle if stated else None
+    vehicle, vehicle_faults = (
+        _tried(lambda: read_vehicle(folder / place, shown_as=place)) if place else (None, [])
+    )
     recorded = stated.recorded if stated else ()
-    table = _gathered(faults, lambda: read_runs(folder / RUNS_FILE, recorded=recorded))
-    if document and stated and table:
-        faults.extend(_cross_faults(document, stated, vehicle, table))
+    table, table_faults = _tried(lambda: read_runs(folder / RUNS_FILE, recorded=recorded))
+    if document and stated:
+        if table:
+            _cross_check(document, stated, vehicle, table)
+        faults.extend(document.in_order)
+    faults.extend([*vehicle_faults, *(table.faults if table else table_faults)])
     if faults or stated is None or stated.facility is None or vehicle is None or table is None:
         raise FileFaults(faults)
     session = Session(
@@ -71,37 +72,31 @@ def load_session(path: str | os.PathLike[str]) -> Session:
     return session_notes(session, table.names("condition"))
 
 
-def _gathered(faults: list[Fault], read: Callable[[], _Read]) -> _Read | None:
+def _tried(read: Callable[[], _Read]) -> tuple[_Read | None, list[Fault]]:
     try:
-        return read()
+        return read(), []
     except FileFaults as error:
-        faults.extend(error.faults)
-        return None
+        return None, list(error.faults)
 
 
-def _cross_faults(
-    document: Document, stated: SessionFile, vehicle: Vehicle | None, table: RunsTable
-) -> list[Fault]:
+def _cross_check(document: Document, stated: SessionFile, vehicle: Vehicle | None, table: RunsTable) -> None:
     """Find what only shows when the files are held side by side."""
-    crossed = Document(file=document.file, text=document.text, tree=document.tree)
     conditions = table.names("condition")
     facility = document.tree.get("facility")
     if conditions and isinstance(facility, dict) and "forces" not in facility:
-        crossed.fault(
+        document.fault(
             ("facility", "forces"),
             "nothing",
             "'as read' or 'restated'",
             f'{RUNS_FILE} has a column \'{conditions[0]}\': write forces = "as read", or "restated" if the '
             "facility has brought the readings to its own speed and density",
         )
-    areas = vehicle is None or vehicle.frontal_area or (stated.facility and stated.facility.reference_area)
-    if areas or stated.facility is None:
-        return crossed.faults
+    if vehicle is None or vehicle.frontal_area or stated.facility is None or stated.facility.reference_area:
+        return
     mend = 'add reference_area = "2.05 m^2" here, or frontal_area to the vehicle file'
     if names := [column.name for column in table.columns.values() if column.form == "coefficient"]:
-        crossed.fault(
+        document.fault(
             ("facility", "reference_area"), "nothing", f"the area that '{names[0]}' refers to", mend
         )
     if stated.repeatability and stated.repeatability.form == "coefficient":
-        crossed.fault(("repeatability",), "coefficients", "an area that they refer to", mend)
-    return crossed.faults
+        document.fault(("repeatability",), "coefficients", "an area that they refer to", mend)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from balance.errors import Fault, FileFaults, did_you_mean, quoted
+from balance.errors import Fault, did_you_mean, quoted
 from balance.files.cells import cell_problem, read_cell
 from balance.files.runs_header import ColumnPlan, plan_columns
 from balance.files.text_file import clean_text, read_text
@@ -22,15 +22,17 @@ _MOST_FAULTS = 1000
 _WHAT = "a table of runs as comma-separated text"
 _STATUS = ("good", "suspect", "void")
 _REQUIRED = ("run", "configuration")
+_LINKS = ("run", "baseline", "repeat_of")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunsTable:
-    """The runs of a file and what its header says."""
+    """The runs of a file, what its header says, and all that is wrong with it, in the order of lines."""
 
     runs: tuple[Run, ...]
     columns: Mapping[Channel, Column]
     plans: tuple[ColumnPlan, ...]
+    faults: tuple[Fault, ...]
 
     def names(self, role: str) -> tuple[str, ...]:
         """Give the names of the columns of one role, in the order of the file."""
@@ -52,42 +54,45 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
     Returns
     -------
     RunsTable
-        The runs, readings as downforce and drag in SI.
+        The runs, readings as downforce and drag in SI; not to be used where it has faults.
 
     Raises
     ------
     FileFaults
-        If anything in it cannot be used; all its faults together.
+        If the file is missing, or is no text that can be read.
     """
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=_WHAT)
     reader = _Reader(shown_as)
     rows = reader.rows(text)
     line, header = next(rows, (1, []))
-    if len(header) == 1 and (found := next((mark for mark in ";\t" if mark in header[0]), "")):
-        name = "semicolons" if found == ";" else "tabs"
+    plans: list[ColumnPlan] = []
+    runs: list[Run] = []
+    if len(header) == 1 and (mark := next((mark for mark in ";\t" if mark in header[0]), "")):
+        name = "semicolons" if mark == ";" else "tabs"
         reader.fault(line, None, f"columns parted by {name}", "by commas", "save it again with commas")
-        raise FileFaults(reader.faults)
-    plans, faults = plan_columns(header, line=line, file=shown_as, recorded=recorded)
-    reader.faults.extend(faults)
-    runs = []
-    for line, cells in rows:
-        if len(reader.faults) >= _MOST_FAULTS:
-            reader.fault(line, None, f"{_MOST_FAULTS} faults above", "fewer", "reading stopped here")
-            break
-        if len(cells) != len(header):
-            _wrong_length(reader, line, cells, len(header))
-        elif run := reader.run(line, cells, plans):
-            runs.append(run)
-    if not faults:
-        _check_labels(reader, runs)
-        _check_links(reader, runs)
+    elif header:
+        plans, faults = plan_columns(header, line=line, file=shown_as, recorded=recorded)
+        reader.faults.extend(faults)
+        runs = reader.runs(rows, plans, len(header))
     if not reader.faults and all(run.status == "void" for run in runs):
         reader.fault(
             line, None, "no run that counts", "at least one that is not void", "add a row for each run"
         )
-    if reader.faults:
-        raise FileFaults(sorted(reader.faults, key=lambda fault: fault.line or 0))
-    return RunsTable(runs=tuple(runs), columns=_columns(plans), plans=tuple(plans))
+    return RunsTable(
+        runs=tuple(runs),
+        columns=_columns(plans),
+        plans=tuple(plans),
+        faults=tuple(sorted(reader.faults, key=lambda fault: fault.line or 0)),
+    )
+
+
+class _Link(NamedTuple):
+    """What one row says of itself and of other rows, whatever else is wrong with it."""
+
+    line: int
+    label: str
+    baseline: str
+    repeat_of: str
 
 
 class _Reader:
@@ -120,6 +125,26 @@ class _Reader:
                 'cells parted by commas, with " around a cell that holds one',
                 'write a quotation mark inside a cell as ""',
             )
+
+    def runs(
+        self, rows: Iterator[tuple[int, list[str]]], plans: Sequence[ColumnPlan], wanted: int
+    ) -> list[Run]:
+        """Read every row below the header, and hold the rows against one another."""
+        places = {plan.name: plan.index for plan in plans}
+        runs: list[Run] = []
+        links: list[_Link] = []
+        for line, cells in rows:
+            if len(self.faults) >= _MOST_FAULTS:
+                self.fault(line, None, f"{_MOST_FAULTS} faults above", "fewer", "reading stopped here")
+                return runs
+            links.append(_Link(line, *(_cell(cells, places.get(name)) for name in _LINKS)))
+            if len(cells) != wanted:
+                _wrong_length(self, line, cells, wanted)
+            elif run := self.run(line, cells, plans):
+                runs.append(run)
+        if "run" in places:
+            _check_links(self, links)
+        return runs
 
     def run(self, line: int, cells: Sequence[str], plans: Sequence[ColumnPlan]) -> Run | None:
         before = len(self.faults)
@@ -205,49 +230,53 @@ def _wrong_length(reader: _Reader, line: int, cells: Sequence[str], wanted: int)
     )
 
 
-def _check_labels(reader: _Reader, runs: Sequence[Run]) -> None:
-    first: dict[str, int] = {}
-    for run in runs:
-        if run.label in first:
-            reader.fault(
-                run.line,
-                "run",
-                f"{quoted(run.label)}, which stands on line {first[run.label]} too",
-                "a label of its own for each run",
-                "rename one",
-            )
-        first.setdefault(run.label, run.line)
+def _cell(cells: Sequence[str], place: int | None) -> str:
+    return (clean_text(cells[place]) or "") if place is not None and place < len(cells) else ""
 
 
-def _check_links(reader: _Reader, runs: Sequence[Run]) -> None:
-    """Hold every baseline and repeat_of against the runs that exist."""
-    parents = {run.label: run.repeat_of for run in runs}
-    whole = not reader.faults  # a row at fault has a label that is not known here
-    for run in runs:
-        for column, link in (("baseline", run.baseline), ("repeat_of", run.repeat_of)):
-            if link == run.label:
+def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
+    """Hold labels against one another, and every baseline and repeat_of against the labels."""
+    first: dict[str, _Link] = {}
+    for link in links:
+        if link.label in first:
+            found = f"{quoted(link.label)}, which stands on line {first[link.label].line} too"
+            reader.fault(link.line, "run", found, "a label of its own for each run", "rename one")
+        elif link.label:
+            first[link.label] = link
+    for link in links:
+        for column in ("baseline", "repeat_of"):
+            named = getattr(link, column)
+            if named and named == link.label:
                 reader.fault(
-                    run.line, column, "the run itself", "another run", "name the run it goes back to"
+                    link.line, column, "the run itself", "another run", "name the run it goes back to"
                 )
-            elif link is not None and link not in parents and whole:
-                mend = did_you_mean(link, parents) or "write the label of a run in this file"
-                reader.fault(
-                    run.line, column, f"{quoted(link)}, which is no run here", "the label of a run", mend
-                )
-    for run in runs:
-        walked = {run.label}
-        label = run.repeat_of
-        while label is not None and label not in walked:
-            walked.add(label)
-            label = parents.get(label)
-        if label == run.label and run.repeat_of != run.label:
-            reader.fault(
-                run.line,
-                "repeat_of",
-                f"{quoted(run.repeat_of or '')}, which leads back to this run",
-                "the run that was made first",
-                "leave it empty for the first of them",
-            )
+            elif named and named not in first:
+                mend = did_you_mean(named, first) or "write the label of a run in this file"
+                found = f"{quoted(named)}, which is no run here"
+                reader.fault(link.line, column, found, "the label of a run", mend)
+    for line, named in _circles(first):
+        reader.fault(
+            line,
+            "repeat_of",
+            f"{quoted(named)}, which leads back to this run",
+            "the run that was made first",
+            "leave it empty for the first of them",
+        )
+
+
+def _circles(first: Mapping[str, _Link]) -> Iterator[tuple[int, str]]:
+    """Find the runs that repeat one another in a circle of two or more."""
+    done: set[str] = set()
+    for label in first:
+        trail: list[str] = []
+        here = label
+        while here in first and here not in done:
+            done.add(here)
+            trail.append(here)
+            here = first[here].repeat_of
+        circle = trail[trail.index(here) :] if here in trail else []
+        if len(circle) > 1:
+            yield from ((first[one].line, first[one].repeat_of) for one in circle)
 
 
 def _columns(plans: Sequence[ColumnPlan]) -> dict[Channel, Column]:
@@ -261,4 +290,5 @@ def _columns(plans: Sequence[ColumnPlan]) -> dict[Channel, Column]:
             positive_up=by_channel[channel].factor < 0,
         )
         for channel in order
+        if channel in by_channel
     }

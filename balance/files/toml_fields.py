@@ -61,6 +61,11 @@ class Document:
                 return self._lines[path[:end]]
         return None
 
+    @property
+    def in_order(self) -> list[Fault]:
+        """The faults in the order of their lines."""
+        return sorted(self.faults, key=lambda fault: fault.line or 0)
+
     def fault(self, path: tuple[str | int, ...], found: str, expected: str, mend: str = "") -> None:
         """Add a fault at a key."""
         column = ".".join(quoted(part).strip("'") for part in path if isinstance(part, str))
@@ -182,10 +187,11 @@ def read_quantity(one: Field, value: Any) -> float:
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     if not isinstance(value, str):
         unit = one.example.partition(" ")[2]
+        figure = f"{100 * value:g}" if one.kind == "fraction" and abs(value) <= 1 else described(value)
         raise UnitError(
             found=f"{described(value)} without a unit",
             expected=_expected(one),
-            mend=f'write it in quotes with its unit, as in {one.key} = "{described(value)} {unit}"',
+            mend=f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
         )
     si = parse_quantity(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
     return within(one, si, quoted(value))

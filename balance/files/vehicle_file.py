@@ -196,7 +196,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
                 "check the margin, the front share, and the sign (positive understeer)",
             )
     if document.faults or mass is None or share is None:
-        raise FileFaults(document.faults)
+        raise FileFaults(document.in_order)
     size, drive = values["size"], values["drive"] or {}
     corners = values["mass"]["corners"]
     return Vehicle(
