@@ -13,6 +13,7 @@ from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws
 from balance.reduce.readings import Readings, reduce_session
 from balance.reduce.repeatability import Repeatability, repeatability
+from balance.reduce.repeats import configurations
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -32,6 +33,10 @@ class Day:
     readings: Readings
     repeatability: Repeatability
     shared: SharedDraws
+    configurations: tuple[tuple[int, ...], ...]
+    """Rows of each configuration's runs, in the order of their first run."""
+    group_of: tuple[int, ...]
+    """For each row, its configuration."""
     confidence: float = 0.95
 
     @property
@@ -113,8 +118,16 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
     readings = reduce_session(session)
     scatter = repeatability(session, readings)
     shared = shared_draws(session, scatter, count=draws)
+    groups = configurations(readings.runs)
+    group_of = {row: k for k, rows in enumerate(groups) for row in rows}
     return Day(
-        session=session, readings=readings, repeatability=scatter, shared=shared, confidence=confidence
+        session=session,
+        readings=readings,
+        repeatability=scatter,
+        shared=shared,
+        configurations=groups,
+        group_of=tuple(group_of[row] for row in range(len(readings.runs))),
+        confidence=confidence,
     )
 
 

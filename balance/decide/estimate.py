@@ -36,11 +36,12 @@ class HandlingEstimates:
     """What the air does to the handling, with uncertainty, and the verdicts.
 
     ``nominal`` holds loads and shares without uncertainty. ``aero_balance`` is not a number where it is not
-    meaningful. ``grip_surplus_driven`` is ``None`` where the driven axle is not known.
+    meaningful; ``balance_offset`` is aero balance minus static front weight share. ``grip_surplus_driven`` is ``None`` where the driven axle is not known.
     """
 
     nominal: AxleState
     aero_balance: Estimate
+    balance_offset: NDArray[np.float64]
     neutral_steer_shift: Estimate
     grip_surplus: Estimate
     grip_surplus_driven: Estimate | None
@@ -151,6 +152,7 @@ def estimate_handling(
     return HandlingEstimates(
         nominal=nominal,
         aero_balance=estimate(balance, "balance"),
+        balance_offset=balance - vehicle.front_share,
         neutral_steer_shift=estimate(nominal.neutral_steer_shift, "shift"),
         grip_surplus=estimate(nominal.grip_surplus, "surplus"),
         grip_surplus_driven=None if driven is None else estimate(driven, "driven"),

@@ -1,0 +1,199 @@
+"""Figures that are possible but unlikely: worth a second look before a day's results are believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from balance.decide.assessment import Day
+    from balance.records import Run, Session
+
+DRAG_AREA_RANGE = (0.3, 2.0)
+SPEED_DEPARTURE = 0.20
+DENSITY_DEPARTURE = 0.03
+SCALED_ALIKE = 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """One figure worth a second look: what kind, of which run, and the numbers behind it in SI."""
+
+    kind: str
+    run: str | None = None
+    other: str | None = None
+    axle: str | None = None
+    values: Mapping[str, float] = field(default_factory=dict)
+
+
+def doubts(day: Day) -> tuple[Doubt, ...]:
+    """Look a session through for figures that are possible but unlikely.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    tuple of Doubt
+        In a fixed order: the car, single runs, repeats, parts, scaling with speed. [1]
+
+    Notes
+    -----
+    Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
+    within 3 % of the facility's; repeats that differ by one factor in every channel; a wing that takes load off the
+    rear axle or puts it on the front; front weight share 0.3 to 0.7; sides within 10 %.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return (*_of_the_car(day.session), *_of_runs(day), *_of_repeats(day), *_of_wings(day), *_of_scaling(day))
+
+
+def _of_the_car(session: Session) -> Iterator[Doubt]:
+    vehicle = session.vehicle
+    if not 0.3 <= vehicle.front_share <= 0.7:
+        yield Doubt(kind="front share", values={"share": vehicle.front_share})
+    if vehicle.corners is not None:
+        left, right = vehicle.corners[0] + vehicle.corners[2], vehicle.corners[1] + vehicle.corners[3]
+        if abs(left - right) > 0.1 * vehicle.mass:
+            yield Doubt(kind="sides", values={"left": left, "right": right})
+    if not 300.0 <= vehicle.mass <= 3500.0:
+        yield Doubt(kind="mass", values={"mass": vehicle.mass})
+    if not 1.5 <= vehicle.wheelbase <= 4.0:
+        yield Doubt(kind="wheelbase", values={"wheelbase": vehicle.wheelbase})
+
+
+def _of_runs(day: Day) -> Iterator[Doubt]:
+    readings, facility = day.readings, day.session.facility
+    weight = day.session.vehicle.mass * STANDARD_GRAVITY
+    for row, run in enumerate(readings.runs):
+        front, rear, drag = (float(a) for a in readings.areas[row])
+        if not DRAG_AREA_RANGE[0] <= drag <= DRAG_AREA_RANGE[1]:
+            yield Doubt(kind="drag area", run=run.label, values={"area": drag})
+        total = (front + rear) * float(readings.dynamic_pressure[row])
+        if total > weight:
+            yield Doubt(kind="above weight", run=run.label, values={"force": total, "weight": weight})
+        speed, density = float(readings.speed[row]), float(readings.air_density[row])
+        if abs(speed / facility.speed - 1.0) > SPEED_DEPARTURE:
+            yield Doubt(kind="speed", run=run.label, values={"speed": speed, "facility": facility.speed})
+        if abs(density / facility.air_density - 1.0) > DENSITY_DEPARTURE:
+            yield Doubt(
+                kind="density", run=run.label, values={"density": density, "facility": facility.air_density}
+            )
+
+
+def _of_repeats(day: Day) -> Iterator[Doubt]:
+    """Find runs whose channels are all scaled alike against their repeats, or of which one has its sign turned."""
+    readings = day.readings
+    for rows in day.configurations:
+        near = [r for r in rows if abs(readings.speed[r] / readings.speed[rows[0]] - 1.0) <= SPEED_DEPARTURE]
+        for row in near:
+            others = [r for r in near if r != row]
+            if not others or (len(others) == 1 and others[0] > row):
+                continue
+            mean = np.median(readings.areas[others], axis=0)
+            mine = readings.areas[row]
+            pressure = float(readings.force_pressure[row])
+            noise = _noise(day) / pressure
+            label, other = readings.runs[row].label, readings.runs[others[0]].label
+            turned = [
+                axle
+                for k, axle in enumerate(("front", "rear"))
+                if abs(mine[k] + mean[k]) < 4.0 * noise and abs(mean[k]) > 6.0 * noise
+            ]
+            for axle in turned:
+                yield Doubt(kind="sign", run=label, other=other, axle=axle)
+            factor = float(mine @ mean / (mean @ mean))
+            left = mine - factor * mean
+            if not turned and abs(factor - 1.0) > SCALED_ALIKE and np.all(np.abs(left) < 4.0 * noise):
+                speed = float(readings.speed[row]) * float(np.sqrt(max(factor, 0.0)))
+                yield Doubt(
+                    kind="scaled alike",
+                    run=label,
+                    other=other,
+                    values={"factor": factor, "speed": float(readings.speed[row]), "perhaps": speed},
+                )
+
+
+def _noise(day: Day) -> float:
+    """Give a scatter in N that one wrong run cannot blow up: the facility's, else 1 % of the usual drag."""
+    stated = day.repeatability.stated
+    if stated is not None and np.all(np.isfinite(stated.deviation[:3])):
+        return float(np.max(stated.deviation[:3]))
+    readings = day.readings
+    return 0.01 * float(np.median(np.abs(readings.areas[:, 2]) * readings.force_pressure))
+
+
+def _without_wing(run: Run) -> tuple[tuple[str, float | str], ...]:
+    """Name what was fitted apart from any wing."""
+    kept = ((n, s.value) for n, s in run.settings.items() if "wing" not in n and "flap" not in n)
+    return tuple(sorted(kept, key=lambda item: item[0]))
+
+
+def _of_wings(day: Day) -> Iterator[Doubt]:
+    """Find wings that put load on the front, or take it off the rear, as a wrong sign or column makes them."""
+    readings = day.readings
+    bare: dict[object, int] = {}
+    for row, run in enumerate(readings.runs):
+        if not any("wing" in name for name in run.settings):
+            bare.setdefault(_without_wing(run), row)
+    front_weight, _ = static_axle_weights(day.session.vehicle.mass, day.session.vehicle.front_share)
+    for row, run in enumerate(readings.runs):
+        base = bare.get(_without_wing(run)) if any("wing" in name for name in run.settings) else None
+        if base is None:
+            continue
+        change = (readings.areas[row] - readings.areas[base]) * float(readings.force_pressure[row])
+        enough = max(5.0 * _noise(day), 0.005 * front_weight)
+        for k, axle, odd in ((0, "front", change[0] > enough), (1, "rear", change[1] < -enough)):
+            if odd:
+                yield Doubt(
+                    kind="wing",
+                    run=run.label,
+                    other=readings.runs[base].label,
+                    axle=axle,
+                    values={"change": float(change[k])},
+                )
+
+
+def _of_scaling(day: Day) -> Iterator[Doubt]:
+    """Find configurations whose coefficients change with speed by more than their scatter."""
+    readings = day.readings
+    for rows in day.configurations:
+        slow = min(rows, key=lambda r: readings.speed[r])
+        fast = max(rows, key=lambda r: readings.speed[r])
+        if readings.speed[fast] <= 1.02 * readings.speed[slow]:
+            continue
+        group = [r for r in rows if abs(readings.speed[r] / readings.speed[fast] - 1.0) <= 0.02]
+        mean = readings.areas[group].mean(axis=0)
+        for k, axle in enumerate(("front", "rear", "drag")):
+            deviation = day.repeatability.deviation[k]
+            if not np.isfinite(deviation):
+                continue
+            noise = deviation * float(
+                np.hypot(
+                    1.0 / readings.force_pressure[slow],
+                    1.0 / (readings.force_pressure[fast] * np.sqrt(len(group))),
+                )
+            )
+            change = float(mean[k] - readings.areas[slow, k])
+            if abs(change) > 3.0 * noise:
+                yield Doubt(
+                    kind="scaling",
+                    run=readings.runs[slow].label,
+                    other=readings.runs[fast].label,
+                    axle=axle,
+                    values={
+                        "change": change,
+                        "slow": float(readings.speed[slow]),
+                        "fast": float(readings.speed[fast]),
+                    },
+                )

@@ -1,0 +1,226 @@
+"""Numbers as text: the unit, the sign word, and no more digits than the uncertainty supports."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from balance.shown_units import SI, UnitSystem
+
+NONE = "·"
+"""Shown where there is nothing to show."""
+_DECIMALS = {  # where no uncertainty says better
+    "force": 0,
+    "speed": 0,
+    "mass": 0,
+    "length": 0,
+    "distance": 2,
+    "area": 3,
+    "density": 4,
+    "power": 0,
+    "pressure": 1,
+    "temperature": 1,
+    "dynamic_pressure": 0,
+}
+_US_DECIMALS = {"length": 1, "density": 5, "pressure": 2, "dynamic_pressure": 1, "area": 2}
+
+
+def decimals_for(std: float, *, fallback: int, most: int = 4) -> int:
+    """Choose how many decimals an uncertainty supports.
+
+    Parameters
+    ----------
+    std : float
+        Standard uncertainty in the unit shown; not a number where unknown.
+    fallback : int
+        Decimals where the uncertainty is unknown or zero.
+    most : int, optional
+        Never more than this.
+
+    Returns
+    -------
+    int
+        Decimals down to the first digit of the uncertainty, at least 0.
+
+    Examples
+    --------
+    >>> decimals_for(0.4, fallback=0), decimals_for(6.0, fallback=0), decimals_for(float("nan"), fallback=1)
+    (1, 0, 1)
+    """
+    if not math.isfinite(std) or std <= 0.0:
+        return fallback
+    return min(max(-math.floor(math.log10(std)), 0), most)
+
+
+def number(value: float, decimals: int) -> str:
+    """Write a number with a true minus, never a negative zero.
+
+    Parameters
+    ----------
+    value : float
+        The number.
+    decimals : int
+        Digits after the point.
+
+    Returns
+    -------
+    str
+        As text; a dot in the middle of the line where there is no number.
+
+    Examples
+    --------
+    >>> number(-286.4, 0), number(-0.04, 1), number(float("nan"), 1)
+    ('−286', '0.0', '·')
+    """
+    if not math.isfinite(value):
+        return NONE
+    text = f"{abs(value):.{decimals}f}"
+    return f"−{text}" if value < 0 and text.strip("0.") else text
+
+
+@dataclass(frozen=True, slots=True)
+class Show:
+    """Turn SI figures into text in one system of units."""
+
+    system: UnitSystem = SI
+
+    def unit(self, kind: str) -> str:
+        """Name the unit that a kind of quantity is shown in."""
+        return self.system.unit(kind).label
+
+    def decimals(self, kind: str, std: float = math.nan) -> int:
+        """Choose the decimals of a kind of quantity, from its standard uncertainty in SI where known."""
+        fallback = _US_DECIMALS.get(kind, _DECIMALS[kind]) if self.system.name == "US" else _DECIMALS[kind]
+        return decimals_for(std / self.system.unit(kind).scale, fallback=fallback)
+
+    def bare(self, kind: str, value: float, *, std: float = math.nan, decimals: int | None = None) -> str:
+        """Write a figure without its unit, for a column whose head has it."""
+        places = self.decimals(kind, std) if decimals is None else decimals
+        return number(self.system.unit(kind).from_si(value), places)
+
+    def quantity(self, kind: str, value: float, *, std: float = math.nan, decimals: int | None = None) -> str:
+        """Write a figure with its unit."""
+        return f"{self.bare(kind, value, std=std, decimals=decimals)} {self.unit(kind)}"
+
+    def uncertain(self, kind: str, value: float, std: float) -> str:
+        """Write a figure with its unit and standard uncertainty, where known."""
+        text = self.bare(kind, value, std=std)
+        if not math.isfinite(std):
+            return f"{text} {self.unit(kind)}"
+        places = decimals_for(std / self.system.unit(kind).scale, fallback=0)
+        return f"{text} ± {number(std / self.system.unit(kind).scale, max(places, 1 if std else 0))} {self.unit(kind)}"
+
+    def speed(self, value: float) -> str:
+        """Write a speed with its unit."""
+        return self.quantity("speed", value)
+
+    def axle_load(self, downforce: float, std: float = math.nan) -> str:
+        """Write an axle's load with its direction as a word: downforce, or LIFT."""
+        word = "downforce" if downforce >= 0 else "LIFT"
+        return f"{self.quantity('force', abs(downforce), std=std)} {word}"
+
+
+def percent(value: float, std: float = math.nan, *, decimals: int | None = None) -> str:
+    """Write a fraction as a percentage.
+
+    Parameters
+    ----------
+    value : float
+        The fraction.
+    std : float, optional
+        Its standard uncertainty, a fraction.
+    decimals : int, optional
+        Digits after the point, in place of what the uncertainty supports.
+
+    Returns
+    -------
+    str
+        With its per cent sign.
+
+    Examples
+    --------
+    >>> percent(0.377, 0.004), percent(-0.0152)
+    ('37.7 %', '−1.5 %')
+    """
+    places = decimals_for(std * 100.0, fallback=1, most=2) if decimals is None else decimals
+    return f"{number(value * 100.0, places)} %"
+
+
+def interval(low: float, high: float, std: float = math.nan) -> str:
+    """Write the ends of an interval of fractions as percentages.
+
+    Parameters
+    ----------
+    low, high : float
+        The ends, fractions.
+    std : float, optional
+        Standard uncertainty, which chooses the decimals.
+
+    Returns
+    -------
+    str
+        ``4.2 to 5.0 %``; nothing where there is no interval.
+
+    Examples
+    --------
+    >>> interval(0.042, 0.05, 0.002)
+    '4.2 to 5.0 %'
+    """
+    if math.isnan(low) or math.isnan(high):
+        return ""
+    places = decimals_for(std * 100.0, fallback=1, most=2)
+    ends = [("beyond" if math.isinf(end) else number(end * 100.0, places)) for end in (low, high)]
+    return f"{ends[0]} to {ends[1]} %"
+
+
+def points(offset: float, std: float = math.nan) -> str:
+    """Write a balance offset in words: how many percentage points, and which way.
+
+    Parameters
+    ----------
+    offset : float
+        Aero balance minus static front weight share, a fraction; negative is rearward of the weight.
+    std : float, optional
+        Standard uncertainty, a fraction.
+
+    Returns
+    -------
+    str
+        ``16.5 pt rearward``.
+
+    Examples
+    --------
+    >>> points(-0.165, 0.004), points(0.02)
+    ('16.5 pt rearward', '2.0 pt forward')
+    """
+    if not math.isfinite(offset):
+        return NONE
+    places = decimals_for(std * 100.0, fallback=1, most=1)
+    text = number(abs(offset) * 100.0, places)
+    return f"{text} pt" if not text.strip("0.") else f"{text} pt {'rearward' if offset < 0 else 'forward'}"
+
+
+def toward(shift: float, std: float = math.nan) -> str:
+    """Write a neutral-steer shift in words: how much of the wheelbase, and which way.
+
+    Parameters
+    ----------
+    shift : float
+        Of the wheelbase, a fraction, positive toward understeer.
+    std : float, optional
+        Standard uncertainty, a fraction.
+
+    Returns
+    -------
+    str
+        ``1.2 % toward understeer``.
+
+    Examples
+    --------
+    >>> toward(0.012, 0.002), toward(-0.004)
+    ('1.2 % toward understeer', '0.4 % toward oversteer')
+    """
+    if not math.isfinite(shift):
+        return NONE
+    text = percent(abs(shift), std)
+    return text if not text.strip("0. %") else f"{text} toward {'understeer' if shift > 0 else 'oversteer'}"

@@ -1,0 +1,210 @@
+"""What was assumed, what is missing and what looks unlikely, in sentences that stand beside the figures."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.decide.plausibility import doubts
+from balance.handling.grip import DRIVE_FRICTION
+from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
+from balance.tell.figures import Show, number, percent
+from balance.tell.words import probability_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.assessment import Assessment, Day
+    from balance.decide.plausibility import Doubt
+    from balance.records import Run
+
+_FLOOR_PARTS = ("splitter", "underbody", "diffuser", "undertray", "floor", "skirt")
+_SI = Show()
+Q_RANGE = (0.5, 1.5)
+"""Dynamic pressure over the tested one, within which loads are scaled without a word."""
+
+
+def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
+    """Say what stands beside one run's figures.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    row : int
+        Which run.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    day = table.day
+    run = day.readings.runs[row]
+    verdict = table.handling.verdicts[row]
+    if run.status == "suspect":
+        yield f"suspect: {run.reason or 'no reason given'}"
+    if day.readings.density_source[row] != "facility":
+        yield f"air density from the run's {day.readings.density_source[row]}"
+    tested = _tested_pressures(day, row)
+    if table.dynamic_pressure > Q_RANGE[1] * max(tested) or table.dynamic_pressure < Q_RANGE[0] * min(tested):
+        ratio = table.dynamic_pressure / (
+            max(tested) if table.dynamic_pressure > max(tested) else min(tested)
+        )
+        yield f"scaled to {number(ratio, 2)} times the dynamic pressure this configuration was tested at"
+    if verdict.dangerous and verdict.shares is not None:
+        share = verdict.shares["front overpowers rear"]
+        yield f"warning: front overpowers rear in {number(share * 100.0, 0)} of 100 draws (loose at speed)"
+    if verdict.by_drive:
+        yield "the drive force that holds this speed decides the verdict; the air load alone would not"
+    if not verdict.certain:
+        yield probability_words(verdict)
+    top = day.session.vehicle.top_speed
+    if top is not None:
+        factor = (top / table.speed) ** 2
+        nominal = table.handling.nominal
+        for axle, added in (("front", nominal.front_added_load[row]), ("rear", nominal.rear_added_load[row])):
+            if added * factor < -0.05:
+                yield (
+                    f"at top speed ({show.speed(top)}) lift takes {percent(abs(added * factor), decimals=0)} "
+                    f"off the {axle} axle's weight"
+                )
+
+
+def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:
+    """Say what holds for a whole session: assumptions, what is not stated, what is unlikely.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    day = table.day
+    vehicle, facility = day.session.vehicle, day.session.facility
+    yield from day.repeatability.notes
+    if day.repeatability.untouched_only:
+        yield (
+            "repeats were made without changing the car: they know nothing of refitting a part, "
+            "which scatters two to three times more"
+        )
+    for name, exponent, limits, difference in (
+        ("cornering-stiffness", vehicle.stiffness_exponent, STIFFNESS_RANGE, 0.10),
+        ("grip", vehicle.grip_exponent, GRIP_RANGE, 0.05),
+    ):
+        if exponent.assumed:
+            yield (
+                f"{name} load exponent {exponent.front:g} assumed (drawn over {limits[0]:g} to {limits[1]:g}, "
+                f"rear and front within {difference:g})"
+            )
+    if vehicle.static_margin is None:
+        yield "static margin at rest not stated: 0 % of the wheelbase assumed"
+    if vehicle.target.tolerance_assumed:
+        yield (
+            f"tolerance not stated: rear over front {percent(vehicle.target.rear_tolerance)}, "
+            f"front over rear {percent(vehicle.target.front_tolerance)} assumed"
+        )
+    if vehicle.driven is None:
+        yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"
+    else:
+        yield f"drive force against drag: friction of {DRIVE_FRICTION:g} assumed at the driven axle ({vehicle.driven})"
+    if facility.drag_reacted_at is None:
+        yield "drag taken as reacted at ground level: not stated otherwise"
+    if facility.restated:
+        yield "forces already restated by the facility: the runs' own speed and air are kept as a record only"
+    if facility.floor == "fixed" and _has_floor_parts(day):
+        yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
+    yield from day.session.notes
+    yield from (doubt_words(doubt, show) for doubt in doubts(day))
+
+
+def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 - one case a kind, read as a list
+    """Put a doubt in words.
+
+    Parameters
+    ----------
+    doubt : Doubt
+        One figure worth a second look.
+    show : Show, optional
+        System of units.
+
+    Returns
+    -------
+    str
+        What was found, what is usual, and what to look at.
+    """
+    v = doubt.values
+    at = f"run {doubt.run}: " if doubt.run is not None else "vehicle: "
+    other = doubt.other
+    match doubt.kind:
+        case "front share":
+            text = f"front weight share of {percent(v['share'])}: usual is 30 to 70 %; are front and rear mixed up?"
+        case "sides":
+            left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])
+            text = f"left {left} against right {right}: are two corners mixed up?"
+        case "mass":
+            text = f"mass of {show.quantity('mass', v['mass'])}: usual is 300 to 3500 kg; is the unit right?"
+        case "wheelbase":
+            text = f"wheelbase of {show.quantity('length', v['wheelbase'])}: usual is 1.5 to 4 m; is the unit right?"
+        case "drag area":
+            text = (
+                f"drag area of {show.quantity('area', v['area'])}: usual is 0.3 to 2 m²; "
+                "are the units of drag and speed right (km/h or mph, N or lbf)?"
+            )
+        case "above weight":
+            text = (
+                f"total downforce of {show.quantity('force', v['force'])} is above the car's weight of "
+                f"{show.quantity('force', v['weight'])} at the test speed; are sign and unit right?"
+            )
+        case "speed":
+            text = f"speed {show.speed(v['speed'])} is more than 20 % from the facility's {show.speed(v['facility'])}"
+        case "density":
+            text = (
+                f"air density {show.quantity('density', v['density'])} is more than 3 % from the facility's "
+                f"{show.quantity('density', v['facility'])}; is the pressure the station's own, not reduced to sea level?"
+            )
+        case "sign":
+            text = f"{doubt.axle} reads as in run {other} with its sign turned; lift typed as downforce?"
+        case "scaled alike":
+            text = (
+                f"everything {percent(abs(v['factor'] - 1.0), decimals=0)} {'down' if v['factor'] < 1 else 'up'} "
+                f"against run {other}: was this run at {show.speed(v['perhaps'])}, not {show.speed(v['speed'])}?"
+            )
+        case "wing" if doubt.axle == "front":
+            text = (
+                f"with the wing the front has {show.quantity('force', v['change'])} more downforce than run {other}; "
+                "a rear wing takes load off the front: are sign and columns right?"
+            )
+        case "wing":
+            text = (
+                f"with the wing the rear has {show.quantity('force', -v['change'])} less downforce than run {other}; "
+                "is lift typed as downforce?"
+            )
+        case _:
+            text = (
+                f"{doubt.axle}: area coefficient changes by {show.bare('area', v['change'])} {show.unit('area')} "
+                f"from {show.speed(v['slow'])} to {show.speed(v['fast'])} (run {other}), more than the scatter: "
+                "forces of this configuration do not follow speed squared"
+            )
+    return at + text
+
+
+def _has_floor_parts(day: Day) -> bool:
+    """Say whether any run has a part whose reading depends on a moving floor."""
+
+    def has(run: Run) -> bool:
+        return any(part in name.casefold() for name in run.settings for part in _FLOOR_PARTS)
+
+    return any(has(run) for run in day.readings.runs)
+
+
+def _tested_pressures(day: Day, row: int) -> list[float]:
+    """List the dynamic pressures at which the run's configuration was tested."""
+    return [float(day.readings.dynamic_pressure[r]) for r in day.configurations[day.group_of[row]]]

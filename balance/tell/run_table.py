@@ -1,0 +1,247 @@
+"""The table of runs: which columns there are, in which order they give way, and what stands in each cell."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from balance.tell.figures import NONE, Show, number, percent, points, toward
+from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.decide.assessment import Assessment
+    from balance.records import Run
+
+Cell = tuple[str, str]
+"""Text and role: plain, muted, good, warn, danger or strong."""
+SETTING = "setting:"
+_SUFFIXES = ("_angle", "_height", "_length", "_position", "_size")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TableColumn:
+    """One column: what stands over it, how wide it is, and how readily it gives way (higher goes first)."""
+
+    key: str
+    title: str
+    unit: str = ""
+    align: Literal["left", "right"] = "left"
+    width: int
+    priority: int = 0
+    group: str = ""
+    flexible: bool = False
+    term: str = ""
+    """Key of the glossary entry that explains it."""
+
+
+@dataclass(frozen=True)
+class RunTable:
+    """Cells of a session's runs, ready to be shown; ``row`` is the position among the used runs."""
+
+    table: Assessment
+    show: Show
+    wide: bool = True
+
+    @cached_property
+    def columns(self) -> tuple[TableColumn, ...]:
+        """All columns, in order."""
+        runs = self.table.day.readings.runs
+        force = self.show.unit("force")
+        longest = max((len(run.configuration) for run in runs), default=8)
+        numbers = {"align": "right", "unit": force, "group": "loads"}
+        return (
+            TableColumn(
+                key="run", title="run", width=max(4, min(8, max(len(r.label) for r in runs) + 1)), term="run"
+            ),
+            TableColumn(
+                key="configuration",
+                title="configuration",
+                width=min(max(longest + 3, 14), 30),
+                flexible=True,
+                term="configuration",
+            ),
+            *self._settings(runs),
+            TableColumn(key="front", title="front", width=6, priority=1, term="front_downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="rear", title="rear", width=6, priority=1, term="rear_downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="total", title="total", width=6, priority=4, term="downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="drag", title="drag", width=6, priority=3, term="drag", **numbers),  # type: ignore[arg-type]
+            TableColumn(
+                key="share", title="front share", width=25, priority=6, group="balance", term="aero_balance"
+            ),
+            TableColumn(
+                key="shift",
+                title="neutral-steer shift",
+                unit="of wheelbase",
+                width=24,
+                priority=9,
+                group="balance",
+                term="neutral_steer_shift",
+            ),
+            TableColumn(
+                key="surplus",
+                title="surplus",
+                unit="%",
+                align="right",
+                width=7,
+                priority=5,
+                group="balance",
+                term="grip_surplus",
+            ),
+            TableColumn(
+                key="verdict",
+                title="verdict",
+                unit=f"at {self.show.speed(self.table.speed)}",
+                width=42 if self.wide else 22,
+                group="verdict",
+                term="verdict",
+            ),
+        )
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Give one cell."""
+        if key.startswith(SETTING):
+            return self._setting(self._runs[row], key.removeprefix(SETTING))
+        return self._cells[key](row)
+
+    def sort_value(self, row: int, key: str) -> tuple[int, float | str]:
+        """Give what a column sorts by: numbers before texts, nothing last."""
+        if key.startswith(SETTING):
+            setting = self._runs[row].settings.get(key.removeprefix(SETTING))
+            if setting is None:
+                return (2, "")
+            return (1, setting.value.casefold()) if isinstance(setting.value, str) else (0, setting.value)
+        if key == "configuration":
+            return (1, self._runs[row].configuration.casefold())
+        if key == "run":
+            return (0, float(row))
+        value = float(self._values[key][row])
+        return (2, "") if math.isnan(value) else (0, value)
+
+    @cached_property
+    def _runs(self) -> tuple[Run, ...]:
+        return self.table.day.readings.runs
+
+    @cached_property
+    def _values(self) -> dict[str, np.ndarray]:
+        h = self.table.handling
+        verdicts = np.array([v.surplus for v in h.verdicts])
+        return {
+            "front": h.nominal.front_downforce,
+            "rear": h.nominal.rear_downforce,
+            "total": h.nominal.downforce,
+            "drag": h.nominal.drag,
+            "share": h.aero_balance.value,
+            "shift": h.neutral_steer_shift.value,
+            "surplus": verdicts,
+            "verdict": verdicts,
+        }
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        """Decimals of each column of forces: one for the whole column, so that points stand in line."""
+        with np.errstate(all="ignore"):
+            medians = [float(np.median(s)) for s in self.table.stds]
+        return {
+            k: self.show.decimals("force", m)
+            for k, m in zip(("front", "rear", "drag", "total"), medians, strict=True)
+        }
+
+    @cached_property
+    def _cells(self) -> dict[str, Callable[[int], Cell]]:
+        return {
+            "run": self._run,
+            "configuration": lambda row: (self._runs[row].configuration, ""),
+            **{key: self._force(key) for key in ("front", "rear", "total", "drag")},
+            "share": self._share,
+            "shift": self._shift,
+            "surplus": self._surplus,
+            "verdict": self._verdict,
+        }
+
+    def _run(self, row: int) -> Cell:
+        run = self._runs[row]
+        return (f"{run.label}*", "warn") if run.status == "suspect" else (run.label, "")
+
+    def _force(self, key: str) -> Callable[[int], Cell]:
+        places, values = self._places[key], self._values[key]
+
+        def cell(row: int) -> Cell:
+            value = float(values[row])
+            lift = key in ("front", "rear", "total") and value < 0
+            return self.show.bare("force", value, decimals=places), "danger" if lift else ""
+
+        return cell
+
+    def _share(self, row: int) -> Cell:
+        balance, nominal = self.table.handling.aero_balance, self.table.handling.nominal
+        share, std = float(balance.value[row]), float(balance.std[row])
+        if math.isnan(share):
+            return share_words(
+                float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])
+            ), "muted"
+        return f"{percent(share, std)}, {points(float(self.table.handling.balance_offset[row]), std)}", ""
+
+    def _shift(self, row: int) -> Cell:
+        shift = self.table.handling.neutral_steer_shift
+        return toward(float(shift.value[row]), float(shift.std[row])), ""
+
+    def _surplus(self, row: int) -> Cell:
+        value = self.table.handling.verdicts[row].surplus
+        return number(value * 100.0, 1), ""
+
+    def _verdict(self, row: int) -> Cell:
+        verdict = self.table.handling.verdicts[row]
+        words = verdict_words(verdict) if self.wide else verdict_short(verdict)
+        return f"{verdict_mark(verdict)} {words}", verdict_role(verdict)
+
+    def _settings(self, runs: tuple[Run, ...]) -> list[TableColumn]:
+        """Make a column of every setting that varies over the used runs."""
+        names = [
+            name
+            for name in self.table.day.session.setting_names
+            if len({None if (s := run.settings.get(name)) is None else s.value for run in runs}) > 1
+        ]
+        short = {name: _shortened(name, names) for name in names}
+        columns = []
+        for k, name in enumerate(names):
+            found = [s for run in runs if (s := run.settings.get(name)) is not None]
+            numeric = all(s.numeric for s in found)
+            texts = [_setting_text(s.value) for s in found]
+            width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
+            columns.append(
+                TableColumn(
+                    key=f"{SETTING}{name}",
+                    title=short[name],
+                    unit=found[0].unit if numeric else "",
+                    align="right" if numeric else "left",
+                    width=min(width, 14),
+                    priority=7 if k < 4 else 8,
+                    term="setting",
+                )
+            )
+        return columns
+
+    @staticmethod
+    def _setting(run: Run, name: str) -> Cell:
+        setting = run.settings.get(name)
+        return (NONE, "muted") if setting is None else (_setting_text(setting.value), "")
+
+
+def _setting_text(value: float | str) -> str:
+    """Write a setting's value as it was typed."""
+    return value if isinstance(value, str) else number(value, 0 if value == round(value) else 2).rstrip()
+
+
+def _shortened(name: str, names: list[str]) -> str:
+    """Drop what kind of dimension a setting is from its head where that leaves it unmistakable."""
+    for suffix in _SUFFIXES:
+        stem = name.removesuffix(suffix)
+        if stem != name and stem and sum(other.startswith(stem) for other in names) == 1:
+            return stem.replace("_", " ")
+    return name.replace("_", " ")

@@ -1,0 +1,192 @@
+"""Verdicts in words: the one place where their sentences are made."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.decide.verdict import VerdictWord
+from balance.tell.figures import Show, interval, number, percent
+
+if TYPE_CHECKING:
+    from balance.decide.verdict import Verdict
+    from balance.records import Target
+
+CAUTIONS = (
+    "Estimates from readings of one day: air loads only, a car in steady running on a smooth road.",
+    "Braking, lifting off, yaw, crests, ride height and tyre temperature are not in these figures.",
+    "Oversteer at high speed is the dangerous side: start with the rear heavy, bring the front in by steps.",
+    "One change at a time, straight line first, rising speed, closed course, trained driver.",
+    "Mounts carry the load of top speed, which grows with its square: have them sized by somebody qualified.",
+    "Check tyre load and speed ratings at the loaded corner, spring travel, cooling, and the rules of the series.",
+    "Local rules and qualified people stand above anything written here.",
+)
+"""Stand on every screen and page that suggests a change."""
+
+NOT_MEANINGFUL = "no share"
+_MARKS = {
+    VerdictWord.IN_BALANCE: "●",
+    VerdictWord.REAR_OVERPOWERS: "▲",
+    VerdictWord.FRONT_OVERPOWERS: "▼",
+    VerdictWord.AT_THE_EDGE: "◐",
+    VerdictWord.CANNOT_TELL: "?",
+    VerdictWord.OFF_THE_GROUND: "✖",
+}
+_ROLES = {
+    VerdictWord.IN_BALANCE: "good",
+    VerdictWord.REAR_OVERPOWERS: "warn",
+    VerdictWord.FRONT_OVERPOWERS: "danger",
+    VerdictWord.AT_THE_EDGE: "warn",
+    VerdictWord.CANNOT_TELL: "muted",
+    VerdictWord.OFF_THE_GROUND: "danger",
+}
+
+
+def verdict_mark(verdict: Verdict) -> str:
+    """Give the mark that stands before a verdict, so that no meaning hangs on colour."""
+    return _MARKS[verdict.word]
+
+
+def verdict_role(verdict: Verdict) -> str:
+    """Say how a verdict is to be set off: good, warn, danger or muted."""
+    return _ROLES[verdict.word]
+
+
+def verdict_words(verdict: Verdict) -> str:
+    """Put a verdict in a few words for a table whose head names the speed."""
+    word = verdict.word
+    if word is VerdictWord.OFF_THE_GROUND:
+        return "AXLE OFF THE GROUND"
+    if word is VerdictWord.CANNOT_TELL:
+        return "cannot tell: run the baseline again"
+    if word is VerdictWord.AT_THE_EDGE:
+        side = "rear" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front"
+        return f"at the {side}'s edge ({_range(verdict)})"
+    if verdict.light:
+        text = "too little load to matter"
+    elif word is VerdictWord.IN_BALANCE:
+        text = "in balance"
+    elif word is VerdictWord.REAR_OVERPOWERS:
+        text = "rear overpowers front (pushes at speed)"
+    else:
+        text = "FRONT OVERPOWERS REAR (loose at speed)"
+    return text if verdict.certain else f"{text}; cannot tell how sure"
+
+
+def verdict_short(verdict: Verdict) -> str:
+    """Put a verdict in at most 22 characters, for a narrow table."""
+    word = verdict.word
+    if word is VerdictWord.OFF_THE_GROUND:
+        return "AXLE OFF THE GROUND"
+    if word is VerdictWord.CANNOT_TELL:
+        return "cannot tell"
+    if word is VerdictWord.AT_THE_EDGE:
+        return "at the rear's edge" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "at the front's edge"
+    if verdict.light:
+        return "too little load"
+    if word is VerdictWord.IN_BALANCE:
+        return "in balance"
+    return "rear overpowers" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVERPOWERS"
+
+
+def headline(verdict: Verdict, speed: float, show: Show) -> str:
+    """Open a card: the verdict with its speed and what the driver feels."""
+    at = show.speed(speed)
+    word = verdict.word
+    if word is VerdictWord.OFF_THE_GROUND:
+        return f"AXLE OFF THE GROUND at {at}"
+    if word is VerdictWord.CANNOT_TELL:
+        return f"Cannot tell at {at}: run the baseline again"
+    if word is VerdictWord.AT_THE_EDGE:
+        side = "rear over front" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front over rear"
+        return f"At the edge of the band at {at}, {side}"
+    if verdict.light:
+        text = f"Too little load to matter at {at}"
+    elif word is VerdictWord.IN_BALANCE:
+        text = f"In balance at {at}"
+    elif word is VerdictWord.REAR_OVERPOWERS:
+        text = f"Rear overpowers front at {at} (pushes at speed)"
+    else:
+        text = f"FRONT OVERPOWERS REAR at {at} (loose at speed, dangerous)"
+    return text if verdict.certain else f"{text}; cannot tell how sure"
+
+
+def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> str:
+    """Say why, in a sentence or two that a driver can follow."""
+    at = show.speed(speed)
+    word = verdict.word
+    if word is VerdictWord.OFF_THE_GROUND:
+        return f"At {at} the lift of an axle is more than the weight on it. No figure of balance means anything there."
+    amount = percent(abs(verdict.surplus), _std(verdict))
+    gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
+    cause = "the air and the drive against drag leave" if verdict.by_drive else "the air leaves"
+    grip = f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}"
+    sure = f" ({_range(verdict)})" if verdict.low is not None else ""
+    band = band_words(target)
+    if word is VerdictWord.CANNOT_TELL:
+        return f"{grip}{sure}: the scatter of the day reaches over both edges of the band, {band}."
+    if word is VerdictWord.AT_THE_EDGE:
+        return f"{grip}{sure}: the scatter of the day reaches over one edge of the band, {band}."
+    if word is VerdictWord.IN_BALANCE:
+        return f"{grip}{sure}: inside the band, {band}. The car behaves much as in slow corners."
+    feel = "push more" if word is VerdictWord.REAR_OVERPOWERS else "be looser at the rear"
+    return f"At {at} this car will {feel} than it does in slow corners. {grip}{sure}; the band is {band}."
+
+
+def probability_words(verdict: Verdict) -> str:
+    """Say in how many draws the nominal class came out, and what is not in them."""
+    if verdict.probability is None:
+        return "How sure: cannot tell. No repeats and no stated repeatability: run the baseline again."
+    return (
+        f"{verdict.nominal}: in {number(verdict.probability * 100.0, 0)} of 100 draws of this day's scatter and the "
+        "assumed exponents; floor, tyres and set-up are not in it"
+    )
+
+
+def band_words(target: Target) -> str:
+    """Write the tolerance band as it is judged."""
+    return f"{percent(-target.front_tolerance)} to {percent(target.rear_tolerance)}"
+
+
+def share_words(front_downforce: float, rear_downforce: float) -> str:
+    """Say why there is no front share."""
+    if front_downforce <= 0 and rear_downforce <= 0:
+        return "LIFT at both, no share"
+    if front_downforce <= 0:
+        return "LIFT at front, no share"
+    if rear_downforce <= 0:
+        return "LIFT at rear, no share"
+    return "too small, no share"
+
+
+def onset_words(
+    speed: float, verdict: VerdictWord, *, tested: float, top_speed: float | None, show: Show
+) -> str:
+    """Say from which speed an edge of the band is passed, and whether that was tested or can be reached."""
+    side = (
+        "the rear overpowers the front"
+        if verdict is VerdictWord.REAR_OVERPOWERS
+        else "THE FRONT OVERPOWERS THE REAR"
+    )
+    if not math.isfinite(speed):
+        return "stays inside the band at any speed, from air loads alone"
+    beyond = []
+    if top_speed is not None and speed > top_speed:
+        beyond.append("beyond top speed")
+    if speed > 1.22 * tested:
+        beyond.append("beyond what was tested")
+    return f"{side} from {show.speed(speed)}" + (f" ({', '.join(beyond)})" if beyond else "")
+
+
+def _std(verdict: Verdict) -> float:
+    """Estimate the standard uncertainty that chooses the digits, from the interval."""
+    if verdict.low is None or verdict.high is None or not math.isfinite(verdict.high - verdict.low):
+        return math.nan
+    return (verdict.high - verdict.low) / 4.0
+
+
+def _range(verdict: Verdict) -> str:
+    """Write the interval of the surplus that was judged."""
+    if verdict.low is None or verdict.high is None:
+        return ""
+    return interval(verdict.low, verdict.high, _std(verdict))
