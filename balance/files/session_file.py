@@ -24,7 +24,6 @@ class SessionFile:
     date: dt.date | None
     vehicle: str | None
     facility: Facility | None
-    forces_stated: bool
     repeatability: StatedRepeatability | None
     recorded: tuple[str, ...]
     places: tuple[Place, ...]
@@ -142,7 +141,6 @@ def session_from(document: Document) -> SessionFile:
         date=values["date"],
         vehicle=values["vehicle"],
         facility=facility,
-        forces_stated=bool(stated.get("forces")),
         repeatability=_repeatability(document, values["repeatability"]),
         recorded=tuple((values["columns"] or {}).get("recorded") or ()),
         places=_places(document, values["places"] or []),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import re
 import stat
 from typing import TYPE_CHECKING
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-_BOM_OF_OTHERS = (b"\xff\xfe", b"\xfe\xff")
+_UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 
 def read_text(path: Path, *, shown_as: str, limit: int, what: str) -> str:
@@ -63,13 +64,13 @@ def read_text(path: Path, *, shown_as: str, limit: int, what: str) -> str:
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _fault(shown_as, f"a file that cannot be read ({reason})", what) from None
-    return _decoded(raw, shown_as, what)
+    return _decoded(raw.removeprefix(codecs.BOM_UTF8), shown_as, what)
 
 
 def _decoded(raw: bytes, shown_as: str, what: str) -> str:
     if not raw.strip():
         raise _fault(shown_as, "an empty file", what)
-    if raw.startswith(_BOM_OF_OTHERS):
+    if raw.startswith(_UTF_16):
         raise _fault(shown_as, "UTF-16 text", f"{what} in UTF-8", "save it again as UTF-8")
     null = raw.find(b"\0")
     if null >= 0:
@@ -85,15 +86,14 @@ def _decoded(raw: bytes, shown_as: str, what: str) -> str:
             ]
         )
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8")
     except UnicodeDecodeError as error:
-        start = error.start + (3 if raw.startswith(b"\xef\xbb\xbf") else 0)
         raise FileFaults(
             [
                 Fault(
                     file=shown_as,
-                    line=raw.count(b"\n", 0, start) + 1,
-                    found=f"the byte 0x{raw[start]:02x}",
+                    line=raw.count(b"\n", 0, error.start) + 1,
+                    found=f"the byte 0x{raw[error.start]:02x}",
                     expected=f"{what} in UTF-8",
                     mend="written in Windows-1252 or Latin-1? save it again as UTF-8",
                 )
