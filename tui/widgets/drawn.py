@@ -1,0 +1,108 @@
+"""The common part of widgets that show lines of text with roles."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.segment import Segment
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.widgets.plain import needs_ascii
+
+if TYPE_CHECKING:
+    from rich.style import Style
+
+    from tui.widgets.canvas import Line, Lines
+
+
+def strip_of(line: Line, styles: dict[str, Style], width: int) -> Strip:
+    """Turn a drawn line into a strip of exactly the given width.
+
+    Parameters
+    ----------
+    line : list of (str, str)
+        Texts and roles.
+    styles : dict of str to Style
+        The style of each role; "" fills what is left over.
+    width : int
+        Width in cells.
+
+    Returns
+    -------
+    Strip
+        The line, cut or filled.
+    """
+    segments = [Segment(text, styles[role]) for text, role in line]
+    return Strip(segments).adjust_cell_length(width, styles[""])
+
+
+def styles_of(widget: Widget) -> dict[str, Style]:
+    """Collect the styles of a widget's component classes by role, the part after ``--``.
+
+    Parameters
+    ----------
+    widget : Widget
+        A mounted widget.
+
+    Returns
+    -------
+    dict of str to Style
+        One style a role, and the widget's own style as "".
+    """
+    named = {
+        name.partition("--")[2]: widget.get_component_rich_style(name) for name in widget.COMPONENT_CLASSES
+    }
+    return {"": widget.rich_style, **named}
+
+
+class Drawn(Widget):
+    """A widget that shows what ``drawing`` gives for its size."""
+
+    ALLOW_SELECT: ClassVar[bool] = False
+
+    ascii_only: reactive[bool] = reactive(False)
+    """Draw with ASCII characters alone."""
+
+    def __init__(
+        self,
+        *,
+        ascii_only: bool | None = None,
+        name: str | None = None,
+        id: str | None = None,  # noqa: A002 - Textual's own word
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(name=name, id=id, classes=classes)
+        self.set_reactive(Drawn.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
+        self._lines: Lines | None = None
+
+    def drawing(self, width: int, height: int) -> Lines:
+        """Draw for a size in cells."""
+        raise NotImplementedError
+
+    def watch_ascii_only(self) -> None:
+        """Draw anew."""
+        self.redraw()
+
+    def notify_style_update(self) -> None:
+        """Draw anew in other colours."""
+        super().notify_style_update()
+        self.redraw()
+
+    def on_resize(self) -> None:
+        """Draw anew for another size."""
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Forget what was drawn."""
+        self._lines = None
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """Give one line of the drawing."""
+        width, height = self.size
+        if self._lines is None:
+            self._lines = self.drawing(width, height)
+        line = self._lines[y] if y < len(self._lines) else []
+        return strip_of(line, styles_of(self), width)

@@ -1,0 +1,297 @@
+"""A table that formats no more than the rows in sight."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.reactive import reactive
+from textual.scroll_view import ScrollView
+
+from tui.widgets.columns import ASCII, UNICODE, Cell, Column, header_lines, lay_out, row_line
+from tui.widgets.drawn import strip_of, styles_of
+from tui.widgets.plain import cut, needs_ascii, plain
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from textual import events
+    from textual.strip import Strip
+
+__all__ = ["Cell", "Column", "LineTable"]
+
+HEADER = 2
+
+
+class LineTable(ScrollView, can_focus=True):
+    """Rows and columns of ready text under a pinned header of titles and units."""
+
+    ALLOW_SELECT: ClassVar[bool] = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1)", "Row up", show=False),
+        Binding("down", "move(1)", "Row down", show=False),
+        Binding("pageup", "page(-1)", "Page up", show=False),
+        Binding("pagedown", "page(1)", "Page down", show=False),
+        Binding("home", "first", "First row", show=False),
+        Binding("end", "last", "Last row", show=False),
+        Binding("enter", "choose", "Choose row", show=False),
+    ]
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "line-table--header",
+        "line-table--unit",
+        "line-table--rule",
+        "line-table--cursor",
+        "line-table--cursor-mark",
+        "line-table--muted",
+        "line-table--good",
+        "line-table--warn",
+        "line-table--danger",
+        "line-table--strong",
+    }
+    DEFAULT_CSS = """
+    LineTable {
+        width: 1fr;
+        height: 1fr;
+        color: $foreground;
+        overflow-x: hidden;
+        overflow-y: auto;
+        scrollbar-size-vertical: 1;
+        & > .line-table--header { color: $foreground; background: $panel; text-style: bold; }
+        & > .line-table--unit { color: $text-muted; background: $panel; }
+        & > .line-table--rule { color: $text-muted; }
+        & > .line-table--muted { color: $text-muted; }
+        & > .line-table--good { color: $text-success; }
+        & > .line-table--warn { color: $text-warning; }
+        & > .line-table--danger { color: $text-error; text-style: bold; }
+        & > .line-table--strong { text-style: bold; }
+        & > .line-table--cursor {
+            color: $block-cursor-blurred-foreground;
+            background: $block-cursor-blurred-background;
+        }
+        &:focus {
+            & > .line-table--cursor {
+                color: $block-cursor-foreground;
+                background: $block-cursor-background;
+                text-style: $block-cursor-text-style;
+            }
+        }
+    }
+    """
+
+    cursor: reactive[int] = reactive(0, repaint=False, init=False)
+    """Index of the row that the cursor stands on; 0 when there are no rows."""
+    sort: reactive[tuple[str, bool] | None] = reactive(None, init=False)
+    """Key of the column with a sort mark, and whether it falls."""
+    ascii_only: reactive[bool] = reactive(False, init=False)
+    """Draw marks and rules with ASCII characters alone."""
+
+    class Said(Message):
+        """What a table says, with the table that says it."""
+
+        def __init__(self, table: LineTable) -> None:
+            super().__init__()
+            self.table = table
+
+        @property
+        def control(self) -> LineTable:
+            """The table that sent it."""
+            return self.table
+
+    class RowMoved(Said):
+        """The cursor came to stand on another row."""
+
+        def __init__(self, table: LineTable, index: int) -> None:
+            super().__init__(table)
+            self.index = index
+
+    class RowChosen(Said):
+        """A row was chosen by Enter or a double click."""
+
+        def __init__(self, table: LineTable, index: int) -> None:
+            super().__init__(table)
+            self.index = index
+
+    class HeaderClicked(Said):
+        """The header of a column was clicked."""
+
+        def __init__(self, table: LineTable, key: str) -> None:
+            super().__init__(table)
+            self.key = key
+
+    class ColumnsDropped(Said):
+        """Other columns than before have no room; empty when all have."""
+
+        def __init__(self, table: LineTable, dropped: tuple[str, ...]) -> None:
+            super().__init__(table)
+            self.dropped = dropped
+
+    def __init__(
+        self,
+        columns: Sequence[Column] = (),
+        *,
+        empty: str = "no rows",
+        ascii_only: bool | None = None,
+        name: str | None = None,
+        id: str | None = None,  # noqa: A002 - Textual's own word
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(name=name, id=id, classes=classes)
+        self.empty = empty
+        self.set_reactive(LineTable.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
+        self._columns = tuple(columns)
+        self._layout = lay_out(self._columns, 0)
+        self._dropped: tuple[str, ...] = ()
+        self._count = 0
+        self._cell: Callable[[int, str], Cell] = lambda _index, _key: ("", "")
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """All columns, with room or without."""
+        return self._columns
+
+    @property
+    def dropped(self) -> tuple[str, ...]:
+        """Keys of the columns that have no room, least important first."""
+        return self._dropped
+
+    @property
+    def row_count(self) -> int:
+        """Number of rows."""
+        return self._count
+
+    def set_columns(self, columns: Sequence[Column]) -> None:
+        """Show other columns.
+
+        Parameters
+        ----------
+        columns : sequence of Column
+            The columns from the left, at most one of them flexible.
+        """
+        self._columns = tuple(columns)
+        self._lay_out()
+
+    def set_source(self, count: int, cell: Callable[[int, str], Cell], *, cursor: int | None = None) -> None:
+        """Show other rows, asking for no cell before it comes in sight.
+
+        Parameters
+        ----------
+        count : int
+            Number of rows.
+        cell : callable
+            Gives text and role for the index of a row and the key of a column.
+        cursor : int or None
+            Row to stand on; None keeps the index, as far as there are rows.
+        """
+        self._count = count
+        self._cell = cell
+        self.virtual_size = Size(self.size.width, count + HEADER)
+        self.cursor = self.cursor if cursor is None else cursor
+        self._show_cursor()
+        self.refresh()
+
+    def refresh_row(self, index: int) -> None:
+        """Draw one row anew.
+
+        Parameters
+        ----------
+        index : int
+            Index of the row.
+        """
+        y = HEADER + index - self.scroll_offset.y
+        if HEADER <= y < self.size.height:
+            self.refresh(Region(0, y, self.size.width, 1))
+
+    def validate_cursor(self, cursor: int) -> int:
+        """Keep the cursor on a row."""
+        return max(0, min(cursor, self._count - 1))
+
+    def watch_cursor(self, old: int, new: int) -> None:
+        """Draw the two rows that change, and tell."""
+        self._show_cursor()
+        self.refresh_row(old)
+        self.refresh_row(new)
+        self.post_message(self.RowMoved(self, new))
+
+    def on_resize(self) -> None:
+        """Lay the columns out anew."""
+        self._lay_out()
+        self._show_cursor()
+
+    def on_click(self, event: events.Click) -> None:
+        """Move to a row, choose it by a double click, or tell of a header."""
+        offset = event.get_content_offset(self)
+        if offset is None:
+            return
+        index = offset.y - HEADER + self.scroll_offset.y
+        if offset.y < HEADER:
+            key = self._key_at(offset.x)
+            if key is not None:
+                self.post_message(self.HeaderClicked(self, key))
+        elif index < self._count:
+            self.cursor = index
+            if event.chain == 2:
+                self.post_message(self.RowChosen(self, index))
+
+    def action_move(self, rows: int) -> None:
+        """Move the cursor by rows."""
+        self.cursor += rows
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by pages."""
+        self.cursor += pages * max(1, self.size.height - HEADER - 1)
+
+    def action_first(self) -> None:
+        """Move the cursor to the first row."""
+        self.cursor = 0
+
+    def action_last(self) -> None:
+        """Move the cursor to the last row."""
+        self.cursor = self._count - 1
+
+    def action_choose(self) -> None:
+        """Choose the row of the cursor."""
+        if self._count:
+            self.post_message(self.RowChosen(self, self.cursor))
+
+    def _lay_out(self) -> None:
+        self._layout = lay_out(self._columns, self.size.width)
+        self.virtual_size = Size(self.size.width, self._count + HEADER)
+        if self._layout.dropped != self._dropped:
+            self._dropped = self._layout.dropped
+            self.post_message(self.ColumnsDropped(self, self._dropped))
+        self.refresh()
+
+    def _key_at(self, x: int) -> str | None:
+        """Find the column of a cell; the gap after a column, where its sort mark stands, belongs to it."""
+        return next(
+            (place.column.key for place in self._layout.places if place.x <= x <= place.x + place.width), None
+        )
+
+    def _show_cursor(self) -> None:
+        room = self.size.height - HEADER
+        top = self.scroll_offset.y
+        if self._count and room > 0 and not top <= self.cursor < top + room:
+            wanted = self.cursor if self.cursor < top else self.cursor - room + 1
+            self.scroll_to(y=wanted, animate=False, force=True)
+
+    def render_line(self, y: int) -> Strip:
+        """Give one line: a header, or the row scrolled to."""
+        width = self.size.width
+        styles = styles_of(self)
+        marks = ASCII if self.ascii_only else UNICODE
+        if y < HEADER:
+            role = ("header", "unit")[y]
+            line = header_lines(self._layout, self.sort, marks)[y]
+            return strip_of(line, {**styles, "": styles[role], "rule": styles[role]}, width)
+        index = y - HEADER + self.scroll_offset.y
+        if index >= self._count:
+            words = cut(plain(self.empty), width - 2, marks.more) if y == HEADER and not self._count else ""
+            return strip_of([("  ", ""), (words, "muted")], styles, width)
+        on_cursor = index == self.cursor
+        line = row_line(self._layout, lambda key: self._cell(index, key), cursor=on_cursor, marks=marks)
+        if on_cursor:
+            line = [(text, "cursor") for text, _ in line]
+            styles = {**styles, "": styles["cursor"]}
+        return strip_of(line, styles, width)

@@ -1,0 +1,113 @@
+"""Text made safe to draw: one terminal cell is one cell, whatever was typed."""
+
+from __future__ import annotations
+
+import os
+from unicodedata import category, normalize
+
+from rich.cells import cell_len, set_cell_size
+
+PLACEHOLDER = "\N{REPLACEMENT CHARACTER}"
+_UNSEEN = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
+_VARIATION_SELECTORS = frozenset(map(chr, range(0xFE00, 0xFE10)))
+
+
+def plain(text: str) -> str:
+    r"""Replace what a terminal would obey, hide or reorder by a visible placeholder.
+
+    Control characters, direction marks, zero-width and private characters become ``PLACEHOLDER``; special
+    spaces become a space; variation selectors, on whose width terminals disagree, are left out.
+
+    Parameters
+    ----------
+    text : str
+        Any text, as typed or read from a file.
+
+    Returns
+    -------
+    str
+        Text that fills as many cells as ``cells`` says.
+
+    Examples
+    --------
+    >>> plain("wing [/] 4°")
+    'wing [/] 4°'
+    >>> plain("a\tb\u202e") == f"a{PLACEHOLDER}b{PLACEHOLDER}"
+    True
+    """
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(map(_shown, normalize("NFC", text)))
+
+
+def _shown(character: str) -> str:
+    kind = category(character)
+    if character in _VARIATION_SELECTORS:
+        return ""
+    if kind in _UNSEEN:
+        return PLACEHOLDER
+    if kind == "Zs":
+        return " "
+    if kind[0] != "M" and cell_len(character) == 0:
+        return PLACEHOLDER
+    return character
+
+
+def cells(text: str) -> int:
+    """Count the terminal cells that a text fills.
+
+    Parameters
+    ----------
+    text : str
+        Text that went through ``plain``.
+
+    Returns
+    -------
+    int
+        Cells, where wide characters count two.
+
+    Examples
+    --------
+    >>> cells("日本"), cells("flap")
+    (4, 4)
+    """
+    return cell_len(text)
+
+
+def cut(text: str, width: int, more: str = "…") -> str:
+    """Shorten a text that is too long, and say so by a trailing sign.
+
+    Parameters
+    ----------
+    text : str
+        Text that went through ``plain``.
+    width : int
+        Cells that may be filled.
+    more : str
+        The sign that something is missing.
+
+    Returns
+    -------
+    str
+        Text of at most ``width`` cells.
+
+    Examples
+    --------
+    >>> cut("splitter and wing", 9)
+    'splitter…'
+    """
+    if cells(text) <= width:
+        return text
+    kept = set_cell_size(text, max(0, width - cells(more))).rstrip()
+    return set_cell_size(kept + more, max(0, width)).rstrip()
+
+
+def needs_ascii() -> bool:
+    """Tell whether this terminal lacks the characters that charts are made of.
+
+    Returns
+    -------
+    bool
+        True on the kernel's own console and on terminals that name no abilities.
+    """
+    return os.environ.get("TERM", "") in {"linux", "dumb", "vt100", "vt102", "vt220"}
