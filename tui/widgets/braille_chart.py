@@ -8,7 +8,7 @@ from math import isfinite
 from typing import TYPE_CHECKING
 
 from tui.widgets.canvas import Canvas, Lines, to_text
-from tui.widgets.chart_parts import (
+from balance.tell.chart_parts import (
     Chart,
     HorizontalBand,
     HorizontalLine,

@@ -11,7 +11,7 @@ from tui.widgets.raster import Raster
 
 if TYPE_CHECKING:
     from tui.widgets.canvas import Canvas
-    from tui.widgets.chart_parts import Chart, Series, Window
+    from balance.tell.chart_parts import Chart, Series, Window
 
 _PATTERNS = ("1", "11111000", "100", "111110010")
 
