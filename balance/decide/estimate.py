@@ -117,11 +117,11 @@ def estimate_handling(
             share = drawn.front_downforce / drawn.downforce
         spreads = {
             "balance": spread(share, confidence),
-            "shift": spread(drawn.neutral_steer_shift, confidence),
-            "surplus": spread(drawn.grip_surplus, confidence),
+            "shift": spread(drawn.beyond_lift_off(drawn.neutral_steer_shift), confidence),
+            "surplus": spread(drawn.beyond_lift_off(drawn.grip_surplus), confidence),
         }
         if drawn.grip_surplus_driven is not None:
-            spreads["driven"] = spread(drawn.grip_surplus_driven, confidence)
+            spreads["driven"] = spread(drawn.beyond_lift_off(drawn.grip_surplus_driven), confidence)
 
     def estimate(value: NDArray[np.float64], name: str) -> Estimate:
         hidden = np.full(value.shape, np.nan)

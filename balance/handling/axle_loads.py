@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
@@ -28,6 +30,11 @@ def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]:
     tuple of float
         Front and rear static axle weight. [N]
 
+    Raises
+    ------
+    DomainError
+        If the mass is not above 0, or the share not between 0 and 1.
+
     Notes
     -----
     Weight is mass times standard gravity.
@@ -41,6 +48,10 @@ def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]:
     >>> [round(w, 1) for w in static_axle_weights(1000.0, 0.55)]
     [5393.7, 4413.0]
     """
+    if not 0.0 < mass < np.inf:
+        raise DomainError(f"mass: found {mass:g} kg, expected above 0")
+    if not 0.0 < front_share < 1.0:
+        raise DomainError(f"front share of the weight: found {front_share:g}, expected between 0 and 1")
     weight = mass * STANDARD_GRAVITY
     return weight * front_share, weight * (1.0 - front_share)
 
@@ -94,6 +105,11 @@ def added_load(downforce: ArrayLike, static_weight: ArrayLike) -> NDArray[np.flo
     numpy.ndarray
         Added load, positive down; at -1 or less the axle is off the ground. [1]
 
+    Raises
+    ------
+    DomainError
+        If a static weight is not above 0.
+
     Notes
     -----
     ``DF / W``. Equal added loads at both axles leave the car's balance as it is at rest.
@@ -107,7 +123,10 @@ def added_load(downforce: ArrayLike, static_weight: ArrayLike) -> NDArray[np.flo
     >>> float(added_load(250.0, 5000.0))
     0.05
     """
-    return np.asarray(np.asarray(downforce, float) / np.asarray(static_weight, float))
+    weight = np.asarray(static_weight, float)
+    if not np.all(weight > 0.0):
+        raise DomainError(f"static weight: found {np.min(weight):g} N, expected above 0")
+    return np.asarray(np.asarray(downforce, float) / weight)
 
 
 def front_load_share(
@@ -129,7 +148,8 @@ def front_load_share(
     Returns
     -------
     numpy.ndarray
-        Front share of the wheel load, 0 to 1. [1]
+        Front share of the wheel load; outside 0 to 1 with one axle off the ground, not a number where no
+        load is left on the wheels. [1]
 
     Notes
     -----
@@ -147,7 +167,9 @@ def front_load_share(
     """
     front = np.asarray(front_weight, float) + np.asarray(front_downforce, float)
     rear = np.asarray(rear_weight, float) + np.asarray(rear_downforce, float)
-    return np.asarray(front / (front + rear))
+    total = front + rear
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(total > 0.0, front / total, np.nan)
 
 
 def log_load_growth(

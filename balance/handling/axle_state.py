@@ -45,10 +45,14 @@ class AxleState:
         lower = self.grip_surplus
         if self.grip_surplus_driven is not None:
             lower = np.fmin(lower, self.grip_surplus_driven)
+        return self.beyond_lift_off(lower)
+
+    def beyond_lift_off(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Count an axle off the ground as infinite, so that draws keep their order: front plus, rear minus."""
         front_off, rear_off = self.front_added_load <= -1.0, self.rear_added_load <= -1.0
         if np.any(front_off) or np.any(rear_off):
-            lower = np.where(rear_off, -np.inf, np.where(front_off, np.inf, lower))
-        return lower
+            return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))
+        return values
 
 
 def axle_state(

@@ -76,7 +76,7 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
     Returns
     -------
     numpy.ndarray
-        Share of the lateral grip left, 0 to 1; 0 where the tyres cannot push that hard. [1]
+        Share of the lateral grip left, 0 to 1; 0 where the tyres cannot push that hard, or carry no load. [1]
 
     Notes
     -----
@@ -92,6 +92,7 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
     >>> round(float(grip_left_by_drive(1200.0, 6000.0)), 4)
     0.9833
     """
-    with np.errstate(divide="ignore", invalid="ignore"):
-        used = np.asarray(drive_force, float) / (DRIVE_FRICTION * np.asarray(axle_load, float))
-        return np.sqrt(np.maximum(1.0 - used**2, 0.0))
+    load = np.asarray(axle_load, float)
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        used = np.asarray(drive_force, float) / (DRIVE_FRICTION * load)
+        return np.where(load > 0.0, np.sqrt(np.maximum(1.0 - used**2, 0.0)), 0.0)

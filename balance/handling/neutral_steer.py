@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
 from balance.handling.axle_loads import log_load_growth
 
 if TYPE_CHECKING:
@@ -43,6 +44,11 @@ def neutral_steer_shift(
     numpy.ndarray
         Shift, of the wheelbase, positive toward understeer; not a number where an axle is off the ground. [1]
 
+    Raises
+    ------
+    DomainError
+        If front share and static margin put the neutral-steer point at rest outside the wheelbase.
+
     Notes
     -----
     Axle cornering stiffness ``C_i`` grows as ``(1 + DF_i/W_i)^n``; the neutral-steer point lies
@@ -53,7 +59,7 @@ def neutral_steer_shift(
     References
     ----------
     ISO 8855:2011 (static margin, neutral-steer point); the exponent after H. B. Pacejka, Tire and Vehicle
-    Dynamics, 2nd ed. 2006, table A3.1, whose cornering stiffness has a local exponent of 0.758 at 3.2 kN.
+    Dynamics, 2nd ed. 2006, table A3.1, whose cornering stiffness has a local exponent of 0.753 at 3.2 kN.
 
     Examples
     --------
@@ -64,6 +70,11 @@ def neutral_steer_shift(
     front, rear = log_load_growth(front_added_load, rear_added_load)
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
     at_rest = 1.0 - front_share + static_margin
+    if not 0.0 < at_rest < 1.0:
+        raise DomainError(
+            f"neutral-steer point at rest: found {at_rest:g} of the wheelbase behind the front axle, expected 0 to 1; "
+            "mend the front share of the weight or the static margin"
+        )
     with np.errstate(over="ignore"):
         weaker_front = np.exp(nf * front - nr * rear)
     # r0 R / (1 - r0 + r0 R) - r0, written so that equal growth of both axles gives exactly 0

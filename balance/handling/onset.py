@@ -6,10 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-_STEPS = 12  # of Newton's method; it doubles the digits at each, and starts within a few per cent
+_STEPS = 16  # of Newton's method; it doubles the digits at each, and starts within a few per cent
+_NEAR = 1.0 - 1e-4  # of the pressure at which an axle lifts or the surplus turns: the furthest start
 
 
 def onset_pressure(
@@ -40,12 +43,19 @@ def onset_pressure(
     numpy.ndarray
         Dynamic pressure, positive; infinite where the edge is never reached with both axles on the ground. [Pa]
 
+    Raises
+    ------
+    DomainError
+        If an edge is -1 or less: no grip is left to compare.
+
     Notes
     -----
     With equal exponents p the surplus is monotone in dynamic pressure and the root is closed:
-    ``R = (1 + edge)^(1/p)``, ``q = (R - 1) / (k_r - R k_f)``. With unequal ones (draws of assumed exponents)
-    the same equation in logarithms is solved by Newton's method; a draw whose surplus sets out away from the
-    edge never reaches it.
+    ``R = (1 + edge)^(1/p)``, ``q = (R - 1) / (k_r - R k_f)``, where the load left on the front axle,
+    ``1 + k_f q = (k_r - k_f) / (k_r - R k_f)``, is above 0, and with it the rear's. With unequal ones (draws
+    of assumed exponents)
+    the same equation in logarithms is solved by Newton's method for its first root; a draw whose surplus sets
+    out away from the edge never reaches it.
 
     References
     ----------
@@ -58,14 +68,16 @@ def onset_pressure(
     """
     kf, kr, target = (np.asarray(v, float) for v in (front_slope, rear_slope, edge))
     pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
+    if np.any(target <= -1.0):
+        raise DomainError(f"edge: found a grip surplus of {np.min(target):g}, expected above -1")
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         if np.all(pf == pr):
             ratio = (1.0 + target) ** (1.0 / pf)
-            pressure = (ratio - 1.0) / (kr - ratio * kf)
+            divisor = kr - ratio * kf
+            pressure = np.where((kr - kf) / divisor > 0.0, (ratio - 1.0) / divisor, np.inf)
         else:
             pressure = _by_newton(kf, kr, np.log1p(target), pf, pr)
-        valid = (pressure > 0.0) & (1.0 + kf * pressure > 0.0) & (1.0 + kr * pressure > 0.0)
-        return np.where(valid, pressure, np.inf)
+        return np.where(pressure > 0.0, pressure, np.inf)
 
 
 def _by_newton(
@@ -77,13 +89,13 @@ def _by_newton(
 ) -> NDArray[np.float64]:
     """Solve pr ln(1 + kr q) - pf ln(1 + kf q) = target; not a number where it does not settle."""
     start = target / (pr * kr - pf * kf)
-    q = np.where(start > 0.0, start, np.nan)
+    turn = (pf * kf - pr * kr) / (kf * kr * (pr - pf))  # beyond it the surplus turns back
+    limit = np.minimum(lift_off_pressure(kf, kr)[0], np.where(turn > 0.0, turn, np.inf))
+    q = np.where(start > 0.0, np.minimum(start, _NEAR * limit), np.nan)
     for _ in range(_STEPS):
         front, rear = 1.0 + kf * q, 1.0 + kr * q
         step = (pr * np.log(rear) - pf * np.log(front) - target) / (pr * kr / rear - pf * kf / front)
-        nearer = q - step
-        ground = (1.0 + kf * nearer > 0.0) & (1.0 + kr * nearer > 0.0) & (nearer > 0.0)
-        moved = np.where(ground, nearer, q - np.clip(step, -q / 2.0, q / 2.0))
+        moved = np.clip(q - step, q / 2.0, (q + limit) / 2.0)
         if np.all((np.abs(moved - q) <= 1e-12 * q) | np.isnan(q)):
             q = moved
             break
@@ -126,5 +138,5 @@ def lift_off_pressure(
     """
     kf, kr = np.asarray(front_slope, float), np.asarray(rear_slope, float)
     lowest = np.minimum(kf, kr)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         return np.where(lowest < 0.0, -1.0 / lowest, np.inf), kf <= kr

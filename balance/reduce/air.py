@@ -104,6 +104,11 @@ def dynamic_pressure(speed: ArrayLike, air_density: ArrayLike) -> NDArray[np.flo
     numpy.ndarray
         Dynamic pressure, the inputs broadcast together. [Pa]
 
+    Raises
+    ------
+    DomainError
+        If a speed is below 0 or a density is not above 0.
+
     Notes
     -----
     ``q = rho V^2 / 2``.
@@ -117,7 +122,12 @@ def dynamic_pressure(speed: ArrayLike, air_density: ArrayLike) -> NDArray[np.flo
     >>> float(dynamic_pressure(40.0, 1.25))
     1000.0
     """
-    return np.asarray(0.5 * np.asarray(air_density, float) * np.square(np.asarray(speed, float)))
+    speed, density = np.asarray(speed, float), np.asarray(air_density, float)
+    if not np.all((speed >= 0.0) & np.isfinite(speed)):
+        raise DomainError(f"speed: found {speed} m/s, expected 0 or more")
+    if not np.all((density > 0.0) & np.isfinite(density)):
+        raise DomainError(f"air density: found {density} kg/m³, expected above 0")
+    return np.asarray(0.5 * density * np.square(speed))
 
 
 def speed_at(dynamic_pressure: ArrayLike, air_density: ArrayLike) -> NDArray[np.float64]:
@@ -126,7 +136,7 @@ def speed_at(dynamic_pressure: ArrayLike, air_density: ArrayLike) -> NDArray[np.
     Parameters
     ----------
     dynamic_pressure : array_like
-        Dynamic pressure, not negative. [Pa]
+        Dynamic pressure, not negative; infinite where a speed is never reached. [Pa]
     air_density : array_like
         Density of the air. [kg/m^3]
 
@@ -134,6 +144,11 @@ def speed_at(dynamic_pressure: ArrayLike, air_density: ArrayLike) -> NDArray[np.
     -------
     numpy.ndarray
         Speed, the inputs broadcast together. [m/s]
+
+    Raises
+    ------
+    DomainError
+        If a dynamic pressure is below 0 or a density is not above 0.
 
     Notes
     -----
@@ -148,4 +163,9 @@ def speed_at(dynamic_pressure: ArrayLike, air_density: ArrayLike) -> NDArray[np.
     >>> float(speed_at(1000.0, 1.25))
     40.0
     """
-    return np.asarray(np.sqrt(2.0 * np.asarray(dynamic_pressure, float) / np.asarray(air_density, float)))
+    pressure, density = np.asarray(dynamic_pressure, float), np.asarray(air_density, float)
+    if not np.all(pressure >= 0.0):
+        raise DomainError(f"dynamic pressure: found {pressure} Pa, expected 0 or more")
+    if not np.all((density > 0.0) & np.isfinite(density)):
+        raise DomainError(f"air density: found {density} kg/m³, expected above 0")
+    return np.asarray(np.sqrt(2.0 * pressure / density))

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
@@ -44,6 +46,11 @@ def coefficients(
         Lift positive up, pitching moment positive nose-up about mid-wheelbase at ground level, with the
         wheelbase as reference length. [1]
 
+    Raises
+    ------
+    DomainError
+        If the frontal area is not above 0.
+
     Notes
     -----
     ``CL = CLF + CLR``, ``CPM = (CLF - CLR) / 2``.
@@ -58,6 +65,8 @@ def coefficients(
     >>> round(float(c.lift), 4), round(float(c.pitching_moment), 5)
     (-0.1923, 0.02635)
     """
+    if not 0.0 < frontal_area < np.inf:
+        raise DomainError(f"frontal area: found {frontal_area:g} m², expected above 0")
     front = -np.asarray(front_downforce_area, float) / frontal_area
     rear = -np.asarray(rear_downforce_area, float) / frontal_area
     return Coefficients(
