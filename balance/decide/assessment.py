@@ -101,7 +101,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
     Raises
     ------
     DomainError
-        If the number of draws or the confidence makes no interval.
+        If the number of draws or the confidence makes no interval, or every run is void.
 
     Notes
     -----
@@ -115,6 +115,10 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         raise DomainError(f"draws: found {draws}, expected at least 100")
     if not 0.5 <= confidence <= 0.999:
         raise DomainError(f"confidence: found {confidence:g}, expected 0.5 to 0.999")
+    if not session.used:
+        raise DomainError(
+            f"session: found {len(session.runs)} runs, none that counts, expected at least one not void"
+        )
     readings = reduce_session(session)
     scatter = repeatability(session, readings)
     shared = shared_draws(session, scatter, count=draws)
@@ -220,7 +224,7 @@ def sweep(day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float
     Raises
     ------
     DomainError
-        If a speed or the density is not above 0.
+        If a speed or the density is not above 0, there is no speed, or no such run.
 
     Notes
     -----
@@ -230,8 +234,13 @@ def sweep(day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float
     ----------
     JCGM 101:2008 for the uncertainties.
     """
-    speeds = np.asarray(speeds, float)
-    _, density = _checked(day, float(np.min(speeds)), air_density)
+    speeds, count = np.asarray(speeds, float), len(day.readings.runs)
+    if not 0 <= row < count:
+        raise DomainError(f"row: found {row}, expected 0 to {count - 1}")
+    if speeds.ndim != 1 or speeds.size == 0:
+        raise DomainError(f"speeds: found an array of shape {speeds.shape}, expected a list of one or more")
+    _checked(day, float(np.min(speeds)), air_density)
+    _, density = _checked(day, float(np.max(speeds)), air_density)
     pressure = dynamic_pressure(speeds, density)
     areas = day.readings.areas[[row]].T
     draws = (
@@ -287,3 +296,52 @@ def _joined(parts: list[_T]) -> _T:
         else:
             joined[field.name] = None if pieces[0] is None else _joined(pieces)
     return type(first)(**joined)
+
+
+def speed_range(
+    day: Day, *, start: float | None = None, stop: float | None = None, step: float = 10.0 / 3.6
+) -> NDArray[np.float64]:
+    """Choose the speeds of a sweep.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    start : float, optional
+        First speed; two steps if absent. [m/s]
+    stop : float, optional
+        Last speed; the car's top speed if absent, else the fastest tested or named. [m/s]
+    step : float, optional
+        Distance between speeds. [m/s]
+
+    Returns
+    -------
+    numpy.ndarray
+        (speeds,) from start to stop; stop is always among them. [m/s]
+
+    Raises
+    ------
+    DomainError
+        If the step is not above 0, stop is below start, or there would be more than 10,000 speeds.
+
+    Notes
+    -----
+    Whole steps from start.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    session = day.session
+    fastest = max([float(day.readings.speed.max()), *(place.speed for place in session.places)])
+    stop = stop if stop is not None else session.vehicle.top_speed or fastest
+    start = min(2.0 * step, stop) if start is None else start
+    if not step > 0.0:
+        raise DomainError(f"step: found {step:g} m/s, expected above 0")
+    if not 0.0 < start <= stop:
+        raise DomainError(f"speeds: found {start:g} to {stop:g} m/s, expected above 0 and rising")
+    count = int((stop - start) / step + 1e-9) + 1
+    if count > 10_000:
+        raise DomainError(f"speeds: found {count}, expected at most 10,000; take a wider step")
+    speeds = start + step * np.arange(count)
+    return np.asarray(speeds if np.isclose(speeds[-1], stop) else np.append(speeds, stop), float)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
 from balance.reduce.coefficients import coefficients
 from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
@@ -243,3 +244,35 @@ def _exponent(exponent: LoadExponent, limits: tuple[float, float]) -> dict[str, 
         "range": list(limits) if exponent.assumed else None,
         "assumed": exponent.assumed,
     }
+
+
+def pick_quantity(record: dict[str, Any], name: str | None) -> dict[str, Any]:
+    """Keep one quantity of a sweep's record, with its uncertainty.
+
+    Parameters
+    ----------
+    record : dict
+        As `sweep_record` makes it.
+    name : str or None
+        A key; a name without its unit will do; nothing keeps all.
+
+    Returns
+    -------
+    dict
+        The head, the speeds, the quantity and what belongs to it.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such quantity.
+    """
+    if name is None:
+        return record
+    head = ("format", "run", "air_density_kg_m3", "speed_m_s")
+    known = [key for key in record if key not in head]
+    wanted = name.strip().casefold().replace(" ", "_").replace("-", "_")
+    found = [key for key in known if key in (wanted, f"{wanted}_N")]
+    if not found:
+        raise UnknownName("quantity", name, known)
+    kept = [key for key in known if key in (found[0], f"{found[0]}_std", f"{found[0]}_interval")]
+    return {key: record[key] for key in (*head, *kept)}

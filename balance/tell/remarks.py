@@ -11,7 +11,7 @@ from balance.tell.figures import Show, number, percent
 from balance.tell.words import probability_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from balance.decide.assessment import Assessment, Day
     from balance.decide.plausibility import Doubt
@@ -123,6 +123,53 @@ def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:
         yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
     yield from day.session.notes
     yield from (doubt_words(doubt, show) for doubt in doubts(day))
+
+
+def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:
+    """Say once what several runs share, neighbours in running order drawn together.
+
+    Parameters
+    ----------
+    labels : sequence of str
+        The runs' labels, in running order.
+    notes : sequence of sequence of str
+        For each run, its notes.
+
+    Returns
+    -------
+    list of str
+        One sentence a note, with the runs that it holds for.
+
+    Examples
+    --------
+    >>> gathered(["1", "2", "3", "5"], [["a"], ["a"], ["a", "b"], ["b"]])
+    ['runs 1 to 3: a', 'runs 3, 5: b']
+    >>> gathered(["1", "2"], [["a"], ["a"]])
+    ['all runs: a']
+    """
+    holders: dict[str, list[int]] = {}
+    for row, own in enumerate(notes):
+        for note in own:
+            holders.setdefault(note, []).append(row)
+    sentences = []
+    for note, rows in holders.items():
+        stretches: list[list[int]] = []
+        for row in rows:
+            if stretches and row == stretches[-1][-1] + 1:
+                stretches[-1].append(row)
+            else:
+                stretches.append([row])
+        named = [
+            f"{labels[s[0]]} to {labels[s[-1]]}" if len(s) > 2 else ", ".join(labels[r] for r in s)
+            for s in stretches
+        ]
+        whose = (
+            "all runs"
+            if len(rows) == len(labels) > 1
+            else f"run{'s' if len(rows) > 1 else ''} {', '.join(named)}"
+        )
+        sentences.append(f"{whose}: {note}")
+    return sentences
 
 
 def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 - one case a kind, read as a list

@@ -62,24 +62,24 @@ class RunTable:
             TableColumn(
                 key="configuration",
                 title="configuration",
-                width=min(max(longest + 3, 14), 30),
+                width=min(max(longest, 13), 30 if self.wide else 17),
                 flexible=True,
                 term="configuration",
             ),
             *self._settings(runs),
             TableColumn(key="front", title="front", width=6, priority=1, term="front_downforce", **numbers),  # type: ignore[arg-type]
             TableColumn(key="rear", title="rear", width=6, priority=1, term="rear_downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="total", title="total", width=6, priority=4, term="downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="drag", title="drag", width=6, priority=3, term="drag", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="total", title="total", width=6, priority=5, term="downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="drag", title="drag", width=6, priority=4, term="drag", **numbers),  # type: ignore[arg-type]
             TableColumn(
-                key="share", title="front share", width=25, priority=6, group="balance", term="aero_balance"
+                key="share", title="front share", width=25, priority=8, group="balance", term="aero_balance"
             ),
             TableColumn(
                 key="shift",
                 title="neutral-steer shift",
                 unit="of wheelbase",
                 width=24,
-                priority=9,
+                priority=10,
                 group="balance",
                 term="neutral_steer_shift",
             ),
@@ -89,7 +89,7 @@ class RunTable:
                 unit="%",
                 align="right",
                 width=7,
-                priority=5,
+                priority=7,
                 group="balance",
                 term="grip_surplus",
             ),
@@ -201,15 +201,19 @@ class RunTable:
         return f"{verdict_mark(verdict)} {words}", verdict_role(verdict)
 
     def _settings(self, runs: tuple[Run, ...]) -> list[TableColumn]:
-        """Make a column of every setting that varies over the used runs."""
+        """Make a column of every setting that varies over the used runs; those with most values stay longest."""
         names = [
             name
             for name in self.table.day.session.setting_names
             if len({None if (s := run.settings.get(name)) is None else s.value for run in runs}) > 1
         ]
         short = {name: _shortened(name, names) for name in names}
+        telling = sorted(
+            names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings})
+        )
+        priority = {name: (2, 3, 6, 6, 6)[k] if k < 5 else 9 for k, name in enumerate(telling)}
         columns = []
-        for k, name in enumerate(names):
+        for name in names:
             found = [s for run in runs if (s := run.settings.get(name)) is not None]
             numeric = all(s.numeric for s in found)
             texts = [_setting_text(s.value) for s in found]
@@ -221,7 +225,7 @@ class RunTable:
                     unit=found[0].unit if numeric else "",
                     align="right" if numeric else "left",
                     width=min(width, 14),
-                    priority=7 if k < 4 else 8,
+                    priority=priority[name],
                     term="setting",
                 )
             )

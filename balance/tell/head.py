@@ -1,0 +1,76 @@
+"""What stands over every table and screen: whose figures these are, and at which speed and density."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.tell.figures import number
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Assessment
+    from balance.records import Session
+    from balance.tell.figures import Show
+
+
+def session_line(session: Session) -> str:
+    """Name the car, the day and the floor.
+
+    Parameters
+    ----------
+    session : Session
+        The session.
+
+    Returns
+    -------
+    str
+        One line.
+    """
+    floor = f"{session.facility.floor} floor" if session.facility.floor else "floor not stated"
+    date = session.date.isoformat() if session.date else "date not stated"
+    return f"{session.vehicle.name} · {session.title} · {date} · {floor}"
+
+
+def state_line(table: Assessment, show: Show) -> str:
+    """Name the speed, the density, the sign and how well one reading is known.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        One line.
+    """
+    at = f"at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}"
+    return f"{at} · downforce positive, LIFT negative · {scatter_words(table, show)}"
+
+
+def scatter_words(table: Assessment, show: Show) -> str:
+    """Say how well one reading is known, and from what.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    scatter = table.day.repeatability
+    if not scatter.known:
+        return "one reading: scatter unknown, cannot tell how sure"
+    figures = [
+        f"{name} ± {number(float(s) / show.system.unit('force').scale, 1)}"
+        for name, s in zip(("front", "rear", "drag"), scatter.deviation, strict=False)
+        if math.isfinite(s)
+    ]
+    return f"one reading: {', '.join(figures)} {show.unit('force')} ({scatter.source[0]})"

@@ -1,0 +1,1 @@
+"""One command a file; nothing heavy is loaded before a command runs."""

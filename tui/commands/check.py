@@ -1,0 +1,39 @@
+"""`axletrim check`: every fault and every figure worth a second look."""
+
+from __future__ import annotations
+
+import click
+
+from tui.commands.options import session_argument, show_in, units_option
+
+
+@click.command(epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict")
+@session_argument
+@units_option
+@click.option("--strict", is_flag=True, help="Exit with 1 when there are notes.")
+@click.pass_context
+def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
+    """Read SESSION and print every fault, and every figure that is possible but unlikely."""
+    from balance.decide.assessment import reduce_day
+    from balance.decide.plausibility import doubts
+    from balance.errors import FileFaults
+    from balance.files.loader import load_session
+    from balance.tell.remarks import doubt_words
+
+    try:
+        read = load_session(session)
+    except FileFaults as faults:
+        for fault in faults.faults:
+            click.echo(str(fault))
+        count = len(faults.faults)
+        click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
+        context.exit(2)
+    show = show_in(units)
+    notes = [*read.notes, *(doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100)))]
+    for note in notes:
+        click.echo(f"note: {note}")
+    click.echo(
+        f"no faults in {len(read.runs)} runs; {len(notes) or 'no'} note{'s' if len(notes) != 1 else ''}"
+    )
+    if notes and strict:
+        context.exit(1)

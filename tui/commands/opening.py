@@ -1,0 +1,54 @@
+"""`axletrim open`, `axletrim demo` and the chooser of recent sessions."""
+
+from __future__ import annotations
+
+import sys
+
+import click
+
+from tui.commands.options import session_argument
+
+
+@click.command(name="open", epilog="\b\nExample:\n  axletrim open my_car/spring_day")
+@session_argument
+def open_session(*, session: str) -> None:
+    """Open SESSION on the screen."""
+    from balance.files.session_path import session_folder
+
+    _run(str(session_folder(session)))
+
+
+@click.command(epilog="\b\nExample:\n  axletrim demo --copy my_cars")
+@click.option(
+    "--copy",
+    "folder",
+    metavar="DIR",
+    help="Copy the invented cars and days to DIR (absent or empty), and open no screen.",
+)
+def demo(*, folder: str | None) -> None:
+    """Open an invented car's tunnel day on a copy of your own, or copy it as a template."""
+    from tui.demo import copy_demo, demo_session
+
+    if folder is not None:
+        for path in copy_demo(folder):
+            click.echo(str(path))
+        return
+    _run(str(demo_session()))
+
+
+def choose(context: click.Context) -> None:
+    """Let one of the sessions opened lately be chosen; without a terminal, print the help."""
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        click.echo(context.get_help())
+        return
+    _run(None)
+
+
+def _run(session: str | None) -> None:
+    from balance.errors import InputError
+
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same answers")
+    from tui.app import AxletrimApp
+
+    AxletrimApp(session).run()

@@ -1,0 +1,112 @@
+"""Options that several commands share, and how their texts become figures."""
+
+from __future__ import annotations
+
+import shutil
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.decide.assessment import Day
+    from balance.tell.figures import Show
+
+_F = TypeVar("_F", bound="Callable[..., Any]")
+PAPER_WIDTH = 100
+"""Columns where there is no terminal to ask."""
+
+session_argument = click.argument("session", metavar="SESSION")
+units_option = click.option(
+    "--units",
+    type=click.Choice(["si", "us"]),
+    default="si",
+    show_default=True,
+    help="Units shown; --json is always SI.",
+)
+density_option = click.option(
+    "--air-density",
+    metavar="DENSITY",
+    help='Density at which forces are stated, as "1.18 kg/m^3"; default: the facility\'s.',
+)
+width_option = click.option(
+    "--width", type=click.IntRange(40, 1000), help="Width in characters; default: the terminal's, or 100."
+)
+
+
+def draws_options(command: _F) -> _F:
+    """Add the options that say how intervals are made."""
+    command = click.option(
+        "--draws",
+        type=click.IntRange(100, 1_000_000),
+        default=10_000,
+        show_default=True,
+        help="Draws behind intervals.",
+    )(command)
+    return click.option(
+        "--confidence",
+        type=click.FloatRange(0.5, 0.999),
+        default=0.95,
+        show_default=True,
+        help="Share of the draws inside an interval.",
+    )(command)
+
+
+def quantity(text: str | None, kind: Any, option: str) -> float | None:
+    """Read an option's quantity into SI.
+
+    Parameters
+    ----------
+    text : str or None
+        What was typed, a number with its unit.
+    kind : str
+        What it has to measure.
+    option : str
+        The option, for the message.
+
+    Returns
+    -------
+    float or None
+        In SI; nothing where nothing was typed.
+    """
+    from balance.errors import UnitError
+    from balance.units import parse_quantity
+
+    if text is None:
+        return None
+    try:
+        return parse_quantity(text, kind)
+    except UnitError as fault:
+        raise UnitError(found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend) from None
+
+
+def read_day(session: str, *, draws: int = 10_000, confidence: float = 0.95) -> Day:
+    """Read a session and reduce it."""
+    from balance.decide.assessment import reduce_day
+    from balance.files.loader import load_session
+
+    return reduce_day(load_session(session), draws=draws, confidence=confidence)
+
+
+def row_of(day: Day, run: str) -> int:
+    """Find a run by its label, or say which are near it."""
+    from balance.errors import UnknownName
+
+    labels = day.readings.labels
+    if run not in labels:
+        raise UnknownName("run", run, labels)
+    return labels.index(run)
+
+
+def show_in(units: str) -> Show:
+    """Give the system of units by its short name."""
+    from balance.shown_units import SI, US
+    from balance.tell.figures import Show
+
+    return Show(US if units == "us" else SI)
+
+
+def width_or(width: int | None) -> int:
+    """Give the width asked for, or the terminal's, or that of a page."""
+    return width or shutil.get_terminal_size((PAPER_WIDTH, 24)).columns

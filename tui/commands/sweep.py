@@ -1,0 +1,78 @@
+"""`axletrim sweep`: one run against speed."""
+
+from __future__ import annotations
+
+import click
+
+from tui.commands.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    row_of,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+
+@click.command(epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart")
+@session_argument
+@click.argument("run", metavar="RUN")
+@click.option("--quantity", "name", metavar="KEY", help="One quantity, by its key in --json; default: all.")
+@click.option("--from", "start", metavar="SPEED", help='First speed, as "60 km/h".')
+@click.option(
+    "--to", "stop", metavar="SPEED", help="Last speed; default: the car's top speed, or the fastest tested."
+)
+@click.option("--step", metavar="SPEED", help='Step, as "10 km/h".')
+@density_option
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@click.option("--chart", "as_chart", is_flag=True, help="Draw the quantity in place of a table.")
+@width_option
+@draws_options
+def sweep(
+    *,
+    session: str,
+    run: str,
+    name: str | None,
+    start: str | None,
+    stop: str | None,
+    step: str | None,
+    air_density: str | None,
+    units: str,
+    as_json: bool,
+    as_chart: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show a quantity of RUN, or all of them, against speed."""
+    from balance.decide.assessment import speed_range
+    from balance.decide.assessment import sweep as sweep_run
+    from balance.tell.records_json import pick_quantity, sweep_record
+
+    day = read_day(session, draws=draws, confidence=confidence)
+    row = row_of(day, run)
+    show = show_in(units)
+    speeds = speed_range(
+        day,
+        start=quantity(start, "speed", "--from"),
+        stop=quantity(stop, "speed", "--to"),
+        step=quantity(step, "speed", "--step") or show.system.unit("speed").to_si(10.0),
+    )
+    result = sweep_run(day, row, speeds, air_density=quantity(air_density, "density", "--air-density"))
+    record = pick_quantity(sweep_record(result), name)
+    if as_json:
+        from balance.tell.records_csv import to_json
+
+        click.echo(to_json(record))
+        return
+    from tui.printed import print_chart, print_sweep
+
+    if as_chart:
+        click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
+    else:
+        click.echo(print_sweep(result, record, name, show, width_or(width)))
