@@ -11,7 +11,7 @@ from balance.errors import Fault, did_you_mean, quoted
 from balance.files.cells import cell_problem, read_cell
 from balance.files.runs_header import ColumnPlan, plan_columns
 from balance.files.text_file import clean_text, read_text
-from balance.records import Channel, Column, Run, Setting, Triple
+from balance.records import CHANNELS, Channel, Column, Run, Setting, Triple
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -172,7 +172,8 @@ class _Reader:
             else:
                 fitted[plan.role][plan.name] = Setting(value=self.words(line, plan, cell))
         status = self.status(line, values)
-        if len(self.faults) > before or len(readings) < 3:
+        complete = len(readings) == len(CHANNELS) and values.keys() >= set(_REQUIRED)
+        if len(self.faults) > before or not complete:
             return None
         return Run(
             label=values.pop("run"),
@@ -251,7 +252,10 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
                     link.line, column, "the run itself", "another run", "name the run it goes back to"
                 )
             elif named and named not in first:
-                mend = did_you_mean(named, first) or "write the label of a run in this file"
+                mend = (
+                    did_you_mean(named, first.keys() - {link.label})
+                    or "write the label of a run in this file"
+                )
                 found = f"{quoted(named)}, which is no run here"
                 reader.fault(link.line, column, found, "the label of a run", mend)
     for line, named in _circles(first):
@@ -281,7 +285,6 @@ def _circles(first: Mapping[str, _Link]) -> Iterator[tuple[int, str]]:
 
 def _columns(plans: Sequence[ColumnPlan]) -> dict[Channel, Column]:
     by_channel = {plan.channel: plan for plan in plans if plan.channel}
-    order: tuple[Channel, ...] = ("front", "rear", "drag")
     return {
         channel: Column(
             name=by_channel[channel].name,
@@ -289,6 +292,6 @@ def _columns(plans: Sequence[ColumnPlan]) -> dict[Channel, Column]:
             form=by_channel[channel].form,
             positive_up=by_channel[channel].factor < 0,
         )
-        for channel in order
+        for channel in CHANNELS
         if channel in by_channel
     }
