@@ -9,7 +9,7 @@ from balance.files.notes import session_notes
 from balance.files.runs_table import RunsTable, read_runs
 from balance.files.session_file import SessionFile, session_from
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
-from balance.files.toml_fields import Document, read_toml
+from balance.files.toml_document import Document, read_toml
 from balance.files.vehicle_file import read_vehicle
 from balance.records import Session, Vehicle
 

@@ -5,79 +5,23 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import SequenceMatcher
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from balance.errors import Fault, UnitError, did_you_mean, quoted
+from balance.files.runs_columns import CONDITIONS, KNOWN, LIMITS, READINGS, TEXTS, WANTED_READINGS
 from balance.files.text_file import clean_text
 from balance.units import dimension_of, known_unit, suggest_unit, unit_scale
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
-    from balance.kinds import Kind
     from balance.records import Channel, Form
 
 Role = Literal["text", "condition", "reading", "setting", "recorded", "nameless"]
-TEXTS = (
-    "run",
-    "configuration",
-    "baseline",
-    "repeat_of",
-    "block",
-    "time",
-    "operator",
-    "note",
-    "status",
-    "reason",
-)
-CONDITIONS: Mapping[str, tuple[Kind, float, float, str, str]] = MappingProxyType(
-    {  # kind, credible range in SI, and in words; common practice, no source
-        "speed": ("speed", 1.0, 200.0, "km/h", "a speed from 3.6 to 720 km/h"),
-        "temperature": ("temperature", 150.0, 400.0, "degC", "a temperature from -123 to 127 °C"),
-        "pressure": ("pressure", 30e3, 130e3, "hPa", "an absolute pressure from 300 to 1300 hPa"),
-        "humidity": ("fraction", 0.0, 1.0, "%", "a relative humidity from 0 to 100 %"),
-    }
-)
-_LIMITS: Mapping[Form, tuple[float, str]] = MappingProxyType(
-    {
-        "force": (1e5, "a force within 100 kN"),
-        "area": (100.0, "an area within 100 m²"),
-        "coefficient": (100.0, "a coefficient within 100"),
-    }
-)
 _SETTING_LIMIT = 1e9
 _PLAUSIBLE = ("front_lip", "rear_lip")  # near a known name, and a fitting all the same
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _NEAR = 0.8
-
-
-class _Known(NamedTuple):
-    channel: Channel
-    coefficient: bool
-    positive_up: bool
-
-
-def _readings() -> dict[str, _Known]:
-    known = {}
-    for suffix in ("", "_coefficient"):
-        for axle in ("front", "rear"):
-            channel: Channel = "front" if axle == "front" else "rear"
-            for sign in ("lift", "downforce"):
-                known[f"{axle}_{sign}{suffix}"] = _Known(channel, bool(suffix), sign == "lift")
-        known[f"drag{suffix}"] = _Known("drag", bool(suffix), positive_up=False)
-    return known
-
-
-READINGS: Mapping[str, _Known] = MappingProxyType(_readings())
-KNOWN = (*TEXTS, *CONDITIONS, *READINGS)
-_REQUIRED_READINGS: Mapping[Channel, str] = MappingProxyType(
-    {
-        "front": "front_lift [N] or front_downforce [N]",
-        "rear": "rear_lift [N] or rear_downforce [N]",
-        "drag": "drag [N]",
-    }
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -232,7 +176,7 @@ class _Header:
                     mend = f"write '{name} [{mend.removeprefix('write ').strip(chr(39))}]'"
                 expected = "a force unit such as N, lbf, kgf, or an area unit such as m^2"
                 raise UnitError(found=error.found, expected=expected, mend=mend) from None
-        limit, expected = _LIMITS[form]
+        limit, expected = LIMITS[form]
         return ColumnPlan(
             index=index,
             header=header,
@@ -253,7 +197,7 @@ class _Header:
             if name not in self.seen | claimed:
                 mend = did_you_mean(name, self.strangers()) or f"add a column '{name}'"
                 self.fault(None, f"no column '{name}'", "one", mend)
-        for channel, wanted in _REQUIRED_READINGS.items():
+        for channel, wanted in WANTED_READINGS.items():
             names = [name for name, known in READINGS.items() if known.channel == channel]
             there = [name for name in names if name in self.seen]
             if len(there) > 1:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _LIMIT = 20_000_000
 _MOST_FAULTS = 1000
+_MOST_COMPARED = 500  # labels among which a near one is sought
 _WHAT = "a table of runs as comma-separated text"
 _STATUS = ("good", "suspect", "void")
 _REQUIRED = ("run", "configuration")
@@ -103,9 +104,13 @@ class _Reader:
         self.faults: list[Fault] = []
 
     def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
-        self.faults.append(
-            Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
-        )
+        if len(self.faults) == _MOST_FAULTS:
+            column, found, expected = None, f"{_MOST_FAULTS} faults already", "fewer"
+            mend = "the rest is not listed"
+        if len(self.faults) <= _MOST_FAULTS:
+            self.faults.append(
+                Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
+            )
 
     def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
         """Give each row that is not blank, with the physical line on which it begins."""
@@ -134,8 +139,7 @@ class _Reader:
         runs: list[Run] = []
         links: list[_Link] = []
         for line, cells in rows:
-            if len(self.faults) >= _MOST_FAULTS:
-                self.fault(line, None, f"{_MOST_FAULTS} faults above", "fewer", "reading stopped here")
+            if len(self.faults) > _MOST_FAULTS:
                 return runs
             links.append(_Link(line, *(_cell(cells, places.get(name)) for name in _LINKS)))
             if len(cells) != wanted:
@@ -252,10 +256,8 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
                     link.line, column, "the run itself", "another run", "name the run it goes back to"
                 )
             elif named and named not in first:
-                mend = (
-                    did_you_mean(named, first.keys() - {link.label})
-                    or "write the label of a run in this file"
-                )
+                others = first.keys() - {link.label} if len(first) <= _MOST_COMPARED else ()
+                mend = did_you_mean(named, others) or "write the label of a run in this file"
                 found = f"{quoted(named)}, which is no run here"
                 reader.fault(link.line, column, found, "the label of a run", mend)
     for line, named in _circles(first):

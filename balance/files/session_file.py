@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnitError, quoted
-from balance.files.toml_fields import Document, Field, described, read_fields, read_quantity
+from balance.files.toml_fields import Field, described, read_fields, read_quantity, read_words
 from balance.kinds import NUMBER, clean_number
 from balance.records import CHANNELS, Facility, OptionalTriple, Place, StatedRepeatability
 
 if TYPE_CHECKING:
     import datetime as dt
+
+    from balance.files.toml_document import Document
 
 Reading = tuple[str, float]  # "force" or "coefficient", and the figure
 
@@ -50,6 +52,11 @@ def _read_reading(one: Field, value: Any) -> Reading:
     return "coefficient", float(plain)
 
 
+def _read_path(one: Field, value: Any) -> str:
+    """Read a path: text whose inner spaces count."""
+    return str(value).strip() if read_words(one, value) else ""
+
+
 def _not_negative(figure: float, text: str) -> float:
     if figure < 0:
         raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more")
@@ -78,7 +85,7 @@ _FACILITY = (
 SESSION = (
     Field(key="title", kind="text", example="Spring tunnel day", required=True),
     Field(key="date", kind="date", example="2026-05-14"),
-    Field(key="vehicle", kind="text", example="../vehicle.toml", required=True),
+    Field(key="vehicle", kind="text", example="../vehicle.toml", required=True, read=_read_path),
     Field(key="facility", kind="table", example="a table [facility]", required=True, fields=_FACILITY),
     Field(
         key="repeatability",

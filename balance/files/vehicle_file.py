@@ -6,15 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import FileFaults, UnitError
-from balance.files.toml_fields import (
-    Document,
-    Field,
-    described,
-    read_fields,
-    read_number,
-    read_toml,
-    read_words,
-)
+from balance.files.toml_document import Document, read_toml
+from balance.files.toml_fields import Field, described, read_fields, read_number, read_words
 from balance.records import LoadExponent, Target, TyreRating, Vehicle
 
 if TYPE_CHECKING:

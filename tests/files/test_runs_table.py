@@ -186,7 +186,7 @@ def test_a_column_without_a_name_is_a_fault_only_where_it_holds_something(desk):
 def test_faults_without_end_stop_after_a_thousand(desk):
     faults = desk.faults(runs=HEAD + "\n" + "x\n" * 5000)
     assert len(faults) == 1001
-    assert faults[-1] == "runs.csv:1002: found 1000 faults above, expected fewer; reading stopped here"
+    assert faults[-1] == "runs.csv:1002: found 1000 faults already, expected fewer; the rest is not listed"
 
 
 def test_no_fault_but_text_files_raises_from_the_reader_itself(desk, tmp_path):

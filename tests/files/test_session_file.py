@@ -105,3 +105,10 @@ def test_a_table_of_repeatability_without_a_figure(desk, session_text):
     assert desk.faults(session=f"{session_text}[repeatability]\ndegrees_of_freedom = 9\n") == [
         'session.toml:7: repeatability: found no figure, expected at least one of front, rear, drag; add front = "7 N"'
     ]
+
+
+def test_a_path_keeps_its_inner_spaces(desk, session_text):
+    (desk.car / "my  car.toml").write_bytes((desk.car / "vehicle.toml").read_bytes())
+    assert (
+        desk.load(session=session_text.replace("../vehicle.toml", "../my  car.toml")).vehicle.mass == 1290.0
+    )
