@@ -9,6 +9,7 @@ from balance.errors import UnknownName
 from balance.tell.curves import CHARTS, speed_chart
 from balance.tell.figures import Show, number
 from balance.tell.head import session_line, state_line
+from balance.tell.order import order_rows
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.run_table import RunTable
 from balance.tell.words import CAUTIONS
@@ -57,15 +58,6 @@ def sorted_rows(table: RunTable, count: int, sort: str | None) -> list[int]:
     if wanted not in keys:
         raise UnknownName("column to sort by", sort, keys)
     return order_rows(rows, lambda row: table.sort_value(row, keys[wanted]), falling=falling)
-
-
-def order_rows(
-    rows: Sequence[int], value: Callable[[int], tuple[int, float | str]], *, falling: bool
-) -> list[int]:
-    """Order rows by a value, those without one last whichever way it goes."""
-    absent = [row for row in rows if value(row)[0] == 2]
-    present = sorted((row for row in rows if value(row)[0] != 2), key=value, reverse=falling)
-    return present + absent
 
 
 def print_table(result: Assessment, show: Show, width: int, sort: str | None) -> tuple[str, tuple[str, ...]]:

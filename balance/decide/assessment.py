@@ -135,7 +135,9 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
     )
 
 
-def assess(day: Day, *, speed: float | None = None, air_density: float | None = None) -> Assessment:
+def assess(
+    day: Day, *, speed: float | None = None, air_density: float | None = None, drawn: bool = True
+) -> Assessment:
     """Assess every run of a day at one speed and density.
 
     Parameters
@@ -146,6 +148,8 @@ def assess(day: Day, *, speed: float | None = None, air_density: float | None = 
         Speed at which forces are stated; the facility's if absent. [m/s]
     air_density : float, optional
         Density at which forces are stated; the facility's if absent. [kg/m^3]
+    drawn : bool, optional
+        Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
 
     Returns
     -------
@@ -168,8 +172,8 @@ def assess(day: Day, *, speed: float | None = None, air_density: float | None = 
     speed, density = _checked(day, speed, air_density)
     pressure = float(dynamic_pressure(speed, density))
     areas = day.readings.areas.T
-    known, count = day.repeatability.known, areas.shape[1]
-    width = max(1, _CHUNK // day.shared.count)
+    known, count = drawn and day.repeatability.known, areas.shape[1]
+    width = max(1, _CHUNK // day.shared.count) if known else count
     handling: list[HandlingEstimates] = []
     onsets: list[Onsets] = []
     total_std = day.total_std
@@ -202,7 +206,9 @@ def assess(day: Day, *, speed: float | None = None, air_density: float | None = 
     )
 
 
-def sweep(day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float | None = None) -> Sweep:
+def sweep(
+    day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float | None = None, drawn: bool = True
+) -> Sweep:
     """Assess one run at many speeds.
 
     Parameters
@@ -215,6 +221,8 @@ def sweep(day: Day, row: int, speeds: NDArray[np.float64], *, air_density: float
         (speeds,) speeds above 0. [m/s]
     air_density : float, optional
         Density; the facility's if absent. [kg/m^3]
+    drawn : bool, optional
+        Whether to draw, as in `assess`. [1]
 
     Returns
     -------

@@ -1,0 +1,211 @@
+"""What the screens show, as one frozen value: replaced whole, never changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from balance.shown_units import SI, US
+from balance.tell.curves import CHARTS
+from balance.tell.figures import Show
+from balance.tell.order import order_rows
+from balance.tell.run_table import RunTable
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Assessment, Day
+    from balance.errors import Fault
+    from balance.records import Place, Run
+
+SPEED_STEP = 5.0
+"""How far one key press moves the speed of interest, in the unit shown."""
+_FASTEST = 500.0  # in the unit shown
+
+
+@dataclass(frozen=True)
+class State:
+    """One state of the interface: a day, a speed, a way of looking at it.
+
+    ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
+    drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
+    """
+
+    path: str = ""
+    day: Day | None = None
+    assessment: Assessment | None = None
+    pending: bool = False
+    speed: float = 0.0
+    units: str = "si"
+    folded: bool = True
+    sort: tuple[str, bool] | None = None
+    wanted: str = ""
+    picked: str | None = None
+    chart: str = "grip_surplus"
+    faults: tuple[Fault, ...] = ()
+    wide: bool = True
+
+    @cached_property
+    def show(self) -> Show:
+        """The system of units."""
+        return Show(US if self.units == "us" else SI)
+
+    @cached_property
+    def table(self) -> RunTable | None:
+        """The cells of the runs."""
+        return None if self.assessment is None else RunTable(self.assessment, self.show, wide=self.wide)
+
+    @cached_property
+    def rows(self) -> tuple[int, ...]:
+        """The runs shown, as positions among the used ones, in the order shown."""
+        table = self.table
+        if self.day is None or table is None:
+            return ()
+        rows = (
+            [self.head_of(rows) for rows in self.day.configurations] if self.folded else range(self.run_count)
+        )
+        kept = [row for row in rows if self._is_wanted(row)]
+        if self.sort is None:
+            return tuple(sorted(kept))
+        key, falling = self.sort
+        return tuple(order_rows(kept, lambda row: table.sort_value(row, key), falling=falling))
+
+    @property
+    def run_count(self) -> int:
+        """How many runs count."""
+        return 0 if self.day is None else len(self.day.readings.runs)
+
+    @cached_property
+    def picked_row(self) -> int | None:
+        """The picked run as a position among the used ones; the first shown where none is picked."""
+        if self.day is None or not self.rows:
+            return None
+        labels = self.day.readings.labels
+        if self.picked in labels:
+            row = labels.index(self.picked)
+            if row in self.rows:
+                return row
+            head = self.head_of(self.day.configurations[self.day.group_of[row]])
+            if head in self.rows:
+                return head
+        return self.rows[0]
+
+    @property
+    def cursor(self) -> int:
+        """Where in the rows shown the picked run stands."""
+        return 0 if self.picked_row is None else self.rows.index(self.picked_row)
+
+    @property
+    def run(self) -> Run | None:
+        """The picked run."""
+        return (
+            None if self.day is None or self.picked_row is None else self.day.readings.runs[self.picked_row]
+        )
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """The named places of the session."""
+        return () if self.day is None else self.day.session.places
+
+    def head_of(self, rows: tuple[int, ...]) -> int:
+        """Choose the run that stands for its repeats: the first good one."""
+        if self.day is None:
+            return rows[0]
+        runs = self.day.readings.runs
+        return next((row for row in rows if runs[row].status == "good"), rows[0])
+
+    def repeats_of(self, row: int) -> tuple[int, ...]:
+        """List the runs of a run's configuration."""
+        return () if self.day is None else self.day.configurations[self.day.group_of[row]]
+
+    def with_day(self, day: Day, path: str, *, speed: float | None = None) -> State:
+        """Take in a session that was read; the picked run stays if it is still there."""
+        session = day.session
+        first = session.places[0].speed if session.places else session.facility.speed
+        chosen = speed or (self.speed if self.path == path and self.speed else first)
+        sort = self.sort if self.path == path else None
+        return replace(
+            self,
+            path=path,
+            day=day,
+            assessment=None,
+            pending=True,
+            speed=chosen,
+            faults=(),
+            sort=sort,
+            wanted=self.wanted if self.path == path else "",
+        )
+
+    def with_faults(self, faults: tuple[Fault, ...]) -> State:
+        """Keep what is shown, and say what is wrong with the files now."""
+        return replace(self, faults=faults)
+
+    def with_assessment(self, assessment: Assessment, *, pending: bool) -> State:
+        """Take in figures, if they are of the day and the speed shown; else change nothing."""
+        if assessment.day is not self.day or assessment.speed != self.speed:
+            return self
+        return replace(self, assessment=assessment, pending=pending)
+
+    def with_speed(self, speed: float) -> State:
+        """Look at another speed; the figures are those of the old one until new ones arrive."""
+        return replace(self, speed=speed, pending=True)
+
+    def stepped(self, steps: int) -> State:
+        """Move the speed of interest to the next multiple of the step."""
+        unit = self.show.system.unit("speed")
+        shown = unit.from_si(self.speed) / SPEED_STEP
+        nearest = round(shown)
+        moved = nearest + steps if abs(shown - nearest) < 1e-6 else int(shown // 1) + (1 if steps > 0 else 0)
+        target = min(max(moved * SPEED_STEP, SPEED_STEP), _FASTEST)
+        return self.with_speed(unit.to_si(target))
+
+    def at_next_place(self) -> State:
+        """Move the speed of interest to the next named place."""
+        speeds = [place.speed for place in self.places]
+        if not speeds:
+            return self
+        here = speeds.index(self.speed) if self.speed in speeds else -1
+        return self.with_speed(speeds[(here + 1) % len(speeds)])
+
+    def with_other_units(self) -> State:
+        """Change the system of units."""
+        return replace(self, units="si" if self.units == "us" else "us")
+
+    def with_fold_turned(self) -> State:
+        """Fold repeats into one row a configuration, or show every run."""
+        return replace(self, folded=not self.folded)
+
+    def sorted_by(self, key: str) -> State:
+        """Sort by a column: rising, falling, then in running order again."""
+        if self.sort is None or self.sort[0] != key:
+            return replace(self, sort=(key, False))
+        return replace(self, sort=None if self.sort[1] else (key, True))
+
+    def sorted_by_next(self) -> State:
+        """Sort by the next column that holds numbers or verdicts, then in running order again."""
+        table = self.table
+        if table is None:
+            return self
+        keys = [None, *(c.key for c in table.columns if c.key not in ("run", "configuration"))]
+        here = keys.index(self.sort[0]) if self.sort is not None and self.sort[0] in keys else 0
+        following = keys[(here + 1) % len(keys)]
+        return replace(self, sort=None if following is None else (following, False))
+
+    def with_next_chart(self) -> State:
+        """Draw the next quantity against speed."""
+        kinds = list(CHARTS)
+        return replace(self, chart=kinds[(kinds.index(self.chart) + 1) % len(kinds)])
+
+    def with_picked(self, row: int) -> State:
+        """Pick a run by its position among the used ones."""
+        return self if self.day is None else replace(self, picked=self.day.readings.labels[row])
+
+    def _is_wanted(self, row: int) -> bool:
+        """Say whether a run passes the filter: every word stands in its label, configuration, settings or verdict."""
+        if not self.wanted.strip() or self.table is None:
+            return True
+        cells = [
+            self.table.cell(row, c.key)[0] for c in self.table.columns if c.key not in ("shift", "surplus")
+        ]
+        run = self.table.table.day.readings.runs[row]
+        text = " ".join([*cells, *(f"{n} {s.value}" for n, s in run.settings.items()), run.note]).casefold()
+        return all(word in text for word in self.wanted.casefold().split())
