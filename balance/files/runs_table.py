@@ -36,7 +36,18 @@ class RunsTable:
     faults: tuple[Fault, ...]
 
     def names(self, role: str) -> tuple[str, ...]:
-        """Give the names of the columns of one role, in the order of the file."""
+        """Give the names of the columns of one role, in the order of the file.
+
+        Parameters
+        ----------
+        role : str
+            text, condition, reading, setting or recorded.
+
+        Returns
+        -------
+        tuple of str
+            Names without their units.
+        """
         return tuple(plan.name for plan in self.plans if plan.role == role)
 
 

@@ -29,7 +29,18 @@ class Document:
     _lines: dict[tuple[str | int, ...], int] | None = None
 
     def line(self, path: tuple[str | int, ...]) -> int | None:
-        """Find the line of a key, or of the nearest table around it."""
+        """Find the line of a key, or of the nearest table around it.
+
+        Parameters
+        ----------
+        path : tuple of str and int
+            Names of tables and keys, and positions from 0 in arrays.
+
+        Returns
+        -------
+        int or None
+            The line, from 1; None where nothing of the path is in the file.
+        """
         if self._lines is None:
             self._lines = key_lines(self.text)
         for end in range(len(path), 0, -1):
@@ -43,7 +54,15 @@ class Document:
         return sorted(self.faults, key=lambda fault: fault.line or 0)
 
     def fault(self, path: tuple[str | int, ...], found: str, expected: str, mend: str = "") -> None:
-        """Add a fault at a key."""
+        """Add a fault at a key.
+
+        Parameters
+        ----------
+        path : tuple of str and int
+            Where the key stands.
+        found, expected, mend : str
+            The words of the fault.
+        """
         column = ".".join(quoted(part).strip("'") for part in path if isinstance(part, str))
         self.faults.append(
             Fault(

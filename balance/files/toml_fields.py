@@ -98,7 +98,25 @@ def _value(document: Document, one: Field, value: Any, here: tuple[str | int, ..
 
 
 def read_quantity(one: Field, value: Any) -> float:
-    """Read a quantity with its unit, within its credible range."""
+    """Read a quantity with its unit, within its credible range.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    float
+        In SI.
+
+    Raises
+    ------
+    UnitError
+        If it has no unit, a wrong one, or a figure beyond the range.
+    """
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     if not isinstance(value, str):
@@ -110,10 +128,10 @@ def read_quantity(one: Field, value: Any) -> float:
             mend=f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
         )
     si = parse_quantity(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
-    return within(one, si, quoted(value))
+    return _within(one, si, quoted(value))
 
 
-def within(one: Field, si: float, found: str) -> float:
+def _within(one: Field, si: float, found: str) -> float:
     """Refuse a value outside the credible range of a field."""
     low, high = (_bound(one, text, side) for text, side in ((one.low, -math.inf), (one.high, math.inf)))
     if not low <= si <= high:
@@ -128,7 +146,25 @@ def _bound(one: Field, text: str, otherwise: float) -> float:
 
 
 def read_number(one: Field, value: Any) -> float:
-    """Read a plain number within its credible range."""
+    """Read a plain number within its credible range.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    float
+        The number.
+
+    Raises
+    ------
+    UnitError
+        If it is no finite number, or beyond the range.
+    """
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     try:
@@ -137,11 +173,29 @@ def read_number(one: Field, value: Any) -> float:
         number = math.inf
     if not math.isfinite(number):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
-    return within(one, number, described(value))
+    return _within(one, number, described(value))
 
 
 def read_words(one: Field, value: Any) -> str:
-    """Read free text, or one of a few words."""
+    """Read free text, or one of a few words.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    str
+        The text, every run of white space as one space.
+
+    Raises
+    ------
+    UnitError
+        If it is no text, holds control characters, or is none of the words.
+    """
     if not isinstance(value, str):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     text = clean_text(value)
