@@ -251,10 +251,9 @@ def sweep(
     _, density = _checked(day, float(np.max(speeds)), air_density)
     pressure = dynamic_pressure(speeds, density)
     areas = day.readings.areas[[row]].T
-    draws = (
-        area_draws(day.readings, day.repeatability, day.shared, [row]) if day.repeatability.known else None
-    )
-    width = max(1, _CHUNK // day.shared.count)
+    known = drawn and day.repeatability.known
+    draws = area_draws(day.readings, day.repeatability, day.shared, [row]) if known else None
+    width = max(1, _CHUNK // day.shared.count) if known else pressure.size
     parts = [
         estimate_handling(
             areas,
