@@ -111,9 +111,35 @@ def pool_repeats(readings: Readings, sets: Sequence[RepeatSet]) -> Pooled | None
         mean = weight @ areas / weight.sum()
         residuals.append((areas - mean) * readings.force_pressure[rows, None])
         degrees += len(rows) - 1
-    if degrees == 0:
-        return None
-    force = np.vstack(residuals)
+    return pool_residuals(readings, np.vstack(residuals), degrees) if degrees else None
+
+
+def pool_residuals(readings: Readings, force: NDArray[np.float64], degrees: int) -> Pooled:
+    """Pool residuals into the scatter of one reading.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings, for the rounding of their figures. [1]
+    force : numpy.ndarray
+        (residuals, 3) of front downforce, rear downforce and drag. [N]
+    degrees : int
+        Degrees of freedom that the residuals have, above 0. [1]
+
+    Returns
+    -------
+    Pooled
+        Standard deviations of one reading [N], never below the scatter of rounding. [1]
+
+    Notes
+    -----
+    The pooled variance is the sum of squared residuals over their degrees of freedom. Channels are taken as
+    independent below 4 degrees of freedom.
+
+    References
+    ----------
+    ASTM E691, "Standard practice for conducting an interlaboratory study", repeatability standard deviation.
+    """
     force = np.column_stack([force, force[:, 0] + force[:, 1]])
     covariance = force.T @ force / degrees
     deviation = np.sqrt(np.diag(covariance))
@@ -193,6 +219,34 @@ def repeatability(session: Session, readings: Readings, *, for_parts: bool = Fal
     sets = repeat_sets(readings)
     changed = [s for s in sets if s.after_change and len(s.rows) > 1]
     repeats = pool_repeats(readings, changed if for_parts and changed else sets)
+    return combine_scatter(session, repeats, untouched_only=repeats is not None and not changed)
+
+
+def combine_scatter(session: Session, repeats: Pooled | None, *, untouched_only: bool) -> Repeatability:
+    """Combine the scatter of repeats with the facility's figure.
+
+    Parameters
+    ----------
+    session : Session
+        The session, with the facility's figure where it states one. [1]
+    repeats : Pooled or None
+        Scatter pooled from repeats, where there are any. [1]
+    untouched_only : bool
+        Whether the repeats were all made without changing the car in between. [1]
+
+    Returns
+    -------
+    Repeatability
+        Standard deviations [N], degrees of freedom, and where they come from. [1]
+
+    Notes
+    -----
+    The rule of `repeatability`.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates).
+    """
     stated = stated_by_facility(session)
     deviation, degrees = np.full(4, np.nan), np.full(4, np.nan)
     source: list[str | None] = [None] * 4
@@ -233,7 +287,7 @@ def repeatability(session: Session, readings: Readings, *, for_parts: bool = Fal
         systematic=read_only(np.nan_to_num(_as_force(session, common))),
         repeats=repeats,
         stated=stated,
-        untouched_only=repeats is not None and not changed,
+        untouched_only=untouched_only,
         notes=tuple(notes),
     )
 

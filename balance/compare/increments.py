@@ -1,0 +1,249 @@
+"""What every run of a session changed against its baseline, worked out for all at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from balance.compare.classes import PartClass, part_classes
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL, contrast_changes, mean_weights
+from balance.compare.drift import find_drifts
+from balance.compare.increment import Increment
+from balance.compare.pairing import pair_runs
+from balance.compare.ratios import cost_ratios, rounded_ratios
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    import numpy as np
+    from numpy.typing import NDArray
+
+    from balance.compare.contrasts import Changes
+    from balance.compare.drift import Drifts
+    from balance.compare.fitted import Fitted
+    from balance.compare.pairing import Pair
+    from balance.compare.ratios import RatioSets
+    from balance.records import Session
+    from balance.reduce.readings import Readings
+    from balance.reduce.repeatability import Repeatability
+
+
+@dataclass(frozen=True, kw_only=True)
+class Increments:
+    """All increments of a session, in running order. Numbers are made for all at once, single ones on request.
+
+    Attributes
+    ----------
+    readings : Readings
+        What they were made from.
+    repeatability : Repeatability
+        Scatter of one reading behind ``uncorrected``.
+    fitted : Fitted
+        What was fitted in each run, and which runs are averaged.
+    pairs : tuple of Pair
+        Run and baseline of each increment.
+    uncorrected : Changes
+        As measured.
+    corrected : Changes or None
+        With the drift taken out, where a drift is resolved and so offered.
+    drifts : Drifts
+        What came back, and how far it had moved.
+    drift_corrected : bool
+        Whether ``changes`` are the corrected ones.
+    """
+
+    readings: Readings
+    repeatability: Repeatability
+    fitted: Fitted
+    pairs: tuple[Pair, ...]
+    uncorrected: Changes
+    corrected: Changes | None
+    drifts: Drifts
+    drift_corrected: bool
+
+    @property
+    def changes(self) -> Changes:
+        """The changes in force: as measured, or with the drift taken out where that was asked for and offered."""
+        return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
+
+    @cached_property
+    def ratios(self) -> RatioSets:
+        """Downforce per drag of every increment."""
+        return cost_ratios(self.changes)
+
+    @cached_property
+    def rounded_ratios(self) -> RatioSets:
+        """The same with limits from the rounding of the typed figures alone."""
+        c = self.changes
+        return rounded_ratios(
+            c.change[:, TOTAL], c.change[:, DRAG], c.rounding[:, TOTAL], c.rounding[:, DRAG]
+        )
+
+    @cached_property
+    def classes(self) -> tuple[tuple[PartClass, str | None], ...]:
+        """Class of every increment, and the axle that stood for an unresolved total."""
+        return tuple(
+            found if pair.differs else (PartClass.REPEAT, None)
+            for pair, found in zip(self.pairs, part_classes(self.changes), strict=True)
+        )
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside every increment of the session."""
+        notes = []
+        scatter = self.repeatability
+        if all(source is None for source in scatter.source):
+            notes.append("scatter unknown: nothing is resolved; run the baseline again")
+        elif scatter.untouched_only:
+            notes.append(
+                "scatter from repeats on an untouched car: a lower bound for parts that were refitted"
+            )
+        elif scatter.repeats is None:
+            notes.append("scatter as the facility states it: nothing was refitted to check it")
+        if not self.changes.correlation_known:
+            notes.append("downforce and drag taken as independent")
+        return tuple(notes)
+
+    def contrast(self, weights: NDArray[np.float64]) -> Changes:
+        """Work out any other contrast of the session by the same rules as its increments.
+
+        Parameters
+        ----------
+        weights : numpy.ndarray
+            (contrasts, runs) weights over the used readings. [1]
+
+        Returns
+        -------
+        Changes
+            One row per contrast, with the drift taken out where the increments have it out. [1]
+
+        Notes
+        -----
+        Weights that sum to 1 give a load, whose interval holds the scatter alone.
+
+        References
+        ----------
+        `balance.compare.contrasts`.
+        """
+        corrected = self.drift_corrected
+        return contrast_changes(
+            self.drifts.correct(weights) if corrected else weights,
+            self.readings,
+            self.drifts.repeatability if corrected else self.repeatability,
+            dynamic_pressure=self.uncorrected.dynamic_pressure,
+            confidence=self.uncorrected.confidence,
+        )
+
+    def __len__(self) -> int:
+        return len(self.pairs)
+
+    def __iter__(self) -> Iterator[Increment]:
+        return (self[row] for row in range(len(self)))
+
+    def __getitem__(self, row: int) -> Increment:
+        pair, changes, labels = self.pairs[row], self.changes, self.readings.labels
+        part_class, by_axle = self.classes[row]
+        used = sorted({*pair.runs, *pair.baseline_runs})
+        return Increment(
+            run=labels[pair.run],
+            baseline=labels[pair.baseline],
+            runs=tuple(labels[k] for k in pair.runs),
+            baseline_runs=tuple(labels[k] for k in pair.baseline_runs),
+            proposed=pair.proposed,
+            differs=pair.differs,
+            package=len(pair.differs) > 1,
+            suspect=tuple(labels[k] for k in used if self.readings.runs[k].status == "suspect"),
+            mirrors=None if pair.mirrors is None else labels[pair.mirrors],
+            weights=changes.weights[row],
+            front_downforce=changes.of(row, FRONT),
+            rear_downforce=changes.of(row, REAR),
+            downforce=changes.of(row, TOTAL),
+            drag=changes.of(row, DRAG),
+            ratio=self.ratios[row],
+            rounded_ratio=self.rounded_ratios[row],
+            part_class=part_class,
+            by_axle=by_axle,
+            dynamic_pressure=changes.dynamic_pressure,
+            notes=pair.notes,
+        )
+
+
+def find_increments(
+    session: Session,
+    readings: Readings,
+    repeatability: Repeatability,
+    *,
+    dynamic_pressure: float,
+    chosen: Mapping[str, str] | None = None,
+    across_blocks: bool = False,
+    correct_drift: bool = False,
+    confidence: float = 0.95,
+) -> Increments:
+    """Work out what every run changed against its baseline.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+    readings : Readings
+        Its readings. [1]
+    repeatability : Repeatability
+        Scatter of one reading, as parts need it (``for_parts``). [1]
+    dynamic_pressure : float
+        Dynamic pressure at which the changes are stated, above 0. [Pa]
+    chosen : mapping of str to str, optional
+        Baselines for runs that state none: label of the run to label of its baseline. [1]
+    across_blocks : bool, optional
+        Whether repeats, drift and proposed baselines may cross a change of block. [1]
+    correct_drift : bool, optional
+        Whether to take the drift out, in blocks where one is resolved. [1]
+    confidence : float, optional
+        Share of intervals that hold the truth, 0 to 1. [1]
+
+    Returns
+    -------
+    Increments
+        One per run that has a baseline, stated, chosen or proposed, in running order. [1]
+
+    Raises
+    ------
+    UnknownName
+        If a chosen run or baseline is not among the runs that count.
+    InputError
+        If a run is chosen as its own baseline.
+
+    Notes
+    -----
+    Each increment is a contrast: the mean over the run's repeats less the mean over its baseline's. Where both
+    are of one configuration the two runs are compared alone.
+
+    References
+    ----------
+    `balance.compare.contrasts`.
+    """
+    pairs, fitted = pair_runs(session, readings, chosen or {}, across_blocks=across_blocks)
+    weights = mean_weights(readings, [p.runs for p in pairs])
+    weights -= mean_weights(readings, [p.baseline_runs for p in pairs])
+
+    def changes(w: NDArray[np.float64], scatter: Repeatability) -> Changes:
+        return contrast_changes(
+            w, readings, scatter, dynamic_pressure=dynamic_pressure, confidence=confidence
+        )
+
+    drifts = find_drifts(
+        session, readings, fitted, repeatability, dynamic_pressure=dynamic_pressure, confidence=confidence
+    )
+    corrected = None
+    if drifts.offered:
+        corrected = changes(drifts.correct(weights), drifts.repeatability)
+    return Increments(
+        readings=readings,
+        repeatability=repeatability,
+        fitted=fitted,
+        pairs=pairs,
+        uncorrected=changes(weights, repeatability),
+        corrected=corrected,
+        drifts=drifts,
+        drift_corrected=correct_drift and corrected is not None,
+    )

@@ -1,0 +1,170 @@
+"""Runs that differ in one numeric setting only: step by step, in order of running, up against down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.contrasts import mean_weights
+from balance.compare.fitted import NOT_FITTED
+from balance.compare.ratios import cost_ratios
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.compare.contrasts import Changes
+    from balance.compare.fitted import Fitted
+    from balance.compare.increments import Increments
+    from balance.compare.ratios import RatioSets
+    from balance.reduce.readings import Readings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Passing:
+    """A setting that was reached from both sides: runs on the way up, and runs on the way down."""
+
+    value: float
+    up: tuple[str, ...]
+    down: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SettingSweep:
+    """One family: one block, the label and all settings equal but one numeric setting.
+
+    Attributes
+    ----------
+    setting, unit : str
+        Which setting, and the unit of its values.
+    values : numpy.ndarray
+        (settings,) tested values, rising, in ``unit``.
+    runs : tuple of tuple of str
+        Runs averaged at each value.
+    order : tuple of str
+        All runs of the family in the order of running.
+    loads : Changes
+        (settings) the loads themselves; their intervals hold the scatter alone. [N]
+    steps : Changes
+        (settings - 1) from each value to the next higher one: marginal downforce and drag as differences. [N]
+    ratios : RatioSets
+        (settings - 1) marginal downforce per drag.
+    passings : tuple of Passing
+        Values passed both up and down.
+    hysteresis : Changes
+        (passings) up less down. [N]
+    """
+
+    setting: str
+    unit: str
+    values: NDArray[np.float64]
+    runs: tuple[tuple[str, ...], ...]
+    order: tuple[str, ...]
+    loads: Changes
+    steps: Changes
+    ratios: RatioSets
+    passings: tuple[Passing, ...]
+    hysteresis: Changes
+
+
+def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
+    """Find the sweeps of a session.
+
+    Parameters
+    ----------
+    increments : Increments
+        The session's increments, for its readings, scatter and treatment of drift. [1]
+
+    Returns
+    -------
+    tuple of SettingSweep
+        One per family of two tested values or more, in the order of their first runs. [1]
+
+    Notes
+    -----
+    At each value the repeats are averaged; where a value was run at several speeds, those nearest to the family's
+    middle speed. A run's direction is that of the last change of the setting within the family, in running order;
+    the runs before the first change belong to the leg that they begin.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    fitted = increments.fitted
+    numeric = [
+        (column, name)
+        for column, name in enumerate(fitted.names)
+        if all(s is None or s.numeric for s in fitted.values[column])
+    ]
+    families = [(rows, column, name) for column, name in numeric for rows in _families(fitted, column)]
+    return tuple(_sweep(increments, name, column, rows) for rows, column, name in sorted(families))
+
+
+def _families(fitted: Fitted, column: int) -> list[list[int]]:
+    """Gather runs that are alike in all but one setting, where that one has two values or more."""
+    families: dict[tuple[object, ...], list[int]] = {}
+    others = np.delete(fitted.codes, column, axis=1)
+    for row in np.flatnonzero(fitted.codes[:, column] != NOT_FITTED).tolist():
+        key = (int(fitted.blocks[row]), int(fitted.label_codes[row]), tuple(others[row].tolist()))
+        families.setdefault(key, []).append(row)
+    return [rows for rows in families.values() if np.unique(fitted.codes[rows, column]).size > 1]
+
+
+def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> SettingSweep:
+    """Work out one family."""
+    readings, fitted = increments.readings, increments.fitted
+    labels, codes = readings.labels, fitted.codes[:, column]
+    settings = {code: fitted.values[column][code] for code in dict.fromkeys(codes[rows].tolist())}
+    number = {code: float(s.value) for code, s in settings.items() if s is not None}
+    by_value = sorted(number, key=number.__getitem__)
+    middle = float(np.median(readings.speed[rows]))
+    sets = [_nearest(readings, fitted, [r for r in rows if codes[r] == code], middle) for code in by_value]
+    means = mean_weights(readings, sets)
+    steps = increments.contrast(means[1:] - means[:-1])
+    up, down = _legs([number[codes[row]] for row in rows], rows)
+    passings, weights = [], []
+    for code, some in zip(by_value, sets, strict=True):
+        rising, falling = ([r for r in some if r in leg] for leg in (up, down))
+        if rising and falling:
+            sides = mean_weights(readings, [rising, falling])
+            weights.append(sides[0] - sides[1])
+            ups, downs = (tuple(labels[r] for r in side) for side in (rising, falling))
+            passings.append(Passing(value=number[code], up=ups, down=downs))
+    first = settings[by_value[0]]
+    return SettingSweep(
+        setting=name,
+        unit="" if first is None else first.unit,
+        values=np.array([number[code] for code in by_value]),
+        runs=tuple(tuple(labels[r] for r in some) for some in sets),
+        order=tuple(labels[r] for r in rows),
+        loads=increments.contrast(means),
+        steps=steps,
+        ratios=cost_ratios(steps),
+        passings=tuple(passings),
+        hysteresis=increments.contrast(np.array(weights).reshape(len(weights), len(labels))),
+    )
+
+
+def _nearest(readings: Readings, fitted: Fitted, rows: Sequence[int], speed: float) -> tuple[int, ...]:
+    """Pick the set of repeats nearest to a speed."""
+    return fitted.sets[min(rows, key=lambda row: (abs(float(readings.speed[row]) - speed), row))]
+
+
+def _legs(values: list[float], rows: list[int]) -> tuple[set[int], set[int]]:
+    """Split runs into those on the way up and those on the way down."""
+    legs: tuple[set[int], set[int]] = (set(), set())
+    waiting: list[int] = []
+    falling: bool | None = None
+    for k, row in enumerate(rows):
+        if k and values[k] != values[k - 1]:
+            falling = values[k] < values[k - 1]
+            legs[falling].update(waiting)
+            waiting = []
+        if falling is None:
+            waiting.append(row)
+        else:
+            legs[falling].add(row)
+    return legs
