@@ -27,7 +27,7 @@ class Fitted:
     Attributes
     ----------
     names : tuple of str
-        Names of the settings, in the order of their first use.
+        Names of the settings, in the order of their first run.
     values : tuple of tuple
         For each setting, what each code stands for; the first stands for not fitted.
     codes : numpy.ndarray
@@ -166,6 +166,6 @@ def _sets(readings: Readings, blocks: NDArray[np.int_]) -> tuple[tuple[int, ...]
 
 
 def _coded(items: list[str]) -> NDArray[np.int_]:
-    """Give texts numbers in the order of their first use."""
+    """Give texts numbers in the order of their first run."""
     codes: dict[str, int] = {}
     return np.array([codes.setdefault(item, len(codes)) for item in items], int)

@@ -103,20 +103,25 @@ def pair_runs(
                 notes=notes,
             )
         )
-    return _mark_mirrors(pairs), fitted
+    return _mark_mirrors(pairs, fitted), fitted
 
 
-def _mark_mirrors(pairs: list[Pair]) -> tuple[Pair, ...]:
-    """Mark proposed pairs that are another pair turned round; of two proposals the later run's stands."""
-    by_sides: dict[tuple[tuple[int, ...], tuple[int, ...]], Pair] = {}
+def _mark_mirrors(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:
+    """Mark proposed pairs that are another pair turned round; of two proposals that of the newer part stands."""
+
+    def sides(pair: Pair) -> tuple[int, int, int]:
+        return int(fitted.blocks[pair.run]), int(fitted.groups[pair.run]), int(fitted.groups[pair.baseline])
+
+    standing: dict[tuple[int, int, int], Pair] = {}
     for pair in pairs:
-        sides = pair.runs, pair.baseline_runs
-        if sides not in by_sides or (by_sides[sides].proposed and not pair.proposed):
-            by_sides[sides] = pair
+        key = sides(pair)
+        if key not in standing or (standing[key].proposed and not pair.proposed):
+            standing[key] = pair
     marked = []
     for pair in pairs:
-        twin = by_sides.get((pair.baseline_runs, pair.runs))
-        if pair.proposed and twin and (not twin.proposed or min(pair.runs) < min(twin.runs)):
+        block, run, baseline = sides(pair)
+        twin = standing.get((block, baseline, run))
+        if pair.proposed and pair.differs and twin and (not twin.proposed or run < baseline):
             marked.append(replace(pair, mirrors=twin.run))
         else:
             marked.append(pair)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 import numpy as np
 
+from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, Onsets, estimate_handling, estimate_onsets
 from balance.errors import DomainError
 from balance.reduce.air import dynamic_pressure
@@ -169,7 +170,7 @@ def assess(
     ----------
     JCGM 101:2008 for the uncertainties.
     """
-    speed, density = _checked(day, speed, air_density)
+    speed, density = reference_conditions(day.session, speed, air_density)
     pressure = float(dynamic_pressure(speed, density))
     areas = day.readings.areas.T
     known, count = drawn and day.repeatability.known, areas.shape[1]
@@ -247,8 +248,8 @@ def sweep(
         raise DomainError(f"row: found {row}, expected 0 to {count - 1}")
     if speeds.ndim != 1 or speeds.size == 0:
         raise DomainError(f"speeds: found an array of shape {speeds.shape}, expected a list of one or more")
-    _checked(day, float(np.min(speeds)), air_density)
-    _, density = _checked(day, float(np.max(speeds)), air_density)
+    reference_conditions(day.session, float(np.min(speeds)), air_density)
+    _, density = reference_conditions(day.session, float(np.max(speeds)), air_density)
     pressure = dynamic_pressure(speeds, density)
     areas = day.readings.areas[[row]].T
     known = drawn and day.repeatability.known
@@ -274,18 +275,6 @@ def sweep(
         handling=_joined(parts),
         stds=day.total_std[:, [row]] * pressure,
     )
-
-
-def _checked(day: Day, speed: float | None, air_density: float | None) -> tuple[float, float]:
-    """Fill in the facility's speed and density, and refuse what is not above 0."""
-    facility = day.session.facility
-    speed = facility.speed if speed is None else speed
-    density = facility.air_density if air_density is None else air_density
-    if not 0.0 < speed < 1e3:
-        raise DomainError(f"speed: found {speed:g} m/s, expected above 0 and below 1000")
-    if not 0.0 < density < 10.0:
-        raise DomainError(f"air density: found {density:g} kg/m³, expected above 0 and below 10")
-    return speed, density
 
 
 def _joined(parts: list[_T]) -> _T:
