@@ -64,8 +64,7 @@ def moist_air_density(
     temperature, pressure, humidity = (np.asarray(v, float) for v in (temperature, pressure, humidity))
     for name, value in (("temperature", temperature), ("pressure", pressure), ("humidity", humidity)):
         low, high, unit = _LIMITS[name]
-        if not np.all((value >= low) & (value <= high)):
-            raise DomainError(f"{name}: found {value} {unit}, expected {low:g} to {high:g}")
+        _require(name, value, (value >= low) & (value <= high), unit, f"{low:g} to {high:g}")
     celsius = temperature - 273.15
     saturation = np.exp(
         1.2378847e-5 * temperature**2 - 1.9121316e-2 * temperature + 33.93711047 - 6.3431645e3 / temperature
@@ -123,10 +122,8 @@ def dynamic_pressure(speed: ArrayLike, air_density: ArrayLike) -> NDArray[np.flo
     1000.0
     """
     speed, density = np.asarray(speed, float), np.asarray(air_density, float)
-    if not np.all((speed >= 0.0) & np.isfinite(speed)):
-        raise DomainError(f"speed: found {speed} m/s, expected 0 or more")
-    if not np.all((density > 0.0) & np.isfinite(density)):
-        raise DomainError(f"air density: found {density} kg/m³, expected above 0")
+    _require("speed", speed, (speed >= 0.0) & np.isfinite(speed), "m/s", "0 or more")
+    _require("air density", density, (density > 0.0) & np.isfinite(density), "kg/m³", "above 0")
     return np.asarray(0.5 * density * np.square(speed))
 
 
@@ -164,8 +161,14 @@ def speed_at(dynamic_pressure: ArrayLike, air_density: ArrayLike) -> NDArray[np.
     40.0
     """
     pressure, density = np.asarray(dynamic_pressure, float), np.asarray(air_density, float)
-    if not np.all(pressure >= 0.0):
-        raise DomainError(f"dynamic pressure: found {pressure} Pa, expected 0 or more")
-    if not np.all((density > 0.0) & np.isfinite(density)):
-        raise DomainError(f"air density: found {density} kg/m³, expected above 0")
+    _require("dynamic pressure", pressure, pressure >= 0.0, "Pa", "0 or more")
+    _require("air density", density, (density > 0.0) & np.isfinite(density), "kg/m³", "above 0")
     return np.asarray(np.sqrt(2.0 * pressure / density))
+
+
+def _require(
+    name: str, value: NDArray[np.float64], holds: NDArray[np.bool_], unit: str, expected: str
+) -> None:
+    """Refuse an input with the first of its values that is outside."""
+    if not np.all(holds):
+        raise DomainError(f"{name}: found {value[~holds].flat[0]:g} {unit}, expected {expected}")

@@ -97,7 +97,6 @@ def shared_draws(
     degrees = repeatability.degrees_of_freedom[:3]
     usable = np.where(np.isfinite(degrees), degrees, 1.0)
     scale = np.sqrt(usable / rng.chisquare(usable, size=(count, 3)))
-    scale[:, np.isposinf(degrees)] = 1.0  # known exactly
     systematic = rng.standard_normal((count, 3)) * repeatability.systematic
     vehicle = session.vehicle
     return SharedDraws(

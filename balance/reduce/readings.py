@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
 from balance.records import CHANNELS
 from balance.reduce.air import dynamic_pressure, moist_air_density
 
@@ -81,6 +82,11 @@ def reduce_session(session: Session) -> Readings:
     Readings
         One row per used run, in running order. [1]
 
+    Raises
+    ------
+    DomainError
+        If readings are coefficients and no area is stated.
+
     Notes
     -----
     Area coefficient = force / dynamic pressure. A run's own air is used where it has temperature and
@@ -104,6 +110,11 @@ def reduce_session(session: Session) -> Readings:
     resolution = np.empty((len(runs), 3))
     for k, channel in enumerate(CHANNELS):
         by = divisor[session.columns[channel].form]
+        if by is None and np.isnan(reference_area(session)):
+            raise DomainError(
+                f"{channel}: found coefficients and no area behind them, expected the car's frontal area "
+                "or the facility's reference area"
+            )
         factor = np.full(len(runs), reference_area(session)) if by is None else 1.0 / by
         areas[:, k] = factor * np.array([getattr(run.reading, channel) for run in runs])
         resolution[:, k] = factor * np.array([getattr(run.resolution, channel) for run in runs])

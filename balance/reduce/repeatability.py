@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.errors import DomainError
 from balance.records import CHANNELS
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.readings import read_only, reference_area
@@ -169,6 +170,11 @@ def stated_by_facility(session: Session) -> Pooled | None:
         Standard deviations of one reading [N], not a number where a channel has none; nothing when
         the session states none. Total downforce is the root sum of squares of the axles. [1]
 
+    Raises
+    ------
+    DomainError
+        If a deviation is below 0, or there is not at least one degree of freedom and an end to them.
+
     Notes
     -----
     A figure stated as a coefficient is multiplied by the reference area and the facility's dynamic pressure.
@@ -180,7 +186,14 @@ def stated_by_facility(session: Session) -> Pooled | None:
     stated = session.repeatability
     if stated is None or all(getattr(stated.deviation, c) is None for c in CHANNELS):
         return None
+    if not 1.0 <= stated.degrees_of_freedom < np.inf:
+        raise DomainError(
+            f"facility's repeatability: found {stated.degrees_of_freedom:g} degrees of freedom, "
+            "expected a number of 1 or more"
+        )
     force = _as_force(session, [getattr(stated.deviation, c) for c in CHANNELS])
+    if np.any(force < 0.0):
+        raise DomainError(f"facility's repeatability: found {np.nanmin(force):g} N, expected 0 or more")
     return Pooled(
         deviation=read_only(np.append(force, np.hypot(force[0], force[1]))),
         degrees_of_freedom=stated.degrees_of_freedom,

@@ -1,0 +1,101 @@
+"""The speed at which the tolerance is passed: a closed form and a root finder, held against a dense scan."""
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from balance.decide.assessment import assess, reduce_day
+from balance.decide.verdict import VerdictWord
+from balance.handling.axle_state import axle_state
+from balance.handling.grip import grip_surplus
+from balance.handling.onset import lift_off_pressure, onset_pressure
+
+SLOPE = st.floats(-3e-4, 3e-4, allow_subnormal=False)
+GRIP = st.floats(0.5, 1.1)
+
+
+def edge_toward(front, rear, front_exponent, rear_exponent):
+    """3 % for the rear over the front, 1.5 % for the front over the rear: the one the surplus sets out to."""
+    return 0.03 if rear_exponent * rear > front_exponent * front else -0.015
+
+
+@given(SLOPE, SLOPE, GRIP, st.floats(-0.05, 0.05))
+def test_surplus_at_the_onset_is_the_edge(front, rear, exponent, difference):
+    exponents = {"front_exponent": exponent - difference / 2, "rear_exponent": exponent + difference / 2}
+    edge = edge_toward(front, rear, *exponents.values())
+    pressure = onset_pressure(front, rear, edge, **exponents)
+    assert pressure > 0.0
+    assume(np.isfinite(pressure) and pressure < 1e8)
+    left = 1.0 + front * pressure, 1.0 + rear * pressure
+    assert min(left) > 0.0
+    assume(
+        min(left) > 1e-5
+    )  # closer to lift-off a rounding of the pressure moves the surplus further than 1e-9
+    reached = grip_surplus(front * pressure, rear * pressure, **exponents)
+    assert reached == pytest.approx(edge, rel=0, abs=1e-9)
+    before = pressure * np.linspace(1e-6, 1.0 - 1e-6, 400)
+    surplus = grip_surplus(front * before, rear * before, **exponents)
+    assert np.all(np.diff(surplus) * np.sign(edge) > -1e-15)
+
+
+@given(SLOPE, SLOPE, GRIP, st.sampled_from([0.0, -0.05, -0.013, 0.02, 0.05]))
+def test_a_dense_scan_finds_the_same_onset(front, rear, exponent, difference):
+    pf, pr = exponent - difference / 2, exponent + difference / 2
+    edge = edge_toward(front, rear, pf, pr)
+    found = float(onset_pressure(front, rear, edge, front_exponent=pf, rear_exponent=pr))
+    lowest = min(front, rear)
+    top = -1.0 / lowest if lowest < -1e-7 else 1e7
+    scan = np.unique(
+        np.concatenate(
+            [np.geomspace(1e-2, top * (1 - 1e-6), 20_001), top * (1 - np.geomspace(1e-3, 1e-6, 500))]
+        )
+    )
+    beyond = (
+        np.sign(edge) * (pr * np.log1p(rear * scan) - pf * np.log1p(front * scan) - np.log1p(edge)) >= 0.0
+    )
+    crossed = np.flatnonzero(beyond)
+    if crossed.size:
+        first = crossed[0]
+        assert first > 0
+        assert scan[first - 1] * (1 - 1e-9) <= found <= scan[first] * (1 + 1e-9)
+    else:
+        assert found > scan[-1] * (1 - 1e-9)
+
+
+@given(SLOPE, GRIP)
+def test_matched_axles_have_no_onset(slope, exponent):
+    for edge in (0.03, -0.015):
+        assert onset_pressure(slope, slope, edge, front_exponent=exponent, rear_exponent=exponent) == np.inf
+
+
+@given(SLOPE, SLOPE)
+def test_lift_off_is_where_the_first_axle_has_no_load_left(front, rear):
+    pressure, is_front = lift_off_pressure(front, rear)
+    if min(front, rear) >= 0.0:
+        assert pressure == np.inf
+    else:
+        slope, other = (front, rear) if is_front else (rear, front)
+        assert 1.0 + slope * pressure == pytest.approx(0.0, abs=1e-12)
+        assert 1.0 + other * pressure >= -1e-12
+
+
+@given(st.floats(-0.3, 0.6), st.floats(-0.3, 0.6), st.sampled_from([0.9, 1.225]))
+def test_onset_of_a_session_is_a_speed_at_the_stated_density(
+    make_session, make_vehicle, front, rear, density
+):
+    car = make_vehicle(assumed=False)
+    pressure = 0.5 * 1.2 * 50.0**2
+    day = reduce_day(make_session([(front * pressure, rear * pressure, 600.0)], vehicle=car), draws=200)
+    onsets = assess(day, air_density=density).onsets
+    weights = 1200.0 * 9.80665 * np.array([0.52, 0.48])
+    toward_rear = rear / weights[1] > front / weights[0]
+    assert onsets.verdict[0] is (VerdictWord.REAR_OVERPOWERS if toward_rear else VerdictWord.FRONT_OVERPOWERS)
+    speed = onsets.speed[0]
+    assert speed > 0.0
+    assert onsets.low[0] <= onsets.high[0]
+    if speed < 1e4:
+        state = axle_state([front, rear, 0.4], 0.5 * density * speed**2, car)
+        edge = 0.03 if toward_rear else -0.015
+        assert state.grip_surplus == pytest.approx(edge, rel=0, abs=1e-9)
+        assert min(state.front_added_load, state.rear_added_load) > -1.0
