@@ -64,7 +64,26 @@ class Readings:
 
 
 def read_only(array: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Lock an array so that a result cannot be changed after it was made."""
+    """Lock an array so that a result cannot be changed after it was made.
+
+    Parameters
+    ----------
+    array : numpy.ndarray
+        Any figures, in their own unit. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        The same array, no copy. [1]
+
+    Notes
+    -----
+    Writing to it raises ``ValueError`` from now on.
+
+    References
+    ----------
+    Common practice, no source.
+    """
     array.flags.writeable = False
     return array
 
