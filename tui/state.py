@@ -22,7 +22,7 @@ SPEED_STEP = 5.0
 _FASTEST = 500.0  # in the unit shown
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class State:
     """One state of the interface: a day, a speed, a way of looking at it.
 

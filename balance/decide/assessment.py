@@ -23,10 +23,10 @@ if TYPE_CHECKING:
     from balance.reduce.draws import SharedDraws
 
 _T = TypeVar("_T")
-_CHUNK = 200_000  # numbers in one array of draws: small enough to stay in a processor's cache
+_CHUNK = 50_000  # numbers in one array of draws: small enough to stay in a processor's cache
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Day:
     """A session reduced once: readings, scatter, and the draws that all its figures share."""
 
@@ -49,7 +49,7 @@ class Day:
         return np.asarray(wide[:, None] / self.readings.force_pressure)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Assessment:
     """Every used run of a session at one speed and density, in running order; arrays are (runs,).
 
@@ -70,7 +70,7 @@ class Assessment:
         return self.day.readings.labels
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sweep:
     """One run at many speeds; arrays are (speeds,). ``stds`` as in `Assessment`, (4, speeds) [N]."""
 

@@ -11,6 +11,7 @@ from balance.decide.verdict import Verdict, VerdictWord, class_shares, judge
 from balance.handling.axle_loads import aero_balance, static_axle_weights
 from balance.handling.axle_state import AxleState, axle_state
 from balance.handling.onset import lift_off_pressure, onset_pressure
+from balance.reduce.air import dynamic_pressure as pressure_of
 from balance.reduce.air import speed_at
 from balance.reduce.draws import coverage_interval, spread
 
@@ -20,8 +21,11 @@ if TYPE_CHECKING:
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
+FASTEST = 150.0
+"""Where the search for an onset with drive force ends. [m/s]"""
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Estimate:
     """Nominal values with standard uncertainty and interval, all of one shape; not a number where unknown."""
 
@@ -31,7 +35,7 @@ class Estimate:
     high: NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HandlingEstimates:
     """What the air does to the handling, with uncertainty, and the verdicts.
 
@@ -48,14 +52,20 @@ class HandlingEstimates:
     verdicts: tuple[Verdict, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Onsets:
-    """Where the tolerance is passed, and where an axle leaves the ground; infinite where never. Speeds [m/s]."""
+    """Where the tolerance is passed, and where an axle leaves the ground; infinite where never. Speeds [m/s].
+
+    ``speed`` is from air loads alone, with its interval. ``driven_speed`` is nominal, of the surplus that verdicts are
+    judged on, where drive force has a part in it (rear or both axles driven), up to 150 m/s; else ``None``.
+    """
 
     speed: NDArray[np.float64]
     low: NDArray[np.float64]
     high: NDArray[np.float64]
     verdict: tuple[VerdictWord, ...]
+    driven_speed: NDArray[np.float64] | None
+    driven_verdict: tuple[VerdictWord, ...]
     lift_off_speed: NDArray[np.float64]
     lift_off_front: NDArray[np.bool_]
 
@@ -220,12 +230,45 @@ def estimate_onsets(
         ends = coverage_interval(drawn, confidence)
         low, high = speed_at(ends[0], air_density), speed_at(ends[1], air_density)
     lift_off, front_first = lift_off_pressure(kf, kr)
+    driven, driven_words = _driven_onset(areas, air_density, vehicle)
     words = (VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
     return Onsets(
         speed=speed,
         low=low,
         high=high,
         verdict=tuple(words[0] if rear else words[1] for rear in toward_rear),
+        driven_speed=driven,
+        driven_verdict=driven_words,
         lift_off_speed=speed_at(lift_off, air_density),
         lift_off_front=front_first,
     )
+
+
+def _driven_onset(
+    areas: NDArray[np.float64], air_density: float, vehicle: Vehicle
+) -> tuple[NDArray[np.float64] | None, tuple[VerdictWord, ...]]:
+    """Find where the surplus with drive force first leaves the band: bracketed on a grid, then halved."""
+    if vehicle.driven not in ("rear", "both"):
+        return None, ()
+    target = vehicle.target
+
+    def outside(speed: NDArray[np.float64]) -> NDArray[np.float64]:
+        surplus = axle_state(areas[:, None], pressure_of(speed, air_density), vehicle).decisive_surplus
+        return np.where(
+            surplus > target.rear_tolerance, 1.0, np.where(surplus < -target.front_tolerance, -1.0, 0.0)
+        )
+
+    grid = np.linspace(2.0, FASTEST, 75)[:, None]
+    sides = outside(grid)
+    left = sides != 0.0
+    first = np.argmax(left, axis=0)
+    reached = left.any(axis=0)
+    high = grid[first, 0]
+    low = grid[np.maximum(first - 1, 0), 0]
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        beyond = outside(middle[None])[0] != 0.0
+        low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
+    side = sides[first, np.arange(areas.shape[1])]
+    words = tuple(VerdictWord.REAR_OVERPOWERS if s > 0 else VerdictWord.FRONT_OVERPOWERS for s in side)
+    return np.where(reached, high, np.inf), words

@@ -41,7 +41,8 @@ class Verdict:
 
     ``surplus`` is the grip surplus judged, with its interval where the scatter is known. ``shares`` are of the
     draws, by class; ``probability`` is the share of the nominal class. ``edge`` says which edge of the band the
-    interval crosses. ``by_drive`` says that the drive force, not the air load alone, put the car in its class.
+    interval crosses. ``with_drive`` says that the surplus judged has the drive force in it, ``by_drive`` that the drive force, not the
+    air load alone, put the car in its class.
     """
 
     word: VerdictWord
@@ -53,6 +54,7 @@ class Verdict:
     shares: Mapping[str, float] | None = None
     edge: VerdictWord | None = None
     light: bool = False
+    with_drive: bool = False
     by_drive: bool = False
     certain: bool = True
     """Whether the scatter is known; where not, nobody can tell how sure the verdict is."""
@@ -173,12 +175,19 @@ def judge(
             shares=_named(shares),
         )
     nominal = classify(surplus, target)
+    with_drive = surplus < surplus_without_drive
     by_drive = nominal is not classify(surplus_without_drive, target)
     light = all(abs(load) < LIGHT_LOAD for load in added_loads)
     if interval is None or shares is None:
         in_band = light and nominal is VerdictWord.IN_BALANCE
         return Verdict(
-            word=nominal, nominal=nominal, surplus=surplus, by_drive=by_drive, light=in_band, certain=False
+            word=nominal,
+            nominal=nominal,
+            surplus=surplus,
+            with_drive=with_drive,
+            by_drive=by_drive,
+            light=in_band,
+            certain=False,
         )
     low, high = interval
     lowest, highest = classify(low, target), classify(high, target)
@@ -201,6 +210,7 @@ def judge(
         shares=named,
         edge=edge,
         light=light and word is VerdictWord.IN_BALANCE,
+        with_drive=with_drive,
         by_drive=by_drive,
     )
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from balance.records import Vehicle
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class AxleState:
     """Loads and what follows from them; every array has the shape of the areas and pressures broadcast together.
 

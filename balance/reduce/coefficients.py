@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Coefficients:
     """Coefficients after SAE J1594: lift positive up, drag rearward, pitching moment nose-up. All [1]."""
 

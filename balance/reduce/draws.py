@@ -48,7 +48,7 @@ def seed_of(session: Session) -> int:
     return int.from_bytes(hashlib.sha256(content.encode()).digest()[:8], "big") >> 1
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SharedDraws:
     """What one draw has in common over all runs of a session, each with draws as first axis."""
 
@@ -221,7 +221,8 @@ def _order_statistics(
     for share in shares:
         cut = round((count - share * count) / 2.0)
         ends.append((min(cut, count - 1), max(count - 1 - cut, 0)))
-    ordered = np.partition(np.moveaxis(draws, 0, -1), sorted({e for pair in ends for e in pair}), axis=-1)
+    ordered = np.array(np.moveaxis(draws, 0, -1), order="C")
+    ordered.sort(axis=-1)  # in one stretch of memory, a third of the time of a partition about several points
     return [(ordered[..., low], ordered[..., high]) for low, high in ends]
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 ASSUMED_HUMIDITY = 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Readings:
     """The used runs of a session as arrays, in running order.
 

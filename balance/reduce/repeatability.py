@@ -27,7 +27,7 @@ CORRELATION_NEEDS = 4.0
 """Degrees of freedom below which channels are taken as independent."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pooled:
     """Scatter pooled from repeats: front, rear, drag, total. (4,) standard deviations of one reading [N]."""
 
@@ -36,7 +36,7 @@ class Pooled:
     correlation: NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Repeatability:
     """Standard deviation of one reading, in the order front, rear, drag, total.
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
 
 CHARTS = {
-    "grip_surplus": "grip surplus of the rear over the front",
+    "grip_surplus": "grip surplus, rear over front",
     "axle_loads": "load on each axle",
     "front_load_share": "front share of wheel load",
     "neutral_steer_shift": "neutral-steer shift",

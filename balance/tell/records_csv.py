@@ -24,9 +24,27 @@ def to_json(record: Mapping[str, Any]) -> str:
     Returns
     -------
     str
-        Indented JSON.
+        Indented JSON in plain characters, so that no encoding on its way can harm it.
     """
-    return json.dumps(record, indent=1, ensure_ascii=False, allow_nan=False)
+    return json.dumps(record, indent=1, allow_nan=False)
+
+
+def table_csv(record: Mapping[str, Any]) -> str:
+    """Write the record of a table as CSV, every row with the speed and density at which its forces are stated.
+
+    Parameters
+    ----------
+    record : mapping
+        As `balance.tell.records_json.table_record` makes it.
+
+    Returns
+    -------
+    str
+        Header and one line a run.
+    """
+    stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
+    names = ("run", "configuration")
+    return rows_csv([{**{name: row[name] for name in names}, **stated, **row} for row in record["runs"]])
 
 
 def rows_csv(rows: Sequence[Mapping[str, Any]]) -> str:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.assessment import Assessment, Day, Sweep
-    from balance.decide.estimate import HandlingEstimates
+    from balance.decide.estimate import HandlingEstimates, Onsets
     from balance.records import LoadExponent, Run
 
 LOADS = ("front_downforce_N", "rear_downforce_N", "drag_N", "downforce_N")
@@ -168,11 +168,22 @@ def _run(table: Assessment, row: int) -> dict[str, Any]:
         if never or math.isnan(onsets.low[row])
         else [finite(onsets.low[row]), finite(onsets.high[row])],
         "onset_verdict": None if never else str(onsets.verdict[row]),
+        **_driven_onset(onsets, row),
         "lift_off_speed_m_s": finite(onsets.lift_off_speed[row]),
         "lift_off_axle": ("front" if onsets.lift_off_front[row] else "rear")
         if math.isfinite(onsets.lift_off_speed[row])
         else None,
         "notes": list(run_remarks(table, row)),
+    }
+
+
+def _driven_onset(onsets: Onsets, row: int) -> dict[str, Any]:
+    """Give where the surplus with drive force leaves the band, if drive force has a part in the verdict."""
+    speed = math.inf if onsets.driven_speed is None else float(onsets.driven_speed[row])
+    known = math.isfinite(speed)
+    return {
+        "onset_speed_driven_m_s": speed if known else None,
+        "onset_driven_verdict": str(onsets.driven_verdict[row]) if known else None,
     }
 
 

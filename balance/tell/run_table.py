@@ -57,7 +57,7 @@ class RunTable:
         numbers = {"align": "right", "unit": force, "group": "loads"}
         return (
             TableColumn(
-                key="run", title="run", width=max(4, min(8, max(len(r.label) for r in runs) + 1)), term="run"
+                key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"
             ),
             TableColumn(
                 key="configuration",
@@ -69,10 +69,10 @@ class RunTable:
             *self._settings(runs),
             TableColumn(key="front", title="front", width=6, priority=1, term="front_downforce", **numbers),  # type: ignore[arg-type]
             TableColumn(key="rear", title="rear", width=6, priority=1, term="rear_downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="total", title="total", width=6, priority=5, term="downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="drag", title="drag", width=6, priority=4, term="drag", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="total", title="total", width=6, priority=6, term="downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="drag", title="drag", width=6, priority=5, term="drag", **numbers),  # type: ignore[arg-type]
             TableColumn(
-                key="share", title="front share", width=25, priority=8, group="balance", term="aero_balance"
+                key="share", title="front share", width=25, priority=9, group="balance", term="aero_balance"
             ),
             TableColumn(
                 key="shift",
@@ -89,7 +89,7 @@ class RunTable:
                 unit="%",
                 align="right",
                 width=7,
-                priority=7,
+                priority=8,
                 group="balance",
                 term="grip_surplus",
             ),
@@ -97,7 +97,7 @@ class RunTable:
                 key="verdict",
                 title="verdict",
                 unit=f"at {self.show.speed(self.table.speed)}",
-                width=42 if self.wide else 22,
+                width=42 if self.wide else 26,
                 group="verdict",
                 term="verdict",
             ),
@@ -211,7 +211,7 @@ class RunTable:
         telling = sorted(
             names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings})
         )
-        priority = {name: (2, 3, 6, 6, 6)[k] if k < 5 else 9 for k, name in enumerate(telling)}
+        priority = {name: (2, 3, 4, 7, 7)[k] if k < 5 else 9 for k, name in enumerate(telling)}
         columns = []
         for name in names:
             found = [s for run in runs if (s := run.settings.get(name)) is not None]

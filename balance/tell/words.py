@@ -74,7 +74,7 @@ def verdict_words(verdict: Verdict) -> str:
 
 
 def verdict_short(verdict: Verdict) -> str:
-    """Put a verdict in at most 22 characters, for a narrow table."""
+    """Put a verdict in at most 24 characters, for a narrow table."""
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE OFF THE GROUND"
@@ -86,7 +86,7 @@ def verdict_short(verdict: Verdict) -> str:
         return "too little load"
     if word is VerdictWord.IN_BALANCE:
         return "in balance"
-    return "rear overpowers" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVERPOWERS"
+    return "rear over front (pushes)" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVER REAR (loose)"
 
 
 def headline(verdict: Verdict, speed: float, show: Show) -> str:
@@ -111,26 +111,33 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
     return text if verdict.certain else f"{text}; cannot tell how sure"
 
 
+def grip_words(verdict: Verdict, target: Target) -> str:
+    """Say how much more grip the air leaves one axle with, with its interval and the band."""
+    amount = percent(abs(verdict.surplus), _std(verdict))
+    gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
+    cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
+    between = f" ({_range(verdict)})" if verdict.low is not None else ""
+    return (
+        f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
+        f"the band is {band_words(target)}."
+    )
+
+
 def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> str:
     """Say why, in a sentence or two that a driver can follow."""
     at = show.speed(speed)
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
         return f"At {at} the lift of an axle is more than the weight on it. No figure of balance means anything there."
-    amount = percent(abs(verdict.surplus), _std(verdict))
-    gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
-    cause = "the air and the drive against drag leave" if verdict.by_drive else "the air leaves"
-    grip = f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}"
-    sure = f" ({_range(verdict)})" if verdict.low is not None else ""
-    band = band_words(target)
+    grip = grip_words(verdict, target)
     if word is VerdictWord.CANNOT_TELL:
-        return f"{grip}{sure}: the scatter of the day reaches over both edges of the band, {band}."
+        return f"{grip} The scatter of the day reaches over both edges of the band."
     if word is VerdictWord.AT_THE_EDGE:
-        return f"{grip}{sure}: the scatter of the day reaches over one edge of the band, {band}."
+        return f"{grip} The scatter of the day reaches over that edge."
     if word is VerdictWord.IN_BALANCE:
-        return f"{grip}{sure}: inside the band, {band}. The car behaves much as in slow corners."
+        return f"{grip} The car behaves much as in slow corners."
     feel = "push more" if word is VerdictWord.REAR_OVERPOWERS else "be looser at the rear"
-    return f"At {at} this car will {feel} than it does in slow corners. {grip}{sure}; the band is {band}."
+    return f"At {at} this car will {feel} than it does in slow corners. {grip}"
 
 
 def probability_words(verdict: Verdict) -> str:
@@ -169,7 +176,7 @@ def onset_words(
         else "THE FRONT OVERPOWERS THE REAR"
     )
     if not math.isfinite(speed):
-        return "stays inside the band at any speed, from air loads alone"
+        return "stays inside the band at any speed"
     beyond = []
     if top_speed is not None and speed > top_speed:
         beyond.append("beyond top speed")

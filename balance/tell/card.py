@@ -1,0 +1,85 @@
+"""The card of the picked run: verdict first, then why, then from which speed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.tell.detail import onset_line
+from balance.tell.figures import percent
+from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Assessment
+    from balance.tell.figures import Show
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddedLoad:
+    """One axle's bar: share of its weight at rest that the air adds, with what is written beside it."""
+
+    axle: str
+    share: float
+    text: str
+    lift: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """What the card of a run says."""
+
+    title: str
+    headline: str
+    role: str
+    bars: tuple[AddedLoad, AddedLoad]
+    why: str
+    why_brief: str
+    onset: str
+
+
+def run_card(table: Assessment, row: int, show: Show) -> Card:
+    """Make the card of a run.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Card
+        Ready words.
+    """
+    run, verdict = table.day.readings.runs[row], table.handling.verdicts[row]
+    n = table.handling.nominal
+    fitted = ", ".join(
+        f"{name.replace('_', ' ')} {s.value:g} {s.unit}"
+        if not isinstance(s.value, str)
+        else f"{name} {s.value}"
+        for name, s in run.settings.items()
+    )
+    bars = [
+        AddedLoad(
+            axle=axle,
+            share=float(share),
+            text=f"{percent(float(share))}{' LIFT' if share < 0 else ''} ({show.quantity('force', abs(float(force)))})",
+            lift=bool(share < 0),
+        )
+        for axle, share, force in (
+            ("front", n.front_added_load[row], n.front_downforce[row]),
+            ("rear", n.rear_added_load[row], n.rear_downforce[row]),
+        )
+    ]
+    return Card(
+        title=f"Run {run.label}  {run.configuration}" + (f": {fitted}" if fitted else ""),
+        headline=f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}",
+        role=verdict_role(verdict),
+        bars=(bars[0], bars[1]),
+        why_brief=grip_words(verdict, table.day.session.vehicle.target),
+        why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
+        onset=f"{onset_line(table, row, show)}.",
+    )

@@ -1,0 +1,289 @@
+"""Everything known about one run, section by section."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.assessment import sweep
+from balance.handling.axle_loads import static_axle_weights
+from balance.reduce.coefficients import coefficients
+from balance.tell.figures import NONE, interval, number, percent, points, toward
+from balance.tell.remarks import run_remarks
+from balance.tell.words import (
+    explanation,
+    headline,
+    onset_words,
+    probability_words,
+    share_words,
+    verdict_mark,
+    verdict_words,
+)
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Assessment
+    from balance.decide.estimate import Estimate
+    from balance.records import Column, Run
+    from balance.tell.figures import Show
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Section:
+    """A heading, and lines of label and text under it; a line without a label is a sentence."""
+
+    heading: str
+    lines: tuple[tuple[str, str], ...]
+
+
+def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
+    """Gather everything known about one run.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of Section
+        Answer first, then figures, then method.
+    """
+    run = table.day.readings.runs[row]
+    sections = (
+        (f"Run {run.label}  {run.configuration}", _answer(table, row, show)),
+        (
+            f"Loads at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}",
+            _loads(table, row, show),
+        ),
+        ("Balance", _balance(table, row, show)),
+        ("At each named place", _places(table, row, show)),
+        ("The reading", _reading(table, row, show)),
+        ("Coefficients after SAE J1594, lift positive up", _coefficients(table, row)),
+        ("What was fitted", _fitted(run)),
+        ("Notes", [("", note) for note in run_remarks(table, row, show)]),
+    )
+    return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
+
+
+def _answer(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    verdict, session = table.handling.verdicts[row], table.day.session
+    return [
+        ("", f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}"),
+        ("", explanation(verdict, table.speed, session.vehicle.target, show)),
+        ("", onset_line(table, row, show)),
+        ("", probability_words(verdict)),
+    ]
+
+
+def onset_line(table: Assessment, row: int, show: Show) -> str:
+    """Say from which speed the tolerance is passed, with its interval.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence without its full stop.
+    """
+    onsets, day = table.onsets, table.day
+    tested = max(float(day.readings.speed[r]) for r in day.configurations[day.group_of[row]])
+    top = day.session.vehicle.top_speed
+    if onsets.driven_speed is not None:
+        speed, side = float(onsets.driven_speed[row]), onsets.driven_verdict[row]
+        return f"With the drive against drag: {onset_words(speed, side, tested=tested, top_speed=top, show=show)}"
+    text = onset_words(float(onsets.speed[row]), onsets.verdict[row], tested=tested, top_speed=top, show=show)
+    low, high = float(onsets.low[row]), float(onsets.high[row])
+    if not math.isfinite(float(onsets.speed[row])) or math.isnan(low):
+        return f"From air loads: {text}"
+    end = show.speed(high) if math.isfinite(high) else "never"
+    return f"From air loads: {text}, interval {show.bare('speed', low)} to {end}"
+
+
+def onset_marked(table: Assessment, row: int) -> float:
+    """Give the onset speed that belongs to the verdict: with drive force where it has a part.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session.
+    row : int
+        Which run.
+
+    Returns
+    -------
+    float
+        In m/s; infinite where never reached.
+    """
+    driven = table.onsets.driven_speed
+    return float(table.onsets.speed[row] if driven is None else driven[row])
+
+
+def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    n, stds = table.handling.nominal, table.stds[:, row]
+    weights = static_axle_weights(table.day.session.vehicle.mass, table.day.session.vehicle.front_share)
+    front, rear, drag = float(n.front_downforce[row]), float(n.rear_downforce[row]), float(n.drag[row])
+    return [
+        ("front", _load(front, float(stds[0]), show)),
+        ("rear", _load(rear, float(stds[1]), show)),
+        ("total", _load(front + rear, float(stds[3]), show)),
+        ("drag", show.uncertain("force", drag, float(stds[2]))),
+        ("drag power", show.quantity("power", drag * table.speed)),
+        ("car's downforce to drag", number((front + rear) / drag, 2) if drag > 0 else NONE),
+        ("front axle's weight at rest", show.quantity("force", weights[0])),
+        ("rear axle's weight at rest", show.quantity("force", weights[1])),
+    ]
+
+
+def _load(force: float, std: float, show: Show) -> str:
+    word = "downforce" if force >= 0 else "LIFT"
+    return f"{show.uncertain('force', abs(force), std)} {word}"
+
+
+def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    h = table.handling
+    n = h.nominal
+    share = float(h.aero_balance.value[row])
+    std = float(h.aero_balance.std[row])
+    shift, shift_std = float(h.neutral_steer_shift.value[row]), float(h.neutral_steer_shift.std[row])
+    wheelbase = table.day.session.vehicle.wheelbase
+    if math.isnan(share):
+        text = f"not meaningful: {share_words(float(n.front_downforce[row]), float(n.rear_downforce[row]))}"
+    else:
+        text = f"{percent(share, std)} of the downforce, {points(float(h.balance_offset[row]), std)} of the weight"
+    moved = (
+        f"{toward(shift, shift_std)}, {show.quantity('length', abs(shift) * wheelbase)}"
+        f"{_between(h.neutral_steer_shift.low[row], h.neutral_steer_shift.high[row], shift_std)}"
+    )
+    lines = [
+        ("front share of downforce", text),
+        ("front share of weight at rest", percent(table.day.session.vehicle.front_share)),
+        ("front share of wheel load", percent(float(n.front_load_share[row]))),
+        ("added load front", _added(float(n.front_added_load[row]))),
+        ("added load rear", _added(float(n.rear_added_load[row]))),
+        ("neutral-steer shift", moved),
+        ("grip surplus, rear over front", _surplus(h.grip_surplus, row)),
+    ]
+    if h.grip_surplus_driven is not None:
+        lines.append(("the same, driving against drag", _surplus(h.grip_surplus_driven, row)))
+    return lines
+
+
+def _added(share: float) -> str:
+    return f"{percent(share)} of its weight at rest" + (" (LIFT)" if share < 0 else "")
+
+
+def _surplus(estimate: Estimate, row: int) -> str:
+    value, std = float(estimate.value[row]), float(estimate.std[row])
+    between = _between(estimate.low[row], estimate.high[row], std)
+    return f"{percent(value, std)}{between}"
+
+
+def _between(low: float, high: float, std: float) -> str:
+    text = interval(float(low), float(high), std)
+    return f" ({text})" if text else ""
+
+
+def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    session = table.day.session
+    if not session.places:
+        return [("", "No places are named in session.toml.")]
+    speeds = np.array([place.speed for place in session.places])
+    at = sweep(table.day, row, speeds, air_density=table.air_density)
+    lines = []
+    for k, place in enumerate(session.places):
+        n, verdict = at.handling.nominal, at.handling.verdicts[k]
+        loads = (
+            f"front {show.bare('force', float(n.front_downforce[k]))}, rear {show.bare('force', float(n.rear_downforce[k]))}, "
+            f"drag {show.quantity('force', float(n.drag[k]))}"
+        )
+        lines.append(
+            (f"{place.name}, {show.speed(place.speed)}", f"{verdict_mark(verdict)} {verdict_words(verdict)}")
+        )
+        lines.append(("", f"{loads}, surplus {percent(verdict.surplus)}"))
+    return lines
+
+
+def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    day = table.day
+    readings, run = day.readings, day.readings.runs[row]
+    columns = day.session.columns
+    lines = [
+        (columns[c].name.replace("_", " "), _as_read(getattr(run.reading, c), columns[c], show))
+        for c in columns
+    ]
+    lines += [
+        ("speed", show.speed(float(readings.speed[row])) + ("" if run.speed else " (the facility's)")),
+        (
+            "air density",
+            f"{show.quantity('density', float(readings.air_density[row]))}, from {_whose(readings.density_source[row])}",
+        ),
+        ("dynamic pressure", show.quantity("dynamic_pressure", float(readings.dynamic_pressure[row]))),
+    ]
+    optional = (
+        ("temperature", None if run.temperature is None else show.quantity("temperature", run.temperature)),
+        ("pressure", None if run.pressure is None else show.quantity("pressure", run.pressure)),
+        ("humidity", None if run.humidity is None else percent(run.humidity, decimals=0)),
+        ("block", run.block or None),
+        ("baseline", run.baseline),
+        ("time", run.time or None),
+        ("operator", run.operator or None),
+        ("status", f"{run.status}: {run.reason}" if run.status != "good" else None),
+        ("note", run.note or None),
+    )
+    return lines + [(label, text) for label, text in optional if text is not None]
+
+
+def _whose(source: str) -> str:
+    return "the facility's figure" if source == "facility" else f"the run's {source}"
+
+
+def _as_read(value: float, column: Column, show: Show) -> str:
+    signed = -value if column.positive_up else value
+    sign = "positive up" if column.positive_up else "positive down"
+    if column.name.startswith("drag"):
+        sign = "positive rearward"
+    match column.form:
+        case "force":
+            return f"{show.quantity('force', signed)} as read ({sign})"
+        case "area":
+            return f"{show.quantity('area', signed, decimals=4)} as read ({sign})"
+        case _:
+            return f"{number(signed, 4)} as read ({sign})"
+
+
+def _coefficients(table: Assessment, row: int) -> list[tuple[str, str]]:
+    area = table.day.session.vehicle.frontal_area
+    if area is None:
+        return [("", "Not given: the car's frontal area is not stated.")]
+    front, rear, drag = table.day.readings.areas[row]
+    c = coefficients(front, rear, drag, area)
+    named = (
+        ("drag CD", c.drag),
+        ("lift CL", c.lift),
+        ("front lift CLF", c.front_lift),
+        ("rear lift CLR", c.rear_lift),
+        ("pitching moment CPM, nose up", c.pitching_moment),
+    )
+    return [(label, number(float(value), 4)) for label, value in named]
+
+
+def _fitted(run: Run) -> list[tuple[str, str]]:
+    everything = [*run.settings.items(), *((f"{name} (recorded)", s) for name, s in run.recorded.items())]
+    return [
+        (name.replace("_", " "), f"{s.value:g} {s.unit}" if not isinstance(s.value, str) else s.value)
+        for name, s in everything
+    ]

@@ -1,0 +1,104 @@
+"""Every action of the interface, once: its key, its words on the footer, and what help says of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.binding import Binding, BindingType
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """One thing a person can do: ``id`` names the method ``action_<id>``."""
+
+    id: str
+    key: str
+    label: str
+    help: str
+    on_footer: bool = True
+    shown_key: str = ""
+
+    def binding(self) -> Binding:
+        """Make the binding of the key."""
+        return Binding(
+            self.key,
+            self.id,
+            self.label,
+            show=self.on_footer,
+            key_display=self.shown_key or None,
+            tooltip=self.help,
+        )
+
+
+APP = (
+    Action(id="units", key="u", label="units", help="change between SI and US customary units, everywhere"),
+    Action(
+        id="explain",
+        key="question_mark",
+        label="help",
+        help="explain this screen: keys, columns, terms",
+        shown_key="?",
+    ),
+    Action(id="choose", key="o", label="open", help="open another session", on_footer=False),
+    Action(
+        id="sunlight",
+        key="t",
+        label="theme",
+        help="change between dark and black on white for sunlight",
+        on_footer=False,
+    ),
+    Action(
+        id="picture", key="w", label="picture", help="save a picture of this screen (SVG)", on_footer=False
+    ),
+    Action(id="leave", key="q", label="quit", help="leave", on_footer=False),
+)
+HOME = (
+    Action(
+        id="faster",
+        key="plus,equals_sign",
+        label="faster",
+        help="raise the speed of interest by 5",
+        shown_key="+",
+    ),
+    Action(id="slower", key="minus", label="slower", help="lower the speed of interest by 5", shown_key="-"),
+    Action(id="type_speed", key="v", label="speed", help="type the speed of interest"),
+    Action(id="place", key="p", label="place", help="go to the speed of the next named place"),
+    Action(
+        id="fold",
+        key="f",
+        label="repeats",
+        help="fold repeats into one row a configuration, or show every run",
+    ),
+    Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
+    Action(id="filter", key="slash", label="filter", help="show only rows with these words", shown_key="/"),
+    Action(
+        id="sort",
+        key="s",
+        label="sort",
+        help="sort by the next column; a click on a head does too",
+        on_footer=False,
+    ),
+    Action(id="turn_sort", key="S", label="turn sort", help="turn the order round", on_footer=False),
+    Action(id="detail", key="d", label="detail", help="everything about the picked run; Enter does too"),
+    Action(id="notes", key="n", label="notes", help="what was assumed, what is unlikely, cautions"),
+    Action(id="copy", key="y", label="copy", help="copy the table as text", on_footer=False),
+)
+CLOSE = (Action(id="close", key="escape", label="back", help="go back"),)
+CHOOSER = (
+    Action(
+        id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
+    ),
+)
+
+
+def bindings(actions: Iterable[Action]) -> list[BindingType]:
+    """Make the bindings of some actions."""
+    return [action.binding() for action in actions]
+
+
+SCREENS = {"home": HOME, "chooser": CHOOSER, "detail": CLOSE, "notes": CLOSE}
+"""The actions of each screen, by its name in small letters."""

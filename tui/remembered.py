@@ -1,0 +1,87 @@
+"""What is remembered between starts: sessions opened lately, units, theme, the speed of each session."""
+
+from __future__ import annotations
+
+import json
+import os
+import time
+from contextlib import suppress
+from dataclasses import asdict, dataclass, field, fields
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+_KEPT = 20
+
+
+@dataclass(slots=True, kw_only=True)
+class Recent:
+    """A session opened lately."""
+
+    path: str
+    title: str = ""
+    car: str = ""
+    opened: float = 0.0
+    speed: float = 0.0
+
+
+@dataclass(slots=True, kw_only=True)
+class Remembered:
+    """What is remembered; anything unreadable is forgotten without a word, for nothing hangs on it."""
+
+    units: str = "si"
+    theme: str = "axletrim-dark"
+    recent: list[Recent] = field(default_factory=list)
+
+    def note_opened(self, path: str, title: str, car: str, speed: float) -> None:
+        """Put a session at the head of those opened lately."""
+        rest = [recent for recent in self.recent if recent.path != path]
+        entry = Recent(path=path, title=title, car=car, opened=time.time(), speed=speed)
+        self.recent = [entry, *rest][:_KEPT]
+
+    def speed_of(self, path: str) -> float | None:
+        """Give the speed of interest a session was left at."""
+        return next(
+            (recent.speed for recent in self.recent if recent.path == path and recent.speed > 0), None
+        )
+
+
+def _file() -> Path:
+    from platformdirs import user_state_path  # noqa: PLC0415 - only when something is remembered
+
+    return user_state_path("axletrim") / "remembered.json"
+
+
+def recall() -> Remembered:
+    """Read what is remembered."""
+    try:
+        return _from_record(json.loads(_file().read_text(encoding="utf-8")))
+    except (OSError, ValueError, TypeError, AttributeError):
+        return Remembered()
+
+
+def _from_record(record: dict[str, Any]) -> Remembered:
+    known = {f.name: f.type for f in fields(Recent)}
+    recent = [
+        Recent(**{k: v for k, v in entry.items() if k in known})
+        for entry in record.get("recent", [])
+        if isinstance(entry, dict) and isinstance(entry.get("path"), str)
+    ]
+    units = record.get("units")
+    theme = record.get("theme")
+    return Remembered(
+        units=units if units in ("si", "us") else "si",
+        theme=theme if isinstance(theme, str) else "axletrim-dark",
+        recent=[r for r in recent if isinstance(r.opened, int | float) and isinstance(r.speed, int | float)],
+    )
+
+
+def remember(remembered: Remembered) -> None:
+    """Write what is remembered; a place that cannot be written is no reason to stop."""
+    with suppress(OSError):
+        path = _file()
+        path.parent.mkdir(parents=True, exist_ok=True)
+        partial = path.with_suffix(f".{os.getpid()}.part")
+        partial.write_text(json.dumps(asdict(remembered), indent=1), encoding="utf-8")
+        partial.replace(path)

@@ -1,0 +1,102 @@
+"""The chooser: sessions opened lately, newest first, the invented demo, or any folder."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Footer, Input, Static
+
+from balance.tell.ages import age_words
+from tui.actions import CHOOSER, CLOSE, bindings
+from tui.widgets.line_table import Column, LineTable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+    from tui.remembered import Recent
+
+_COLUMNS = (
+    Column(key="title", title="session", width=20, flexible=True, priority=0),
+    Column(key="car", title="car", width=24, priority=2),
+    Column(key="age", title="opened", width=14, priority=1),
+    Column(key="folder", title="folder", width=28, priority=3),
+)
+
+
+class Chooser(ModalScreen[str | None]):
+    """Gives the path of the session chosen."""
+
+    BINDINGS: ClassVar = bindings([*CHOOSER, *CLOSE])
+
+    def __init__(self, recent: Sequence[Recent]) -> None:
+        super().__init__()
+        self._recent = [entry for entry in recent if (Path(entry.path) / "session.toml").exists()]
+
+    def compose(self) -> ComposeResult:
+        """Lay out the list and the field for a path."""
+        with Vertical(classes="sheet"):
+            yield Static("Open a session", classes="heading")
+            yield LineTable(_COLUMNS, id="recent")
+            yield Input(placeholder="or type the folder of a session and press Enter", id="path")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Fill the list, newest first; the demo stands last."""
+        table = self.query_one(LineTable)
+        table.set_source(len(self._recent) + 1, self._cell)
+        table.focus()
+
+    def _cell(self, row: int, key: str) -> tuple[str, str]:
+        if row == len(self._recent):
+            texts = {
+                "title": "invented demo day",
+                "car": "an invented hatchback",
+                "age": "",
+                "folder": "a copy of your own",
+            }
+            return texts[key], "muted"
+        entry = self._recent[row]
+        texts = {
+            "title": entry.title or Path(entry.path).name,
+            "car": entry.car,
+            "age": age_words(time.time() - entry.opened),
+            "folder": f"{Path(entry.path).parent.name}/{Path(entry.path).name}",
+        }
+        return texts[key], ""
+
+    def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:
+        """Open the row chosen."""
+        if message.index < len(self._recent):
+            self.dismiss(self._recent[message.index].path)
+            return
+        from balance.errors import InputError  # noqa: PLC0415 - only when asked
+        from tui.demo import demo_session  # noqa: PLC0415 - only when asked
+
+        try:
+            self.dismiss(str(demo_session()))
+        except InputError as fault:
+            self.notify(str(fault), severity="error", markup=False)
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Open the path typed, if a session is there."""
+        from balance.errors import InputError  # noqa: PLC0415 - only when asked
+        from balance.files.session_path import session_folder  # noqa: PLC0415 - only when asked
+
+        try:
+            self.dismiss(str(session_folder(Path(message.value.strip()).expanduser())))
+        except InputError as fault:
+            self.notify(str(fault), severity="error", markup=False, timeout=8)
+
+    def action_type_path(self) -> None:
+        """Go to the field for a path."""
+        self.query_one(Input).focus()
+
+    def action_close(self) -> None:
+        """Choose nothing."""
+        self.dismiss(None)
