@@ -110,6 +110,8 @@ def reduce_session(session: Session) -> Readings:
     -----
     Area coefficient = force / dynamic pressure. A run's own air is used where it has temperature and
     pressure (humidity of 50 % is taken and said where absent), else the facility's density.
+    Pads feel the couple of drag only where drag is reacted at ground level; where the car is held at a height h, drag
+    times h over the wheelbase is taken off the front and put on the rear.
 
     References
     ----------
@@ -137,6 +139,7 @@ def reduce_session(session: Session) -> Readings:
         factor = np.full(len(runs), reference_area(session)) if by is None else 1.0 / by
         areas[:, k] = factor * np.array([getattr(run.reading, channel) for run in runs])
         resolution[:, k] = factor * np.array([getattr(run.resolution, channel) for run in runs])
+    areas = _with_drag_couple(session, areas)
     return Readings(
         runs=runs,
         areas=read_only(areas),
@@ -147,6 +150,12 @@ def reduce_session(session: Session) -> Readings:
         density_source=source,
         resolution=read_only(resolution),
     )
+
+
+def _with_drag_couple(session: Session, areas: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Add the couple that pads do not feel where the car is held above the ground: drag times that height."""
+    height = session.facility.drag_reacted_at or 0.0
+    return areas + areas[:, 2:] * np.array([-1.0, 1.0, 0.0]) * height / session.vehicle.wheelbase
 
 
 def reference_area(session: Session) -> float:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.plausibility import doubts
 from balance.handling.grip import DRIVE_FRICTION
-from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
+from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
 from balance.tell.figures import Show, number, percent
 from balance.tell.words import probability_words
 
@@ -87,8 +87,25 @@ def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:
     str
         A sentence or clause.
     """
-    day = table.day
-    vehicle, facility = day.session.vehicle, day.session.facility
+    yield from assumptions(table.day)
+    yield from table.day.session.notes
+    yield from (doubt_words(doubt, show) for doubt in doubts(table.day))
+
+
+def assumptions(day: Day) -> Iterator[str]:
+    """Say what was assumed because nobody stated it.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    session, vehicle = day.session, day.session.vehicle
     yield from day.repeatability.notes
     if day.repeatability.untouched_only:
         yield (
@@ -96,33 +113,47 @@ def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:
             "which scatters two to three times more"
         )
     for name, exponent, limits, difference in (
-        ("cornering-stiffness", vehicle.stiffness_exponent, STIFFNESS_RANGE, 0.10),
-        ("grip", vehicle.grip_exponent, GRIP_RANGE, 0.05),
+        ("cornering-stiffness", vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE),
+        ("grip", vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE),
     ):
         if exponent.assumed:
             yield (
-                f"{name} load exponent {exponent.front:g} assumed (drawn over {limits[0]:g} to {limits[1]:g}, "
-                f"rear and front within {difference:g})"
+                f"{name} load exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
+                f"{limits[1]:g} with rear and front within {difference:g} of each other"
             )
     if vehicle.static_margin is None:
         yield "static margin at rest not stated: 0 % of the wheelbase assumed"
-    if vehicle.target.tolerance_assumed:
+    target = vehicle.target
+    if target.tolerance_assumed:
         yield (
-            f"tolerance not stated: rear over front {percent(vehicle.target.rear_tolerance)}, "
-            f"front over rear {percent(vehicle.target.front_tolerance)} assumed"
+            f"tolerance not stated: rear over front {percent(target.rear_tolerance)} and front over rear "
+            f"{percent(target.front_tolerance)} assumed"
         )
     if vehicle.driven is None:
         yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"
     else:
         yield f"drive force against drag: friction of {DRIVE_FRICTION:g} assumed at the driven axle ({vehicle.driven})"
+    yield from _about_the_facility(day)
+    if vehicle.frontal_area is None:
+        yield "frontal area not stated: no coefficients are given"
+    if session.date is None:
+        yield "date not stated"
+
+
+def _about_the_facility(day: Day) -> Iterator[str]:
+    """Say what is not stated, or stands with caution, about where the readings were taken."""
+    facility = day.session.facility
     if facility.drag_reacted_at is None:
-        yield "drag taken as reacted at ground level: not stated otherwise"
+        yield "height at which drag is reacted not stated: ground level assumed"
+    elif facility.drag_reacted_at > 0.0:
+        yield "drag was reacted above the ground: its couple was added to the axle loads by geometry"
     if facility.restated:
         yield "forces already restated by the facility: the runs' own speed and air are kept as a record only"
+    for name in ("kind", "floor"):
+        if getattr(facility, name) is None:
+            yield f"facility's {name} not stated"
     if facility.floor == "fixed" and _has_floor_parts(day):
         yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
-    yield from day.session.notes
-    yield from (doubt_words(doubt, show) for doubt in doubts(day))
 
 
 def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:

@@ -71,21 +71,6 @@ def test_recorded_names_are_those_of_columns(desk, session_text, name, message):
     assert desk.faults(session=session, runs=f"{HEAD},wing_angle [deg]\n1,base,1,2,3,4\n") == [message]
 
 
-def test_a_silent_session_says_what_it_assumes(desk):
-    assert desk.load().notes == (
-        "date: not stated",
-        "facility.kind: not stated",
-        "facility.floor: not stated",
-        "facility.drag_reacted_at: not stated, drag taken as reacted at ground level",
-        "repeatability: not stated, taken from repeated runs alone",
-        "vehicle drive.driven: not stated, so the grip that driving costs is left out",
-        "vehicle tyres.stiffness_load_exponent: not stated, 0.75 assumed",
-        "vehicle tyres.grip_load_exponent: not stated, 0.86 assumed",
-        "vehicle tyres.static_margin: not stated, 0 % assumed",
-        "vehicle target: tolerances not stated, 3 % (rear over front) and 1.5 % (front over rear) assumed",
-    )
-
-
 def notes_of(desk, header, *rows):
     runs = "\n".join([f"{HEAD},{header}", *(f"{i},base,1,2,3,{row}" for i, row in enumerate(rows, start=1))])
     return desk.load(runs=runs).notes
@@ -109,9 +94,6 @@ def test_a_setting_that_differs_in_every_run_is_pointed_out(desk):
 
 
 def test_air_that_is_half_recorded_is_pointed_out(desk):
-    assert "humidity: not recorded, 50 % assumed" in notes_of(
-        desk, "temperature [degC],pressure [hPa]", "20,1000"
-    )
     assert (
         "runs.csv has pressure without its partner: a run's own air needs temperature and pressure, "
         "so the facility's density is used"

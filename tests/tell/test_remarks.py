@@ -1,0 +1,59 @@
+"""What is assumed or missing is said, and nothing is said twice."""
+
+import balance
+from balance.tell.remarks import assumptions, session_remarks
+
+VEHICLE = """name = "car (invented)"
+[mass]
+total = "1200 kg"
+front_share = "55 %"
+[size]
+wheelbase = "2500 mm"
+"""
+SESSION = """title = "day (invented)"
+vehicle = "vehicle.toml"
+[facility]
+speed = "160 km/h"
+air_density = "1.2 kg/m^3"
+"""
+
+
+def day_of(folder, session=SESSION, vehicle=VEHICLE):
+    (folder / "vehicle.toml").write_text(vehicle)
+    (folder / "session.toml").write_text(session)
+    (folder / "runs.csv").write_text(
+        "run,configuration,front_lift [N],rear_lift [N],drag [N]\n1,a,1,2,1000\n2,b,3,4,1010\n"
+    )
+    return balance.reduce_day(balance.load_session(folder))
+
+
+def test_a_silent_session_says_all_that_it_assumes(tmp_path):
+    said = list(assumptions(day_of(tmp_path)))
+    assert [text.partition(":")[0] for text in said] == [
+        "repeatability unknown",
+        "cornering-stiffness load exponent not stated",
+        "grip load exponent not stated",
+        "static margin at rest not stated",
+        "tolerance not stated",
+        "driven axle not stated",
+        "height at which drag is reacted not stated",
+        "facility's kind not stated",
+        "facility's floor not stated",
+        "frontal area not stated",
+        "date not stated",
+    ]
+
+
+def test_nothing_is_said_twice(tmp_path):
+    table = balance.assess(day_of(tmp_path))
+    said = list(session_remarks(table))
+    assert len(said) == len(set(said))
+
+
+def test_drag_reacted_above_the_ground_moves_its_couple_to_the_axles(tmp_path):
+    # 1000 N of drag held at 250 mm on a wheelbase of 2500 mm: 100 N off the front, on to the rear
+    plain = day_of(tmp_path).readings
+    held = day_of(tmp_path, session=SESSION + 'drag_reacted_at = "250 mm"\n').readings
+    moved = (held.areas - plain.areas) * held.force_pressure[:, None]
+    assert moved[0].round(9).tolist() == [-100.0, 100.0, 0.0]
+    assert moved[1].round(9).tolist() == [-101.0, 101.0, 0.0]
