@@ -255,17 +255,18 @@ def sweep(
     known = drawn and day.repeatability.known
     draws = area_draws(day.readings, day.repeatability, day.shared, [row]) if known else None
     width = max(1, _CHUNK // day.shared.count) if known else pressure.size
+    chunks = [pressure[start : start + width] for start in range(0, pressure.size, width)]
     parts = [
         estimate_handling(
             areas,
-            draws,
-            pressure[start : start + width],
+            None if draws is None else _repeated(draws, chunk.size),
+            chunk,
             day.total_std[3, [row]],
             day.session.vehicle,
             day.shared,
             confidence=day.confidence,
         )
-        for start in range(0, pressure.size, width)
+        for chunk in chunks
     ]
     return Sweep(
         day=day,
@@ -275,6 +276,11 @@ def sweep(
         handling=_joined(parts),
         stds=day.total_std[:, [row]] * pressure,
     )
+
+
+def _repeated(draws: NDArray[np.float64], count: int) -> NDArray[np.float64]:
+    """Repeat one run's draws for several speeds, each speed's draws side by side in memory, ready to sort."""
+    return np.repeat(draws.transpose(0, 2, 1), count, axis=1).transpose(0, 2, 1)
 
 
 def _joined(parts: list[_T]) -> _T:
