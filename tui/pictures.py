@@ -2,12 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from textual.app import App
+
+
+_REMOTE_FONT = re.compile(r',\s*url\("https?://[^"]*"\) format\("[^"]*"\)')
+
+
+def picture(app: App[None]) -> str:
+    """Draw what is on the screen as SVG that needs no network: fonts are those of the reader's machine.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+
+    Returns
+    -------
+    str
+        The SVG.
+    """
+    return _REMOTE_FONT.sub("", app.export_screenshot(title="axletrim"))
 
 
 def save_picture(app: App[None]) -> Path:
@@ -29,7 +49,7 @@ def save_picture(app: App[None]) -> Path:
         If neither folder can be written.
     """
     name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"
-    drawing = app.export_screenshot(title="axletrim")
+    drawing = picture(app)
     try:
         path = Path.cwd() / name
         path.write_text(drawing, encoding="utf-8")
