@@ -91,17 +91,28 @@ def _by_newton(
     start = target / (pr * kr - pf * kf)
     turn = (pf * kf - pr * kr) / (kf * kr * (pr - pf))  # beyond it the surplus turns back
     limit = np.minimum(lift_off_pressure(kf, kr)[0], np.where(turn > 0.0, turn, np.inf))
-    q = np.where(start > 0.0, np.minimum(start, _NEAR * limit), np.nan)
-    for _ in range(_STEPS):
+    reachable = start > 0.0
+    kf, kr, target, pf, pr, start, limit = (
+        np.broadcast_to(v, reachable.shape)[reachable] for v in (kf, kr, target, pf, pr, start, limit)
+    )
+    todo, root = np.arange(start.size), np.full(start.size, np.nan)
+    q = np.minimum(start, _NEAR * limit)
+    for step in range(_STEPS):
         front, rear = 1.0 + kf * q, 1.0 + kr * q
-        step = (pr * np.log(rear) - pf * np.log(front) - target) / (pr * kr / rear - pf * kf / front)
-        moved = np.clip(q - step, q / 2.0, (q + limit) / 2.0)
-        if np.all((np.abs(moved - q) <= 1e-12 * q) | np.isnan(q)):
-            q = moved
-            break
+        miss = pr * np.log(rear) - pf * np.log(front) - target
+        moved = np.clip(q - miss / (pr * kr / rear - pf * kf / front), q / 2.0, (q + limit) / 2.0)
+        settled = (np.abs(moved - q) <= 1e-12 * q) | (step == _STEPS - 1)
         q = moved
-    miss = pr * np.log(1.0 + kr * q) - pf * np.log(1.0 + kf * q) - target
-    return np.where(np.abs(miss) <= 1e-9, q, np.nan)
+        if (
+            2 * np.count_nonzero(settled) >= settled.size
+        ):  # put by what is done, and go on with the few others
+            found = settled & (np.abs(miss) <= 1e-9)
+            root[todo[found]] = q[found]
+            todo = todo[~settled]
+            kf, kr, target, pf, pr, q, limit = (v[~settled] for v in (kf, kr, target, pf, pr, q, limit))
+    pressure = np.full(reachable.shape, np.nan)
+    pressure[reachable] = root
+    return pressure
 
 
 def lift_off_pressure(
