@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.handling.axle_loads import added_load, front_load_share, static_axle_weights
-from balance.handling.grip import grip_left_by_drive, grip_surplus
-from balance.handling.neutral_steer import neutral_steer_shift
+from balance.handling.axle_loads import added_load, front_load_share, log_load_growth, static_axle_weights
+from balance.handling.grip import grip_left_by_drive, surplus_from_growth
+from balance.handling.neutral_steer import shift_from_growth
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -98,7 +98,8 @@ def axle_state(
     front_added, rear_added = added_load(front, front_weight), added_load(rear, rear_weight)
     stiff = stiffness or (vehicle.stiffness_exponent.front, vehicle.stiffness_exponent.rear)
     grips = grip or (vehicle.grip_exponent.front, vehicle.grip_exponent.rear)
-    surplus = grip_surplus(front_added, rear_added, front_exponent=grips[0], rear_exponent=grips[1])
+    growth = log_load_growth(front_added, rear_added)
+    surplus = surplus_from_growth(*growth, front_exponent=grips[0], rear_exponent=grips[1])
     driven = None
     if vehicle.driven is not None:
         drive = drag / 2.0 if vehicle.driven == "both" else drag
@@ -117,9 +118,8 @@ def axle_state(
         front_added_load=front_added,
         rear_added_load=rear_added,
         front_load_share=front_load_share(front, rear, front_weight, rear_weight),
-        neutral_steer_shift=neutral_steer_shift(
-            front_added,
-            rear_added,
+        neutral_steer_shift=shift_from_growth(
+            *growth,
             front_exponent=stiff[0],
             rear_exponent=stiff[1],
             front_share=vehicle.front_share,

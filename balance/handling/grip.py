@@ -58,9 +58,45 @@ def grip_surplus(
     >>> round(float(grip_surplus(0.05, 0.10, front_exponent=0.86, rear_exponent=0.86)), 5)
     0.04082
     """
-    front, rear = log_load_growth(front_added_load, rear_added_load)
+    growth = log_load_growth(front_added_load, rear_added_load)
+    return surplus_from_growth(*growth, front_exponent=front_exponent, rear_exponent=rear_exponent)
+
+
+def surplus_from_growth(
+    front_growth: NDArray[np.float64],
+    rear_growth: NDArray[np.float64],
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
+) -> NDArray[np.float64]:
+    """Find the grip surplus where the logarithms of the loads' growth are at hand.
+
+    Parameters
+    ----------
+    front_growth : numpy.ndarray
+        ``ln(1 + DFf/Wf)``. [1]
+    rear_growth : numpy.ndarray
+        ``ln(1 + DFr/Wr)``. [1]
+    front_exponent : array_like
+        Load exponent of the front axle's grip. [1]
+    rear_exponent : array_like
+        Load exponent of the rear axle's grip. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Grip surplus, as of `grip_surplus`. [1]
+
+    Notes
+    -----
+    ``exp(pr growth_r - pf growth_f) - 1``, exactly 0 where both grow alike.
+
+    References
+    ----------
+    As of `grip_surplus`.
+    """
     pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
-    return np.asarray(np.expm1(pr * rear - pf * front))
+    return np.asarray(np.expm1(pr * rear_growth - pf * front_growth))
 
 
 def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[np.float64]:

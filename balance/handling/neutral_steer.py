@@ -67,7 +67,61 @@ def neutral_steer_shift(
     >>> round(float(shift), 5)
     0.00865
     """
-    front, rear = log_load_growth(front_added_load, rear_added_load)
+    growth = log_load_growth(front_added_load, rear_added_load)
+    return shift_from_growth(
+        *growth,
+        front_exponent=front_exponent,
+        rear_exponent=rear_exponent,
+        front_share=front_share,
+        static_margin=static_margin,
+    )
+
+
+def shift_from_growth(
+    front_growth: NDArray[np.float64],
+    rear_growth: NDArray[np.float64],
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
+    front_share: float,
+    static_margin: float = 0.0,
+) -> NDArray[np.float64]:
+    """Find the shift where the logarithms of the loads' growth are at hand.
+
+    Parameters
+    ----------
+    front_growth : numpy.ndarray
+        ``ln(1 + DFf/Wf)``. [1]
+    rear_growth : numpy.ndarray
+        ``ln(1 + DFr/Wr)``. [1]
+    front_exponent : array_like
+        Load exponent of the front axle's cornering stiffness. [1]
+    rear_exponent : array_like
+        Load exponent of the rear axle's cornering stiffness. [1]
+    front_share : float
+        Front share of the static weight, 0 to 1. [1]
+    static_margin : float, optional
+        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Shift, as of `neutral_steer_shift`. [1]
+
+    Raises
+    ------
+    DomainError
+        If front share and static margin put the neutral-steer point at rest outside the wheelbase.
+
+    Notes
+    -----
+    With r the neutral-steer point at rest and R how much more the rear stiffened than the front,
+    ``r R / (1 - r + r R) - r``, written so that equal growth of both axles gives exactly 0.
+
+    References
+    ----------
+    As of `neutral_steer_shift`.
+    """
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
     at_rest = 1.0 - front_share + static_margin
     if not 0.0 < at_rest < 1.0:
@@ -76,8 +130,7 @@ def neutral_steer_shift(
             "mend the front share of the weight or the static margin"
         )
     with np.errstate(over="ignore"):
-        weaker_front = np.exp(nf * front - nr * rear)
-    # r0 R / (1 - r0 + r0 R) - r0, written so that equal growth of both axles gives exactly 0
+        weaker_front = np.exp(nf * front_growth - nr * rear_growth)
     return np.asarray(
         at_rest * (1.0 - at_rest) * (1.0 - weaker_front) / (at_rest + (1.0 - at_rest) * weaker_front)
     )
