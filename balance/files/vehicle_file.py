@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 # Typical values: common practice, no source. Pacejka, Tire and Vehicle Dynamics, has a table of
-# cornering stiffness whose local exponent is 0.758 at 3.2 kN.
+# cornering stiffness whose local exponent is 0.753 at 3.2 kN.
 ASSUMED_STIFFNESS_EXPONENT = 0.75
 ASSUMED_GRIP_EXPONENT = 0.86
 _CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
