@@ -19,6 +19,7 @@ from balance.tell.words import (
     onset_words,
     probability_words,
     share_words,
+    target_words,
     verdict_mark,
     verdict_words,
 )
@@ -179,6 +180,9 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     ]
     if h.grip_surplus_driven is not None:
         lines.append(("the same, driving against drag", _surplus(h.grip_surplus_driven, row)))
+    lines.append(
+        ("target of the grip surplus", target_words(h.verdicts[row], table.day.session.vehicle.target))
+    )
     return lines
 
 

@@ -16,13 +16,13 @@ _DECIMALS = {  # where no uncertainty says better
     "length": 0,
     "distance": 2,
     "area": 3,
-    "density": 4,
+    "density": 3,
     "power": 0,
     "pressure": 1,
     "temperature": 1,
     "dynamic_pressure": 0,
 }
-_US_DECIMALS = {"length": 1, "density": 5, "pressure": 2, "dynamic_pressure": 1, "area": 2}
+_US_DECIMALS = {"length": 1, "density": 4, "pressure": 2, "dynamic_pressure": 1, "area": 2}
 
 
 def decimals_for(std: float, *, fallback: int, most: int = 4) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.decide.plausibility import doubts
+from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
 from balance.tell.figures import Show, number, percent
@@ -56,6 +57,9 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     if verdict.dangerous and verdict.shares is not None:
         share = verdict.shares["front overpowers rear"]
         yield f"warning: front overpowers rear in {number(share * 100.0, 0)} of 100 draws (loose at speed)"
+    if verdict.word is VerdictWord.OFF_THE_GROUND:
+        axle = "front" if table.onsets.lift_off_front[row] else "rear"
+        yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
     if verdict.by_drive:
         yield "the drive force that holds this speed decides the verdict; the air load alone would not"
     if not verdict.certain:
@@ -264,6 +268,18 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
             text = (
                 f"with the wing the rear has {show.quantity('force', -v['change'])} less downforce than run {other}; "
                 "is lift typed as downforce?"
+            )
+        case "magnitude":
+            usual = "about" if doubt.axle == "drag" else "at most"
+            text = (
+                f"{doubt.axle} of {show.quantity('force', v['force'])}: the day's other runs have {usual} "
+                f"{show.quantity('force', v['usual'])}; a digit too many or too few?"
+            )
+        case "slope":
+            text = (
+                f"{doubt.axle} changes by {show.quantity('force', v['slope'])} per {doubt.unit or 'unit'} of "
+                f"{doubt.setting} against run {other}, above the {show.quantity('force', v['usual'])} to be expected; "
+                f"is the figure, or {doubt.setting}, right?"
             )
         case _:
             text = (

@@ -140,6 +140,18 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
     return f"At {at} this car will {feel} than it does in slow corners. {grip}"
 
 
+def target_words(verdict: Verdict, target: Target) -> str:
+    """Say how far the grip surplus is from what is aimed at; the target moves advice, never the verdict."""
+    aim = percent(target.grip_surplus)
+    away = verdict.surplus - target.grip_surplus
+    if not math.isfinite(away):
+        return aim
+    amount = number(abs(away) * 100.0, 1)
+    if not amount.strip("0."):
+        return f"{aim}: on target"
+    return f"{aim}: {'past target' if away > 0 else 'short of target'} by {amount} points"
+
+
 def probability_words(verdict: Verdict) -> str:
     """Say in how many draws the nominal class came out, and what is not in them."""
     if verdict.probability is None:
