@@ -39,7 +39,7 @@ class Change:
     lower_bound: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Changes:
     """Many contrasts at once, each of front downforce, rear downforce, drag, total downforce.
 
@@ -153,12 +153,13 @@ def contrast_changes(
     change[:, :3] = w @ areas
     change[:, TOTAL] = change[:, FRONT] + change[:, REAR]
     change *= dynamic_pressure
-    spread = np.sqrt(np.square(w) @ pressure**-2.0) * dynamic_pressure
+    size = np.square(w)
+    spread = np.sqrt(size @ pressure**-2.0) * dynamic_pressure
     std = spread[:, None] * repeatability.deviation
     half = std * student_factor(repeatability.degrees_of_freedom, confidence)
     low, high = change - half, change + half
     rounding = np.empty_like(change)
-    rounding[:, :3] = np.abs(w) @ readings.resolution
+    rounding[:, :3] = np.abs(w, out=size) @ readings.resolution
     rounding[:, TOTAL] = rounding[:, FRONT] + rounding[:, REAR]
     rounding *= dynamic_pressure
     correlation, known = downforce_drag_correlation(repeatability)
@@ -239,3 +240,39 @@ def mean_weights(readings: Readings, sides: Sequence[Sequence[int]]) -> NDArray[
     run = np.fromiter(chain.from_iterable(sides), int, mean.size)
     weights[mean, run] = readings.force_pressure[run] ** 2
     return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+
+
+def combined_weights(
+    means: NDArray[np.float64], plus: Sequence[NDArray[np.int_]], minus: Sequence[NDArray[np.int_]]
+) -> NDArray[np.float64]:
+    """Write many contrasts of means at once.
+
+    Parameters
+    ----------
+    means : numpy.ndarray
+        (means, runs) weights of each mean. [1]
+    plus : sequence of numpy.ndarray
+        (contrasts,) positions of the means that are added; one array or more. [1]
+    minus : sequence of numpy.ndarray
+        (contrasts,) positions of the means that are taken off. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (contrasts, runs) weights. [1]
+
+    Notes
+    -----
+    The sum of the means in ``plus`` less the sum of those in ``minus``.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    weights = np.take(means, plus[0], axis=0)
+    term = np.empty_like(weights)  # one for all: memory asked for anew costs more than the sums
+    for rows in plus[1:]:
+        weights += np.take(means, rows, axis=0, out=term, mode="clip")
+    for rows in minus:
+        weights -= np.take(means, rows, axis=0, out=term, mode="clip")
+    return weights

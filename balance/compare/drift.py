@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR
+from balance.compare.contrasts import FRONT, REAR, mean_weights
 from balance.compare.student import student_factor
 from balance.reduce.repeatability import combine_scatter, pool_residuals
 
@@ -32,7 +32,7 @@ class Bracket:
     runs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Drift:
     """How one block's readings moved in running order.
 
@@ -75,7 +75,7 @@ class Drift:
         return bool(np.any(self.resolved))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Drifts:
     """The drift of every block where a configuration came back, and the scatter that is left without it.
 
@@ -206,10 +206,9 @@ def _fit(
     """Fit one block; give its drift, and the residuals in newtons without and with the slope."""
     pressure, areas, labels = readings.force_pressure, readings.areas, readings.labels
     time, about_mean = np.zeros(len(labels)), np.zeros_like(areas)
-    for members in map(list, sets):
-        share = pressure[members] ** 2 / np.sum(pressure[members] ** 2)
-        time[members] = order[members] - share @ order[members]
-        about_mean[members] = areas[members] - share @ areas[members]
+    inside, means = list(rows), mean_weights(readings, [fitted.sets[row] for row in rows])
+    time[inside] = order[inside] - means @ order  # 0 where a configuration was run once
+    about_mean[inside] = areas[inside] - means @ areas
     leverage = float(np.sum(np.square(pressure * time)))
     weights = pressure**2 * time / leverage
     weights.flags.writeable = False

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 NOT_FITTED = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Fitted:
     """What was fitted in each used run of a session.
 
@@ -40,6 +40,10 @@ class Fitted:
         (runs,) which configuration each run is of. [1]
     sets : tuple of tuple of int
         For each run, the runs averaged with it: one configuration, one block, speeds within 2 %.
+    distinct : tuple of tuple of int
+        The same sets, each once.
+    set_of : numpy.ndarray
+        (runs,) which of the distinct sets a run is in. [1]
     """
 
     names: tuple[str, ...]
@@ -49,12 +53,13 @@ class Fitted:
     blocks: NDArray[np.int_]
     groups: NDArray[np.int_]
     sets: tuple[tuple[int, ...], ...]
+    distinct: tuple[tuple[int, ...], ...]
+    set_of: NDArray[np.int_]
 
     def differs(self, run: int, other: int) -> tuple[str, ...]:
         """List the settings in which two runs differ; ``configuration`` where only the label does."""
-        names = tuple(
-            n for n, a, b in zip(self.names, self.codes[run], self.codes[other], strict=True) if a != b
-        )
+        own, its = self.codes[run].tolist(), self.codes[other].tolist()
+        names = tuple(name for name, a, b in zip(self.names, own, its, strict=True) if a != b)
         if not names and self.label_codes[run] != self.label_codes[other]:
             return ("configuration",)
         return names
@@ -104,6 +109,8 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
             codes[row, column] = coded[value]
         values.append(tuple(meaning))
     blocks = _coded(["" if across_blocks else run.block for run in runs])
+    sets = _sets(readings, blocks)
+    distinct = {rows: k for k, rows in enumerate(dict.fromkeys(sets))}
     return Fitted(
         names=names,
         values=tuple(values),
@@ -111,7 +118,9 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
         label_codes=_coded([runs[origin[row]].configuration for row in range(count)]),
         blocks=blocks,
         groups=groups,
-        sets=_sets(readings, blocks),
+        sets=sets,
+        distinct=tuple(distinct),
+        set_of=np.array([distinct[rows] for rows in sets], int),
     )
 
 

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from balance.compare.ratios import CostRatio
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Increment:
     """What one run changed against its baseline, at one dynamic pressure.
 

@@ -6,8 +6,18 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.compare.classes import PartClass, part_classes
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL, contrast_changes, mean_weights
+from balance.compare.contrasts import (
+    DRAG,
+    FRONT,
+    REAR,
+    TOTAL,
+    combined_weights,
+    contrast_changes,
+    mean_weights,
+)
 from balance.compare.drift import find_drifts
 from balance.compare.increment import Increment
 from balance.compare.pairing import pair_runs
@@ -16,7 +26,6 @@ from balance.compare.ratios import cost_ratios, rounded_ratios
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    import numpy as np
     from numpy.typing import NDArray
 
     from balance.compare.contrasts import Changes
@@ -29,7 +38,7 @@ if TYPE_CHECKING:
     from balance.reduce.repeatability import Repeatability
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Increments:
     """All increments of a session, in running order. Numbers are made for all at once, single ones on request.
 
@@ -223,8 +232,7 @@ def find_increments(
     `balance.compare.contrasts`.
     """
     pairs, fitted = pair_runs(session, readings, chosen or {}, across_blocks=across_blocks)
-    weights = mean_weights(readings, [p.runs for p in pairs])
-    weights -= mean_weights(readings, [p.baseline_runs for p in pairs])
+    weights = pair_weights(readings, fitted, pairs)
 
     def changes(w: NDArray[np.float64], scatter: Repeatability) -> Changes:
         return contrast_changes(
@@ -247,3 +255,38 @@ def find_increments(
         drifts=drifts,
         drift_corrected=correct_drift and corrected is not None,
     )
+
+
+def pair_weights(readings: Readings, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray[np.float64]:
+    """Write pairs of runs as contrasts.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings. [1]
+    fitted : Fitted
+        Which runs are averaged. [1]
+    pairs : tuple of Pair
+        Runs and their baselines. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (pairs, runs) weights: plus one shared out over the run's side, minus one over the baseline's. [1]
+
+    Notes
+    -----
+    A repeat against its own configuration is the one reading less the other.
+
+    References
+    ----------
+    `balance.compare.contrasts`.
+    """
+    sides = np.array([(pair.run, pair.baseline) for pair in pairs], int).reshape(-1, 2)
+    run, baseline = fitted.set_of[sides.T]
+    weights = combined_weights(mean_weights(readings, fitted.distinct), [run], [baseline])
+    for row, pair in enumerate(pairs):
+        if not pair.differs:
+            weights[row] = 0.0
+            weights[row, pair.run], weights[row, pair.baseline] = 1.0, -1.0
+    return weights

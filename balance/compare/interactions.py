@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
+from balance.compare.contrasts import combined_weights, mean_weights
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+
+    from numpy.typing import NDArray
 
     from balance.compare.contrasts import Changes
     from balance.compare.fitted import Fitted
@@ -32,21 +35,57 @@ class Interaction:
     together_runs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Interactions:
-    """All interactions of a session, in the order in which the parts came together; one row of each each.
+    """All interactions of a session, in the order in which the parts came together.
 
-    ``first``, ``second`` and ``together`` are against the base; ``interaction`` is together less the sum of parts.
+    ``corners`` is (interactions, 4): the first runs of base, first part, second part and both, as positions among
+    the used runs of ``increments``. ``interaction`` is together less the sum of parts, one row each.
     """
 
-    found: tuple[Interaction, ...]
-    first: Changes
-    second: Changes
-    together: Changes
+    increments: Increments
+    corners: NDArray[np.int_]
     interaction: Changes
 
+    @cached_property
+    def first(self) -> Changes:
+        """The first part alone against the base."""
+        return self._against_base(1)
+
+    @cached_property
+    def second(self) -> Changes:
+        """The second part alone against the base."""
+        return self._against_base(2)
+
+    @cached_property
+    def together(self) -> Changes:
+        """Both parts against the base."""
+        return self._against_base(3)
+
+    def _against_base(self, corner: int) -> Changes:
+        fitted = self.increments.fitted
+        means = mean_weights(self.increments.readings, fitted.distinct)
+        sets = fitted.set_of[self.corners]
+        return self.increments.contrast(combined_weights(means, [sets[:, corner]], [sets[:, 0]]))
+
     def __len__(self) -> int:
-        return len(self.found)
+        return len(self.corners)
+
+    def __iter__(self) -> Iterator[Interaction]:
+        return (self[row] for row in range(len(self)))
+
+    def __getitem__(self, row: int) -> Interaction:
+        fitted, labels = self.increments.fitted, self.increments.readings.labels
+        base, first, second, both = self.corners[row].tolist()
+        runs = [tuple(labels[r] for r in fitted.sets[corner]) for corner in (base, first, second, both)]
+        return Interaction(
+            first=fitted.differs(base, first)[0],
+            second=fitted.differs(base, second)[0],
+            base_runs=runs[0],
+            first_runs=runs[1],
+            second_runs=runs[2],
+            together_runs=runs[3],
+        )
 
 
 def find_interactions(increments: Increments) -> Interactions:
@@ -73,31 +112,14 @@ def find_interactions(increments: Increments) -> Interactions:
     G. E. P. Box, J. S. Hunter, W. G. Hunter, Statistics for Experimenters, two-level factorial designs
     (from memory).
     """
-    readings, fitted = increments.readings, increments.fitted
-    corners = list(_corners(fitted))
-    labels = readings.labels
-    means = mean_weights(readings, fitted.sets)[[[c[k] for c in corners] for k in range(4)]]
-    base, first, second, both = means
-    return Interactions(
-        found=tuple(
-            Interaction(
-                first=fitted.differs(o, a)[0],
-                second=fitted.differs(o, b)[0],
-                base_runs=tuple(labels[r] for r in fitted.sets[o]),
-                first_runs=tuple(labels[r] for r in fitted.sets[a]),
-                second_runs=tuple(labels[r] for r in fitted.sets[b]),
-                together_runs=tuple(labels[r] for r in fitted.sets[ab]),
-            )
-            for o, a, b, ab in corners
-        ),
-        first=increments.contrast(first - base),
-        second=increments.contrast(second - base),
-        together=increments.contrast(both - base),
-        interaction=increments.contrast(both - first - second + base),
-    )
+    corners = np.array(_corners(increments.fitted), int).reshape(-1, 4)
+    base, first, second, both = increments.fitted.set_of[corners.T]
+    means = mean_weights(increments.readings, increments.fitted.distinct)
+    weights = combined_weights(means, [both, base], [first, second])
+    return Interactions(increments=increments, corners=corners, interaction=increments.contrast(weights))
 
 
-def _corners(fitted: Fitted) -> Iterator[tuple[int, int, int, int]]:
+def _corners(fitted: Fitted) -> list[tuple[int, int, int, int]]:
     """Give base, first part, second part and both, as the first runs of each, in order of building."""
     codes = fitted.codes
     nodes: dict[tuple[int, int], int] = {}
@@ -128,4 +150,4 @@ def _corners(fitted: Fitted) -> Iterator[tuple[int, int, int, int]]:
                     o, first, second = int(rows[base]), int(rows[a]), int(rows[b])
                     first, second = min(first, second), max(first, second)
                     quads += [(o, first, second, ab) for ab in where.get((block, both.tobytes()), [])]
-    return iter(sorted(quads, key=lambda quad: (quad[3], quad[0], quad[1], quad[2])))
+    return sorted(quads, key=lambda quad: (quad[3], *quad))

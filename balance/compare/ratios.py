@@ -59,7 +59,7 @@ class CostRatio:
     basis: Literal["scatter", "rounding"] = "scatter"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class RatioSets:
     """Confidence sets of many ratios; arrays of one shape. ``kind`` indexes ``KINDS``, ``case`` ``CASES``."""
 
@@ -138,7 +138,7 @@ def fieller(
     a = np.asarray(y * y - square * vy)
     b = x * y - square * c
     e = x * x - square * vx
-    with np.errstate(invalid="ignore", divide="ignore"):
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         root = np.sqrt(np.maximum(b * b - a * e, 0.0))
         # the larger root first, the other through the product of the two, so that nothing cancels
         far = b + np.copysign(root, b)
@@ -263,7 +263,7 @@ def rounded_ratios(
         )
     )
     bounded, clear = np.abs(y) > ry, np.abs(x) > rx
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         corners = np.stack([(x + i * rx) / (y + j * ry) for i in (-1.0, 1.0) for j in (-1.0, 1.0)])
     low, high = corners.min(axis=0), corners.max(axis=0)
     # y may be of either sign: the gap around zero reaches to the nearest quotient on each side
@@ -286,6 +286,6 @@ def _with_value(
 ) -> RatioSets:
     """Add the ratio where the set is bounded and the case has one."""
     case = ratio_case(x, y)
-    with np.errstate(divide="ignore", invalid="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         value = np.where((kind == _BOUNDED) & (case < 2), x / y, np.nan)
     return RatioSets(value=value, low=low, high=high, kind=kind, case=case, basis=basis)

@@ -32,7 +32,7 @@ class Passing:
     down: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SettingSweep:
     """One family: one block, the label and all settings equal but one numeric setting.
 

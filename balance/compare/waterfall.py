@@ -35,7 +35,7 @@ class Bar:
     differs: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Waterfall:
     """Bars that lead from a base to a final configuration; they sum to the difference of the two exactly.
 

@@ -25,8 +25,8 @@ def fit(correction):
         force_pressure=np.ones(count),
         resolution=np.zeros((count, 3)),
     )
-    fitted = SimpleNamespace(groups=np.zeros(count, int))
     rows = tuple(range(count))
+    fitted = SimpleNamespace(groups=np.zeros(count, int), sets=(rows,) * count)
     drift, _ = _fit(readings, fitted, (rows,), rows, np.array(TEMPERATURE), 1.0, 0.95)
     return drift
 

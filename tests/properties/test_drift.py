@@ -1,0 +1,120 @@
+"""A drift over the day: found from what came back, taken out of increments, never across a change of block."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from balance.compare.increments import find_increments
+from balance.reduce.readings import reduce_session
+from balance.reduce.repeatability import repeatability
+
+PRESSURE = 0.5 * 1.2 * 50.0**2
+ORDER = "ABACADA"
+LOADS = {"A": 500.0, "B": 540.0, "C": 480.0, "D": 700.0}
+WIGGLE = np.array([0.4, 0.0, -0.5, 0.0, 0.3, 0.0, -0.2])
+
+
+def compare(session, **options):
+    readings = reduce_session(session)
+    scatter = repeatability(session, readings, for_parts=True)
+    return find_increments(session, readings, scatter, dynamic_pressure=PRESSURE, **options)
+
+
+def drifting(make_session, slope, *, noise=WIGGLE, order=ORDER, blocks=None):
+    loads = [LOADS[kind] + slope * k + n for k, (kind, n) in enumerate(zip(order, noise, strict=True))]
+    fields = [
+        {"baseline": None if kind == "A" else "1", "block": blocks[k] if blocks else ""}
+        for k, kind in enumerate(order)
+    ]
+    return make_session(
+        [(load, load, load) for load in loads],
+        configurations=list(order),
+        runs=fields,
+        deviation=(None, None, None),
+    )
+
+
+@settings(max_examples=30)
+@given(st.floats(-20.0, 20.0))
+def test_corrected_increments_do_not_know_the_drift(make_session, slope):
+    still, moving = compare(drifting(make_session, 6.0)), compare(drifting(make_session, 6.0 + slope))
+    if moving.corrected is not None:
+        np.testing.assert_allclose(moving.corrected.change, still.corrected.change, rtol=0, atol=1e-8)
+        np.testing.assert_allclose(moving.corrected.std, still.corrected.std, rtol=1e-8)
+
+
+def test_a_resolved_drift_is_offered_not_applied_and_both_figures_stand(make_session):
+    session = drifting(make_session, 5.0)
+    plain, asked = compare(session), compare(session, correct_drift=True)
+    assert plain.drifts.offered
+    assert plain.changes is plain.uncorrected
+    assert asked.changes is asked.corrected
+    np.testing.assert_array_equal(asked.uncorrected.change, plain.uncorrected.change)
+    last = [p.run for p in plain.pairs].index(5)
+    true = LOADS["D"] - LOADS["A"]
+    assert plain.uncorrected.change[last, 0] == pytest.approx(true + 2 * 5.0, abs=1.0)
+    assert plain.corrected.change[last, 0] == pytest.approx(true, abs=1.0)
+    assert plain.corrected.std[last, 0] < plain.uncorrected.std[last, 0]
+    assert plain.corrected.degrees_of_freedom[0] == plain.uncorrected.degrees_of_freedom[0] - 1
+
+
+def test_the_corrected_increment_is_that_of_one_least_squares_fit(make_session):
+    """Against a plain design matrix: one mean a configuration and one slope."""
+    session = drifting(make_session, 5.0)
+    increments = compare(session)
+    kinds = sorted(set(ORDER))
+    design = np.zeros((len(ORDER), len(kinds) + 1))
+    for row, kind in enumerate(ORDER):
+        design[row, kinds.index(kind)] = 1.0
+        design[row, -1] = row
+    loads = np.array([run.reading.front for run in session.runs])
+    fit, residual, *_ = np.linalg.lstsq(design, loads, rcond=None)
+    degrees = len(ORDER) - design.shape[1]
+    covariance = np.linalg.inv(design.T @ design) * residual[0] / degrees
+    contrast = np.zeros(len(kinds) + 1)
+    contrast[[kinds.index("D"), kinds.index("A")]] = 1.0, -1.0
+    row = [p.run for p in increments.pairs].index(5)
+    assert increments.corrected.change[row, 0] == pytest.approx(contrast @ fit, rel=1e-9)
+    assert increments.corrected.std[row, 0] == pytest.approx(
+        np.sqrt(contrast @ covariance @ contrast), rel=1e-9
+    )
+    drift = increments.drifts.blocks[0]
+    assert drift.slope[0] == pytest.approx(fit[-1], rel=1e-9)
+    assert drift.std[0] == pytest.approx(np.sqrt(covariance[-1, -1]), rel=1e-9)
+    assert drift.degrees_of_freedom == degrees
+
+
+def test_no_drift_is_found_where_nothing_came_back(make_session):
+    assert compare(drifting(make_session, 5.0, order="AAABCDD")).drifts.blocks == ()
+
+
+def test_an_unresolved_drift_is_not_offered_even_when_asked_for(make_session):
+    noise = np.array([30.0, 0.0, -40.0, 0.0, 35.0, 0.0, -20.0])
+    increments = compare(drifting(make_session, 0.5, noise=noise), correct_drift=True)
+    assert increments.corrected is None
+    assert not increments.drift_corrected
+    assert not increments.drifts.blocks[0].offered
+
+
+def test_drift_does_not_cross_a_change_of_block_unless_told(make_session):
+    blocks = ["am"] * 4 + ["pm"] * 3
+    session = drifting(make_session, 5.0, blocks=blocks)
+    apart, told = compare(session), compare(session, across_blocks=True)
+    assert [d.block for d in apart.drifts.blocks] == ["am", "pm"]
+    assert all(d.degrees_of_freedom == 0 for d in apart.drifts.blocks)
+    assert not apart.drifts.offered
+    assert len(told.drifts.blocks) == 1
+    assert told.drifts.offered
+
+
+def test_void_runs_take_their_time(make_session):
+    """With one run in the middle void, the same loads still give the same slope per run."""
+    session = drifting(make_session, 5.0, noise=np.zeros(7))
+    runs = (*session.runs[:3], replace(session.runs[3], status="void"), *session.runs[4:])
+    drift = compare(replace(session, runs=runs)).drifts.blocks[0]
+    assert drift.slope[0] == pytest.approx(5.0, rel=1e-9)
+    assert drift.span == 6
+    assert [b.runs for b in drift.brackets] == [("1", "2", "3"), ("5", "6", "7")]
