@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -14,6 +13,7 @@ from tui.commands.explain import explain
 from tui.commands.opening import choose, demo, open_session
 from tui.commands.sweep import sweep
 from tui.commands.table import table
+from tui.streams import abandon_output, prepare_streams
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -28,12 +28,45 @@ SESSION is a session's folder or its session.toml. Results go to stdout, message
 Exit codes: 0 fine, 1 a finding that was asked to fail, 2 input that cannot be used."""
 
 
+class _ReaderGoneError(Exception):
+    """Nobody reads the output any more, as behind ``| head``."""
+
+
+class _CommandLine(click.Group):
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; a reader that has seen enough is no failure, as it would be to click."""
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            raise _ReaderGoneError from None
+
+
+def _show_version(context: click.Context, _option: click.Parameter, wanted: bool) -> None:  # noqa: FBT001 - click's own call
+    if not wanted or context.resilient_parsing:
+        return
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - slow to load
+
+    try:
+        click.echo(f"axletrim {version('axletrim')}")
+    except PackageNotFoundError:
+        click.echo("axletrim, version unknown: run from its source, not installed")
+    context.exit()
+
+
 @click.group(
+    cls=_CommandLine,
     invoke_without_command=True,
     epilog=_EPILOG,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-@click.version_option(package_name="axletrim", prog_name="axletrim", message="%(prog)s %(version)s")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit.",
+)
 @click.pass_context
 def axletrim(context: click.Context) -> None:
     """Axle loads of a car's aerodynamic configurations: balance, verdicts, what each part did.
@@ -56,14 +89,11 @@ def main(arguments: Sequence[str] | None = None) -> None:
     arguments : sequence of str, optional
         In place of the process's own.
     """
-    for stream in (sys.stdout, sys.stderr):
-        reconfigure = getattr(stream, "reconfigure", None)
-        if reconfigure is not None:
-            reconfigure(errors="replace")
+    prepare_streams()
     try:
-        axletrim.main(args=arguments, prog_name="axletrim", standalone_mode=False)
-    except click.exceptions.Exit as finished:
-        sys.exit(finished.exit_code)
+        # what a command exits with comes back as a number; what it returns is nothing
+        code = axletrim.main(args=arguments, prog_name="axletrim", standalone_mode=False)
+        sys.exit(code or 0)
     except click.ClickException as fault:
         fault.show()
         sys.exit(fault.exit_code)
@@ -74,6 +104,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
         for line in str(fault).splitlines():
             click.echo(f"axletrim: {line}", err=True)
         sys.exit(2)
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # the reader has seen enough
+    except _ReaderGoneError:
+        abandon_output()
         sys.exit(0)
+    except OSError as fault:
+        abandon_output()
+        click.echo(f"axletrim: cannot go on: {fault.strerror or fault}", err=True)
+        sys.exit(2)

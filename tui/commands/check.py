@@ -7,7 +7,10 @@ import click
 from tui.commands.options import session_argument, show_in, units_option
 
 
-@click.command(epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict")
+@click.command(
+    short_help="Print every fault and every doubtful figure.",
+    epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict",
+)
 @session_argument
 @units_option
 @click.option("--strict", is_flag=True, help="Exit with 1 when there are notes.")

@@ -4,19 +4,31 @@ from __future__ import annotations
 
 import click
 
+from tui.commands.options import width_option, width_or
 
-@click.command(epilog="\b\nExample:\n  axletrim explain 'grip surplus'")
+
+@click.command(
+    short_help="Explain a term, or list all.", epilog="\b\nExample:\n  axletrim explain 'grip surplus'"
+)
 @click.argument("term", required=False, nargs=-1)
-def explain(*, term: tuple[str, ...]) -> None:
+@width_option
+def explain(*, term: tuple[str, ...], width: int | None) -> None:
     """Explain TERM: what it is, its unit, its sign, where it comes from. Without TERM, list all."""
+    import textwrap
+
     from balance.glossary import explain as look_up
     from balance.glossary import terms
     from balance.tell.glossary_text import entry_text
 
+    room = width_or(width)
     if term:
-        click.echo(entry_text(look_up(" ".join(term))))
+        for line in entry_text(look_up(" ".join(term))).splitlines():
+            click.echo(textwrap.fill(line, room))
         return
     known = terms().values()
-    width = max(len(t.name) for t in known)
+    longest = max(len(t.name) for t in known)
+    indent = " " * (longest + 2 if longest <= room // 2 else 4)
     for entry in sorted(known, key=lambda t: t.name.casefold()):
-        click.echo(f"{entry.name.ljust(width)}  {entry.short}")
+        click.echo(
+            textwrap.fill(f"{entry.name.ljust(longest)}  {entry.short}", room, subsequent_indent=indent)
+        )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from balance.decide.assessment import Day
     from balance.tell.figures import Show
@@ -16,8 +16,10 @@ if TYPE_CHECKING:
 _F = TypeVar("_F", bound="Callable[..., Any]")
 PAPER_WIDTH = 100
 """Columns where there is no terminal to ask."""
+NARROWEST = 40
+"""Columns below which a table says nothing."""
 
-session_argument = click.argument("session", metavar="SESSION")
+session_argument = click.argument("session", metavar="SESSION", type=click.Path(readable=False))
 units_option = click.option(
     "--units",
     type=click.Choice(["si", "us"]),
@@ -31,7 +33,9 @@ density_option = click.option(
     help='Density at which forces are stated, as "1.18 kg/m^3"; default: the facility\'s.',
 )
 width_option = click.option(
-    "--width", type=click.IntRange(40, 1000), help="Width in characters; default: the terminal's, or 100."
+    "--width",
+    type=click.IntRange(NARROWEST, 1000),
+    help="Width in characters; default: the terminal's, or 100.",
 )
 
 
@@ -68,17 +72,25 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     Returns
     -------
     float or None
-        In SI; nothing where nothing was typed.
+        In SI, above 0; nothing where nothing was typed.
+
+    Raises
+    ------
+    InputError
+        If it is no such quantity, or not above 0.
     """
-    from balance.errors import UnitError
+    from balance.errors import InputError, UnitError, quoted
     from balance.units import parse_quantity
 
     if text is None:
         return None
     try:
-        return parse_quantity(text, kind)
+        value = parse_quantity(text, kind)
     except UnitError as fault:
-        raise UnitError(found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend) from None
+        raise InputError(f"{option}: {fault}") from None
+    if not value > 0.0:
+        raise InputError(f"{option}: found {quoted(text)}, expected a {kind} above 0")
+    return value
 
 
 def read_day(session: str, *, draws: int = 10_000, confidence: float = 0.95) -> Day:
@@ -109,4 +121,10 @@ def show_in(units: str) -> Show:
 
 def width_or(width: int | None) -> int:
     """Give the width asked for, or the terminal's, or that of a page."""
-    return width or shutil.get_terminal_size((PAPER_WIDTH, 24)).columns
+    return width or max(NARROWEST, shutil.get_terminal_size((PAPER_WIDTH, 24)).columns)
+
+
+def say_left_out(titles: Sequence[str]) -> None:
+    """Name on stderr the columns that had no room."""
+    if titles:
+        click.echo(f"axletrim: left out for width: {', '.join(titles)}; --width shows more", err=True)

@@ -10,6 +10,7 @@ from tui.commands.options import (
     quantity,
     read_day,
     row_of,
+    say_left_out,
     session_argument,
     show_in,
     units_option,
@@ -18,7 +19,10 @@ from tui.commands.options import (
 )
 
 
-@click.command(epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart")
+@click.command(
+    short_help="Show one run against speed.",
+    epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart",
+)
 @session_argument
 @click.argument("run", metavar="RUN")
 @click.option("--quantity", "name", metavar="KEY", help="One quantity, by its key in --json; default: all.")
@@ -52,27 +56,36 @@ def sweep(
     """Show a quantity of RUN, or all of them, against speed."""
     from balance.decide.assessment import speed_range
     from balance.decide.assessment import sweep as sweep_run
+    from balance.errors import DomainError, InputError
     from balance.tell.records_json import pick_quantity, sweep_record
 
+    if as_json and as_chart:
+        raise click.UsageError("--json and --chart exclude one another")
+    typed_step = quantity(step, "speed", "--step")
+    first, last = quantity(start, "speed", "--from"), quantity(stop, "speed", "--to")
+    density = quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     row = row_of(day, run)
     show = show_in(units)
-    speeds = speed_range(
-        day,
-        start=quantity(start, "speed", "--from"),
-        stop=quantity(stop, "speed", "--to"),
-        step=quantity(step, "speed", "--step") or show.system.unit("speed").to_si(10.0),
-    )
-    result = sweep_run(day, row, speeds, air_density=quantity(air_density, "density", "--air-density"))
+    usual_step = show.system.unit("speed").to_si(10.0)
+    try:
+        speeds = speed_range(day, start=first, stop=last, step=typed_step or usual_step)
+    except DomainError as fault:
+        raise InputError(f"--from, --to, --step: {fault}") from None
+    result = sweep_run(day, row, speeds, air_density=density)
+    if as_chart:
+        from tui.printed import print_chart
+
+        click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
+        return
     record = pick_quantity(sweep_record(result), name)
     if as_json:
         from balance.tell.records_csv import to_json
 
         click.echo(to_json(record))
         return
-    from tui.printed import print_chart, print_sweep
+    from tui.printed_sweep import print_sweep
 
-    if as_chart:
-        click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
-    else:
-        click.echo(print_sweep(result, record, name, show, width_or(width)))
+    text, left_out = print_sweep(result, record, name, show, width_or(width))
+    click.echo(text)
+    say_left_out(left_out)

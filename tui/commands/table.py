@@ -9,6 +9,7 @@ from tui.commands.options import (
     draws_options,
     quantity,
     read_day,
+    say_left_out,
     session_argument,
     show_in,
     units_option,
@@ -18,7 +19,8 @@ from tui.commands.options import (
 
 
 @click.command(
-    epilog='\b\nExample:\n  axletrim table my_car/spring_day --speed "115 mph" --units us --sort=-drag'
+    short_help="Show every run at one speed.",
+    epilog='\b\nExample:\n  axletrim table my_car/spring_day --speed "115 mph" --units us --sort=-drag',
 )
 @session_argument
 @click.option(
@@ -53,22 +55,21 @@ def table(
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude one another")
-    day = read_day(session, draws=draws, confidence=confidence)
-    result = assess(
-        day,
-        speed=quantity(speed, "speed", "--speed"),
-        air_density=quantity(air_density, "density", "--air-density"),
-    )
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    result = assess(read_day(session, draws=draws, confidence=confidence), speed=at, air_density=density)
     if as_json or as_csv:
-        from balance.tell.records_csv import rows_csv, to_json
+        from balance.tell.records_csv import table_csv, to_json
         from balance.tell.records_json import table_record
 
         record = table_record(result)
-        click.echo(to_json(record) if as_json else rows_csv(record["runs"]), nl=as_json)
+        if sort is not None:
+            from tui.printed import sorted_rows
+
+            record["runs"] = [record["runs"][row] for row in sorted_rows(result, show_in(units), sort)]
+        click.echo(to_json(record) if as_json else table_csv(record), nl=as_json)
         return
     from tui.printed import print_table
 
     text, left_out = print_table(result, show_in(units), width_or(width), sort)
     click.echo(text)
-    if left_out:
-        click.echo(f"axletrim: left out for width: {', '.join(left_out)}; --width shows more", err=True)
+    say_left_out(left_out)

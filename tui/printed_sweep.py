@@ -1,0 +1,140 @@
+"""One run against speed as plain text: a column for each quantity, in the units shown."""
+
+from __future__ import annotations
+
+import math
+from statistics import median
+from typing import TYPE_CHECKING, Any
+
+from balance.tell.figures import NONE, decimals_for, number
+from balance.tell.head import session_line
+from tui.printed import draw_grid, folded
+from tui.widgets.columns import Column
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Sweep
+    from balance.tell.figures import Show
+
+_SPEED = "speed_m_s"
+_TEXTS = ("verdict", "nominal_verdict")
+_USUAL = {  # key: title, and how readily its column gives way
+    "front_downforce_N": ("front", 2),
+    "rear_downforce_N": ("rear", 2),
+    "downforce_N": ("total", 5),
+    "drag_N": ("drag", 4),
+    "front_load_share": ("front load", 7),
+    "neutral_steer_shift": ("shift", 6),
+    "grip_surplus": ("surplus", 3),
+    "verdict": ("verdict", 1),
+}
+
+
+def print_sweep(
+    result: Sweep, record: dict[str, Any], name: str | None, show: Show, width: int
+) -> tuple[str, tuple[str, ...]]:
+    """Write a run against speed as a table: the usual quantities, or the one that was picked.
+
+    Parameters
+    ----------
+    result : Sweep
+        One run at many speeds.
+    record : dict
+        Its record, of all quantities or of the one that was picked.
+    name : str or None
+        The quantity that was picked.
+    show : Show
+        System of units.
+    width : int
+        Characters there are.
+
+    Returns
+    -------
+    tuple of str and tuple of str
+        The text, and the titles of the columns left out for want of width.
+    """
+    run = result.day.readings.runs[result.row]
+    keys = [key for key in record if isinstance(record[key], list) and key != _SPEED]
+    if name is None:
+        keys = [key for key in keys if key in _USUAL]
+    speed = show.system.unit("speed")
+    texts = {_SPEED: [number(speed.from_si(v), 0) for v in record[_SPEED]]}
+    columns = [Column(key=_SPEED, title="speed", unit=speed.label, align="right", width=6, priority=0)]
+    for key in keys:
+        title, priority = _USUAL.get(key) or (_title(key, result.day.confidence), 2)
+        texts[key] = _texts(record, key, show)
+        columns.append(
+            Column(
+                key=key,
+                title=title,
+                unit=_unit(key, show),
+                align="left" if key in _TEXTS else "right",
+                width=max(8, *map(len, texts[key])),
+                priority=priority,
+                group="verdict" if key in _TEXTS else "",
+            )
+        )
+    rows = range(len(record[_SPEED]))
+    grid, dropped = draw_grid(columns, rows, lambda row, key: (texts[key][row], ""), width)
+    titles = {column.key: column.title for column in columns}
+    head = (
+        session_line(result.day.session),
+        f"run {run.label} {run.configuration}",
+        f"downforce positive, LIFT negative · at {show.quantity('density', result.air_density)}",
+    )
+    lines = [line for text in head for line in folded(text, width)]
+    return "\n".join([*lines, "", grid]), tuple(titles[key] for key in dropped)
+
+
+def _title(key: str, confidence: float) -> str:
+    if key.endswith("_std"):
+        return "std. uncertainty"
+    if key.endswith("_interval"):
+        return f"{confidence * 100:g} % interval"
+    return key.removesuffix("_N").replace("_", " ")
+
+
+def _base(key: str) -> str:
+    """Name the quantity that an uncertainty or interval belongs to."""
+    return key.removesuffix("_std").removesuffix("_interval")
+
+
+def _unit(key: str, show: Show) -> str:
+    base = _base(key)
+    if base in _TEXTS or base == "verdict_shares":
+        return ""
+    if base.endswith("_N"):
+        return show.unit("force")
+    if base == "downforce_to_drag":
+        return "1"
+    return {"neutral_steer_shift": "% of wb.", "balance_offset": "points"}.get(base, "%")
+
+
+def _texts(record: dict[str, Any], key: str, show: Show) -> list[str]:
+    """Write a column, every figure with the same digits, as many as the usual uncertainty supports."""
+    base = _base(key)
+    if base.endswith("_N"):
+        scale, fallback = 1.0 / show.system.unit("force").scale, 0
+    elif base == "downforce_to_drag":
+        scale, fallback = 1.0, 2
+    else:
+        scale, fallback = 100.0, 2 if base == "neutral_steer_shift" else 1
+    stds = [s for s in record.get(f"{base}_std", ()) if s is not None]
+    digits = decimals_for(median(stds) * scale if stds else math.nan, fallback=fallback)
+    digits += key.endswith("_std")
+
+    def figure(value: float) -> str:
+        return number(value * scale, digits)
+
+    def text(value: Any) -> str:
+        if value is None:
+            return NONE
+        if isinstance(value, str):
+            return value
+        if isinstance(value, dict):
+            return ", ".join(f"{word} {figure(share)} %" for word, share in value.items())
+        if isinstance(value, list):
+            low, high = value
+            return f"{'below all' if low is None else figure(low)} to {'beyond all' if high is None else figure(high)}"
+        return figure(value)
+
+    return [text(value) for value in record[key]]

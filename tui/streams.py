@@ -1,0 +1,61 @@
+"""Standard output and error that never fail over a character, and never turn a minus into a question mark."""
+
+from __future__ import annotations
+
+import codecs
+import os
+import sys
+
+_PLAINER = {
+    "−": "-",
+    "–": "-",
+    "…": "...",
+    "·": ".",
+    "±": "+/-",
+    "×": "x",
+    "°": "deg",
+    "²": "^2",
+    "³": "^3",
+    "│": "|",
+    "►": ">",
+    "●": "o",
+    "◐": "%",
+    "▲": "^",
+    "▼": "v",
+    "✖": "X",
+}
+_HANDLER = "axletrim-plainer"
+
+
+def prepare_streams() -> None:
+    """Let both streams write a character that their encoding lacks in a plainer way, or as an escape."""
+    codecs.register_error(_HANDLER, _plainer)
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors=_HANDLER)
+
+
+def abandon_output() -> None:
+    """Send what is left of standard output nowhere, so that nothing fails over it at the end."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def draws_curves() -> bool:
+    """Tell whether standard output has the characters that curves are drawn with."""
+    try:
+        "⠿┤".encode(getattr(sys.stdout, "encoding", None) or "utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
+
+
+def _plainer(fault: UnicodeError) -> tuple[str, int]:
+    """Write what cannot be encoded in plain characters."""
+    if not isinstance(fault, UnicodeEncodeError):
+        raise fault
+    missing = fault.object[fault.start : fault.end]
+    return "".join(
+        _PLAINER.get(c) or c.encode("ascii", "backslashreplace").decode() for c in missing
+    ), fault.end
