@@ -1,0 +1,125 @@
+"""Exit codes, which stream carries what, and the help."""
+
+import subprocess
+
+import pytest
+
+COMMANDS = ("open", "demo", "table", "sweep", "check", "explain")
+
+
+def test_help_lists_every_command_whole(axletrim):
+    result = axletrim("--help")
+    assert result.returncode == 0
+    assert result.stderr == ""
+    for command in COMMANDS:
+        assert f"\n  {command} " in result.stdout
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_has_help_with_an_example(axletrim, command):
+    result = axletrim(command, "--help")
+    assert result.returncode == 0
+    assert result.stderr == ""
+    assert f"Example:\n    axletrim {command}" in result.stdout
+
+
+def test_version_is_one_line(axletrim):
+    result = axletrim("--version")
+    assert result.returncode == 0
+    assert result.stdout.startswith("axletrim")
+    assert result.stdout.count("\n") == 1
+    assert result.stderr == ""
+
+
+def test_without_a_terminal_and_without_arguments_the_help_is_printed(axletrim):
+    result = axletrim()
+    assert result.returncode == 0
+    assert "Usage: axletrim" in result.stdout
+    assert result.stderr == ""
+
+
+def test_the_screen_is_not_opened_without_a_terminal(axletrim, demo, spoken):
+    for arguments in (("open", demo), ("demo",)):
+        result = axletrim(*arguments)
+        assert "the screen needs a terminal" in spoken(result)
+        assert result.stdout == ""
+
+
+def test_a_mistyped_command_is_answered_with_the_near_one(axletrim, spoken):
+    result = axletrim("tabel", "day")
+    assert "Did you mean 'table'?" in spoken(result)
+    assert result.stdout == ""
+
+
+@pytest.mark.parametrize("arguments", [("table",), ("sweep", "day"), ("table", "day", "--sped", "3")])
+def test_missing_and_unknown_arguments(axletrim, spoken, arguments):
+    result = axletrim(*arguments)
+    assert "Usage: axletrim" in spoken(result)
+    assert result.stdout == ""
+
+
+@pytest.mark.parametrize(
+    "arguments", [("table",), ("table", "--chart"), ("sweep", "15"), ("sweep", "15", "--chart"), ("check",)]
+)
+def test_no_colour_where_there_is_no_terminal(axletrim, demo, arguments):
+    command, *others = arguments
+    result = axletrim(command, demo, *[a for a in others if (command, a) != ("table", "--chart")])
+    assert result.returncode == 0
+    assert "\x1b" not in result.stdout + result.stderr
+
+
+def test_results_and_messages_go_apart(axletrim, demo):
+    result = axletrim("table", demo, "--width", "80")
+    assert result.returncode == 0
+    assert "axletrim:" not in result.stdout
+    assert result.stderr.startswith("axletrim: left out for width: ")
+    assert result.stderr.count("\n") == 1
+    for option in ("--json", "--csv"):
+        assert axletrim("table", demo, option).stderr == ""
+
+
+@pytest.mark.parametrize("pair", [("table", ("--json", "--csv")), ("sweep", ("1", "--json", "--chart"))])
+def test_options_that_exclude_one_another(axletrim, demo, spoken, pair):
+    command, others = pair
+    assert "exclude one another" in spoken(axletrim(command, demo, *others))
+
+
+def test_a_reader_that_has_seen_enough_is_no_failure(axletrim, desk):
+    rows = "".join(f"{k},base,{84 + k % 7},260,1150\n" for k in range(1, 201))
+    desk.write(runs="run,configuration,front_lift [N],rear_lift [N],drag [N]\n" + rows)
+    process = axletrim.start("table", desk.session, "--json")  # more than a pipe holds
+    assert process.stdout.readline() == b"{\n"
+    process.stdout.close()
+    error = process.stderr.read().decode()
+    process.stderr.close()
+    assert process.wait(timeout=120) == 0
+    assert error == ""
+
+
+def test_a_reader_that_never_reads(axletrim, demo):
+    process = axletrim.start("table", demo)
+    process.stdout.close()
+    error = process.stderr.read().decode()
+    process.stderr.close()
+    assert process.wait(timeout=120) == 0
+    assert "Traceback" not in error
+
+
+def test_a_full_disk_is_a_plain_message(axletrim, demo, spoken):
+    with open("/dev/full", "wb") as full:  # noqa: PTH123 - a device
+        result = axletrim("table", demo, stdout=full)
+    assert "axletrim: cannot go on: No space left on device" in spoken(result)
+
+
+def test_no_output_at_all(axletrim, demo):
+    result = subprocess.run(
+        ["/bin/sh", "-c", f'exec "{axletrim.python}" -m tui table "{demo}" >&-'],
+        env=axletrim.environment,
+        cwd=axletrim.folder,
+        capture_output=True,
+        check=False,
+        text=True,
+        timeout=120,
+    )
+    assert result.returncode == 0
+    assert "Traceback" not in result.stderr
