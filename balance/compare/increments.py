@@ -110,7 +110,7 @@ class Increments:
             )
         elif scatter.repeats is None:
             notes.append("scatter as the facility states it: nothing was refitted to check it")
-        if not self.changes.correlation_known:
+        if self.changes.scatter_known and not self.changes.correlation_known:
             notes.append("downforce and drag taken as independent")
         return tuple(notes)
 
