@@ -85,7 +85,7 @@ def test_increments_from_repeats(make_session, order):
 def test_increments_with_the_facilitys_figure_where_it_is_right(make_session, order, stated, degrees):
     """Right: an estimate with the degrees of freedom that it claims, or the true scatter, which has no end of them.
 
-    The true scatter stated with a modest claim of 20 is wider than it need be: 96.2 to 96.6 % (computed here once).
+    The true scatter stated with a modest claim of 20 is wider than it need be: 95.9 to 96.6 % (computed here once).
     """
     over_half, _, held = simulate(make_session, order, stated=stated, stated_degrees=degrees)
     covered = np.mean(over_half <= 1.0, axis=0)
