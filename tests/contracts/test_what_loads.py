@@ -1,0 +1,84 @@
+"""Which libraries a command loads: what it does not need must not cost a start."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+AFTER = """\
+import atexit, json, os, sys
+atexit.register(lambda: os.write(int(sys.argv.pop()), json.dumps(sorted(sys.modules)).encode()))
+from tui.cli import main
+main(sys.argv[1:-1])
+"""
+NEVER = {"pandas", "textual", "tomlkit", "matplotlib", "openpyxl"}
+STATED = '\n[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"\n'
+
+
+def loaded_after(*arguments):
+    """Name every module that a command has loaded by its end."""
+    reading, writing = os.pipe()
+    done = subprocess.Popen(
+        [sys.executable, "-c", AFTER, *map(str, arguments), str(writing)],
+        cwd=ROOT,
+        pass_fds=[writing],
+        stdout=subprocess.DEVNULL,
+    )
+    os.close(writing)
+    with open(reading, "rb") as pipe:  # noqa: PTH123 - a pipe has no path
+        modules = json.loads(pipe.read())
+    assert done.wait() == 0
+    return set(modules)
+
+
+@pytest.fixture
+def day(tmp_path):
+    """Give the folder of a day with a repeated run, without a facility's figure."""
+    (tmp_path / "vehicle.toml").write_text(
+        'name = "invented"\n[mass]\ntotal = "1290 kg"\nfront_share = "54.2 %"\n[size]\nwheelbase = "2575 mm"\n'
+    )
+    (tmp_path / "day").mkdir()
+    (tmp_path / "day" / "session.toml").write_text(
+        'title = "invented"\nvehicle = "../vehicle.toml"\n[facility]\nspeed = "160 km/h"\n'
+        'air_density = "1.225 kg/m^3"\n'
+    )
+    (tmp_path / "day" / "runs.csv").write_text(
+        "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
+        "1,base,84,260,1150\n2,splitter,-140,275,1162\n3,base,90,255,1148\n"
+    )
+    return tmp_path / "day"
+
+
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["table", "--help"], ["sweep", "--help"], ["--version"], ["explain"]]
+)
+def test_what_computes_nothing_loads_nothing_heavy(arguments):
+    found = loaded_after(*arguments)
+    assert not found & (NEVER | {"numpy", "pint", "scipy", "rich"})
+
+
+def test_a_table_loads_numbers_and_units_alone(day):
+    found = loaded_after("table", day)
+    assert {"numpy", "pint"} <= found
+    assert not found & NEVER
+    assert "rich.console" not in found
+    assert not {name for name in found if name.startswith(("scipy.special", "scipy.stats", "scipy.optimize"))}
+
+
+def test_statistics_are_loaded_where_two_estimates_of_scatter_are_weighed(day):
+    with (day / "session.toml").open("a") as file:
+        file.write(STATED)
+    found = loaded_after("table", day)
+    assert "scipy.special" in found
+    assert not found & NEVER
+    assert not {name for name in found if name.startswith(("scipy.stats", "scipy.optimize"))}
+
+
+def test_json_draws_nothing(day):
+    assert not {
+        name for name in loaded_after("table", day, "--json") if name.startswith(("rich", "tui.widgets"))
+    }
