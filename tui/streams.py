@@ -28,8 +28,14 @@ _HANDLER = "axletrim-plainer"
 
 
 def prepare_streams() -> None:
-    """Let both streams write a character that their encoding lacks in a plainer way, or as an escape."""
+    """Let both streams write a character that their encoding lacks in a plainer way, or as an escape.
+
+    A stream that was closed before the start reads and writes nothing.
+    """
     codecs.register_error(_HANDLER, _plainer)
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - as long as the process
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -38,14 +44,13 @@ def prepare_streams() -> None:
 
 def abandon_output() -> None:
     """Send what is left of standard output nowhere, so that nothing fails over it at the end."""
-    if sys.stdout is not None:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def draws_curves() -> bool:
     """Tell whether standard output has the characters that curves are drawn with."""
     try:
-        "⠿┤".encode(getattr(sys.stdout, "encoding", None) or "utf-8")
+        "⠿┤".encode(sys.stdout.encoding or "utf-8")
     except UnicodeEncodeError:
         return False
     return True

@@ -1,6 +1,8 @@
 """Exit codes, which stream carries what, and the help."""
 
+import signal
 import subprocess
+from time import sleep
 
 import pytest
 
@@ -111,9 +113,14 @@ def test_a_full_disk_is_a_plain_message(axletrim, demo, spoken):
     assert "axletrim: cannot go on: No space left on device" in spoken(result)
 
 
-def test_no_output_at_all(axletrim, demo):
+@pytest.mark.parametrize(
+    ("command", "code"), [("table DEMO", 0), ("sweep DEMO 15 --chart", 0), ("", 0), ("open DEMO", 2)]
+)
+@pytest.mark.parametrize("closed", [">&-", "<&- >&- 2>&-"])
+def test_streams_that_are_closed(axletrim, demo, command, code, closed):
+    words = command.replace("DEMO", f'"{demo}"')
     result = subprocess.run(
-        ["/bin/sh", "-c", f'exec "{axletrim.python}" -m tui table "{demo}" >&-'],
+        ["/bin/sh", "-c", f'exec "{axletrim.python}" -m tui {words} {closed}'],
         env=axletrim.environment,
         cwd=axletrim.folder,
         capture_output=True,
@@ -121,5 +128,16 @@ def test_no_output_at_all(axletrim, demo):
         text=True,
         timeout=120,
     )
-    assert result.returncode == 0
+    assert result.returncode == code
     assert "Traceback" not in result.stderr
+
+
+def test_stopped_by_the_user(axletrim, demo):
+    process = axletrim.start("table", demo, "--draws", "1000000")
+    sleep(1.0)
+    process.send_signal(signal.SIGINT)
+    out, err = process.communicate(timeout=120)
+    assert process.returncode == 130
+    assert out == b""
+    assert err.decode().strip().endswith("axletrim: stopped")
+    assert b"Traceback" not in err
