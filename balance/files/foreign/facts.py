@@ -1,0 +1,136 @@
+"""What the lines before a header state about the day: speed, density, area, date, and which way lift counts."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from balance.errors import UnitError
+from balance.files.foreign.meanings import words_of
+from balance.files.foreign.numerals import number_text
+from balance.files.foreign.unit_words import spelled
+from balance.units import parse_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.files.foreign.grid import Row
+    from balance.kinds import Kind
+
+# fmt: off
+_KEYS = {
+    "speed": "speed|wind speed|test speed|tunnel speed|nominal speed|airspeed|air speed|reference speed|ref speed|velocity"
+             "|geschwindigkeit|facility speed",
+    "air_density": "air density|density|rho|reference density|luftdichte",
+    "reference_area": "reference area|ref area|frontal area|area|aref|a ref|bezugsflache|stirnflache",
+    "date": "date|datum|test date",
+    "title": "title|session|test title|project|titel",
+}
+_KINDS: dict[str, tuple[Kind, float, float]] = {  # and what is credible, common practice, no source
+    "speed": ("speed", 3.0, 170.0), "air_density": ("density", 0.5, 2.0), "reference_area": ("area", 0.3, 10.0),
+}
+# fmt: on
+_QUANTITY = re.compile(r"([+-]?[\d.,]+)\s*(.*)")
+_DOWN = re.compile(
+    r"(positive|pos\.?|\+ ?ve|\+)\s*(=|is|:)?\s*(down|downforce)|(down|downforce)\w*\s*(=|is|:)?\s*(positive|pos\b|\+)"
+    r"|lift\s*(=|is|:)?\s*negative|negative\s*(=|is|:)?\s*lift", re.IGNORECASE,
+)  # fmt: skip
+_UP = re.compile(
+    r"(positive|pos\.?|\+ ?ve|\+)\s*(=|is|:)?\s*(up|lift)\b|\b(up|lift)\w*\s*(=|is|:)?\s*(positive|pos\b|\+)"
+    r"|downforce\s*(=|is|:)?\s*negative|negative\s*(=|is|:)?\s*(down|downforce)", re.IGNORECASE,
+)  # fmt: skip
+
+
+@dataclass(slots=True, kw_only=True)
+class Facts:
+    """Stated facts as our files write them, with their lines; and what cannot be read, in words."""
+
+    values: dict[str, str] = field(default_factory=dict)
+    lines: dict[str, int] = field(default_factory=dict)
+    unread: dict[str, str] = field(default_factory=dict)
+    up: bool = False
+    down: bool = False
+    kept: list[tuple[int, str]] = field(default_factory=list)
+
+
+def facts_before(rows: Sequence[Row]) -> Facts:
+    """Read what the rows before a header state.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        All rows above the header.
+
+    Returns
+    -------
+    Facts
+        What they state.
+    """
+    facts = Facts()
+    for row in rows:
+        texts = [
+            text for text in (row.text(i).lstrip("#/%!*; ").strip() for i in range(len(row.cells))) if text
+        ]
+        if not texts:
+            continue
+        whole = " ".join(texts)
+        facts.up, facts.down = facts.up or bool(_UP.search(whole)), facts.down or bool(_DOWN.search(whole))
+        key, value = _split(texts)
+        name = next((n for n, phrases in _KEYS.items() if words_of(key) in phrases.split("|")), "")
+        if not name or not value:
+            facts.kept.append((row.line, whole))
+            continue
+        _take(facts, name, value, row.line)
+    return facts
+
+
+def sign_words(text: str) -> tuple[bool, bool]:
+    """Tell whether a text says that positive is up, and whether it says that positive is down."""
+    return bool(_UP.search(text)), bool(_DOWN.search(text))
+
+
+def _split(texts: Sequence[str]) -> tuple[str, str]:
+    """Part a line into what it speaks of and what it says, its unit behind the figure."""
+    head, _, tail = texts[0].replace("=", ":", 1).partition(":")
+    rest = [tail.strip(), *texts[1:]]
+    match = re.fullmatch(r"(.*?)\s*[\[(]([^\[\]()]+)[\])]", head.strip())
+    if match:
+        return match[1], " ".join([*rest, match[2]]).strip()
+    return head.strip(), " ".join(rest).strip()
+
+
+def _take(facts: Facts, name: str, value: str, line: int) -> None:
+    read = value if name == "title" else _date(value) if name == "date" else _quantity(name, value)
+    if not read:
+        facts.unread[name] = f"line {line} says '{value[:40]}'"
+    elif name in facts.values and facts.values[name] != read:
+        facts.unread[name] = f"line {facts.lines[name]} says '{facts.values[name]}' and line {line} '{read}'"
+    else:
+        facts.values[name], facts.lines[name] = read, line
+
+
+def _date(value: str) -> str:
+    try:
+        return dt.date.fromisoformat(value[:10]).isoformat()
+    except ValueError:
+        return ""
+
+
+def _quantity(name: str, value: str) -> str:
+    """Read a figure with its unit, if only one decimal mark makes it credible."""
+    kind, low, high = _KINDS[name]
+    match = _QUANTITY.fullmatch(value)
+    unit = spelled(match[2], kind) if match else ""
+    if match is None or not unit:
+        return ""
+    credible = set()
+    for mark in ("point", "comma"):
+        figure = number_text(match[1], mark)  # type: ignore[arg-type]  # one of the two marks
+        try:
+            if figure and low <= parse_quantity(f"{figure} {unit}", kind) <= high:
+                credible.add(figure)
+        except UnitError:
+            return ""
+    return f"{credible.pop()} {unit}" if len(credible) == 1 else ""

@@ -1,0 +1,164 @@
+"""The other columns: what differs between runs becomes a setting, what is measured or never differs a record."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from difflib import SequenceMatcher
+from typing import TYPE_CHECKING
+
+from balance.files.foreign.grid import cell_text
+from balance.files.foreign.marked import unmarked
+from balance.files.foreign.meanings import words_of
+from balance.files.foreign.measures import given_unit
+from balance.files.foreign.numerals import Mark, missing, number_text
+from balance.files.foreign.unit_words import spelled
+from balance.files.runs_columns import KNOWN
+from balance.units import dimension_of, known_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.files.foreign.head import HeadColumn
+    from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.files.foreign.rows import Kept
+
+_MEASURED = ("force", "speed", "density", "power", "temperature")
+_NEAR = 0.8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitting:
+    """A column that is neither reading nor text of ours: its name and unit in runs.csv, and its cells."""
+
+    column: HeadColumn
+    name: str
+    unit: str
+    recorded: bool
+    cells: tuple[str, ...]
+    why: str
+
+    @property
+    def header(self) -> str:
+        """The header in runs.csv."""
+        return f"{self.name} [{self.unit}]" if self.unit else self.name
+
+
+def fit_columns(
+    others: Sequence[HeadColumn],
+    recorded: Sequence[HeadColumn],
+    kept: Sequence[Kept],
+    decimal: Mark,
+    options: ImportOptions,
+    findings: Findings,
+    *,
+    own: bool,
+) -> list[Fitting]:
+    """Decide for each other column what it becomes.
+
+    Parameters
+    ----------
+    others, recorded : sequence of HeadColumn
+        Columns nobody has claimed, and those known to be measured.
+    kept : sequence of Kept
+        The rows that become runs.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets questions and sentences.
+    own : bool
+        Whether the file is an export of ours, whose names and roles stand as they are.
+
+    Returns
+    -------
+    list of Fitting
+        In the order of the file; columns without any content are left out.
+    """
+    taken: set[str] = set()
+    fittings = []
+    for column in sorted((*others, *recorded), key=lambda c: c.index):
+        cells = [unmarked(one.row.cells[column.index]) if column.index < len(one.row.cells) else "" for one in kept]
+        if all(cell == "" or (isinstance(cell, str) and not cell.strip()) for cell in cells) and not own:
+            continue
+        measured = any(column is one for one in recorded)
+        name = column.name if own else _own_name(column, taken, measured=measured)
+        taken.add(name)
+        unit = _unit(column, name, options)
+        texts, numeric = _texts(cells, decimal, bare=own and not unit)
+        converted = numeric and any(column.index in one.units for one in kept)
+        if converted:
+            changed = {one.units[column.index] for one in kept if column.index in one.units}
+            findings.ask(
+                f"unit.{name}", f"'{column.header}' changes its unit to {', '.join(changed)}", "--lines, part by part", "lines"
+            )
+        if unit and not numeric:
+            findings.assumed.append(f"'{column.header}' has cells that are no numbers: kept as text")
+            name, unit = f"{name}_{words_of(unit).replace(' ', '_')}".rstrip("_"), ""
+        elif numeric and unit and unit != "1" and (not known_unit(unit) or "]" in unit or "[" in unit):
+            if measured:
+                unit = ""
+            else:
+                findings.ask(
+                    f"unit.{name}", f"'{column.header}' has the unknown unit '{cell_text(unit)}'",
+                    f"--unit {name}=deg (1 for a plain number)", "units", ("deg", "mm", "1"),
+                )  # fmt: skip
+        why = _why(column, unit, texts, options, measured=measured, own=own)
+        if not why and not own and numeric and not unit:
+            findings.assumed.append(f"'{column.header}': numbers without a unit, kept as text; --unit {name}=deg gives them one")
+        fittings.append(
+            Fitting(column=column, name=name, unit=unit, recorded=bool(why), cells=tuple(texts), why=why)
+        )
+    return fittings
+
+
+def _unit(column: HeadColumn, name: str, options: ImportOptions) -> str:
+    given = given_unit(column, (name,), options)
+    written = column.unit if given is None else given
+    if written.casefold() in ("text", "yes/no", "string", "#", "hh:mm", "h:m"):
+        return ""
+    unit = spelled(written)
+    return unit if unit != "1" or given or written == "1" else ""
+
+
+def _texts(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tuple[list[str], bool]:
+    """Give the cells as they go into runs.csv, and whether they are all numbers."""
+    if bare:
+        return [cell_text(cell) for cell in cells], False
+    numbers = [
+        "" if missing(cell) else number_text(cell.removesuffix("%") if isinstance(cell, str) else cell, decimal)
+        for cell in cells
+    ]
+    if any(numbers) and None not in numbers:
+        return [number or "" for number in numbers], True
+    return [cell_text(cell) for cell in cells], False
+
+
+def _why(
+    column: HeadColumn, unit: str, texts: Sequence[str], options: ImportOptions, *, measured: bool, own: bool
+) -> str:
+    """Say why a column is a record; nothing where it is a setting."""
+    if measured:
+        return "measured, not set"
+    names = {words_of(column.header), words_of(column.name)}
+    if own or any(words_of(name) in names for name in options.settings):
+        return ""
+    if unit and known_unit(unit) and dimension_of(unit) in _MEASURED:
+        return f"measured, not set: it is {dimension_of(unit)}"
+    return "" if len(set(texts)) > 1 or len(texts) == 1 else "the same in every run"
+
+
+def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
+    """Make a name that is plain, not taken, and not near one of ours."""
+    name = words_of(column.name).replace(" ", "_").replace("#", "no").replace("%", "pct")
+    name = re.sub(r"_+", "_", name).strip("_") or f"column_{column.index + 1}"
+    near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN)
+    if near and (measured or name not in ("front_lip", "rear_lip")):
+        name = f"other_{name}"
+        while any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN) and not measured:
+            name = f"other_{name}"
+    unique, count = name, 2
+    while unique in taken or unique in KNOWN:
+        unique, count = f"{name}_{count}", count + 1
+    return unique

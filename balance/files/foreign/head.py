@@ -1,0 +1,171 @@
+"""Where the header of a table stands, over how many rows, and which row holds its units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.files.foreign.grid import Grid, Row
+from balance.files.foreign.meanings import Meaning, meaning_of, recognised, words_of
+from balance.files.foreign.numerals import tidy
+from balance.files.foreign.unit_words import unit_like
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+_SEARCHED = 200
+_FEWEST = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeadColumn:
+    """One column by its header: what the file calls it, what that means, its unit as written."""
+
+    index: int
+    header: str
+    name: str
+    unit: str
+    meaning: Meaning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """The header of a table: its columns, and which rows it takes up (positions in the grid)."""
+
+    columns: tuple[HeadColumn, ...]
+    first: int
+    rows: int
+    units_row: bool
+
+    @property
+    def after(self) -> int:
+        """Position of the first row below."""
+        return self.first + self.rows
+
+
+def find_head(grid: Grid, *, named: Collection[str] = (), line: int | None = None) -> Head | None:
+    """Find the header of a table.
+
+    Parameters
+    ----------
+    grid : Grid
+        The file.
+    named : collection of str
+        Headers that the person has named, which count as understood.
+    line : int, optional
+        The line of the header, where the person gives it.
+
+    Returns
+    -------
+    Head or None
+        The header, or nothing where none is understood.
+    """
+    best: tuple[tuple[int, int], Head] | None = None
+    wanted = {" ".join(name.split()) for name in named}
+    for position in range(min(len(grid.rows), _SEARCHED)):
+        if line is not None and grid.rows[position].line != line:
+            continue
+        head = head_at(grid.rows, position, wanted)
+        worth = _worth(head, wanted)
+        if line is not None:
+            return head
+        if worth < _FEWEST or not _words_only(grid.rows[position]):
+            continue
+        rank = (worth, -head.rows + head.units_row)  # the understanding of fewer lines, where equal
+        if best is None or rank > best[0]:
+            best = (rank, head)
+    return best[1] if best else None
+
+
+def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) -> Head:
+    """Read the header that begins at a row, over one line or two, with the units below it if they are there."""
+    one = _columns(_texts(rows[position]), wanted)
+    height = 1
+    below = rows[position + 1] if position + 1 < len(rows) else None
+    if below is not None and _words_only(below) and not _units(below):
+        two = _columns(_joined(_texts(rows[position]), _texts(below), wanted), wanted)
+        if _worth_of(two, wanted) > _worth_of(one, wanted):
+            one, height = two, 2
+    under = rows[position + height] if position + height < len(rows) else None
+    units_row = under is not None and _units(under)
+    if units_row and under is not None:
+        one = tuple(
+            HeadColumn(
+                index=c.index, header=c.header, name=c.name, meaning=c.meaning,
+                unit=c.unit or under.text(c.index).strip("[](){} "),
+            )
+            for c in one
+        )  # fmt: skip
+    return Head(columns=one, first=position, rows=height + units_row, units_row=units_row)
+
+
+def again(row: Row, head: Head) -> bool:
+    """Tell whether a row among the data is a header: at least three of its cells, and half, say what one says."""
+    texts = _texts(row)
+    there = [text for text in texts if text]
+    if len(there) < _FEWEST or not _words_only(row):
+        return False
+    known = {words_of(c.name) for c in head.columns if c.name}
+    same = sum(1 for text in there if words_of(meaning_of(text)[1]) in known)
+    return same >= max(_FEWEST, len(there) / 2) or recognised(texts) >= _FEWEST
+
+
+def units_only(row: Row) -> bool:
+    """Tell whether a row among the data holds units and nothing else."""
+    return _units(row)
+
+
+def _texts(row: Row) -> list[str]:
+    return [row.text(index) for index in range(len(row.cells))]
+
+
+def _columns(texts: Sequence[str], wanted: Collection[str]) -> tuple[HeadColumn, ...]:
+    columns = []
+    for index, text in enumerate(texts):
+        meaning, name, unit = meaning_of(text)
+        if text in wanted and not meaning.quantity:
+            name, unit = (name, unit) if unit_like(unit) else (text, "")
+        columns.append(HeadColumn(index=index, header=text, name=name, unit=unit, meaning=meaning))
+    return tuple(columns)
+
+
+def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str]) -> list[str]:
+    """Join two lines of a header; a group's name above holds for the blank cells to its right."""
+    joined = []
+    group = ""
+    for index in range(max(len(upper), len(lower))):
+        over = upper[index] if index < len(upper) else ""
+        under = lower[index] if index < len(lower) else ""
+        group = over or group
+        tries = [f"{over} {under}".strip(), f"{group} {under}".strip(), under or over]
+        if not under:
+            tries = [over]
+        understood = [text for text in tries if meaning_of(text)[0].quantity or text in wanted]
+        joined.append(understood[0] if understood else tries[0])
+    return joined
+
+
+def _words_only(row: Row) -> bool:
+    """Tell whether no cell of a row is a number."""
+    return not any(
+        isinstance(cell, float) or (tidy(cell)[:1] or "x") in "0123456789.,"
+        or (tidy(cell)[:1] in "+-" and tidy(cell)[1:2].isdigit())
+        for cell in row.cells
+    )  # fmt: skip
+
+
+def _units(row: Row) -> bool:
+    there = [text for text in _texts(row) if text]
+    fitting = sum(map(unit_like, there))
+    return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)
+
+
+def _worth(head: Head, wanted: Collection[str]) -> int:
+    return _worth_of(head.columns, wanted)
+
+
+def _worth_of(columns: Sequence[HeadColumn], wanted: Collection[str]) -> int:
+    said = {
+        (c.meaning.quantity, c.meaning.name, c.meaning.coefficient) for c in columns if c.meaning.quantity
+    }
+    return len(said) + sum(1 for c in columns if c.header in wanted and not c.meaning.quantity)

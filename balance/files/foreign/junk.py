@@ -1,0 +1,112 @@
+"""Rows that are no runs: what their own words say they are."""
+
+from __future__ import annotations
+
+import re
+from fnmatch import fnmatchcase
+from typing import TYPE_CHECKING
+
+from balance.files.foreign.unit_words import unit_like
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from balance.files.foreign.grid import Row
+
+_SUMMARY_WORDS = (
+    r"avg|average|averages|ave|mean|means|std|st\.? ?dev\.?|std\.? ?dev\.?|stdev|sigma|minimum|maximum|min|max|total|sum"
+    r"|median|range|count|ø|mittel|mittelwert|summe|spread|repeatability"
+)
+_SUMMARY = re.compile(
+    rf"(?:{_SUMMARY_WORDS})\b[.:]?(?:\s*(?:of|over|for|runs?|tests?|points?|all|baselines?|to|and|value|values))*[\s\d,;:.()/&–-]*",
+    re.IGNORECASE,
+)
+_HINTS_SUMMARY = re.compile(r"\b(?:avg|average|mean|st\.?dev|stdev|std\.? ?dev|mittelwert)\b", re.IGNORECASE)
+_TARE = re.compile(
+    r"(?:tare|tares|tara|zero|zeros|zeroes|wind[ -]?off|no wind|null|nullung|zero check|zero point|static tare|pre[ -]?tare"
+    r"|post[ -]?tare|pre[ -]?zero|post[ -]?zero|balance zero|re[ -]?zero|air[ -]?off)[\s#\d.:-]*",
+    re.IGNORECASE,
+)
+_VOID = re.compile(
+    r"\b(?:void|voided|abort|aborted|invalid|rejected|scrapped|scrap|bad (?:run|point|data)|do not use|ungültig)\b",
+    re.IGNORECASE,
+)
+_COMMENT = ("#", "//", "%", "!", "*", ";")
+_STATUS = {
+    "good": frozenset(("", "good", "ok", "okay", "valid", "gut", "pass", "passed", "accepted")),
+    "suspect": frozenset(("suspect", "check", "questionable", "doubtful", "suspicious")),
+    "void": frozenset(("void", "voided", "bad", "invalid", "abort", "aborted", "rejected", "reject", "scrap", "failed",
+                       "ungültig")),
+}  # fmt: skip
+
+
+def summary(text: str) -> bool:
+    """Tell whether a label is that of an average or another summary.
+
+    Examples
+    --------
+    >>> [summary(text) for text in ("Avg", "Mean of 1-3", "12", "mean line wing")]
+    [True, True, False, False]
+    """
+    return bool(_SUMMARY.fullmatch(text))
+
+
+def maybe_summary(text: str) -> bool:
+    """Tell whether a text has a word of averages somewhere in it."""
+    return bool(_HINTS_SUMMARY.search(text))
+
+
+def tare(text: str) -> bool:
+    """Tell whether a label is that of a reading without wind.
+
+    Examples
+    --------
+    >>> [tare(text) for text in ("Tare 1", "wind off", "zero flap")]
+    [True, True, False]
+    """
+    return bool(_TARE.fullmatch(text))
+
+
+def says_void(texts: Iterable[str]) -> str:
+    """Give the text of a row that says the run does not count, or nothing."""
+    return next((text for text in texts if _VOID.search(text)), "")
+
+
+def comment(row: Row) -> bool:
+    """Tell whether a row begins as comments do."""
+    return row.text(0).startswith(_COMMENT)
+
+
+def speaks_of_units(row: Row) -> bool:
+    """Tell whether a row of words among the data may say that units change."""
+    words = [word.strip(".,;:()[]") for i in range(len(row.cells)) for word in row.text(i).split()]
+    return any(
+        len(word) > 1 and unit_like(word) for word in words if word not in ("in", "a", "at", "min", "no")
+    )
+
+
+def status_word(text: str) -> str | None:
+    """Turn a word of theirs into good, suspect or void; None where it is not known.
+
+    Examples
+    --------
+    >>> status_word("OK"), status_word("Aborted"), status_word("B")
+    ('good', 'void', None)
+    """
+    folded = text.casefold()
+    return next((word for word, known in _STATUS.items() if folded in known), None)
+
+
+def matching(patterns: Sequence[str], row: Row, names: Sequence[str]) -> str:
+    """Give the first pattern that a row's names, first cell or ``line N`` match, or nothing.
+
+    Examples
+    --------
+    >>> from balance.files.foreign.grid import Row
+    >>> matching(["avg*"], Row(line=9, cells=("Avg 1",)), ["Avg 1"])
+    'avg*'
+    """
+    if not patterns:
+        return ""
+    texts = [text.casefold() for text in (*names, row.text(0), f"line {row.line}") if text]
+    return next((p for p in patterns if any(fnmatchcase(text, p.casefold()) for text in texts)), "")

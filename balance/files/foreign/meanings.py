@@ -1,0 +1,272 @@
+"""What a column's header means in this trade: its quantity, its axle, the sign that its words carry, its unit."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+Sign = Literal["up", "down", "unknown", ""]
+Quantity = Literal["front", "rear", "drag", "total", "moment", "density", "text", "condition", "recorded", ""]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Meaning:
+    """What a header says. ``name`` is our column for texts and conditions; an empty quantity is not understood."""
+
+    quantity: Quantity = ""
+    name: str = ""
+    sign: Sign = ""
+    coefficient: bool = False
+    area: bool = False
+
+
+# fmt: off
+_TEXTS = {
+    "run": "run|run no|run nr|run num|run number|run id|run label|run name|no|nr|number|test|test no|test number|test id"
+           "|point|test point|lauf|lauf nr|versuch|versuch nr|id|label|#|run #",
+    "configuration": "configuration|config|cfg|conf|description|setup|set up|konfiguration|variant|variante|name"
+                     "|configuration description|config description|car configuration|config name|configuration name"
+                     "|aero config|aero configuration|vehicle configuration|beschreibung|changes|change",
+    "baseline": "baseline|baseline run|reference run|ref run|parent|parent run|base run|compared with|compare to",
+    "repeat_of": "repeat of|repeats|repeat of run",
+    "block": "block|session block",
+    "time": "time|time of day|uhrzeit|clock|local time|start time|zeit",
+    "operator": "operator|engineer|tester",
+    "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|kommentar",
+    "status": "status|quality|validity|flag|run status|data quality",
+    "reason": "reason|why|void reason",
+}
+_CONDITIONS = {
+    "speed": "speed|wind speed|air speed|airspeed|windspeed|tunnel speed|velocity|v|vel|geschwindigkeit|test speed|run speed"
+             "|nominal speed|wind velocity|air velocity",
+    "temperature": "temperature|temp|air temperature|air temp|ambient temp|ambient temperature|tunnel temp"
+                   "|tunnel temperature|lufttemperatur|test section temp|test section temperature|temperatur",
+    "pressure": "pressure|baro|barometer|barometric pressure|air pressure|ambient pressure|static pressure|baro pressure"
+                "|atm pressure|atmospheric pressure|luftdruck|absolute pressure|station pressure",
+    "humidity": "humidity|rh|relative humidity|rel humidity|luftfeuchte|luftfeuchtigkeit|rel hum",
+}
+_DENSITY = "density|air density|rho|luftdichte|dichte"
+_RECORDED = (
+    "date|datum|side|side force|fy|cy|cs|yaw|yaw moment|yawing moment|mz|cym|roll moment|rolling moment|mx|crm|balance"
+    "|aero balance|front balance|pct front|front pct|percent front|l d|ld|lift drag|lift to drag|efficiency|q"
+    "|dynamic pressure|dyn pressure|staudruck|total|row|line|duration"
+)
+_FRONT = frozenset(("front", "f", "frt", "fa", "va", "vorn", "vorne", "vorderachse", "fwd", "frontal"))
+_REAR = frozenset(("rear", "r", "ra", "ha", "hinten", "hinterachse", "aft"))
+_TOTAL = frozenset(("total", "tot", "overall", "gesamt", "sum"))
+_LIFT = frozenset(("lift", "auftrieb"))
+_DOWN = frozenset(("downforce", "df", "dforce", "abtrieb"))
+_VERTICAL = frozenset(("fz", "load", "vertical", "z"))
+_DRAG = frozenset(("drag", "fx", "widerstand", "luftwiderstand"))
+_MOMENT = frozenset(("pitch", "pitching", "moment", "pm", "my", "nickmoment"))
+_COEFFICIENT = frozenset(("coefficient", "coeff", "coef", "beiwert", "c"))
+_FILLER = frozenset(("force", "axle", "measured", "reading", "mean", "corrected", "corr", "raw", "uncorrected", "aero", "of",
+                     "the", "at", "pads", "kraft", "achse"))
+_SIGN_WORDS = {"up": "up", "upward": "up", "upwards": "up", "down": "down", "downward": "down", "downwards": "down"}
+_SIGN_FILLER = frozenset(("positive", "pos", "ve", "is"))
+_SYMBOLS = {  # whole symbols: quantity, sign, coefficient, area, moment after SAE J1594
+    "clf": ("front", "up", True, False), "cl f": ("front", "up", True, False), "c lf": ("front", "up", True, False),
+    "clr": ("rear", "up", True, False), "cl r": ("rear", "up", True, False), "c lr": ("rear", "up", True, False),
+    "cl": ("total", "up", True, False), "c l": ("total", "up", True, False), "clt": ("total", "up", True, False),
+    "cd": ("drag", "", True, False), "cx": ("drag", "", True, False), "cw": ("drag", "", True, False),
+    "c d": ("drag", "", True, False), "cda": ("drag", "", False, True), "cd a": ("drag", "", False, True),
+    "scx": ("drag", "", False, True), "cxs": ("drag", "", False, True),
+    "czf": ("front", "unknown", True, False), "czr": ("rear", "unknown", True, False),
+    "cz": ("total", "unknown", True, False), "cz f": ("front", "unknown", True, False),
+    "cz r": ("rear", "unknown", True, False), "cz front": ("front", "unknown", True, False),
+    "cz rear": ("rear", "unknown", True, False), "cl front": ("front", "up", True, False),
+    "cl rear": ("rear", "up", True, False), "cla": ("total", "up", False, True),
+    "claf": ("front", "up", False, True), "clar": ("rear", "up", False, True), "cla f": ("front", "up", False, True),
+    "cla r": ("rear", "up", False, True), "cla front": ("front", "up", False, True),
+    "cla rear": ("rear", "up", False, True), "clfa": ("front", "up", False, True), "clra": ("rear", "up", False, True),
+    "fzf": ("front", "unknown", False, False), "fzr": ("rear", "unknown", False, False), "d": ("drag", "", False, False),
+    "cpm": ("moment", "", True, False), "cm": ("moment", "", True, False), "cmy": ("moment", "", True, False),
+}
+# fmt: on
+_BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
+_TAIL = re.compile(r"(?:\s*[,;/]\s*|\s+in\s+|[\s_]+)([^\s,;/_]+(?:/[^\s,;_]+)?)$")
+_TAIL_UNITS = frozenset(
+    "n kn dan lbf kgf lb lbs kg newton newtons kph kmh km/h mph m/s kt kts knots deg degree degrees ° mm degc degf °c °f c f"
+    " k hpa mbar mb kpa pa inhg mmhg psi % pct percent m2 m^2 m² ft2 ft^2 ft² kg/m3 kg/m^3 kg/m³ nm n·m n*m counts ct"
+    .split()
+)  # fmt: skip
+
+
+def words_of(header: str) -> str:
+    """Bring a header to plain lower-case words.
+
+    Parameters
+    ----------
+    header : str
+        As the file has it, its unit taken off.
+
+    Returns
+    -------
+    str
+        Words parted by one space.
+
+    Examples
+    --------
+    >>> words_of("FrontLift_N"), words_of("C_L,F"), words_of("Run #")
+    ('front lift n', 'c l f', 'run #')
+    """
+    plain = unicodedata.normalize("NFKD", header).encode("ascii", "ignore").decode()
+    parted = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", plain).casefold()
+    return " ".join(re.sub(r"[^a-z0-9#%]+", " ", parted).split())
+
+
+@lru_cache(maxsize=4096)
+def meaning_of(header: str) -> tuple[Meaning, str, str]:
+    """Say what a header means, and split its unit off.
+
+    Parameters
+    ----------
+    header : str
+        As the file has it.
+
+    Returns
+    -------
+    meaning : Meaning
+        What it stands for; with an empty quantity where it is not understood.
+    name : str
+        The header without its unit.
+    unit : str
+        The unit as the file writes it, empty where it has none.
+
+    Examples
+    --------
+    >>> meaning_of("Lift F (lbf)")
+    (Meaning(quantity='front', name='', sign='up', coefficient=False, area=False), 'Lift F', 'lbf')
+    >>> meaning_of("Front ride height [mm]")[0].quantity
+    ''
+    """
+    text = " ".join(header.split())
+    match = _BRACKETS.search(text)
+    if match and match.start() > 0:
+        inside = next(group for group in match.groups() if group is not None).strip()
+        before = text[: match.start()]
+        symbol = _SYMBOLS.get(words_of(inside))
+        if symbol and len(inside) > 1:
+            return replace(_meaning(words_of(before)), coefficient=symbol[2], area=symbol[3]), before, ""
+        whole = _meaning(words_of(text))
+        if whole.quantity or _says_sign(inside):
+            return whole, text, ""
+        return _meaning(words_of(before)), before, inside
+    whole = _meaning(words_of(text))
+    if whole.quantity:
+        return whole, text, ""
+    tail = _TAIL.search(text)
+    if tail and tail.start() > 0 and tail[1].casefold() in _TAIL_UNITS:
+        shorter = _meaning(words_of(text[: tail.start()]))
+        if shorter.quantity or tail[1].casefold() in (
+            "deg",
+            "degree",
+            "degrees",
+            "°",
+            "mm",
+            "mph",
+            "lbf",
+            "kgf",
+            "hpa",
+        ):
+            return shorter, text[: tail.start()], tail[1]
+    return whole, text, ""
+
+
+def recognised(cells: Iterable[object]) -> int:
+    """Count the different things that a row's cells would mean if it were a header.
+
+    Parameters
+    ----------
+    cells : iterable
+        The row.
+
+    Returns
+    -------
+    int
+        How many.
+
+    Examples
+    --------
+    >>> recognised(["Run", "Config", "Lift F", "12"])
+    3
+    """
+    found = set()
+    for cell in cells:
+        if isinstance(cell, str) and 0 < len(cell) <= 60:
+            meaning = meaning_of(cell)[0]
+            if meaning.quantity:
+                found.add((meaning.quantity, meaning.name))
+    return len(found)
+
+
+def _says_sign(text: str) -> bool:
+    words = set(words_of(text).split())
+    return bool(words & {*_SIGN_WORDS, *_DOWN, *_LIFT, "coefficient", "coeff", "coef"})
+
+
+@lru_cache(maxsize=4096)
+def _meaning(words: str) -> Meaning:
+    for table, quantity in ((_TEXTS, "text"), (_CONDITIONS, "condition")):
+        for name, phrases in table.items():
+            if words in phrases.split("|") or words == name.replace("_", " "):
+                return Meaning(quantity=quantity, name=name)  # type: ignore[arg-type]  # one of the words above
+    if words in _DENSITY.split("|"):
+        return Meaning(quantity="density")
+    if words in _SYMBOLS:
+        symbol, sign, coefficient, area = _SYMBOLS[words]
+        return Meaning(
+            quantity=symbol,
+            sign=sign,
+            coefficient=coefficient,
+            area=area,  # type: ignore[arg-type]
+        )
+    if words in _RECORDED.split("|"):
+        return Meaning(quantity="recorded")
+    return _composed(words.split())
+
+
+def _composed(words: list[str]) -> Meaning:
+    """Understand a header by its words: all of them, or it is not understood."""
+    left = set(words) - _FILLER
+    coefficient = bool(left & _COEFFICIENT)
+    area = "area" in left
+    stated = {_SIGN_WORDS[word] for word in left & _SIGN_WORDS.keys()}
+    axles = [axle for axle, known in (("front", _FRONT), ("rear", _REAR), ("total", _TOTAL)) if left & known]
+    kinds = [known for known in (_LIFT, _DOWN, _VERTICAL, _DRAG, _MOMENT) if left & known]
+    known_words = _COEFFICIENT | {"area"} | _SIGN_WORDS.keys() | _SIGN_FILLER | _FRONT | _REAR | _TOTAL
+    rest = left - known_words - (kinds[0] if kinds else frozenset())
+    if rest or len(kinds) != 1 or len(axles) > 1:
+        return Meaning()
+    kind = kinds[0]
+    if kind is _DRAG:
+        whole = not axles or axles == ["total"]
+        return (
+            Meaning(quantity="drag", coefficient=coefficient, area=area)
+            if whole
+            else Meaning(quantity="recorded")
+        )
+    if kind is _MOMENT:
+        return (
+            Meaning(quantity="moment", coefficient=coefficient)
+            if not axles and left & {"pitch", "pitching", "pm", "my", "nickmoment"}
+            else Meaning()
+        )
+    if not axles and kind is _VERTICAL:
+        return Meaning()
+    sign: Sign = "up" if kind is _LIFT else "down" if kind is _DOWN else "unknown"
+    if stated:
+        agreed = stated.pop() if len(stated) == 1 else "unknown"
+        sign = agreed if sign in (agreed, "unknown") else "unknown"  # type: ignore[assignment]  # up or down
+    return Meaning(
+        quantity=axles[0] if axles else "total",
+        sign=sign,
+        coefficient=coefficient,
+        area=area,  # type: ignore[arg-type]
+    )

@@ -1,0 +1,203 @@
+"""Reading and condition columns: their unit, their sign, and the header they get in runs.csv."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.files.foreign.meanings import words_of
+from balance.files.foreign.unit_words import counts, moment_unit, spelled
+from balance.files.runs_columns import CONDITIONS
+from balance.units import dimension_of, known_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.files.foreign.facts import Facts
+    from balance.files.foreign.head import HeadColumn
+    from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.files.foreign.roles import Roles
+    from balance.records import Form
+
+_FORCES = {"lb": "lbf", "kg": "kgf", "pound": "lbf", "kilogram": "kgf", "g": "gf"}
+_SCALES = ("0.001", "0.0001")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """A column of figures: where it stands, what it is for us, its unit and its sign.
+
+    ``scale`` turns a figure of the file into one of ``unit``: 0.001 where a coefficient is given in
+    thousandths, else 1.
+    """
+
+    column: HeadColumn
+    quantity: str
+    unit: str
+    form: Form = "force"
+    down: bool = False
+    scale: str = "1"
+
+
+def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions) -> str | None:
+    """Give the unit that the person states for a column, under any of its names."""
+    known = {words_of(name) for name in (*names, column.header, column.name)}
+    return next((unit for name, unit in options.units.items() if words_of(name) in known), None)
+
+
+def measure_readings(
+    roles: Roles, facts: Facts, options: ImportOptions, findings: Findings
+) -> dict[str, Measure]:
+    """Find unit, form and sign of the reading columns.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns they are.
+    facts : Facts
+        What the file states before its header.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+
+    Returns
+    -------
+    dict
+        By quantity: front, rear, drag, or total and moment; without those that had to be asked about.
+    """
+    measures = {}
+    for quantity, column in roles.readings.items():
+        down = quantity not in ("drag", "moment") and _down(quantity, column, facts, options, findings)
+        measure = _measured(quantity, column, down=down, options=options, findings=findings)
+        if measure is not None:
+            measures[quantity] = measure
+    have = set(roles.readings)
+    if not have >= {"front", "rear"} and not have >= {"total", "moment"}:
+        for quantity in ("front", "rear"):
+            if quantity not in have:
+                _ask_column(quantity, f"{quantity}_lift", findings)
+    if "drag" not in have:
+        _ask_column("drag", "drag", findings)
+    return measures
+
+
+def _ask_column(quantity: str, target: str, findings: Findings) -> None:
+    if any(
+        one.key.startswith("column.") and one.key.removeprefix("column.").startswith(target.partition("_")[0])
+        for one in findings.questions
+    ):
+        return
+    also = f" ({quantity}_downforce, if its figures are positive down)" if quantity != "drag" else ""
+    findings.ask(
+        f"column.{target}",
+        f"no column is understood as the {quantity} reading{also}",
+        f'--column {target}="HEADER"',
+        "columns",
+    )
+
+
+def _down(
+    quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
+) -> bool:
+    sign = column.meaning.sign
+    if options.lift_sign:
+        return options.lift_sign == "down"
+    stated = "" if facts.up is facts.down else "up" if facts.up else "down"
+    if sign == "unknown" and stated:
+        findings.understood.append(f"'{column.header}': positive {stated}, as the lines above the header say")
+        return stated == "down"
+    contradicted = (facts.down and sign == "up") or (facts.up and sign == "down")
+    if sign == "unknown" or contradicted:
+        why = (
+            f"'{column.header}' and the lines above the header do not agree on it"
+            if contradicted
+            else f"'{column.header}' does not say"
+        )
+        findings.ask(
+            "lift_sign",
+            f"do positive figures of lift mean up (lift) or down (downforce)? {why}",
+            "--lift-sign up|down",
+            "lift_sign",
+            ("up", "down"),
+        )
+    return sign == "down"
+
+
+def _measured(
+    quantity: str, column: HeadColumn, *, down: bool, options: ImportOptions, findings: Findings
+) -> Measure | None:
+    base = {"drag": "drag", "total": "total_lift", "moment": "pitching_moment"}.get(
+        quantity, f"{quantity}_lift"
+    )
+    names = (base, base.replace("lift", "downforce"), f"{base}_coefficient", quantity)
+    names += ("lift", "downforce") if quantity in ("front", "rear", "total") else ()
+    given = given_unit(column, names, options)
+    written = column.unit if given is None else given
+    if given in _SCALES or (given and given in ("1", "-")):
+        scale = given if given in _SCALES else "1"
+        return Measure(column=column, quantity=quantity, unit="", form="coefficient", down=down, scale=scale)
+    moment = moment_unit(written) if quantity == "moment" else None
+    if moment is not None:
+        return Measure(column=column, quantity=quantity, unit=written)
+    unit = spelled(written, "force")
+    if unit in ("", "1") and (column.meaning.coefficient or unit == "1") and not column.meaning.area:
+        return Measure(column=column, quantity=quantity, unit="", form="coefficient", down=down)
+    measured = dimension_of(unit) if unit and known_unit(unit) else None
+    if measured in ("force", "area") and quantity != "moment" and not column.meaning.coefficient:
+        form: Form = "area" if measured == "area" else "force"
+        return Measure(column=column, quantity=quantity, unit=unit, form=form, down=down)
+    _ask_unit(base, column, written, unit, findings)
+    return None
+
+
+def _ask_unit(base: str, column: HeadColumn, written: str, unit: str, findings: Findings) -> None:
+    if counts(written):
+        text = f"'{column.header}' is in counts: thousandths or ten-thousandths of a coefficient?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}=0.001", "units", _SCALES)
+    elif unit in _FORCES:
+        text = f"'{column.header}' is in {unit}, which measures a mass: is it {_FORCES[unit]}?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}={_FORCES[unit]}", "units", (_FORCES[unit],))
+    else:
+        known = "has no unit" if not written else f"has the unit '{written}', which is no force here"
+        samples = ("N*m", "lbf*ft", "1") if base == "pitching_moment" else ("N", "lbf", "kgf", "1", "m^2")
+        text = f"'{column.header}' {known}: which is it (1 for a coefficient)?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}={samples[0]}", "units", samples)
+
+
+def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings) -> dict[str, Measure]:
+    """Find the units of speed, temperature, pressure and humidity columns.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns they are.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+
+    Returns
+    -------
+    dict
+        By our name; without those that had to be asked about.
+    """
+    measures = {}
+    for name, column in roles.conditions.items():
+        kind, _, _, usual, _ = CONDITIONS[name]
+        given = given_unit(column, (name,), options)
+        unit = spelled(column.unit if given is None else given, kind)
+        if unit and known_unit(unit) and dimension_of(unit) == kind:
+            measures[name] = Measure(column=column, quantity=name, unit=unit)
+            continue
+        known = f"has the unit '{unit}', which is none of a {name}" if unit else "has no unit"
+        choices = {"speed": ("km/h", "mph", "m/s", "knot"), "temperature": ("degC", "degF", "K"),
+                   "pressure": ("hPa", "inHg", "kPa", "psi")}.get(name, (usual, "1"))  # fmt: skip
+        findings.ask(
+            f"unit.{name}",
+            f"'{column.header}' {known}: {', '.join(choices)}?",
+            f"--unit {name}={usual}",
+            "units",
+            choices,
+        )
+    return measures

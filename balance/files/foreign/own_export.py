@@ -1,0 +1,102 @@
+"""Our own export as CSV: its first lines are the day's facts, written behind number signs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.errors import InputError
+
+if TYPE_CHECKING:
+    from balance.files.foreign.grid import Grid
+    from balance.files.foreign.plan import ImportOptions
+
+MARK = "# axletrim export 1"
+_FACTS = ("kind", "floor", "speed", "air_density", "forces", "reference_area")
+
+
+def own_facts(text: str) -> str | None:
+    """Give the facts that stand at the head of an export of ours, as TOML.
+
+    Parameters
+    ----------
+    text : str
+        The whole file.
+
+    Returns
+    -------
+    str or None
+        None where it is no export of ours.
+
+    Examples
+    --------
+    >>> own_facts("# axletrim export 1,,\\n# title = 'x',,\\nrun\\n")
+    "title = 'x'"
+    >>> own_facts("run,drag [N]\\n") is None
+    True
+    """
+    lines = text.splitlines()
+    if not lines or not _bare(lines[0]).startswith(MARK):
+        return None
+    facts = []
+    for line in lines[1:]:
+        bare = _bare(line)
+        if not bare.startswith("#"):
+            break
+        facts.append(bare.removeprefix("#").removeprefix(" "))
+    return "\n".join(facts)
+
+
+def _bare(line: str) -> str:
+    """Undo what a spreadsheet does to a line of text when it saves it: empty cells, and quotation marks."""
+    bare = line.rstrip(",;\t\r ")
+    if bare.startswith('"') and bare.endswith('"') and len(bare) > 1:
+        bare = bare[1:-1].replace('""', '"')
+    return bare
+
+
+def without_facts(grid: Grid) -> Grid:
+    """Leave out the lines that hold the facts."""
+    rows = grid.rows
+    first = next((i for i, row in enumerate(rows) if not row.text(0).startswith("#")), len(rows))
+    return replace(grid, rows=rows[first:])
+
+
+def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...]]:
+    """Write session.toml, but for the line that names the car, from the facts of an export and the answers.
+
+    Parameters
+    ----------
+    facts : str
+        TOML, as `own_facts` gives it.
+    options : ImportOptions
+        Answers, which stand before the facts.
+
+    Returns
+    -------
+    text : str
+        TOML.
+    recorded : tuple of str
+        Names of the columns that are records.
+
+    Raises
+    ------
+    InputError
+        If the facts are no TOML any more.
+    """
+    import tomlkit  # noqa: PLC0415 - slow to load, and only for exports of ours
+    from tomlkit.exceptions import TOMLKitError  # noqa: PLC0415 - goes with it
+
+    try:
+        document = tomlkit.parse(facts)
+        document.pop("vehicle", None)
+        if options.title:
+            document["title"] = options.title
+        facility = document["facility"]
+        for key in _FACTS:
+            if getattr(options, key):
+                facility[key] = getattr(options, key)  # type: ignore[index]  # a table, or it raises
+        listed = document.get("columns", {}).get("recorded", [])
+        return tomlkit.dumps(document), tuple(str(name) for name in listed)
+    except (TOMLKitError, TypeError, KeyError, AttributeError) as error:
+        raise InputError(f"the first lines of the export are damaged ({error}); export it again") from None

@@ -1,0 +1,148 @@
+"""What an import needs and finds: answers, questions, dropped rows, and the plan that holds them all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+from balance.errors import AxletrimError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from balance.records import Vehicle
+
+Outcome = Literal["reading", "text", "condition", "setting", "recorded", "left out"]
+
+
+class ImportStopped(AxletrimError):  # noqa: N818 - a wish, not an error
+    """The person stopped the import; nothing was written."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImportOptions:
+    """Answers to whatever a file leaves open; each is a command-line option of the same name.
+
+    ``columns`` gives for a column of ours the header in the file, ``units`` for a column its unit. Quantities
+    are texts with their unit. ``drop_rows``, ``keep_rows`` and ``void_rows`` are patterns with ``*`` held
+    against a row's label, its configuration, its first cell, and ``line 14``.
+    """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+    status: Mapping[str, str] = field(default_factory=dict)
+    lift_sign: Literal["up", "down"] | None = None
+    decimal: Literal["point", "comma"] | None = None
+    encoding: str | None = None
+    separator: str | None = None
+    sheet: str | None = None
+    header_line: int | None = None
+    lines: tuple[int, int] | None = None
+    drop_rows: tuple[str, ...] = ()
+    keep_rows: tuple[str, ...] = ()
+    void_rows: tuple[str, ...] = ()
+    zero_means: Literal["reading", "missing"] | None = None
+    labels: Literal["number", "suffix"] | None = None
+    fill_down: bool = False
+    configuration: str | None = None
+    recorded: tuple[str, ...] = ()
+    settings: tuple[str, ...] = ()
+    moment_about: str | None = None
+    moment_height: str | None = None
+    moment_length: str | None = None
+    moment_sign: Literal["nose-up", "nose-down"] | None = None
+    title: str | None = None
+    date: str | None = None
+    kind: str | None = None
+    floor: str | None = None
+    speed: str | None = None
+    air_density: str | None = None
+    forces: Literal["as read", "restated"] | None = None
+    reference_area: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """Something the file leaves open: what, and the command-line option that answers it.
+
+    ``field`` is the attribute of `ImportOptions` that holds the answer, ``choices`` the answers where
+    they are few, for a screen.
+    """
+
+    key: str
+    text: str
+    option: str
+    field: str
+    choices: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{self.text}; answer with {self.option}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dropped:
+    """A row that is not taken over, and why. ``text`` is its beginning, as it stands in the file."""
+
+    line: int
+    text: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedColumn:
+    """One column of the file: its header and unit there, and what becomes of it."""
+
+    header: str
+    unit: str
+    becomes: str
+    outcome: Outcome
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ImportPlan:
+    """All that is known about an import before anything is written.
+
+    ``header`` and ``rows`` are the runs.csv that would be written, ``lines`` where each row stands in
+    the file, ``session_text`` its session.toml but for
+    the line that names the car. Nothing may be written while ``questions`` is not empty.
+    """
+
+    source: Path
+    raw: bytes = field(repr=False)
+    vehicle_file: Path
+    vehicle: Vehicle
+    options: ImportOptions
+    shape: str = ""
+    understood: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
+    not_stated: tuple[str, ...] = ()
+    questions: tuple[Question, ...] = ()
+    dropped: tuple[Dropped, ...] = ()
+    columns: tuple[PlannedColumn, ...] = ()
+    header: tuple[str, ...] = ()
+    rows: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
+    lines: tuple[int, ...] = field(default=(), repr=False)
+    session_text: str = field(default="", repr=False)
+
+    @property
+    def ready(self) -> bool:
+        """Whether nothing is left to ask, so that it can be written."""
+        return not self.questions
+
+
+class Findings:
+    """Gathers sentences, questions and dropped rows while a file is being understood."""
+
+    def __init__(self) -> None:
+        self.understood: list[str] = []
+        self.assumed: list[str] = []
+        self.not_stated: list[str] = []
+        self.questions: list[Question] = []
+        self.dropped: list[Dropped] = []
+
+    def ask(self, key: str, text: str, option: str, field: str, choices: tuple[str, ...] = ()) -> None:
+        """Add a question, once for each key."""
+        if all(known.key != key for known in self.questions):
+            self.questions.append(Question(key=key, text=text, option=option, field=field, choices=choices))

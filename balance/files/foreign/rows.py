@@ -1,0 +1,303 @@
+"""The rows of a table, one by one: a run that is taken over, a row that is dropped and why, or a question."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from balance.files.foreign import junk
+from balance.files.foreign.head import again, head_at, units_only
+from balance.files.foreign.numerals import Mark, missing, number_text
+from balance.files.foreign.plan import Dropped
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.files.foreign.grid import Grid, Row
+    from balance.files.foreign.head import Head
+    from balance.files.foreign.measures import Measure
+    from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.files.foreign.roles import Roles
+
+_EVERY = 1000
+_SHOWN = 3
+_NAMES = {"front": "front lift", "rear": "rear lift", "total": "lift", "moment": "pitching moment"}
+
+
+@dataclass(slots=True, kw_only=True)
+class Kept:
+    """A row that becomes a run: its figures by column as plain text, its texts, and its own units if they changed."""
+
+    row: Row
+    label: str
+    configuration: str
+    status: str
+    figures: dict[int, str]
+    units: Mapping[int, str] = field(default_factory=dict)
+
+
+class RowSorter:
+    """Goes through the rows below a header once."""
+
+    def __init__(
+        self,
+        head: Head,
+        roles: Roles,
+        readings: Mapping[str, Measure],
+        decimal: Mark,
+        options: ImportOptions,
+        findings: Findings,
+        *,
+        own: bool,
+    ) -> None:
+        self.head, self.roles, self.readings, self.decimal = head, roles, readings, decimal
+        self.options, self.findings, self.own = options, findings, own
+        self.kept: list[Kept] = []
+        self.units: Mapping[int, str] = {}
+        self.label, self.configuration, self.status = (
+            roles.texts[name].index if name in roles.texts else None
+            for name in ("run", "configuration", "status")
+        )
+        self.speed = roles.conditions["speed"].index if "speed" in roles.conditions else None
+        self.hashed = False
+        self.above = ""
+
+    def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[Kept]:
+        """Sort every row below the header, and give those that become runs."""
+        rows = grid.rows[self.head.after :]
+        firsts = [row.text(0) for row in rows[:200] if self._numbers(row)[0]]
+        self.hashed = bool(firsts) and all(text.startswith("#") for text in firsts)
+        position = 0
+        while position < len(rows):
+            row = rows[position]
+            if position % _EVERY == 0:
+                tick(position / len(rows))
+            position += self._header_again(rows[position : position + 3]) or self._sort_one(row)
+        return self.kept
+
+    def _drop(self, row: Row, reason: str) -> int:
+        self.findings.dropped.append(Dropped(line=row.line, text=row.start, reason=reason))
+        return 1
+
+    def _ask(self, kind: str, row: Row, text: str, option: str, answer: str) -> int:
+        known = [one for one in self.findings.questions if one.key.startswith(f"{kind}.")]
+        if len(known) < _SHOWN:
+            self.findings.ask(f"{kind}.{row.line}", f"line {row.line}: {text}", option, answer)
+        elif len(known) == _SHOWN:
+            self.findings.ask(f"{kind}.more", "more rows of the same kind follow", option, answer)
+        return 1
+
+    def _header_again(self, rows: tuple[Row, ...]) -> int:
+        """Take a header or a row of units among the data; give how many rows it takes up."""
+        row = rows[0]
+        if self.own:
+            return 0
+        if again(row, self.head):
+            head = head_at(rows, 0)
+            theirs = {
+                c.index: (c.meaning.quantity, c.meaning.name, c.name.casefold())
+                for c in head.columns
+                if c.header
+            }
+            ours = {
+                c.index: (c.meaning.quantity, c.meaning.name, c.name.casefold())
+                for c in self.head.columns
+                if c.header
+            }
+            plain = {c.index: (c.meaning.quantity, c.meaning.name) for c in self.head.columns if c.header}
+            moved = any(
+                q and plain.get(i) != (q, n) and theirs[i] != ours.get(i) for i, (q, n, _) in theirs.items()
+            )
+            if moved and head.rows - head.units_row == self.head.rows - self.head.units_row:
+                last = self.kept[-1].row.line if self.kept else self.head.first + 1
+                self.findings.ask(
+                    f"header.{row.line}", f"line {row.line}: another header, with other columns; import the parts one by one",
+                    f"--lines {self.head.first + 1}-{last}", "lines",
+                )  # fmt: skip
+            self._take_units({c.index: c.unit for c in head.columns if c.unit}, row)
+            for one in rows[: head.rows]:
+                self._drop(one, "the header again" if one is row else "part of the header again")
+            return head.rows
+        if units_only(row):
+            self._take_units(
+                {i: row.text(i).strip("[](){} ") for i in range(len(row.cells)) if row.text(i)}, row
+            )
+            return self._drop(row, "a row of units")
+        return 0
+
+    def _take_units(self, units: dict[int, str], row: Row) -> None:
+        first = {c.index: c.unit for c in self.head.columns}
+        changed = {i: unit for i, unit in units.items() if unit != first.get(i, "")}
+        if changed:
+            listed = ", ".join(f"'{self._header(i)}' in {unit}" for i, unit in changed.items())
+            self.findings.understood.append(
+                f"from line {row.line} on: {listed}; brought to the units of the first header"
+            )
+        self.units = changed
+
+    def _header(self, index: int) -> str:
+        return next((c.header for c in self.head.columns if c.index == index), f"column {index + 1}")
+
+    def _numbers(self, row: Row) -> tuple[dict[str, str], list[str], list[str]]:
+        """Give the readings of a row as plain text, those that are missing, and those that are no numbers."""
+        numbers, absent, wrong = {}, [], []
+        for quantity, measure in self.readings.items():
+            index = measure.column.index
+            cell = row.cells[index] if index < len(row.cells) else ""
+            text = number_text(cell, self.decimal)
+            if text is not None:
+                numbers[quantity] = text
+            elif missing(cell):
+                absent.append(quantity)
+            else:
+                wrong.append(quantity)
+        return numbers, absent, wrong
+
+    def _sort_one(self, row: Row) -> int:
+        options = self.options
+        label = row.text(self.label) if self.label is not None else ""
+        configuration = row.text(self.configuration) if self.configuration is not None else ""
+        names = (label, configuration)
+        if options.lines and not options.lines[0] <= row.line <= options.lines[1]:
+            return self._drop(row, "outside --lines")
+        if pattern := junk.matching(options.drop_rows, row, names):
+            return self._drop(row, f"asked for with --drop-rows '{pattern}'")
+        numbers, absent, wrong = self._numbers(row)
+        if not numbers:
+            return self._without_numbers(row, label, absent)
+        wanted = self.own or bool(junk.matching(options.keep_rows, row, names))
+        if not wanted and self._is_junk(row, label, configuration, numbers):
+            return 1
+        self.above = configuration or self.above
+        if len(row.cells) > len(self.head.columns) and any(
+            row.text(i) for i in range(len(self.head.columns), len(row.cells))
+        ):
+            text = f"{len(row.cells)} cells under {len(self.head.columns)} headers (a decimal comma between commas?)"
+            return self._ask(
+                "cells", row, text, f"--drop-rows 'line {row.line}', or --separator", "drop_rows"
+            )
+        if wrong:
+            column = self.readings[wrong[0]].column
+            text = f"'{row.text(column.index)}' under '{column.header}' is no number"
+            return self._ask("number", row, text, f"--drop-rows 'line {row.line}'", "drop_rows")
+        if absent:
+            what = ", ".join(_NAMES.get(quantity, quantity) for quantity in absent)
+            shown = row.text(self.readings[absent[0]].column.index) or "blank"
+            return self._drop(row, f"no {what} ({shown})")
+        if not self.own and self._is_zero(row, numbers):
+            return 1
+        status = self._status(row, names, wanted=wanted)
+        figures = {self.readings[quantity].column.index: text for quantity, text in numbers.items()}
+        kept = Kept(
+            row=row,
+            label=label,
+            configuration=configuration,
+            status=status,
+            figures=figures,
+            units=self.units,
+        )
+        self._name(kept)
+        self.kept.append(kept)
+        return 1
+
+    def _without_numbers(self, row: Row, label: str, absent: list[str]) -> int:
+        if not self.own and not junk.comment(row) and not absent and junk.speaks_of_units(row) and self.kept:
+            text = f"'{row.start}' may say that units change here"
+            return self._ask(
+                "units", row, text, f"--drop-rows 'line {row.line}' if it does not, else --lines", "drop_rows"
+            )
+        if junk.comment(row) and not self.hashed:
+            return self._drop(row, "a comment")
+        if junk.tare(label):
+            return self._drop(row, "a tare, without wind")
+        if junk.summary(label):
+            return self._drop(row, "an average or another summary")
+        if junk.says_void([label, *(row.text(i) for i in range(len(row.cells)))]):
+            return self._drop(row, "void, and without any reading")
+        return self._drop(row, "no reading in it")
+
+    def _is_junk(self, row: Row, label: str, configuration: str, numbers: Mapping[str, str]) -> bool:
+        """Drop what is no run, or ask about it; tell whether the row is done with."""
+        first = next((text for text in (row.text(i) for i in range(len(row.cells))) if text), "")
+        speed = row.cells[self.speed] if self.speed is not None and self.speed < len(row.cells) else ""
+        speed_text = number_text(speed, self.decimal) if speed != "" else None
+        keep = f"--keep-rows or --drop-rows 'line {row.line}'"
+        if junk.tare(label) or (junk.tare(configuration) and not label) or junk.tare(first):
+            return bool(self._drop(row, "a tare, without wind"))
+        if speed_text is not None and float(speed_text) == 0:
+            return bool(self._drop(row, "a tare: its speed is 0"))
+        if junk.summary(label) or junk.summary(first) or (not label and junk.summary(configuration)):
+            return bool(self._drop(row, "an average or another summary"))
+        if junk.tare(configuration):
+            return bool(self._ask("tare", row, f"is '{configuration}' a tare or a run?", keep, "keep_rows"))
+        if junk.summary(configuration) or junk.maybe_summary(label) or junk.maybe_summary(configuration):
+            return bool(
+                self._ask("summary", row, f"is '{row.start}' an average or a run?", keep, "keep_rows")
+            )
+        if junk.comment(row) and not self.hashed:
+            return bool(self._ask("comment", row, f"is '{row.start}' a comment or a run?", keep, "keep_rows"))
+        return False
+
+    def _is_zero(self, row: Row, numbers: Mapping[str, str]) -> bool:
+        zero = [quantity for quantity, text in numbers.items() if float(text) == 0]
+        if not zero or self.options.zero_means == "reading":
+            return False
+        what = ", ".join(_NAMES.get(quantity, quantity) for quantity in zero)
+        if self.options.zero_means == "missing":
+            return bool(self._drop(row, f"no {what} (0 means missing, as given)"))
+        self.findings.ask(
+            "zero_means",
+            f"line {row.line}: {what} is exactly 0: a reading, or nothing read?",
+            "--zero-means reading|missing",
+            "zero_means",
+            ("reading", "missing"),
+        )
+        return True
+
+    def _status(self, row: Row, names: tuple[str, str], *, wanted: bool) -> str:
+        typed = row.text(self.status) if self.status is not None else ""
+        if junk.matching(self.options.void_rows, row, names):
+            return "void"
+        given = {word.casefold(): meaning for word, meaning in self.options.status.items()}.get(
+            typed.casefold()
+        )
+        status = given or junk.status_word(typed)
+        if status is None:
+            text = f"what does the status '{typed}' mean?"
+            option = f'--status "{typed}=good" (or suspect, void)'
+            self.findings.ask(
+                f"status.{typed.casefold()}",
+                f"line {row.line}: {text}",
+                option,
+                "status",
+                ("good", "suspect", "void"),
+            )
+            return ""
+        said = (
+            "" if wanted or status != "good" else junk.says_void(row.text(i) for i in range(len(row.cells)))
+        )
+        if said:
+            option = f"--void-rows 'line {row.line}' or --keep-rows 'line {row.line}'"
+            self._ask("void", row, f"does '{said}' mean that the run does not count?", option, "void_rows")
+        return "" if status == "good" else status
+
+    def _name(self, kept: Kept) -> None:
+        """Fill in the configuration from above or from the answers, or ask for it."""
+        if self.configuration is None:
+            kept.configuration = self.options.configuration or ""
+            if not self.options.configuration:
+                self.findings.ask(
+                    "configuration", "no column says which configuration was run",
+                    '--column configuration="HEADER", or --configuration TEXT for all of them', "configuration",
+                )  # fmt: skip
+        elif not kept.configuration and self.options.fill_down and self.above:
+            kept.configuration = self.above
+        elif not kept.configuration:
+            text = "the configuration is blank; does that mean the one above?"
+            self._ask(
+                "blank",
+                kept.row,
+                text,
+                f"--fill-down if so, or --drop-rows 'line {kept.row.line}'",
+                "fill_down",
+            )

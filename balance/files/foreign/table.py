@@ -1,0 +1,226 @@
+"""The rows that were kept, written as the cells of runs.csv."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from balance.errors import UnitError
+from balance.files.foreign.grid import cell_text
+from balance.files.foreign.marked import unmarked
+from balance.files.foreign.numerals import Mark, missing, number_text
+from balance.files.foreign.unit_words import moment_unit, spelled
+from balance.files.runs_columns import CONDITIONS, TEXTS
+from balance.units import unit_scale
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.files.foreign.fittings import Fitting
+    from balance.files.foreign.measures import Measure
+    from balance.files.foreign.moments import Resolving
+    from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.files.foreign.roles import Roles
+    from balance.files.foreign.rows import Kept
+
+_LINKS = ("baseline", "repeat_of")
+
+
+def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
+    """Write the header of a reading in runs.csv."""
+    name = "drag" if quantity == "drag" else f"{quantity}_{'downforce' if down else 'lift'}"
+    return f"{name}_coefficient" if measure.form == "coefficient" else f"{name} [{measure.unit}]"
+
+
+def reading_columns(
+    kept: Sequence[Kept], readings: Mapping[str, Measure], resolving: Resolving | None, findings: Findings
+) -> dict[str, list[str]]:
+    """Write the three readings of each run.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    readings : mapping
+        The reading columns by quantity.
+    resolving : Resolving or None
+        How lift with moment becomes the lift of each axle, where the file has those.
+    findings : Findings
+        Gets a question where a unit that changed midway cannot be read.
+
+    Returns
+    -------
+    dict
+        Cells by header.
+    """
+    cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
+    if resolving is None:
+        return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
+    pairs = [
+        resolving.axles(*figures) for figures in zip(cells["total"], cells["moment"], cells["drag"], strict=True)
+    ]
+    total = readings["total"]
+    return {
+        reading_header(total, "front", down=False): [front for front, _ in pairs],
+        reading_header(total, "rear", down=False): [rear for _, rear in pairs],
+        reading_header(readings["drag"], "drag", down=False): cells["drag"],
+    }
+
+
+def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
+    text = one.figures[measure.column.index]
+    if measure.scale != "1":
+        text = f"{Decimal(text) * Decimal(measure.scale):f}"
+    unit = one.units.get(measure.column.index)
+    if unit is None:
+        return text
+    return in_unit(text, unit, measure, one.row.line, findings)
+
+
+def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Findings) -> str:
+    """Bring a figure from the unit of a later part of the file to that of its first part, one digit more."""
+    kind = CONDITIONS[measure.quantity][0] if measure.quantity in CONDITIONS else "area" if measure.form == "area" else "force"
+    try:
+        if moment_unit(unit) or measure.form == "coefficient":
+            raise UnitError(found=unit, expected=measure.unit or "a coefficient")
+        factor, offset = unit_scale(spelled(unit, kind), kind)
+        into, zero = unit_scale(measure.unit, kind)
+    except UnitError:
+        header = measure.column.header
+        findings.ask(
+            f"units.{line}", f"line {line}: '{header}' is in '{unit}' from here on, which cannot be brought to "
+            f"'{measure.unit or 'a coefficient'}'; import the parts one by one", f"--lines 1-{line - 1}", "lines",
+        )  # fmt: skip
+        return text
+    exponent = Decimal(text).as_tuple().exponent
+    step = 10.0 ** (exponent if isinstance(exponent, int) else 0) * factor / into
+    places = max(0, 1 - math.floor(math.log10(step)))
+    return f"{(float(text) * factor + offset - zero) / into:.{places}f}"
+
+
+def condition_columns(
+    kept: Sequence[Kept], conditions: Mapping[str, Measure], decimal: Mark, findings: Findings
+) -> dict[str, list[str]]:
+    """Write speed, temperature, pressure and humidity of each run, blank where a run has none.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    conditions : mapping
+        The columns by our name.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+    findings : Findings
+        Gets what is blank, and questions about what is no number.
+
+    Returns
+    -------
+    dict
+        Cells by header.
+    """
+    columns = {}
+    for name, measure in conditions.items():
+        cells, blank = [], []
+        for one in kept:
+            cell = one.row.cells[measure.column.index] if measure.column.index < len(one.row.cells) else ""
+            if isinstance(cell, str) and measure.unit == "%":
+                cell = cell.strip().removesuffix("%").strip()
+            text = "" if missing(cell) else number_text(cell, decimal)
+            if text is None:
+                line = one.row.line
+                findings.ask(
+                    f"{name}.{line}", f"line {line}: '{cell_text(cell)}' under '{measure.column.header}' is no number",
+                    f"--drop-rows 'line {line}'", "drop_rows",
+                )  # fmt: skip
+                text = ""
+            elif not text:
+                blank.append(one.label or f"line {one.row.line}")
+            elif measure.column.index in one.units:
+                text = in_unit(text, one.units[measure.column.index], measure, one.row.line, findings)
+            cells.append(text)
+        if blank:
+            listed = ", ".join(blank[:8]) + (" …" if len(blank) > 8 else "")
+            findings.assumed.append(f"no {name} of their own, the facility's is taken: {listed}")
+        columns[f"{name} [{measure.unit}]"] = cells
+    return columns
+
+
+def text_columns(
+    kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings: Findings
+) -> dict[str, list[str]]:
+    """Write labels, configurations and the other texts.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    roles : Roles
+        Which columns they stand in.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets questions about labels that are blank or stand twice.
+
+    Returns
+    -------
+    dict
+        Cells by header, ``run`` and ``configuration`` first.
+    """
+    columns = {"run": _labels(kept, roles, options, findings), "configuration": [_plain(one.configuration) for one in kept]}
+    known = set(columns["run"])
+    for name in TEXTS:
+        if name in ("run", "configuration", "status") or name not in roles.texts:
+            continue
+        cells = [_plain(one.row.text(roles.texts[name].index)) for one in kept]
+        if name in _LINKS:
+            cells = _links(name, cells, columns["run"], known, findings)
+        if any(cells):
+            columns[name] = cells
+    if any(one.status for one in kept):
+        columns["status"] = [one.status for one in kept]
+    return columns
+
+
+def _plain(text: str) -> str:
+    return str(unmarked(text))
+
+
+def _links(name: str, cells: list[str], labels: list[str], known: set[str], findings: Findings) -> list[str]:
+    out = []
+    for cell, label in zip(cells, labels, strict=True):
+        keep = cell if cell in known and cell != label else ""
+        if missing(cell):
+            keep = ""
+        elif not keep:
+            why = "is the run itself" if cell == label else "is not among the runs taken over"
+            findings.assumed.append(f"run {label}: its {name} '{cell}' {why}, left out")
+        out.append(keep)
+    return out
+
+
+def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings: Findings) -> list[str]:
+    if "run" not in roles.texts or options.labels == "number":
+        if options.labels != "number":
+            findings.assumed.append("no column of run labels: numbered in the order of the file")
+        return [str(number) for number in range(1, len(kept) + 1)]
+    labels, seen = [], dict[str, int]()
+    for one in kept:
+        label = _plain(one.label)
+        if not label:
+            findings.ask("labels.blank", f"line {one.row.line}: a run without a label", "--labels number", "labels", ("number",))
+        count = seen[label] = seen.get(label, 0) + 1
+        if count > 1 and label:
+            if options.labels == "suffix":
+                label = f"{label} ({count})"
+            else:
+                text = f"line {one.row.line}: the label '{label}' stands a second time"
+                findings.ask("labels", text, "--labels suffix|number", "labels", ("suffix", "number"))
+        labels.append(label)
+    return labels
+
+
+def fitting_columns(fittings: Sequence[Fitting]) -> dict[str, list[str]]:
+    """Give the settings and records by their headers."""
+    return {one.header: [_plain(cell) for cell in one.cells] for one in fittings}

@@ -1,0 +1,116 @@
+"""Text into rows of cells: which character parts the columns, and by which line that is known."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from balance.errors import Fault, FileFaults
+from balance.files.foreign.grid import Grid, Row
+from balance.files.foreign.meanings import recognised
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+_SEP_LINE = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
+_SAMPLE_LINES = 300
+_MOST_LINES_IN_A_CELL = 20
+_EVERY = 2000
+
+
+def text_grid(
+    text: str, *, shown_as: str, separator: str | None = None, tick: Callable[[float], None] | None = None
+) -> Grid:
+    """Part a text into rows and cells.
+
+    Parameters
+    ----------
+    text : str
+        The whole file.
+    shown_as : str
+        Its name in messages.
+    separator : str, optional
+        comma, semicolon, tab or bar, where the person says so.
+    tick : callable, optional
+        Told how far it is, from 0 to 1; it may raise to stop.
+
+    Returns
+    -------
+    Grid
+        Every row that is not blank.
+
+    Raises
+    ------
+    FileFaults
+        If a quotation mark is never closed.
+    """
+    first, _, rest = text.partition("\n")
+    stated = _SEP_LINE.fullmatch(first.rstrip("\r"))
+    skipped = 1 if stated else 0
+    body = rest if stated else text
+    if separator:
+        mark = next((mark for mark, name in NAMES.items() if name == separator), separator)
+        how = "as given"
+    elif stated:
+        mark, how = stated[1], "by its 'sep=' line"
+    else:
+        mark, how = _detected(body), "as detected"
+    rows = []
+    blank = 0
+    size = max(len(body), 1)
+    seen = 0
+    for line, cells in _parted(body, mark):
+        if any(cell and not cell.isspace() for cell in cells):
+            rows.append(Row(line=line + skipped, cells=tuple(cells)))
+        else:
+            blank += 1
+        if any(cell.count("\n") > _MOST_LINES_IN_A_CELL for cell in cells):
+            raise _unclosed(shown_as, line + skipped)
+        seen += sum(map(len, cells)) + len(cells)
+        if tick and line % _EVERY == 0:
+            tick(min(seen / size, 1.0))
+    notes = [f"columns parted by {NAMES.get(mark, repr(mark))}, {how}"]
+    if blank:
+        notes.append(f"{blank} blank line{'s' if blank > 1 else ''} passed over")
+    return Grid(rows=tuple(rows), separator=mark, notes=tuple(notes))
+
+
+def _parted(text: str, mark: str) -> Iterator[tuple[int, list[str]]]:
+    csv.field_size_limit(2**31 - 1)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, skipinitialspace=mark != "\t")
+    line = 1
+    for cells in reader:
+        yield line, cells
+        line = reader.line_num + 1
+
+
+def _detected(text: str) -> str:
+    """Choose the mark under which a header is understood best, then the one that gives an even table."""
+    sample = "".join(text.splitlines(keepends=True)[:_SAMPLE_LINES])
+
+    def worth(mark: str) -> tuple[int, int, int]:
+        rows = [cells for _, cells in _parted(sample, mark)]
+        understood = max((recognised(cells) for cells in rows[:60]), default=0)
+        widths = Counter(len(cells) for cells in rows if len(cells) > 1)
+        width, count = max(widths.items(), key=lambda item: item[1], default=(1, 0))
+        return understood, count, width
+
+    return max(NAMES, key=worth)
+
+
+def _unclosed(shown_as: str, line: int) -> FileFaults:
+    return FileFaults(
+        [
+            Fault(
+                file=shown_as,
+                line=line,
+                found="a quotation mark that is never closed",
+                expected='" in pairs',
+                mend="take it out, or close it",
+            )
+        ]
+    )

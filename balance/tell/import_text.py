@@ -1,0 +1,124 @@
+"""A planned import on one page: what was understood, assumed, dropped, and what is to be answered."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from balance.errors import one_line
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from balance.files.foreign.plan import Dropped, ImportPlan
+
+_OUTCOMES = {
+    "reading": "readings", "text": "texts", "condition": "conditions", "setting": "settings (tell runs apart)",
+    "recorded": "records (kept, tell nothing apart)", "left out": "left out",
+}  # fmt: skip
+_MOST_LINES = 40
+
+
+def import_page(plan: ImportPlan, width: int = 100) -> str:
+    """Write a plan on one page.
+
+    Parameters
+    ----------
+    plan : ImportPlan
+        The plan.
+    width : int, optional
+        Characters in a line. [1]
+
+    Returns
+    -------
+    str
+        Lines of text, safe to print whatever the file holds. [1]
+    """
+    head = f"{plan.source.name}: {_counted(len(plan.rows), 'run')}, {_counted(len(plan.dropped), 'row')} dropped, " + (
+        f"{_counted(len(plan.questions), 'question')} to answer" if plan.questions else "nothing left to ask"
+    )
+    lines = [*_folded(head, width, "")]
+    if plan.questions:
+        lines += _part("To answer", [f"{question}" for question in plan.questions], width)
+    lines += _part("Columns", [*_columns(plan)], width)
+    lines += _part("Understood", plan.understood, width)
+    lines += _part("Assumed", plan.assumed, width)
+    lines += _part("Not stated", plan.not_stated, width)
+    lines += _part("Dropped", [*dropped_lines(plan.dropped)], width)
+    return "\n".join(lines)
+
+
+def dropped_lines(dropped: Sequence[Dropped]) -> Iterable[str]:
+    """Gather dropped rows by their reason, with every line of the file.
+
+    Parameters
+    ----------
+    dropped : sequence of Dropped
+        The rows.
+
+    Yields
+    ------
+    str
+        A reason, the lines it holds for, and how the first of them begins. [1]
+    """
+    reasons: dict[str, list[Dropped]] = {}
+    for one in dropped:
+        reasons.setdefault(one.reason, []).append(one)
+    for reason, rows in reasons.items():
+        word = "line" if len(rows) == 1 else "lines"
+        yield f"{reason}: {word} {spans([one.line for one in rows])} ('{rows[0].text}'{', …' if len(rows) > 1 else ''})"
+
+
+def spans(numbers: Sequence[int]) -> str:
+    """Write numbers with neighbours drawn together.
+
+    Parameters
+    ----------
+    numbers : sequence of int
+        In rising order. [1]
+
+    Returns
+    -------
+    str
+        ``3, 5 to 9``. [1]
+
+    Examples
+    --------
+    >>> spans([3, 5, 6, 7, 9])
+    '3, 5 to 7, 9'
+    """
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1][1:] = [number]
+        else:
+            parts.append([number])
+    return ", ".join(" to ".join(map(str, part)) for part in parts)
+
+
+def _columns(plan: ImportPlan) -> Iterable[str]:
+    for outcome, words in _OUTCOMES.items():
+        found = [c for c in plan.columns if c.outcome == outcome]
+        if not found:
+            continue
+        said = [f"'{c.header}' → {c.becomes or 'nothing'}" + (f" ({c.why})" if c.why else "") for c in found]
+        yield f"{words}: " + ", ".join(said)
+
+
+def _part(title: str, sentences: Sequence[str], width: int) -> list[str]:
+    if not sentences:
+        return []
+    shown = list(sentences[:_MOST_LINES])
+    if len(sentences) > _MOST_LINES:
+        shown.append(f"and {len(sentences) - _MOST_LINES} more; import.toml will list them all")
+    return ["", title, *(line for one in shown for line in _folded(one, width, "- "))]
+
+
+def _folded(text: str, width: int, mark: str) -> list[str]:
+    return textwrap.wrap(
+        one_line(text), max(width, 20), initial_indent=mark, subsequent_indent=" " * len(mark), break_on_hyphens=False
+    )
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
