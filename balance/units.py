@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 import re
+import shutil
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnitError, did_you_mean, quoted
 from balance.kinds import KINDS, NUMBER, Kind, clean_number
+from balance.ordinary_units import ORDINARY
 from balance.shown_units import SI, US, ShownUnit, UnitSystem
 
 if TYPE_CHECKING:
@@ -155,6 +157,9 @@ def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
     ...
     balance.errors.UnitError: found the unit 'lb', which measures a mass, expected a force unit; write 'lbf'
     """
+    ordinary = ORDINARY.get(kind, {}).get(unit)
+    if ordinary is not None:
+        return ordinary
     about = KINDS[kind]
     if kind == "number":
         if unit.strip() in ("", "1"):
@@ -189,7 +194,7 @@ def known_unit(unit: str) -> bool:
     >>> known_unit("N/mm"), known_unit("kmh")
     (True, False)
     """
-    return _parsed(unit) is not None
+    return _ordinary_kind(unit) is not None or _parsed(unit) is not None
 
 
 def dimension_of(unit: str) -> Kind | None:
@@ -210,12 +215,20 @@ def dimension_of(unit: str) -> Kind | None:
     >>> dimension_of("deg"), dimension_of("lb"), dimension_of("N/mm"), dimension_of("%")
     ('angle', 'mass', None, 'fraction')
     """
+    if (ordinary := _ordinary_kind(unit)) is not None:
+        return ordinary
     parsed = _parsed(unit)
     if parsed is None:
         return None
     root = _root(parsed)
     kinds: tuple[Kind, ...] = tuple(KINDS)  # type: ignore[arg-type]  # its keys are the kinds
     return next((kind for kind in kinds if _root_of_kind(kind) == root), None)
+
+
+def _ordinary_kind(unit: str) -> Kind | None:
+    """Find an ordinary unit without the unit library."""
+    name = unit.strip()
+    return next((kind for kind in ORDINARY if name in ORDINARY[kind]), None)
 
 
 def suggest_unit(unit: str, kind: Kind | None = None) -> str:
@@ -330,7 +343,9 @@ def _registry() -> pint.UnitRegistry[Any]:
     import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
     from platformdirs import user_cache_dir  # noqa: PLC0415 - goes with it
 
+    folder = f"{user_cache_dir('axletrim')}/pint"
     try:
-        return pint.UnitRegistry(cache_folder=f"{user_cache_dir('axletrim')}/pint")
+        return pint.UnitRegistry(cache_folder=folder)
     except Exception:  # noqa: BLE001 - a read-only, full or damaged cache costs time, never the answer
+        shutil.rmtree(folder, ignore_errors=True)
         return pint.UnitRegistry()

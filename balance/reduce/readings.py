@@ -155,7 +155,7 @@ def reduce_session(session: Session) -> Readings:
 def _with_drag_couple(session: Session, areas: NDArray[np.float64]) -> NDArray[np.float64]:
     """Add the couple that pads do not feel where the car is held above the ground: drag times that height."""
     height = session.facility.drag_reacted_at or 0.0
-    return areas + areas[:, 2:] * np.array([-1.0, 1.0, 0.0]) * height / session.vehicle.wheelbase
+    return np.asarray(areas + areas[:, 2:] * np.array([-1.0, 1.0, 0.0]) * height / session.vehicle.wheelbase)
 
 
 def reference_area(session: Session) -> float:

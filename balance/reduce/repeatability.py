@@ -10,6 +10,7 @@ import numpy as np
 from balance.errors import DomainError
 from balance.records import CHANNELS
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.f_distribution import f_share_below
 from balance.reduce.readings import read_only, reference_area
 from balance.reduce.repeats import repeat_sets
 
@@ -227,7 +228,7 @@ def repeatability(session: Session, readings: Readings, *, for_parts: bool = Fal
 
     References
     ----------
-    JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates); `scipy.special.fdtri` for the F point.
+    JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates).
     """
     sets = repeat_sets(readings)
     changed = [s for s in sets if s.after_change and len(s.rows) > 1]
@@ -309,9 +310,10 @@ def _combine(
     repeats: float, degrees: float, stated: float, stated_degrees: float
 ) -> tuple[float, float, str]:
     """Combine two estimates of one standard deviation, or let the repeats stand where they are far apart."""
-    from scipy.special import fdtri  # noqa: PLC0415 - scipy costs more to load than the rest of the table
-
-    if repeats**2 > fdtri(degrees, stated_degrees, 0.9) * stated**2:
+    if (
+        repeats > stated
+        and f_share_below((repeats / stated) ** 2 if stated else np.inf, degrees, stated_degrees) > 0.9
+    ):
         return repeats, degrees, "repeats"
     total = degrees + stated_degrees
     return (

@@ -73,4 +73,5 @@ def scatter_words(table: Assessment, show: Show) -> str:
         for name, s in zip(("front", "rear", "drag"), scatter.deviation, strict=False)
         if math.isfinite(s)
     ]
-    return f"one reading: {', '.join(figures)} {show.unit('force')} ({scatter.source[0]})"
+    tested = show.speed(table.day.session.facility.speed)
+    return f"one reading at {tested}: {', '.join(figures)} {show.unit('force')} ({scatter.source[0]})"

@@ -282,7 +282,7 @@ def pick_quantity(record: dict[str, Any], name: str | None) -> dict[str, Any]:
     head = ("format", "run", "air_density_kg_m3", "speed_m_s")
     known = [key for key in record if key not in head]
     wanted = name.strip().casefold().replace(" ", "_").replace("-", "_")
-    found = [key for key in known if key in (wanted, f"{wanted}_N")]
+    found = [key for key in known if key.casefold() in (wanted, f"{wanted}_n")]
     if not found:
         raise UnknownName("quantity", name, known)
     kept = [key for key in known if key in (found[0], f"{found[0]}_std", f"{found[0]}_interval")]

@@ -53,7 +53,7 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
         ratio = table.dynamic_pressure / (
             max(tested) if table.dynamic_pressure > max(tested) else min(tested)
         )
-        yield f"scaled to {number(ratio, 2)} times the dynamic pressure this configuration was tested at"
+        yield f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at"
     if verdict.dangerous and verdict.shares is not None:
         share = verdict.shares["front overpowers rear"]
         yield f"warning: front overpowers rear in {number(share * 100.0, 0)} of 100 draws (loose at speed)"
@@ -64,16 +64,19 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
         yield "the drive force that holds this speed decides the verdict; the air load alone would not"
     if not verdict.certain:
         yield probability_words(verdict)
-    top = day.session.vehicle.top_speed
-    if top is not None:
-        factor = (top / table.speed) ** 2
-        nominal = table.handling.nominal
-        for axle, added in (("front", nominal.front_added_load[row]), ("rear", nominal.rear_added_load[row])):
-            if added * factor < -0.05:
-                yield (
-                    f"at top speed ({show.speed(top)}) lift takes {percent(abs(added * factor), decimals=0)} "
-                    f"off the {axle} axle's weight"
-                )
+    yield from _lift_at_top_speed(table, row, show)
+
+
+def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]:
+    """Say where lift takes more than 5 % off an axle's weight at the car's top speed."""
+    top = table.day.session.vehicle.top_speed
+    if top is None:
+        return
+    factor = (top / table.speed) ** 2
+    nominal = table.handling.nominal
+    for axle, added in (("front", nominal.front_added_load[row]), ("rear", nominal.rear_added_load[row])):
+        if added * factor < -0.05:
+            yield (f"at top speed ({show.speed(top)}) lift takes more than 5 % off the {axle} axle's weight")
 
 
 def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:

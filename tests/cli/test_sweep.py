@@ -115,3 +115,9 @@ def test_what_cannot_be_swept(axletrim, demo, spoken, arguments, words):
 def test_one_speed_alone(record):
     sweep = record("15", "--from", "160 km/h", "--to", "160 km/h")
     assert sweep["speed_m_s"] == pytest.approx([160 / 3.6])
+
+
+@pytest.mark.parametrize("name", ["drag_N", "drag", "DRAG_n"])
+def test_a_key_is_found_however_it_is_written(record, name):
+    found = record("15", "--quantity", name)
+    assert set(found) == {"format", "run", "air_density_kg_m3", "speed_m_s", "drag_N", "drag_N_std"}

@@ -61,24 +61,17 @@ def test_what_computes_nothing_loads_nothing_heavy(arguments):
     assert not found & (NEVER | {"numpy", "pint", "scipy", "rich"})
 
 
-def test_a_table_loads_numbers_and_units_alone(day):
-    found = loaded_after("table", day)
-    assert {"numpy", "pint"} <= found
-    assert not found & NEVER
-    assert "rich.console" not in found
-    assert not {name for name in found if name.startswith(("scipy.special", "scipy.stats", "scipy.optimize"))}
-
-
-def test_statistics_are_loaded_where_two_estimates_of_scatter_are_weighed(day):
+@pytest.mark.parametrize("stated", ["", STATED], ids=["repeats", "facility and repeats"])
+def test_a_table_loads_numbers_alone(day, stated):
     with (day / "session.toml").open("a") as file:
-        file.write(STATED)
+        file.write(stated)
     found = loaded_after("table", day)
-    assert "scipy.special" in found
-    assert not found & NEVER
-    assert not {name for name in found if name.startswith(("scipy.stats", "scipy.optimize"))}
+    assert "numpy" in found
+    assert not found & (NEVER | {"pint", "rich.console"})
+    assert not {name for name in found if name.startswith("scipy")}
 
 
-def test_json_draws_nothing(day):
-    assert not {
-        name for name in loaded_after("table", day, "--json") if name.startswith(("rich", "tui.widgets"))
-    }
+def test_an_unusual_unit_loads_the_unit_library(day):
+    runs = day / "runs.csv"
+    runs.write_text(runs.read_text().replace("drag [N]", "drag [daN]"))
+    assert "pint" in loaded_after("table", day)

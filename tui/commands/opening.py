@@ -9,7 +9,11 @@ import click
 from tui.commands.options import session_argument
 
 
-@click.command(name="open", epilog="\b\nExample:\n  axletrim open my_car/spring_day")
+@click.command(
+    name="open",
+    short_help="Open SESSION on the screen.",
+    epilog="\b\nExample:\n  axletrim open my_car/spring_day",
+)
 @session_argument
 def open_session(*, session: str) -> None:
     """Open SESSION on the screen."""
@@ -18,10 +22,14 @@ def open_session(*, session: str) -> None:
     _run(str(session_folder(session)))
 
 
-@click.command(epilog="\b\nExample:\n  axletrim demo --copy my_cars")
+@click.command(
+    short_help="Open an invented car's tunnel day, or copy it.",
+    epilog="\b\nExample:\n  axletrim demo --copy my_cars",
+)
 @click.option(
     "--copy",
     "folder",
+    type=click.Path(file_okay=False),
     metavar="DIR",
     help="Copy the invented cars and days to DIR (absent or empty), and open no screen.",
 )
@@ -33,6 +41,7 @@ def demo(*, folder: str | None) -> None:
         for path in copy_demo(folder):
             click.echo(str(path))
         return
+    _need_terminal()
     _run(str(demo_session()))
 
 
@@ -44,11 +53,15 @@ def choose(context: click.Context) -> None:
     _run(None)
 
 
-def _run(session: str | None) -> None:
+def _need_terminal() -> None:
     from balance.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same answers")
+
+
+def _run(session: str | None) -> None:
+    _need_terminal()
     from tui.app import AxletrimApp
 
     AxletrimApp(session).run()
