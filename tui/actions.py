@@ -21,6 +21,8 @@ class Action:
     help: str
     on_footer: bool = True
     shown_key: str = ""
+    group: str = ""
+    """Word that stands once on the footer for neighbours of the same group."""
 
     def binding(self) -> Binding:
         """Make the binding of the key."""
@@ -31,6 +33,7 @@ class Action:
             show=self.on_footer,
             key_display=self.shown_key or None,
             tooltip=self.help,
+            group=Binding.Group(self.group, compact=True) if self.group else None,
         )
 
 
@@ -63,9 +66,23 @@ HOME = (
         label="faster",
         help="raise the speed of interest by 5",
         shown_key="+",
+        group="speed",
     ),
-    Action(id="slower", key="minus", label="slower", help="lower the speed of interest by 5", shown_key="-"),
-    Action(id="type_speed", key="v", label="speed", help="type the speed of interest"),
+    Action(
+        id="slower",
+        key="minus",
+        label="slower",
+        help="lower the speed of interest by 5",
+        shown_key="-",
+        group="speed",
+    ),
+    Action(
+        id="type_speed",
+        key="v",
+        label="type the speed",
+        help="enter the speed of interest, with its unit or in the one shown",
+        group="speed",
+    ),
     Action(id="place", key="p", label="place", help="go to the speed of the next named place"),
     Action(
         id="fold",
@@ -86,12 +103,20 @@ HOME = (
     Action(id="detail", key="d", label="detail", help="everything about the picked run; Enter does too"),
     Action(id="notes", key="n", label="notes", help="what was assumed, what is unlikely, cautions"),
     Action(id="copy", key="y", label="copy", help="copy the table as text", on_footer=False),
+    Action(
+        id="reload", key="r", label="read again", help="read the session's files once more", on_footer=False
+    ),
 )
-CLOSE = (Action(id="close", key="escape", label="back", help="go back"),)
+CLOSE = (Action(id="close", key="escape", label="back", help="go back", shown_key="esc"),)
 CHOOSER = (
     Action(
         id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
     ),
+    *CLOSE,
+)
+FAULTS = (
+    Action(id="read_again", key="r", label="read again", help="read the files once more, after mending them"),
+    *CLOSE,
 )
 
 
@@ -100,5 +125,13 @@ def bindings(actions: Iterable[Action]) -> list[BindingType]:
     return [action.binding() for action in actions]
 
 
-SCREENS = {"home": HOME, "chooser": CHOOSER, "detail": CLOSE, "notes": CLOSE}
+SCREENS = {
+    "home": HOME,
+    "chooser": CHOOSER,
+    "faults": FAULTS,
+    "detail": CLOSE,
+    "notes": CLOSE,
+    "help": CLOSE,
+    "askspeed": CLOSE,
+}
 """The actions of each screen, by its name in small letters."""

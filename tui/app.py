@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.app import App
+from textual.app import App, get_system_commands_provider
 from textual.reactive import reactive
 
 from tui.actions import APP, bindings
+from tui.latest import Latest
 from tui.remembered import recall, remember
 from tui.screens.chooser import Chooser
 from tui.screens.faults import Faults
@@ -17,11 +19,25 @@ from tui.state import State
 from tui.themes import DARK, SUNLIGHT
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Assessment, Day
+    from collections.abc import Iterable
+
+    from textual.app import SystemCommand
+    from textual.command import Provider
+    from textual.screen import Screen
+
+    from balance.decide.assessment import Assessment
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
-FIRST_SPEED = 160 / 3.6
+AT_ONCE = 500
+"""Runs up to which values are worked out before the next picture, without their intervals."""
+
+
+def action_commands() -> type[Provider]:
+    """Give the palette's list of actions, loaded when it is first asked for."""
+    from tui.palette import ActionCommands  # noqa: PLC0415 - only when asked
+
+    return ActionCommands
 
 
 class AxletrimApp(App[None]):
@@ -38,6 +54,7 @@ class AxletrimApp(App[None]):
         (0, "-low"),
         (30, "-high"),
     ]
+    COMMANDS: ClassVar = {get_system_commands_provider, action_commands}
     BINDINGS: ClassVar = bindings(APP)
 
     state: reactive[State] = reactive(State, init=False)
@@ -46,11 +63,20 @@ class AxletrimApp(App[None]):
         super().__init__()
         self.remembered = recall()
         self._first = session
-        self._stamps: tuple[tuple[str, int, int], ...] = ()
+        self._loads = Latest(self, self.take_in)
+        self._draws = Latest(self, self._take_drawn)
+        self._shown: Loaded | None = None
+        self._watched: Loaded | None = None
+        """The session whose files are looked at; another than the one shown while its faults are on the screen."""
         self.register_theme(DARK)
         self.register_theme(SUNLIGHT)
-        self.theme = self.remembered.theme if self.remembered.theme in self.available_themes else DARK.name
+        known = self.remembered.theme in (DARK.name, SUNLIGHT.name)
+        self.theme = self.remembered.theme if known else DARK.name
         self.set_reactive(AxletrimApp.state, State(units=self.remembered.units))
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Leave of Textual's own commands the panel of keys; our palette has words for the rest."""
+        return (command for command in super().get_system_commands(screen) if command.title == "Keys")
 
     def on_mount(self) -> None:
         """Open the session asked for, or let one be chosen."""
@@ -71,73 +97,75 @@ class AxletrimApp(App[None]):
     def open(self, path: str) -> None:
         """Read a session in a worker."""
         path = str(Path(path).resolve())
-        self.run_worker(lambda: self._load(path), thread=True, exclusive=True, group="load")
 
-    def _load(self, path: str) -> None:
-        from tui.loading import load  # noqa: PLC0415 - after the first paint
+        def read() -> Loaded:
+            from tui.loading import load  # noqa: PLC0415 - after the first paint
 
-        self.call_from_thread(self.take_in, load(path))
+            return load(path)
+
+        self._loads.ask(read)
 
     def take_in(self, loaded: Loaded) -> None:
         """Show what was read, or what is wrong with it."""
-        self._stamps = loaded.stamps
+        self._watched = loaded
+        self._leave_faults()
         if loaded.day is None:
             same = loaded.path == self.state.path
             if same:
                 self.state = self.state.with_faults(loaded.faults)
-            self.show_faults(loaded, last_good=same)
+            faults = Faults(loaded.path, loaded.faults, last_good=same)
+            self.push_screen(faults, lambda again: self.after_faults(loaded.path, again=bool(again)))
             return
+        self._shown = loaded
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
         self.state = self.state.with_day(loaded.day, loaded.path, speed=speed)
         self.assess()
         self.keep()
 
-    def show_faults(self, loaded: Loaded, *, last_good: bool) -> None:
-        """Put the faults on the screen, in place of older ones."""
-        if isinstance(self.screen, Faults):
+    def _leave_faults(self) -> None:
+        """Take older faults, and what stands above them, off the screen."""
+        while any(isinstance(screen, Faults) for screen in self.screen_stack):
             self.pop_screen()
-        self.push_screen(Faults(loaded.path, loaded.faults, last_good=last_good), self.after_faults)
 
-    def after_faults(self, again: bool | None) -> None:  # noqa: FBT001 - Textual hands over the screen's result
+    def after_faults(self, path: str, *, again: bool) -> None:
         """Read the files once more if asked; without any figures to go back to, choose another session."""
         if again:
-            self.open(self.state.path or self._first or "")
+            self.open(path)
         elif self.state.day is None:
             self.push_screen(Chooser(self.remembered.recent), self.opened)
+        elif path != self.state.path:
+            self._watched = self._shown
+
+    def reload(self) -> None:
+        """Read the session's files once more."""
+        if self.state.path:
+            self.open(self.state.path)
 
     def assess(self) -> None:
         """Show values at once, and let their intervals follow from a worker."""
         day, speed = self.state.day, self.state.speed
         if day is None:
             return
-        if len(day.readings.runs) <= 500:
-            self.show_figures(self._assessed(day, speed, drawn=False), pending=True)
-        self.run_worker(lambda: self._draw(day, speed), thread=True, exclusive=True, group="assess")
-
-    @staticmethod
-    def _assessed(day: Day, speed: float, *, drawn: bool) -> Assessment:
         from balance.decide.assessment import assess  # noqa: PLC0415 - after the first paint
 
-        return assess(day, speed=speed, drawn=drawn)
+        if len(day.readings.runs) <= AT_ONCE:
+            self.state = self.state.with_assessment(assess(day, speed=speed, drawn=False), pending=True)
+        self._draws.ask(lambda: assess(day, speed=speed))
 
-    def _draw(self, day: Day, speed: float) -> None:
-        figures = self._assessed(day, speed, drawn=True)
-        self.call_from_thread(self.show_figures, figures, pending=False)
-
-    def show_figures(self, figures: Assessment, *, pending: bool) -> None:
-        """Take in figures; those of a speed or a day no longer shown are dropped."""
-        self.state = self.state.with_assessment(figures, pending=pending)
+    def _take_drawn(self, figures: Assessment) -> None:
+        """Take in figures with their intervals; those of a speed or a day no longer shown are dropped."""
+        self.state = self.state.with_assessment(figures, pending=False)
 
     def look_for_changes(self) -> None:
         """Read the session again when one of its files was changed outside."""
-        if not self.state.path or not self._stamps:
+        if self._watched is None:
             return
         from tui.loading import stamps_of  # noqa: PLC0415 - after the first paint
 
-        now = stamps_of(self.state.path)
-        if now != self._stamps:
-            self._stamps = now
-            self.open(self.state.path)
+        now = stamps_of(self._watched.files)
+        if now != self._watched.stamps:
+            self._watched = replace(self._watched, stamps=now)
+            self.open(self._watched.path)
 
     def set_speed(self, state: State) -> None:
         """Take a state at another speed and have it assessed."""
@@ -162,7 +190,7 @@ class AxletrimApp(App[None]):
 
     def action_choose(self) -> None:
         """Choose another session."""
-        if not isinstance(self.screen, Chooser):
+        if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
             self.push_screen(Chooser(self.remembered.recent), self.opened)
 
     def action_sunlight(self) -> None:
@@ -177,7 +205,7 @@ class AxletrimApp(App[None]):
         try:
             self.notify(f"picture saved: {save_picture(self)}")
         except OSError as fault:
-            self.notify(f"picture not saved: {fault.strerror}", severity="error")
+            self.notify(f"picture not saved: {fault.strerror or fault}", severity="error")
 
     def action_leave(self) -> None:
         """Leave."""
@@ -188,4 +216,4 @@ class AxletrimApp(App[None]):
         from tui.screens.help import Help  # noqa: PLC0415 - only when asked
 
         if not isinstance(self.screen, Help):
-            self.push_screen(Help(type(self.screen).__name__.lower(), self.state))
+            self.push_screen(Help(type(self.screen).__name__.lower()))

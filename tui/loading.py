@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import Fault, FileFaults, InputError
+from balance.errors import AxletrimError, Fault, FileFaults
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from balance.decide.assessment import Day
+
+
+Stamp = tuple[int, int] | None
+"""Nanoseconds of a file's last change and its size; nothing where there is no such file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,7 +26,8 @@ class Loaded:
     path: str
     day: Day | None = None
     faults: tuple[Fault, ...] = ()
-    stamps: tuple[tuple[str, int, int], ...] = ()
+    files: tuple[Path, ...] = ()
+    stamps: tuple[Stamp, ...] = ()
 
 
 def load(path: str) -> Loaded:
@@ -38,18 +46,21 @@ def load(path: str) -> Loaded:
     from balance.decide.assessment import reduce_day  # noqa: PLC0415 - after the first paint
     from balance.files.loader import load_session  # noqa: PLC0415 - after the first paint
 
-    before = stamps_of(path)
+    files = files_of(path)
+    before = stamps_of(files)
     try:
-        return Loaded(path=path, day=reduce_day(load_session(path)), stamps=before)
+        return Loaded(path=path, day=reduce_day(load_session(path)), files=files, stamps=before)
     except FileFaults as faults:
-        return Loaded(path=path, faults=faults.faults, stamps=before)
-    except InputError as fault:
-        wrong = Fault(file=path, found=str(fault), expected="a session that can be read")
-        return Loaded(path=path, faults=(wrong,), stamps=before)
+        return Loaded(path=path, faults=faults.faults, files=files, stamps=before)
+    except AxletrimError as fault:
+        wrong = Fault(
+            file=path, found=f"a day without figures ({fault})", expected="a session that can be read"
+        )
+        return Loaded(path=path, faults=(wrong,), files=files, stamps=before)
 
 
-def stamps_of(path: str) -> tuple[tuple[str, int, int], ...]:
-    """Note size and time of a session's files, to notice a change made outside.
+def files_of(path: str) -> tuple[Path, ...]:
+    """Name the files of a session: its own two, and the vehicle's that it names.
 
     Parameters
     ----------
@@ -58,15 +69,38 @@ def stamps_of(path: str) -> tuple[tuple[str, int, int], ...]:
 
     Returns
     -------
-    tuple of (str, int, int)
-        Name, nanoseconds of the last change and size of each file that is there.
+    tuple of Path
+        Whether they are there or not.
     """
     folder = Path(path)
-    stamps = []
-    for file in (folder / "session.toml", folder / "runs.csv", folder.parent / "vehicle.toml"):
-        try:
-            stat = file.stat()
-        except OSError:
-            continue
-        stamps.append((file.name, stat.st_mtime_ns, stat.st_size))
-    return tuple(stamps)
+    own = folder / "session.toml"
+    try:
+        place = tomllib.loads(own.read_text(encoding="utf-8")).get("vehicle")
+    except (OSError, ValueError):
+        place = None
+    vehicle = folder / (place if isinstance(place, str) else "../vehicle.toml")
+    return own, folder / "runs.csv", vehicle
+
+
+def stamps_of(files: Sequence[Path]) -> tuple[Stamp, ...]:
+    """Note size and time of files, to notice a change made outside.
+
+    Parameters
+    ----------
+    files : sequence of Path
+        The files.
+
+    Returns
+    -------
+    tuple
+        For each its stamp.
+    """
+    return tuple(_stamp(file) for file in files)
+
+
+def _stamp(file: Path) -> Stamp:
+    try:
+        stat = file.stat()
+    except (OSError, ValueError):
+        return None
+    return stat.st_mtime_ns, stat.st_size

@@ -56,6 +56,7 @@ def save_picture(app: App[None]) -> Path:
     except OSError:
         from platformdirs import user_data_path  # noqa: PLC0415 - only where the first place fails
 
-        path = user_data_path("axletrim", ensure_exists=True) / name
+        path = user_data_path("axletrim") / name
+        path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(drawing, encoding="utf-8")
     return path

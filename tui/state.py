@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from balance.shown_units import SI, US
@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 SPEED_STEP = 5.0
 """How far one key press moves the speed of interest, in the unit shown."""
-_FASTEST = 500.0  # in the unit shown
+FASTEST = 150.0
+"""No car is looked at above this speed, in m/s."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,27 +48,26 @@ class State:
     @cached_property
     def show(self) -> Show:
         """The system of units."""
-        return Show(US if self.units == "us" else SI)
+        return _show(self.units)
 
     @cached_property
     def table(self) -> RunTable | None:
         """The cells of the runs."""
-        return None if self.assessment is None else RunTable(self.assessment, self.show, wide=self.wide)
+        return None if self.assessment is None else _table(self.assessment, self.units, wide=self.wide)
 
     @cached_property
     def rows(self) -> tuple[int, ...]:
         """The runs shown, as positions among the used ones, in the order shown."""
-        table = self.table
-        if self.day is None or table is None:
+        if self.assessment is None:
             return ()
-        rows = (
-            [self.head_of(rows) for rows in self.day.configurations] if self.folded else range(self.run_count)
+        return _rows(
+            self.assessment,
+            self.units,
+            wide=self.wide,
+            folded=self.folded,
+            wanted=self.wanted.casefold(),
+            sort=self.sort,
         )
-        kept = [row for row in rows if self._is_wanted(row)]
-        if self.sort is None:
-            return tuple(sorted(kept))
-        key, falling = self.sort
-        return tuple(order_rows(kept, lambda row: table.sort_value(row, key), falling=falling))
 
     @property
     def run_count(self) -> int:
@@ -79,12 +79,11 @@ class State:
         """The picked run as a position among the used ones; the first shown where none is picked."""
         if self.day is None or not self.rows:
             return None
-        labels = self.day.readings.labels
-        if self.picked in labels:
-            row = labels.index(self.picked)
+        row = _positions(self.day).get(self.picked or "")
+        if row is not None:
             if row in self.rows:
                 return row
-            head = self.head_of(self.day.configurations[self.day.group_of[row]])
+            head = _head(self.day, self.day.configurations[self.day.group_of[row]])
             if head in self.rows:
                 return head
         return self.rows[0]
@@ -105,13 +104,6 @@ class State:
     def places(self) -> tuple[Place, ...]:
         """The named places of the session."""
         return () if self.day is None else self.day.session.places
-
-    def head_of(self, rows: tuple[int, ...]) -> int:
-        """Choose the run that stands for its repeats: the first good one."""
-        if self.day is None:
-            return rows[0]
-        runs = self.day.readings.runs
-        return next((row for row in rows if runs[row].status == "good"), rows[0])
 
     def repeats_of(self, row: int) -> tuple[int, ...]:
         """List the runs of a run's configuration."""
@@ -155,8 +147,8 @@ class State:
         shown = unit.from_si(self.speed) / SPEED_STEP
         nearest = round(shown)
         moved = nearest + steps if abs(shown - nearest) < 1e-6 else int(shown // 1) + (1 if steps > 0 else 0)
-        target = min(max(moved * SPEED_STEP, SPEED_STEP), _FASTEST)
-        return self.with_speed(unit.to_si(target))
+        most = int(unit.from_si(FASTEST) // SPEED_STEP)
+        return self.with_speed(unit.to_si(min(max(moved, 1), most) * SPEED_STEP))
 
     def at_next_place(self) -> State:
         """Move the speed of interest to the next named place."""
@@ -199,13 +191,61 @@ class State:
         """Pick a run by its position among the used ones."""
         return self if self.day is None else replace(self, picked=self.day.readings.labels[row])
 
-    def _is_wanted(self, row: int) -> bool:
-        """Say whether a run passes the filter: every word stands in its label, configuration, settings or verdict."""
-        if not self.wanted.strip() or self.table is None:
-            return True
-        cells = [
-            self.table.cell(row, c.key)[0] for c in self.table.columns if c.key not in ("shift", "surplus")
-        ]
-        run = self.table.table.day.readings.runs[row]
-        text = " ".join([*cells, *(f"{n} {s.value}" for n, s in run.settings.items()), run.note]).casefold()
-        return all(word in text for word in self.wanted.casefold().split())
+
+@lru_cache(maxsize=2)
+def _show(units: str) -> Show:
+    return Show(US if units == "us" else SI)
+
+
+@lru_cache(maxsize=2)
+def _table(assessment: Assessment, units: str, *, wide: bool) -> RunTable:
+    """Make the cells once for all states that show the same figures in the same way."""
+    return RunTable(assessment, _show(units), wide=wide)
+
+
+@lru_cache(maxsize=2)
+def _heads(day: Day) -> tuple[int, ...]:
+    """Choose the run that stands for the repeats of each configuration."""
+    return tuple(sorted(_head(day, rows) for rows in day.configurations))
+
+
+def _head(day: Day, rows: tuple[int, ...]) -> int:
+    """Choose the run that stands for its repeats: the first good one."""
+    runs = day.readings.runs
+    return next((row for row in rows if runs[row].status == "good"), rows[0])
+
+
+@lru_cache(maxsize=4)
+def _rows(
+    assessment: Assessment,
+    units: str,
+    *,
+    wide: bool,
+    folded: bool,
+    wanted: str,
+    sort: tuple[str, bool] | None,
+) -> tuple[int, ...]:
+    """Choose and order the runs shown, once for all states that show the same ones."""
+    table = _table(assessment, units, wide=wide)
+    rows = _heads(assessment.day) if folded else range(len(assessment.labels))
+    words = wanted.split()
+    kept = [row for row in rows if not words or _has_words(table, row, words)]
+    if sort is None:
+        return tuple(kept)
+    key, falling = sort
+    return tuple(order_rows(kept, lambda row: table.sort_value(row, key), falling=falling))
+
+
+def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
+    """Say whether every word stands in a run's label, configuration, settings, note or verdict."""
+    run = table.table.day.readings.runs[row]
+    settings = (f"{name} {s.value}" for name, s in run.settings.items())
+    verdict, _ = table.cell(row, "verdict")
+    text = " ".join((run.label, run.configuration, *settings, run.note, verdict)).casefold()
+    return all(word in text for word in words)
+
+
+@lru_cache(maxsize=2)
+def _positions(day: Day) -> dict[str, int]:
+    """Find the position of each run by its label."""
+    return {label: row for row, label in enumerate(day.readings.labels)}

@@ -9,6 +9,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
 from tui.actions import CLOSE, bindings
+from tui.state import FASTEST
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -46,7 +47,7 @@ class AskSpeed(ModalScreen[float | None]):
         except UnitError as fault:
             self.query_one("#wrong", Static).update(str(fault))
             return
-        if not 0 < speed < 150:
+        if not 0 < speed <= FASTEST:
             self.query_one("#wrong", Static).update(f"found {text}, expected a speed that a car can have")
             return
         self.dismiss(speed)

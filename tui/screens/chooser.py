@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
-from textual.screen import ModalScreen
+from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from balance.tell.ages import age_words
-from tui.actions import CHOOSER, CLOSE, bindings
+from tui.actions import CHOOSER, bindings
 from tui.widgets.line_table import Column, LineTable
 
 if TYPE_CHECKING:
@@ -23,20 +23,21 @@ if TYPE_CHECKING:
 
 _COLUMNS = (
     Column(key="title", title="session", width=20, flexible=True, priority=0),
-    Column(key="car", title="car", width=24, priority=2),
+    Column(key="car", title="car", width=26, priority=2),
     Column(key="age", title="opened", width=14, priority=1),
     Column(key="folder", title="folder", width=28, priority=3),
 )
 
 
-class Chooser(ModalScreen[str | None]):
+class Chooser(Screen[str | None]):
     """Gives the path of the session chosen."""
 
-    BINDINGS: ClassVar = bindings([*CHOOSER, *CLOSE])
+    BINDINGS: ClassVar = bindings(CHOOSER)
 
     def __init__(self, recent: Sequence[Recent]) -> None:
         super().__init__()
-        self._recent = [entry for entry in recent if (Path(entry.path) / "session.toml").exists()]
+        there = [entry for entry in recent if (Path(entry.path) / "session.toml").exists()]
+        self._recent = sorted(there, key=lambda entry: -entry.opened)
 
     def compose(self) -> ComposeResult:
         """Lay out the list and the field for a path."""
@@ -65,7 +66,7 @@ class Chooser(ModalScreen[str | None]):
         texts = {
             "title": entry.title or Path(entry.path).name,
             "car": entry.car,
-            "age": age_words(time.time() - entry.opened),
+            "age": age_words(time.time() - entry.opened) if entry.opened > 0 else "",
             "folder": f"{Path(entry.path).parent.name}/{Path(entry.path).name}",
         }
         return texts[key], ""
@@ -95,7 +96,7 @@ class Chooser(ModalScreen[str | None]):
 
     def action_type_path(self) -> None:
         """Go to the field for a path."""
-        self.query_one(Input).focus()
+        self.set_focus(self.query_one(Input))  # at once, so that a path pasted reaches it whole
 
     def action_close(self) -> None:
         """Choose nothing."""

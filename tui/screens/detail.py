@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.screen import Screen
+from textual.widgets import Footer
 
 from balance.tell.detail import run_detail
 from tui.actions import CLOSE, bindings
+from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tui.state import State
 
 
-class Detail(ModalScreen[None]):
+class Detail(Screen[None]):
     """Sections of labelled figures: answer, loads, balance, places, reading, method."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
@@ -26,28 +26,26 @@ class Detail(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
-        yield VerticalScroll(classes="sheet")
+        yield Sheet(classes="sheet")
         yield Footer()
 
     def on_mount(self) -> None:
         """Watch the state."""
+        self.query_one(Sheet).focus()
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:
         """Fill the sheet."""
         if state.assessment is None or state.picked_row is None:
             return
-        sheet = self.query_one(VerticalScroll)
-        parts: list[Static] = []
+        lines = []
         for section in run_detail(state.assessment, state.picked_row, state.show):
-            parts.append(Static(section.heading, classes="heading", markup=False))
+            lines.append((section.heading, "heading"))
             width = max((len(label) for label, _ in section.lines), default=0)
-            for label, text in section.lines:
-                line = f"{label.ljust(width)}  {text}" if width else text
-                parts.append(Static(line, classes="line", markup=False))
-        sheet.remove_children()
-        sheet.mount_all(parts)
-        sheet.focus()
+            lines += [
+                (f"{label.ljust(width)}  {text}" if width else text, "") for label, text in section.lines
+            ]
+        self.query_one(Sheet).show(lines)
 
     def action_close(self) -> None:
         """Go back."""

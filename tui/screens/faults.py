@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.binding import Binding
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from tui.actions import FAULTS, bindings
+from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -15,38 +17,41 @@ if TYPE_CHECKING:
     from balance.errors import Fault
 
 
-class Faults(ModalScreen[bool]):
+class Faults(Screen[bool]):
     """Lists every fault; the result says whether to read the files again."""
 
-    BINDINGS: ClassVar = [
-        Binding("r", "read_again", "read the files again", tooltip="after mending them"),
-        Binding("escape", "close", "back"),
-    ]
+    BINDINGS: ClassVar = bindings(FAULTS)
 
     def __init__(self, path: str, faults: tuple[Fault, ...], *, last_good: bool) -> None:
         super().__init__()
         self._path, self._faults, self._last_good = path, faults, last_good
 
     def compose(self) -> ComposeResult:
-        """Lay out the faults."""
+        """Lay out an empty sheet."""
+        yield Sheet(classes="sheet")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Fill the sheet."""
+        sheet = self.query_one(Sheet)
+        sheet.focus()
         count = len(self._faults)
         behind = (
             "The figures behind this are those of the last good state."
             if self._last_good
-            else "Nothing is shown yet."
+            else "This session has not been shown yet."
         )
-        with VerticalScroll(classes="sheet"):
-            yield Static(
-                f"{count} fault{'s' if count != 1 else ''} in {self._path}", classes="heading", markup=False
-            )
-            yield Static(f"{behind} Mend the files; they are read again when they change.", markup=False)
-            for fault in self._faults:
-                place = fault.file if fault.line is None else f"{fault.file}, line {fault.line}"
-                column = f", {fault.column}" if fault.column else ""
-                yield Static(f"✖ {place}{column}", classes="fault", markup=False)
-                mend = f"\n  {fault.mend}" if fault.mend else ""
-                yield Static(f"  found {fault.found}\n  expected {fault.expected}{mend}", markup=False)
-        yield Footer()
+        lines = [
+            (f"{count} fault{'s' if count != 1 else ''} in {_short(self._path)}", "heading"),
+            (f"{behind} Mend the files; they are read again when they change.", ""),
+        ]
+        for fault in self._faults:
+            place = fault.file if fault.line is None else f"{fault.file}, line {fault.line}"
+            column = f", {fault.column}" if fault.column else ""
+            lines.append((f"✖ {place}{column}", "fault"))
+            mend = f"\n  {fault.mend}" if fault.mend else ""
+            lines.append((f"  found {fault.found}\n  expected {fault.expected}{mend}", ""))
+        sheet.show(lines)
 
     def action_read_again(self) -> None:
         """Read the files again."""
@@ -55,3 +60,8 @@ class Faults(ModalScreen[bool]):
     def action_close(self) -> None:
         """Go back to the last good state."""
         self.dismiss(False)
+
+
+def _short(path: str) -> str:
+    """Name a session by its folder and the car's."""
+    return "/".join(Path(path).parts[-2:])

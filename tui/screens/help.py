@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.screen import Screen
+from textual.widgets import Footer
 
 from balance.glossary import terms
 from balance.tell.glossary_text import entry_text
 from tui.actions import APP, CLOSE, SCREENS, bindings
+from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from textual.app import ComposeResult
 
+    from balance.tell.run_table import TableColumn
+    from tui.app import AxletrimApp
     from tui.state import State
 
 _TERMS = (
@@ -28,42 +32,60 @@ _TERMS = (
 )
 
 
-class Help(ModalScreen[None]):
+class Help(Screen[None]):
     """Explains the screen it was called from."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
+    app: AxletrimApp
 
-    def __init__(self, screen: str, state: State) -> None:
+    def __init__(self, screen: str) -> None:
         super().__init__()
-        self._screen, self._state = screen, state
+        self._screen = screen
 
     def compose(self) -> ComposeResult:
-        """Lay out keys, columns and terms."""
-        actions = [*SCREENS.get(self._screen, ()), *APP]
-        width = max(len("ctrl+p"), *(len(action.shown_key or action.key) for action in actions))
-        with VerticalScroll(classes="sheet"):
-            yield Static("Keys", classes="heading")
-            keys = [f"{(a.shown_key or a.key).ljust(width)}  {a.help}" for a in actions]
-            yield Static("\n".join([*keys, f"{'ctrl+p'.ljust(width)}  every action by name"]), markup=False)
-            if self._screen == "home" and self._state.table is not None:
-                yield Static("Columns", classes="heading")
-                known = terms()
-                for column in self._state.table.columns:
-                    term = known.get(column.term)
-                    if term is not None:
-                        unit = f" [{column.unit}]" if column.unit else ""
-                        sign = "" if term.sign in ("", "none") else f" Sign: {term.sign}."
-                        yield Static(
-                            f"{column.title}{unit}: {term.short}{sign}", markup=False, classes="entry"
-                        )
-            yield Static("Terms", classes="heading")
-            known = terms()
-            for key in _TERMS:
-                if key in known:
-                    yield Static(entry_text(known[key]), markup=False, classes="entry")
-            yield Static("'axletrim explain TERM' explains any other.", markup=False, classes="entry")
+        """Lay out an empty sheet."""
+        yield Sheet(classes="sheet")
         yield Footer()
+
+    def on_mount(self) -> None:
+        """Watch the state, of which the units are explained."""
+        self.query_one(Sheet).focus()
+        self.watch(self.app, "state", self.show_state)
+
+    def show_state(self, state: State) -> None:
+        """Fill the sheet: keys, columns, terms."""
+        lines = [("Keys", "heading"), *((text, "") for text in self._keys())]
+        if self._screen == "home" and state.table is not None:
+            lines += [("Columns", "heading"), *((text, "") for text in _columns(state.table.columns))]
+        known = terms()
+        lines.append(("Terms", "heading"))
+        lines += [(f"{entry_text(known[key])}\n", "") for key in _TERMS if key in known]
+        lines.append(("'axletrim explain TERM' explains any other.", ""))
+        self.query_one(Sheet).show(lines)
+
+    def _keys(self) -> list[str]:
+        actions = [*SCREENS.get(self._screen, ()), *APP]
+        keys = [(action.shown_key or action.key, action.help) for action in actions]
+        keys += [("ctrl+p", "every action by name"), ("ctrl+q", "leave, from anywhere")]
+        width = max(len(key) for key, _ in keys)
+        return [f"{key.ljust(width)}  {words}" for key, words in keys]
 
     def action_close(self) -> None:
         """Go back."""
         self.dismiss(None)
+
+
+def _columns(columns: Iterable[TableColumn]) -> list[str]:
+    """Say what each column holds, with unit and sign; settings are explained once."""
+    known, said = terms(), []
+    for column in columns:
+        term = known.get(column.term)
+        if term is None:
+            continue
+        title = "settings" if column.term == "setting" else column.title
+        unit = f" [{column.unit}]" if column.unit and column.term != "setting" else ""
+        sign = "" if term.sign in ("", "none") else f" Sign: {term.sign}."
+        text = f"{title}{unit}: {term.short}{sign}"
+        if text not in said:
+            said.append(text)
+    return said

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
@@ -14,27 +15,31 @@ from balance.tell.card import run_card
 from balance.tell.curves import speed_chart
 from balance.tell.detail import onset_marked
 from balance.tell.figures import percent
-from balance.tell.head import scatter_words, session_line
+from balance.tell.head import session_line, state_line
 from tui.actions import HOME, bindings
 from tui.drawing import as_column
+from tui.latest import Latest
 from tui.screens.ask_speed import AskSpeed
 from tui.screens.detail import Detail
 from tui.screens.notes import Notes
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
+from tui.widgets.plain import pack, plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.assessment import Assessment, Sweep
+    from balance.tell.run_table import RunTable
     from tui.app import AxletrimApp
     from tui.state import State
 
 CHART_SPEEDS = 60
-_WIDE = 150
-_LOW, _CARD_LOW, _CARD_HIGH, _HEAD = 30, 11, 16, 3
-"""Rows: below which the screen is low, least heights of the card, and head with footer."""
+_WIDE, _ROOMY = 150, 110
+"""Columns from which verdicts are written in full, and from which the footer's keys stand apart."""
+_LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 16, 5
+"""Rows: below which the screen is low, least heights of the card, least height of the table."""
 
 
 class Home(Screen[None]):
@@ -43,46 +48,48 @@ class Home(Screen[None]):
     BINDINGS: ClassVar = bindings(HOME)
     app: AxletrimApp
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._sweeps = Latest(self.app, self._take_sweep)
+        self._sweep: Sweep | None = None
+
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
         yield LineTable(id="runs", empty="no run has these words: press / and empty the filter")
-        yield Input(placeholder="words that must stand in the row; Enter keeps them, Esc clears", id="filter")
-        with Horizontal(id="card"):
-            with VerticalScroll(id="says", can_focus=False):
-                yield Static("", id="headline", markup=False)
-                yield AxleBars(id="bars", tick=percent)
-                yield Static("", id="why", markup=False)
-                yield Static("", id="onset", markup=False)
-            with Vertical(id="drawn"):
-                yield Static("", id="title", markup=False)
+        yield Input(
+            placeholder="words to stand in the row: Enter keeps them, Esc clears", id="filter", compact=True
+        )
+        with Vertical(id="card"):
+            yield Static("", id="headline", markup=False)
+            with Horizontal():
+                with VerticalScroll(id="says", can_focus=False):
+                    yield Static("", id="measure", markup=False)
+                    yield AxleBars(id="bars", tick=percent)
+                    yield Static("", id="why", markup=False)
+                    yield Static("", id="onset", markup=False)
                 yield ChartView(id="chart")
-        yield Footer()
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one("#filter").display = False
-        self.query_one("#banner").display = False
+        for part in ("#filter", "#banner", "#card"):
+            self.query_one(part).display = False
         self.query_one(LineTable).focus()
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
+        self.query_one(Footer).compact = self.size.width < _ROOMY
         wide = self.size.width >= _WIDE
         if self.app.state.wide is not wide:
             self.app.state = replace(self.app.state, wide=wide)
-        self._share_height()
-
-    def _share_height(self) -> None:
-        """Give the table the rows it needs, and the card the rest, of which it always has enough."""
-        spare = self.size.height - (_CARD_LOW if self.size.height < _LOW else _CARD_HIGH) - _HEAD
-        table = self.query_one(LineTable)
-        table.styles.height = max(5, min(table.row_count + 2, spare))
+        self.show_state(self.app.state, self.app.state)
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state, redrawing only what it touches."""
-        self._show_head(state)
+        lines = self._show_head(state) + self._show_banner(state)
         table, figures = state.table, state.assessment
         if table is None or figures is None:
             return
@@ -91,100 +98,123 @@ class Home(Screen[None]):
         if fresh:
             widget.set_columns([as_column(column) for column in table.columns])
         if fresh or state.rows is not before.rows or state.pending != before.pending:
-            rows = state.rows
-
-            def cell(position: int, key: str) -> tuple[str, str]:
-                text, role = table.cell(rows[position], key)
-                if key == "run" and state.folded and (count := len(state.repeats_of(rows[position]))) > 1:
-                    return f"{text} ×{count}", role
-                return (f"{text} …", role) if key == "verdict" and state.pending else (text, role)
-
-            widget.set_source(len(rows), cell, cursor=state.cursor)
-            widget.sort = state.sort
-            self._share_height()
+            self._show_rows(state, table, keep_cursor=state.rows == before.rows and before is not state)
+        self._share_height(lines)
         if fresh or state.picked_row != before.picked_row or state.chart != before.chart:
             self._show_card(state, figures)
 
-    def _show_head(self, state: State) -> None:
-        head, banner = self.query_one("#head", Static), self.query_one("#banner", Static)
+    def _show_rows(self, state: State, table: RunTable, *, keep_cursor: bool) -> None:
+        rows = state.rows
+
+        def cell(position: int, key: str) -> tuple[str, str]:
+            text, role = table.cell(rows[position], key)
+            if key == "run" and state.folded and (count := len(state.repeats_of(rows[position]))) > 1:
+                return f"{text} ×{count}", role
+            return (f"{text} …", role) if key == "verdict" and state.pending else (text, role)
+
+        widget = self.query_one(LineTable)
+        widget.set_source(len(rows), cell, cursor=None if keep_cursor else state.cursor)
+        widget.sort = state.sort
+
+    def _share_height(self, lines: int) -> None:
+        """Give the table the rows it needs, and the card the rest, of which it always has enough."""
+        card = _CARD_LOW if self.size.height < _LOW else _CARD_HIGH
+        field = 1 if self.query_one("#filter").display else 0
+        spare = self.size.height - lines - field - card - 1
+        table = self.query_one(LineTable)
+        table.styles.height = max(_LEAST_TABLE, min(max(table.row_count, 1) + 2, spare))
+
+    def _show_head(self, state: State) -> int:
+        """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
+        width = max(self.size.width - 2, 20)
         if state.day is None:
-            head.update("axletrim · reading the session …")
-            return
-        lines = [session_line(state.day.session)]
-        if state.assessment is not None:
-            at = f"at {state.show.speed(state.speed)}, {state.show.quantity('density', state.assessment.air_density)}"
-            lines.append(
-                f"{at} · downforce positive, LIFT negative · {scatter_words(state.assessment, state.show)}"
-            )
-        head.update("\n".join(lines))
+            lines = ["axletrim · reading the session …"]
+        else:
+            whose = session_line(state.day.session)
+            about = "" if state.assessment is None else state_line(state.assessment, state.show)
+            apart = [*pack(whose, width), *(pack(about, width) if about else ())]
+            joined = pack(f"{whose} · {about}" if about else whose, width)
+            lines = apart if len(apart) <= len(joined) else joined
+        self.query_one("#head", Static).update("\n".join(lines))
+        return len(lines)
+
+    def _show_banner(self, state: State) -> int:
+        """Say what stands between the figures and the files; count the lines."""
         said = []
         if state.faults:
+            count = len(state.faults)
             said.append(
-                f"✖ the files have {len(state.faults)} faults now; shown is the last good state (r reads again)"
+                f"✖ {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
             )
+        if state.assessment is not None and state.assessment.speed != state.speed:
+            said.append(f"working out {state.show.speed(state.speed)} …")
         if state.wanted:
-            said.append(f"filter: {state.wanted} · {len(state.rows)} rows")
-        banner.update(" · ".join(said))
-        banner.display = any(said)
+            said.append(f"filter: {state.wanted} · {len(state.rows)} row{'s' * (len(state.rows) != 1)}")
+        lines = pack(" · ".join(said), max(self.size.width - 2, 20)) if said else []
+        banner = self.query_one("#banner", Static)
+        banner.update("\n".join(lines))
+        banner.display = bool(lines)
+        return len(lines)
 
     def _show_card(self, state: State, figures: Assessment) -> None:
         row = state.picked_row
+        card_box = self.query_one("#card")
+        card_box.display = row is not None
         if row is None:
             return
+        low = self.size.height < _LOW
         card = run_card(figures, row, state.show)
+        card_box.border_title = Content(plain(card.title))
         headline = self.query_one("#headline", Static)
         headline.update(card.headline)
         headline.set_classes(f"verdict {card.role}")
-        self.query_one("#title", Static).update(card.title)
+        self.query_one("#measure", Static).update(
+            f"added load at {state.show.speed(figures.speed)}, of weight at rest"
+        )
         bars = self.query_one(AxleBars)
-        bars.tick = None if self.size.height < _LOW else percent
+        bars.tick = None if low else percent
         bars.bars = tuple(
             Bar(bar.axle, bar.text, bar.share, role="danger" if bar.lift else "bar") for bar in card.bars
         )
-        low = self.size.height < _LOW
         self.query_one("#why", Static).update(card.why_brief if low else card.why)
         self.query_one("#onset", Static).update(card.onset)
         self._draw_chart(state, row)
 
     def _draw_chart(self, state: State, row: int) -> None:
         """Draw the curve at once without its interval, and again with it from a worker."""
-        if state.day is None:
+        day = state.day
+        if day is None:
             return
-        self.show_chart(state, self._swept(state, row, drawn=False))
-        self.app.run_worker(lambda: self._sweep_drawn(state, row), thread=True, exclusive=True, group="chart")
-
-    def _swept(self, state: State, row: int, *, drawn: bool) -> Sweep:
         from balance.decide.assessment import speed_range, sweep  # noqa: PLC0415 - after the first paint
 
-        assert state.day is not None  # noqa: S101 - asked for by a state with a day
-        whole = speed_range(state.day)
+        whole = speed_range(day)
         speeds = np.linspace(whole[0], max(float(whole[-1]), state.speed), CHART_SPEEDS)
-        return sweep(state.day, row, speeds, drawn=drawn)
-
-    def _sweep_drawn(self, state: State, row: int) -> None:
-        swept = self._swept(state, row, drawn=True)
-        self.app.call_from_thread(self.show_chart, state, swept)
-
-    def show_chart(self, state: State, swept: Sweep) -> None:
-        """Show a curve, unless the state has moved on to another run, day or quantity."""
-        now = self.app.state
-        if (now.day, now.picked_row, now.chart, now.units) != (
-            state.day,
-            swept.row,
-            state.chart,
-            state.units,
-        ):
+        drawn = self._sweep
+        if drawn is not None and drawn.day is day and drawn.row == row and drawn.speeds[-1] == speeds[-1]:
+            self._show_chart(drawn)
             return
-        onset = float("inf")
-        if now.assessment is not None and now.assessment.day is now.day:
-            onset = onset_marked(now.assessment, swept.row)
-        self.query_one(ChartView).chart = speed_chart(swept, now.chart, now.show, onset=onset)
+        self._show_chart(sweep(day, row, speeds, drawn=False))
+        self._sweeps.ask(lambda: sweep(day, row, speeds))
+
+    def _take_sweep(self, swept: Sweep) -> None:
+        """Show a curve with its interval, unless another run or day was picked meanwhile."""
+        state = self.app.state
+        if swept.day is state.day and swept.row == state.picked_row:
+            self._sweep = swept
+            self._show_chart(swept)
+
+    def _show_chart(self, swept: Sweep) -> None:
+        state, onset = self.app.state, float("inf")
+        if state.assessment is not None and state.assessment.day is swept.day:
+            onset = onset_marked(state.assessment, swept.row)
+        self.query_one(ChartView).chart = speed_chart(swept, state.chart, state.show, onset=onset)
 
     def on_line_table_row_moved(self, message: LineTable.RowMoved) -> None:
         """Pick the run under the cursor."""
         state = self.app.state
-        if message.index < len(state.rows):
-            self.app.state = state.with_picked(state.rows[message.index])
+        index = message.table.cursor  # where it stands now, should the rows have changed meanwhile
+        if index < len(state.rows):
+            self.app.state = state.with_picked(state.rows[index])
 
     def on_line_table_row_chosen(self) -> None:
         """Show everything about the picked run."""
@@ -210,6 +240,7 @@ class Home(Screen[None]):
     def _close_filter(self) -> None:
         self.query_one("#filter").display = False
         self.query_one(LineTable).focus()
+        self.show_state(self.app.state, self.app.state)
 
     def action_faster(self) -> None:
         """Raise the speed of interest."""
@@ -251,7 +282,8 @@ class Home(Screen[None]):
         """Ask for the words of the filter."""
         field = self.query_one("#filter", Input)
         field.display = True
-        field.focus()
+        self.set_focus(field)  # at once, so that words typed fast all reach it
+        self.show_state(self.app.state, self.app.state)
 
     def action_sort(self) -> None:
         """Sort by the next column."""
@@ -282,3 +314,7 @@ class Home(Screen[None]):
             text, _ = print_table(state.assessment, state.show, 160, None)
             self.app.copy_to_clipboard(text)
             self.notify("table copied as text")
+
+    def action_reload(self) -> None:
+        """Read the session's files once more."""
+        self.app.reload()

@@ -4,43 +4,53 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Footer, Static
+from textual.screen import Screen
+from textual.widgets import Footer
 
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.words import CAUTIONS
 from tui.actions import CLOSE, bindings
+from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from tui.app import AxletrimApp
+    from tui.state import State
 
 
-class Notes(ModalScreen[None]):
+class Notes(Screen[None]):
     """Notes on the session and its runs."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
     app: AxletrimApp
 
     def compose(self) -> ComposeResult:
-        """Lay out the notes."""
-        table, show = self.app.state.assessment, self.app.state.show
-        with VerticalScroll(classes="sheet"):
-            if table is not None:
-                runs = gathered(
-                    table.labels, [list(run_remarks(table, r, show)) for r in range(len(table.labels))]
-                )
-                for heading, sentences in (
-                    ("Notes on runs", runs),
-                    ("Notes on the session", list(session_remarks(table, show))),
-                    ("Cautions", list(CAUTIONS)),
-                ):
-                    yield Static(heading, classes="heading")
-                    for sentence in sentences or ["none"]:
-                        yield Static(f"· {sentence}", classes="entry", markup=False)
+        """Lay out an empty sheet."""
+        yield Sheet(classes="sheet")
         yield Footer()
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self.query_one(Sheet).focus()
+        self.watch(self.app, "state", self.show_state)
+
+    def show_state(self, state: State) -> None:
+        """Fill the sheet."""
+        table, show = state.assessment, state.show
+        if table is None:
+            return
+        count = len(table.labels)
+        runs = gathered(table.labels, [list(run_remarks(table, row, show)) for row in range(count)])
+        lines = []
+        for heading, sentences in (
+            ("Notes on runs", runs),
+            ("Notes on the session", list(session_remarks(table, show))),
+            ("Cautions", list(CAUTIONS)),
+        ):
+            lines.append((heading, "heading"))
+            lines += [(f"· {sentence}", "") for sentence in sentences or ["none"]]
+        self.query_one(Sheet).show(lines)
 
     def action_close(self) -> None:
         """Go back."""

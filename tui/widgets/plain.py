@@ -40,6 +40,27 @@ def plain(text: str) -> str:
     return "".join(map(_shown, normalize("NFC", text)))
 
 
+def plain_lines(text: str) -> str:
+    r"""Do what ``plain`` does, and leave line breaks.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+
+    Returns
+    -------
+    str
+        As many lines as before.
+
+    Examples
+    --------
+    >>> plain_lines("wing 4°\nflap")
+    'wing 4°\nflap'
+    """
+    return "\n".join(map(plain, text.split("\n")))
+
+
 def _shown(character: str) -> str:
     kind = category(character)
     if character in _VARIATION_SELECTORS:
@@ -100,6 +121,38 @@ def cut(text: str, width: int, more: str = "…") -> str:
         return text
     kept = set_cell_size(text, max(0, width - cells(more))).rstrip()
     return set_cell_size(kept + more, max(0, width)).rstrip()
+
+
+def pack(text: str, width: int, between: str = " · ") -> list[str]:
+    """Break a text into lines between its clauses, never inside one that has room.
+
+    Parameters
+    ----------
+    text : str
+        Clauses with a sign between them.
+    width : int
+        Cells of a line.
+    between : str
+        What stands between clauses.
+
+    Returns
+    -------
+    list of str
+        Lines of at most ``width`` cells.
+
+    Examples
+    --------
+    >>> pack("a coupe · a day · fixed floor", 18)
+    ['a coupe · a day', 'fixed floor']
+    """
+    lines: list[str] = []
+    for clause in plain(text).split(between):
+        longer = f"{lines[-1]}{between}{clause}" if lines else clause
+        if lines and cells(longer) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(cut(clause, width))
+    return lines
 
 
 def needs_ascii() -> bool:

@@ -1,0 +1,197 @@
+"""The interface in a place of its own: nothing of the user's is read or written."""
+
+import json
+import shutil
+import time
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+import pytest
+
+from tui.app import AxletrimApp
+from tui.loading import load
+
+ROOT = Path(__file__).resolve().parents[2]
+DEMO = ROOT / "vehicles" / "brindlow_hatch"
+
+
+@pytest.fixture(autouse=True)
+def place_of_its_own(tmp_path_factory, monkeypatch):
+    """Keep state, data and pictures of every test in folders of its own."""
+    home = tmp_path_factory.mktemp("home")
+    monkeypatch.setenv("XDG_STATE_HOME", str(home / "state"))
+    monkeypatch.setenv("XDG_DATA_HOME", str(home / "data"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.getbasetemp() / "cache"))
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.chdir(home)
+    return home
+
+
+class Desk:
+    """A folder with a session in it, of which any file can be replaced."""
+
+    vehicle = """\
+name = "Larkspur coupe (invented)"
+[mass]
+total = "1290 kg"
+front_share = "54.2 %"
+[size]
+wheelbase = "2575 mm"
+frontal_area = "1.98 m^2"
+"""
+    bare = """\
+title = "Spring tunnel day (invented)"
+vehicle = "../vehicle.toml"
+[facility]
+speed = "160 km/h"
+air_density = "1.225 kg/m^3"
+forces = "as read"
+"""
+    stated = """\
+[repeatability]
+front = "7 N"
+rear = "7 N"
+drag = "4 N"
+degrees_of_freedom = 20
+"""
+    places = """\
+[[places]]
+name = "fast left"
+speed = "185 km/h"
+"""
+    head = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
+    runs = f"{head}1,base,84,260,1150\n2,splitter,-140,275,1162\n3,base,80,262,1152\n4,wing,120,-480,1230\n"
+
+    def __init__(self, folder):
+        self.car = folder / "car"
+        self.session = self.car / "day"
+        self.session.mkdir(parents=True)
+        self.write(vehicle=self.vehicle, session=self.bare + self.stated + self.places, runs=self.runs)
+
+    def write(self, **texts):
+        names = {"vehicle": "vehicle.toml", "session": "day/session.toml", "runs": "day/runs.csv"}
+        for file, content in texts.items():
+            (self.car / names[file]).write_text(content, encoding="utf-8")
+
+
+@pytest.fixture
+def desk(tmp_path):
+    """A small session that may be bent."""
+    return Desk(tmp_path)
+
+
+@pytest.fixture
+def demo(tmp_path):
+    """A copy of the invented tunnel day."""
+    return shutil.copytree(DEMO, tmp_path / "brindlow_hatch") / "tunnel_day"
+
+
+@pytest.fixture(scope="session")
+def day():
+    """The invented tunnel day, read once."""
+    return load(str(DEMO / "tunnel_day")).day
+
+
+@pytest.fixture
+def remember(place_of_its_own):
+    """Write the remembered file: (path, title, car, whole days ago) for each session."""
+
+    def write(*sessions, **others):
+        recent = [
+            {"path": str(path), "title": title, "car": car, "opened": time.time() - days * 86400 - 60}
+            for path, title, car, days in sessions
+        ]
+        file = place_of_its_own / "state" / "axletrim" / "remembered.json"
+        file.parent.mkdir(parents=True, exist_ok=True)
+        file.write_text(json.dumps({"recent": recent, **others}), encoding="utf-8")
+
+    return write
+
+
+class Interface:
+    """A running application: press, and look at state and screen."""
+
+    def __init__(self, pilot):
+        self.pilot, self.app = pilot, pilot.app
+
+    @property
+    def state(self):
+        return self.app.state
+
+    @property
+    def screen(self):
+        return type(self.app.screen).__name__
+
+    @property
+    def lines(self):
+        strips = self.app.screen._compositor.render_strips()
+        return ["".join(segment.text for segment in strip) for strip in strips]
+
+    @property
+    def text(self):
+        """Everything on the screen, as words with single spaces."""
+        return " ".join(" ".join(self.lines).split())
+
+    @property
+    def labels(self):
+        """The runs shown, from the top."""
+        return [self.state.day.readings.labels[row] for row in self.state.rows]
+
+    def find(self, selector):
+        return self.app.screen.query_one(selector)
+
+    async def settle(self):
+        """Wait until no worker runs and all that was worked out is on the screen."""
+        while True:
+            await self.pilot.pause()
+            running = [worker for worker in self.app.workers if not worker.is_finished]
+            if not running:
+                break
+            await self.app.workers.wait_for_complete(running)
+        await self.pilot.pause()
+
+    async def press(self, *keys):
+        await self.pilot.press(*keys)
+        await self.settle()
+
+    async def type(self, words):
+        await self.press(*words)
+
+    async def look_for_changes(self):
+        """Do what the clock does every second."""
+        self.app.look_for_changes()
+        await self.settle()
+
+
+@pytest.fixture
+def running():
+    """Start the interface on a session, and wait until its figures stand."""
+
+    @asynccontextmanager
+    async def start(session=None, size=(120, 40)):
+        app = AxletrimApp(None if session is None else str(session))
+        async with app.run_test(size=size, notifications=True) as pilot:
+            interface = Interface(pilot)
+            await interface.settle()
+            yield interface
+
+    return start
+
+
+@pytest.fixture
+def opened(snap_compare):
+    """Compare a picture of the interface: on a session, at a size, after some keys."""
+
+    def compare(session, size, *keys, theme=None):
+        app = AxletrimApp(None if session is None else str(session))
+
+        async def prepare(pilot):
+            interface = Interface(pilot)
+            await interface.settle()
+            if theme is not None:
+                app.theme = theme
+            await interface.press(*keys)
+
+        return snap_compare(app, terminal_size=size, run_before=prepare)
+
+    return compare
