@@ -9,8 +9,11 @@ import click
 
 from balance.errors import AxletrimError
 from tui.commands.check import check
+from tui.commands.compare import compare
 from tui.commands.explain import explain
 from tui.commands.opening import choose, demo, open_session
+from tui.commands.parts import parts
+from tui.commands.scatter import scatter
 from tui.commands.sweep import sweep
 from tui.commands.table import table
 from tui.streams import abandon_output, prepare_streams
@@ -77,7 +80,7 @@ def axletrim(context: click.Context) -> None:
         choose(context)
 
 
-for _command in (open_session, demo, table, sweep, check, explain):
+for _command in (open_session, demo, table, parts, compare, scatter, sweep, check, explain):
     axletrim.add_command(_command)
 
 

@@ -13,7 +13,7 @@ from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from balance.decide.assessment import Assessment
     from balance.records import Run
@@ -207,7 +207,7 @@ class RunTable:
             for name in self.table.day.session.setting_names
             if len({None if (s := run.settings.get(name)) is None else s.value for run in runs}) > 1
         ]
-        short = {name: _shortened(name, names) for name in names}
+        short = {name: shortened(name, names) for name in names}
         telling = sorted(
             names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings})
         )
@@ -242,8 +242,8 @@ def _setting_text(value: float | str) -> str:
     return value if isinstance(value, str) else number(value, 0 if value == round(value) else 2).rstrip()
 
 
-def _shortened(name: str, names: list[str]) -> str:
-    """Drop what kind of dimension a setting is from its head where that leaves it unmistakable."""
+def shortened(name: str, names: Sequence[str]) -> str:
+    """Drop what kind of dimension a setting is from its name where that leaves it unmistakable."""
     for suffix in _SUFFIXES:
         stem = name.removesuffix(suffix)
         if stem != name and stem and sum(other.startswith(stem) for other in names) == 1:

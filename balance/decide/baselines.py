@@ -1,0 +1,100 @@
+"""A day with other baselines than its files state."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.errors import InputError, UnknownName, quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.decide.assessment import Day
+
+
+def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
+    """Compare some runs with other baselines than the files state.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    baselines : mapping of str to str
+        Label of the run to label of its baseline; runs that are not named keep theirs. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, scatter and draws. [1]
+
+    Raises
+    ------
+    UnknownName
+        If a run or baseline is not among the runs that count.
+    InputError
+        If a run is named as its own baseline.
+
+    Notes
+    -----
+    Unlike a baseline that is only proposed, one named here stands above what the file states.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    labels = day.readings.labels
+    for run, baseline in baselines.items():
+        for label in (run, baseline):
+            if label not in labels:
+                raise UnknownName("run", label, labels)
+        if run == baseline:
+            raise InputError(f"baseline of run {quoted(run)}: found the run itself, expected another run")
+    if not baselines:
+        return day
+    runs = tuple(replace(run, baseline=baselines.get(run.label, run.baseline)) for run in day.session.runs)
+    return replace(
+        day,
+        session=replace(day.session, runs=runs),
+        readings=replace(day.readings, runs=tuple(run for run in runs if run.status != "void")),
+    )
+
+
+def against(day: Day, baseline: str) -> Day:
+    """Compare every run with one and the same baseline.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    baseline : str
+        Label of the run to compare with. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, scatter and draws; the baseline's own is left to be proposed. [1]
+
+    Raises
+    ------
+    UnknownName
+        If the baseline is not among the runs that count.
+
+    Notes
+    -----
+    The increment of the baseline itself mirrors another one and is left out of every ranking.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    labels = day.readings.labels
+    if baseline not in labels:
+        raise UnknownName("run", baseline, labels)
+    others = with_baselines(day, {label: baseline for label in labels if label != baseline})
+    runs = tuple(replace(run, baseline=None) if run.label == baseline else run for run in others.session.runs)
+    return replace(
+        others,
+        session=replace(others.session, runs=runs),
+        readings=replace(others.readings, runs=tuple(run for run in runs if run.status != "void")),
+    )

@@ -1,0 +1,141 @@
+"""Everything known about one part, section by section."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL, mean_weights
+from balance.compare.waterfall import build_waterfall
+from balance.tell.detail import Section
+from balance.tell.figures import NONE, number
+from balance.tell.interaction_words import interaction_sentences
+from balance.tell.part_names import differing
+from balance.tell.part_waterfall import bar_lines
+from balance.tell.part_words import (
+    balance_words,
+    baseline_words,
+    change_words,
+    part_notes,
+    part_sentence,
+    ratio_words,
+    typed_ratio_words,
+    verdict_change,
+)
+from balance.tell.scatter_words import table_lines
+from balance.tell.words import CAUTIONS, probability_words, verdict_mark, verdict_words
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Changes
+    from balance.decide.parts import Parts
+    from balance.tell.figures import Show
+
+_NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
+
+
+def part_detail(parts: Parts, row: int, show: Show) -> tuple[Section, ...]:
+    """Gather everything known about one part.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of Section
+        Answer, changes, price, balance, way from the base, notes.
+    """
+    increments = parts.increments
+    i = increments[row]
+    at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
+    together = list(interaction_sentences(increments, show, runs=frozenset({i.run, *i.runs})))
+    fitted = differing(increments, row) or ("nothing: the same configuration again",)
+    sections = (
+        (baseline_words(i), [("", part_sentence(parts, row, show))]),
+        ("What differs", [("", clause) for clause in fitted]),
+        (f"Changes {at}, {show.unit('force')}, run less baseline", _changes(parts, row, show)),
+        ("What it costs", _price(parts, row, show)),
+        ("Balance and the axle that is overpowered", _balance(parts, row)),
+        ("Together beyond the sum of each alone", [("", sentence) for sentence in together]),
+        ("From the first baseline to this run, part by part", _waterfall(parts, row, show)),
+        ("Notes", [("", note) for note in (*part_notes(parts, row), *increments.notes)]),
+        ("Cautions", [("", caution) for caution in CAUTIONS]),
+    )
+    return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
+
+
+def _changes(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
+    increments = parts.increments
+    lines = _of(increments.changes, row, show)
+    if increments.corrected is not None:
+        measured, corrected = increments.uncorrected, increments.corrected
+        other = measured if increments.drift_corrected else corrected
+        word = "as measured, drift left in" if increments.drift_corrected else "with the drift taken out"
+        lines += [("", f"{word}:"), *_of(other, row, show)[1:]]
+    return lines
+
+
+def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
+    rows = []
+    for name, column in _NAMED:
+        change = changes.of(row, column)
+        figure, _, between = change_words(change, show).partition(" (")
+        known = math.isfinite(change.std)
+        rows.append(
+            (
+                name,
+                figure,
+                between.rstrip(")") if between else "unknown",
+                "resolved" if change.resolved else "not resolved",
+                show.bare("force", change.detectable) if known else NONE,
+            )
+        )
+    confidence = number(changes.confidence * 100.0, 0)
+    return table_lines(("of", "change", f"{confidence} % interval", "", "this day can show"), rows)
+
+
+def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
+    increments = parts.increments
+    i, pair = increments[row], increments.pairs[row]
+    lines = [("the part's downforce per drag", ratio_words(i.ratio, show))]
+    if i.ratio.value is None and not math.isfinite(i.drag.std):
+        lines.append(("", typed_ratio_words(i.rounded_ratio, show)))
+    loads = increments.contrast(mean_weights(increments.readings, [pair.baseline_runs, pair.runs]))
+    own = [number(float(load[TOTAL] / load[DRAG]), 2) if load[DRAG] > 0.0 else NONE for load in loads.change]
+    lines.append(
+        (
+            "the car's own downforce to drag",
+            f"{own[0]} without, {own[1]} with: of the whole car, no cost ratio",
+        )
+    )
+    lines.append(
+        ("drag power", f"{show.quantity('power', i.drag.change * parts.speed)} more at this speed")
+        if i.drag.change >= 0.0
+        else ("drag power", f"{show.quantity('power', -i.drag.change * parts.speed)} less at this speed")
+    )
+    return [line for line in lines if line[1]]
+
+
+def _balance(parts: Parts, row: int) -> list[tuple[str, str]]:
+    part = parts[row]
+    lines = [("", text) for text in (balance_words(part), verdict_change(part)) if text]
+    lines = [(label, f"{text[:1].upper()}{text[1:]}.") for label, text in lines]
+    if not math.isfinite(float(part.aero_balance.value)):
+        lines.append(("", "Front share of downforce: no meaning on one side at least, an axle lifts."))
+    lines += [
+        (label, f"{verdict_mark(verdict)} {verdict_words(verdict)}")
+        for label, verdict in (("without", part.before), ("with", part.after))
+    ]
+    lines.append(("", f"With it, {probability_words(part.after)}."))
+    return lines
+
+
+def _waterfall(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
+    increments = parts.increments
+    way = build_waterfall(increments, increments.readings.labels[increments.pairs[row].run])
+    return bar_lines(increments, way, show) if len(way.bars) > 1 else []

@@ -1,0 +1,148 @@
+"""What stands over and under everything said of parts."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.figures import number
+from balance.tell.part_table import RANKS
+from balance.tell.part_words import UNKNOWN_SCATTER, UNTOUCHED
+from balance.tell.scatter_words import WHAT_TO_DO, block_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from balance.decide.parts import Parts
+    from balance.tell.figures import Show
+
+
+def parts_line(parts: Parts, show: Show) -> str:
+    """Name speed, density, sign, treatment of drift, and how well one reading is known.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        One line.
+    """
+    at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
+    return (
+        f"{at} · run less baseline, downforce positive · {drift_word(parts)} · {reading_words(parts, show)}"
+    )
+
+
+def drift_word(parts: Parts) -> str:
+    """Say whether the drift is taken out."""
+    increments = parts.increments
+    if increments.corrected is None:
+        return "no drift resolved"
+    return "DRIFT TAKEN OUT" if increments.drift_corrected else "drift NOT taken out"
+
+
+def reading_words(parts: Parts, show: Show) -> str:
+    """Say how well one reading is known where parts are concerned, and from what.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    increments = parts.increments
+    scatter = increments.drifts.repeatability if increments.drift_corrected else increments.repeatability
+    if all(source is None for source in scatter.source):
+        return UNKNOWN_SCATTER
+    unit = show.system.unit("force")
+    figures = [
+        f"{name} ± {number(unit.from_si(float(s)), 1)}"
+        for name, s in zip(QUANTITIES, scatter.deviation, strict=True)
+        if math.isfinite(s)
+    ]
+    source = UNTOUCHED if scatter.untouched_only else next(s for s in scatter.source if s is not None)
+    return f"one reading: {', '.join(figures)} {unit.label} ({source})"
+
+
+def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
+    """Say which comparisons a rank leaves out, and why.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    rank : str
+        A key of `RANKS`.
+    rows : sequence of int
+        Those that it has.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    pairs, labels = parts.increments.pairs, parts.increments.readings.labels
+    shown = {(pairs[row].runs, pairs[row].baseline_runs) for row in rows}
+    missing = [
+        labels[pair.run]
+        for pair in pairs
+        if pair.differs and pair.mirrors is None and (pair.runs, pair.baseline_runs) not in shown
+    ]
+    if missing:
+        yield f"not in this order ({RANKS[rank][1]}), for want of the figure: runs {', '.join(missing)}"
+    repeats = [labels[pair.run] for pair in pairs if not pair.differs]
+    if repeats:
+        yield f"repeats of their baseline, which show the scatter and no part: runs {', '.join(repeats)}"
+    paired = {pair.run for pair in pairs}
+    alone = [label for row, label in enumerate(labels) if row not in paired]
+    if alone:
+        yield f"without a baseline, stated or fair enough to be proposed: runs {', '.join(alone)}"
+
+
+def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
+    """Say what holds for all parts of a day: scatter, drift, assumptions, and what to do.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    increments = parts.increments
+    yield from increments.notes
+    scatter = increments.repeatability
+    if scatter.untouched_only or all(source is None for source in scatter.source):
+        yield f"to know more: {WHAT_TO_DO}"
+    yield from scatter.notes
+    if any(pair.proposed and pair.mirrors is None and pair.differs for pair in increments.pairs):
+        yield "proposed: the nearest run in the same block that differs in one setting; name the baseline in runs.csv"
+    if increments.corrected is not None:
+        taken = "taken out" if increments.drift_corrected else "not taken out; --correct-drift takes it out"
+        for block in increments.drifts.blocks:
+            if block.offered:
+                lines = "; ".join(f"{label} {text}" for label, text in block_lines(block, show))
+                yield f"drift is resolved and {taken}: {lines}"
+        yield "balance, grip surplus and verdicts are as measured: drift is never taken out of those"
+    yield (
+        "in brackets: not resolved, zero lies inside the interval; 'per drag' is of the part, not the car's own "
+        "downforce-to-drag, and a high one is not more downforce"
+    )
+    yield "adding up parts that were not run together is an assumption"

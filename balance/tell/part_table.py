@@ -1,0 +1,220 @@
+"""The table of parts: what each run changed against its baseline, in cells ready to be shown."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.classes import PartClass
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.compare.ratios import RatioCase
+from balance.decide.parts import RankBy, rank_parts
+from balance.tell.figures import NONE, Show, number, percent
+from balance.tell.part_names import differing
+from balance.tell.part_words import ratio_figures, signed
+from balance.tell.run_table import Cell, TableColumn, shortened
+from balance.tell.words import verdict_mark, verdict_role, verdict_short
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.decide.parts import Parts
+
+RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
+    {
+        "downforce": (RankBy.DOWNFORCE, "total downforce gained, the most first"),
+        "front": (RankBy.FRONT, "front downforce gained, the most first"),
+        "rear": (RankBy.REAR, "rear downforce gained, the most first"),
+        "drag": (RankBy.DRAG, "drag added, the most first"),
+        "target": (RankBy.TARGET, "grip surplus moved toward its target, the most first"),
+        "ratio": (RankBy.DOWNFORCE_PER_DRAG, "downforce gained per drag, the most first; resolved ones only"),
+    }
+)
+"""What parts are ranked by, under the word that is typed, in the order in which a key goes through them."""
+_SHORT = {
+    PartClass.GAINS_AT_NO_MEASURED_COST: "gains, cost unseen",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses, saving unseen",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs, gain unseen",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves, loss unseen",
+    PartClass.LESS_THAN_SHOWN: "less than day shows",
+}
+_FORCES = {"front": FRONT, "rear": REAR, "total": TOTAL, "drag": DRAG}
+
+
+@dataclass(frozen=True)
+class PartTable:
+    """Cells of a day's parts; ``row`` is the position among the increments."""
+
+    parts: Parts
+    show: Show
+    wide: bool = True
+
+    @cached_property
+    def columns(self) -> tuple[TableColumn, ...]:
+        """All columns, in order."""
+        rows = range(len(self.parts))
+        runs = max((len(self.cell(row, "run")[0]) for row in rows), default=3)
+        against = max((len(self.cell(row, "baseline")[0]) for row in rows), default=7)
+        differs = max((len(self.cell(row, "differs")[0]) for row in rows), default=7)
+        ratio = max((len(self.cell(row, "ratio")[0]) for row in rows), default=8)
+        known = self.parts.increments.changes.scatter_known
+        confidence = number(self.parts.day.confidence * 100.0, 0)
+        unit = f"{self.show.unit('force')}, ± {confidence} %" if known else self.show.unit("force")
+
+        def force(key: str, priority: int) -> TableColumn:
+            width = max((len(self.cell(row, key)[0]) for row in rows), default=6)
+            return TableColumn(
+                key=key,
+                title=key,
+                unit=unit,
+                align="right",
+                width=width,
+                priority=priority,
+                group="changes",
+                term=f"{key}_change",
+            )
+
+        return (
+            TableColumn(key="run", title="run", width=runs, term="run"),
+            TableColumn(key="baseline", title="against", width=against, term="baseline"),
+            TableColumn(
+                key="differs",
+                title="what differs",
+                width=min(differs, 34 if self.wide else 14),
+                flexible=True,
+                term="increment",
+            ),
+            force("front", 3),
+            force("rear", 3),
+            force("total", 1),
+            force("drag", 1),
+            TableColumn(
+                key="ratio",
+                title="per drag",
+                unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
+                width=ratio,
+                priority=4,
+                group="ratio",
+                term="cost_ratio",
+            ),
+            TableColumn(
+                key="class",
+                title="what it did",
+                width=28 if self.wide else 20,
+                group="class",
+                term="part_class",
+            ),
+            TableColumn(
+                key="grip",
+                title="grip surplus moves",
+                width=18,
+                priority=8,
+                group="balance",
+                term="grip_surplus",
+            ),
+            TableColumn(
+                key="verdict",
+                title="verdict with it",
+                unit=f"at {self.show.speed(self.parts.speed)}",
+                width=26,
+                priority=9,
+                group="balance",
+                term="verdict",
+            ),
+        )
+
+    def ranked(self, rank: str) -> tuple[int, ...]:
+        """Give the parts in the order of a rank, each comparison once."""
+        return rank_parts(self.parts, RANKS[rank][0])
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Give one cell."""
+        return self._cells[key](row)
+
+    @cached_property
+    def _cells(self) -> dict[str, Callable[[int], Cell]]:
+        return {
+            "run": self._run,
+            "baseline": self._baseline,
+            "differs": self._differs,
+            **{key: self._force(column) for key, column in _FORCES.items()},
+            "ratio": self._ratio,
+            "class": self._class,
+            "grip": self._grip,
+            "verdict": self._verdict,
+        }
+
+    def _run(self, row: int) -> Cell:
+        pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
+        text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
+        suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
+        return (f"{text}*", "warn") if suspect else (text, "")
+
+    def _baseline(self, row: int) -> Cell:
+        pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
+        text = runs[pair.baseline].label + (
+            f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
+        )
+        return (f"{text} prop.", "muted") if pair.proposed else (text, "")
+
+    def _differs(self, row: int) -> Cell:
+        clauses = differing(self.parts.increments, row, shortened=self._short)
+        if len(clauses) > 1:
+            return f"{len(clauses)} changes: {', '.join(clauses)}", ""
+        return (clauses[0], "") if clauses else ("nothing: repeat", "muted")
+
+    @cached_property
+    def _short(self) -> Mapping[str, str]:
+        names = self.parts.increments.fitted.names
+        return {name: shortened(name, names) for name in names}
+
+    def _force(self, column: int) -> Callable[[int], Cell]:
+        changes = self.parts.increments.changes
+        with np.errstate(all="ignore"):
+            usual = float(np.median(changes.std[:, column])) if len(changes) else math.nan
+        places = self.show.decimals("force", usual)
+        scale = self.show.system.unit("force")
+
+        def cell(row: int) -> Cell:
+            value = float(changes.change[row, column])
+            figure = signed(self.show, value, usual)
+            half = (float(changes.high[row, column]) - float(changes.low[row, column])) / 2.0
+            if not math.isfinite(half):
+                return figure, "muted"
+            text = f"{figure} ±{number(scale.from_si(half), places)}"
+            return (f"{text} ", "") if changes.resolved[row, column] else (f"({text})", "muted")
+
+        return cell
+
+    def _ratio(self, row: int) -> Cell:
+        if not self.parts.increments.pairs[row].differs:
+            return NONE, "muted"
+        ratio = self.parts.increments.ratios[row]
+        figure, between = ratio_figures(ratio)
+        if ratio.value is None:
+            return ("no ratio" if figure == NONE else figure), "muted"
+        deed = "gained" if ratio.case is RatioCase.MORE_FOR_MORE else "given up"
+        return f"{figure} {deed}" + (f" ({between})" if self.wide else ""), ""
+
+    def _class(self, row: int) -> Cell:
+        word, _ = self.parts.increments.classes[row]
+        faint = word in (PartClass.LESS_THAN_SHOWN, PartClass.SCATTER_UNKNOWN, PartClass.REPEAT)
+        bounded = bool(self.parts.increments.changes.lower_bound.any()) and not faint
+        text = str(word) if self.wide else _SHORT.get(word, str(word))
+        return f"{text}{' †' if bounded else ''}", "muted" if faint else ""
+
+    def _grip(self, row: int) -> Cell:
+        value = float(self.parts.grip_surplus.value[row])
+        if not math.isfinite(value):
+            return NONE, "muted"
+        std = float(self.parts.grip_surplus.std[row])
+        return f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", ""
+
+    def _verdict(self, row: int) -> Cell:
+        verdict = self.parts.after[row]
+        return f"{verdict_mark(verdict)} {verdict_short(verdict)}", verdict_role(verdict)

@@ -1,0 +1,383 @@
+"""What a part did, in one sentence: no part is called good or bad, and nothing is claimed that the day cannot show."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.classes import PartClass
+from balance.compare.ratios import RatioCase
+from balance.tell.figures import NONE, decimals_for, number, percent
+from balance.tell.part_names import part_name, runs_words
+from balance.tell.words import verdict_short
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Change
+    from balance.compare.increment import Increment
+    from balance.compare.ratios import CostRatio
+    from balance.decide.estimate import Estimate
+    from balance.decide.parts import Part, Parts
+    from balance.tell.figures import Show
+
+UNKNOWN_SCATTER = "scatter unknown: nothing is resolved; run the baseline again"
+UNTOUCHED = "untouched repeats only"
+_AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
+
+
+def part_sentence(parts: Parts, row: int, show: Show) -> str:
+    """Say in one sentence what a part did to loads, drag, balance and verdict.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence with its full stop.
+    """
+    part = parts[row]
+    i = part.increment
+    name = part_name(parts.increments, row)
+    clauses = [f"At {show.speed(parts.speed)}, {name} {deed_words(i, show)}"]
+    if i.ratio.value is not None and i.part_class in _WITH_RATIO:
+        clauses[0] += f", {ratio_words(i.ratio, show)}"
+    if i.part_class not in (PartClass.MOVES_LOAD_FORWARD, PartClass.MOVES_LOAD_REARWARD):
+        clauses.append(
+            f"front {change_words(i.front_downforce, show)}, rear {change_words(i.rear_downforce, show)}"
+        )
+    clauses += [balance_words(part), verdict_change(part)]
+    if i.proposed:
+        clauses.append("the baseline is proposed, nobody stated it")
+    if any(c.lower_bound for c in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
+        clauses.append(f"{UNTOUCHED}: refitting a part scatters more")
+    return f"{'; '.join(clause for clause in clauses if clause)}."
+
+
+_WITH_RATIO = (PartClass.GAINS_FOR_A_PRICE, PartClass.SHEDS_FOR_A_SAVING)
+_MOVES = "{word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
+_DEEDS = {
+    PartClass.GAINS_FOR_A_PRICE: "gains {load} for a price of {cost}",
+    PartClass.SHEDS_FOR_A_SAVING: "sheds {load} for a saving of {cost}",
+    PartClass.GAINS_AND_SAVES: "gains {load} and saves {cost}",
+    PartClass.LOSES_AND_COSTS: "loses {load} and costs {cost}",
+    PartClass.GAINS_AT_NO_MEASURED_COST: "gains {load} at no measured cost: {no_cost}",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses {load} at no measured saving: {no_cost}",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs {cost} for no measured gain: {no_load}",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves {cost} at no measured loss: {no_load}",
+    PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word=PartClass.MOVES_LOAD_FORWARD),
+    PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word=PartClass.MOVES_LOAD_REARWARD),
+    PartClass.LESS_THAN_SHOWN: "does less than this day can show: {no_load}; {no_cost}",
+    PartClass.SCATTER_UNKNOWN: (
+        "reads {total} of downforce and {drag} of drag, but the scatter is unknown and nothing is resolved: "
+        "run the baseline again"
+    ),
+    PartClass.REPEAT: "differs by scatter and drift alone: downforce {total}, drag {drag}",
+}
+
+
+def deed_words(i: Increment, show: Show) -> str:
+    """Say what a part did to downforce and drag, by its class.
+
+    Parameters
+    ----------
+    i : Increment
+        What it changed.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A verb and what follows it.
+    """
+    return _DEEDS[i.part_class].format(
+        load=_load(i, show),
+        cost=f"{amount_words(i.drag, show)} of drag",
+        no_cost=_unresolved("drag", i.drag, show),
+        no_load=_unresolved("downforce", i.downforce, show),
+        front=change_words(i.front_downforce, show),
+        rear=change_words(i.rear_downforce, show),
+        total=change_words(i.downforce, show),
+        drag=change_words(i.drag, show),
+    )
+
+
+def amount_words(change: Change, show: Show) -> str:
+    """Write how much a change is, whichever way, with its interval.
+
+    Parameters
+    ----------
+    change : Change
+        The change.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``444 N (422 to 466)``.
+    """
+    turned = change.change < 0.0
+    low, high = (-change.high, -change.low) if turned else (change.low, change.high)
+    text = show.quantity("force", abs(change.change), std=change.std)
+    return text + _between(low, high, change.std, show)
+
+
+def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
+    """Write a change with its sign, unit and interval.
+
+    Parameters
+    ----------
+    change : Change
+        The change.
+    show : Show
+        System of units.
+    interval : bool, optional
+        Whether to add the interval.
+
+    Returns
+    -------
+    str
+        ``+464 N (448 to 480)``.
+    """
+    text = f"{signed(show, change.change, change.std)} {show.unit('force')}"
+    return text + (_between(change.low, change.high, change.std, show) if interval else "")
+
+
+def signed(show: Show, value: float, std: float = math.nan) -> str:
+    """Write a force with its sign, without its unit.
+
+    Parameters
+    ----------
+    show : Show
+        System of units.
+    value : float
+        In N.
+    std : float, optional
+        Its standard uncertainty in N.
+
+    Returns
+    -------
+    str
+        With a plus where it is above zero.
+    """
+    text = show.bare("force", value, std=std)
+    return f"+{text}" if value > 0.0 and text.strip("0.") else text
+
+
+def ratio_words(ratio: CostRatio, show: Show) -> str:
+    """Say what a part's downforce costs in drag, or that this cannot be told.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        The ratio of the two increments, with its confidence set.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``20.7 N gained per N of drag (17.9 to 24.4)``, ``not resolved``, or why there is no ratio.
+    """
+    unit = show.unit("force")
+    if ratio.case is RatioCase.MORE_AND_LESS:
+        return "no ratio: downforce rose and drag fell"
+    if ratio.case is RatioCase.LESS_AND_MORE:
+        return "no ratio: downforce fell and drag rose"
+    if ratio.value is None:
+        return "not resolved"
+    deed = (
+        f"gained per {unit} of drag"
+        if ratio.case is RatioCase.MORE_FOR_MORE
+        else f"given up per {unit} saved"
+    )
+    value, between = ratio_figures(ratio)
+    return f"{value} {unit} {deed}" + (f" ({between})" if between else "")
+
+
+def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
+    """Write a ratio and its interval, two digits of its uncertainty deep.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        A ratio.
+
+    Returns
+    -------
+    tuple of str
+        The figure, ``not resolved`` or a dash where there is none; and its interval, empty where there is none.
+    """
+    if ratio.case in (RatioCase.MORE_AND_LESS, RatioCase.LESS_AND_MORE):
+        return NONE, ""
+    if ratio.value is None or ratio.low is None or ratio.high is None:
+        return "not resolved", ""
+    places = decimals_for((ratio.value - ratio.low) / 20.0, fallback=2, most=2)
+    return number(ratio.value, places), f"{number(ratio.low, places)} to {number(ratio.high, places)}"
+
+
+def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
+    """Say what a ratio is by the figures as typed, where the scatter is unknown.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        By rounding alone.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause; empty where there is nothing to say.
+    """
+    if ratio.value is None:
+        return ""
+    return (
+        f"{ratio_words(ratio, show)} by the figures as typed and their rounding alone; scatter is not in it"
+    )
+
+
+def balance_words(part: Part) -> str:
+    """Say what a part did to the balance, with the direction in words.
+
+    Parameters
+    ----------
+    part : Part
+        The part.
+
+    Returns
+    -------
+    str
+        A clause; empty where neither share nor grip has a meaning.
+    """
+    said = []
+    share = _moved(part.aero_balance, "pt")
+    if share:
+        said.append(f"front share of downforce moves {share}")
+    grip = float(part.grip_surplus.value)
+    if math.isfinite(grip):
+        toward = "rear" if grip > 0.0 else "front"
+        std = float(part.grip_surplus.std)
+        text = percent(abs(grip), std)
+        ends = _percent_ends(part.grip_surplus, turned=grip < 0.0)
+        said.append(f"grip surplus moves {text}{ends} toward the {toward}")
+    return ", ".join(said)
+
+
+def verdict_change(part: Part) -> str:
+    """Say which axle is overpowered before and after.
+
+    Parameters
+    ----------
+    part : Part
+        The part.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    before, after = verdict_short(part.before), verdict_short(part.after)
+    return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
+
+
+def baseline_words(i: Increment) -> str:
+    """Name run and baseline, and say whether the baseline was only proposed.
+
+    Parameters
+    ----------
+    i : Increment
+        An increment.
+
+    Returns
+    -------
+    str
+        ``run 4 against mean of runs 1, 2 (proposed)``.
+    """
+    proposed = " (proposed: the nearest run that differs in one setting)" if i.proposed else ""
+    return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
+
+
+def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
+    """Gather what has to be said beside a part.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+
+    Returns
+    -------
+    tuple of str
+        Clauses.
+    """
+    i = parts.increments[row]
+    notes = list(i.notes)
+    if i.suspect:
+        notes.append(f"rests on suspect run{'s' if len(i.suspect) > 1 else ''} {', '.join(i.suspect)}")
+    if i.package:
+        notes.append("a package: what it did belongs to all its parts together")
+    if i.mirrors is not None:
+        notes.append(f"the same comparison as run {i.mirrors}, turned round")
+    if i.by_axle is not None and i.by_axle != "both":
+        notes.append(f"total downforce is not resolved; the {i.by_axle} axle is")
+    return tuple(notes)
+
+
+def _load(i: Increment, show: Show) -> str:
+    """Write the downforce that a class speaks of: the total, or the axle that stands for it."""
+    change = {"front": i.front_downforce, "rear": i.rear_downforce}.get(i.by_axle or "", i.downforce)
+    where = _AXLES.get(i.by_axle or "", "")
+    return f"{amount_words(change, show)} of downforce{where}"
+
+
+def _unresolved(name: str, change: Change, show: Show) -> str:
+    """Say that a change is not resolved, and what size would have been found."""
+    if not math.isfinite(change.std):
+        return f"{name} {change_words(change, show)}, scatter unknown"
+    found = show.quantity("force", change.detectable)
+    return f"{name} {change_words(change, show)} not resolved, this day can show {found}"
+
+
+def _between(low: float, high: float, std: float, show: Show) -> str:
+    """Write an interval, one digit deeper where an end would read as zero and be none."""
+    if not math.isfinite(std):
+        return ""
+    places = show.decimals("force", std)
+    half_digit = show.system.unit("force").to_si(0.5 * 10.0**-places)
+    places += any(0.0 < abs(end) < half_digit for end in (low, high))
+    ends = [show.bare("force", end, decimals=places) for end in (low, high)]
+    return f" ({ends[0]} to {ends[1]})"
+
+
+def _moved(estimate: Estimate, unit: str) -> str:
+    value = float(estimate.value)
+    if not math.isfinite(value):
+        return ""
+    std = float(estimate.std)
+    places = decimals_for(std * 100.0, fallback=1, most=1)
+    text = f"{number(abs(value) * 100.0, places)} {unit}"
+    return f"{text}{_point_ends(estimate, places, turned=value < 0.0)} {'forward' if value > 0.0 else 'rearward'}"
+
+
+def _point_ends(estimate: Estimate, places: int, *, turned: bool) -> str:
+    low, high = float(estimate.low), float(estimate.high)
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return ""
+    low, high = (-high, -low) if turned else (low, high)
+    return f" ({number(low * 100.0, places)} to {number(high * 100.0, places)})"
+
+
+def _percent_ends(estimate: Estimate, *, turned: bool) -> str:
+    places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=2)
+    return _point_ends(estimate, places, turned=turned)

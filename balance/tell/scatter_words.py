@@ -1,0 +1,301 @@
+"""What a day can show, in words: scatter, what it resolves, drift, and what to do about too little of it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.detail import Section
+from balance.tell.figures import NONE, number
+from balance.tell.part_words import signed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.compare.drift import Drift
+    from balance.decide.day_scatter import DayScatter
+    from balance.reduce.repeatability import Pooled
+    from balance.tell.figures import Show
+
+SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0)}
+"""Sizes of parts for which repeats are planned, in the force unit shown."""
+WHAT_TO_DO = (
+    "run the baseline again after the car was changed: at the start, every five to eight runs, and at the end"
+)
+
+
+def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
+    """Say in a few sentences what the day can show, and what to do where it shows too little.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
+    scatter = day.scatter
+    if all(source is None for source in scatter.source):
+        return (
+            (
+                "Scatter unknown: no run was repeated and the facility states no figure, so nothing can be called "
+                f"resolved. Do this: {WHAT_TO_DO}; or state the facility's figure under [repeatability] in session.toml."
+            ),
+        )
+    total, drag = float(day.detectable[3]), float(day.detectable[2])
+    said = [
+        (
+            f"One run against one run, this day can show {_size(total, show)} of total downforce and "
+            f"{_size(drag, show)} of drag in 80 of 100 such days."
+        )
+    ]
+    if scatter.untouched_only:
+        said.append(
+            "Untouched repeats only: the car was not changed between repeats, so they know nothing of refitting a "
+            f"part, which scatters two to three times more. Do this: {WHAT_TO_DO}."
+        )
+    elif scatter.repeats is None:
+        said.append(f"No run was repeated: the facility's figure stands alone. Do this: {WHAT_TO_DO}.")
+    said += [f"{note[:1].upper()}{note[1:]}." for note in scatter.notes]
+    return tuple(said)
+
+
+def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
+    """Gather all that is known of a day's scatter and drift.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of Section
+        Summary, scatter by source, resolution, repeats needed, repeats made, drift.
+    """
+    facility = day.day.session.facility
+    at = f"at {show.speed(facility.speed)}, {show.quantity('density', facility.air_density)}"
+    sections = [
+        ("What this day can show", [("", sentence) for sentence in scatter_summary(day, show)]),
+        (f"One reading, standard deviation in {show.unit('force')}, as tested", _sources(day, show)),
+        (f"A difference of two runs, {show.unit('force')}", _resolution(day, show)),
+        ("Runs on each side that would resolve a part, 80 days of 100", _repeats(day, show)),
+        ("Repeats made", _sets(day)),
+        (f"Drift over the running order, {at}", drift_lines(day, show)),
+    ]
+    return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
+
+
+def table_lines(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[tuple[str, str]]:
+    """Set a small table in lines of label and text, figures one under the other.
+
+    Parameters
+    ----------
+    head : tuple of str
+        What the rows are, and the titles of the columns behind.
+    rows : sequence of tuple of str
+        Label and cells of each row.
+
+    Returns
+    -------
+    list of tuple of str
+        Label and text.
+    """
+    table = [head, *rows]
+    widths = [max(len(row[k]) for row in table) for k in range(1, len(head))]
+    return [
+        (row[0], "  ".join(cell.rjust(width) for cell, width in zip(row[1:], widths, strict=True)).rstrip())
+        for row in table
+    ]
+
+
+def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
+    scatter = day.scatter
+    rows = [
+        _pooled_row(label, pooled, show)
+        for label, pooled in (
+            ("repeats after a change of the car", day.refitted),
+            ("repeats on an untouched car", day.untouched),
+            ("facility's stated figure", scatter.stated),
+        )
+    ]
+    rows.append(
+        (
+            "used for parts",
+            *(
+                _with_degrees(float(s), float(d), show)
+                for s, d in zip(scatter.deviation, scatter.degrees_of_freedom, strict=True)
+            ),
+        )
+    )
+    lines = table_lines(("found from", *QUANTITIES), rows)
+    lines.append(("", "In brackets the degrees of freedom: how well the figure itself is known."))
+    lines += [(f"{name}: used", agreement(day, k)) for k, name in enumerate(QUANTITIES)]
+    return lines
+
+
+def agreement(day: DayScatter, column: int) -> str:
+    """Say which figure is used for a quantity, and whether repeats and facility agree.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    column : int
+        0 front, 1 rear, 2 drag, 3 total downforce.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    scatter = day.scatter
+    source, repeats, stated = scatter.source[column], scatter.repeats, scatter.stated
+    if source is None:
+        return "unknown"
+    if source == "facility":
+        return "the facility's figure alone, no repeats to check it"
+    if stated is None or repeats is None or not math.isfinite(stated.deviation[column]):
+        return "repeats alone, the facility states no figure"
+    times = number(float(repeats.deviation[column] / stated.deviation[column]), 2)
+    if source == "repeats":
+        return f"repeats alone: {times} times the facility's figure, more than chance would have in 90 of 100 days"
+    return f"both together: the repeats are {times} times the facility's figure, which agrees"
+
+
+def _resolution(day: DayScatter, show: Show) -> list[tuple[str, str]]:
+    return table_lines(
+        ("to be", *QUANTITIES),
+        [
+            (
+                "called resolved (least significant difference)",
+                *(_bare(float(v), show) for v in day.least_significant),
+            ),
+            (
+                "found 80 days of 100 (smallest detectable difference)",
+                *(_bare(float(v), show) for v in day.detectable),
+            ),
+        ],
+    )
+
+
+def _repeats(day: DayScatter, show: Show) -> list[tuple[str, str]]:
+    unit = show.system.unit("force")
+    sizes = SIZES[show.system.name]
+    needed = day.repeats_needed([unit.to_si(size) for size in sizes])
+    rows = [
+        (f"a part of {size:g} {unit.label}", *("·" if n is None else str(n) for n in counts))
+        for size, counts in zip(sizes, needed, strict=True)
+    ]
+    return table_lines(("size of the part", *QUANTITIES), rows)
+
+
+def _sets(day: DayScatter) -> list[tuple[str, str]]:
+    runs = day.day.readings.runs
+    if not day.sets:
+        return [("", "No run was repeated.")]
+    return [
+        (
+            runs[repeats.rows[0]].configuration,
+            f"runs {', '.join(runs[row].label for row in repeats.rows)}, "
+            + ("car changed in between" if repeats.after_change else "car not touched in between"),
+        )
+        for repeats in day.sets
+    ]
+
+
+def drift_lines(day: DayScatter, show: Show) -> list[tuple[str, str]]:
+    """Say block by block how far readings moved.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of tuple of str
+        Label and text.
+    """
+    if not day.drifts.blocks:
+        return [("", f"Cannot be told: no configuration was run again after another. Do this: {WHAT_TO_DO}.")]
+    lines: list[tuple[str, str]] = []
+    for block in day.drifts.blocks:
+        lines += block_lines(block, show)
+    return lines
+
+
+def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
+    """Say how far the readings of one block moved from its first run to its last.
+
+    Parameters
+    ----------
+    block : Drift
+        The block's drift.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of tuple of str
+        Label and text.
+    """
+    name = f"block {block.block}, " if block.block else ""
+    returned = "; ".join(", ".join(runs) for runs in block.returned)
+    lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]
+    for k, quantity in enumerate(QUANTITIES):
+        std = float(block.std[k]) * block.span
+        moved = signed(show, float(block.slope[k]) * block.span, std)
+        unit = show.unit("force")
+        if not math.isfinite(std):
+            lines.append((quantity, f"{moved} {unit}, too few repeats for an interval"))
+            continue
+        low, high = (
+            show.bare("force", float(end) * block.span, std=std) for end in (block.low[k], block.high[k])
+        )
+        word = "resolved" if block.resolved[k] else "not resolved"
+        lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
+    offered = (
+        "offered: 'axletrim parts SESSION --correct-drift', or key k among the parts"
+        if block.offered
+        else "not offered: no drift is resolved"
+    )
+    lines.append(("correction", offered))
+    lines += [
+        (bracket.pattern, f"runs {', '.join(bracket.runs)}: a steady drift cancels in this order")
+        for bracket in block.brackets
+    ]
+    return lines
+
+
+def _pooled_row(label: str, pooled: Pooled | None, show: Show) -> tuple[str, ...]:
+    if pooled is None:
+        return (label, *("none" for _ in QUANTITIES))
+    return (
+        label,
+        *(_with_degrees(float(s), pooled.degrees_of_freedom, show) for s in pooled.deviation),
+    )
+
+
+def _with_degrees(deviation: float, degrees: float, show: Show) -> str:
+    if not math.isfinite(deviation):
+        return "unknown"
+    return f"{_bare(deviation, show)} ({number(degrees, 0)})"
+
+
+def _bare(value: float, show: Show) -> str:
+    return number(show.system.unit("force").from_si(value), 1) if math.isfinite(value) else NONE
+
+
+def _size(value: float, show: Show) -> str:
+    return show.quantity("force", value) if math.isfinite(value) else "nothing"

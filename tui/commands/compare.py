@@ -1,0 +1,98 @@
+"""`axletrim compare`: two runs or configurations."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.commands.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Day
+
+
+@click.command(
+    short_help="Show what changed from one run to another.",
+    epilog='\b\nExample:\n  axletrim compare my_car/spring_day 4 15\n  axletrim compare my_car/spring_day "as delivered" 10',
+)
+@session_argument
+@click.argument("before", metavar="A")
+@click.argument("after", metavar="B")
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
+)
+@density_option
+@units_option
+@click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@width_option
+@draws_options
+def compare(
+    *,
+    session: str,
+    before: str,
+    after: str,
+    speed: str | None,
+    air_density: str | None,
+    units: str,
+    correct_drift: bool,
+    as_json: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged."""
+    from balance.decide.baselines import with_baselines
+    from balance.decide.parts import assess_parts
+
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence)
+    first, second = _run_named(day, before), _run_named(day, after)
+    result = assess_parts(
+        with_baselines(day, {second: first}), speed=at, air_density=density, correct_drift=correct_drift
+    )
+    run = day.readings.labels.index(second)
+    row = next(k for k, pair in enumerate(result.increments.pairs) if pair.run == run)
+    if as_json:
+        from balance.tell.parts_json import comparison_record
+        from balance.tell.records_csv import to_json
+
+        click.echo(to_json(comparison_record(result, row)))
+        return
+    from tui.printed_parts import print_comparison
+
+    click.echo(print_comparison(result, row, show_in(units), width_or(width)))
+
+
+def _run_named(day: Day, name: str) -> str:
+    """Find a run by its label, or by the name of a configuration that is one set of settings."""
+    from balance.errors import InputError, UnknownName, quoted
+    from balance.reduce.repeats import configuration_of
+
+    runs = day.readings.runs
+    if name in day.readings.labels:
+        return name
+    named = [run for run in runs if run.configuration.casefold() == name.strip().casefold()]
+    if not named:
+        raise UnknownName(
+            "run or configuration", name, [*day.readings.labels, *(r.configuration for r in runs)]
+        )
+    if len({configuration_of(run) for run in named}) > 1:
+        raise InputError(
+            f"configuration {quoted(name)}: found runs {', '.join(run.label for run in named)} with different "
+            "settings, expected one set of settings; name the run"
+        )
+    return named[0].label

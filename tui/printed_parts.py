@@ -1,0 +1,122 @@
+"""Parts, a comparison and the day's scatter as plain text for stdout."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from balance.tell.head import session_line
+from balance.tell.interaction_words import interaction_sentences
+from balance.tell.part_detail import part_detail
+from balance.tell.part_head import left_out_of_rank, parts_line, parts_remarks
+from balance.tell.part_table import RANKS, PartTable
+from balance.tell.part_words import part_notes, part_sentence
+from balance.tell.scatter_words import scatter_sections
+from balance.tell.words import CAUTIONS
+from tui.drawing import as_column
+from tui.printed import draw_grid, folded
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from balance.decide.day_scatter import DayScatter
+    from balance.decide.parts import Parts
+    from balance.tell.detail import Section
+    from balance.tell.figures import Show
+
+WIDE = 150
+"""Width from which a table has room for classes and ratios in full."""
+
+
+def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, tuple[str, ...]]:
+    """Write what each part did, for paper.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    rank : str
+        A key of `RANKS`.
+    show : Show
+        System of units.
+    width : int
+        Characters there are.
+
+    Returns
+    -------
+    tuple of str and tuple of str
+        The text, and the titles of the columns left out for want of width.
+    """
+    table = PartTable(parts, show, wide=width >= WIDE)
+    rows = table.ranked(rank)
+    grid, dropped = draw_grid([as_column(c) for c in table.columns], rows, table.cell, width)
+    titles = {column.key: column.title for column in table.columns}
+    labels = [parts.increments.pairs[row].run for row in rows]
+    runs = parts.increments.readings.labels
+    sentences = [
+        " ".join(
+            [
+                f"Run {runs[label]}: {part_sentence(parts, row, show)}",
+                *(f"[{note}]" for note in part_notes(parts, row)),
+            ]
+        )
+        for row, label in zip(rows, labels, strict=True)
+    ]
+    blocks = [
+        ("What each part did", sentences),
+        ("Together beyond the sum of each alone", list(interaction_sentences(parts.increments, show))),
+        ("Notes", [*left_out_of_rank(parts, rank, rows), *parts_remarks(parts, show)]),
+        ("Cautions", CAUTIONS),
+    ]
+    lines = [
+        *folded(session_line(parts.day.session), width),
+        *folded(parts_line(parts, show), width),
+        *folded(f"in order of {RANKS[rank][1]}", width),
+        "",
+        grid if rows else "no run differs from its baseline: nothing to compare",
+    ]
+    for title, said in blocks:
+        if said:
+            lines += ["", title, *_listed(said, width)]
+    return "\n".join(lines), tuple(titles[key] for key in dropped)
+
+
+def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
+    """Write what one configuration changed against another, for paper."""
+    return _sheet(parts_line(parts, show), parts, part_detail(parts, row, show), width)
+
+
+def print_scatter(day: DayScatter, show: Show, width: int) -> str:
+    """Write what a day can show, for paper."""
+    head = [*folded(session_line(day.day.session), width), ""]
+    return "\n".join([*head, *_sections(scatter_sections(day, show), width)])
+
+
+def _sheet(line: str, parts: Parts, sections: Sequence[Section], width: int) -> str:
+    head = [*folded(session_line(parts.day.session), width), *folded(line, width), ""]
+    return "\n".join([*head, *_sections(sections, width)])
+
+
+def _sections(sections: Iterable[Section], width: int) -> list[str]:
+    lines: list[str] = []
+    for section in sections:
+        lines += [*folded(section.heading, width)]
+        indent = max((len(label) for label, _ in section.lines), default=0)
+        for label, text in section.lines:
+            if not label and not text.startswith(" "):
+                lines += textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="  ")
+                continue
+            head = f"  {label.ljust(indent)}  "
+            if len(head) + len(text) <= width or text.startswith(" "):
+                lines.append(f"{head}{text}")
+            else:
+                lines += textwrap.wrap(text, width, initial_indent=head, subsequent_indent="    ")
+        lines.append("")
+    return lines[:-1]
+
+
+def _listed(sentences: Iterable[str], width: int) -> list[str]:
+    lines: list[str] = []
+    for sentence in sentences:
+        lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ")
+    return lines
