@@ -34,8 +34,13 @@ def import_page(plan: ImportPlan, width: int = 100) -> str:
     str
         Lines of text, safe to print whatever the file holds. [1]
     """
-    head = f"{plan.source.name}: {_counted(len(plan.rows), 'run')}, {_counted(len(plan.dropped), 'row')} dropped, " + (
-        f"{_counted(len(plan.questions), 'question')} to answer" if plan.questions else "nothing left to ask"
+    head = (
+        f"{plan.source.name}: {_counted(len(plan.rows), 'run')}, {_counted(len(plan.dropped), 'row')} dropped, "
+        + (
+            f"{_counted(len(plan.questions), 'question')} to answer"
+            if plan.questions
+            else "nothing left to ask"
+        )
     )
     lines = [*_folded(head, width, "")]
     if plan.questions:
@@ -116,7 +121,11 @@ def _part(title: str, sentences: Sequence[str], width: int) -> list[str]:
 
 def _folded(text: str, width: int, mark: str) -> list[str]:
     return textwrap.wrap(
-        one_line(text), max(width, 20), initial_indent=mark, subsequent_indent=" " * len(mark), break_on_hyphens=False
+        one_line(text),
+        max(width, 20),
+        initial_indent=mark,
+        subsequent_indent=" " * len(mark),
+        break_on_hyphens=False,
     )
 
 

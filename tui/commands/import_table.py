@@ -64,14 +64,18 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
 def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
     for flag, about in reversed(_OPTIONS):
         names = (about["name"], flag) if "name" in about else (flag,)
-        command = click.option(*names, **{key: value for key, value in about.items() if key != "name"})(command)
+        command = click.option(*names, **{key: value for key, value in about.items() if key != "name"})(
+            command
+        )
     return command
 
 
 @click.command(name="import", epilog=_EPILOG)
 @click.argument("file", metavar="FILE")
 @click.option("--vehicle", required=True, metavar="VEHICLE.toml", help="The car that was measured.")
-@click.option("--to", "folder", required=True, metavar="FOLDER", help="The session folder to make; absent or empty.")
+@click.option(
+    "--to", "folder", required=True, metavar="FOLDER", help="The session folder to make; absent or empty."
+)
 @_answers_options
 @click.option("--same-as-last", is_flag=True, help="Answer as for the last file with the same columns.")
 @click.option("--dry-run", is_flag=True, help="Show what would be done, and write nothing.")
@@ -79,6 +83,7 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.pass_context
 def import_table(
     context: click.Context,
+    /,
     *,
     file: str,
     vehicle: str,
@@ -103,11 +108,19 @@ def import_table(
     last = recall(plan.shape) if plan.shape else None
     if same_as_last:
         if last is None:
-            raise InputError("--same-as-last: found no earlier import of a file with these columns, expected one")
+            raise InputError(
+                "--same-as-last: found no earlier import of a file with these columns, expected one"
+            )
         options = filled(options, last)
         plan = plan_import(file, vehicle=vehicle, options=options)
     if plan.questions:
-        _ask(context, plan, last_helps=last is not None and not same_as_last, page=dry_run, width=width_or(width))
+        _ask(
+            context,
+            plan,
+            last_helps=last is not None and not same_as_last,
+            page=dry_run,
+            width=width_or(width),
+        )
         return
     session = write_import(plan, folder, dry_run=dry_run)
     click.echo(import_page(plan, width_or(width)))
@@ -128,7 +141,10 @@ def _ask(context: click.Context, plan: ImportPlan, *, last_helps: bool, page: bo
     for question in plan.questions:
         click.echo(f"axletrim: {one_line(str(question))}", err=True)
     if last_helps:
-        click.echo("axletrim: a file with these columns was imported before; --same-as-last answers as then", err=True)
+        click.echo(
+            "axletrim: a file with these columns was imported before; --same-as-last answers as then",
+            err=True,
+        )
     more = "" if page else "; --dry-run shows all that was understood"
     click.echo(f"axletrim: nothing was written{more}", err=True)
     context.exit(2)
@@ -143,7 +159,9 @@ def _shown(folder: str) -> str:
 def _options(given: dict[str, Any]) -> ImportOptions:
     from balance.files.foreign.plan import ImportOptions
 
-    values = {key: _pairs(key, value) if key in _PAIRS else value for key, value in given.items()}
+    values: dict[str, Any] = {
+        key: _pairs(key, value) if key in _PAIRS else value for key, value in given.items()
+    }
     values["lines"] = _lines(given["lines"])
     return ImportOptions(**values)
 
@@ -153,7 +171,9 @@ def _pairs(name: str, given: Sequence[str]) -> dict[str, str]:
     for text in given:
         key, mark, value = text.partition("=") if name != "status" else text.rpartition("=")
         if not mark or not key.strip() or not value.strip():
-            raise click.UsageError(f"--{name.rstrip('s') if name != 'status' else name}: found {text!r}, expected NAME=VALUE")
+            raise click.UsageError(
+                f"--{name.rstrip('s') if name != 'status' else name}: found {text!r}, expected NAME=VALUE"
+            )
         pairs[key.strip()] = value.strip()
     return pairs
 

@@ -26,12 +26,12 @@ _QUANTITIES: tuple[tuple[str, Kind, str, str], ...] = (
 
 
 def toml_text(text: str) -> str:
-    """Write a text as TOML does, in quotation marks.
+    r"""Write a text as TOML does, in quotation marks.
 
     Examples
     --------
     >>> toml_text('a "wing"')
-    '"a \\\\"wing\\\\""'
+    '"a \\"wing\\""'
     """
     return json.dumps(cell_text(text), ensure_ascii=False)
 
@@ -70,16 +70,7 @@ def day_text(
     str
         TOML.
     """
-    stated = _quantities(facts, options, findings)
-    if "speed" not in stated:
-        _speed(columns, facts, stated, findings)
-    if "air_density" not in stated:
-        _ask_fact("air_density", "--air-density", "1.225 kg/m^3", "the air density of the day", facts, findings)
-    if any(header.endswith("_coefficient") for header in columns) and "reference_area" not in stated:
-        if vehicle.frontal_area is None:
-            _ask_fact("reference_area", "--reference-area", "2.05 m^2", "the area of the coefficients", facts, findings)
-        else:
-            findings.assumed.append(f"coefficients refer to the car's frontal area, {vehicle.frontal_area:g} m²")
+    stated = _stated(facts, options, vehicle, columns, findings)
     title = options.title or facts.values.get("title") or ""
     if not title:
         title = name
@@ -95,7 +86,9 @@ def day_text(
             findings.not_stated.append(f"facility {key} (--{key})")
     if not date:
         findings.not_stated.append("date (--date)")
-    findings.not_stated.append("repeatability: it comes from repeated runs alone, unless session.toml states one")
+    findings.not_stated.append(
+        "repeatability: it comes from repeated runs alone, unless session.toml states one"
+    )
     lines += [f"{key} = {toml_text(stated[key])}" for key in ("speed", "air_density") if key in stated]
     if forces := _forces(columns, options, findings):
         lines.append(f"forces = {toml_text(forces)}")
@@ -106,6 +99,38 @@ def day_text(
     return "\n".join([*lines, ""])
 
 
+def _stated(
+    facts: Facts,
+    options: ImportOptions,
+    vehicle: Vehicle,
+    columns: Mapping[str, Sequence[str]],
+    findings: Findings,
+) -> dict[str, str]:
+    """Give speed, density and area as stated, and ask for those that are needed."""
+    stated = _quantities(facts, options, findings)
+    if "speed" not in stated:
+        _speed(columns, facts, stated, findings)
+    if "air_density" not in stated:
+        _ask_fact(
+            "air_density", "--air-density", "1.225 kg/m^3", "the air density of the day", facts, findings
+        )
+    if any(header.endswith("_coefficient") for header in columns) and "reference_area" not in stated:
+        if vehicle.frontal_area is None:
+            _ask_fact(
+                "reference_area",
+                "--reference-area",
+                "2.05 m^2",
+                "the area of the coefficients",
+                facts,
+                findings,
+            )
+        else:
+            findings.assumed.append(
+                f"coefficients refer to the car's frontal area, {vehicle.frontal_area:g} m²"
+            )
+    return stated
+
+
 def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dict[str, str]:
     stated = {}
     for key, kind, option, _ in _QUANTITIES:
@@ -114,13 +139,17 @@ def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dic
             try:
                 parse_quantity(given, kind)
             except UnitError as fault:
-                raise UnitError(found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend) from None
+                raise UnitError(
+                    found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend
+                ) from None
             stated[key] = given
             if key in facts.values and facts.values[key] != given:
                 findings.assumed.append(f"{option} {given} stands before the file's {facts.values[key]}")
         elif key in facts.values and key not in facts.unread:
             stated[key] = facts.values[key]
-            findings.understood.append(f"line {facts.lines[key]}: {key.replace('_', ' ')} {facts.values[key]}")
+            findings.understood.append(
+                f"line {facts.lines[key]}: {key.replace('_', ' ')} {facts.values[key]}"
+            )
     return stated
 
 
@@ -130,7 +159,9 @@ def _ask_fact(key: str, option: str, sample: str, what: str, facts: Facts, findi
     findings.ask(key, text, f'{option} "{sample}"', key)
 
 
-def _speed(columns: Mapping[str, Sequence[str]], facts: Facts, stated: dict[str, str], findings: Findings) -> None:
+def _speed(
+    columns: Mapping[str, Sequence[str]], facts: Facts, stated: dict[str, str], findings: Findings
+) -> None:
     """Take the facility's speed from the column of speeds: the one in the middle."""
     header = next((one for one in columns if one.startswith("speed [")), "")
     figures = sorted((cell for cell in columns.get(header, ()) if cell), key=float)
@@ -139,11 +170,17 @@ def _speed(columns: Mapping[str, Sequence[str]], facts: Facts, stated: dict[str,
         return
     unit = header.removeprefix("speed [").removesuffix("]")
     stated["speed"] = f"{figures[len(figures) // 2]} {unit}"
-    findings.assumed.append(f"the facility's speed is the middle one of its column: {stated['speed']} (--speed)")
+    findings.assumed.append(
+        f"the facility's speed is the middle one of its column: {stated['speed']} (--speed)"
+    )
 
 
 def _forces(columns: Mapping[str, Sequence[str]], options: ImportOptions, findings: Findings) -> str | None:
-    own = [header for header in columns if header.partition(" [")[0] in ("speed", "temperature", "pressure", "humidity")]
+    own = [
+        header
+        for header in columns
+        if header.partition(" [")[0] in ("speed", "temperature", "pressure", "humidity")
+    ]
     if options.forces or not own:
         return options.forces
     if not any(header.startswith(("drag [", "front_lift [", "front_downforce [")) for header in columns):
@@ -164,4 +201,6 @@ def _date(options: ImportOptions, facts: Facts) -> str:
     try:
         return dt.date.fromisoformat(options.date.strip()).isoformat()
     except ValueError:
-        raise InputError(f"--date: found '{cell_text(options.date)}', expected a date as 2026-05-14") from None
+        raise InputError(
+            f"--date: found '{cell_text(options.date)}', expected a date as 2026-05-14"
+        ) from None

@@ -56,7 +56,7 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
         mend = "give its encoding with --encoding, as in --encoding cp1252"
         raise _fault(
             shown_as,
-            f"bytes that are not {how.split(',')[0].split(':')[0] if not encoding else encoding} text",
+            f"bytes that are not {encoding or how.split(',')[0].split(':')[0]} text",
             "text",
             mend,
         ) from None
@@ -94,7 +94,7 @@ def _single_byte(raw: bytes) -> tuple[str, str]:
         text = raw.decode("cp1252")
     except UnicodeDecodeError:
         text = ""
-    if text and all(c.isprintable() or c in "\r\n\t" for c in text):
+    if text and all(c.isprintable() or c in "\r\n\t\u00a0\u00ad" for c in text):
         return "cp1252", "Windows-1252: it is not UTF-8"
     from charset_normalizer import from_bytes  # noqa: PLC0415 - slow to load, and seldom needed
 

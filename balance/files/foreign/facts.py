@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from balance.errors import UnitError
 from balance.files.foreign.meanings import words_of
-from balance.files.foreign.numerals import number_text
+from balance.files.foreign.numerals import MARKS, number_text
 from balance.files.foreign.unit_words import spelled
 from balance.units import parse_quantity
 
@@ -126,8 +126,8 @@ def _quantity(name: str, value: str) -> str:
     if match is None or not unit:
         return ""
     credible = set()
-    for mark in ("point", "comma"):
-        figure = number_text(match[1], mark)  # type: ignore[arg-type]  # one of the two marks
+    for mark in MARKS:
+        figure = number_text(match[1], mark)
         try:
             if figure and low <= parse_quantity(f"{figure} {unit}", kind) <= high:
                 credible.add(figure)

@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.files.foreign.head import HeadColumn
+    from balance.files.foreign.kept import Kept
     from balance.files.foreign.plan import Findings, ImportOptions
-    from balance.files.foreign.rows import Kept
 
 _MEASURED = ("force", "speed", "density", "power", "temperature")
 _NEAR = 0.8
@@ -79,7 +79,9 @@ def fit_columns(
     taken: set[str] = set()
     fittings = []
     for column in sorted((*others, *recorded), key=lambda c: c.index):
-        cells = [unmarked(one.row.cells[column.index]) if column.index < len(one.row.cells) else "" for one in kept]
+        cells = [
+            unmarked(one.row.cells[column.index]) if column.index < len(one.row.cells) else "" for one in kept
+        ]
         if all(cell == "" or (isinstance(cell, str) and not cell.strip()) for cell in cells) and not own:
             continue
         measured = any(column is one for one in recorded)
@@ -91,7 +93,10 @@ def fit_columns(
         if converted:
             changed = {one.units[column.index] for one in kept if column.index in one.units}
             findings.ask(
-                f"unit.{name}", f"'{column.header}' changes its unit to {', '.join(changed)}", "--lines, part by part", "lines"
+                f"unit.{name}",
+                f"'{column.header}' changes its unit to {', '.join(changed)}",
+                "--lines, part by part",
+                "lines",
             )
         if unit and not numeric:
             findings.assumed.append(f"'{column.header}' has cells that are no numbers: kept as text")
@@ -106,7 +111,9 @@ def fit_columns(
                 )  # fmt: skip
         why = _why(column, unit, texts, options, measured=measured, own=own)
         if not why and not own and numeric and not unit:
-            findings.assumed.append(f"'{column.header}': numbers without a unit, kept as text; --unit {name}=deg gives them one")
+            findings.assumed.append(
+                f"'{column.header}': numbers without a unit, kept as text; --unit {name}=deg gives them one"
+            )
         fittings.append(
             Fitting(column=column, name=name, unit=unit, recorded=bool(why), cells=tuple(texts), why=why)
         )
@@ -127,7 +134,9 @@ def _texts(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tuple[
     if bare:
         return [cell_text(cell) for cell in cells], False
     numbers = [
-        "" if missing(cell) else number_text(cell.removesuffix("%") if isinstance(cell, str) else cell, decimal)
+        ""
+        if missing(cell)
+        else number_text(cell.removesuffix("%") if isinstance(cell, str) else cell, decimal)
         for cell in cells
     ]
     if any(numbers) and None not in numbers:

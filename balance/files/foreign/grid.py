@@ -64,6 +64,7 @@ def cell_text(cell: Cell) -> str:
     if clean is not None:
         return clean
     safe = "".join(
-        c if c.isprintable() or c.isspace() and c in " \t\r\n" else "\N{REPLACEMENT CHARACTER}" for c in cell
+        c if c.isprintable() or (c.isspace() and c in " \t\r\n") else "\N{REPLACEMENT CHARACTER}"
+        for c in cell
     )
     return " ".join(safe.split())

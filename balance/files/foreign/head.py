@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.files.foreign.grid import Grid, Row
 from balance.files.foreign.meanings import Meaning, meaning_of, recognised, words_of
 from balance.files.foreign.numerals import tidy
 from balance.files.foreign.unit_words import unit_like
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
+
+    from balance.files.foreign.grid import Grid, Row
 
 _SEARCHED = 200
 _FEWEST = 3
@@ -99,15 +100,30 @@ def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) ->
     return Head(columns=one, first=position, rows=height + units_row, units_row=units_row)
 
 
-def again(row: Row, head: Head) -> bool:
-    """Tell whether a row among the data is a header: at least three of its cells, and half, say what one says."""
-    texts = _texts(row)
-    there = [text for text in texts if text]
-    if len(there) < _FEWEST or not _words_only(row):
-        return False
-    known = {words_of(c.name) for c in head.columns if c.name}
-    same = sum(1 for text in there if words_of(meaning_of(text)[1]) in known)
-    return same >= max(_FEWEST, len(there) / 2) or recognised(texts) >= _FEWEST
+def again(rows: Sequence[Row], head: Head) -> Head | None:
+    """Read a header among the data, which says what the first one says or what a header would.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        A row and the two below it.
+    head : Head
+        The first header.
+
+    Returns
+    -------
+    Head or None
+        The header that begins with the first of them, if it is one.
+    """
+    if not _words_only(rows[0]):
+        return None
+    names = {c.index: words_of(c.name) for c in head.columns if c.name}
+    one = head_at(rows, 0)
+    there = [c for c in one.columns if c.header]
+    same = sum(1 for c in there if names.get(c.index) == words_of(c.name))
+    if same >= max(_FEWEST, len(there) / 2) or recognised(_texts(rows[0])) >= _FEWEST:
+        return one
+    return None
 
 
 def units_only(row: Row) -> bool:

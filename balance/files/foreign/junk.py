@@ -6,8 +6,6 @@ import re
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
-from balance.files.foreign.unit_words import unit_like
-
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -30,6 +28,10 @@ _TARE = re.compile(
 _VOID = re.compile(
     r"\b(?:void|voided|abort|aborted|invalid|rejected|scrapped|scrap|bad (?:run|point|data)|do not use|ungültig)\b",
     re.IGNORECASE,
+)
+_UNIT_TALK = re.compile(
+    r"\b(?:lbf|lbs?|kgf?|daN|kN|newtons?|pounds?|kilograms?|mph|kph|km/h|m/s|knots?|units?|imperial|metric|SI|counts?)\b"
+    r"|\bin N\b|[\[(]N[\])]"
 )
 _COMMENT = ("#", "//", "%", "!", "*", ";")
 _STATUS = {
@@ -79,10 +81,7 @@ def comment(row: Row) -> bool:
 
 def speaks_of_units(row: Row) -> bool:
     """Tell whether a row of words among the data may say that units change."""
-    words = [word.strip(".,;:()[]") for i in range(len(row.cells)) for word in row.text(i).split()]
-    return any(
-        len(word) > 1 and unit_like(word) for word in words if word not in ("in", "a", "at", "min", "no")
-    )
+    return any(_UNIT_TALK.search(row.text(i)) for i in range(len(row.cells)))
 
 
 def status_word(text: str) -> str | None:

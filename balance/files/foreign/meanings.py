@@ -62,15 +62,16 @@ _REAR = frozenset(("rear", "r", "ra", "ha", "hinten", "hinterachse", "aft"))
 _TOTAL = frozenset(("total", "tot", "overall", "gesamt", "sum"))
 _LIFT = frozenset(("lift", "auftrieb"))
 _DOWN = frozenset(("downforce", "df", "dforce", "abtrieb"))
+_AXLES: tuple[tuple[Quantity, frozenset[str]], ...] = (("front", _FRONT), ("rear", _REAR), ("total", _TOTAL))
 _VERTICAL = frozenset(("fz", "load", "vertical", "z"))
 _DRAG = frozenset(("drag", "fx", "widerstand", "luftwiderstand"))
 _MOMENT = frozenset(("pitch", "pitching", "moment", "pm", "my", "nickmoment"))
 _COEFFICIENT = frozenset(("coefficient", "coeff", "coef", "beiwert", "c"))
 _FILLER = frozenset(("force", "axle", "measured", "reading", "mean", "corrected", "corr", "raw", "uncorrected", "aero", "of",
                      "the", "at", "pads", "kraft", "achse"))
-_SIGN_WORDS = {"up": "up", "upward": "up", "upwards": "up", "down": "down", "downward": "down", "downwards": "down"}
+_SIGN_WORDS: dict[str, Sign] = {"up": "up", "upward": "up", "upwards": "up", "down": "down", "downward": "down", "downwards": "down"}
 _SIGN_FILLER = frozenset(("positive", "pos", "ve", "is"))
-_SYMBOLS = {  # whole symbols: quantity, sign, coefficient, area, moment after SAE J1594
+_SYMBOLS: dict[str, tuple[Quantity, Sign, bool, bool]] = {  # whole symbols: quantity, sign, coefficient, area; lift up after SAE J1594
     "clf": ("front", "up", True, False), "cl f": ("front", "up", True, False), "c lf": ("front", "up", True, False),
     "clr": ("rear", "up", True, False), "cl r": ("rear", "up", True, False), "c lr": ("rear", "up", True, False),
     "cl": ("total", "up", True, False), "c l": ("total", "up", True, False), "clt": ("total", "up", True, False),
@@ -92,9 +93,7 @@ _SYMBOLS = {  # whole symbols: quantity, sign, coefficient, area, moment after S
 _BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
 _TAIL = re.compile(r"(?:\s*[,;/]\s*|\s+in\s+|[\s_]+)([^\s,;/_]+(?:/[^\s,;_]+)?)$")
 _TAIL_UNITS = frozenset(
-    "n kn dan lbf kgf lb lbs kg newton newtons kph kmh km/h mph m/s kt kts knots deg degree degrees ° mm degc degf °c °f c f"
-    " k hpa mbar mb kpa pa inhg mmhg psi % pct percent m2 m^2 m² ft2 ft^2 ft² kg/m3 kg/m^3 kg/m³ nm n·m n*m counts ct"
-    .split()
+    ["n", "kn", "dan", "lbf", "kgf", "lb", "lbs", "kg", "newton", "newtons", "kph", "kmh", "km/h", "mph", "m/s", "kt", "kts", "knots", "deg", "degree", "degrees", "°", "mm", "degc", "degf", "°c", "°f", "c", "f", "k", "hpa", "mbar", "mb", "kpa", "pa", "inhg", "mmhg", "psi", "%", "pct", "percent", "m2", "m^2", "m²", "ft2", "ft^2", "ft²", "kg/m3", "kg/m^3", "kg/m³", "nm", "n·m", "n*m", "counts", "ct"]
 )  # fmt: skip
 
 
@@ -213,10 +212,11 @@ def _says_sign(text: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def _meaning(words: str) -> Meaning:
-    for table, quantity in ((_TEXTS, "text"), (_CONDITIONS, "condition")):
+    tables: tuple[tuple[dict[str, str], Quantity], ...] = ((_TEXTS, "text"), (_CONDITIONS, "condition"))
+    for table, quantity in tables:
         for name, phrases in table.items():
             if words in phrases.split("|") or words == name.replace("_", " "):
-                return Meaning(quantity=quantity, name=name)  # type: ignore[arg-type]  # one of the words above
+                return Meaning(quantity=quantity, name=name)
     if words in _DENSITY.split("|"):
         return Meaning(quantity="density")
     if words in _SYMBOLS:
@@ -225,7 +225,7 @@ def _meaning(words: str) -> Meaning:
             quantity=symbol,
             sign=sign,
             coefficient=coefficient,
-            area=area,  # type: ignore[arg-type]
+            area=area,
         )
     if words in _RECORDED.split("|"):
         return Meaning(quantity="recorded")
@@ -238,7 +238,7 @@ def _composed(words: list[str]) -> Meaning:
     coefficient = bool(left & _COEFFICIENT)
     area = "area" in left
     stated = {_SIGN_WORDS[word] for word in left & _SIGN_WORDS.keys()}
-    axles = [axle for axle, known in (("front", _FRONT), ("rear", _REAR), ("total", _TOTAL)) if left & known]
+    axles: list[Quantity] = [axle for axle, known in _AXLES if left & known]
     kinds = [known for known in (_LIFT, _DOWN, _VERTICAL, _DRAG, _MOMENT) if left & known]
     known_words = _COEFFICIENT | {"area"} | _SIGN_WORDS.keys() | _SIGN_FILLER | _FRONT | _REAR | _TOTAL
     rest = left - known_words - (kinds[0] if kinds else frozenset())
@@ -263,10 +263,10 @@ def _composed(words: list[str]) -> Meaning:
     sign: Sign = "up" if kind is _LIFT else "down" if kind is _DOWN else "unknown"
     if stated:
         agreed = stated.pop() if len(stated) == 1 else "unknown"
-        sign = agreed if sign in (agreed, "unknown") else "unknown"  # type: ignore[assignment]  # up or down
+        sign = agreed if sign in (agreed, "unknown") else "unknown"
     return Meaning(
         quantity=axles[0] if axles else "total",
         sign=sign,
         coefficient=coefficient,
-        area=area,  # type: ignore[arg-type]
+        area=area,
     )

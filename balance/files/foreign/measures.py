@@ -68,7 +68,7 @@ def measure_readings(
     """
     measures = {}
     for quantity, column in roles.readings.items():
-        down = quantity not in ("drag", "moment") and _down(quantity, column, facts, options, findings)
+        down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
         measure = _measured(quantity, column, down=down, options=options, findings=findings)
         if measure is not None:
             measures[quantity] = measure
@@ -97,9 +97,7 @@ def _ask_column(quantity: str, target: str, findings: Findings) -> None:
     )
 
 
-def _down(
-    quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
-) -> bool:
+def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings) -> bool:
     sign = column.meaning.sign
     if options.lift_sign:
         return options.lift_sign == "down"
@@ -130,7 +128,7 @@ def _measured(
     base = {"drag": "drag", "total": "total_lift", "moment": "pitching_moment"}.get(
         quantity, f"{quantity}_lift"
     )
-    names = (base, base.replace("lift", "downforce"), f"{base}_coefficient", quantity)
+    names: tuple[str, ...] = (base, base.replace("lift", "downforce"), f"{base}_coefficient", quantity)
     names += ("lift", "downforce") if quantity in ("front", "rear", "total") else ()
     given = given_unit(column, names, options)
     written = column.unit if given is None else given

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from balance.files.foreign.grid import Cell
 
 Mark = Literal["point", "comma"]
+MARKS: tuple[Mark, ...] = ("point", "comma")
 MISSING = frozenset(
     ("", "-", "--", "---", "—", "–", ".", "?", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "#n/a", "#na",
      "#div/0!", "#value!", "#ref!", "#name?", "#num!", "#null!", "#error!", "err", "error", "missing", "k.a.")

@@ -16,7 +16,7 @@ _FACTS = ("kind", "floor", "speed", "air_density", "forces", "reference_area")
 
 
 def own_facts(text: str) -> str | None:
-    """Give the facts that stand at the head of an export of ours, as TOML.
+    r"""Give the facts that stand at the head of an export of ours, as TOML.
 
     Parameters
     ----------
@@ -30,9 +30,9 @@ def own_facts(text: str) -> str | None:
 
     Examples
     --------
-    >>> own_facts("# axletrim export 1,,\\n# title = 'x',,\\nrun\\n")
+    >>> own_facts("# axletrim export 1,,\n# title = 'x',,\nrun\n")
     "title = 'x'"
-    >>> own_facts("run,drag [N]\\n") is None
+    >>> own_facts("run,drag [N]\n") is None
     True
     """
     lines = text.splitlines()
@@ -95,7 +95,7 @@ def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...]]:
         facility = document["facility"]
         for key in _FACTS:
             if getattr(options, key):
-                facility[key] = getattr(options, key)  # type: ignore[index]  # a table, or it raises
+                facility[key] = getattr(options, key)
         listed = document.get("columns", {}).get("recorded", [])
         return tomlkit.dumps(document), tuple(str(name) for name in listed)
     except (TOMLKitError, TypeError, KeyError, AttributeError) as error:

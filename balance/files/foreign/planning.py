@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import Fault, FileFaults
+from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decoding import decode
 from balance.files.foreign.facts import Facts, facts_before, sign_words
-from balance.files.foreign.fittings import Fitting, fit_columns
-from balance.files.foreign.grid import Grid
-from balance.files.foreign.head import Head, HeadColumn, find_head
+from balance.files.foreign.fittings import fit_columns
+from balance.files.foreign.head import Head, find_head
 from balance.files.foreign.meanings import Meaning, words_of
-from balance.files.foreign.measures import Measure, measure_conditions, measure_readings
+from balance.files.foreign.measures import measure_conditions, measure_readings
 from balance.files.foreign.moments import resolving
 from balance.files.foreign.numerals import Mark, marks
 from balance.files.foreign.own_export import own_facts, own_text, without_facts
-from balance.files.foreign.plan import Findings, ImportOptions, ImportPlan, ImportStopped, PlannedColumn
+from balance.files.foreign.plan import Findings, ImportOptions, ImportPlan
+from balance.files.foreign.reading import ZIP, Ticker, read_bytes
 from balance.files.foreign.roles import Roles, find_roles, target_meaning
 from balance.files.foreign.rows import RowSorter
 from balance.files.foreign.sheet_grid import sheet_grid
@@ -27,7 +27,6 @@ from balance.files.foreign.table import (
     condition_columns,
     fitting_columns,
     reading_columns,
-    reading_header,
     text_columns,
 )
 from balance.files.foreign.text_grid import text_grid
@@ -37,32 +36,8 @@ if TYPE_CHECKING:
     import threading
     from collections.abc import Callable, Mapping
 
+    from balance.files.foreign.grid import Grid
     from balance.records import Vehicle
-
-_LIMIT = 100_000_000
-_ZIP = b"PK\x03\x04"
-
-
-@dataclass(slots=True, kw_only=True)
-class Ticker:
-    """Tells how far the work is, and stops it when asked to."""
-
-    progress: Callable[[float, str], None] | None
-    stop: threading.Event | None
-    low: float = 0.0
-    high: float = 1.0
-    words: str = ""
-
-    def span(self, low: float, high: float, words: str) -> None:
-        """Begin a part of the work."""
-        self.low, self.high, self.words = low, high, words
-        self(0.0)
-
-    def __call__(self, share: float) -> None:
-        if self.stop is not None and self.stop.is_set():
-            raise ImportStopped("stopped; nothing was written")
-        if self.progress is not None:
-            self.progress(self.low + (self.high - self.low) * share, self.words)
 
 
 def plan_import(
@@ -106,14 +81,14 @@ def plan_import(
     answers = options or ImportOptions()
     tick = Ticker(progress=progress, stop=stop)
     tick.span(0.0, 0.05, "reading the file")
-    raw = _bytes(path)
+    raw = read_bytes(path)
     base: dict[str, Any] = {
         "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": answers,
     }  # fmt: skip
     findings = Findings()
     facts_text = None
     tick.span(0.05, 0.4, "parting rows and columns")
-    if raw.startswith(_ZIP):
+    if raw.startswith(ZIP):
         grid = sheet_grid(raw, shown_as=path.name, sheet=answers.sheet, tick=tick)
     else:
         text, how = decode(raw, shown_as=path.name, encoding=answers.encoding)
@@ -124,7 +99,13 @@ def plan_import(
             grid = without_facts(grid)
             findings.understood.append("an export of axletrim: names, roles and facts stand as they are")
     if grid.sheets:
-        findings.ask("sheet", f"which sheet holds the runs: {', '.join(grid.sheets)}?", "--sheet NAME", "sheet", grid.sheets)
+        findings.ask(
+            "sheet",
+            f"which sheet holds the runs: {', '.join(grid.sheets)}?",
+            "--sheet NAME",
+            "sheet",
+            grid.sheets,
+        )
         return ImportPlan(**base, questions=tuple(findings.questions))
     findings.understood.extend(grid.notes)
     return _Planner(base, grid, findings, answers, tick, facts_text).plan()
@@ -134,9 +115,22 @@ class _Planner:
     """The steps from rows and cells to a plan."""
 
     def __init__(
-        self, base: dict[str, Any], grid: Grid, findings: Findings, options: ImportOptions, tick: Ticker, own: str | None
+        self,
+        base: dict[str, Any],
+        grid: Grid,
+        findings: Findings,
+        options: ImportOptions,
+        tick: Ticker,
+        own: str | None,
     ) -> None:
-        self.base, self.grid, self.findings, self.options, self.tick, self.own = base, grid, findings, options, tick, own
+        self.base, self.grid, self.findings, self.options, self.tick, self.own = (
+            base,
+            grid,
+            findings,
+            options,
+            tick,
+            own,
+        )
         self.vehicle: Vehicle = base["vehicle"]
 
     def finish(self, head: Head | None = None, **more: Any) -> ImportPlan:
@@ -156,7 +150,9 @@ class _Planner:
         options, findings = self.options, self.findings
         head = find_head(self.grid, named=tuple(options.columns.values()), line=options.header_line)
         if head is None:
-            findings.ask("header_line", "no line is understood as the header", "--header-line N", "header_line")
+            findings.ask(
+                "header_line", "no line is understood as the header", "--header-line N", "header_line"
+            )
             return self.finish()
         lines = [self.grid.rows[head.first + i].line for i in range(head.rows)]
         findings.understood.append(
@@ -182,13 +178,15 @@ class _Planner:
             )
         decimal = self.decimal(head, roles)
         if decimal is None or len(readings) < 3:
-            return self.finish(head, columns=_columns(head, roles, readings, [], {}))
+            return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.4, 0.75, "sorting rows")
         sorter = RowSorter(head, roles, readings, decimal, options, findings, own=self.own is not None)
         kept = sorter.sort(self.grid, self.tick)
         if not kept:
-            findings.ask("rows", "no row is left that is a run", "--keep-rows PATTERN, or --header-line N", "keep_rows")
-            return self.finish(head, columns=_columns(head, roles, readings, [], {}))
+            findings.ask(
+                "rows", "no row is left that is a run", "--keep-rows PATTERN, or --header-line N", "keep_rows"
+            )
+            return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.75, 1.0, "writing the table down")
         cells = text_columns(kept, roles, options, findings)
         named = len(cells)
@@ -213,7 +211,7 @@ class _Planner:
         self.tick(1.0)
         return self.finish(
             head,
-            columns=_columns(head, roles, readings, fittings, conditions),
+            columns=planned_columns(head, roles, readings, fittings, conditions),
             header=tuple(ordered),
             rows=tuple(zip(*ordered.values(), strict=True)),
             lines=tuple(one.row.line for one in kept),
@@ -237,8 +235,18 @@ class _Planner:
             self.findings.understood.append(f"decimal {mark}")
             return mark
         if found.sure or found.open:
-            text = f"'{found.open}' can be read in two ways" if found.open else "some numbers have a decimal point, others a comma"
-            self.findings.ask("decimal", f"which is the decimal mark? {text}", "--decimal point|comma", "decimal", ("point", "comma"))
+            text = (
+                f"'{found.open}' can be read in two ways"
+                if found.open
+                else "some numbers have a decimal point, others a comma"
+            )
+            self.findings.ask(
+                "decimal",
+                f"which is the decimal mark? {text}",
+                "--decimal point|comma",
+                "decimal",
+                ("point", "comma"),
+            )
             return None
         return "point"
 
@@ -257,22 +265,6 @@ def _exact(head: Head) -> Head:
     return replace(head, columns=tuple(columns), rows=1, units_row=False)
 
 
-def _bytes(path: Path) -> bytes:
-    try:
-        if path.stat().st_size > _LIMIT:
-            raise _fault(path, f"{path.stat().st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB")
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise _fault(path, "no such file", "a table as CSV, text or XLSX", "check its name and place") from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _fault(path, f"a file that cannot be read ({reason})", "a table as CSV, text or XLSX") from None
-
-
-def _fault(path: Path, found: str, expected: str, mend: str = "") -> FileFaults:
-    return FileFaults([Fault(file=str(path), found=found, expected=expected, mend=mend)])
-
-
 def _shape(head: Head) -> str:
     """Give a short name to the shape of a file: what its columns are called, and their units."""
     text = "\n".join(f"{words_of(c.header)}|{c.unit}" for c in head.columns)
@@ -284,26 +276,3 @@ def _ordered(cells: Mapping[str, list[str]], named: int) -> dict[str, list[str]]
     names = list(cells)
     texts = names[2:named]
     return {name: cells[name] for name in (*names[:2], *names[named:], *texts)}
-
-
-def _columns(
-    head: Head, roles: Roles, readings: Mapping[str, Measure], fittings: list[Fitting], conditions: Mapping[str, Measure]
-) -> tuple[PlannedColumn, ...]:
-    becomes: dict[int, tuple[str, Any, str]] = {}
-    for name, column in roles.texts.items():
-        becomes[column.index] = (name, "text", "")
-    for name, measure in conditions.items():
-        becomes[measure.column.index] = (f"{name} [{measure.unit}]", "condition", "")
-    for quantity, measure in readings.items():
-        words = "positive down" if measure.down else "positive up" if quantity not in ("drag", "moment") else ""
-        target = "front and rear lift" if quantity in ("total", "moment") else reading_header(measure, quantity, down=measure.down)
-        becomes[measure.column.index] = (target, "reading", words)
-    for one in fittings:
-        becomes[one.column.index] = (one.header, "recorded" if one.recorded else "setting", one.why)
-    return tuple(_planned(column, *becomes.get(column.index, ("", "left out", ""))) for column in head.columns if column.header)
-
-
-def _planned(column: HeadColumn, becomes: str, outcome: Any, why: str) -> PlannedColumn:
-    return PlannedColumn(header=column.header, unit=column.unit, becomes=becomes, outcome=outcome, why=why)
-
-

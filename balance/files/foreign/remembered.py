@@ -70,7 +70,9 @@ def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) 
     place = _place(shape, folder)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_text(f"# Answers for imported tables of one shape.\n{tomlkit.dumps(kept)}", encoding="utf-8")
+        place.write_text(
+            f"# Answers for imported tables of one shape.\n{tomlkit.dumps(kept)}", encoding="utf-8"
+        )
     except OSError:
         return
 
@@ -135,8 +137,10 @@ def _options(tree: Mapping[str, Any]) -> ImportOptions:
     for key, value in tree.items():
         if key not in known:
             continue
-        wanted = dict if key in _PAIRS else list if key in _LISTS else int if key == "header_line" else (str, bool)
-        if isinstance(value, wanted):  # type: ignore[arg-type]  # a type or a pair of them
+        wanted = (
+            dict if key in _PAIRS else list if key in _LISTS else int if key == "header_line" else (str, bool)
+        )
+        if isinstance(value, wanted):
             values[key] = tuple(value) if isinstance(value, list) else value
     return ImportOptions(**values)
 

@@ -56,7 +56,9 @@ def target_meaning(name: str) -> Meaning | None:
     return _EXTRA.get(name)
 
 
-def find_roles(head: Head, options: ImportOptions, findings: Findings) -> Roles:
+def find_roles(  # noqa: C901 - each column to its place
+    head: Head, options: ImportOptions, findings: Findings
+) -> Roles:
     """Decide what each column is.
 
     Parameters
@@ -94,7 +96,8 @@ def find_roles(head: Head, options: ImportOptions, findings: Findings) -> Roles:
             groups.setdefault((meaning.quantity, meaning.name), []).append(column)
         else:
             others.append(column)
-    texts, conditions, readings = {}, {}, {}
+    texts: dict[str, HeadColumn] = {}
+    conditions: dict[str, HeadColumn] = {}
     density = None
     reading_groups = {
         q: found for (q, _), found in groups.items() if q in ("front", "rear", "drag", "total", "moment")
@@ -104,19 +107,18 @@ def find_roles(head: Head, options: ImportOptions, findings: Findings) -> Roles:
     for (quantity, name), found in groups.items():
         if quantity in reading_groups:
             continue
-        column = _one_of(quantity, name, found, chosen, findings)
-        recorded += [c for c in found if c is not column]
-        if column is None:
+        one = _one_of(quantity, name, found, chosen, findings)
+        recorded += [c for c in found if c is not one]
+        if one is None:
             continue
         if quantity == "text":
-            texts[name] = column
+            texts[name] = one
         elif quantity == "condition":
-            conditions[name] = column
+            conditions[name] = one
         else:
-            density = column
-    readings = kept
+            density = one
     return Roles(
-        texts=texts, conditions=conditions, readings=readings, density=density,
+        texts=texts, conditions=conditions, readings=kept, density=density,
         recorded=tuple(sorted(recorded, key=lambda c: c.index)), others=tuple(others),
     )  # fmt: skip
 
@@ -210,9 +212,9 @@ def _one_form(
     spare = [c for c in every if c not in kept.values()]
     forms = {c.meaning.coefficient for c in every}
     if len(forms) == 2 and spare and kept:
-        form = "coefficients" if next(iter(kept.values())).meaning.coefficient else "forces"
+        words = "coefficients" if next(iter(kept.values())).meaning.coefficient else "forces"
         findings.assumed.append(
-            f"the file has forces and coefficients: the {form} are used, the others kept as a record"
+            f"the file has forces and coefficients: the {words} are used, the others kept as a record"
         )
     return kept, spare
 

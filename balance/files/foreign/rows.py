@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
-from balance.files.foreign.head import again, head_at, units_only
+from balance.files.foreign.head import again, units_only
+from balance.files.foreign.kept import Kept
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
 
@@ -22,18 +22,6 @@ if TYPE_CHECKING:
 _EVERY = 1000
 _SHOWN = 3
 _NAMES = {"front": "front lift", "rear": "rear lift", "total": "lift", "moment": "pitching moment"}
-
-
-@dataclass(slots=True, kw_only=True)
-class Kept:
-    """A row that becomes a run: its figures by column as plain text, its texts, and its own units if they changed."""
-
-    row: Row
-    label: str
-    configuration: str
-    status: str
-    figures: dict[int, str]
-    units: Mapping[int, str] = field(default_factory=dict)
 
 
 class RowSorter:
@@ -92,8 +80,8 @@ class RowSorter:
         row = rows[0]
         if self.own:
             return 0
-        if again(row, self.head):
-            head = head_at(rows, 0)
+        head = again(rows, self.head)
+        if head is not None:
             theirs = {
                 c.index: (c.meaning.quantity, c.meaning.name, c.name.casefold())
                 for c in head.columns
@@ -153,7 +141,7 @@ class RowSorter:
                 wrong.append(quantity)
         return numbers, absent, wrong
 
-    def _sort_one(self, row: Row) -> int:
+    def _sort_one(self, row: Row) -> int:  # noqa: PLR0911 - one fate of a row a line
         options = self.options
         label = row.text(self.label) if self.label is not None else ""
         configuration = row.text(self.configuration) if self.configuration is not None else ""
@@ -164,9 +152,9 @@ class RowSorter:
             return self._drop(row, f"asked for with --drop-rows '{pattern}'")
         numbers, absent, wrong = self._numbers(row)
         if not numbers:
-            return self._without_numbers(row, label, absent)
+            return self._without_numbers(row, label)
         wanted = self.own or bool(junk.matching(options.keep_rows, row, names))
-        if not wanted and self._is_junk(row, label, configuration, numbers):
+        if not wanted and self._is_junk(row, label, configuration):
             return 1
         self.above = configuration or self.above
         if len(row.cells) > len(self.head.columns) and any(
@@ -200,8 +188,8 @@ class RowSorter:
         self.kept.append(kept)
         return 1
 
-    def _without_numbers(self, row: Row, label: str, absent: list[str]) -> int:
-        if not self.own and not junk.comment(row) and not absent and junk.speaks_of_units(row) and self.kept:
+    def _without_numbers(self, row: Row, label: str) -> int:
+        if not self.own and self.kept and junk.speaks_of_units(row):
             text = f"'{row.start}' may say that units change here"
             return self._ask(
                 "units", row, text, f"--drop-rows 'line {row.line}' if it does not, else --lines", "drop_rows"
@@ -216,7 +204,7 @@ class RowSorter:
             return self._drop(row, "void, and without any reading")
         return self._drop(row, "no reading in it")
 
-    def _is_junk(self, row: Row, label: str, configuration: str, numbers: Mapping[str, str]) -> bool:
+    def _is_junk(self, row: Row, label: str, configuration: str) -> bool:  # noqa: PLR0911 - one kind of row a line
         """Drop what is no run, or ask about it; tell whether the row is done with."""
         first = next((text for text in (row.text(i) for i in range(len(row.cells))) if text), "")
         speed = row.cells[self.speed] if self.speed is not None and self.speed < len(row.cells) else ""

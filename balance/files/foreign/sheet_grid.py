@@ -53,8 +53,8 @@ def sheet_grid(
     try:
         book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
         names = [one.title for one in book.worksheets]
-        if sheet is not None and sheet not in names:
-            raise UnknownName("--sheet", sheet, names)
+        if sheet is not None:
+            _known(sheet, names)
         fitting = [sheet] if sheet else _tables(book, names)
         if len(fitting) != 1:
             return Grid(rows=(), sheets=tuple(fitting or names))
@@ -72,6 +72,11 @@ def sheet_grid(
                 )
             ]
         ) from None
+
+
+def _known(sheet: str, names: list[str]) -> None:
+    if sheet not in names:
+        raise UnknownName("--sheet", sheet, names)
 
 
 def _tables(book: Any, names: list[str]) -> list[str]:
@@ -127,7 +132,7 @@ def _merged_downward(raw: bytes, sheet: Any) -> dict[int, list[tuple[int, int]]]
     return spans
 
 
-def _value(cell: Any) -> Cell:
+def _value(cell: Any) -> Cell:  # noqa: PLR0911 - one kind of cell a line
     value = cell.value
     if value is None:
         return ""

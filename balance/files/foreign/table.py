@@ -18,11 +18,11 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from balance.files.foreign.fittings import Fitting
+    from balance.files.foreign.kept import Kept
     from balance.files.foreign.measures import Measure
     from balance.files.foreign.moments import Resolving
     from balance.files.foreign.plan import Findings, ImportOptions
     from balance.files.foreign.roles import Roles
-    from balance.files.foreign.rows import Kept
 
 _LINKS = ("baseline", "repeat_of")
 
@@ -58,7 +58,8 @@ def reading_columns(
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
     pairs = [
-        resolving.axles(*figures) for figures in zip(cells["total"], cells["moment"], cells["drag"], strict=True)
+        resolving.axles(*figures)
+        for figures in zip(cells["total"], cells["moment"], cells["drag"], strict=True)
     ]
     total = readings["total"]
     return {
@@ -80,13 +81,19 @@ def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
 
 def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Findings) -> str:
     """Bring a figure from the unit of a later part of the file to that of its first part, one digit more."""
-    kind = CONDITIONS[measure.quantity][0] if measure.quantity in CONDITIONS else "area" if measure.form == "area" else "force"
+    kind = (
+        CONDITIONS[measure.quantity][0]
+        if measure.quantity in CONDITIONS
+        else "area"
+        if measure.form == "area"
+        else "force"
+    )
     try:
-        if moment_unit(unit) or measure.form == "coefficient":
-            raise UnitError(found=unit, expected=measure.unit or "a coefficient")
         factor, offset = unit_scale(spelled(unit, kind), kind)
         into, zero = unit_scale(measure.unit, kind)
     except UnitError:
+        factor = math.nan
+    if math.isnan(factor) or measure.form == "coefficient" or moment_unit(unit):
         header = measure.column.header
         findings.ask(
             f"units.{line}", f"line {line}: '{header}' is in '{unit}' from here on, which cannot be brought to "
@@ -168,7 +175,10 @@ def text_columns(
     dict
         Cells by header, ``run`` and ``configuration`` first.
     """
-    columns = {"run": _labels(kept, roles, options, findings), "configuration": [_plain(one.configuration) for one in kept]}
+    columns = {
+        "run": _labels(kept, roles, options, findings),
+        "configuration": [_plain(one.configuration) for one in kept],
+    }
     known = set(columns["run"])
     for name in TEXTS:
         if name in ("run", "configuration", "status") or name not in roles.texts:
@@ -209,7 +219,13 @@ def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings
     for one in kept:
         label = _plain(one.label)
         if not label:
-            findings.ask("labels.blank", f"line {one.row.line}: a run without a label", "--labels number", "labels", ("number",))
+            findings.ask(
+                "labels.blank",
+                f"line {one.row.line}: a run without a label",
+                "--labels number",
+                "labels",
+                ("number",),
+            )
         count = seen[label] = seen.get(label, 0) + 1
         if count > 1 and label:
             if options.labels == "suffix":

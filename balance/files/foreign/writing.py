@@ -75,7 +75,9 @@ def write_import(
     target = Path(folder)
     try:
         if target.exists() and (not target.is_dir() or any(target.iterdir())):
-            raise InputError(f"{cell_text(str(target))}: found something there already, expected an absent or empty folder")
+            raise InputError(
+                f"{cell_text(str(target))}: found something there already, expected an absent or empty folder"
+            )
         target.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     except OSError as error:
@@ -95,7 +97,9 @@ def write_import(
     return session if dry_run else replace(session, folder=str(target))
 
 
-def _tell(progress: Callable[[float, str], None] | None, stop: threading.Event | None, share: float, words: str) -> None:
+def _tell(
+    progress: Callable[[float, str], None] | None, stop: threading.Event | None, share: float, words: str
+) -> None:
     if stop is not None and stop.is_set():
         raise ImportStopped("stopped; nothing was written")
     if progress is not None:
@@ -184,7 +188,8 @@ def import_text(plan: ImportPlan, original: str) -> str:
     import tomlkit  # noqa: PLC0415 - slow to load, and only when something is imported
 
     columns = [
-        {"header": c.header, "unit": cell_text(c.unit), "becomes": c.becomes, "as": c.outcome, "why": c.why} for c in plan.columns
+        {"header": c.header, "unit": cell_text(c.unit), "becomes": c.becomes, "as": c.outcome, "why": c.why}
+        for c in plan.columns
     ]
     tree = {
         "format": "axletrim-import/1",
@@ -203,4 +208,6 @@ def import_text(plan: ImportPlan, original: str) -> str:
 
 
 def _unwritable(target: Path, error: OSError) -> InputError:
-    return InputError(f"{cell_text(str(target))}: cannot be written: {error.strerror or error}; nothing was left there")
+    return InputError(
+        f"{cell_text(str(target))}: cannot be written: {error.strerror or error}; nothing was left there"
+    )

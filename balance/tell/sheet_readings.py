@@ -1,0 +1,82 @@
+"""The sheet of readings: every run as it was read, void ones too, in the units of the session's own file."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from balance.records import CHANNELS
+from balance.tell.sheet_cells import SheetColumn, write_columns
+from balance.units import unit_scale
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.assessment import Assessment
+    from balance.records import Channel, Column, Run, Session
+
+_TEXTS = ("baseline", "block", "time", "operator", "status", "reason", "note")
+_CONDITIONS = (("speed", "km/h", 1 / 3.6, 0.0), ("temperature", "°C", 1.0, 273.15), ("pressure", "hPa", 100.0, 0.0),
+               ("humidity", "%", 0.01, 0.0))  # fmt: skip
+
+
+def readings_sheet(book: Any, result: Assessment) -> None:
+    """Add the sheet of readings.
+
+    Parameters
+    ----------
+    book : object
+        Of the workbook's writer. [1]
+    result : Assessment
+        The session. [1]
+    """
+    session = result.day.session
+    runs = session.runs
+    columns = [
+        SheetColumn(title="run", values=[run.label for run in runs], width=8),
+        SheetColumn(title="configuration", values=[run.configuration for run in runs], width=24),
+        *(_fitted(name, runs) for name in (*session.setting_names, *session.recorded_names)),
+    ]
+    for name, unit, scale, zero in _CONDITIONS:
+        values = [getattr(run, name) for run in runs]
+        if any(value is not None for value in values):
+            shown = [None if v is None else round((v - zero) / scale, 9) for v in values]
+            columns.append(SheetColumn(title=name, unit=unit, values=shown, style="0.0##"))
+    columns += [_reading(session, channel) for channel in CHANNELS]
+    for name in _TEXTS:
+        texts = [getattr(run, name) or "" for run in runs]
+        if any(texts):
+            columns.append(SheetColumn(title=name, values=texts, width=14))
+    write_columns(book, book.add_worksheet("Readings"), columns)
+
+
+def _fitted(name: str, runs: Sequence[Run]) -> SheetColumn:
+    found = [run.settings.get(name) or run.recorded.get(name) for run in runs]
+    unit = next((setting.unit for setting in found if setting and setting.unit), "")
+    return SheetColumn(
+        title=name, unit=unit, values=[None if s is None else s.value for s in found], style="General"
+    )
+
+
+def _reading(session: Session, channel: Channel) -> SheetColumn:
+    column = session.columns[channel]
+    factor = _factor(column)
+    values = []
+    for run in session.runs:
+        figure, resolution = (
+            getattr(run.reading, channel) / factor,
+            getattr(run.resolution, channel) / abs(factor),
+        )
+        values.append(round(figure, max(0, -math.floor(math.log10(2 * resolution) + 1e-9))))
+    sign = (
+        {True: "positive up", False: "positive down"}[column.positive_up]
+        if channel != "drag"
+        else "positive rearward"
+    )
+    unit = f"{column.unit or '1'}, {sign}"
+    return SheetColumn(title=column.name, unit=unit, values=values, style="General", width=16)
+
+
+def _factor(column: Column) -> float:
+    scale = 1.0 if column.form == "coefficient" else unit_scale(column.unit, column.form)[0]
+    return -scale if column.positive_up else scale
