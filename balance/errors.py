@@ -5,6 +5,9 @@
     AxletrimError
     ├── InputError        what the user gave cannot be used; exit code 2
     │   ├── FileFaults    one or more faults of one or more files, all reported together
+    │   ├── SaveError     what was typed is not on the disk; it is kept
+    │   │   └── OutsideChange  somebody else changed the file meanwhile; holds both versions
+    │   ├── AlreadyOpen   another copy of the tool holds the session
     │   ├── UnitError     a quantity that cannot be read: no unit, unknown unit, wrong dimension
     │   └── UnknownName   a run, term, setting or quantity that is not there, with near names
     └── DomainError       a number outside what a formula holds for
@@ -56,6 +59,36 @@ class FileFaults(InputError):  # noqa: N818 - plural: it carries every fault of 
     def __init__(self, faults: Iterable[Fault]) -> None:
         self.faults = tuple(faults)
         super().__init__("\n".join(map(str, self.faults)))
+
+
+class SaveError(InputError):
+    """What was typed could not be put on the disk; it is kept in memory and, where possible, in the journal."""
+
+
+class OutsideChange(SaveError):  # noqa: N818 - it is a finding to decide on, holding what there is to decide
+    """A file was changed by somebody else meanwhile: ``mine`` is our text, ``theirs`` what stands on the disk."""
+
+    def __init__(self, file: str, *, mine: str, theirs: str) -> None:
+        self.file, self.mine, self.theirs = file, mine, theirs
+        super().__init__(
+            one_line(
+                f"{file}: found a change made outside axletrim, expected the file as it was last read; "
+                "reload it, or keep both: nothing was overwritten"
+            )
+        )
+
+
+class AlreadyOpen(InputError):  # noqa: N818 - reads as the sentence it prints
+    """Another copy of the tool holds the session: ``pid`` on ``host`` since ``since``."""
+
+    def __init__(self, folder: str, *, pid: int, host: str, since: str) -> None:
+        self.pid, self.host, self.since = pid, host, since
+        super().__init__(
+            one_line(
+                f"{folder}: found it open in another axletrim (process {pid} on {host or 'an unknown computer'}, "
+                f"since {since or 'an unknown time'}), expected to be the only one; close the other one first"
+            )
+        )
 
 
 class UnitError(InputError):

@@ -29,6 +29,8 @@ class Doubt:
     run: str | None = None
     other: str | None = None
     axle: str | None = None
+    setting: str | None = None
+    unit: str = ""
     values: Mapping[str, float] = field(default_factory=dict)
 
 
@@ -103,7 +105,7 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
             mean = np.median(readings.areas[others], axis=0)
             mine = readings.areas[row]
             pressure = float(readings.force_pressure[row])
-            noise = _noise(day) / pressure
+            noise = noise_force(day) / pressure
             label, other = readings.runs[row].label, readings.runs[others[0]].label
             turned = [
                 axle
@@ -124,8 +126,27 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
                 )
 
 
-def _noise(day: Day) -> float:
-    """Give a scatter in N that one wrong run cannot blow up: the facility's, else 1 % of the usual drag."""
+def noise_force(day: Day) -> float:
+    """Give a scatter that one wrong run cannot blow up.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    float
+        The facility's standard deviation of one reading, the largest channel's; else 1 % of the usual drag. [N]
+
+    Notes
+    -----
+    For judging what is unlikely, never for an interval.
+
+    References
+    ----------
+    Common practice, no source.
+    """
     stated = day.repeatability.stated
     if stated is not None and np.all(np.isfinite(stated.deviation[:3])):
         return float(np.max(stated.deviation[:3]))
@@ -152,7 +173,7 @@ def _of_wings(day: Day) -> Iterator[Doubt]:
         if base is None:
             continue
         change = (readings.areas[row] - readings.areas[base]) * float(readings.force_pressure[row])
-        enough = max(5.0 * _noise(day), 0.005 * front_weight)
+        enough = max(5.0 * noise_force(day), 0.005 * front_weight)
         for k, axle, odd in ((0, "front", change[0] > enough), (1, "rear", change[1] < -enough)):
             if odd:
                 yield Doubt(
