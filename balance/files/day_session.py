@@ -1,0 +1,87 @@
+"""A session in SI from a run sheet and the two other files, also before its first run."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.errors import FileFaults
+from balance.files.loader import load_session
+from balance.files.notes import session_notes
+from balance.files.run_sheet import NO_RUN
+from balance.files.session_file import session_from
+from balance.files.session_path import SESSION_FILE
+from balance.files.toml_document import read_toml
+from balance.files.vehicle_file import read_vehicle
+from balance.records import Session
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from balance.files.run_sheet import RunSheet
+
+
+def stated_session(folder: Path) -> Session:
+    """Load a session, with or without runs.
+
+    Parameters
+    ----------
+    folder : Path
+        Its folder.
+
+    Returns
+    -------
+    Session
+        As `load_session` gives it; without runs and columns where the table has none yet.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of its files but that there is no run yet.
+    """
+    try:
+        return load_session(folder)
+    except FileFaults as error:
+        others = [fault for fault in error.faults if fault.found != NO_RUN]
+        if others:
+            raise FileFaults(others) from None
+    stated = session_from(read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml"))
+    if stated.facility is None or stated.vehicle is None:
+        raise FileFaults([])  # not to be reached: its absence is a fault
+    return Session(
+        title=stated.title,
+        vehicle=read_vehicle(folder / stated.vehicle, shown_as=stated.vehicle),
+        facility=stated.facility,
+        runs=(),
+        columns={},
+        date=stated.date,
+        repeatability=stated.repeatability,
+        places=stated.places,
+        recorded_names=stated.recorded,
+        folder=str(folder),
+    )
+
+
+def session_with(stated: Session, sheet: RunSheet) -> Session:
+    """Put the runs of a sheet into a session.
+
+    Parameters
+    ----------
+    stated : Session
+        The session as its files state it.
+    sheet : RunSheet
+        The present state of its runs.
+
+    Returns
+    -------
+    Session
+        The same day with these runs.
+    """
+    session = replace(
+        stated,
+        runs=sheet.runs,
+        columns=sheet.columns,
+        setting_names=sheet.names("setting"),
+        recorded_names=sheet.names("recorded"),
+    )
+    return session_notes(session, sheet.names("condition"))

@@ -1,0 +1,259 @@
+"""A table that another computer adds to while the day runs: what is new in it, corrected in it, or gone from it."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.errors import InputError, one_line
+from balance.files.runs_columns import READINGS
+
+if TYPE_CHECKING:
+    import os
+    from collections.abc import Mapping
+
+_LIMIT = 20_000_000
+_SEARCHED = 50  # rows in which the header is looked for
+_BOM = "\ufeff"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WatchedRow:
+    """One row of the file: ``key`` is its run, or its number where there is no such column; cells by header."""
+
+    file: str
+    key: str
+    line: int
+    cells: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewRow:
+    """A row that was not there before: a run that waits for what was changed on the car."""
+
+    row: WatchedRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectedRow:
+    """A row that reads otherwise than when it was seen first: to be decided on, never taken by itself."""
+
+    before: Mapping[str, str]
+    row: WatchedRow
+
+    @property
+    def differs(self) -> tuple[tuple[str, str, str], ...]:
+        """Header, text before and text now, of every cell that differs."""
+        names = dict.fromkeys((*self.before, *self.row.cells))
+        pairs = ((name, self.before.get(name, ""), self.row.cells.get(name, "")) for name in names)
+        return tuple((name, old, new) for name, old, new in pairs if old != new)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LostRows:
+    """Rows that are no longer in the file; what was taken from them stays."""
+
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Restarted:
+    """The file holds nothing any more of what it held: the other computer has begun a new one."""
+
+    file: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WatchTrouble:
+    """The file cannot be read at present; said once, until it changes."""
+
+    message: str
+
+
+WatchEvent = NewRow | CorrectedRow | LostRows | Restarted | WatchTrouble
+
+
+class FileWatch:
+    """Looks at a file whenever it is asked to; it never writes, locks or waits.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    waiting : str
+        A last row without its line end, not taken because it may be half written.
+    """
+
+    def __init__(self, path: Path, *, taken: Mapping[str, Mapping[str, str]] | None = None) -> None:
+        self.path = path
+        self.waiting = ""
+        self._seen: dict[str, Mapping[str, str]] = dict(taken or {})
+        self._lost: set[str] = set()
+        self._raw: bytes | None = None
+        self._inode: int | None = None
+        self._began_anew = True  # until a poll has found something that was seen before
+        self._said = ""
+        self._finished = False
+
+    @property
+    def file(self) -> str:
+        """The file's name, as rows carry it."""
+        return self.path.name
+
+    def poll(self) -> tuple[WatchEvent, ...]:
+        """Look at the file.
+
+        Returns
+        -------
+        tuple of events
+            What has changed since the last look, in the order of the file; empty where nothing has.
+        """
+        try:
+            status = self.path.stat()
+            if status.st_size > _LIMIT:
+                return self._trouble(
+                    f"{self.file}: found {status.st_size / 1e6:.0f} MB, expected at most 20 MB"
+                )
+            raw = self.path.read_bytes()
+        except FileNotFoundError:
+            self._raw, self._began_anew = None, True
+            return self._trouble(f"{self.file}: found no such file, expected the one that is watched")
+        except OSError as error:
+            return self._trouble(
+                f"{self.file}: found a file that cannot be read ({error.strerror or error}), expected one that can"
+            )
+        if raw == self._raw and not self._finished:
+            return ()
+        if self._raw is not None and (len(raw) < len(self._raw) or status.st_ino != self._inode):
+            self._began_anew = True
+        self._raw, self._inode = raw, status.st_ino
+        rows, problem = self._rows(raw)
+        self._finished = False
+        events = self._compare(rows)
+        if problem:
+            return (*events, *self._trouble(problem))
+        self._said = ""
+        return events
+
+    def take_waiting(self) -> tuple[WatchEvent, ...]:
+        """Take the last row as complete although it has no line end: its file is known to be finished."""
+        self._finished = True
+        return self.poll()
+
+    def _trouble(self, message: str) -> tuple[WatchEvent, ...]:
+        message = one_line(message)
+        if message == self._said:
+            return ()
+        self._said = message
+        return (WatchTrouble(message=message),)
+
+    def _compare(self, rows: list[WatchedRow]) -> tuple[WatchEvent, ...]:
+        if not rows:
+            return ()
+        events: list[WatchEvent] = []
+        same = any(self._seen.get(row.key) == row.cells for row in rows)
+        if self._seen and self._began_anew and not same:
+            events.append(Restarted(file=self.file))
+            self._seen, self._lost = {}, set()
+        self._began_anew = False
+        for row in rows:
+            before = self._seen.get(row.key)
+            if before is None:
+                events.append(NewRow(row=row))
+            elif before != row.cells:
+                events.append(CorrectedRow(before=before, row=row))
+            self._seen[row.key] = row.cells
+        gone = self._seen.keys() - {row.key for row in rows}
+        if newly := gone - self._lost:
+            events.append(LostRows(keys=tuple(key for key in self._seen if key in newly)))
+        self._lost = set(gone)
+        return tuple(events)
+
+    def _rows(self, raw: bytes) -> tuple[list[WatchedRow], str]:
+        """Read the complete rows, and say what stands in the way of the others."""
+        text = raw.decode(errors="replace").removeprefix(_BOM)
+        lines = io.StringIO(text, newline="").readlines()
+        self.waiting = ""
+        if lines and not lines[-1].endswith(("\n", "\r")) and not self._finished:
+            self.waiting = lines.pop()
+        table, problem = self._table(lines)
+        header_at = _header_at([cells for _, cells in table])
+        if header_at is None:
+            return [], problem
+        header = [one_line(" ".join(cell.split())) for cell in table[header_at][1]]
+        rows: list[WatchedRow] = []
+        keys: dict[str, int] = {}
+        for line, cells in table[header_at + 1 :]:
+            texts = [one_line(" ".join(cell.split())) for cell in cells]
+            if texts == header:
+                continue  # the other computer began its table again
+            named = dict(zip(header, texts, strict=False))
+            key = named.get("run") or f"row {len(rows) + 1}"
+            keys[key] = keys.get(key, 0) + 1
+            if keys[key] > 1:
+                key = f"{key} #{keys[key]}"
+            rows.append(WatchedRow(file=self.file, key=key, line=line, cells=MappingProxyType(named)))
+        return rows, problem
+
+    def _table(self, lines: list[str]) -> tuple[list[tuple[int, list[str]]], str]:
+        reader = csv.reader(lines, delimiter=_delimiter(lines), strict=True)
+        table: list[tuple[int, list[str]]] = []
+        line = 1
+        try:
+            for cells in reader:
+                if any(cell.strip() for cell in cells):
+                    table.append((line, cells))
+                line = reader.line_num + 1
+        except csv.Error as error:
+            if "unexpected end" not in str(error):
+                return table, f"{self.file}:{line}: found text that is no table row ({error}), expected cells"
+            self.waiting = "".join(lines[line - 1 :]) + self.waiting
+        return table, ""
+
+
+def watch_file(
+    path: str | os.PathLike[str], *, taken: Mapping[str, Mapping[str, str]] | None = None
+) -> FileWatch:
+    """Watch a file that another computer adds to.
+
+    Parameters
+    ----------
+    path : path
+        The file; it need not be there yet.
+    taken : mapping, optional
+        Rows that have become runs on an earlier look, by key, as `OpenDay.taken_from` gives them: they are not
+        new, and are reported when they read otherwise by now.
+
+    Returns
+    -------
+    FileWatch
+        To be polled.
+
+    Raises
+    ------
+    InputError
+        If it is a folder.
+    """
+    file = Path(path)
+    if file.is_dir():
+        raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))
+    return FileWatch(file, taken=taken)
+
+
+def _delimiter(lines: list[str]) -> str:
+    """Take the mark that the header's line has most of: comma, semicolon or tab."""
+    sample = next((line for line in lines[:_SEARCHED] if any(name in line for name in READINGS)), "")
+    sample = sample or next((line for line in lines if line.strip()), "")
+    return max(",;\t", key=sample.count)
+
+
+def _header_at(table: list[list[str]]) -> int | None:
+    """Find the header: the first row that names a reading, else the first of several cells."""
+    for place, cells in enumerate(table[:_SEARCHED]):
+        if any(cell.split("[")[0].strip() in READINGS for cell in cells):
+            return place
+    return next((place for place, cells in enumerate(table[:_SEARCHED]) if len(cells) > 1), None)

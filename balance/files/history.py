@@ -1,0 +1,92 @@
+"""The states of a text over a day: what was done, undone and done again, each step exact."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One change of a text: at a place, what was taken out and what was put in; ``what`` says why.
+
+    ``taken`` names the row of a watched file that came in with it: its ``file``, ``key`` and ``cells``.
+    """
+
+    what: str
+    at: int
+    out: str
+    into: str
+    taken: Mapping[str, Any] | None = None
+
+    def done(self, text: str) -> str:
+        """Give the text after this step."""
+        return self._swapped(text, self.out, self.into)
+
+    def undone(self, text: str) -> str:
+        """Give the text before this step."""
+        return self._swapped(text, self.into, self.out)
+
+    def _swapped(self, text: str, old: str, new: str) -> str:
+        if text[self.at : self.at + len(old)] != old:
+            raise ValueError(f"the step '{self.what}' does not fit the text")
+        return text[: self.at] + new + text[self.at + len(old) :]
+
+
+def step_between(what: str, old: str, new: str, *, taken: Mapping[str, Any] | None = None) -> Step:
+    """Find the one stretch in which two texts differ.
+
+    Parameters
+    ----------
+    what : str
+        Why, in the words of a menu: ``run 12 added``.
+    old, new : str
+        The text before and after.
+    taken : mapping, optional
+        The row of a watched file that came in with it.
+
+    Returns
+    -------
+    Step
+        The change.
+
+    Examples
+    --------
+    >>> step_between("x", "abcd", "abXd")
+    Step(what='x', at=2, out='c', into='X', taken=None)
+    """
+    at = 0
+    shorter = min(len(old), len(new))
+    while at < shorter and old[at] == new[at]:
+        at += 1
+    end = 0
+    while end < shorter - at and old[-1 - end] == new[-1 - end]:
+        end += 1
+    out, into = old[at : len(old) - end], new[at : len(new) - end]
+    return Step(what=what, at=at, out=out, into=into, taken=taken)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class History:
+    """A text, the steps that led to it, and those that were undone, the next to redo last."""
+
+    text: str
+    done: tuple[Step, ...] = ()
+    undone: tuple[Step, ...] = ()
+
+    def with_step(self, step: Step) -> History:
+        """Go one step on; what was undone can no longer be done again."""
+        return History(text=step.done(self.text), done=(*self.done, step))
+
+    def undo(self) -> History:
+        """Go one step back."""
+        step = self.done[-1]
+        return replace(self, text=step.undone(self.text), done=self.done[:-1], undone=(*self.undone, step))
+
+    def redo(self) -> History:
+        """Do again what was undone last."""
+        step = self.undone[-1]
+        return replace(self, text=step.done(self.text), done=(*self.done, step), undone=self.undone[:-1])

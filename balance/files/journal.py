@@ -1,0 +1,210 @@
+"""The journal beside a session: every step and every half-typed run, on the disk before the file itself is saved."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import json
+from dataclasses import asdict, dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from balance.files.durable import append_durably, digest_of
+from balance.files.history import History, Step
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+JOURNAL_FILE = ".axletrim-journal"
+
+
+def journal_places(folder: Path) -> tuple[Path, Path]:
+    """Say where a session's journal is kept: beside it, or in the user's own data where it cannot be.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+
+    Returns
+    -------
+    beside, elsewhere : Path
+        The two places, in the order in which they are tried.
+    """
+    from platformdirs import user_data_path  # noqa: PLC0415 - not needed before a day is opened
+
+    name = digest_of(str(folder.resolve()).encode(errors="replace"))[:24]
+    return folder / JOURNAL_FILE, user_data_path("axletrim") / "journals" / f"{name}.journal"
+
+
+class Journal:
+    """Lines that are only ever added; ``path`` is where they stand, or nothing while no disk takes them."""
+
+    def __init__(self, places: Iterable[Path]) -> None:
+        self._places = tuple(places)
+        self.lines: list[bytes] = []
+        self._number = 0
+        self._written = 0
+        self._torn = False
+        self.path: Path | None = None
+        found = [(path.stat().st_mtime_ns, path) for path in self._places if _is_file(path)]
+        if found:
+            _, self.path = max(found)
+            raw = self.path.read_bytes()
+            self.lines = raw.splitlines(keepends=True)
+            self._torn = bool(raw) and not raw.endswith(b"\n")
+            if self._torn:
+                self.lines[-1] += b"\n"
+            self._written = len(self.lines)
+            self._number = replay(self.lines).number
+
+    def add(self, kind: str, **what: Any) -> bool:
+        """Add a line.
+
+        Parameters
+        ----------
+        kind : str
+            What the line is: base, do, undo, redo, saved or draft.
+        **what : object
+            Its content, plain values.
+
+        Returns
+        -------
+        bool
+            Whether it is on a disk; else it is kept, and tried again with the next line.
+        """
+        at = dt.datetime.now().astimezone().isoformat(timespec="seconds")
+        self._number += 1
+        record = {"number": self._number, "kind": kind, "time": at, **what}
+        self.lines.append(json.dumps(record).encode() + b"\n")
+        return self.flush()
+
+    def flush(self) -> bool:
+        """Bring to the disk what is not there yet, in the second place where the first refuses.
+
+        Returns
+        -------
+        bool
+            Whether all of it is on a disk.
+        """
+        waiting = b"".join(self.lines[self._written :])
+        if self.path is not None and self._append(self.path, (b"\n" if self._torn else b"") + waiting):
+            return True
+        for place in self._places:
+            if place != self.path and self._append(place, b"\n" + b"".join(self.lines)):
+                self.path = place
+                return True
+        return False
+
+    def add_step(self, step: Step, digest: str, *, ends_draft: bool = False) -> bool:
+        """Add what was done; ``digest`` is that of the text it leads to."""
+        return self.add("do", **asdict(step), digest=digest, ends_draft=ends_draft)
+
+    def restart(self, text: str) -> None:
+        """Begin anew from a text, the old journal kept under a numbered name."""
+        if self.path is not None:
+            with contextlib.suppress(OSError):
+                number = 1
+                while (aside := self.path.with_name(f"{self.path.name}-{number}")).exists():
+                    number += 1
+                self.path.rename(aside)
+        self.lines, self._number, self._written, self._torn = [], 0, 0, False
+        self.add("base", text=text, digest=digest_of(text.encode()))
+
+    def _append(self, path: Path, raw: bytes) -> bool:
+        if not raw.strip():
+            return True
+        try:
+            if path != self._places[0]:  # the session's own folder is never made anew
+                path.parent.mkdir(parents=True, exist_ok=True)
+            append_durably(path, raw)
+        except OSError:
+            self._torn = True  # a part of it may stand there: the next line begins on a line of its own
+            return False
+        self._written, self._torn = len(self.lines), False
+        return True
+
+
+@dataclass(slots=True, kw_only=True)
+class Replayed:
+    """What a journal tells: the last state and how it came about, and what of it was saved."""
+
+    history: History | None = None
+    unsaved: list[str] = field(default_factory=list)
+    """Digests of the states since the last save, the saved one first."""
+    unsaved_steps: list[str] = field(default_factory=list)
+    """What was done since then, in words."""
+    draft: dict[str, str] | None = None
+    damaged: bool = False
+    number: int = 0
+
+
+def replay(lines: Iterable[bytes]) -> Replayed:
+    """Go through a journal from its start.
+
+    Parameters
+    ----------
+    lines : iterable of bytes
+        Its lines; one that was cut off by a crash is passed over.
+
+    Returns
+    -------
+    Replayed
+        The last state that can be told; ``damaged`` where the chain of states breaks.
+    """
+    told = Replayed()
+    for line in lines:
+        try:
+            record = json.loads(line)
+        except ValueError:
+            continue
+        try:
+            if record["number"] == 1:
+                told = Replayed()
+            if record["number"] > told.number:  # else written twice, by a disk that refused half-way
+                _follow(told, record)
+                told.number = record["number"]
+        except (KeyError, ValueError, TypeError, AttributeError, IndexError):
+            told.damaged = True
+            break
+    return told
+
+
+def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
+    kind = record["kind"]
+    if kind == "draft":
+        told.draft = record["cells"]
+    elif kind == "base":
+        told.history = History(text=record["text"])
+        told.unsaved, told.unsaved_steps = [record["digest"]], []
+    elif kind == "saved":
+        told.unsaved, told.unsaved_steps = [record["digest"]], []
+    elif kind in ("do", "undo", "redo"):
+        _step(told, kind, record)
+
+
+def _step(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:
+    if told.history is None:
+        raise ValueError("a step without a base")
+    if kind == "do":
+        named = {name: record[name] for name in ("what", "at", "out", "into", "taken")}
+        step = Step(**named)
+        history, words = told.history.with_step(step), step.what
+    elif kind == "undo":
+        history, words = told.history.undo(), f"undone: {told.history.done[-1].what}"
+    else:
+        history, words = told.history.redo(), f"done again: {told.history.undone[-1].what}"
+    if digest_of(history.text.encode()) != record["digest"]:
+        raise ValueError("a step that leads elsewhere")
+    told.history = history
+    told.unsaved.append(record["digest"])
+    told.unsaved_steps.append(words)
+    if record.get("ends_draft"):
+        told.draft = None
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:
+        return False

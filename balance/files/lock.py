@@ -1,0 +1,166 @@
+"""A lock against a second copy of the tool on one session: who holds it, where, and since when."""
+
+from __future__ import annotations
+
+import contextlib
+import datetime as dt
+import json
+import os
+import socket
+import sys
+from pathlib import Path
+from typing import Any
+
+from balance.errors import AlreadyOpen
+from balance.files.durable import place_new
+
+LOCK_FILE = ".axletrim-lock"
+
+
+class SessionLock:
+    """The lock of one folder, held until `release`."""
+
+    def __init__(self, path: Path, raw: bytes) -> None:
+        self.path, self._raw = path, raw
+
+    def release(self) -> None:
+        """Give the lock back, if it is still ours."""
+        with contextlib.suppress(OSError):
+            if self.path.read_bytes() == self._raw:
+                self.path.unlink()
+
+
+def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> SessionLock:
+    """Take the lock of a folder.
+
+    Parameters
+    ----------
+    folder : Path
+        The folder, in which a hidden file is made.
+    shown_as : str
+        The session, for messages.
+    take_over : bool, default False
+        Take the lock from whoever holds it: for a lock of another computer that is known to be gone.
+
+    Returns
+    -------
+    SessionLock
+        To be released.
+
+    Raises
+    ------
+    AlreadyOpen
+        If another running copy holds it, or one on another computer.
+    OSError
+        If the folder cannot be written.
+
+    Notes
+    -----
+    A lock is stale when its process, of this computer, no longer runs; it is then taken over without a word.
+    """
+    path = folder / LOCK_FILE
+    raw = _ours()
+    for _ in range(3):
+        try:
+            _make(path, raw)
+        except FileExistsError:
+            held = _read(path)
+            if held is None:
+                continue  # released at this very moment
+            owner = _owner(held)
+            if not (take_over or _stale(owner)):
+                raise AlreadyOpen(
+                    shown_as, pid=owner["pid"], host=owner["host"], since=owner["since"]
+                ) from None
+            _set_aside(path, held)
+        else:
+            return SessionLock(path, raw)
+    raise AlreadyOpen(shown_as, pid=0, host="", since="")
+
+
+def _ours() -> bytes:
+    owner = {
+        "pid": os.getpid(),
+        "host": socket.gethostname(),
+        "since": dt.datetime.now().astimezone().isoformat(timespec="seconds"),
+        "started": _started(os.getpid()),
+    }
+    return json.dumps(owner).encode()
+
+
+def _make(path: Path, raw: bytes) -> None:
+    """Make the file with its content in one step, so that nobody reads half a lock."""
+    temporary = path.with_name(f"{path.name}.{os.getpid()}.axletrim-tmp")
+    try:
+        temporary.write_bytes(raw)
+        place_new(temporary, path)
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def _read(path: Path) -> bytes | None:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return None
+
+
+def _owner(raw: bytes) -> dict[str, Any]:
+    try:
+        owner = json.loads(raw)
+        return {
+            "pid": int(owner["pid"]),
+            "host": str(owner["host"]),
+            "since": str(owner["since"]),
+            "started": str(owner["started"]),
+        }
+    except (ValueError, KeyError, TypeError):
+        return {"pid": 0, "host": "", "since": "", "started": ""}  # damaged: nobody's
+
+
+def _stale(owner: dict[str, Any]) -> bool:
+    if owner["pid"] <= 0:
+        return True
+    if owner["host"] != socket.gethostname():
+        return False
+    if not _runs(owner["pid"]):
+        return True
+    started = _started(owner["pid"])
+    return bool(started and owner["started"] and started != owner["started"])  # the number was given anew
+
+
+def _set_aside(path: Path, held: bytes) -> None:
+    """Remove a lock that was found stale, and put it back if it was another one by then."""
+    aside = path.with_name(f"{path.name}.{os.getpid()}.stale.axletrim-tmp")
+    with contextlib.suppress(FileNotFoundError):
+        path.rename(aside)
+        if aside.read_bytes() != held:
+            with contextlib.suppress(OSError):
+                os.link(aside, path)
+        aside.unlink()
+
+
+def _runs(pid: int) -> bool:
+    if sys.platform == "win32":
+        import ctypes  # noqa: PLC0415 - there is no other way to ask there
+
+        handle = ctypes.windll.kernel32.OpenProcess(0x1000, False, pid)
+        if handle:
+            ctypes.windll.kernel32.CloseHandle(handle)
+        return bool(handle)
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except (PermissionError, OverflowError):
+        return True
+    return True
+
+
+def _started(pid: int) -> str:
+    """When a process started, in the system's own count; empty where the system does not say."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[19]
+    except (OSError, IndexError):
+        return ""

@@ -1,0 +1,280 @@
+"""A day open for work: each operation is a new state, in the journal and in the file at once; none is ever lost."""
+
+from __future__ import annotations
+
+import contextlib
+from typing import TYPE_CHECKING, Self
+
+from balance.errors import FileFaults, InputError, OutsideChange, SaveError
+from balance.files.day_file import DayFile
+from balance.files.day_session import session_with, stated_session
+from balance.files.durable import digest_of
+from balance.files.history import step_between
+from balance.files.journal import Journal, journal_places, replay
+from balance.files.resume import OUTSIDE, resume
+from balance.files.run_sheet import RunSheet, sheet_from
+from balance.files.session_path import RUNS_FILE
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from balance.files.file_watch import WatchedRow
+    from balance.files.history import History, Step
+    from balance.files.journal import Replayed
+    from balance.files.lock import SessionLock
+    from balance.records import Session
+
+
+class OpenDay:
+    """A session held open by this process; made by `opening.open_day`, ended by `close`.
+
+    Attributes
+    ----------
+    folder : Path
+        The session's folder.
+    sheet : RunSheet
+        The present state of runs.csv, frozen.
+    session : Session
+        The same in SI with the car and the facility; without runs at the start of a day.
+    recovered : tuple of str
+        What a crash had left unsaved and the journal brought back, in words.
+    draft : dict or None
+        A run half typed when the tool ended last, its cells by the names of their columns.
+    conflict : OutsideChange or None
+        Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
+    trouble : str
+        Why the last save failed; empty when all is on the disk.
+    notes : tuple of str
+        What is to be said once about how the day was opened.
+    """
+
+    def __init__(self, folder: Path, lock: SessionLock | None) -> None:
+        self.folder, self._lock = folder, lock
+        self._file = DayFile(folder)
+        self._stated = stated_session(folder)
+        self.recovered: tuple[str, ...] = ()
+        self.conflict: OutsideChange | None = None
+        self.trouble = ""
+        self.notes: tuple[str, ...] = ()
+        self._journal = Journal(journal_places(folder))
+        told = replay(self._journal.lines)
+        self.draft = told.draft
+        self._history = self._begin(told)
+        self.sheet = self._sheet(self._history.text)
+        self.session: Session = session_with(self._stated, self.sheet)
+        if self.conflict is None:
+            with contextlib.suppress(SaveError):  # the reason is in `trouble`
+                self.save()
+
+    def _begin(self, told: Replayed) -> History:
+        """Hold the journal against the file, and write down what comes of it."""
+        disk = self._file.read()
+        begun = resume(disk, told, self._fits)
+        self.recovered, self.notes = begun.recovered, begun.notes
+        if begun.conflict:
+            self.conflict = OutsideChange(RUNS_FILE, mine=begun.history.text, theirs=disk)
+        if begun.anew:
+            self._journal.restart(disk)
+        if begun.adopted is not None:
+            self._journal_adopted(begun.adopted, disk)
+        if told.unsaved_steps and begun.history.text == disk:  # ended between saving and saying so
+            self._journal.add("saved", digest=digest_of(disk.encode()))
+        if begun.apart:
+            with contextlib.suppress(SaveError):
+                name = self._file.write_apart(begun.apart).name
+                self.notes += (f"what was typed and not saved is in {name}",)
+        return begun.history
+
+    def _journal_adopted(self, step: Step, disk: str) -> None:
+        self._journal.add_step(step, digest_of(disk.encode()))
+        self._journal.add("saved", digest=digest_of(disk.encode()))
+
+    def change(
+        self, what: str, sheet: RunSheet, *, ends_draft: bool = False, taken: WatchedRow | None = None
+    ) -> None:
+        """Make a sheet the present state: in memory, in the journal, and in runs.csv.
+
+        Parameters
+        ----------
+        what : str
+            What was done, in the words of an undo menu: ``run 12 added``.
+        sheet : RunSheet
+            The new state, made from the present one.
+        ends_draft : bool, default False
+            Whether what was half typed is thereby done with.
+        taken : WatchedRow, optional
+            The row of a watched file that thereby has become a run, so that it is not offered again.
+
+        Raises
+        ------
+        SaveError
+            If it is not in runs.csv: the new state stands all the same, in memory and in the journal.
+        OutsideChange
+            If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
+        """
+        row = None
+        if taken is not None:
+            row = {"file": taken.file, "key": taken.key, "cells": dict(taken.cells)}
+        step = step_between(what, self._history.text, sheet.text, taken=row)
+        self._history = self._history.with_step(step)
+        self.draft = None if ends_draft else self.draft
+        self._journal.add_step(step, digest_of(sheet.text.encode()), ends_draft=ends_draft)
+        self._stand(sheet)
+
+    def undo(self) -> None:
+        """Go one step back; as `change` otherwise. `InputError` where there is nothing to undo."""
+        if not self._history.done:
+            raise InputError("undo: found nothing to undo, expected a step of this day")
+        self._move("undo", self._history.undo())
+
+    def redo(self) -> None:
+        """Do again what was undone last; as `change` otherwise. `InputError` where there is nothing."""
+        if not self._history.undone:
+            raise InputError("redo: found nothing that was undone, expected a step taken back")
+        self._move("redo", self._history.redo())
+
+    def _move(self, kind: str, history: History) -> None:
+        sheet = self._sheet(history.text)
+        self._history = history
+        self._journal.add(kind, digest=digest_of(history.text.encode()))
+        self._stand(sheet)
+
+    def _stand(self, sheet: RunSheet) -> None:
+        self.sheet, self.session = sheet, session_with(self._stated, sheet)
+        self.save()
+
+    def preview(self, sheet: RunSheet) -> Session:
+        """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
+        return session_with(self._stated, sheet)
+
+    @property
+    def can_undo(self) -> str:
+        """What `undo` would undo; empty where there is nothing."""
+        return self._history.done[-1].what if self._history.done else ""
+
+    @property
+    def can_redo(self) -> str:
+        """What `redo` would do again; empty where there is nothing."""
+        return self._history.undone[-1].what if self._history.undone else ""
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether the present state is not in runs.csv."""
+        return not self._file.holds(self._history.text)
+
+    def keep_draft(self, cells: Mapping[str, str] | None) -> None:
+        """Put what is half typed into the journal; nothing where it was given up.
+
+        Parameters
+        ----------
+        cells : mapping of str to str, or None
+            What stands in the form by now.
+        """
+        self.draft = None if cells is None else dict(cells)
+        self._journal.add("draft", cells=self.draft)
+
+    def taken_from(self, file: str) -> dict[str, dict[str, str]]:
+        """Give the cells of the rows of a watched file that have become runs, by key, for `FileWatch`."""
+        rows = (step.taken for step in self._history.done if step.taken and step.taken["file"] == file)
+        return {row["key"]: dict(row["cells"]) for row in rows}
+
+    def save(self) -> None:
+        """Bring the present state to runs.csv, if it is not there.
+
+        Raises
+        ------
+        SaveError
+            If the disk is full, the folder is read-only or gone; the message says where it is kept.
+        OutsideChange
+            If somebody else has changed the file: nothing is overwritten.
+        """
+        if self.outside_change() is not None and self.conflict is not None:
+            self.trouble = str(self.conflict)
+            raise self.conflict
+        if not self.unsaved:
+            self.trouble = ""
+            return
+        try:
+            self._file.write(self._history.text)
+        except SaveError as error:
+            kept = self._journal.path if self._journal.flush() else None
+            where = f"what was typed is kept in {kept}" if kept else "what was typed is kept in memory only"
+            self.trouble = f"{error}; {where}"
+            raise SaveError(self.trouble) from None
+        self.trouble = ""
+        self._journal.add("saved", digest=digest_of(self._history.text.encode()))
+
+    def outside_change(self) -> OutsideChange | None:
+        """Look whether somebody else has changed runs.csv since it was last read or saved.
+
+        Returns
+        -------
+        OutsideChange or None
+            Both versions; it is in `conflict` as well until it is decided.
+        """
+        if self.conflict is None and (theirs := self._file.changed_outside()) is not None:
+            self.conflict = OutsideChange(RUNS_FILE, mine=self._history.text, theirs=theirs)
+        return self.conflict
+
+    def reload(self) -> None:
+        """Take the session as it stands on the disk; undo leads back to what was here.
+
+        Raises
+        ------
+        FileFaults
+            If it cannot be read; nothing is changed then.
+        """
+        stated = stated_session(self.folder)
+        file = DayFile(self.folder)
+        text = file.read()
+        sheet = sheet_from(text, recorded=stated.recorded_names)
+        self._file = file
+        self._stated = stated
+        if text != self._history.text:
+            step = step_between(OUTSIDE, self._history.text, text)
+            self._history = self._history.with_step(step)
+            self._journal_adopted(step, text)
+        self.conflict, self.trouble = None, ""
+        self.sheet, self.session = sheet, session_with(stated, sheet)
+
+    def keep_both(self) -> Path:
+        """Put our version into a file of its own beside runs.csv, and reload theirs.
+
+        Returns
+        -------
+        Path
+            Where our version is.
+
+        Raises
+        ------
+        SaveError
+            If it cannot be written there.
+        FileFaults
+            If theirs cannot be read; ours is written all the same.
+        """
+        kept = self._file.write_apart(self._history.text)
+        self.reload()
+        return kept
+
+    def _fits(self, text: str) -> bool:
+        try:
+            self._sheet(text)
+        except FileFaults:
+            return False
+        return True
+
+    def _sheet(self, text: str) -> RunSheet:
+        return sheet_from(text, recorded=self._stated.recorded_names)
+
+    def close(self) -> None:
+        """Give the session free; what could not be saved stays in the journal."""
+        self._journal.flush()
+        if self._lock is not None:
+            self._lock.release()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

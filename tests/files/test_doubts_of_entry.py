@@ -1,0 +1,91 @@
+"""What is unlikely in a run just typed: it is warned of, in words, and never refused."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from balance.decide.entry_doubts import entry_doubts
+from balance.decide.since_baseline import runs_since_baseline
+from balance.errors import UnknownName
+from balance.files.opening import open_day
+from balance.tell.remarks import doubt_words
+
+DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch"
+PACKAGE = {"configuration": "splitter and wing", "splitter_length": "60", "speed": "160.0"}
+
+
+@pytest.fixture
+def day(tmp_path):
+    shutil.copytree(DEMO, tmp_path / "car")
+    with open_day(tmp_path / "car" / "tunnel_day") as opened:
+        yield opened
+
+
+def words(day, **cells):
+    session = day.preview(day.sheet.appended({"run": "25", **PACKAGE, **cells}))
+    return [doubt_words(doubt) for doubt in entry_doubts(session, "25")]
+
+
+def test_a_run_in_its_family_raises_no_doubt(day):
+    assert words(day, wing_angle="8", front_lift="-255", rear_lift="-392", drag="1251") == []
+    assert words(day, wing_angle="12", front_lift="-215", rear_lift="-490", drag="1290") == []
+
+
+def test_the_days_own_runs_raise_none_but_the_one_at_another_speed(day):
+    found = {run.label: entry_doubts(day.session, run.label) for run in day.session.used}
+    assert {label: [doubt.kind for doubt in doubts] for label, doubts in found.items() if doubts} == {}
+
+
+def test_a_turned_sign_is_seen(day):
+    (found,) = words(day, wing_angle="8", front_lift="255", rear_lift="-392", drag="1251")
+    assert found == "run 25: front reads as in run 16 with its sign turned; lift typed as downforce?"
+
+
+def test_a_digit_too_many_or_too_few_is_seen(day):
+    found = words(day, wing_angle="8", front_lift="-255", rear_lift="-3920", drag="125")
+    assert any(
+        "rear of 3920 N: the day's other runs have at most" in text and "a digit too many or too few?" in text
+        for text in found
+    )
+    assert any("drag of 125 N: the day's other runs have about" in text for text in found)
+
+
+def test_a_slope_out_of_its_family_is_seen(day):
+    (found,) = words(day, wing_angle="12", front_lift="-215", rear_lift="-950", drag="1290")
+    assert found.startswith("run 25: rear changes by ")
+    assert "per deg of wing_angle against run 18, above the " in found
+
+
+def test_a_run_at_another_speed_than_typed_is_seen(day):
+    factor = (140 / 160) ** 2
+    cells = {
+        name: str(round(figure * factor))
+        for name, figure in (("front_lift", -259), ("rear_lift", -388), ("drag", 1250))
+    }
+    (found,) = words(day, wing_angle="8", **cells)
+    assert "everything 23 % down against run 16: was this run at" in found
+
+
+def test_void_runs_raise_none_and_unknown_ones_are_told(day):
+    assert entry_doubts(day.session, "8") == ()
+    with pytest.raises(UnknownName):
+        entry_doubts(day.session, "99")
+    with pytest.raises(UnknownName):
+        runs_since_baseline(day.session, "99")
+
+
+def test_the_first_run_of_a_day_raises_none(day):
+    sheet = day.sheet
+    only = day.preview(
+        sheet.changed({label: {"status": "void", "reason": "x"} for label in sheet.labels[1:]})
+    )
+    assert entry_doubts(only, "1") == ()
+
+
+SINCE = [("1", ("1",)), ("2", ("2",)), ("5", ("3", "4", "5")), ("12", ("9", "10", "11", "12")), ("13", ("9", "10", "11", "12", "13")), ("18", ("14", "15", "16", "17", "18")), ("24", ("14", "15", "16", "17", "18", "19", "20", "21", "22", "23", "24"))]  # fmt: skip
+
+
+@pytest.mark.parametrize(("label", "runs"), SINCE)
+def test_the_runs_since_the_last_good_baseline(day, label, runs):
+    assert runs_since_baseline(day.session, label) == runs

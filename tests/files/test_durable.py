@@ -1,0 +1,231 @@
+"""A file is whole, old or new; a full disk, a closed door and a vanished folder are said in words. For real."""
+
+import os
+import resource
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from balance.errors import AlreadyOpen, SaveError
+from balance.files.durable import read_stamped, sweep_leftovers, write_atomically
+from balance.files.lock import LOCK_FILE, take_lock
+
+NOBODY = 65534  # a user id without rights, on every Unix
+
+
+def in_child(code, *arguments, user=None):
+    """Run a piece of code in a process of its own, as somebody without rights where we have all of them."""
+    become = (
+        f"import os; os.setgid({user}); os.setuid({user})\n" if user is not None and os.geteuid() == 0 else ""
+    )
+    start = "import sys; import balance.files.opening, balance.files.lock\n"
+    done = subprocess.run(
+        [sys.executable, "-c", start + become + code, *map(str, arguments)],
+        capture_output=True, text=True, timeout=60, check=False,
+    )  # fmt: skip
+    assert done.stderr == ""
+    return done.stdout.strip()
+
+
+def names(folder):
+    return sorted(path.name for path in folder.iterdir())
+
+
+WRITE = """
+from pathlib import Path
+from balance.errors import SaveError
+from balance.files.durable import write_atomically
+try:
+    write_atomically(Path(sys.argv[1]), b"n" * int(sys.argv[2]))
+    print("written")
+except SaveError as error:
+    print(error)
+"""
+
+
+@pytest.fixture
+def file():
+    """A file in a folder that others may look into, unlike those of the test runner."""
+    with tempfile.TemporaryDirectory() as folder:
+        Path(folder).chmod(0o755)
+        path = Path(folder) / "runs.csv"
+        path.write_bytes(b"old")
+        yield path
+
+
+def test_a_file_is_replaced_and_nothing_is_left_beside_it(file):
+    stamp = write_atomically(file, b"new")
+    assert read_stamped(file) == (b"new", stamp)
+    assert stamp.looks_like(file.stat())
+    assert names(file.parent) == ["runs.csv"]
+
+
+@pytest.mark.parametrize("mode", [0o600, 0o640, 0o664, 0o755])
+def test_permissions_are_kept(file, mode):
+    file.chmod(mode)
+    write_atomically(file, b"new")
+    assert file.stat().st_mode & 0o7777 == mode
+
+
+def test_a_new_file_has_the_permissions_that_are_usual(tmp_path):
+    write_atomically(tmp_path / "a", b"")
+    (tmp_path / "b").touch()
+    assert (tmp_path / "a").stat().st_mode == (tmp_path / "b").stat().st_mode
+
+
+def test_a_link_stays_a_link(file):
+    link = file.with_name("link.csv")
+    link.symlink_to(file)
+    write_atomically(link, b"new")
+    assert link.is_symlink()
+    assert file.read_bytes() == b"new"
+
+
+def test_what_must_be_new_never_replaces(file):
+    with pytest.raises(
+        SaveError,
+        match="found a file there already, expected none; choose another name; nothing was overwritten",
+    ):
+        write_atomically(file, b"new", new=True)
+    assert file.read_bytes() == b"old"
+    assert names(file.parent) == ["runs.csv"]
+
+
+def test_what_a_killed_save_left_is_swept(file):
+    (file.parent / ".runs.csv.1.axletrim-tmp").write_bytes(b"ha")
+    sweep_leftovers(file.parent)
+    assert names(file.parent) == ["runs.csv"]
+
+
+def test_a_disk_that_takes_no_more_leaves_the_old_file(file):
+    limit = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
+    words = in_child(limit + WRITE, file, 5000)
+    assert words == f"{file}: found a full disk, expected room to write; free some space and save again"
+    assert file.read_bytes() == b"old"
+    assert names(file.parent) == ["runs.csv"]
+    assert resource.getrlimit(resource.RLIMIT_FSIZE)[0] != 1000
+
+
+def test_a_disk_that_is_really_full_leaves_the_old_file(tmp_path):
+    """A small disk in memory where it may be mounted; the limit above stands for it elsewhere."""
+    disk = tmp_path / "disk"
+    disk.mkdir()
+    mounted = (
+        os.geteuid() == 0
+        and not subprocess.run(
+            ["mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", disk], capture_output=True, check=False
+        ).returncode
+    )
+    try:
+        file = disk / "runs.csv"
+        file.write_bytes(b"old")
+        if mounted:
+            words = in_child(WRITE, file, 100_000)
+            assert (
+                words == f"{file}: found a full disk, expected room to write; free some space and save again"
+            )
+        assert file.read_bytes() == b"old"
+        assert names(disk) == ["runs.csv"]
+    finally:
+        if mounted:
+            subprocess.run(["umount", disk], check=True)
+
+
+def test_a_closed_folder_is_said_plainly(file):
+    file.parent.chmod(0o555)
+    try:
+        words = in_child(WRITE, file, 10, user=NOBODY)
+    finally:
+        file.parent.chmod(0o755)
+    assert words == (
+        f"{file}: found no permission to write, expected a file and folder that may be written; "
+        "give yourself the right to write there, or copy the session elsewhere"
+    )
+    assert file.read_bytes() == b"old"
+
+
+def test_a_file_that_was_made_read_only_is_not_replaced(file):
+    file.parent.chmod(0o777)
+    file.chmod(0o444)
+    assert "found no permission to write" in in_child(WRITE, file, 10, user=NOBODY)
+    assert file.read_bytes() == b"old"
+
+
+def test_a_vanished_folder_is_said_plainly(file):
+    file = file.parent / "gone" / "runs.csv"
+    with pytest.raises(SaveError) as caught:
+        write_atomically(file, b"new")
+    assert (
+        str(caught.value)
+        == f"{file}: found its folder gone, expected the folder as it was; bring it back and save again"
+    )
+
+
+TAKE = """
+from pathlib import Path
+from balance.errors import AlreadyOpen
+from balance.files.lock import take_lock
+try:
+    take_lock(Path(sys.argv[1]), shown_as="day")
+    print("taken")
+except AlreadyOpen as error:
+    print(error)
+"""
+
+
+def test_a_second_copy_is_told_who_holds_the_lock(tmp_path):
+    lock = take_lock(tmp_path, shown_as="day")
+    words = in_child(TAKE, tmp_path)
+    assert words.startswith(f"day: found it open in another axletrim (process {os.getpid()} on ")
+    assert words.endswith("), expected to be the only one; close the other one first")
+    with pytest.raises(AlreadyOpen):
+        take_lock(tmp_path, shown_as="day")
+    lock.release()
+    assert names(tmp_path) == []
+
+
+def test_the_lock_of_a_process_that_has_ended_is_taken_over(tmp_path):
+    assert in_child(TAKE, tmp_path) == "taken"  # and it ends without giving it back
+    assert names(tmp_path) == [LOCK_FILE]
+    lock = take_lock(tmp_path, shown_as="day")
+    assert f'"pid": {os.getpid()}' in (tmp_path / LOCK_FILE).read_text()
+    lock.release()
+
+
+def test_the_lock_of_another_computer_is_not_taken_over_unasked(tmp_path):
+    owner = '{"pid": 4, "host": "desk \\u001b[2J", "since": "2026-05-14T09:00:00", "started": ""}'
+    (tmp_path / LOCK_FILE).write_text(owner)
+    with pytest.raises(AlreadyOpen) as caught:
+        take_lock(tmp_path, shown_as="day")
+    assert "process 4 on desk \\x1b[2J, since 2026-05-14T09:00:00" in str(caught.value)
+    take_lock(tmp_path, shown_as="day", take_over=True).release()
+    assert names(tmp_path) == []
+
+
+def test_a_number_given_to_another_process_since_holds_no_lock(tmp_path):
+    lock = take_lock(tmp_path, shown_as="day")
+    held = (tmp_path / LOCK_FILE).read_text()
+    started = held.rpartition('"started": "')[2].rstrip('"}')
+    if started:  # where the system tells when a process began
+        (tmp_path / LOCK_FILE).write_text(held.replace(f'"{started}"', '"1"'))
+        take_lock(tmp_path, shown_as="day").release()
+    lock.release()
+
+
+def test_a_damaged_lock_is_nobodys(tmp_path):
+    (tmp_path / LOCK_FILE).write_bytes(b"\xff{")
+    take_lock(tmp_path, shown_as="day").release()
+
+
+def test_a_lock_that_was_taken_over_is_not_given_back_by_its_old_owner(tmp_path):
+    old = take_lock(tmp_path, shown_as="day")
+    new = take_lock(tmp_path, shown_as="day", take_over=True)
+    new_text = (tmp_path / LOCK_FILE).read_bytes()
+    if new_text != old._raw:
+        old.release()
+        assert (tmp_path / LOCK_FILE).exists()
+    new.release()
+    assert not (tmp_path / LOCK_FILE).exists()

@@ -1,0 +1,394 @@
+"""A day open for work: what was typed is in the file, in the journal or in memory, and undo reaches over all of it."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
+from balance.files.file_watch import watch_file
+from balance.files.journal import JOURNAL_FILE
+from balance.files.loader import load_session
+from balance.files.opening import open_day
+from balance.files.sheet_edits import edit_run, mark_runs
+
+NOBODY = 65534  # a user id without rights, on every Unix
+NEXT = {"run": "3", "configuration": "wing", "front_lift": "-1.50", "rear_lift": "-300", "drag": "1180"}
+
+
+@pytest.fixture(autouse=True)
+def own_data(monkeypatch, tmp_path):
+    """The user's own data folder, where journals go that find no other place."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
+
+
+@pytest.fixture
+def folder(desk):
+    return desk.session
+
+
+def names(folder):
+    return sorted(path.name for path in folder.iterdir())
+
+
+def add(day, **cells):
+    day.change("run added", day.sheet.appended({**NEXT, **cells}), ends_draft=True)
+
+
+def test_each_operation_is_on_the_disk_at_once_and_reads_back_the_same(folder, runs_text):
+    with open_day(folder) as day:
+        add(day)
+        assert load_session(folder) == day.session
+        day.change("run 1 voided", mark_runs(day.sheet, ["1"], "void", "gust"))
+        assert load_session(folder).runs[0].status == "void"
+        assert load_session(folder) == day.session
+        day.undo()
+        day.undo()
+        assert (folder / "runs.csv").read_text() == runs_text
+        assert (day.can_undo, day.can_redo, day.unsaved) == ("", "run added", False)
+        day.redo()
+        assert load_session(folder).runs[2].label == "3"
+    assert names(folder) == [JOURNAL_FILE, "runs.csv", "session.toml"]
+
+
+def test_undo_with_nothing_to_undo_is_said(folder):
+    with open_day(folder) as day:
+        with pytest.raises(InputError, match=r"^undo: found nothing to undo"):
+            day.undo()
+        with pytest.raises(InputError, match=r"^redo: found nothing that was undone"):
+            day.redo()
+
+
+def test_undo_reaches_back_over_a_restart(folder, runs_text):
+    with open_day(folder) as day:
+        add(day)
+        add(day, run="4")
+        day.undo()
+    with open_day(folder) as day:
+        assert (day.can_undo, day.can_redo, day.recovered, day.notes) == ("run added", "run added", (), ())
+        day.redo()
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        for _ in range(2):
+            day.undo()
+        assert (folder / "runs.csv").read_text() == runs_text
+
+
+def test_a_day_begins_without_runs(desk, runs_text):
+    folder = desk.write(runs=runs_text.splitlines()[0] + "\n")
+    with open_day(folder) as day:
+        assert day.session.runs == ()
+        add(day)
+        assert day.session == load_session(folder)
+        day.change("voided", mark_runs(day.sheet, ["3"], "void", "gust"))
+    with open_day(folder) as day:
+        assert day.session.runs[0].status == "void"
+
+
+def test_other_faults_than_no_run_are_told(desk):
+    folder = desk.write(runs="run,configuration,front_lift [N],rear_lift [N],drag [lb]\n")
+    with pytest.raises(FileFaults, match="lbf"):
+        open_day(folder)
+    assert names(folder) == ["runs.csv", "session.toml"]
+
+
+def test_what_is_half_typed_comes_back(folder):
+    day = open_day(folder)
+    day.keep_draft({"configuration": "wing", "front_lift": "-9"})
+    day._lock.release()  # ended without closing
+    with open_day(folder) as day:
+        assert day.draft == {"configuration": "wing", "front_lift": "-9"}
+        add(day)
+        assert day.draft is None
+    with open_day(folder) as day:
+        assert day.draft is None
+        day.keep_draft({"note": "\x1b[2J"})
+    assert "\x1b" not in (folder / JOURNAL_FILE).read_text()
+
+
+def test_a_second_copy_is_refused_and_the_lock_is_given_back(folder):
+    with open_day(folder), pytest.raises(AlreadyOpen, match="close the other one first"):
+        open_day(folder)
+    open_day(folder).close()
+
+
+def test_a_change_made_outside_is_never_overwritten(folder, runs_text):
+    with open_day(folder) as day:
+        add(day)
+        theirs = (folder / "runs.csv").read_text().replace("1150", "1151")
+        (folder / "runs.csv").write_text(theirs)
+        assert (day.outside_change().mine, day.outside_change().theirs) == (day.sheet.text, theirs)
+        with pytest.raises(OutsideChange, match=r"^runs.csv: found a change made outside axletrim"):
+            add(day, run="4")
+        assert (folder / "runs.csv").read_text() == theirs
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        assert day.trouble
+        day.reload()
+        assert (day.sheet.text, day.conflict, day.trouble, day.unsaved) == (theirs, None, "", False)
+        assert day.can_undo == "changed outside axletrim"
+        day.undo()
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        assert (folder / "runs.csv").read_text() == day.sheet.text
+        assert runs_text in day.sheet.text
+
+
+def test_both_versions_can_be_kept(folder):
+    with open_day(folder) as day:
+        add(day)
+        mine = day.sheet.text
+        (folder / "runs.csv").write_text(mine.replace("1150", "1151"))
+        day.outside_change()
+        kept = day.keep_both()
+        assert kept.name == "runs-kept-1.csv"
+        assert kept.read_text() == mine
+        assert day.sheet.text == mine.replace("1150", "1151")
+        assert not day.unsaved
+
+
+def test_a_change_outside_that_cannot_be_read_changes_nothing_here(folder):
+    with open_day(folder) as day:
+        add(day)
+        (folder / "runs.csv").write_text("what?")
+        assert day.outside_change() is not None
+        with pytest.raises(FileFaults):
+            day.reload()
+        assert day.sheet.labels == ("1", "2", "3")
+        with pytest.raises(OutsideChange):
+            day.save()
+        assert (folder / "runs.csv").read_text() == "what?"
+
+
+def test_the_same_text_written_again_outside_is_no_change(folder):
+    with open_day(folder) as day:
+        text = (folder / "runs.csv").read_bytes()
+        (folder / "runs.csv").unlink()
+        (folder / "runs.csv").write_bytes(text)
+        assert day.outside_change() is None
+        add(day)
+
+
+def test_a_change_made_outside_while_the_day_was_closed_is_one_more_step(folder):
+    with open_day(folder) as day:
+        add(day)
+        mine = day.sheet.text
+    (folder / "runs.csv").write_text(mine.replace("1150", "1151"))
+    with open_day(folder) as day:
+        assert day.sheet.runs[0].reading.drag == 1151.0
+        assert (day.can_undo, day.recovered) == ("changed outside axletrim", ())
+        day.undo()
+        day.undo()
+        assert day.sheet.labels == ("1", "2")
+
+
+def unsaved_day(folder):
+    """A day whose last step is in the journal alone, as a crash leaves it."""
+    day = open_day(folder)
+    add(day)
+    text = (folder / "runs.csv").read_bytes()
+    add(day, run="4", note="typed last")
+    lines = (folder / JOURNAL_FILE).read_bytes().splitlines(keepends=True)
+    assert json.loads(lines[-1])["kind"] == "saved"
+    (folder / JOURNAL_FILE).write_bytes(b"".join(lines[:-1]))
+    (folder / "runs.csv").write_bytes(text)
+    day._lock.release()
+    return text
+
+
+def test_the_journal_brings_back_what_was_not_saved(desk, runs_text):
+    folder = desk.write(
+        runs=runs_text.replace("drag [N]", "drag [N],note").replace("1150", "1150,").replace("1162", "1162,")
+    )
+    unsaved_day(folder)
+    with open_day(folder) as day:
+        assert day.recovered == ("run added",)
+        assert load_session(folder).runs[-1].note == "typed last"
+        assert not day.unsaved
+    with open_day(folder) as day:
+        assert day.recovered == ()
+
+
+def test_a_line_cut_off_in_the_journal_costs_that_line_alone(folder):
+    with open_day(folder) as day:
+        add(day)
+    journal = folder / JOURNAL_FILE
+    journal.write_bytes(journal.read_bytes() + b'{"number": 9, "kind": "do", "wha')
+    with open_day(folder) as day:
+        assert (day.can_undo, day.notes) == ("run added", ())
+        add(day, run="4")
+    with open_day(folder) as day:
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        day.undo()
+        day.undo()
+        assert day.sheet.labels == ("1", "2")
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        b"\x00\xff{}\n",
+        b"{}\n",
+        b"[]\n",
+        b'{"number": 1, "kind": "do"}\n',
+        b'{"number": 2, "kind": "undo", "digest": ""}\n',
+    ],
+)
+def test_a_damaged_journal_is_set_aside_and_the_day_opens(folder, damage, runs_text):
+    (folder / JOURNAL_FILE).write_bytes(damage)
+    with open_day(folder) as day:
+        assert day.sheet.text == runs_text
+        add(day)
+    with open_day(folder) as day:
+        assert day.can_undo == "run added"
+
+
+def test_a_damaged_journal_with_something_unsaved_gives_it_in_a_file(folder):
+    text = unsaved_day(folder)
+    with (folder / JOURNAL_FILE).open("ab") as journal:
+        journal.write(b'{"number": 99, "kind": "undo", "digest": "no"}\n')
+    with open_day(folder) as day:
+        assert day.sheet.text.encode() == text
+        assert len(day.notes) == 2
+        assert day.notes[0].startswith("the journal was damaged")
+        assert day.notes[1] == "what was typed and not saved is in runs-kept-1.csv"
+    assert "4,wing" in (folder / "runs-kept-1.csv").read_text()
+
+
+def test_both_sides_gone_on_is_a_conflict_at_once(folder):
+    text = unsaved_day(folder)
+    (folder / "runs.csv").write_bytes(text.replace(b"1150", b"1151"))
+    with open_day(folder) as day:
+        assert day.conflict.theirs.encode() == text.replace(b"1150", b"1151")
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        with pytest.raises(OutsideChange):
+            day.save()
+        kept = day.keep_both()
+        assert "4,wing" in kept.read_text()
+        assert day.sheet.runs[0].reading.drag == 1151.0
+
+
+def test_a_runs_csv_that_is_gone_is_brought_back(folder):
+    with open_day(folder) as day:
+        add(day)
+        text = day.sheet.text
+    (folder / "runs.csv").unlink()
+    with open_day(folder) as day:
+        assert day.recovered == ("runs.csv, which was gone",)
+        assert (folder / "runs.csv").read_text() == text
+        (folder / "runs.csv").unlink()
+        add(day, run="4")
+        assert (folder / "runs.csv").read_text() == day.sheet.text
+
+
+def test_a_vanished_folder_keeps_what_was_typed_in_the_users_own_data(folder, tmp_path):
+    with open_day(folder) as day:
+        shutil.move(folder, folder.with_name("away"))
+        with pytest.raises(SaveError, match="found its folder gone"):
+            add(day)
+        assert day.unsaved
+        assert str(tmp_path / "own") in day.trouble
+        assert day.sheet.labels == ("1", "2", "3")
+        shutil.move(folder.with_name("away"), folder)
+        day.save()
+        assert not day.unsaved
+        assert load_session(folder) == day.session
+    with open_day(folder) as day:
+        assert day.can_undo == "run added"
+
+
+CLOSED = """
+import os, resource, sys
+from pathlib import Path
+from balance.files.opening import open_day
+from balance.errors import SaveError
+from balance.files.journal import journal_places
+from balance.files.loader import load_session
+load_session(sys.argv[1]), journal_places(Path(sys.argv[1]))  # loads what a user without rights may not
+if os.geteuid() == 0:
+    os.setgid(65534); os.setuid(65534)
+day = open_day(sys.argv[1])
+cells = {"run": "3", "configuration": "wing", "front_lift": "-1.50", "rear_lift": "-300", "drag": "1180"}
+try:
+    day.change("run added", day.sheet.appended(cells))
+except SaveError as error:
+    print(error)
+print(day.sheet.labels, day.unsaved)
+day.close()
+day = open_day(sys.argv[1])
+print(day.sheet.labels, day.recovered, bool(day.trouble))
+"""
+FULL = CLOSED.replace("os.geteuid() == 0", "False").replace(
+    "day = open_day",
+    "resource.setrlimit(resource.RLIMIT_FSIZE, (110, 110))\nday = open_day",
+    1,
+)
+
+
+def child(code, folder, own):
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(folder)],
+        capture_output=True, text=True, check=False, env={**os.environ, "XDG_DATA_HOME": str(own)},
+    )  # fmt: skip
+    assert done.stderr == ""
+    return done.stdout.splitlines()
+
+
+def test_a_closed_folder_keeps_what_was_typed_in_the_users_own_data(desk):
+    with tempfile.TemporaryDirectory() as place:
+        shutil.copytree(desk.car, Path(place) / "car")
+        own = Path(place) / "own"
+        own.mkdir()
+        own.chmod(0o777)
+        Path(place).chmod(0o755)
+        folder = Path(place) / "car" / "day"
+        folder.chmod(0o555)
+        first, second, third = child(CLOSED, folder, own)
+        folder.chmod(0o755)
+        assert first.startswith(f"{folder / 'runs.csv'}: found no permission to write")
+        assert f"; what was typed is kept in {own / 'axletrim' / 'journals'}" in first
+        assert second == "('1', '2', '3') True"
+        assert third == "('1', '2', '3') ('run added',) True"
+        assert names(folder) == ["runs.csv", "session.toml"]
+
+
+def test_a_full_disk_keeps_what_was_typed_in_memory(folder, tmp_path, runs_text):
+    first, second, _ = child(FULL, folder, tmp_path / "own")
+    assert "found a full disk" in first
+    assert first.endswith("what was typed is kept in memory only")
+    assert second == "('1', '2', '3') True"
+    assert (folder / "runs.csv").read_text() == runs_text
+
+
+def test_a_row_that_was_taken_is_not_offered_again_unless_it_is_undone(folder, tmp_path):
+    watched = tmp_path / "facility.csv"
+    watched.write_text("run,front_lift [N],rear_lift [N],drag [N]\n7,-1.50,-300,1180\n")
+    with open_day(folder) as day:
+        (event,) = watch_file(watched, taken=day.taken_from("facility.csv")).poll()
+        day.change("run added", day.sheet.appended(NEXT), taken=event.row)
+    with open_day(folder) as day:
+        assert watch_file(watched, taken=day.taken_from("facility.csv")).poll() == ()
+        day.undo()
+        assert len(watch_file(watched, taken=day.taken_from("facility.csv")).poll()) == 1
+        day.redo()
+        assert list(day.taken_from("facility.csv")) == ["7"]
+
+
+def test_a_session_toml_that_no_longer_fits_costs_nothing(desk, session_text, runs_text):
+    folder = desk.write(
+        runs=runs_text.replace("drag [N]", "drag [N],ride [mm]")
+        .replace("1150", "1150,5")
+        .replace("1162", "1162,")
+    )
+    day = open_day(folder)
+    day.change("x", edit_run(day.sheet, "2", {"ride": "7"}))
+    lines = (folder / JOURNAL_FILE).read_bytes().splitlines(keepends=True)
+    (folder / JOURNAL_FILE).write_bytes(b"".join(lines[:-1]))
+    day._lock.release()
+    desk.write(runs=runs_text, session=session_text)
+    with open_day(folder) as day:
+        assert day.conflict is not None
+        day.reload()
+        assert day.sheet.text == runs_text

@@ -1,0 +1,233 @@
+"""A table that another computer adds to: what is new waits, what is corrected is said, what is half written is left."""
+
+import pytest
+
+from balance.errors import InputError
+from balance.files.entry_line import parse_entry_line
+from balance.files.file_watch import CorrectedRow, LostRows, NewRow, Restarted, WatchTrouble, watch_file
+from balance.files.run_entry import next_entry
+from balance.files.run_sheet import sheet_from
+from balance.files.tray import Tray, cells_of, entry_from_row, settled
+
+HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
+ONE, TWO, THREE = "7,-96,-214,1180,0.1\n", "8,-97,-215,1181,0.1\n", "9,-98,-216,1182,0.1\n"
+SHEET = sheet_from(
+    "run,configuration,wing_angle [deg],front_lift [N],rear_lift [N],drag [N],note\n1,base,2,84,260,1150,\n"
+)
+
+
+@pytest.fixture
+def file(tmp_path):
+    return tmp_path / "facility.csv"
+
+
+def kinds(events):
+    return [type(event).__name__ for event in events]
+
+
+def keys(events):
+    return [event.row.key for event in events if isinstance(event, NewRow)]
+
+
+def test_new_rows_are_told_once(file):
+    watch = watch_file(file)
+    assert kinds(watch.poll()) == ["WatchTrouble"]
+    assert watch.poll() == ()
+    file.write_text(HEAD)
+    assert watch.poll() == ()
+    file.write_text(HEAD + ONE + TWO)
+    events = watch.poll()
+    assert keys(events) == ["7", "8"]
+    assert dict(events[0].row.cells) == {
+        "run": "7",
+        "front_lift [N]": "-96",
+        "rear_lift [N]": "-214",
+        "drag [N]": "1180",
+        "yaw [deg]": "0.1",
+    }
+    assert (events[1].row.line, events[1].row.file) == (3, "facility.csv")
+    assert watch.poll() == ()
+    with file.open("a") as more:
+        more.write(THREE)
+    assert keys(watch.poll()) == ["9"]
+
+
+@pytest.mark.parametrize("cut", range(1, len(TWO)))
+def test_a_half_written_row_waits_wherever_it_is_cut(file, cut):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO[:cut])
+    assert keys(watch.poll()) == ["7"]
+    assert watch.waiting == TWO[:cut]
+    file.write_text(HEAD + ONE + TWO)
+    (event,) = watch.poll()
+    assert event.row.cells["drag [N]"] == "1181"
+    assert watch.waiting == ""
+
+
+def test_a_half_written_cell_in_quotation_marks_waits(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + '8,"-9\n')
+    assert keys(watch.poll()) == ["7"]
+    assert watch.waiting == '8,"-9\n'
+    file.write_text(HEAD + ONE + '8,"-9\n7",-215,1181,0\n' + THREE)
+    events = watch.poll()
+    assert keys(events) == ["8", "9"]
+    assert events[0].row.cells["front_lift [N]"] == "-9 7"
+
+
+def test_the_last_row_of_a_finished_file_can_be_taken(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO.rstrip())
+    assert keys(watch.poll()) == ["7"]
+    assert watch.poll() == ()
+    assert keys(watch.take_waiting()) == ["8"]
+    assert watch.poll() == ()
+
+
+def test_a_row_corrected_later_is_told_with_both_readings(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO)
+    watch.poll()
+    file.write_text(HEAD + ONE.replace("1180", "1190") + TWO + THREE)
+    corrected, new = watch.poll()
+    assert isinstance(corrected, CorrectedRow)
+    assert corrected.differs == (("drag [N]", "1180", "1190"),)
+    assert new.row.key == "9"
+    assert watch.poll() == ()
+
+
+def test_a_file_written_anew_from_its_start_brings_nothing_twice(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO)
+    watch.poll()
+    file.write_text("")
+    assert watch.poll() == ()
+    file.write_text(HEAD + ONE)
+    assert kinds(watch.poll()) == ["LostRows"]
+    file.write_text(HEAD + ONE + TWO + THREE)
+    assert keys(watch.poll()) == ["9"]
+    file.unlink()
+    assert kinds(watch.poll()) == ["WatchTrouble"]
+    file.write_text(HEAD + ONE + TWO + THREE)
+    assert watch.poll() == ()
+
+
+def test_rows_that_are_gone_are_told_once(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO + THREE)
+    watch.poll()
+    file.write_text(HEAD + ONE)
+    assert watch.poll() == (LostRows(keys=("8", "9")),)
+    file.write_text(HEAD + ONE + "10,1,2,3,0\n")
+    assert keys(watch.poll()) == ["10"]
+
+
+def test_a_new_file_under_the_old_name_is_told_and_read(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO)
+    watch.poll()
+    file.rename(file.with_suffix(".old"))
+    file.write_text(HEAD + "7,1,2,3,0\n")
+    events = watch.poll()
+    assert isinstance(events[0], Restarted)
+    assert keys(events) == ["7"]
+    file.write_text(HEAD)
+    watch.poll()
+    file.write_text(HEAD + "7,4,5,6,0\n8,1,1,1,1\n")
+    assert kinds(watch.poll()) == ["Restarted", "NewRow", "NewRow"]
+
+
+def test_rows_without_a_run_are_known_by_their_number_and_doubles_by_their_order(file):
+    file.write_text("front_lift [N],drag [N]\n1,2\n3,4\n")
+    assert keys(watch_file(file).poll()) == ["row 1", "row 2"]
+    file.write_text(HEAD + ONE + ONE.replace("1180", "1"))
+    assert keys(watch_file(file).poll()) == ["7", "7 #2"]
+
+
+def test_preambles_repeated_headers_other_marks_and_other_texts(file):
+    file.write_bytes(
+        "\ufeffTunnel 3; day 12\r\n\r\n".encode()
+        + b"run;front_lift [N];drag [N];remark\r\n7;-96,5;1180;20 \xb0C\r\nrun;front_lift [N];drag [N];remark\r\n8;-97;1181;\x1b[2J\r\n"
+    )
+    events = watch_file(file).poll()
+    assert keys(events) == ["7", "8"]
+    assert [event.row.line for event in events] == [4, 6]
+    assert events[0].row.cells["front_lift [N]"] == "-96,5"
+    assert events[1].row.cells["remark"] == "\\x1b[2J"
+
+
+def test_what_is_no_table_is_said_once_and_what_stands_before_it_is_taken(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + '8,"a"b,1,1,1\n' + THREE)
+    events = watch.poll()
+    assert kinds(events) == ["NewRow", "WatchTrouble"]
+    assert events[1].message.startswith("facility.csv:3: found text that is no table row")
+    assert watch.poll() == ()
+
+
+def test_a_folder_is_refused_and_a_huge_file_said(tmp_path, file):
+    with pytest.raises(InputError, match="found a folder"):
+        watch_file(tmp_path)
+    with file.open("wb") as huge:
+        huge.truncate(21_000_000)
+    (event,) = watch_file(file).poll()
+    assert isinstance(event, WatchTrouble)
+    assert "at most 20 MB" in event.message
+
+
+def test_a_row_waits_in_the_tray_until_somebody_says_what_was_changed(file):
+    file.write_text(HEAD + ONE + TWO)
+    watch = watch_file(file)
+    tray = Tray().after(watch.poll())
+    assert [row.key for row in tray.rows] == ["7", "8"]
+    first = tray.rows[0]
+    assert not settled(SHEET, first)
+    assert cells_of(SHEET, first)[1] == ("yaw [deg]",)
+    entry = parse_entry_line(SHEET, entry_from_row(SHEET, next_entry(SHEET), first), "wing 4", figures=False)
+    sheet = SHEET.appended(entry.cells)
+    assert sheet.cells("7") == {
+        "run": "7",
+        "configuration": "base",
+        "wing_angle": "4",
+        "front_lift": "-96",
+        "rear_lift": "-214",
+        "drag": "1180",
+        "note": "",
+    }
+    tray = tray.without(first)
+    file.write_text(HEAD + ONE.replace("1180", "1190") + TWO.replace("1181", "1191"))
+    tray = tray.after(watch.poll())
+    assert [row.cells["drag [N]"] for row in tray.rows] == ["1191"]
+    assert [event.differs for event in tray.corrections] == [(("drag [N]", "1180", "1190"),)]
+    assert tray.without(tray.corrections[0].row).corrections == ()
+
+
+def test_a_row_that_says_everything_is_settled_and_a_taken_label_is_not_used(file):
+    file.write_text(
+        "run,configuration,wing_angle [deg],front_lift [N],rear_lift [N],drag [N]\n1,wing,4,1,2,1100\n"
+    )
+    row = watch_file(file).poll()[0].row
+    assert settled(SHEET, row)
+    entry = entry_from_row(SHEET, next_entry(SHEET), row)
+    assert (entry.cells["run"], entry.cells["configuration"]) == ("2", "wing")
+
+
+@pytest.mark.parametrize(
+    ("head", "words"),
+    [
+        (
+            "run,front_lift [lbf],rear_lift [N],drag [N]",
+            "facility.csv: found the column 'front_lift [lbf]', expected 'front_lift [N]' as in runs.csv; let both have one unit",
+        ),
+        (
+            "run,front_downforce [N],rear_lift [N],drag [N]",
+            "facility.csv: found no column 'front_lift [N]', expected one, name, sign and unit as in runs.csv; there: run, front_downforce [N], rear_lift [N], drag [N]",
+        ),
+    ],
+)
+def test_another_unit_or_sign_is_never_converted_unseen(file, head, words):
+    file.write_text(f"{head}\n7,1,2,3\n")
+    row = watch_file(file).poll()[0].row
+    with pytest.raises(InputError) as caught:
+        cells_of(SHEET, row)
+    assert str(caught.value) == words
