@@ -1,0 +1,233 @@
+"""`axletrim new`: a new car or a new session, as files that a person would write."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+_CAR = (  # option, dotted key, what is asked on a terminal ("" for nothing), help
+    ("--name", "name", "Name of the car", "The car's name."),
+    ("--mass", "mass.total", "", 'As it runs, driver and fuel on board, as "1290 kg".'),
+    ("--front-share", "mass.front_share", "", 'Static weight on the front axle, as "54.2 %".'),
+    ("--wheelbase", "size.wheelbase", "Wheelbase, with its unit", 'As "2575 mm" or "101.4 in".'),
+    ("--cg-height", "mass.cg_height", "", 'Of the centre of gravity above the ground, as "480 mm".'),
+    ("--front-track", "size.front_track", "", 'As "1520 mm".'),
+    ("--rear-track", "size.rear_track", "", 'As "1530 mm".'),
+    ("--frontal-area", "size.frontal_area", "", 'As "1.98 m^2"; needed for coefficients.'),
+    ("--power", "drive.power", "", 'As "230 kW" or "300 hp".'),
+    ("--driven", "drive.driven", "", "front, rear or both."),
+    ("--top-speed", "drive.top_speed", "", 'As "245 km/h".'),
+    (
+        "--static-margin",
+        "tyres.static_margin",
+        "",
+        'At rest, positive toward understeer, as "0 %"; only if known.',
+    ),
+    ("--note", "note", "", "Free text."),
+)
+_SESSION = (
+    ("--title", "title", "Title of the day", "What the day is called."),
+    ("--date", "date", "", "As 2026-05-14."),
+    ("--speed", "facility.speed", "Nominal speed, with its unit", 'Nominal speed of the facility, as "160 km/h".'),
+    ("--air-density", "facility.air_density", "Nominal air density, with its unit", 'As "1.225 kg/m^3".'),
+    ("--kind", "facility.kind", "", "wind tunnel or straight."),
+    ("--floor", "facility.floor", "", "fixed, moving or road."),
+    ("--forces", "facility.forces", "", "as read (default), or restated by the facility to its speed and density."),
+    ("--reference-area", "facility.reference_area", "", "Of the facility's coefficients, if not the car's frontal area."),
+)  # fmt: skip
+_CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
+_WEIGHTS = (
+    ("mass.total", "Mass as it runs, driver and fuel on board"),
+    ("mass.front_share", "Static weight on the front axle, in %"),
+)
+
+
+def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], Any]:
+    def add(command: Any) -> Any:
+        for option, key, _, words in reversed(table):
+            command = click.option(option, key.replace(".", "__"), metavar="TEXT", help=words)(command)
+        return command
+
+    return add
+
+
+@click.group(
+    epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --mass "1290 kg" --front-share "54 %" --wheelbase "2575 mm"'
+)
+def new() -> None:
+    """Begin a new car or a new session; nothing that is there is overwritten.
+
+    On a terminal, what is needed and not given is asked for.
+    """
+
+
+@new.command(
+    epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --wheelbase "101.4 in" --corner "776 lb" --corner "765 lb" --corner "657 lb" --corner "646 lb"'
+)
+@click.argument("folder", metavar="FOLDER")
+@_options(_CAR)
+@click.option(
+    "--corner",
+    "corners",
+    multiple=True,
+    metavar="MASS",
+    help="Corner weights in place of mass and front share, four times: front left, front right, rear left, rear right.",
+)
+def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
+    """Write FOLDER/vehicle.toml."""
+    from balance.errors import InputError
+    from balance.files.new_files import create_car
+    from balance.files.vehicle_file import VEHICLE
+
+    typed = _given(given)
+    if corners and len(corners) != len(_CORNERS):
+        raise InputError(
+            f"--corner: found {len(corners)}, expected 4: front left, front right, rear left, rear right"
+        )
+    typed.update({f"mass.corners.{name}": text for name, text in zip(_CORNERS, corners, strict=False)})
+    asked = {key: words for _, key, words, _ in _CAR if words}
+    if not corners:
+        asked.update(_WEIGHTS)
+    _ask(VEHICLE, typed, asked)
+    click.echo(str(_named(_CAR, lambda: create_car(folder, typed))))
+
+
+@new.command(
+    epilog='\b\nExample:\n  axletrim new session my_car/spring_day --vehicle my_car --title "Spring day" --speed "160 km/h" --air-density "1.225 kg/m^3" --set "wing_angle [deg]"'
+)
+@click.argument("folder", metavar="FOLDER")
+@click.option(
+    "--vehicle", metavar="CAR", help="The car's folder or vehicle.toml; default: the folder above FOLDER."
+)
+@_options(_SESSION)
+@click.option(
+    "--place",
+    "places",
+    multiple=True,
+    nargs=2,
+    metavar="NAME SPEED",
+    help="Where a speed matters; as often as needed.",
+)
+@click.option(
+    "--units",
+    type=click.Choice(["si", "us"]),
+    default="si",
+    show_default=True,
+    help="Units of the run sheet's columns: N, km/h, degC, hPa, or lbf, mph, degF, inHg.",
+)
+@click.option(
+    "--sign",
+    type=click.Choice(["lift", "downforce"]),
+    help="What the facility's figures count positive; lift if neither this nor --columns says it.",
+)
+@click.option(
+    "--set",
+    "settings",
+    multiple=True,
+    metavar="COLUMN",
+    help='What will be set on the car, as "wing_angle [deg]" or vents; as often as needed.',
+)
+@click.option(
+    "--recorded",
+    multiple=True,
+    metavar="COLUMN",
+    help='What is measured and not set, as "front_ride_height [mm]"; as often as needed.',
+)
+@click.option(
+    "--columns",
+    metavar="LIST",
+    help="All columns of runs.csv in place of the usual ones, with commas between.",
+)
+def session(
+    folder: str,
+    vehicle: str | None,
+    places: tuple[tuple[str, str], ...],
+    units: str,
+    sign: str | None,
+    settings: tuple[str, ...],
+    recorded: tuple[str, ...],
+    columns: str | None,
+    **given: str | None,
+) -> None:
+    """Write FOLDER/session.toml and FOLDER/runs.csv, which has no runs yet."""
+    from pathlib import Path
+
+    from balance.errors import InputError
+    from balance.files.new_files import create_session, has_conditions, usual_columns
+    from balance.files.session_file import SESSION
+
+    if columns is not None and (sign or settings):
+        raise InputError(
+            "--columns: found --sign or --set as well, expected one or the other; --columns lists all"
+        )
+    typed = _given(given)
+    for number, (name, speed) in enumerate(places):
+        typed.update({f"places.{number}.name": name, f"places.{number}.speed": speed})
+    _ask(SESSION, typed, {key: words for _, key, words, _ in _SESSION if words})
+    if recorded:
+        typed["columns.recorded"] = ",".join(header.partition("[")[0].strip() for header in recorded)
+    if columns is not None:
+        headers = tuple(header.strip() for header in columns.split(",") if header.strip())
+    else:
+        headers = usual_columns(units, sign=sign or "lift", settings=(*settings, *recorded))
+    car_place = vehicle if vehicle is not None else str(Path(folder).absolute().parent)
+    home = _named(_SESSION, lambda: create_session(folder, typed, vehicle=car_place, columns=headers))
+    click.echo(str(home))
+    if columns is None and sign is None:
+        force = "lbf" if units == "us" else "N"
+        click.echo(
+            f"axletrim: runs.csv takes lift in {force}, positive up; --sign downforce, --units or --columns says otherwise",
+            err=True,
+        )
+    if not typed.get("facility.forces") and has_conditions(headers):
+        click.echo(
+            'axletrim: forces = "as read" is taken: the facility has not restated them; --forces says otherwise',
+            err=True,
+        )
+
+
+def _given(given: Mapping[str, str | None]) -> dict[str, str]:
+    return {name.replace("__", "."): text for name, text in given.items() if text is not None}
+
+
+def _ask(fields: Any, typed: dict[str, str], asked: Mapping[str, str]) -> None:
+    """Ask on a terminal for what is needed and missing, each answer checked at once."""
+    from balance.errors import InputError
+    from balance.files.typed_fields import check_typed
+
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return
+    for key, words in asked.items():
+        while key not in typed:
+            answer = click.prompt(words, err=True)
+            try:
+                check_typed(fields, key, answer)
+            except InputError as fault:
+                click.echo(f"axletrim: {fault}", err=True)
+            else:
+                typed[key] = answer
+
+
+def _named(table: tuple[tuple[str, str, str, str], ...], create: Callable[[], Any]) -> Any:
+    """Call faults by the option that was given, where there is one."""
+    from dataclasses import replace
+
+    from balance.errors import FileFaults
+
+    options = {key: option for option, key, _, _ in table}
+    try:
+        return create()
+    except FileFaults as error:
+        raise FileFaults(
+            replace(
+                fault,
+                file=options.get(fault.file, fault.file),
+                column=options.get(fault.column or "", fault.column),
+            )
+            for fault in error.faults
+        ) from None
