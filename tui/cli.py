@@ -11,6 +11,8 @@ from balance.errors import AxletrimError
 from tui.commands.check import check
 from tui.commands.compare import compare
 from tui.commands.explain import explain
+from tui.commands.export import export
+from tui.commands.import_table import import_table
 from tui.commands.opening import choose, demo, open_session
 from tui.commands.parts import parts
 from tui.commands.scatter import scatter
@@ -80,7 +82,19 @@ def axletrim(context: click.Context) -> None:
         choose(context)
 
 
-for _command in (open_session, demo, table, parts, compare, scatter, sweep, check, explain):
+for _command in (
+    open_session,
+    demo,
+    table,
+    parts,
+    compare,
+    scatter,
+    sweep,
+    check,
+    explain,
+    import_table,
+    export,
+):
     axletrim.add_command(_command)
 
 

@@ -1,0 +1,112 @@
+"""`axletrim import`: a session, or questions that name the option to give; never half of either."""
+
+import pytest
+
+TABLE = """\
+Facility;a big hall
+Run;Configuration;Lift F;Lift R;Drag
+Tare;;1;2;3
+012;base;84,5;260;1.150,5
+12A;splitter;(140);275;1.162
+Avg;;-28;268;1.156
+"""
+GIVEN = ("--unit", "drag=N", "--unit", "lift=N", "--speed", "160 km/h", "--air-density", "1.225 kg/m^3")
+
+
+@pytest.fixture
+def ask(axletrim, desk, tmp_path):
+    (tmp_path / "their runs.csv").write_text(TABLE, encoding="cp1252")
+
+    def run(*more):
+        return axletrim(
+            "import", "their runs.csv", "--vehicle", "car/vehicle.toml", "--to", "car/spring", *more
+        )
+
+    return run
+
+
+def test_what_is_open_is_asked_with_the_option_that_answers(ask, tmp_path, spoken):
+    said = ask()
+    spoken(said)
+    assert said.stdout == ""
+    for option in ("--unit front_lift=N", "--unit rear_lift=N", "--unit drag=N"):
+        assert option in said.stderr
+    assert "nothing was written" in said.stderr
+    more = ask(*GIVEN[:4])
+    assert more.returncode == 2
+    assert '--speed "160 km/h"' in more.stderr
+    assert '--air-density "1.225 kg/m^3"' in more.stderr
+    assert not (tmp_path / "car" / "spring").exists()
+
+
+def test_a_session_comes_out_that_passes_its_check(ask, axletrim, tmp_path):
+    done = ask(*GIVEN)
+    assert done.returncode == 0, done.stderr
+    assert "a tare, without wind: line 3" in done.stdout
+    assert "an average or another summary: line 6" in done.stdout
+    folder = tmp_path / "car" / "spring"
+    assert (folder / "their runs.csv").read_text(encoding="cp1252") == TABLE
+    assert 'format = "axletrim-import/1"' in (folder / "import.toml").read_text(encoding="utf-8")
+    assert (folder / "runs.csv").read_text(encoding="utf-8") == (
+        "run,configuration,front_lift [N],rear_lift [N],drag [N]\n012,base,84.5,260,1150.5\n12A,splitter,-140,275,1162\n"
+    )
+    assert "no faults in 2 runs" in axletrim("check", folder).stdout
+
+
+def test_a_dry_run_shows_all_and_writes_nothing(ask, tmp_path):
+    done = ask(*GIVEN, "--dry-run")
+    assert done.returncode == 0
+    assert "decimal comma" in done.stdout
+    asked = ask("--dry-run")
+    assert asked.returncode == 2
+    assert "To answer" in asked.stdout
+    assert sorted(p.name for p in (tmp_path / "car").iterdir()) == ["day", "vehicle.toml"]
+
+
+def test_the_next_file_of_the_same_shape_may_be_answered_as_the_last(ask, axletrim, tmp_path):
+    assert ask(*GIVEN).returncode == 0
+    again = ("import", "their runs.csv", "--vehicle", "car/vehicle.toml", "--to", "car/summer")
+    offered = axletrim(*again)
+    assert offered.returncode == 2
+    assert "--same-as-last" in offered.stderr
+    day = ("--speed", "150 km/h", "--air-density", "1.2 kg/m^3")
+    assert axletrim(*again, "--same-as-last").returncode == 2
+    done = axletrim(*again, "--same-as-last", *day)
+    assert done.returncode == 0, done.stderr
+    assert 'speed = "150 km/h"' in (tmp_path / "car" / "summer" / "session.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        (("--column", "front_lft=Lift F"), "did you mean 'front_lift'?"),
+        (("--column", "front_lift=Lift X"), "did you mean 'Lift"),
+        (("--column", "front_lift"), "expected NAME=VALUE"),
+        (("--lines", "9"), "two line numbers"),
+        (("--speed", "160"), "without a unit"),
+        (("--date", "yesterday"), "expected a date"),
+        (("--encoding", "utf-99"), "--encoding"),
+        (("--same-as-last",), "no earlier import"),
+        (("--moment-sign", "left"), "nose-up"),
+    ],
+)
+def test_answers_that_cannot_be_used_are_refused_in_words(ask, spoken, more, words):
+    assert words in spoken(ask(*GIVEN, *more))
+
+
+@pytest.mark.parametrize("place", ["nothing.csv", "car", "car/day/session.toml"])
+def test_what_is_no_table_is_refused_in_words(axletrim, desk, spoken, place):
+    spoken(axletrim("import", place, "--vehicle", "car/vehicle.toml", "--to", "car/spring"))
+
+
+def test_a_folder_in_use_is_left_alone(ask, tmp_path, spoken):
+    (tmp_path / "car" / "spring").mkdir()
+    (tmp_path / "car" / "spring" / "notes.txt").write_text("keep", encoding="utf-8")
+    assert "found something there already" in spoken(ask(*GIVEN))
+    assert sorted(p.name for p in (tmp_path / "car").iterdir()) == ["day", "spring", "vehicle.toml"]
+
+
+def test_help_shows_an_example(axletrim):
+    shown = axletrim("import", "--help")
+    assert shown.returncode == 0
+    assert "--drop-rows" in shown.stdout
