@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _KEPT = 20
+_FAR = 1e11  # seconds since 1970, some thousand years
 
 
 @dataclass(slots=True, kw_only=True)
@@ -62,7 +63,7 @@ def recall() -> Remembered:
 
 
 def _from_record(record: dict[str, Any]) -> Remembered:
-    known = {f.name: f.type for f in fields(Recent)}
+    known = {f.name for f in fields(Recent)}
     recent = [
         Recent(**{k: v for k, v in entry.items() if k in known})
         for entry in record.get("recent", [])
@@ -73,7 +74,15 @@ def _from_record(record: dict[str, Any]) -> Remembered:
     return Remembered(
         units=units if units in ("si", "us") else "si",
         theme=theme if isinstance(theme, str) else "axletrim-dark",
-        recent=[r for r in recent if isinstance(r.opened, int | float) and isinstance(r.speed, int | float)],
+        recent=[entry for entry in recent if _is_sound(entry)],
+    )
+
+
+def _is_sound(entry: Recent) -> bool:
+    """Say whether an entry holds what it should, for the file may have been edited."""
+    numbers, words = (entry.opened, entry.speed), (entry.title, entry.car)
+    return all(isinstance(n, int | float) and 0 <= n < _FAR for n in numbers) and all(
+        isinstance(word, str) for word in words
     )
 
 

@@ -67,8 +67,8 @@ class RunTable:
                 term="configuration",
             ),
             *self._settings(runs),
-            TableColumn(key="front", title="front", width=6, priority=1, term="front_downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="rear", title="rear", width=6, priority=1, term="rear_downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="front", title="front", width=6, priority=1, term="downforce", **numbers),  # type: ignore[arg-type]
+            TableColumn(key="rear", title="rear", width=6, priority=1, term="downforce", **numbers),  # type: ignore[arg-type]
             TableColumn(key="total", title="total", width=6, priority=6, term="downforce", **numbers),  # type: ignore[arg-type]
             TableColumn(key="drag", title="drag", width=6, priority=5, term="drag", **numbers),  # type: ignore[arg-type]
             TableColumn(

@@ -308,3 +308,32 @@ async def test_leaving(running, demo, key):
         await ui.pilot.press(key)
         await ui.pilot.pause()
         assert not ui.app._running or ui.app._exit
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40), (160, 50)])
+async def test_without_repeats_or_a_stated_scatter_it_cannot_tell_how_sure(running, desk, size):
+    desk.write(session=desk.bare, runs=f"{desk.head}1,base,-84,-260,1150\n2,wing,20,-600,1250\n")
+    async with running(desk.session, size=size) as ui:
+        assert "one reading: scatter unknown, cannot tell how sure" in ui.text
+        await ui.press("down")
+        assert "pushes at speed); cannot tell how sure" in ui.text
+        assert ui.find("#says").max_scroll_y == 0
+        await ui.press("d")
+        assert "How sure: cannot tell" in ui.text
+
+
+async def test_lift_at_both_axles_is_said_in_words_and_has_no_share(running, desk):
+    desk.write(runs=f"{desk.head}1,base,84,260,1150\n2,base,86,262,1151\n")
+    async with running(desk.session, size=(160, 50)) as ui:
+        assert ui.text.count("LIFT") >= 3
+        assert "LIFT at both, no share" in ui.text
+        await ui.press("d")
+        assert "not meaningful: LIFT at both, no share" in ui.text
+
+
+async def test_one_run_is_a_day(running, desk):
+    desk.write(runs=f"{desk.head}1,base,-84,-260,1150\n")
+    async with running(desk.session) as ui:
+        assert ui.labels == ["1"]
+        await ui.press("down", "up", "end", "pageup", "f", "s", "S", "c", "d", "escape", "n", "escape")
+        assert ui.state.run.label == "1"

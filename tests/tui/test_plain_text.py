@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 
 from tui.widgets.canvas import Canvas, to_text
-from tui.widgets.plain import PLACEHOLDER, cut, needs_ascii, plain
+from tui.widgets.plain import PLACEHOLDER, cut, needs_ascii, pack, plain
 
 
 @pytest.mark.parametrize(
@@ -52,3 +52,14 @@ def test_text_has_no_spaces_at_the_ends_of_lines():
 def test_the_console_without_braille_is_known(monkeypatch, terminal, ascii_only):
     monkeypatch.setenv("TERM", terminal)
     assert needs_ascii() is ascii_only
+
+
+@given(st.lists(st.text(max_size=60), min_size=1, max_size=6), st.integers(10, 80))
+def test_packed_lines_have_room(clauses, width):
+    lines = pack(" · ".join(clauses), width)
+    assert all(cell_len(line) <= width for line in lines)
+
+
+def test_a_clause_too_long_for_a_line_is_broken_once_between_words():
+    assert pack("one · front and rear and drag", 14) == ["one", "front and rear", "and drag"]
+    assert pack("wing " * 60, 20) == ["wing wing wing wing", "wing wing wing wing…"]

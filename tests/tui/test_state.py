@@ -209,7 +209,7 @@ def test_charts_follow_one_another_and_start_again(state):
     assert kinds == ["grip_surplus", "axle_loads", "front_load_share", "neutral_steer_shift", "drag"]
 
 
-def test_what_does_not_change_is_worked_out_once(state, day):
+def test_what_does_not_change_is_worked_out_once(state):
     moved = state.with_picked(3)
     assert moved.table is state.table
     assert moved.rows is state.rows

@@ -10,6 +10,7 @@ from textual.widgets import Input, Static
 
 from tui.actions import CLOSE, bindings
 from tui.state import FASTEST
+from tui.widgets.plain import plain, plain_lines
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -29,7 +30,7 @@ class AskSpeed(ModalScreen[float | None]):
     def compose(self) -> ComposeResult:
         """Lay out the question."""
         unit = self._state.show.unit("speed")
-        places = ", ".join(f"{p.name} {self._state.show.speed(p.speed)}" for p in self._state.places)
+        places = ", ".join(f"{plain(p.name)} {self._state.show.speed(p.speed)}" for p in self._state.places)
         with Vertical(classes="question"):
             yield Static(f"Speed of interest, in {unit} or with its unit", classes="heading", markup=False)
             yield Input(self._state.show.bare("speed", self._state.speed), id="speed")
@@ -45,10 +46,10 @@ class AskSpeed(ModalScreen[float | None]):
         try:
             speed = parse_quantity(f"{text} {self._state.show.unit('speed')}" if bare else text, "speed")
         except UnitError as fault:
-            self.query_one("#wrong", Static).update(str(fault))
+            self.query_one("#wrong", Static).update(plain_lines(str(fault)))
             return
         if not 0 < speed <= FASTEST:
-            self.query_one("#wrong", Static).update(f"found {text}, expected a speed that a car can have")
+            self.query_one("#wrong", Static).update(plain(f"found {text}, expected a speed above 0, at most {self._state.show.speed(FASTEST)}"))
             return
         self.dismiss(speed)
 

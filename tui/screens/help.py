@@ -59,7 +59,9 @@ class Help(Screen[None]):
             lines += [("Columns", "heading"), *((text, "") for text in _columns(state.table.columns))]
         known = terms()
         lines.append(("Terms", "heading"))
-        lines += [(f"{entry_text(known[key])}\n", "") for key in _TERMS if key in known]
+        for key in _TERMS:
+            name, _, rest = entry_text(known[key]).partition("\n")
+            lines += [(name, "strong"), (f"{rest}\n", "")]
         lines.append(("'axletrim explain TERM' explains any other.", ""))
         self.query_one(Sheet).show(lines)
 

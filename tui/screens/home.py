@@ -5,37 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
-import numpy as np
-from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
-from balance.tell.card import run_card
-from balance.tell.curves import speed_chart
-from balance.tell.detail import onset_marked
-from balance.tell.figures import percent
 from balance.tell.head import session_line, state_line
 from tui.actions import HOME, bindings
 from tui.drawing import as_column
-from tui.latest import Latest
 from tui.screens.ask_speed import AskSpeed
 from tui.screens.detail import Detail
 from tui.screens.notes import Notes
-from tui.widgets.axle_bars import AxleBars, Bar
-from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
+from tui.widgets.run_card import RunCard
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.assessment import Assessment, Sweep
     from balance.tell.run_table import RunTable
     from tui.app import AxletrimApp
     from tui.state import State
 
-CHART_SPEEDS = 60
 _WIDE, _ROOMY = 150, 110
 """Columns from which verdicts are written in full, and from which the footer's keys stand apart."""
 _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 16, 5
@@ -48,28 +37,15 @@ class Home(Screen[None]):
     BINDINGS: ClassVar = bindings(HOME)
     app: AxletrimApp
 
-    def __init__(self) -> None:
-        super().__init__()
-        self._sweeps = Latest(self.app, self._take_sweep)
-        self._sweep: Sweep | None = None
-
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
-        yield LineTable(id="runs", empty="no run has these words: press / and empty the filter")
+        yield LineTable(id="runs")
         yield Input(
             placeholder="words to stand in the row: Enter keeps them, Esc clears", id="filter", compact=True
         )
-        with Vertical(id="card"):
-            yield Static("", id="headline", markup=False)
-            with Horizontal():
-                with VerticalScroll(id="says", can_focus=False):
-                    yield Static("", id="measure", markup=False)
-                    yield AxleBars(id="bars", tick=percent)
-                    yield Static("", id="why", markup=False)
-                    yield Static("", id="onset", markup=False)
-                yield ChartView(id="chart")
+        yield RunCard(id="card")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
@@ -92,6 +68,7 @@ class Home(Screen[None]):
         lines = self._show_head(state) + self._show_banner(state)
         table, figures = state.table, state.assessment
         if table is None or figures is None:
+            self._show_nothing(state)
             return
         fresh = table is not before.table or before is state
         widget = self.query_one(LineTable)
@@ -101,7 +78,14 @@ class Home(Screen[None]):
             self._show_rows(state, table, keep_cursor=state.rows == before.rows and before is not state)
         self._share_height(lines)
         if fresh or state.picked_row != before.picked_row or state.chart != before.chart:
-            self._show_card(state, figures)
+            self.query_one(RunCard).show(state, figures, brief=self.size.height < _LOW)
+
+    def _show_nothing(self, state: State) -> None:
+        """Leave no figures of another day on the screen while those of this one are worked out."""
+        table = self.query_one(LineTable)
+        table.empty = f"working out {state.run_count} runs …" if state.day else "reading the session …"
+        table.set_source(0, lambda _position, _key: ("", ""))
+        self.query_one(RunCard).display = False
 
     def _show_rows(self, state: State, table: RunTable, *, keep_cursor: bool) -> None:
         rows = state.rows
@@ -113,6 +97,7 @@ class Home(Screen[None]):
             return (f"{text} …", role) if key == "verdict" and state.pending else (text, role)
 
         widget = self.query_one(LineTable)
+        widget.empty = "no run has these words: press / and empty the filter"
         widget.set_source(len(rows), cell, cursor=None if keep_cursor else state.cursor)
         widget.sort = state.sort
 
@@ -155,59 +140,6 @@ class Home(Screen[None]):
         banner.update("\n".join(lines))
         banner.display = bool(lines)
         return len(lines)
-
-    def _show_card(self, state: State, figures: Assessment) -> None:
-        row = state.picked_row
-        card_box = self.query_one("#card")
-        card_box.display = row is not None
-        if row is None:
-            return
-        low = self.size.height < _LOW
-        card = run_card(figures, row, state.show)
-        card_box.border_title = Content(plain(card.title))
-        headline = self.query_one("#headline", Static)
-        headline.update(card.headline)
-        headline.set_classes(f"verdict {card.role}")
-        self.query_one("#measure", Static).update(
-            f"added load at {state.show.speed(figures.speed)}, of weight at rest"
-        )
-        bars = self.query_one(AxleBars)
-        bars.tick = None if low else percent
-        bars.bars = tuple(
-            Bar(bar.axle, bar.text, bar.share, role="danger" if bar.lift else "bar") for bar in card.bars
-        )
-        self.query_one("#why", Static).update(card.why_brief if low else card.why)
-        self.query_one("#onset", Static).update(card.onset)
-        self._draw_chart(state, row)
-
-    def _draw_chart(self, state: State, row: int) -> None:
-        """Draw the curve at once without its interval, and again with it from a worker."""
-        day = state.day
-        if day is None:
-            return
-        from balance.decide.assessment import speed_range, sweep  # noqa: PLC0415 - after the first paint
-
-        whole = speed_range(day)
-        speeds = np.linspace(whole[0], max(float(whole[-1]), state.speed), CHART_SPEEDS)
-        drawn = self._sweep
-        if drawn is not None and drawn.day is day and drawn.row == row and drawn.speeds[-1] == speeds[-1]:
-            self._show_chart(drawn)
-            return
-        self._show_chart(sweep(day, row, speeds, drawn=False))
-        self._sweeps.ask(lambda: sweep(day, row, speeds))
-
-    def _take_sweep(self, swept: Sweep) -> None:
-        """Show a curve with its interval, unless another run or day was picked meanwhile."""
-        state = self.app.state
-        if swept.day is state.day and swept.row == state.picked_row:
-            self._sweep = swept
-            self._show_chart(swept)
-
-    def _show_chart(self, swept: Sweep) -> None:
-        state, onset = self.app.state, float("inf")
-        if state.assessment is not None and state.assessment.day is swept.day:
-            onset = onset_marked(state.assessment, swept.row)
-        self.query_one(ChartView).chart = speed_chart(swept, state.chart, state.show, onset=onset)
 
     def on_line_table_row_moved(self, message: LineTable.RowMoved) -> None:
         """Pick the run under the cursor."""
@@ -268,7 +200,7 @@ class Home(Screen[None]):
         moved = state.at_next_place()
         self.app.set_speed(moved)
         names = [place.name for place in state.places if place.speed == moved.speed]
-        self.notify(f"{' and '.join(names)}: {state.show.speed(moved.speed)}", markup=False, timeout=2)
+        self.notify(f"{plain(' and '.join(names))}: {state.show.speed(moved.speed)}", markup=False, timeout=2)
 
     def action_fold(self) -> None:
         """Fold or unfold repeats."""

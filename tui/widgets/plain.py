@@ -124,7 +124,7 @@ def cut(text: str, width: int, more: str = "…") -> str:
 
 
 def pack(text: str, width: int, between: str = " · ") -> list[str]:
-    """Break a text into lines between its clauses, never inside one that has room.
+    """Break a text into lines between its clauses, inside one only where a line has no room for it.
 
     Parameters
     ----------
@@ -151,8 +151,18 @@ def pack(text: str, width: int, between: str = " · ") -> list[str]:
         if lines and cells(longer) <= width:
             lines[-1] = longer
         else:
-            lines.append(cut(clause, width))
+            lines.extend(_broken(clause, width))
     return lines
+
+
+def _broken(clause: str, width: int) -> list[str]:
+    """Break a clause that is too long once, between words."""
+    if cells(clause) <= width:
+        return [clause]
+    first = cut(clause, width, "")
+    if not clause[len(first) :].startswith(" "):
+        first = first.rpartition(" ")[0] or first
+    return [first, cut(clause[len(first) :].strip(), width)]
 
 
 def needs_ascii() -> bool:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-_STYLES = {"heading": "bold $primary", "fault": "bold $error", "": ""}
+_STYLES = {"heading": "bold $primary", "fault": "bold $error", "strong": "bold", "": ""}
 
 
 class Sheet(VerticalScroll):
@@ -31,7 +31,7 @@ class Sheet(VerticalScroll):
         Parameters
         ----------
         lines : iterable of (str, str)
-            Texts and roles: "heading", which has an empty line before it, "fault" or "".
+            Texts and roles: "heading" and "fault", which have an empty line before them, "strong" or "".
         """
         parts: list[tuple[str, str]] = []
         for text, role in lines:

@@ -1,0 +1,111 @@
+"""The card of the picked run: verdict, added loads, why, from which speed, and a chart against speed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from balance.tell.card import run_card
+from balance.tell.curves import speed_chart
+from balance.tell.detail import onset_marked
+from balance.tell.figures import percent
+from tui.latest import Latest
+from tui.widgets.axle_bars import AxleBars, Bar
+from tui.widgets.chart import ChartView
+from tui.widgets.plain import plain
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.decide.assessment import Assessment, Sweep
+    from tui.app import AxletrimApp
+    from tui.state import State
+
+CHART_SPEEDS = 60
+
+
+class RunCard(Vertical):
+    """Shows the picked run of a state; nothing where no run is shown."""
+
+    app: AxletrimApp
+
+    def __init__(self, *, id: str) -> None:  # noqa: A002 - Textual's own word
+        super().__init__(id=id)
+        self._sweeps = Latest(self.app, self._take_sweep)
+        self._sweep: Sweep | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out the headline, and words and chart side by side below it."""
+        yield Static("", id="headline", markup=False)
+        with Horizontal():
+            with VerticalScroll(id="says", can_focus=False):
+                yield Static("", id="measure", markup=False)
+                yield AxleBars(id="bars", tick=percent)
+                yield Static("", id="why", markup=False)
+                yield Static("", id="onset", markup=False)
+            yield ChartView(id="chart")
+
+    def show(self, state: State, figures: Assessment, *, brief: bool) -> None:
+        """Show the picked run.
+
+        Parameters
+        ----------
+        state : State
+            Says which run, and how to look at it.
+        figures : Assessment
+            The figures shown.
+        brief : bool
+            Leave out what has no room on a low screen.
+        """
+        row = state.picked_row
+        self.display = row is not None
+        if row is None:
+            return
+        card = run_card(figures, row, state.show)
+        self.border_title = Content(plain(card.title))
+        headline = self.query_one("#headline", Static)
+        headline.update(card.headline)
+        headline.set_classes(f"verdict {card.role}")
+        measure = f"added load at {state.show.speed(figures.speed)}, of weight at rest"
+        self.query_one("#measure", Static).update(measure)
+        bars = self.query_one(AxleBars)
+        bars.tick = None if brief else percent
+        bars.bars = tuple(
+            Bar(bar.axle, bar.text, bar.share, role="danger" if bar.lift else "bar") for bar in card.bars
+        )
+        self.query_one("#why", Static).update(card.why_brief if brief else card.why)
+        self.query_one("#onset", Static).update(card.onset)
+        self._draw_chart(state, row)
+
+    def _draw_chart(self, state: State, row: int) -> None:
+        """Draw the curve at once without its interval, and again with it from a worker."""
+        day = state.day
+        if day is None:
+            return
+        from balance.decide.assessment import speed_range, sweep  # noqa: PLC0415 - after the first paint
+
+        whole = speed_range(day)
+        speeds = np.linspace(whole[0], max(float(whole[-1]), state.speed), CHART_SPEEDS)
+        drawn = self._sweep
+        if drawn is not None and drawn.day is day and drawn.row == row and drawn.speeds[-1] == speeds[-1]:
+            self._show_chart(drawn)
+            return
+        self._show_chart(sweep(day, row, speeds, drawn=False))
+        self._sweeps.ask(lambda: sweep(day, row, speeds))
+
+    def _take_sweep(self, swept: Sweep) -> None:
+        """Show a curve with its interval, unless another run or day was picked meanwhile."""
+        state = self.app.state
+        if swept.day is state.day and swept.row == state.picked_row:
+            self._sweep = swept
+            self._show_chart(swept)
+
+    def _show_chart(self, swept: Sweep) -> None:
+        state, onset = self.app.state, float("inf")
+        if state.assessment is not None and state.assessment.day is swept.day:
+            onset = onset_marked(state.assessment, swept.row)
+        self.query_one(ChartView).chart = speed_chart(swept, state.chart, state.show, onset=onset)
