@@ -13,6 +13,7 @@ from tui.commands.compare import compare
 from tui.commands.explain import explain
 from tui.commands.export import export
 from tui.commands.import_table import import_table
+from tui.commands.new import new
 from tui.commands.opening import choose, demo, open_session
 from tui.commands.parts import parts
 from tui.commands.scatter import scatter
@@ -84,6 +85,7 @@ def axletrim(context: click.Context) -> None:
 
 for _command in (
     open_session,
+    new,
     demo,
     table,
     parts,

@@ -59,8 +59,13 @@ class DayFile:
         """Save a text in place of the file, whole or not at all; `SaveError` where that fails."""
         self._stamp = write_atomically(self.path, text.encode())
 
-    def changed_outside(self) -> str | None:
+    def changed_outside(self, *, at_a_glance: bool = False) -> str | None:
         """Look whether somebody else has changed the file since it was last seen.
+
+        Parameters
+        ----------
+        at_a_glance : bool, default False
+            Whether size, time and place are enough to call it untouched; else its content is looked at.
 
         Returns
         -------
@@ -68,7 +73,7 @@ class DayFile:
             Its text by now; nothing where it is as it was, or gone.
         """
         with contextlib.suppress(OSError):  # gone or not readable: there is nothing to write over
-            if self._stamp is None or self._stamp.looks_like(self.path.stat()):
+            if self._stamp is None or (at_a_glance and self._stamp.looks_like(self.path.stat())):
                 return None
             raw, stamp = read_stamped(self.path)
             if stamp.digest != self._stamp.digest:

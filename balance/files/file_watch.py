@@ -156,7 +156,8 @@ class FileWatch:
             return ()
         events: list[WatchEvent] = []
         same = any(self._seen.get(row.key) == row.cells for row in rows)
-        if self._seen and self._began_anew and not same:
+        all_there = self._seen.keys() <= {row.key for row in rows}  # then all were corrected, not begun anew
+        if self._began_anew and not same and not all_there:
             events.append(Restarted(file=self.file))
             self._seen, self._lost = {}, set()
         self._began_anew = False
@@ -192,7 +193,8 @@ class FileWatch:
             if texts == header:
                 continue  # the other computer began its table again
             named = dict(zip(header, texts, strict=False))
-            key = named.get("run") or f"row {len(rows) + 1}"
+            key = next((text for name, text in named.items() if name.casefold() == "run"), "")
+            key = key or f"row {len(rows) + 1}"
             keys[key] = keys.get(key, 0) + 1
             if keys[key] > 1:
                 key = f"{key} #{keys[key]}"

@@ -104,7 +104,8 @@ class OpenDay:
         ends_draft : bool, default False
             Whether what was half typed is thereby done with.
         taken : WatchedRow, optional
-            The row of a watched file that thereby has become a run, so that it is not offered again.
+            The row of a watched file that thereby has become a run, or whose correction was taken or left, so that
+            it is not offered again.
 
         Raises
         ------
@@ -113,6 +114,11 @@ class OpenDay:
         OutsideChange
             If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
         """
+        if sheet.text == self._history.text and taken is None:
+            if ends_draft:
+                self.keep_draft(None)
+            self.save()
+            return
         row = None
         if taken is not None:
             row = {"file": taken.file, "key": taken.key, "cells": dict(taken.cells)}
@@ -189,9 +195,10 @@ class OpenDay:
         OutsideChange
             If somebody else has changed the file: nothing is overwritten.
         """
-        if self.outside_change() is not None and self.conflict is not None:
-            self.trouble = str(self.conflict)
-            raise self.conflict
+        conflict = self._outside_change(at_a_glance=False)
+        if conflict is not None:
+            self.trouble = str(conflict)
+            raise conflict
         if not self.unsaved:
             self.trouble = ""
             return
@@ -213,7 +220,11 @@ class OpenDay:
         OutsideChange or None
             Both versions; it is in `conflict` as well until it is decided.
         """
-        if self.conflict is None and (theirs := self._file.changed_outside()) is not None:
+        return self._outside_change(at_a_glance=True)
+
+    def _outside_change(self, *, at_a_glance: bool) -> OutsideChange | None:
+        theirs = self._file.changed_outside(at_a_glance=at_a_glance) if self.conflict is None else None
+        if theirs is not None:
             self.conflict = OutsideChange(RUNS_FILE, mine=self._history.text, theirs=theirs)
         return self.conflict
 

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, one_line
 from balance.files.file_watch import CorrectedRow, NewRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from balance.files.file_watch import WatchedRow, WatchEvent
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
+
+_AS_THEY_ARE: Mapping[str, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +48,9 @@ class Tray:
         )
 
 
-def cells_of(sheet: RunSheet, row: WatchedRow) -> tuple[dict[str, str], tuple[str, ...]]:
+def cells_of(
+    sheet: RunSheet, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE
+) -> tuple[dict[str, str], tuple[str, ...]]:
     """Bring a row of another computer's table to the columns of the sheet.
 
     Parameters
@@ -54,6 +59,9 @@ def cells_of(sheet: RunSheet, row: WatchedRow) -> tuple[dict[str, str], tuple[st
         The present state.
     row : WatchedRow
         The row.
+    called : mapping of str to str, optional
+        For headers of the other table that differ, the sheet's column with the same unit and sign, as somebody
+        has said: ``{"Lift FA (N)": "front_lift"}``.
 
     Returns
     -------
@@ -74,7 +82,9 @@ def cells_of(sheet: RunSheet, row: WatchedRow) -> tuple[dict[str, str], tuple[st
     others: list[str] = []
     for header, text in row.cells.items():
         name = header.split("[")[0].strip()
-        if _plain(header) in headers:
+        if header in called:
+            cells[sheet.plan(called[header]).name] = text
+        elif _plain(header) in headers:
             cells[headers[_plain(header)]] = text
         elif name in names:
             raise InputError(
@@ -95,13 +105,15 @@ def cells_of(sheet: RunSheet, row: WatchedRow) -> tuple[dict[str, str], tuple[st
     return cells, tuple(others)
 
 
-def settled(sheet: RunSheet, row: WatchedRow) -> bool:
+def settled(sheet: RunSheet, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE) -> bool:
     """Tell whether a row says itself what was fitted: its configuration and every setting of the sheet."""
-    cells, _ = cells_of(sheet, row)
+    cells, _ = cells_of(sheet, row, called)
     return bool(cells.get("configuration")) and all(name in cells for name in sheet.names("setting"))
 
 
-def entry_from_row(sheet: RunSheet, entry: RunEntry, row: WatchedRow) -> RunEntry:
+def entry_from_row(
+    sheet: RunSheet, entry: RunEntry, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE
+) -> RunEntry:
     """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
 
     Parameters
@@ -112,6 +124,8 @@ def entry_from_row(sheet: RunSheet, entry: RunEntry, row: WatchedRow) -> RunEntr
         What the run starts from, as `next_entry` gives it.
     row : WatchedRow
         The row.
+    called : mapping of str to str, optional
+        As for `cells_of`.
 
     Returns
     -------
@@ -123,7 +137,7 @@ def entry_from_row(sheet: RunSheet, entry: RunEntry, row: WatchedRow) -> RunEntr
     InputError
         If the row's columns are not those of the sheet.
     """
-    cells, _ = cells_of(sheet, row)
+    cells, _ = cells_of(sheet, row, called)
     if cells.get("run", "") in ("", *sheet.labels):
         cells.pop("run", None)
     return entry.with_cells({name: text for name, text in cells.items() if text})

@@ -96,6 +96,26 @@ def test_other_faults_than_no_run_are_told(desk):
     assert names(folder) == ["runs.csv", "session.toml"]
 
 
+def test_a_change_that_changes_nothing_is_no_step(folder):
+    with open_day(folder) as day:
+        day.keep_draft({"note": "x"})
+        day.change("nothing", day.sheet, ends_draft=True)
+        assert (day.can_undo, day.draft) == ("", None)
+
+
+def test_a_change_outside_that_a_glance_does_not_show_is_found_before_saving(folder):
+    with open_day(folder) as day:
+        path = folder / "runs.csv"
+        status = path.stat()
+        with path.open("r+") as same_place:
+            same_place.write(path.read_text().replace("1150", "1151"))
+        os.utime(path, ns=(status.st_atime_ns, status.st_mtime_ns))
+        assert day.outside_change() is None
+        with pytest.raises(OutsideChange):
+            add(day)
+        assert "1151" in path.read_text()
+
+
 def test_what_is_half_typed_comes_back(folder):
     day = open_day(folder)
     day.keep_draft({"configuration": "wing", "front_lift": "-9"})
@@ -374,6 +394,12 @@ def test_a_row_that_was_taken_is_not_offered_again_unless_it_is_undone(folder, t
         assert len(watch_file(watched, taken=day.taken_from("facility.csv")).poll()) == 1
         day.redo()
         assert list(day.taken_from("facility.csv")) == ["7"]
+        watched.write_text(watched.read_text().replace("1180", "1190"))
+        (event,) = watch_file(watched, taken=day.taken_from("facility.csv")).poll()
+        assert event.differs == (("drag [N]", "1180", "1190"),)
+        day.change("correction of run 3 left", day.sheet, taken=event.row)
+    with open_day(folder) as day:
+        assert watch_file(watched, taken=day.taken_from("facility.csv")).poll() == ()
 
 
 def test_a_session_toml_that_no_longer_fits_costs_nothing(desk, session_text, runs_text):

@@ -1,6 +1,11 @@
 """A table that another computer adds to: what is new waits, what is corrected is said, what is half written is left."""
 
+import csv
+import io
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from balance.errors import InputError
 from balance.files.entry_line import parse_entry_line
@@ -131,10 +136,20 @@ def test_a_new_file_under_the_old_name_is_told_and_read(file):
     events = watch.poll()
     assert isinstance(events[0], Restarted)
     assert keys(events) == ["7"]
-    file.write_text(HEAD)
-    watch.poll()
-    file.write_text(HEAD + "7,4,5,6,0\n8,1,1,1,1\n")
-    assert kinds(watch.poll()) == ["Restarted", "NewRow", "NewRow"]
+    file.write_text("")
+    assert watch.poll() == ()
+    file.write_text(HEAD + "1,4,5,6,0\n")
+    assert kinds(watch.poll()) == ["Restarted", "NewRow"]
+
+
+def test_a_file_in_which_every_row_was_restated_holds_corrections_not_new_runs(file):
+    watch = watch_file(file)
+    file.write_text(HEAD + ONE + TWO)
+    seen = {event.row.key: event.row.cells for event in watch.poll()}
+    file.rename(file.with_suffix(".old"))
+    file.write_text(HEAD + "7,1,2,3,0\n8,1,2,3,0\n9,1,2,3,0\n")
+    assert kinds(watch.poll()) == ["CorrectedRow", "CorrectedRow", "NewRow"]
+    assert kinds(watch_file(file, taken=seen).poll()) == ["CorrectedRow", "CorrectedRow", "NewRow"]
 
 
 def test_rows_without_a_run_are_known_by_their_number_and_doubles_by_their_order(file):
@@ -210,6 +225,44 @@ def test_a_row_that_says_everything_is_settled_and_a_taken_label_is_not_used(fil
     assert settled(SHEET, row)
     entry = entry_from_row(SHEET, next_entry(SHEET), row)
     assert (entry.cells["run"], entry.cells["configuration"]) == ("2", "wing")
+
+
+def test_other_names_are_taken_as_somebody_has_said(file):
+    file.write_text("Run;Lift FA (N);Lift RA (N);Drag (N)\n7;-96;-214;1180\n")
+    (event,) = watch_file(file).poll()
+    assert event.row.key == "7"
+    called = {"Run": "run", "Lift FA (N)": "front_lift", "Lift RA (N)": "rear_lift", "Drag (N)": "drag"}
+    cells, others = cells_of(SHEET, event.row, called)
+    assert (cells, others) == ({"run": "7", "front_lift": "-96", "rear_lift": "-214", "drag": "1180"}, ())
+    assert entry_from_row(SHEET, next_entry(SHEET), event.row, called).cells["run"] == "7"
+
+
+ROWS = st.lists(
+    st.tuples(*[st.integers(-9999, 9999)] * 3, st.text('ab,"\n é', max_size=6)), min_size=1, max_size=6
+)
+
+
+@given(rows=ROWS, cuts=st.lists(st.floats(0, 1), max_size=8))
+def test_however_a_file_grows_each_row_is_told_once_and_whole(tmp_path_factory, rows, cuts):
+    """Whatever the moment of a look, in the middle of a number or of a letter: no row twice, none half."""
+    out = io.StringIO()
+    table = csv.writer(out)
+    table.writerow(["run", "front_lift [N]", "rear_lift [N]", "drag [N]", "remark"])
+    for number, row in enumerate(rows):
+        table.writerow([number, *row])
+    raw = out.getvalue().encode()
+    file = tmp_path_factory.mktemp("watch") / "facility.csv"
+    watch = watch_file(file)
+    told = []
+    for cut in [*sorted(cuts), 1.0]:
+        file.write_bytes(raw[: int(cut * len(raw))])
+        told.extend(watch.poll())
+    assert kinds(told) == ["NewRow"] * len(rows)
+    assert [
+        tuple(int(event.row.cells[name]) for name in ("front_lift [N]", "rear_lift [N]", "drag [N]"))
+        for event in told
+    ] == [row[:3] for row in rows]
+    assert [event.row.cells["remark"] for event in told] == [" ".join(row[3].split()) for row in rows]
 
 
 @pytest.mark.parametrize(
