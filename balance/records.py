@@ -48,6 +48,38 @@ class Target:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Adjuster:
+    """What a setting can really be put to: its holes by name, and the limits that the series sets.
+
+    Figures are in ``unit``: that of the setting's column once the session is loaded.
+    """
+
+    setting: str
+    unit: str
+    holes: tuple[tuple[str, float], ...] = ()
+    low: float | None = None
+    high: float | None = None
+    confirmed_by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedMass:
+    """A mass [kg], negative where it is taken out, and its distance behind the front axle [m]."""
+
+    name: str
+    mass: float
+    behind_front_axle: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loading:
+    """A named way to load the car: what is put in, or taken out, of the car as it stood on the scales."""
+
+    name: str
+    masses: tuple[PlacedMass, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1."""
 
@@ -70,6 +102,8 @@ class Vehicle:
     front_tyre: TyreRating | None = None
     rear_tyre: TyreRating | None = None
     target: Target = Target()
+    adjusters: tuple[Adjuster, ...] = ()
+    loadings: tuple[Loading, ...] = ()
     source: str = ""
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
 from balance.errors import Fault, FileFaults
+from balance.files.adjusters import adjusters_in_units_of
 from balance.files.notes import session_notes
 from balance.files.runs_table import RunsTable, read_runs
 from balance.files.session_file import SessionFile, session_from
@@ -56,6 +58,7 @@ def load_session(path: str | os.PathLike[str]) -> Session:
     faults.extend([*vehicle_faults, *(table.faults if table else table_faults)])
     if faults or stated is None or stated.facility is None or vehicle is None or table is None:
         raise FileFaults(faults)
+    vehicle, left_out = adjusters_in_units_of(vehicle, table.runs)
     session = Session(
         title=stated.title,
         vehicle=vehicle,
@@ -69,7 +72,8 @@ def load_session(path: str | os.PathLike[str]) -> Session:
         recorded_names=table.names("recorded"),
         folder=str(folder),
     )
-    return session_notes(session, table.names("condition"))
+    noted = session_notes(session, table.names("condition"))
+    return replace(noted, notes=(*noted.notes, *left_out))
 
 
 def _tried(read: Callable[[], _Read]) -> tuple[_Read | None, list[Fault]]:

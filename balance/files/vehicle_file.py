@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import FileFaults, UnitError
+from balance.files.adjusters import ADJUSTERS, LOADINGS, adjusters_from
 from balance.files.toml_document import Document, read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_number, read_words
 from balance.records import LoadExponent, Target, TyreRating, Vehicle
@@ -151,6 +152,8 @@ VEHICLE = (
             Field(key="front_tolerance", kind="fraction", example="1.5 %", low="0.01 %", high="50 %"),
         ),
     ),
+    ADJUSTERS,
+    LOADINGS,
 )
 
 
@@ -178,6 +181,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
     values = read_fields(document, VEHICLE)
     mass, share = _weights(document, values["mass"] or {})
     target = _target(document, values["target"] or {})
+    adjusters = adjusters_from(document, values["adjusters"])
     tyres = values["tyres"] or {}
     if share is not None and tyres.get("static_margin") is not None:
         neutral = 1 - share + tyres["static_margin"]
@@ -212,6 +216,8 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         front_tyre=TyreRating(**tyres["front"]) if tyres.get("front") else None,
         rear_tyre=TyreRating(**tyres["rear"]) if tyres.get("rear") else None,
         target=target,
+        adjusters=adjusters,
+        loadings=values["loadings"] or (),
         source=str(path),
     )
 
