@@ -201,8 +201,8 @@ def assess(
         speed=speed,
         air_density=density,
         dynamic_pressure=pressure,
-        handling=_joined(handling),
-        onsets=_joined(onsets),
+        handling=join_estimates(handling),
+        onsets=join_estimates(onsets),
         stds=total_std * pressure,
     )
 
@@ -273,7 +273,7 @@ def sweep(
         row=row,
         speeds=speeds,
         air_density=density,
-        handling=_joined(parts),
+        handling=join_estimates(parts),
         stds=day.total_std[:, [row]] * pressure,
     )
 
@@ -283,8 +283,27 @@ def _repeated(draws: NDArray[np.float64], count: int) -> NDArray[np.float64]:
     return np.repeat(draws.transpose(0, 2, 1), count, axis=1).transpose(0, 2, 1)
 
 
-def _joined(parts: list[_T]) -> _T:
-    """Join results of neighbouring runs or speeds into one, field by field."""
+def join_estimates(parts: list[_T]) -> _T:
+    """Join results of neighbouring runs or speeds into one.
+
+    Parameters
+    ----------
+    parts : list
+        Estimates of one kind, each of some runs or speeds. [1]
+
+    Returns
+    -------
+    same kind
+        All runs or speeds, in order. [1]
+
+    Notes
+    -----
+    Field by field: arrays and tuples are joined end to end.
+
+    References
+    ----------
+    Common practice, no source.
+    """
     if len(parts) == 1:
         return parts[0]
     first = parts[0]
@@ -296,7 +315,7 @@ def _joined(parts: list[_T]) -> _T:
         elif isinstance(pieces[0], tuple):
             joined[field.name] = tuple(item for piece in pieces for item in piece)
         else:
-            joined[field.name] = None if pieces[0] is None else _joined(pieces)
+            joined[field.name] = None if pieces[0] is None else join_estimates(pieces)
     return type(first)(**joined)
 
 

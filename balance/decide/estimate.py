@@ -11,6 +11,7 @@ from balance.decide.verdict import Verdict, VerdictWord, class_shares, judge
 from balance.handling.axle_loads import aero_balance, static_axle_weights
 from balance.handling.axle_state import AxleState, axle_state
 from balance.handling.onset import lift_off_pressure, onset_pressure
+from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure as pressure_of
 from balance.reduce.air import speed_at
 from balance.reduce.draws import coverage_interval, spread
@@ -79,6 +80,7 @@ def estimate_handling(
     shared: SharedDraws,
     *,
     confidence: float = 0.95,
+    set_up: Vehicle | None = None,
 ) -> HandlingEstimates:
     """Work out the handling quantities of some runs at a speed, or of one run at some speeds.
 
@@ -98,6 +100,8 @@ def estimate_handling(
         The exponents' draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
+    set_up : Vehicle, optional
+        The car whose set-up this one has, where its weights were changed afterwards. [1]
 
     Returns
     -------
@@ -113,13 +117,15 @@ def estimate_handling(
     ----------
     JCGM 101:2008.
     """
-    nominal = axle_state(areas, dynamic_pressure, vehicle)
+    nominal = axle_state(areas, dynamic_pressure, vehicle, set_up=set_up)
     clear = ~(nominal.downforce < 3.0 * total_area_std * dynamic_pressure)
     balance = np.where(clear, aero_balance(nominal.front_downforce, nominal.rear_downforce), np.nan)
     if draws is None:
         intervals, shares, spreads = None, None, {}
     else:
-        drawn = axle_state(draws, dynamic_pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip)
+        drawn = axle_state(
+            draws, dynamic_pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip, set_up=set_up
+        )
         decisive = drawn.decisive_surplus
         intervals = coverage_interval(decisive, confidence)
         shares = class_shares(decisive, vehicle.target)
@@ -178,6 +184,7 @@ def estimate_onsets(
     shared: SharedDraws,
     *,
     confidence: float = 0.95,
+    set_up: Vehicle | None = None,
 ) -> Onsets:
     """Find from which speed one axle overpowers the other, and at which speed an axle lifts off.
 
@@ -195,6 +202,9 @@ def estimate_onsets(
         The exponents' draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
+    set_up : Vehicle, optional
+        The car whose set-up this one has, where its weights were changed afterwards: outside the band already at
+        rest is an onset of 0. [1]
 
     Returns
     -------
@@ -214,23 +224,23 @@ def estimate_onsets(
     kf, kr = areas[0] / front_weight, areas[1] / rear_weight
     grip, target = vehicle.grip_exponent, vehicle.target
     toward_rear = grip.rear * kr > grip.front * kf
+    own, drawn_rest = _rest_ratios(vehicle, set_up, shared)
+    if own > 1.0 + target.rear_tolerance or own < 1.0 - target.front_tolerance:
+        toward_rear = np.full(toward_rear.shape, own > 1.0)
     edge = np.where(toward_rear, target.rear_tolerance, -target.front_tolerance)
     speed = speed_at(
-        onset_pressure(kf, kr, edge, front_exponent=grip.front, rear_exponent=grip.rear), air_density
+        _onset_from(kf, kr, edge, own, toward_rear, (grip.front, grip.rear)),
+        air_density,
     )
     low = high = np.full(speed.shape, np.nan)
     if draws is not None:
-        drawn = onset_pressure(
-            draws[0] / front_weight,
-            draws[1] / rear_weight,
-            edge,
-            front_exponent=shared.grip[0],
-            rear_exponent=shared.grip[1],
+        drawn = _onset_from(
+            draws[0] / front_weight, draws[1] / rear_weight, edge, drawn_rest, toward_rear, shared.grip
         )
         ends = coverage_interval(drawn, confidence)
         low, high = speed_at(ends[0], air_density), speed_at(ends[1], air_density)
     lift_off, front_first = lift_off_pressure(kf, kr)
-    driven, driven_words = _driven_onset(areas, air_density, vehicle)
+    driven, driven_words = _driven_onset(areas, air_density, vehicle, set_up)
     words = (VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
     return Onsets(
         speed=speed,
@@ -244,8 +254,36 @@ def estimate_onsets(
     )
 
 
+def _rest_ratios(
+    vehicle: Vehicle, set_up: Vehicle | None, shared: SharedDraws
+) -> tuple[float, NDArray[np.float64]]:
+    """Give the grip ratio at rest, nominal and (draws, 1): 1 where no weight was changed after the set-up."""
+    if set_up is None:
+        return 1.0, np.ones((1, 1))
+    stated = vehicle.stiffness_exponent, vehicle.grip_exponent
+    stiffness, grip = ((e.front, e.rear) for e in stated)
+    own = rest_state(vehicle, set_up, stiffness=stiffness, grip=grip)
+    drawn = rest_state(vehicle, set_up, stiffness=shared.stiffness, grip=shared.grip)
+    return float(own.grip_ratio), drawn.grip_ratio
+
+
+def _onset_from(
+    kf: NDArray[np.float64],
+    kr: NDArray[np.float64],
+    edge: NDArray[np.float64],
+    at_rest: float | NDArray[np.float64],
+    toward_rear: NDArray[np.bool_],
+    grip: tuple[float | NDArray[np.float64], float | NDArray[np.float64]],
+) -> NDArray[np.float64]:
+    """Find the onset of a car that may be out of balance at rest; 0 where it is beyond that edge already there."""
+    left = (1.0 + edge) / at_rest - 1.0 if np.any(np.asarray(at_rest) != 1.0) else edge
+    beyond = np.where(toward_rear, left <= 0.0, left >= 0.0)
+    pressure = onset_pressure(kf, kr, left, front_exponent=grip[0], rear_exponent=grip[1])
+    return np.where(beyond, 0.0, pressure)
+
+
 def _driven_onset(
-    areas: NDArray[np.float64], air_density: float, vehicle: Vehicle
+    areas: NDArray[np.float64], air_density: float, vehicle: Vehicle, set_up: Vehicle | None
 ) -> tuple[NDArray[np.float64] | None, tuple[VerdictWord, ...]]:
     """Find where the surplus with drive force first leaves the band: bracketed on a grid, then halved."""
     if vehicle.driven not in ("rear", "both"):
@@ -253,7 +291,8 @@ def _driven_onset(
     target = vehicle.target
 
     def outside(speed: NDArray[np.float64]) -> NDArray[np.float64]:
-        surplus = axle_state(areas[:, None], pressure_of(speed, air_density), vehicle).decisive_surplus
+        pressure = pressure_of(speed, air_density)
+        surplus = axle_state(areas[:, None], pressure, vehicle, set_up=set_up).decisive_surplus
         return np.where(
             surplus > target.rear_tolerance, 1.0, np.where(surplus < -target.front_tolerance, -1.0, 0.0)
         )

@@ -10,6 +10,7 @@ import numpy as np
 from balance.handling.axle_loads import added_load, front_load_share, log_load_growth, static_axle_weights
 from balance.handling.grip import grip_left_by_drive, surplus_from_growth
 from balance.handling.neutral_steer import shift_from_growth
+from balance.handling.rest_state import rest_state
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -62,6 +63,7 @@ def axle_state(
     *,
     stiffness: tuple[ArrayLike, ArrayLike] | None = None,
     grip: tuple[ArrayLike, ArrayLike] | None = None,
+    set_up: Vehicle | None = None,
 ) -> AxleState:
     """Work out loads, neutral-steer shift and grip surplus.
 
@@ -77,6 +79,9 @@ def axle_state(
         Front and rear load exponent of cornering stiffness, in place of the car's own. [1]
     grip : tuple of array_like, optional
         Front and rear load exponent of grip, in place of the car's own. [1]
+    set_up : Vehicle, optional
+        The car whose set-up this one has, where its weights were changed afterwards: then shift is still from rest,
+        and surplus counts what is out of balance at rest already. [1]
 
     Returns
     -------
@@ -100,6 +105,11 @@ def axle_state(
     grips = grip or (vehicle.grip_exponent.front, vehicle.grip_exponent.rear)
     growth = log_load_growth(front_added, rear_added)
     surplus = surplus_from_growth(*growth, front_exponent=grips[0], rear_exponent=grips[1])
+    static_margin: ArrayLike = vehicle.static_margin or 0.0
+    if set_up is not None:
+        rest = rest_state(vehicle, set_up, stiffness=stiff, grip=grips)
+        surplus = rest.grip_ratio * (1.0 + surplus) - 1.0 if np.any(rest.grip_ratio != 1.0) else surplus
+        static_margin = rest.static_margin
     driven = None
     if vehicle.driven is not None:
         drive = drag / 2.0 if vehicle.driven == "both" else drag
@@ -123,7 +133,7 @@ def axle_state(
             front_exponent=stiff[0],
             rear_exponent=stiff[1],
             front_share=vehicle.front_share,
-            static_margin=vehicle.static_margin or 0.0,
+            static_margin=static_margin,
         ),
         grip_surplus=surplus,
         grip_surplus_driven=driven,

@@ -84,7 +84,7 @@ def shift_from_growth(
     front_exponent: ArrayLike,
     rear_exponent: ArrayLike,
     front_share: float,
-    static_margin: float = 0.0,
+    static_margin: ArrayLike = 0.0,
 ) -> NDArray[np.float64]:
     """Find the shift where the logarithms of the loads' growth are at hand.
 
@@ -100,7 +100,7 @@ def shift_from_growth(
         Load exponent of the rear axle's cornering stiffness. [1]
     front_share : float
         Front share of the static weight, 0 to 1. [1]
-    static_margin : float, optional
+    static_margin : array_like, optional
         Static margin at rest, of the wheelbase, positive toward understeer. [1]
 
     Returns
@@ -123,10 +123,11 @@ def shift_from_growth(
     As of `neutral_steer_shift`.
     """
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
-    at_rest = 1.0 - front_share + static_margin
-    if not 0.0 < at_rest < 1.0:
+    at_rest = 1.0 - front_share + np.asarray(static_margin, float)
+    outside = (at_rest <= 0.0) | (at_rest >= 1.0)
+    if np.any(outside):
         raise DomainError(
-            f"neutral-steer point at rest: found {at_rest:g} of the wheelbase behind the front axle, expected 0 to 1; "
+            f"neutral-steer point at rest: found {at_rest[outside].flat[0]:g} of the wheelbase behind the front axle, expected 0 to 1; "
             "mend the front share of the weight or the static margin"
         )
     with np.errstate(over="ignore"):

@@ -1,0 +1,234 @@
+"""What a trim aims at: a balance offset, or a grip surplus at a speed; and how far a car is from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from balance.errors import DomainError
+from balance.handling.axle_loads import static_axle_weights
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.records import Vehicle
+    from balance.reduce.draws import SharedDraws
+
+    Areas = NDArray[np.float64]
+
+
+class Aim(Protocol):
+    """What every aim can answer, for areas of front and rear downforce of any one shape [m²]."""
+
+    @property
+    def kind(self) -> str:
+        """Name what is aimed at."""
+        ...
+
+    @property
+    def target(self) -> float:
+        """Give the figure aimed at."""
+        ...
+
+    def miss(self, front: Areas, rear: Areas) -> Areas:
+        """Say how far beyond the aim: 0 on it, rising steadily with one axle's area and falling with the other's."""
+        ...
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Give the derivatives of the miss by front and by rear area."""
+        ...
+
+    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Say how much front area alone, or rear area alone, would meet the aim; not a number where none would."""
+        ...
+
+    def of(self, draws: NDArray[np.int_]) -> Aim:
+        """Give the aim for some of the draws."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OffsetAim:
+    """A balance offset: ``share`` is the front share of downforce that it asks for [1]."""
+
+    target: float
+    share: float
+    kind: str = "balance_offset"
+
+    def miss(self, front: Areas, rear: Areas) -> Areas:
+        """Give the front downforce beyond its share of the total."""
+        return np.asarray((1.0 - self.share) * front - self.share * rear)
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - the same anywhere
+        """Give the derivatives of the miss by front and by rear area."""
+        return np.asarray(1.0 - self.share), np.asarray(-self.share)
+
+    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Give what either axle alone would need."""
+        ratio = self.share / (1.0 - self.share)
+        more_front, more_rear = rear * ratio - front, front / ratio - rear
+        return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
+
+    def of(self, draws: NDArray[np.int_]) -> OffsetAim:  # noqa: ARG002 - the same in every draw
+        """Give the aim for some of the draws."""
+        return self
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SurplusAim:
+    """A grip surplus: ``front_growth`` and ``rear_growth`` are added load per area [1/m²], exponents as in the model."""
+
+    target: float
+    front_growth: float
+    rear_growth: float
+    front_exponent: Areas | float
+    rear_exponent: Areas | float
+    kind: str = "grip_surplus"
+
+    def miss(self, front: Areas, rear: Areas) -> Areas:
+        """Give the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
+        loads = 1.0 + self.front_growth * front, 1.0 + self.rear_growth * rear
+        with np.errstate(divide="ignore", invalid="ignore"):
+            value = self.rear_exponent * np.log(loads[1]) - self.front_exponent * np.log(loads[0])
+        value = np.asarray(value - np.log1p(self.target))
+        return np.where(loads[1] <= 0.0, -np.inf, np.where(loads[0] <= 0.0, np.inf, value))
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Give the derivatives of the miss by front and by rear area."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            by_front = (
+                -np.asarray(self.front_exponent) * self.front_growth / (1.0 + self.front_growth * front)
+            )
+            by_rear = np.asarray(self.rear_exponent) * self.rear_growth / (1.0 + self.rear_growth * rear)
+        return np.asarray(by_front), np.asarray(by_rear)
+
+    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Give what either axle alone would need."""
+        pf, pr = np.asarray(self.front_exponent), np.asarray(self.rear_exponent)
+        goal = np.log1p(self.target)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            of_front, of_rear = (
+                np.log(1.0 + self.front_growth * front),
+                np.log(1.0 + self.rear_growth * rear),
+            )
+            more_front = np.expm1((pr * of_rear - goal) / pf) / self.front_growth - front
+            more_rear = np.expm1((pf * of_front + goal) / pr) / self.rear_growth - rear
+        return np.asarray(more_front), np.asarray(more_rear)
+
+    def of(self, draws: NDArray[np.int_]) -> SurplusAim:
+        """Give the aim for some of the draws."""
+        if np.ndim(self.front_exponent) == 0:
+            return self
+        front, rear = np.asarray(self.front_exponent)[draws], np.asarray(self.rear_exponent)[draws]
+        return replace(self, front_exponent=front, rear_exponent=rear)
+
+
+def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
+    """Aim at a balance offset.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+    offset : float
+        Aero balance less static front weight share; negative is rearward of the weight. [1]
+
+    Returns
+    -------
+    OffsetAim
+        The same at any speed. [1]
+
+    Raises
+    ------
+    DomainError
+        If the offset asks for a front share that is not between 0 and 1.
+
+    Notes
+    -----
+    Met where ``(1 - c) DFf = c DFr`` with c the front share asked for.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    share = vehicle.front_share + offset
+    if not 0.0 < share < 1.0:
+        raise DomainError(
+            f"target offset: found {100.0 * offset:g} points, which asks for {100.0 * share:.1f} % of the downforce on "
+            "the front axle, expected between 0 and 100 %"
+        )
+    return OffsetAim(offset, share)
+
+
+def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim:
+    """Aim at a grip surplus at a dynamic pressure, with the car's own exponents.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+    surplus : float
+        Grip surplus of the rear over the front. [1]
+    pressure : float
+        Dynamic pressure at which it is to be met, above 0. [Pa]
+
+    Returns
+    -------
+    SurplusAim
+        For that pressure alone. [1]
+
+    Raises
+    ------
+    DomainError
+        If the surplus lies where the front counts as overpowering the rear, or the pressure is not above 0.
+
+    Notes
+    -----
+    From air loads alone: drive force has no part in it.
+
+    References
+    ----------
+    `balance.handling.grip`.
+    """
+    if not -vehicle.target.front_tolerance <= surplus < np.inf:
+        raise DomainError(
+            f"target surplus: found {100.0 * surplus:g} %, expected not below {-100.0 * vehicle.target.front_tolerance:g} "
+            "%: there the front counts as overpowering the rear; aim at balance or a little above"
+        )
+    if not 0.0 < pressure < np.inf:
+        raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
+    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    grip = vehicle.grip_exponent
+    return SurplusAim(surplus, pressure / front_weight, pressure / rear_weight, grip.front, grip.rear)
+
+
+def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
+    """Give the aim as the draws see it: with the drawn exponents.
+
+    Parameters
+    ----------
+    aim : Aim
+        The nominal aim. [1]
+    shared : SharedDraws
+        The exponents' draws. [1]
+
+    Returns
+    -------
+    Aim
+        For arrays whose last axis is the draws. [1]
+
+    Notes
+    -----
+    A balance offset knows no exponents.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    if not isinstance(aim, SurplusAim):
+        return aim
+    return SurplusAim(
+        aim.target, aim.front_growth, aim.rear_growth, shared.grip[0][:, 0], shared.grip[1][:, 0]
+    )

@@ -1,0 +1,284 @@
+"""A run with measured parts put on or taken off, and changes that were stated: areas, scatter, and what was assumed."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.errors import InputError
+from balance.handling.part_force import axle_changes
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.basis import Basis
+    from balance.what_ifs import PlacedForce, StatedChange
+
+    Array = NDArray[np.float64]
+
+_STATED_STREAM = 0  # seeds (0, k) belong to stated changes; runs have (1 + row,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """What an answer rests on without its having been measured: a kind, and the figures to say it with, SI."""
+
+    kind: str
+    values: Mapping[str, float | str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChangedCar:
+    """A run and what was changed about it, before any setting is moved along its curve.
+
+    Attributes
+    ----------
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce, drag. [m^2]
+    draws : numpy.ndarray or None
+        (3, draws) of the same; nothing where the scatter is unknown. [m^2]
+    weights : numpy.ndarray
+        (runs,) of the measured part over the session's readings. [1]
+    stated_std : numpy.ndarray
+        (3,) standard uncertainty of what was stated. [m^2]
+    row : int
+        The run that it starts from, among those that count.
+    assumptions : tuple of Assumption
+        What it rests on.
+    """
+
+    areas: Array
+    draws: Array | None
+    weights: Array
+    stated_std: Array
+    row: int
+    assumptions: tuple[Assumption, ...]
+
+
+def change_car(
+    basis: Basis,
+    run: str,
+    *,
+    on: Sequence[str] = (),
+    off: Sequence[str] = (),
+    stated: Sequence[StatedChange] = (),
+    forces: Sequence[PlacedForce] = (),
+) -> ChangedCar:
+    """Put measured parts on a run's car or take them off, and add changes that were stated.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    run : str
+        Label of the run to start from; the mean of its repeats is taken. [1]
+    on : sequence of str, optional
+        Runs whose measured change against their baseline is added. [1]
+    off : sequence of str, optional
+        Runs whose measured change is taken off. [1]
+    stated : sequence of StatedChange, optional
+        Changes at the axles. [1]
+    forces : sequence of PlacedForce, optional
+        Forces at a place, moved to the axles by geometry. [1]
+
+    Returns
+    -------
+    ChangedCar
+        Areas, their draws, and what was assumed. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+    InputError
+        If a run that is to be put on or taken off has no baseline.
+
+    Notes
+    -----
+    The measured part is one contrast over the session's readings, so that what two parts share is counted once.
+    The same part put on and taken off leaves no trace.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws; `balance.compare.contrasts`.
+    """
+    row = basis.row(run)
+    weights = basis.start_weights(row)
+    counted = Counter(on)
+    counted.subtract(off)
+    labels = basis.day.readings.labels
+    pairs = {labels[pair.run]: k for k, pair in enumerate(basis.increments.pairs)}
+    parts: list[tuple[int, int]] = []
+    for label, times in counted.items():
+        basis.row(label)
+        if label not in pairs:
+            raise InputError(
+                f"part '{label}': found a run without a baseline, expected one that is compared with another; "
+                "state its baseline in runs.csv"
+            )
+        if times:
+            parts.append((pairs[label], times))
+    for k, times in parts:
+        weights = weights + times * basis.increments.uncorrected.weights[k]
+    areas = basis.areas(weights)
+    drawn = basis.drawn(weights[None])
+    draws = None if drawn is None else drawn[:, :, 0]
+    added, stds = np.zeros(3), np.zeros(3)
+    for change in stated:
+        added += (change.front, change.rear, change.drag)
+        stds = np.hypot(stds, (change.front_std, change.rear_std, change.drag_std))
+    wheelbase = basis.day.session.vehicle.wheelbase
+    for force in forces:
+        front, rear = axle_changes(
+            force.downforce,
+            force.drag,
+            behind_rear_axle=force.behind_rear_axle,
+            height=force.height,
+            wheelbase=wheelbase,
+        )
+        added += (float(front), float(rear), force.drag)
+    if np.any(added != 0.0):
+        areas = areas + added
+        draws = None if draws is None else draws + added[:, None]
+    if draws is not None and np.any(stds > 0.0):
+        draws = draws + _stated_noise(basis, stated)
+    return ChangedCar(
+        areas=areas,
+        draws=draws,
+        weights=weights,
+        stated_std=stds,
+        row=row,
+        assumptions=(
+            *_about_the_start(basis, row),
+            *_about_parts(basis, row, parts),
+            *_about_stated(basis, stated, forces),
+        ),
+    )
+
+
+def _stated_noise(basis: Basis, stated: Sequence[StatedChange]) -> Array:
+    """Draw what is not known of the stated changes, (3, draws): the same for the same place in the list."""
+    noise = np.zeros((3, basis.shared.count))
+    for k, change in enumerate(stated):
+        stream = np.random.SeedSequence(basis.shared.seed, spawn_key=(_STATED_STREAM, k))
+        normal = np.random.default_rng(stream).standard_normal((3, basis.shared.count))
+        noise += np.array([[change.front_std], [change.rear_std], [change.drag_std]]) * normal
+    return noise
+
+
+def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
+    labels, runs = basis.day.readings.labels, basis.day.readings.runs
+    averaged = basis.increments.fitted.sets[row]
+    found = []
+    if len(averaged) > 1:
+        found.append(
+            Assumption(kind="mean of repeats", values={"runs": ", ".join(labels[r] for r in averaged)})
+        )
+    found += [
+        Assumption(kind="suspect run", values={"run": labels[r]})
+        for r in averaged
+        if runs[r].status == "suspect"
+    ]
+    if not basis.scatter.known:
+        found.append(Assumption(kind="scatter unknown"))
+    return found
+
+
+def _about_parts(basis: Basis, row: int, parts: Sequence[tuple[int, int]]) -> list[Assumption]:
+    """Say which parts were measured on another car than they are put on, and whether the package was run."""
+    fitted, labels = basis.increments.fitted, basis.day.readings.labels
+    runs = basis.day.readings.runs
+    found = []
+    codes = fitted.codes[row].copy()
+    for k, times in parts:
+        pair = basis.increments.pairs[k]
+        values: dict[str, float | str] = {
+            "run": labels[pair.run],
+            "baseline": labels[pair.baseline],
+            "start": labels[row],
+            "times": float(times),
+        }
+        here = fitted.groups[pair.baseline if times > 0 else pair.run] == fitted.groups[row]
+        if not (here and len(parts) == 1 and abs(times) == 1):
+            found.append(Assumption(kind="part measured on another car", values=values))
+        if abs(times) > 1:
+            found.append(Assumption(kind="part more than once", values=values))
+        if len(pair.differs) > 1:
+            found.append(
+                Assumption(kind="part is a package", values={**values, "differs": ", ".join(pair.differs)})
+            )
+        if any(runs[r].status == "suspect" for r in (*pair.runs, *pair.baseline_runs)):
+            found.append(Assumption(kind="suspect part", values=values))
+        side = pair.run if times > 0 else pair.baseline
+        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
+        codes[changed] = fitted.codes[side][changed]
+    if len(parts) > 1:
+        together = ", ".join(labels[basis.increments.pairs[k].run] for k, _ in parts)
+        found.append(Assumption(kind="parts added", values={"runs": together}))
+    if parts and not np.array_equal(codes, fitted.codes[row]):
+        same = [labels[r] for r in range(len(labels)) if np.array_equal(fitted.codes[r], codes)]
+        if same:
+            found.append(Assumption(kind="was run together", values={"runs": ", ".join(same)}))
+    return found
+
+
+def _about_stated(
+    basis: Basis, stated: Sequence[StatedChange], forces: Sequence[PlacedForce]
+) -> list[Assumption]:
+    facility = basis.day.session.facility
+    found = []
+    for change in stated:
+        speed = facility.speed if change.speed is None else change.speed
+        density = facility.air_density if change.air_density is None else change.air_density
+        q = float(dynamic_pressure(speed, density))
+        found.append(
+            Assumption(
+                kind="stated change",
+                values={
+                    "front": change.front * q,
+                    "rear": change.rear * q,
+                    "drag": change.drag * q,
+                    "front_std": change.front_std * q,
+                    "rear_std": change.rear_std * q,
+                    "drag_std": change.drag_std * q,
+                    "speed": speed,
+                    "air_density": density,
+                    "note": change.note,
+                },
+            )
+        )
+    for force in forces:
+        speed = facility.speed if force.speed is None else force.speed
+        density = facility.air_density if force.air_density is None else force.air_density
+        q = float(dynamic_pressure(speed, density))
+        front, rear = axle_changes(
+            force.downforce * q,
+            force.drag * q,
+            behind_rear_axle=force.behind_rear_axle,
+            height=force.height,
+            wheelbase=basis.day.session.vehicle.wheelbase,
+        )
+        found.append(
+            Assumption(
+                kind="force at a place",
+                values={
+                    "downforce": force.downforce * q,
+                    "drag": force.drag * q,
+                    "behind_rear_axle": force.behind_rear_axle,
+                    "height": force.height,
+                    "front": float(front),
+                    "rear": float(rear),
+                    "speed": speed,
+                    "air_density": density,
+                    "note": force.note,
+                },
+            )
+        )
+    return found

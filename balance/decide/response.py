@@ -1,0 +1,221 @@
+"""How a car answers to a setting between the values that were tested, and how far that can be used."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.monotone_cubic import monotone_cubic
+from balance.errors import DomainError
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.compare.monotone_cubic import MonotoneCubic
+    from balance.decide.basis import Basis
+    from balance.decide.families import Family
+
+STALLED_SHARE = 0.5
+POSSIBLY_SHARE = 0.05
+"""Shares of draws from which a step is stalled, and possibly stalled."""
+
+
+class RangeEnd(StrEnum):
+    """Why a useful range ends where it does."""
+
+    LAST_TESTED = "last tested setting"
+    NO_RISE = "the axle's downforce does not rise further"
+    COSTS_MORE = "more drag than the limit allows for the downforce gained"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """From one tested setting to the next in the direction in which the setting loads its axle.
+
+    Changes are areas [m²]. ``stalled_share`` is of the draws, not a number where the scatter is unknown.
+    ``why`` says which of the two conditions fails, nominally.
+    """
+
+    start: float
+    end: float
+    own: float
+    downforce: float
+    drag: float
+    stalled_share: float
+    stalled: bool
+    possibly_stalled: bool
+    why: RangeEnd | None
+
+    def holds(self, value: float) -> bool:
+        """Tell whether a setting lies in this step."""
+        return min(self.start, self.end) <= value <= max(self.start, self.end)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Response:
+    """The curve of one family: front downforce, rear downforce and drag areas [m²] over the setting.
+
+    Attributes
+    ----------
+    family : Family
+        Its runs.
+    curve : MonotoneCubic
+        (3, settings) through the means.
+    drawn : MonotoneCubic or None
+        (3, draws, settings); nothing where the scatter is unknown.
+    own_axle : str
+        The axle that the setting loads: front or rear.
+    rising : bool
+        Whether a larger setting loads it more.
+    steps : tuple of Step
+        Between neighbouring tested settings, in the direction of loading.
+    useful : tuple of float
+        Lowest and highest setting of the useful range.
+    ends_because : RangeEnd
+        Why the range ends on the loaded side.
+    limit : float
+        Downforce that a step has to gain for its drag. [1]
+    """
+
+    family: Family
+    curve: MonotoneCubic
+    drawn: MonotoneCubic | None
+    own_axle: str
+    rising: bool
+    steps: tuple[Step, ...]
+    useful: tuple[float, float]
+    ends_because: RangeEnd
+    limit: float
+
+    @property
+    def tested(self) -> tuple[float, float]:
+        """Lowest and highest setting that was tested."""
+        return float(self.family.values[0]), float(self.family.values[-1])
+
+    @property
+    def loaded_end(self) -> float:
+        """The end of the useful range on the loaded side."""
+        return self.useful[1] if self.rising else self.useful[0]
+
+    def step_at(self, value: float) -> Step:
+        """Give the step that a setting lies in; at a tested setting the one that leads up to it."""
+        return next(step for step in self.steps if step.holds(value))
+
+    def possibly_stalled(self, value: float) -> bool:
+        """Tell whether a setting lies in a step that is possibly stalled."""
+        step = self.step_at(value)
+        return step.possibly_stalled and value != step.start
+
+    def next_to_stall(self, value: float) -> bool:
+        """Tell whether a setting lies in the last step before a stall."""
+        if self.ends_because is RangeEnd.LAST_TESTED:
+            return False
+        return self.step_at(value).end == self.loaded_end
+
+
+def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: bool = True) -> Response:
+    """Lay the curves of a family, and find its useful range.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    family : Family
+        Runs on one curve. [1]
+    limit : float, optional
+        Downforce that a step has to gain for its drag, 0 or more. [1]
+    drawn : bool, optional
+        Whether to draw; without, steps are judged by their means. [1]
+
+    Returns
+    -------
+    Response
+        Curves and useful range. [1]
+
+    Raises
+    ------
+    DomainError
+        If the limit is below 0 or not finite.
+
+    Notes
+    -----
+    The setting's own axle is the one whose downforce changes most over the sweep. It loads that axle toward the end
+    where its downforce is greatest; where that is between the ends, toward the end with more drag. In that direction
+    the range ends before the first step where the own axle does not gain, or where downforce gained less limit times
+    drag gained is not above 0: differences of tested means, never a quotient and never the curve's slope. That step
+    and all beyond are withheld. With draws, a step fails when more than half of them say so.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    key = (family.setting, family.runs, limit, drawn)
+    known = basis.curves.get(key)
+    if isinstance(known, Response):
+        return known
+    if not 0.0 <= limit < np.inf:
+        raise DomainError(f"limit: found {limit:g}, expected 0 or more of downforce for each unit of drag")
+    means = basis.areas(family.weights)
+    draws = basis.drawn(family.weights) if drawn else None
+    spread = np.ptp(means[:2], axis=1)
+    own = int(np.argmax(spread))
+    rising = _loads_upward(means[own], means[2])
+    order = np.arange(family.values.size) if rising else np.arange(family.values.size)[::-1]
+    steps: list[Step] = []
+    for before, after in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
+        change = means[:, after] - means[:, before]
+        total = float(change[0] + change[1])
+        why = _fails(float(change[own]), total, float(change[2]), limit)
+        share = np.nan
+        if draws is not None:
+            moved = draws[:, :, after] - draws[:, :, before]
+            bad = (moved[own] <= 0.0) | (moved[0] + moved[1] - limit * moved[2] <= 0.0)
+            share = float(np.count_nonzero(bad) / bad.size)
+        stalled = why is not None if draws is None else share > STALLED_SHARE
+        steps.append(
+            Step(
+                start=float(family.values[before]),
+                end=float(family.values[after]),
+                own=float(change[own]),
+                downforce=total,
+                drag=float(change[2]),
+                stalled_share=share,
+                stalled=stalled,
+                possibly_stalled=not stalled and draws is not None and share >= POSSIBLY_SHARE,
+                why=(why or RangeEnd.COSTS_MORE) if stalled else why,
+            )
+        )
+    first_bad = next((step for step in steps if step.stalled), None)
+    begin = steps[0].start
+    end = steps[-1].end if first_bad is None else first_bad.start
+    because = RangeEnd.LAST_TESTED if first_bad is None else (first_bad.why or RangeEnd.COSTS_MORE)
+    response = Response(
+        family=family,
+        curve=monotone_cubic(family.values, means),
+        drawn=None if draws is None else monotone_cubic(family.values, draws),
+        own_axle=("front", "rear")[own],
+        rising=rising,
+        steps=tuple(steps),
+        useful=(min(begin, end), max(begin, end)),
+        ends_because=because,
+        limit=limit,
+    )
+    basis.curves[key] = response
+    return response
+
+
+def _loads_upward(own: NDArray[np.float64], drag: NDArray[np.float64]) -> bool:
+    """Tell whether a larger setting loads the axle more."""
+    highest = int(np.argmax(own))
+    if highest in (0, own.size - 1):
+        return highest != 0
+    return bool(drag[-1] > drag[0])
+
+
+def _fails(own: float, downforce: float, drag: float, limit: float) -> RangeEnd | None:
+    if own <= 0.0:
+        return RangeEnd.NO_RISE
+    return RangeEnd.COSTS_MORE if downforce - limit * drag <= 0.0 else None

@@ -1,0 +1,75 @@
+"""Which front share of the wheel load leaves the rear with a given grip surplus."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.errors import DomainError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+_STEPS = 60
+
+
+def front_load_share_at(
+    grip_surplus: ArrayLike,
+    load_growth: ArrayLike,
+    front_share: float,
+    *,
+    front_exponent: float,
+    rear_exponent: float,
+) -> NDArray[np.float64]:
+    """Find the front share of the whole wheel load at which the rear has a given grip surplus.
+
+    Parameters
+    ----------
+    grip_surplus : array_like
+        Grip surplus of the rear over the front, above -1. [1]
+    load_growth : array_like
+        Weight and total downforce over the weight, above 0. [1]
+    front_share : float
+        Front share of the static weight. [1]
+    front_exponent : float
+        Grip load exponent of the front axle. [1]
+    rear_exponent : float
+        Grip load exponent of the rear axle. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Front share of weight and air load together. [1]
+
+    Raises
+    ------
+    DomainError
+        If a surplus is not above -1, or the load is not above 0.
+
+    Notes
+    -----
+    The share x with ``((1 - x) G/(1 - wf))^pr / (x G/wf)^pf = 1 + s``, which falls as x grows: halved 60 times. With
+    equal exponents it does not depend on the load, so that a tolerance is a level band at every speed, lift included.
+
+    References
+    ----------
+    `balance.handling.grip`.
+
+    Examples
+    --------
+    >>> share = front_load_share_at([0.0, 0.03], 1.1, 0.6, front_exponent=0.86, rear_exponent=0.86)
+    >>> [round(float(s), 4) for s in share]
+    [0.6, 0.5917]
+    """
+    surplus, growth = np.broadcast_arrays(np.asarray(grip_surplus, float), np.asarray(load_growth, float))
+    if not np.all(surplus > -1.0) or not np.all(growth > 0.0):
+        raise DomainError("grip surplus or load: found one that no axle on the ground has, expected above -1 and 0")
+    low, high = np.zeros(surplus.shape), np.ones(surplus.shape)
+    for _ in range(_STEPS):
+        share = (low + high) / 2.0
+        rear = rear_exponent * np.log((1.0 - share) * growth / (1.0 - front_share))
+        front = front_exponent * np.log(share * growth / front_share)
+        above = rear - front > np.log1p(surplus)
+        low, high = np.where(above, share, low), np.where(above, high, share)
+    return np.asarray((low + high) / 2.0)
