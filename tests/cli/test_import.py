@@ -14,7 +14,7 @@ GIVEN = ("--unit", "drag=N", "--unit", "lift=N", "--speed", "160 km/h", "--air-d
 
 
 @pytest.fixture
-def ask(axletrim, desk, tmp_path):
+def ask(axletrim, desk, tmp_path):  # noqa: ARG001 - the desk puts the car there
     (tmp_path / "their runs.csv").write_text(TABLE, encoding="cp1252")
 
     def run(*more):
@@ -95,7 +95,7 @@ def test_answers_that_cannot_be_used_are_refused_in_words(ask, spoken, more, wor
 
 
 @pytest.mark.parametrize("place", ["nothing.csv", "car", "car/day/session.toml"])
-def test_what_is_no_table_is_refused_in_words(axletrim, desk, spoken, place):
+def test_what_is_no_table_is_refused_in_words(axletrim, desk, spoken, place):  # noqa: ARG001 - likewise
     spoken(axletrim("import", place, "--vehicle", "car/vehicle.toml", "--to", "car/spring"))
 
 

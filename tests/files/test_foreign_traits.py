@@ -273,7 +273,7 @@ def test_a_column_that_is_not_there_is_named_with_what_is_near(planned):
         planned(HEAD + ROWS, columns={"drag": "Drg [N]"})
 
 
-def test_work_tells_how_far_it_is_and_stops_when_told(planned, tmp_path, vehicle_text):
+def test_work_tells_how_far_it_is_and_stops_when_told(planned, tmp_path):
     source = planned(HEAD + ROWS).source
     seen = []
     plan_import(

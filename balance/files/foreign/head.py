@@ -12,7 +12,7 @@ from balance.files.foreign.unit_words import unit_like
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from balance.files.foreign.grid import Grid, Row
+    from balance.files.foreign.grid import Cell, Grid, Row
 
 _SEARCHED = 200
 _FEWEST = 3
@@ -128,7 +128,7 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
 
 def units_only(row: Row) -> bool:
     """Tell whether a row among the data holds units and nothing else."""
-    return _units(row)
+    return _words_only(row) and _units(row)
 
 
 def _texts(row: Row) -> list[str]:
@@ -163,11 +163,16 @@ def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str])
 
 def _words_only(row: Row) -> bool:
     """Tell whether no cell of a row is a number."""
-    return not any(
-        isinstance(cell, float) or (tidy(cell)[:1] or "x") in "0123456789.,"
-        or (tidy(cell)[:1] in "+-" and tidy(cell)[1:2].isdigit())
-        for cell in row.cells
-    )  # fmt: skip
+    return not any(map(_figure, row.cells))
+
+
+def _figure(cell: Cell) -> bool:
+    if isinstance(cell, float) or cell[:1].isdigit():
+        return True
+    if not cell or cell[:1].isalpha():
+        return False
+    plain = tidy(cell).lstrip("+-")
+    return plain[:1].isdigit() or (plain[:1] in (".", ",") and plain[1:2].isdigit())
 
 
 def _units(row: Row) -> bool:

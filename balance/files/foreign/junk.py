@@ -6,8 +6,10 @@ import re
 from fnmatch import fnmatchcase
 from typing import TYPE_CHECKING
 
+from balance.files.foreign.grid import cell_text
+
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from balance.files.foreign.grid import Row
 
@@ -69,9 +71,10 @@ def tare(text: str) -> bool:
     return bool(_TARE.fullmatch(text))
 
 
-def says_void(texts: Iterable[str]) -> str:
+def says_void(row: Row) -> str:
     """Give the text of a row that says the run does not count, or nothing."""
-    return next((text for text in texts if _VOID.search(text)), "")
+    found = (cell for cell in row.cells if isinstance(cell, str) and len(cell) > 3 and _VOID.search(cell))
+    return cell_text(next(found, ""))
 
 
 def comment(row: Row) -> bool:

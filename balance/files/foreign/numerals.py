@@ -106,7 +106,7 @@ def marks(cells: Iterable[Cell]) -> Marks:
     """
     sure: set[Mark] = set()
     doubtful = ""
-    for cell in cells:
+    for cell in dict.fromkeys(cells):
         if isinstance(cell, float) or ("," not in cell and "." not in cell):
             continue
         match = _SHAPE.fullmatch(tidy(cell))
@@ -155,6 +155,8 @@ def number_text(cell: Cell, decimal: Mark) -> str | None:
     >>> number_text("1.234,50", "comma"), number_text("(84)", "point"), number_text("12x", "point")
     ('1234.50', '-84', None)
     """
+    if decimal == "point" and isinstance(cell, str) and _PLAIN.fullmatch(cell):
+        return cell
     text = tidy(cell)
     if isinstance(cell, float):
         whole = text.removesuffix(".0")

@@ -200,7 +200,7 @@ class RowSorter:
             return self._drop(row, "a tare, without wind")
         if junk.summary(label):
             return self._drop(row, "an average or another summary")
-        if junk.says_void([label, *(row.text(i) for i in range(len(row.cells)))]):
+        if junk.says_void(row):
             return self._drop(row, "void, and without any reading")
         return self._drop(row, "no reading in it")
 
@@ -261,9 +261,7 @@ class RowSorter:
                 ("good", "suspect", "void"),
             )
             return ""
-        said = (
-            "" if wanted or status != "good" else junk.says_void(row.text(i) for i in range(len(row.cells)))
-        )
+        said = "" if wanted or status != "good" else junk.says_void(row)
         if said:
             option = f"--void-rows 'line {row.line}' or --keep-rows 'line {row.line}'"
             self._ask("void", row, f"does '{said}' mean that the run does not count?", option, "void_rows")

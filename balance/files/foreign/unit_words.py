@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from balance.units import dimension_of, known_unit
@@ -69,6 +70,7 @@ def counts(unit: str) -> bool:
     return unit.strip().casefold() in _COUNTS
 
 
+@lru_cache(maxsize=4096)
 def unit_like(text: str) -> bool:
     """Tell whether a cell of a row could be a unit.
 
