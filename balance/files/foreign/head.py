@@ -44,7 +44,13 @@ class Head:
         return self.first + self.rows
 
 
-def find_head(grid: Grid, *, named: Collection[str] = (), line: int | None = None) -> Head | None:
+def find_head(
+    grid: Grid,
+    *,
+    named: Collection[str] = (),
+    line: int | None = None,
+    lines: tuple[int, int] | None = None,
+) -> Head | None:
     """Find the header of a table.
 
     Parameters
@@ -55,6 +61,8 @@ def find_head(grid: Grid, *, named: Collection[str] = (), line: int | None = Non
         Headers that the person has named, which count as understood.
     line : int, optional
         The line of the header, where the person gives it.
+    lines : tuple of int, optional
+        First and last line that the person wants; a header among them stands before one above.
 
     Returns
     -------
@@ -63,8 +71,11 @@ def find_head(grid: Grid, *, named: Collection[str] = (), line: int | None = Non
     """
     best: tuple[tuple[int, int], Head] | None = None
     wanted = {" ".join(name.split()) for name in named}
-    for position in range(min(len(grid.rows), _SEARCHED)):
-        if line is not None and grid.rows[position].line != line:
+    first = next((i for i, row in enumerate(grid.rows) if lines is None or row.line >= lines[0]), 0)
+    searched = range(first, min(len(grid.rows), first + _SEARCHED))
+    for position in searched if line is None else range(len(grid.rows)):
+        here = grid.rows[position].line
+        if (line is not None and here != line) or (lines is not None and here > lines[1]):
             continue
         head = head_at(grid.rows, position, wanted)
         worth = _worth(head, wanted)
@@ -75,6 +86,8 @@ def find_head(grid: Grid, *, named: Collection[str] = (), line: int | None = Non
         rank = (worth, -head.rows + head.units_row)  # the understanding of fewer lines, where equal
         if best is None or rank > best[0]:
             best = (rank, head)
+    if best is None and lines is not None:
+        return find_head(grid, named=named, line=line)
     return best[1] if best else None
 
 
@@ -124,6 +137,18 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
     if same >= max(_FEWEST, len(there) / 2) or recognised(_texts(rows[0])) >= _FEWEST:
         return one
     return None
+
+
+def moved(head: Head, first: Head) -> bool:
+    """Tell whether a later header puts something else into a column than the first one does."""
+    ours = {c.index: c for c in first.columns if c.header}
+    for column in head.columns:
+        known = ours.get(column.index)
+        if not column.meaning.quantity or (known and words_of(known.name) == words_of(column.name)):
+            continue
+        if known is None or known.meaning != column.meaning:
+            return True
+    return False
 
 
 def units_only(row: Row) -> bool:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _SUMMARY_WORDS = (
     r"avg|average|averages|ave|mean|means|std|st\.? ?dev\.?|std\.? ?dev\.?|stdev|sigma|minimum|maximum|min|max|total|sum"
-    r"|median|range|count|ø|mittel|mittelwert|summe|spread|repeatability"
+    r"|median|range|count|ø|mittel|mittelwert|summe|spread|repeatability|delta|δ|diff|difference|increment|uncertainty|limit|target|spec"
 )
 _SUMMARY = re.compile(
     rf"(?:{_SUMMARY_WORDS})\b[.:]?(?:\s*(?:of|over|for|runs?|tests?|points?|all|baselines?|to|and|value|values))*[\s\d,;:.()/&–-]*",

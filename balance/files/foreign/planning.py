@@ -148,7 +148,9 @@ class _Planner:
 
     def plan(self) -> ImportPlan:
         options, findings = self.options, self.findings
-        head = find_head(self.grid, named=tuple(options.columns.values()), line=options.header_line)
+        head = find_head(
+            self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
+        )
         if head is None:
             findings.ask(
                 "header_line", "no line is understood as the header", "--header-line N", "header_line"
@@ -195,9 +197,8 @@ class _Planner:
         self.tick(0.3)
         cells |= condition_columns(kept, conditions, decimal, findings)
         self.tick(0.6)
-        more = (roles.density,) if roles.density is not None else ()
         fittings = fit_columns(
-            roles.others, (*roles.recorded, *more), kept, decimal, options, findings, own=self.own is not None
+            roles.others, roles.recorded, kept, decimal, options, findings, own=self.own is not None
         )
         cells |= fitting_columns(fittings)
         if self.own is None:

@@ -33,7 +33,6 @@ class Roles:
     texts: dict[str, HeadColumn]
     conditions: dict[str, HeadColumn]
     readings: dict[str, HeadColumn]
-    density: HeadColumn | None
     recorded: tuple[HeadColumn, ...]
     others: tuple[HeadColumn, ...]
 
@@ -98,7 +97,6 @@ def find_roles(  # noqa: C901 - each column to its place
             others.append(column)
     texts: dict[str, HeadColumn] = {}
     conditions: dict[str, HeadColumn] = {}
-    density = None
     reading_groups = {
         q: found for (q, _), found in groups.items() if q in ("front", "rear", "drag", "total", "moment")
     }
@@ -116,9 +114,13 @@ def find_roles(  # noqa: C901 - each column to its place
         elif quantity == "condition":
             conditions[name] = one
         else:
-            density = one
+            recorded.append(one)
+            findings.assumed.append(
+                f"'{one.header}' is kept as a record: a run's own air is its temperature and pressure, and "
+                "without them every run has the density of the day"
+            )
     return Roles(
-        texts=texts, conditions=conditions, readings=kept, density=density,
+        texts=texts, conditions=conditions, readings=kept,
         recorded=tuple(sorted(recorded, key=lambda c: c.index)), others=tuple(others),
     )  # fmt: skip
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
-from balance.files.foreign.head import again, units_only
+from balance.files.foreign.head import again, moved, units_only
 from balance.files.foreign.kept import Kept
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
@@ -82,26 +82,14 @@ class RowSorter:
             return 0
         head = again(rows, self.head)
         if head is not None:
-            theirs = {
-                c.index: (c.meaning.quantity, c.meaning.name, c.name.casefold())
-                for c in head.columns
-                if c.header
-            }
-            ours = {
-                c.index: (c.meaning.quantity, c.meaning.name, c.name.casefold())
-                for c in self.head.columns
-                if c.header
-            }
-            plain = {c.index: (c.meaning.quantity, c.meaning.name) for c in self.head.columns if c.header}
-            moved = any(
-                q and plain.get(i) != (q, n) and theirs[i] != ours.get(i) for i, (q, n, _) in theirs.items()
-            )
-            if moved and head.rows - head.units_row == self.head.rows - self.head.units_row:
-                last = self.kept[-1].row.line if self.kept else self.head.first + 1
+            if moved(head, self.head) and self._wanted(row):
+                last = self.kept[-1].row.line if self.kept else row.line - 1
                 self.findings.ask(
-                    f"header.{row.line}", f"line {row.line}: another header, with other columns; import the parts one by one",
-                    f"--lines {self.head.first + 1}-{last}", "lines",
-                )  # fmt: skip
+                    f"header.{row.line}",
+                    f"line {row.line}: another header, with other columns; import the parts one by one",
+                    f"--lines 1-{last}, then --lines {row.line}-999999",
+                    "lines",
+                )
             self._take_units({c.index: c.unit for c in head.columns if c.unit}, row)
             for one in rows[: head.rows]:
                 self._drop(one, "the header again" if one is row else "part of the header again")
@@ -113,7 +101,13 @@ class RowSorter:
             return self._drop(row, "a row of units")
         return 0
 
+    def _wanted(self, row: Row) -> bool:
+        lines = self.options.lines
+        return lines is None or lines[0] <= row.line <= lines[1]
+
     def _take_units(self, units: dict[int, str], row: Row) -> None:
+        if not units:
+            return  # a header that says nothing of units changes none
         first = {c.index: c.unit for c in self.head.columns}
         changed = {i: unit for i, unit in units.items() if unit != first.get(i, "")}
         if changed:
@@ -146,7 +140,7 @@ class RowSorter:
         label = row.text(self.label) if self.label is not None else ""
         configuration = row.text(self.configuration) if self.configuration is not None else ""
         names = (label, configuration)
-        if options.lines and not options.lines[0] <= row.line <= options.lines[1]:
+        if not self._wanted(row):
             return self._drop(row, "outside --lines")
         if pattern := junk.matching(options.drop_rows, row, names):
             return self._drop(row, f"asked for with --drop-rows '{pattern}'")
