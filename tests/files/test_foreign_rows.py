@@ -2,6 +2,7 @@
 
 import pytest
 
+from balance.errors import FileFaults
 from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
 
@@ -79,6 +80,16 @@ def test_a_row_that_may_be_a_run_is_asked_about(planned, row):
 
 def test_words_about_units_among_the_rows_are_asked_about(planned):
     assert keys(planned(HEAD + ROWS + "values below in lbf\n3,base,84,260,1150\n")) == ["units.4"]
+
+
+@pytest.mark.parametrize("count", [1, 40])
+def test_a_quotation_mark_that_swallows_rows_is_a_fault(planned, count):
+    with pytest.raises(FileFaults, match=r"runs.csv:3: found a quotation mark that is never closed"):
+        planned(HEAD + '1,base,84,260,1150\n2,"wing,84,260,1150\n' + "3,wing,84,260,1150\n" * count)
+
+
+def test_figures_with_letters_are_asked_about(planned):
+    assert keys(planned(HEAD + "1,base,84 N,260 N,1150 N\n2,base,84,260,1150\n")) == ["number.2"]
 
 
 MOVED = HEAD + ROWS + "Run,Configuration,Drag [N],Front lift [N],Rear lift [N]\n3,wing,1190,-60,-90\n"

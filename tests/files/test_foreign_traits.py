@@ -75,6 +75,16 @@ def test_a_name_without_a_sign_is_asked_about(planned, names):
     assert down.header[2].startswith("front_downforce")
 
 
+@pytest.mark.parametrize(
+    ("head", "rows"), [(HEAD, ROWS.replace(",11", ",-11")), (HEAD.replace("Drag", "Fx"), ROWS)]
+)
+def test_drag_that_may_point_forward_is_asked_about(planned, head, rows):
+    assert keys(planned(head + rows)) == ["drag_sign"]
+    turned = column(planned(head + rows, drag_sign="forward"), "drag [N]")
+    assert [abs(float(v)) for v in turned] == [1150, 1162]
+    assert all(v.startswith("-") for v in turned) is ("Fx" in head)
+
+
 def test_a_line_that_contradicts_a_name_is_asked_about(planned):
     assert keys(planned("Forces positive down\n" + HEAD + ROWS)) == ["lift_sign"]
 

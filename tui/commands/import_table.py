@@ -28,6 +28,10 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--unit", {"name": "units", "metavar": "OURS=UNIT", "multiple": True,
                 "help": "Unit of a column, as drag=lbf; 1 for a coefficient; again for each."}),
     ("--lift-sign", {"type": click.Choice(["up", "down"]), "help": "What positive figures of lift mean."}),
+    (
+        "--drag-sign",
+        {"type": click.Choice(["rearward", "forward"]), "help": "Where positive figures of drag point."},
+    ),
     ("--decimal", {"type": click.Choice(["point", "comma"]), "help": "The decimal mark."}),
     ("--encoding", {"metavar": "NAME", "help": "Encoding of a text, as cp1252."}),
     ("--separator", {"metavar": "NAME", "help": "comma, semicolon, tab or bar."}),

@@ -68,6 +68,8 @@ def measure_readings(
     """
     measures = {}
     for quantity, column in roles.readings.items():
+        if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
+            ask_drag_sign(f"'{column.header}' does not say", findings)
         down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
         measure = _measured(quantity, column, down=down, options=options, findings=findings)
         if measure is not None:
@@ -80,6 +82,17 @@ def measure_readings(
     if "drag" not in have:
         _ask_column("drag", "drag", findings)
     return measures
+
+
+def ask_drag_sign(why: str, findings: Findings) -> None:
+    """Ask which way positive figures of drag point."""
+    findings.ask(
+        "drag_sign",
+        f"do positive figures of drag point rearward (drag) or forward (thrust)? {why}",
+        "--drag-sign rearward|forward",
+        "drag_sign",
+        ("rearward", "forward"),
+    )
 
 
 def _ask_column(quantity: str, target: str, findings: Findings) -> None:

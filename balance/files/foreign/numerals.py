@@ -18,8 +18,8 @@ MISSING = frozenset(
 )  # fmt: skip
 _SPACES = re.compile(r"(?<=\d)[ \u00a0\u2009\u202f'’](?=\d{3}(?!\d))")
 _MINUS = str.maketrans(dict.fromkeys("\u2212\u2013\u2012\ufe63\uff0d", "-"))
-_SHAPE = re.compile(r"([+-]?)(\d*)((?:[.,]\d*)*)([eE][+-]?\d+)?")
-_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?")
+_SHAPE = re.compile(r"([+-]?)(\d*)((?:[.,]\d*)*)([eE][+-]?\d+)?", re.ASCII)
+_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 
 
 class Marks(NamedTuple):

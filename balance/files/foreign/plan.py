@@ -33,6 +33,7 @@ class ImportOptions:
     units: Mapping[str, str] = field(default_factory=dict)
     status: Mapping[str, str] = field(default_factory=dict)
     lift_sign: Literal["up", "down"] | None = None
+    drag_sign: Literal["rearward", "forward"] | None = None
     decimal: Literal["point", "comma"] | None = None
     encoding: str | None = None
     separator: str | None = None

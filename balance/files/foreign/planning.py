@@ -193,7 +193,7 @@ class _Planner:
         cells = text_columns(kept, roles, options, findings)
         named = len(cells)
         if resolver is not None or "moment" not in readings:
-            cells |= reading_columns(kept, readings, resolver, findings)
+            cells |= reading_columns(kept, readings, resolver, options, findings)
         self.tick(0.3)
         cells |= condition_columns(kept, conditions, decimal, findings)
         self.tick(0.6)

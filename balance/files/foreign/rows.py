@@ -145,7 +145,8 @@ class RowSorter:
         if pattern := junk.matching(options.drop_rows, row, names):
             return self._drop(row, f"asked for with --drop-rows '{pattern}'")
         numbers, absent, wrong = self._numbers(row)
-        if not numbers:
+        figures_there = any(c.isdigit() for q in wrong for c in row.text(self.readings[q].column.index))
+        if not numbers and not figures_there:
             return self._without_numbers(row, label)
         wanted = self.own or bool(junk.matching(options.keep_rows, row, names))
         if not wanted and self._is_junk(row, label, configuration):

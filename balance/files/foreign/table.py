@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from balance.errors import UnitError
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.marked import unmarked
+from balance.files.foreign.measures import ask_drag_sign
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import moment_unit, spelled
 from balance.files.runs_columns import CONDITIONS, TEXTS
@@ -34,7 +35,11 @@ def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
 
 
 def reading_columns(
-    kept: Sequence[Kept], readings: Mapping[str, Measure], resolving: Resolving | None, findings: Findings
+    kept: Sequence[Kept],
+    readings: Mapping[str, Measure],
+    resolving: Resolving | None,
+    options: ImportOptions,
+    findings: Findings,
 ) -> dict[str, list[str]]:
     """Write the three readings of each run.
 
@@ -46,6 +51,8 @@ def reading_columns(
         The reading columns by quantity.
     resolving : Resolving or None
         How lift with moment becomes the lift of each axle, where the file has those.
+    options : ImportOptions
+        The person's answers.
     findings : Findings
         Gets a question where a unit that changed midway cannot be read.
 
@@ -55,6 +62,13 @@ def reading_columns(
         Cells by header.
     """
     cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
+    negative = sum(text.startswith("-") for text in cells["drag"])
+    if options.drag_sign == "forward":
+        cells["drag"] = [
+            text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
+        ]
+    elif options.drag_sign is None and 2 * negative > len(kept):
+        ask_drag_sign(f"{negative} of {len(kept)} are negative", findings)
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
     pairs = [

@@ -13,7 +13,7 @@ from balance.files.foreign.grid import Grid, Row
 from balance.files.foreign.meanings import recognised
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterator, Sequence
 
 NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
 _SEP_LINE = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
@@ -61,6 +61,7 @@ def text_grid(
         mark, how = _detected(body), "as detected"
     rows = []
     blank = 0
+    folded: list[tuple[int, list[str]]] = []
     size = max(len(body), 1)
     seen = 0
     for line, cells in _parted(body, mark):
@@ -68,15 +69,31 @@ def text_grid(
             rows.append(Row(line=line + skipped, cells=tuple(cells)))
         else:
             blank += 1
-        if any(cell.count("\n") > _MOST_LINES_IN_A_CELL for cell in cells):
-            raise _unclosed(shown_as, line + skipped)
+        if any("\n" in cell for cell in cells):
+            folded.append((line + skipped, cells))
         seen += sum(map(len, cells)) + len(cells)
         if tick and line % _EVERY == 0:
             tick(min(seen / size, 1.0))
+    _check_folded(folded, rows, mark, shown_as)
     notes = [f"columns parted by {NAMES.get(mark, repr(mark))}, {how}"]
     if blank:
         notes.append(f"{blank} blank line{'s' if blank > 1 else ''} passed over")
     return Grid(rows=tuple(rows), separator=mark, notes=tuple(notes))
+
+
+def _check_folded(
+    folded: Sequence[tuple[int, list[str]]], rows: Sequence[Row], mark: str, shown_as: str
+) -> None:
+    """Refuse a cell that has swallowed rows: a line in it is parted as often as the rows are."""
+    if not folded:
+        return
+    width = Counter(len(row.cells) for row in rows).most_common(1)[0][0]
+    for line, cells in folded:
+        inside = [part for cell in cells for part in cell.split("\n")[1:]]
+        if len(inside) > _MOST_LINES_IN_A_CELL or any(
+            part.count(mark) >= max(width - 1, 2) for part in inside
+        ):
+            raise _unclosed(shown_as, line)
 
 
 def _parted(text: str, mark: str) -> Iterator[tuple[int, list[str]]]:
