@@ -38,6 +38,21 @@ class Action:
 
 
 APP = (
+    Action(id="runs", key="1", label="runs", help="the runs of the day", group="pages"),
+    Action(
+        id="parts",
+        key="2",
+        label="parts",
+        help="what each part did, and whether it is real",
+        group="pages",
+    ),
+    Action(
+        id="scatter",
+        key="3",
+        label="scatter",
+        help="what the day can show: scatter, repeats, drift",
+        group="pages",
+    ),
     Action(id="units", key="u", label="units", help="change between SI and US customary units, everywhere"),
     Action(
         id="explain",
@@ -83,11 +98,11 @@ HOME = (
         help="enter the speed of interest, with its unit or in the one shown",
         group="speed",
     ),
-    Action(id="place", key="p", label="place", help="go to the speed of the next named place"),
+    Action(id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"),
     Action(
         id="fold",
         key="f",
-        label="repeats",
+        label="fold",
         help="fold repeats into one row a configuration, or show every run",
     ),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
@@ -108,6 +123,31 @@ HOME = (
     ),
 )
 CLOSE = (Action(id="close", key="escape", label="back", help="go back", shown_key="esc"),)
+_SPEED = tuple(action for action in HOME if action.id in ("faster", "slower", "place"))
+PARTS = (
+    *_SPEED,
+    Action(id="rank", key="s", label="order", help="put the parts in order of the next quantity"),
+    Action(id="baseline", key="b", label="baseline", help="choose what the picked run is compared with"),
+    Action(id="drift", key="k", label="drift", help="take the drift out of the changes, or leave it in"),
+    Action(
+        id="next_picture",
+        key="c",
+        label="chart",
+        help="the map of downforce against drag, or the way from the first baseline part by part",
+    ),
+    Action(id="detail", key="d", label="detail", help="everything about the picked part; Enter does too"),
+    Action(id="copy", key="y", label="copy", help="copy the parts as text", on_footer=False),
+    Action(
+        id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc", on_footer=False
+    ),
+)
+SCATTER = (
+    Action(id="next_quantity", key="c", label="quantity", help="total, front, rear, drag: the next one"),
+    Action(id="copy", key="y", label="copy", help="copy the scatter as text", on_footer=False),
+    Action(
+        id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc", on_footer=False
+    ),
+)
 CHOOSER = (
     Action(
         id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
@@ -133,5 +173,9 @@ SCREENS = {
     "notes": CLOSE,
     "help": CLOSE,
     "askspeed": CLOSE,
+    "parts": PARTS,
+    "part": CLOSE,
+    "scatter": SCATTER,
+    "askbaseline": CLOSE,
 }
 """The actions of each screen, by its name in small letters."""

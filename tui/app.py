@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, get_system_commands_provider
 from textual.reactive import reactive
+from textual.screen import ModalScreen
 
 from tui.actions import APP, bindings
 from tui.latest import Latest
@@ -19,7 +20,7 @@ from tui.state import State
 from tui.themes import DARK, SUNLIGHT
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from textual.app import SystemCommand
     from textual.command import Provider
@@ -192,6 +193,46 @@ class AxletrimApp(App[None]):
         """Choose another session."""
         if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
             self.push_screen(Chooser(self.remembered.recent), self.opened)
+
+    def action_runs(self) -> None:
+        """Show the runs."""
+        self._turn_to(None)
+
+    def action_parts(self) -> None:
+        """Show what each part did."""
+        from tui.screens.parts import Parts  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Parts)
+
+    def action_scatter(self) -> None:
+        """Show what the day can show."""
+        from tui.screens.scatter import Scatter  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Scatter)
+
+    def _turn_to(self, page: type[Screen[None]] | None) -> None:
+        """Leave what stands over the runs and show another page; a question has to be answered first."""
+        if self.state.day is None or type(self.screen) is page:
+            return
+        if any(isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack):
+            return
+        while not isinstance(self.screen, Home):
+            self.pop_screen()
+        if page is not None:
+            self.push_screen(page())
+
+    def show_part(self) -> None:
+        """Show everything about the picked part."""
+        from tui.screens.part import Part  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Part())
+
+    def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
+        """Let a run be chosen to compare another one with."""
+        from tui.screens.ask_baseline import AskBaseline  # noqa: PLC0415 - only when asked
+
+        if self.state.table is not None:
+            self.push_screen(AskBaseline(run, self.state.table), take)
 
     def action_sunlight(self) -> None:
         """Change between dark and black on white."""

@@ -7,6 +7,9 @@ from typing import TYPE_CHECKING
 from tui.widgets.columns import Column
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from balance.tell.detail import Section
     from balance.tell.run_table import TableColumn
 
 
@@ -33,3 +36,24 @@ def as_column(column: TableColumn) -> Column:
         group=column.group,
         flexible=column.flexible,
     )
+
+
+def section_lines(sections: Iterable[Section]) -> list[tuple[str, str]]:
+    """Give sections the form that a sheet shows: labels stand in a column of their own.
+
+    Parameters
+    ----------
+    sections : iterable of Section
+        As telling makes them.
+
+    Returns
+    -------
+    list of tuple of str
+        Text and role of each line.
+    """
+    lines: list[tuple[str, str]] = []
+    for section in sections:
+        lines.append((section.heading, "heading"))
+        width = max((len(label) for label, _ in section.lines), default=0)
+        lines += [(f"{label.ljust(width)}  {text}" if label else text, "") for label, text in section.lines]
+    return lines

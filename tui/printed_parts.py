@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.tell.head import session_line
 from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_detail import part_detail
-from balance.tell.part_head import left_out_of_rank, parts_line, parts_remarks
+from balance.tell.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
 from balance.tell.part_table import RANKS, PartTable
 from balance.tell.part_words import part_notes, part_sentence
 from balance.tell.scatter_words import scatter_sections
@@ -71,7 +71,7 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
     lines = [
         *folded(session_line(parts.day.session), width),
         *folded(parts_line(parts, show), width),
-        *folded(f"in order of {RANKS[rank][1]}", width),
+        *folded(" · ".join(parts_banner(parts, order=RANKS[rank][1])), width),
         "",
         grid if rows else "no run differs from its baseline: nothing to compare",
     ]

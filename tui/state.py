@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
@@ -11,6 +11,7 @@ from balance.tell.curves import CHARTS
 from balance.tell.figures import Show
 from balance.tell.order import order_rows
 from balance.tell.run_table import RunTable
+from tui.parts_view import PartsView
 
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment, Day
@@ -44,6 +45,7 @@ class State:
     chart: str = "grip_surplus"
     faults: tuple[Fault, ...] = ()
     wide: bool = True
+    parts: PartsView = field(default_factory=PartsView)
 
     @cached_property
     def show(self) -> Show:
@@ -125,6 +127,7 @@ class State:
             faults=(),
             sort=sort,
             wanted=self.wanted if self.path == path else "",
+            parts=self.parts if self.path == path else PartsView(),
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:

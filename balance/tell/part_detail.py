@@ -135,6 +135,32 @@ def _balance(parts: Parts, row: int) -> list[tuple[str, str]]:
     return lines
 
 
+def way_lines(parts: Parts, row: int, show: Show, width: int) -> list[str]:
+    """Draw the way from the first baseline to a part's run as lines of text.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+    show : Show
+        System of units.
+    width : int
+        Characters of a line.
+
+    Returns
+    -------
+    list of str
+        One bar a line, names in a column of their own.
+    """
+    increments = parts.increments
+    way = build_waterfall(increments, increments.readings.labels[increments.pairs[row].run])
+    lines = bar_lines(increments, way, show, width)
+    width = max(len(label) for label, _ in lines)
+    return [f"{label.ljust(width)} {text}" if label else text for label, text in lines]
+
+
 def _waterfall(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     increments = parts.increments
     way = build_waterfall(increments, increments.readings.labels[increments.pairs[row].run])

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.reduce.repeatability import QUANTITIES
 from balance.tell.figures import number
 from balance.tell.part_table import RANKS
-from balance.tell.part_words import UNKNOWN_SCATTER, UNTOUCHED
+from balance.tell.part_words import UNTOUCHED
 from balance.tell.scatter_words import WHAT_TO_DO, block_lines
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def parts_line(parts: Parts, show: Show) -> str:
-    """Name speed, density, sign, treatment of drift, and how well one reading is known.
+    """Name speed, density, sign, and how well one reading is known.
 
     Parameters
     ----------
@@ -34,17 +34,47 @@ def parts_line(parts: Parts, show: Show) -> str:
         One line.
     """
     at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
-    return (
-        f"{at} · run less baseline, downforce positive · {drift_word(parts)} · {reading_words(parts, show)}"
-    )
+    return f"{at} · run less baseline, downforce positive · {reading_words(parts, show)}"
+
+
+def parts_banner(
+    parts: Parts, *, by_hand: int = 0, order: str | None = None, drift_key: str = "--correct-drift"
+) -> list[str]:
+    """Say what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    by_hand : int, optional
+        How many baselines were chosen by hand.
+    order : str or None, optional
+        The order of the parts, in words, where it has to be said.
+    drift_key : str, optional
+        What takes the drift out, and leaves it in again.
+
+    Returns
+    -------
+    list of str
+        Clauses.
+    """
+    said = [] if order is None else [f"in order of {order}"]
+    scatter = parts.increments.repeatability
+    if all(source is None for source in scatter.source):
+        said.append(f"NOTHING IS RESOLVED: {WHAT_TO_DO}")
+    elif scatter.untouched_only:
+        said.append(f"† {UNTOUCHED}, a lower bound: {WHAT_TO_DO}")
+    if parts.increments.corrected is not None:
+        turned = "leaves it in" if parts.increments.drift_corrected else "takes it out"
+        said.append(f"{drift_word(parts)} ({drift_key} {turned})")
+    if by_hand:
+        said.append(f"{by_hand} baseline{'s' * (by_hand != 1)} chosen by hand, not in runs.csv")
+    return said
 
 
 def drift_word(parts: Parts) -> str:
-    """Say whether the drift is taken out."""
-    increments = parts.increments
-    if increments.corrected is None:
-        return "no drift resolved"
-    return "DRIFT TAKEN OUT" if increments.drift_corrected else "drift NOT taken out"
+    """Say whether a drift that is resolved is taken out."""
+    return "DRIFT TAKEN OUT" if parts.increments.drift_corrected else "drift is resolved and NOT taken out"
 
 
 def reading_words(parts: Parts, show: Show) -> str:
@@ -65,15 +95,16 @@ def reading_words(parts: Parts, show: Show) -> str:
     increments = parts.increments
     scatter = increments.drifts.repeatability if increments.drift_corrected else increments.repeatability
     if all(source is None for source in scatter.source):
-        return UNKNOWN_SCATTER
+        return "one reading: scatter unknown"
     unit = show.system.unit("force")
     figures = [
-        f"{name} ± {number(unit.from_si(float(s)), 1)}"
+        f"{name} {number(unit.from_si(float(s)), 1)}"
         for name, s in zip(QUANTITIES, scatter.deviation, strict=True)
         if math.isfinite(s)
     ]
-    source = UNTOUCHED if scatter.untouched_only else next(s for s in scatter.source if s is not None)
-    return f"one reading: {', '.join(figures)} {unit.label} ({source})"
+    source = next(s for s in scatter.source if s is not None).replace(" and", ",")
+    source = UNTOUCHED if scatter.untouched_only else source
+    return f"one reading ± {unit.label}: {', '.join(figures)} ({source})"
 
 
 def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
@@ -133,7 +164,7 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
         yield f"to know more: {WHAT_TO_DO}"
     yield from scatter.notes
     if any(pair.proposed and pair.mirrors is None and pair.differs for pair in increments.pairs):
-        yield "proposed: the nearest run in the same block that differs in one setting; name the baseline in runs.csv"
+        yield "prop. (proposed): the nearest run in the same block that differs in one setting; name the baseline in runs.csv"
     if increments.corrected is not None:
         taken = "taken out" if increments.drift_corrected else "not taken out; --correct-drift takes it out"
         for block in increments.drifts.blocks:

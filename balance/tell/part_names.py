@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from balance.compare.increments import Increments
     from balance.records import Setting
 
+_DEGREES = ("deg", "degree", "degrees", "°")
+
 
 def setting_words(name: str, setting: Setting | None) -> str:
     """Write one setting with its value.
@@ -26,13 +28,13 @@ def setting_words(name: str, setting: Setting | None) -> str:
     Returns
     -------
     str
-        ``wing angle 5 deg``; the name alone where nothing is fitted.
+        ``wing angle 5°``; the name alone where nothing is fitted.
 
     Examples
     --------
     >>> from balance.records import Setting
     >>> setting_words("wing_angle", Setting(value=5.0, unit="deg"))
-    'wing angle 5 deg'
+    'wing angle 5°'
     """
     return f"{name.replace('_', ' ')} {_value(setting)}".strip()
 
@@ -54,7 +56,7 @@ def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str
     Returns
     -------
     str
-        ``splitter length 60 mm`` where fitted anew, ``wing angle 2 to 5 deg``, ``spoiler height 25 mm off``.
+        ``splitter length 60 mm`` where fitted anew, ``wing angle 2 to 5°``, ``spoiler height 25 mm off``.
     """
     column = fitted.names.index(name)
     now = fitted.values[column][fitted.codes[run, column]]
@@ -143,4 +145,6 @@ def _value(setting: Setting | None) -> str:
         return ""
     if isinstance(setting.value, str):
         return setting.value
-    return f"{setting.value:g} {setting.unit}".strip()
+    between = "" if setting.unit in _DEGREES else " "
+    unit = "°" if setting.unit in _DEGREES else setting.unit
+    return f"{setting.value:g}{between}{unit}".strip()

@@ -36,6 +36,17 @@ RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
     }
 )
 """What parts are ranked by, under the word that is typed, in the order in which a key goes through them."""
+RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
+    {
+        "downforce": "total",
+        "front": "front",
+        "rear": "rear",
+        "drag": "drag",
+        "target": "grip",
+        "ratio": "ratio",
+    }
+)
+"""The column that each order goes by."""
 _SHORT = {
     PartClass.GAINS_AT_NO_MEASURED_COST: "gains, cost unseen",
     PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses, saving unseen",
@@ -60,7 +71,10 @@ class PartTable:
         rows = range(len(self.parts))
         runs = max((len(self.cell(row, "run")[0]) for row in rows), default=3)
         against = max((len(self.cell(row, "baseline")[0]) for row in rows), default=7)
-        differs = max((len(self.cell(row, "differs")[0]) for row in rows), default=7)
+        texts = [
+            self.cell(row, "differs")[0] for row in rows if len(self.parts.increments.pairs[row].differs) < 2
+        ]
+        differs = max(map(len, texts), default=7)
         ratio = max((len(self.cell(row, "ratio")[0]) for row in rows), default=8)
         known = self.parts.increments.changes.scatter_known
         confidence = number(self.parts.day.confidence * 100.0, 0)
@@ -76,7 +90,7 @@ class PartTable:
                 width=width,
                 priority=priority,
                 group="changes",
-                term=f"{key}_change",
+                term="increment",
             )
 
         return (
@@ -85,9 +99,9 @@ class PartTable:
             TableColumn(
                 key="differs",
                 title="what differs",
-                width=min(differs, 34 if self.wide else 14),
+                width=min(max(differs, 12), 26 if self.wide else 15),
                 flexible=True,
-                term="increment",
+                term="configuration",
             ),
             force("front", 3),
             force("rear", 3),
@@ -153,6 +167,7 @@ class PartTable:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
         text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
         suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
+        text += "†" if self.parts.increments.changes.lower_bound.any() else ""
         return (f"{text}*", "warn") if suspect else (text, "")
 
     def _baseline(self, row: int) -> Cell:
@@ -204,9 +219,8 @@ class PartTable:
     def _class(self, row: int) -> Cell:
         word, _ = self.parts.increments.classes[row]
         faint = word in (PartClass.LESS_THAN_SHOWN, PartClass.SCATTER_UNKNOWN, PartClass.REPEAT)
-        bounded = bool(self.parts.increments.changes.lower_bound.any()) and not faint
         text = str(word) if self.wide else _SHORT.get(word, str(word))
-        return f"{text}{' †' if bounded else ''}", "muted" if faint else ""
+        return text, "muted" if faint else ""
 
     def _grip(self, row: int) -> Cell:
         value = float(self.parts.grip_surplus.value[row])

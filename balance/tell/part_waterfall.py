@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,18 +10,24 @@ import numpy as np
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.tell.part_names import change_words
 from balance.tell.part_words import signed
+from balance.tell.run_table import shortened
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
     from balance.compare.increments import Increments
     from balance.compare.waterfall import Bar, Waterfall
     from balance.tell.figures import Show
 
-BAR_WIDTH = 24
-"""Characters of the longest stretch of bars."""
+PAGE_WIDTH, LEAST_BAR, MOST_BAR = 78, 10, 40
+"""Characters of a line, and of the longest stretch of bars."""
+_ALL = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
 def bar_lines(
-    increments: Increments, way: Waterfall, show: Show, width: int = BAR_WIDTH
+    increments: Increments, way: Waterfall, show: Show, width: int = PAGE_WIDTH
 ) -> list[tuple[str, str]]:
     """Draw the way from a base to a configuration as lines of text.
 
@@ -33,55 +40,51 @@ def bar_lines(
     show : Show
         System of units.
     width : int, optional
-        Characters of the longest stretch.
+        Characters of the longest line, name and figures with it.
 
     Returns
     -------
     list of tuple of str
-        Label, and the bar of total downforce with the changes of front, rear, total and drag behind it.
+        Label, and the bar of total downforce with the changes behind it: of front, rear, total and drag, or of total
+        alone where there is no room for more.
     """
     total = [float(way.ends.change[0, TOTAL]), *(float(v) for v in way.changes.change[:, TOTAL])]
     reached = np.cumsum(total)
+    steps = [(0.0, float(reached[0])), *pairwise(reached.tolist()), (0.0, float(reached[-1]))]
+    limit = max(12, width - LEAST_BAR - 12)
+    names = [f"run {way.base}", *(bar_name(increments, bar, limit) for bar in way.bars), f"run {way.final}"]
+    changes = [way.ends.change[0], *way.changes.change, way.ends.change[1]]
+    longest = max(map(len, names))
+    for columns in (_ALL, _ALL[2:3]):
+        heads = [head for head, _ in columns]
+        figures = [
+            _figures(change, show, columns, sign=0 < k < len(changes) - 1) for k, change in enumerate(changes)
+        ]
+        widths = [max(map(len, column)) for column in zip(heads, *figures, strict=True)]
+        room = width - longest - sum(widths) - 2 * len(widths) - 3
+        if room >= LEAST_BAR:
+            break
+    room = min(max(room, LEAST_BAR), MOST_BAR)
     low, high = min(0.0, float(reached.min())), max(0.0, float(reached.max()))
-    scale = (width - 1) / (high - low) if high > low else 0.0
-
-    def place(value: float) -> int:
-        return round((value - low) * scale)
+    scale = (room - 1) / (high - low) if high > low else 0.0
 
     def stretch(start: float, end: float) -> str:
-        a, b = sorted((place(start), place(end)))
-        mark = "█" if end >= start else "▒"
-        return (" " * a + mark * max(1, b - a)).ljust(width)
+        a, b = sorted((round((start - low) * scale), round((end - low) * scale)))
+        return (" " * a + ("█" if end >= start else "▒") * max(1, b - a)).ljust(room)
 
-    rows = [
-        (f"run {way.base}", stretch(0.0, float(reached[0])), _figures(way.ends.change[0], show, sign=False)),
-        *(
-            (
-                bar_name(increments, bar),
-                stretch(float(reached[k]), float(reached[k + 1])),
-                _figures(way.changes.change[k], show, sign=True),
-            )
-            for k, bar in enumerate(way.bars)
-        ),
-        (
-            f"run {way.final}",
-            stretch(0.0, float(reached[-1])),
-            _figures(way.ends.change[1], show, sign=False),
-        ),
-    ]
-    heads = ("front", "rear", "total", f"drag, {show.unit('force')}")
-    widths = [max(len(head), *(len(row[2][k]) for row in rows)) for k, head in enumerate(heads)]
-    head = "  ".join(text.rjust(w) for text, w in zip(heads, widths, strict=True))
-    lines = [("total downforce", f"▏{' ' * width}▕ {head}")]
+    def line(drawn: str, texts: list[str]) -> str:
+        return f"│{drawn}│ {'  '.join(text.rjust(w) for text, w in zip(texts, widths, strict=True))}"
+
+    lines = [("", f"{' ' * longest} {line(' ' * room, heads)}")]
     lines += [
-        (name, f"▏{drawn}▕ {'  '.join(f.rjust(w) for f, w in zip(figures, widths, strict=True))}")
-        for name, drawn, figures in rows
+        (name, line(stretch(*step), texts)) for name, step, texts in zip(names, steps, figures, strict=True)
     ]
-    lines.append(("", "█ adds, ▒ takes away; the bars add up to the last run exactly."))
+    lines.append(("", f"Bars: total downforce, {show.unit('force')}."))
+    lines.append(("", "█ adds, ▒ takes away."))
     return lines
 
 
-def bar_name(increments: Increments, bar: Bar) -> str:
+def bar_name(increments: Increments, bar: Bar, limit: int) -> str:
     """Name a bar by what was changed.
 
     Parameters
@@ -90,21 +93,30 @@ def bar_name(increments: Increments, bar: Bar) -> str:
         A day's increments.
     bar : Bar
         The bar.
+    limit : int
+        Characters there are.
 
     Returns
     -------
     str
-        What differs, or that the bar is what parts do beyond their sum.
+        What differs, how many changes where there is no room for more, or that the bar is what parts do beyond
+        their sum.
     """
     if bar.kind == "interaction":
-        return "beyond their sum"
+        return "beyond sum"
     labels, fitted = increments.readings.labels, increments.fitted
     if bar.differs == ("configuration",) and "configuration" not in fitted.names:
         return f"run {bar.run}"
     run, baseline = labels.index(bar.run), labels.index(bar.baseline)
-    return ", ".join(change_words(fitted, run, baseline, name) for name in bar.differs)
+    short = {name: shortened(name, fitted.names) for name in bar.differs}
+    text = ", ".join(change_words(fitted, run, baseline, name, short[name]) for name in bar.differs)
+    if len(text) <= limit:
+        return text
+    return f"{len(bar.differs)} changes" if len(bar.differs) > 1 else f"{text[: limit - 1].rstrip()}…"
 
 
-def _figures(change: np.ndarray, show: Show, *, sign: bool) -> list[str]:
-    values = [float(change[k]) for k in (FRONT, REAR, TOTAL, DRAG)]
+def _figures(
+    change: NDArray[np.float64], show: Show, columns: Sequence[tuple[str, int]], *, sign: bool
+) -> list[str]:
+    values = [float(change[k]) for _, k in columns]
     return [signed(show, v) if sign else show.bare("force", v) for v in values]

@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from balance.decide.parts import Part, Parts
     from balance.tell.figures import Show
 
-UNKNOWN_SCATTER = "scatter unknown: nothing is resolved; run the baseline again"
 UNTOUCHED = "untouched repeats only"
 _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
 
@@ -289,20 +288,23 @@ def verdict_change(part: Part) -> str:
     return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
 
 
-def baseline_words(i: Increment) -> str:
+def baseline_words(i: Increment, *, brief: bool = False) -> str:
     """Name run and baseline, and say whether the baseline was only proposed.
 
     Parameters
     ----------
     i : Increment
         An increment.
+    brief : bool, optional
+        Leave out what a proposed baseline is.
 
     Returns
     -------
     str
         ``run 4 against mean of runs 1, 2 (proposed)``.
     """
-    proposed = " (proposed: the nearest run that differs in one setting)" if i.proposed else ""
+    why = "" if brief else ": the nearest run that differs in one setting"
+    proposed = f" (proposed{why})" if i.proposed else ""
     return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
 
 

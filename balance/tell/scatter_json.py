@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from balance.reduce.repeatability import QUANTITIES
 from balance.tell.parts_json import drift_record, scatter_record
 from balance.tell.records_json import finite
-from balance.tell.scatter_words import SIZES, agreement, scatter_summary
+from balance.tell.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:
     from balance.decide.day_scatter import DayScatter
@@ -42,7 +42,10 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
         "refitted_repeats": _pooled(day.refitted),
         "untouched_repeats": _pooled(day.untouched),
         "facility": _pooled(day.scatter.stated),
-        "agreement": {q: agreement(day, k) for k, q in enumerate(QUANTITIES)},
+        "agreement": {
+            q: {"used": words, "repeats_over_facility": times}
+            for q, (words, times) in ((q, source_words(day, k)) for k, q in enumerate(QUANTITIES))
+        },
         "least_significant_difference_N": _by_quantity(day.least_significant.tolist()),
         "smallest_detectable_difference_N": _by_quantity(day.detectable.tolist()),
         "runs_on_each_side": [

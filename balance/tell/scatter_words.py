@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0)}
 """Sizes of parts for which repeats are planned, in the force unit shown."""
+_FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 100 such days would"
 WHAT_TO_DO = (
     "run the baseline again after the car was changed: at the start, every five to eight runs, and at the end"
 )
@@ -63,6 +64,13 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
     elif scatter.repeats is None:
         said.append(f"No run was repeated: the facility's figure stands alone. Do this: {WHAT_TO_DO}.")
     said += [f"{note[:1].upper()}{note[1:]}." for note in scatter.notes]
+    if day.drifts.offered:
+        left = day.drifts.repeatability.deviation
+        said.append(
+            "The readings drifted, which widens every figure here: with the drift taken out one reading would scatter "
+            f"by {_bare(float(left[3]), show)} {show.unit('force')} of total downforce and {_bare(float(left[2]), show)} "
+            f"{show.unit('force')} of drag."
+        )
     return tuple(said)
 
 
@@ -122,9 +130,9 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
     rows = [
         _pooled_row(label, pooled, show)
         for label, pooled in (
-            ("repeats after a change of the car", day.refitted),
-            ("repeats on an untouched car", day.untouched),
-            ("facility's stated figure", scatter.stated),
+            ("repeats, car changed", day.refitted),
+            ("repeats, car untouched", day.untouched),
+            ("facility's figure", scatter.stated),
         )
     ]
     rows.append(
@@ -138,11 +146,16 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
     )
     lines = table_lines(("found from", *QUANTITIES), rows)
     lines.append(("", "In brackets the degrees of freedom: how well the figure itself is known."))
-    lines += [(f"{name}: used", agreement(day, k)) for k, name in enumerate(QUANTITIES)]
+    by_words: dict[str, list[str]] = {}
+    for k, name in enumerate(QUANTITIES):
+        word, times = source_words(day, k)
+        by_words.setdefault(word, []).append(name if times is None else f"{name} {number(times, 2)}")
+    for word, named in by_words.items():
+        lines.append(("", f"Used for parts: {word} ({', '.join(named)})."))
     return lines
 
 
-def agreement(day: DayScatter, column: int) -> str:
+def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
     """Say which figure is used for a quantity, and whether repeats and facility agree.
 
     Parameters
@@ -154,37 +167,37 @@ def agreement(day: DayScatter, column: int) -> str:
 
     Returns
     -------
-    str
-        A clause.
+    tuple of (str, float or None)
+        A clause, and the repeats' standard deviation over the facility's where there are both.
     """
     scatter = day.scatter
     source, repeats, stated = scatter.source[column], scatter.repeats, scatter.stated
     if source is None:
-        return "unknown"
+        return "nothing, the scatter is unknown", None
     if source == "facility":
-        return "the facility's figure alone, no repeats to check it"
+        return "the facility's figure alone, with no repeats to check it", None
     if stated is None or repeats is None or not math.isfinite(stated.deviation[column]):
-        return "repeats alone, the facility states no figure"
-    times = number(float(repeats.deviation[column] / stated.deviation[column]), 2)
+        return "the repeats alone, the facility states no figure", None
+    times = float(repeats.deviation[column] / stated.deviation[column])
     if source == "repeats":
-        return f"repeats alone: {times} times the facility's figure, more than chance would have in 90 of 100 days"
-    return f"both together: the repeats are {times} times the facility's figure, which agrees"
+        return (
+            f"the repeats alone, {_FAR_BEYOND}; repeats over facility",
+            times,
+        )
+    return "repeats and facility together, as they agree; repeats over facility", times
 
 
 def _resolution(day: DayScatter, show: Show) -> list[tuple[str, str]]:
-    return table_lines(
-        ("to be", *QUANTITIES),
+    lines = table_lines(
+        ("one run against one run", *QUANTITIES),
         [
-            (
-                "called resolved (least significant difference)",
-                *(_bare(float(v), show) for v in day.least_significant),
-            ),
-            (
-                "found 80 days of 100 (smallest detectable difference)",
-                *(_bare(float(v), show) for v in day.detectable),
-            ),
+            ("least significant difference", *(_bare(float(v), show) for v in day.least_significant)),
+            ("smallest detectable difference", *(_bare(float(v), show) for v in day.detectable)),
         ],
     )
+    lines.append(("", "A difference measured larger than the first is called resolved."))
+    lines.append(("", "A true difference as large as the second is found on 80 of 100 such days."))
+    return lines
 
 
 def _repeats(day: DayScatter, show: Show) -> list[tuple[str, str]]:

@@ -30,6 +30,36 @@ _TERMS = (
     "tolerance",
     "onset_speed",
 )
+_PART_TERMS = (
+    "part_class",
+    "cost_ratio",
+    "downforce_to_drag",
+    "resolved",
+    "smallest_detectable_difference",
+    "proposed_baseline",
+    "untouched_repeats",
+    "suspect",
+    "increments_map",
+    "interaction",
+    "waterfall",
+    "drift",
+)
+_SCREEN_TERMS = {
+    "parts": _PART_TERMS,
+    "part": _PART_TERMS,
+    "askbaseline": ("baseline", "proposed_baseline", "package"),
+    "scatter": (
+        "repeatability",
+        "repeat",
+        "untouched_repeats",
+        "degrees_of_freedom",
+        "least_significant_difference",
+        "smallest_detectable_difference",
+        "drift",
+        "block",
+    ),
+}
+"""Terms of screens that have their own; the others have those above."""
 
 
 class Help(Screen[None]):
@@ -55,11 +85,17 @@ class Help(Screen[None]):
     def show_state(self, state: State) -> None:
         """Fill the sheet: keys, columns, terms."""
         lines = [("Keys", "heading"), *((text, "") for text in self._keys())]
-        if self._screen == "home" and state.table is not None:
-            lines += [("Columns", "heading"), *((text, "") for text in _columns(state.table.columns))]
+        tables = {
+            "home": state.table,
+            "parts": state.parts.table(state.units, wide=state.wide),
+        }
+        table = tables.get(self._screen)
+        if table is not None:
+            lines += [("Columns", "heading"), *((text, "") for text in _columns(table.columns))]
         known = terms()
+        terms_of = _SCREEN_TERMS.get(self._screen, _TERMS)
         lines.append(("Terms", "heading"))
-        for key in _TERMS:
+        for key in terms_of:
             name, _, rest = entry_text(known[key]).partition("\n")
             lines += [(name, "strong"), (f"{rest}\n", "")]
         lines.append(("'axletrim explain TERM' explains any other.", ""))
@@ -78,16 +114,17 @@ class Help(Screen[None]):
 
 
 def _columns(columns: Iterable[TableColumn]) -> list[str]:
-    """Say what each column holds, with unit and sign; settings are explained once."""
-    known, said = terms(), []
+    """Say what each column holds, with unit and sign; columns of one term are explained once."""
+    known = terms()
+    titles: dict[tuple[str, str], list[str]] = {}
     for column in columns:
-        term = known.get(column.term)
-        if term is None:
-            continue
-        title = "settings" if column.term == "setting" else column.title
-        unit = f" [{column.unit}]" if column.unit and column.term != "setting" else ""
+        if column.term in known:
+            unit = f" [{column.unit}]" if column.unit and column.term != "setting" else ""
+            titles.setdefault((column.term, unit), []).append(column.title)
+    said = []
+    for (key, unit), named in titles.items():
+        term = known[key]
+        title = "settings" if key == "setting" else ", ".join(named)
         sign = "" if term.sign in ("", "none") else f" Sign: {term.sign}."
-        text = f"{title}{unit}: {term.short}{sign}"
-        if text not in said:
-            said.append(text)
+        said.append(f"{title}{unit}: {term.short}{sign}")
     return said

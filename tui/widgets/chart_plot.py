@@ -10,8 +10,8 @@ from tui.widgets.plain import cells, plain
 from tui.widgets.raster import Raster
 
 if TYPE_CHECKING:
-    from tui.widgets.canvas import Canvas
     from balance.tell.chart_parts import Chart, Series, Window
+    from tui.widgets.canvas import Canvas
 
 _PATTERNS = ("1", "11111000", "100", "111110010")
 
@@ -168,6 +168,7 @@ class Plot:
                 self.canvas.put(column, row, symbol, role_of(index))
                 if series.labels is not None:
                     words.append((column, row, plain(series.labels[number])))
+        written: list[tuple[int, int, int]] = []
         for column, row, word in words:
             length = cells(word)
             beside = [(column + 2, row), (column - 1 - length, row)]
@@ -176,6 +177,10 @@ class Plot:
             background = f" {self.ink.shade}{self.ink.guide}{self.ink.horizontal}"
             for x, y in beside + apart + corners:
                 inside = self.left <= x and self.top <= y < self.top + self.raster.height
-                if inside and self.canvas.is_free(x, y, length, over=background):
+                apart_from_words = all(
+                    line != y or x > end or x + length < start for start, end, line in written
+                )
+                if inside and apart_from_words and self.canvas.is_free(x, y, length, over=background):
                     self.canvas.put(x, y, word, "")
+                    written.append((x, x + length, y))
                     break

@@ -1,0 +1,109 @@
+"""How the parts of the day are looked at, as one frozen value: replaced whole, never changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from balance.decide.baselines import with_baselines
+from balance.decide.parts import assess_parts
+from balance.shown_units import SI, US
+from balance.tell.figures import Show
+from balance.tell.part_table import RANKS, PartTable
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Day
+    from balance.decide.parts import Parts
+
+PARTS_CHARTS = ("map", "way")
+"""What is drawn beside the picked part: the map of increments, or the way from the first baseline."""
+
+Basis = tuple["Day", float, tuple[tuple[str, str], ...], bool]
+"""What figures of parts hang on: day, speed, baselines chosen by hand, whether the drift is taken out."""
+
+
+@dataclass(frozen=True, eq=False)
+class PartsView:
+    """Rank, picked part, baselines chosen by hand, treatment of drift; and the figures, with what they hang on.
+
+    ``baselines`` are pairs of run and baseline. They stand above what runs.csv states and are not written to it:
+    who saves them takes them from here.
+    """
+
+    figures: Parts | None = None
+    basis: Basis | None = None
+    rank: str = "downforce"
+    picked: str | None = None
+    baselines: tuple[tuple[str, str], ...] = ()
+    correct_drift: bool = False
+    chart: str = PARTS_CHARTS[0]
+
+    def wanted(self, day: Day, speed: float) -> Basis:
+        """Say what figures have to hang on for a day and a speed."""
+        labels = set(day.readings.labels)
+        kept = tuple(pair for pair in self.baselines if labels.issuperset(pair))
+        return day, speed, kept, self.correct_drift
+
+    def with_figures(self, figures: Parts, basis: Basis) -> PartsView:
+        """Take in figures."""
+        return replace(self, figures=figures, basis=basis)
+
+    def with_next_rank(self) -> PartsView:
+        """Put the parts in the next order."""
+        return replace(self, rank=_next(tuple(RANKS), self.rank))
+
+    def with_next_chart(self) -> PartsView:
+        """Draw the other picture."""
+        return replace(self, chart=_next(PARTS_CHARTS, self.chart))
+
+    def with_drift_turned(self) -> PartsView:
+        """Take the drift out, or leave it in."""
+        return replace(self, correct_drift=not self.correct_drift)
+
+    def with_baseline(self, run: str, baseline: str | None) -> PartsView:
+        """Compare a run with another one; with nothing, as the file states or as proposed."""
+        others = tuple(pair for pair in self.baselines if pair[0] != run)
+        return replace(self, baselines=others if baseline is None else (*others, (run, baseline)))
+
+    def rows(self) -> tuple[int, ...]:
+        """Give the parts in order, each comparison once."""
+        return () if self.figures is None else _ranked(self.figures, self.rank)
+
+    def picked_row(self) -> int | None:
+        """Give the picked part; the first shown where none is picked."""
+        rows = self.rows()
+        if self.figures is None or not rows:
+            return None
+        return next((row for row in rows if self.run_of(row) == self.picked), rows[0])
+
+    def run_of(self, row: int) -> str:
+        """Name the run of a part."""
+        assert self.figures is not None  # noqa: S101 - asked for by a view with figures
+        increments = self.figures.increments
+        return increments.readings.labels[increments.pairs[row].run]
+
+    def table(self, units: str, *, wide: bool) -> PartTable | None:
+        """Give the cells of the parts."""
+        return None if self.figures is None else _table(self.figures, units, wide=wide)
+
+
+def work_out(basis: Basis) -> tuple[Parts, Basis]:
+    """Work out the parts of a day: for a worker thread."""
+    day, speed, baselines, correct_drift = basis
+    figures = assess_parts(with_baselines(day, dict(baselines)), speed=speed, correct_drift=correct_drift)
+    return figures, basis
+
+
+def _next(known: tuple[str, ...], here: str) -> str:
+    return known[(known.index(here) + 1) % len(known)]
+
+
+@lru_cache(maxsize=4)
+def _ranked(figures: Parts, rank: str) -> tuple[int, ...]:
+    return PartTable(figures, Show(SI)).ranked(rank)
+
+
+@lru_cache(maxsize=4)
+def _table(figures: Parts, units: str, *, wide: bool) -> PartTable:
+    return PartTable(figures, Show(US if units == "us" else SI), wide=wide)
