@@ -199,6 +199,13 @@ def test_the_original_is_kept_and_a_folder_in_use_is_left_alone(planned, tmp_pat
     assert sorted(p.name for p in (tmp_path / "car").iterdir()) == ["day"]
 
 
+def test_a_trial_leaves_nothing_behind(planned, tmp_path):
+    plan = planned(HEAD + ROWS)
+    before = sorted(tmp_path.rglob("*"))
+    assert len(write_import(plan, tmp_path / "new" / "car" / "day", dry_run=True).runs) == 2
+    assert sorted(tmp_path.rglob("*")) == before
+
+
 def test_faults_of_figures_name_the_line_of_their_file(planned, tmp_path):
     plan = planned("Facility,hall\n\n" + HEAD + "1,base,84,260,9999999\n")
     with pytest.raises(FileFaults, match=r"their runs.csv:4: drag \[N\]: found '9999999'"):

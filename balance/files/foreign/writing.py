@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import hashlib
 import io
@@ -78,6 +79,7 @@ def write_import(
             raise InputError(
                 f"{cell_text(str(target))}: found something there already, expected an absent or empty folder"
             )
+        new_parents = [parent for parent in target.parents if not parent.exists()]
         target.parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     except OSError as error:
@@ -94,6 +96,9 @@ def write_import(
         raise _unwritable(target, error) from None
     finally:
         shutil.rmtree(made, ignore_errors=True)
+        for parent in new_parents:
+            with contextlib.suppress(OSError):  # not empty: the session stands in it
+                parent.rmdir()
     return session if dry_run else replace(session, folder=str(target))
 
 
