@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -138,6 +138,49 @@ def family_of(basis: Basis, run: str, setting: str) -> Family:
         f"run '{run}': found in no family of two values of {setting} or more (one block, the label and all other "
         f"settings equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
     )
+
+
+def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
+    """Find the families that differ from one in exactly one other setting: with the flap, and without.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    family : Family
+        One of its own families, not chosen by hand. [1]
+
+    Returns
+    -------
+    tuple of Family
+        Of the same block and label, each with the setting in which it differs. [1]
+
+    Raises
+    ------
+    UnknownName
+        If no run has the setting as a number.
+
+    Notes
+    -----
+    They are curves of their own, compared, never joined.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if family.chosen:
+        return ()
+    fitted, row = basis.increments.fitted, basis.row(family.labels[0])
+    found = []
+    for other in find_families(basis, family.setting):
+        its = basis.row(other.labels[0])
+        alike = (
+            fitted.blocks[row] == fitted.blocks[its] and fitted.label_codes[row] == fitted.label_codes[its]
+        )
+        differs = tuple(name for name in fitted.differs(row, its) if name != family.setting)
+        if alike and len(differs) == 1 and differs != ("configuration",):
+            found.append(replace(other, differs=differs))
+    return tuple(found)
 
 
 def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:

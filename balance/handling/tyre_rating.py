@@ -15,14 +15,14 @@ _KILOGRAMS = (  # load index 60, 61, ...
     *(450, 462, 475, 487, 500, 515, 530, 545, 560, 580, 600, 615, 630, 650, 670, 690, 710, 730, 750, 775),
     *(800, 825, 850, 875, 900, 925, 950, 975, 1000, 1030, 1060),
 )
-_KMH = 1.0 / 3.6
+_AN_HOUR = 1.0 / 3.6  # a kilometre an hour, in metres a second
 _SPEEDS = {  # full load up to, then linear to a share at the symbol's own speed
-    "T": (190 * _KMH, 190 * _KMH, 1.0),
-    "U": (200 * _KMH, 200 * _KMH, 1.0),
-    "H": (210 * _KMH, 210 * _KMH, 1.0),
-    "V": (210 * _KMH, 240 * _KMH, 0.91),
-    "W": (240 * _KMH, 270 * _KMH, 0.85),
-    "Y": (270 * _KMH, 300 * _KMH, 0.85),
+    "T": (190 * _AN_HOUR, 190 * _AN_HOUR, 1.0),
+    "U": (200 * _AN_HOUR, 200 * _AN_HOUR, 1.0),
+    "H": (210 * _AN_HOUR, 210 * _AN_HOUR, 1.0),
+    "V": (210 * _AN_HOUR, 240 * _AN_HOUR, 0.91),
+    "W": (240 * _AN_HOUR, 270 * _AN_HOUR, 0.85),
+    "Y": (270 * _AN_HOUR, 300 * _AN_HOUR, 0.85),
 }
 
 

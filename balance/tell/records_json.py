@@ -131,7 +131,7 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
     dict
         Format ``axletrim-sweep/1``: a list for each key of the table, in the order of the speeds.
     """
-    rows = [_quantities(result.handling, result.stds, k) for k in range(result.speeds.size)]
+    rows = [quantities_record(result.handling, result.stds, k) for k in range(result.speeds.size)]
     return {
         "format": "axletrim-sweep/1",
         "run": result.day.readings.labels[result.row],
@@ -162,7 +162,7 @@ def _run(table: Assessment, row: int) -> dict[str, Any]:
         "downforce_area_m2": front + rear,
         "drag_area_m2": drag,
         **_coefficients(front, rear, drag, table.day.session.vehicle.frontal_area),
-        **_quantities(table.handling, table.stds, row),
+        **quantities_record(table.handling, table.stds, row),
         "onset_speed_m_s": finite(onsets.speed[row]),
         "onset_speed_interval_m_s": None
         if never or math.isnan(onsets.low[row])
@@ -209,8 +209,23 @@ def _coefficients(
     }
 
 
-def _quantities(handling: HandlingEstimates, stds: NDArray[np.float64], k: int) -> dict[str, Any]:
-    """Give what depends on speed, at one position of a table or a sweep."""
+def quantities_record(handling: HandlingEstimates, stds: NDArray[np.float64], k: int) -> dict[str, Any]:
+    """Give what depends on speed, at one position of a table or a sweep.
+
+    Parameters
+    ----------
+    handling : HandlingEstimates
+        Of some runs or speeds.
+    stds : numpy.ndarray
+        (4, n) standard uncertainty of front, rear, drag, total, in N.
+    k : int
+        Which run or speed.
+
+    Returns
+    -------
+    dict
+        Loads, balance, shift, surplus and verdict, None where there is no figure.
+    """
     n, verdict = handling.nominal, handling.verdicts[k]
     forces = (n.front_downforce[k], n.rear_downforce[k], n.drag[k], n.downforce[k])
     loads: dict[str, Any] = {}

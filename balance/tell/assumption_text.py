@@ -1,0 +1,146 @@
+"""What an answer rests on without its having been measured, in sentences that stand beside it."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from balance.tell.figures import Show, number
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from balance.decide.changed_car import Assumption
+
+_SI = Show()
+_PLAIN = {
+    "scatter unknown": "scatter unknown: no interval can be given; run the baseline again",
+    "shape between tested settings": (
+        "the interval holds the day's scatter, not the shape of the curve between tested settings"
+    ),
+    "parts added": "parts {runs} are added up: their effect on one another was not measured",
+    "mean of repeats": "the start is the mean of runs {runs}",
+    "suspect run": "run {run} is marked suspect",
+    "suspect part": "part {run} rests on a run that is marked suspect",
+    "part measured on another car": (
+        "part {run} was measured against run {baseline} and is taken to do the same on run {start}"
+    ),
+    "part is a package": "part {run} is a package: it differs from run {baseline} in {differs}",
+    "was run together": "runs {runs} measured these settings together: prefer them to this sum",
+    "curve of another family": "the curve is that of runs {runs}",
+    "start not on the curve": "the curve was measured with another car than run {run}, and is taken to hold for it",
+    "no limits stated": "the vehicle file states no limits of the series for {setting}: check the rules",
+    "limits": "limits of the series as confirmed by {confirmed_by}",
+    "settings moved together": "settings {settings} are moved as if each did not know of the others",
+    "set-up stays": "weights changed, set-up as it was: springs, bars and pressures are those of the starting car",
+    "air": "air: {assumed} assumed",
+}
+
+
+def assumption_words(one: Assumption, show: Show = _SI) -> str:
+    """Put an assumption in words.
+
+    Parameters
+    ----------
+    one : Assumption
+        What was assumed.
+    show : Show, optional
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence or clause, with unit and speed to every figure.
+    """
+    v: dict[str, Any] = dict(one.values)
+    if one.kind in _PLAIN:
+        return _PLAIN[one.kind].format(**v)
+    return _WRITTEN[one.kind](v, show)
+
+
+def assumption_lines(found: Sequence[Assumption], show: Show = _SI) -> list[str]:
+    """Put assumptions in words, each once.
+
+    Parameters
+    ----------
+    found : sequence of Assumption
+        What was assumed.
+    show : Show, optional
+        System of units.
+
+    Returns
+    -------
+    list of str
+        Sentences.
+    """
+    return list(dict.fromkeys(assumption_words(one, show) for one in found))
+
+
+def _stated(v: dict[str, Any], show: Show) -> str:
+    parts = []
+    for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag")):
+        change, std = v[name], v[f"{name}_std"]
+        if change or std:
+            spread = f" ± {show.quantity('force', std)}" if std else " (taken as exact)"
+            parts.append(f"{what} {'+' if change >= 0 else ''}{show.quantity('force', change)}{spread}")
+    silent = [name for name in ("front", "rear", "drag") if not v[name] and not v[f"{name}_std"]]
+    others = f"; {' and '.join(silent)} taken as unchanged" if silent else ""
+    note = f" ({v['note']})" if v["note"] else ""
+    at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"
+    return f"stated, not measured: {', '.join(parts) or 'nothing'} at {at}{note}{others}"
+
+
+def _force(v: dict[str, Any], show: Show) -> str:
+    place = abs(v["behind_rear_axle"])
+    side = "behind" if v["behind_rear_axle"] >= 0 else "ahead of"
+    note = f" ({v['note']})" if v["note"] else ""
+    return (
+        f"stated, not measured: {show.quantity('force', v['downforce'])} down and {show.quantity('force', v['drag'])} "
+        f"drag at {show.speed(v['speed'])}, {show.quantity('length', place)} {side} the rear axle and "
+        f"{show.quantity('length', v['height'])} up{note}: front {show.quantity('force', v['front'])}, rear "
+        f"{show.quantity('force', v['rear'])} by geometry; what it does to the flow over the car is not in it"
+    )
+
+
+def _counted(v: dict[str, Any], _show: Show) -> str:
+    return f"part {v['run']} is counted {number(abs(v['times']), 0)} times: measured once"
+
+
+def _chosen_curve(v: dict[str, Any], _show: Show) -> str:
+    differs = f", which differ in {v['differs']} too" if v["differs"] else ""
+    return f"the curve is that of runs {v['runs']}, chosen by hand{differs}"
+
+
+def _no_stall(v: dict[str, Any], _show: Show) -> str:
+    return (
+        f"no stall was found up to {v['setting']:g}, the last setting tested: what lies beyond is not known"
+    )
+
+
+def _scaled(v: dict[str, Any], _show: Show) -> str:
+    return f"scaled to {number(v['ratio'], 2)} times the dynamic pressure that the run was tested at"
+
+
+def _floor(v: dict[str, Any], _show: Show) -> str:
+    floor = f"{v['floor']} floor" if v["floor"] else "floor not stated"
+    return f"{floor}: splitter and underbody parts are taken as they read there"
+
+
+def _setting(words: str) -> Callable[[dict[str, Any], Show], str]:
+    return lambda v, _show: f"{v['setting']} of {v['value']:g} {v['unit']} {words}"
+
+
+_WRITTEN: Mapping[str, Callable[[dict[str, Any], Show], str]] = MappingProxyType(
+    {
+        "stated change": _stated,
+        "force at a place": _force,
+        "part more than once": _counted,
+        "curve of other runs": _chosen_curve,
+        "stall not found": _no_stall,
+        "scaled far": _scaled,
+        "floor": _floor,
+        "past the useful range": _setting("lies past the useful range: as measured there"),
+        "possibly stalled": _setting("is possibly stalled"),
+        "next to the stall": _setting("is next to the stall: leave one step in hand"),
+    }
+)

@@ -1,0 +1,129 @@
+"""`axletrim wing`: what a setting should be after a change."""
+
+from __future__ import annotations
+
+import click
+
+from tui.commands.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+
+@click.command(
+    short_help="Say what a setting should be after a change.",
+    epilog="\b\nExample:\n  axletrim wing my_car/spring_day --from 16 --setting wing_angle \\\n"
+    '    --front-change "120 N at 160 km/h" --front-change-std "20 N" --target-offset "3 points rearward"',
+)
+@session_argument
+@click.option("--from", "run", metavar="RUN", required=True, help="The present configuration.")
+@click.option("--setting", metavar="NAME", required=True, help="The setting to move, by its column's name.")
+@click.option("--front-change", metavar="LOAD", help='Front downforce gained, as "120 N at 160 km/h".')
+@click.option("--front-change-std", metavar="LOAD", help='Its standard uncertainty, as "20 N".')
+@click.option("--rear-change", metavar="LOAD", help="Rear downforce gained, likewise.")
+@click.option("--rear-change-std", metavar="LOAD", help="Its standard uncertainty.")
+@click.option("--drag-change", metavar="LOAD", help="Drag gained, likewise.")
+@click.option("--drag-change-std", metavar="LOAD", help="Its standard uncertainty.")
+@click.option(
+    "--part", "on", metavar="RUN", multiple=True, help="Put on what this run changed against its baseline."
+)
+@click.option("--without", "off", metavar="RUN", multiple=True, help="Take off what this run changed.")
+@click.option(
+    "--target-offset", metavar="POINTS", help='Balance aimed at, as "3 points rearward" of the weight.'
+)
+@click.option(
+    "--target-surplus",
+    metavar="SHARE",
+    help='Grip surplus aimed at, as "1 %"; default: the car file\'s target.',
+)
+@click.option(
+    "--speed", metavar="SPEED", help="Speed of loads and of a grip surplus; default: the facility's."
+)
+@click.option("--air", metavar="AIR", help='Air there, as "29 degC, 940 hPa" or "500 m".')
+@density_option
+@click.option(
+    "--family", metavar="RUN,RUN", help="Runs that make the curve; default: those that differ in it alone."
+)
+@click.option(
+    "--limit",
+    type=float,
+    default=1.0,
+    show_default=True,
+    help="Downforce that a step has to gain for its drag.",
+)
+@units_option
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON object; settings in the unit of their column, else SI."
+)
+@width_option
+@draws_options
+def wing(
+    *,
+    session: str,
+    run: str,
+    setting: str,
+    on: tuple[str, ...],
+    off: tuple[str, ...],
+    target_offset: str | None,
+    target_surplus: str | None,
+    speed: str | None,
+    air: str | None,
+    air_density: str | None,
+    family: str | None,
+    limit: float,
+    units: str,
+    as_json: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+    **changes: str | None,
+) -> None:
+    """Say what SETTING should be for the target, from RUN and what changes about its car."""
+    from balance.decide.basis import basis_of
+    from balance.decide.trim_question import TrimQuestion, answer_trim
+    from tui.commands.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
+
+    if target_offset is not None and target_surplus is not None:
+        raise click.UsageError("--target-offset and --target-surplus exclude one another")
+    if air is not None and air_density is not None:
+        raise click.UsageError("--air and --air-density exclude one another")
+    at = quantity(speed, "speed", "--speed")
+    density, assumed = air_density_of(air)
+    density = density if air is not None else quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence)
+    question = TrimQuestion(
+        run=run,
+        setting=setting,
+        offset=offset_of(target_offset),
+        surplus=surplus_of(target_surplus),
+        on=on,
+        off=off,
+        stated=stated_of(changes, day.session.facility.air_density),
+        family=labels_of(family),
+        limit=limit,
+    )
+    answers = answer_trim(basis_of(day), question, speed=at, air_density=density)
+    if as_json:
+        from balance.tell.records_csv import to_json
+        from balance.tell.wing_record import wing_record
+
+        record = wing_record(answers)
+        record["assumptions"] += assumed
+        click.echo(to_json(record))
+        return
+    from balance.tell.head import session_line
+    from balance.tell.wing_text import wing_headline, wing_lines
+    from tui.printed_sections import print_sections
+
+    show = show_in(units)
+    sections = wing_lines(answers, show)
+    sections[-1][1].extend(assumed)
+    heads = [session_line(day.session), wing_headline(answers, show)]
+    click.echo(print_sections(heads, sections, width_or(width)))
