@@ -10,6 +10,7 @@ import click
 from balance.errors import AxletrimError
 from tui.commands.check import check
 from tui.commands.compare import compare
+from tui.commands.curve import curve
 from tui.commands.explain import explain
 from tui.commands.export import export
 from tui.commands.import_table import import_table
@@ -19,6 +20,8 @@ from tui.commands.parts import parts
 from tui.commands.scatter import scatter
 from tui.commands.sweep import sweep
 from tui.commands.table import table
+from tui.commands.what_if import what_if
+from tui.commands.wing import wing
 from tui.streams import abandon_output, prepare_streams
 
 if TYPE_CHECKING:
@@ -96,6 +99,9 @@ for _command in (
     explain,
     import_table,
     export,
+    wing,
+    what_if,
+    curve,
 ):
     axletrim.add_command(_command)
 
