@@ -61,7 +61,7 @@ class Part:
         return self.before.word is not self.after.word
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Parts:
     """Every increment of a day at one speed and density; arrays are (increments,), in running order.
 

@@ -7,7 +7,6 @@ from itertools import pairwise
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from tui.widgets.canvas import Canvas, Lines, to_text
 from balance.tell.chart_parts import (
     Chart,
     HorizontalBand,
@@ -17,6 +16,7 @@ from balance.tell.chart_parts import (
     Window,
     window_of,
 )
+from tui.widgets.canvas import Canvas, Lines, to_text
 from tui.widgets.chart_plot import ASCII, UNICODE, Ink, Plot, level_of, role_of, sample_of
 from tui.widgets.placing import GAP, LabelRows, spread
 from tui.widgets.plain import cells, cut, plain
