@@ -83,7 +83,7 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
 
 def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
     """Write what one configuration changed against another, for paper."""
-    return _sheet(parts_line(parts, show), parts, part_detail(parts, row, show), width)
+    return _sheet(parts_line(parts, show), parts, part_detail(parts, row, show, width - 6), width)
 
 
 def print_scatter(day: DayScatter, show: Show, width: int) -> str:
@@ -103,11 +103,11 @@ def _sections(sections: Iterable[Section], width: int) -> list[str]:
         lines += [*folded(section.heading, width)]
         indent = max((len(label) for label, _ in section.lines), default=0)
         for label, text in section.lines:
-            if not label and not text.startswith(" "):
+            if not label:
                 lines += textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="  ")
                 continue
             head = f"  {label.ljust(indent)}  "
-            if len(head) + len(text) <= width or text.startswith(" "):
+            if len(head) + len(text) <= width:
                 lines.append(f"{head}{text}")
             else:
                 lines += textwrap.wrap(text, width, initial_indent=head, subsequent_indent="    ")

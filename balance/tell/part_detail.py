@@ -11,7 +11,7 @@ from balance.tell.detail import Section
 from balance.tell.figures import NONE, number
 from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import differing
-from balance.tell.part_waterfall import bar_lines
+from balance.tell.part_waterfall import PAGE_WIDTH, bar_lines
 from balance.tell.part_words import (
     balance_words,
     baseline_words,
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 _NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
-def part_detail(parts: Parts, row: int, show: Show) -> tuple[Section, ...]:
+def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> tuple[Section, ...]:
     """Gather everything known about one part.
 
     Parameters
@@ -44,6 +44,8 @@ def part_detail(parts: Parts, row: int, show: Show) -> tuple[Section, ...]:
         Which.
     show : Show
         System of units.
+    width : int, optional
+        Characters that bars may fill, names and figures with them.
 
     Returns
     -------
@@ -62,7 +64,7 @@ def part_detail(parts: Parts, row: int, show: Show) -> tuple[Section, ...]:
         ("What it costs", _price(parts, row, show)),
         ("Balance and the axle that is overpowered", _balance(parts, row)),
         ("Together beyond the sum of each alone", [("", sentence) for sentence in together]),
-        ("From the first baseline to this run, part by part", _waterfall(parts, row, show)),
+        ("From the first baseline to this run, part by part", _waterfall(parts, row, show, width)),
         ("Notes", [("", note) for note in (*part_notes(parts, row), *increments.notes)]),
         ("Cautions", [("", caution) for caution in CAUTIONS]),
     )
@@ -161,7 +163,7 @@ def way_lines(parts: Parts, row: int, show: Show, width: int) -> list[str]:
     return [f"{label.ljust(width)} {text}" if label else text for label, text in lines]
 
 
-def _waterfall(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
+def _waterfall(parts: Parts, row: int, show: Show, width: int) -> list[tuple[str, str]]:
     increments = parts.increments
     way = build_waterfall(increments, increments.readings.labels[increments.pairs[row].run])
-    return bar_lines(increments, way, show) if len(way.bars) > 1 else []
+    return bar_lines(increments, way, show, width) if len(way.bars) > 1 else []

@@ -75,7 +75,7 @@ def bar_lines(
     def line(drawn: str, texts: list[str]) -> str:
         return f"│{drawn}│ {'  '.join(text.rjust(w) for text, w in zip(texts, widths, strict=True))}"
 
-    lines = [("", f"{' ' * longest} {line(' ' * room, heads)}")]
+    lines = [("part", line(" " * room, heads))]
     lines += [
         (name, line(stretch(*step), texts)) for name, step, texts in zip(names, steps, figures, strict=True)
     ]

@@ -1,0 +1,272 @@
+"""Parts and scatter driven by keys: the state first, then what stands on the screen, then its picture."""
+
+import pytest
+
+from tui.widgets.axle_bars import AxleBars
+from tui.widgets.chart import ChartView
+from tui.widgets.line_table import LineTable
+
+SIZES = [(80, 24), (120, 40)]
+named = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
+DRIFTING = """\
+run,configuration,wing [deg],flap [mm],front_lift [N],rear_lift [N],drag [N],baseline
+1,base,,,84,260,1150,
+2,wing,5,,70,-40,1190,1
+3,base,,,72,261,1152,
+4,base,,,66,259,1149,
+5,flap,,10,61,200,1158,1
+6,base,,,54,260,1151,
+7,base,,,48,262,1150,
+"""
+UNTOUCHED = """\
+run,configuration,wing [deg],front_lift [N],rear_lift [N],drag [N],baseline
+1,base,,84,260,1150,
+2,base,,88,254,1154,
+3,base,,80,262,1151,
+4,wing,5,120,-330,1195,1
+"""
+
+
+def parts_shown(ui):
+    view = ui.state.parts
+    return [view.run_of(row) for row in view.rows()]
+
+
+async def test_keys_turn_the_pages(running, demo):
+    async with running(demo) as ui:
+        for key, page in (("2", "Parts"), ("3", "Scatter"), ("2", "Parts"), ("1", "Home"), ("3", "Scatter")):
+            await ui.press(key)
+            assert ui.screen == page
+            assert len(ui.app.screen_stack) <= 3
+        await ui.press("escape")
+        assert ui.screen == "Home"
+        await ui.press("d", "2")
+        assert ui.screen == "Parts"
+        await ui.press("escape", "1")
+        assert ui.screen == "Home"
+
+
+async def test_a_question_is_answered_before_the_page_is_turned(running, demo):
+    async with running(demo) as ui:
+        await ui.press("o", "2")
+        assert ui.screen == "Chooser"
+
+
+async def test_parts_open_with_the_most_downforce_first_and_its_card(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2")
+        figures = ui.state.parts.figures
+        assert figures.speed == ui.state.speed
+        assert parts_shown(ui)[0] == "23"
+        assert "8" not in parts_shown(ui)
+        for words in (
+            "at 148 km/h, 1.200 kg/m³",
+            "run less baseline, downforce positive",
+            "one reading ± N: front 7.1, rear 6.7, drag 3.8, total 10.0",
+            "Run 23 against mean of runs 1, 2, 6, 13, 24: package of splitter length 60 mm",
+            "of downforce for a price of",
+            "Cost ratio of the part:",
+            "N gained per N of drag",
+            "downforce against drag",
+            "A package: what it did belongs to all its parts together.",
+        ):
+            assert words in ui.text
+        assert isinstance(ui.app.focused, LineTable)
+
+
+async def test_moving_picks_a_part_and_enter_tells_everything(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2", "down", "down")
+        assert ui.state.parts.picked == "12"
+        assert "Run 12 against mean of runs 1, 2, 6, 13, 24: wing angle 11°" in ui.text
+        await ui.press("enter")
+        assert ui.screen == "Part"
+        for words in (
+            "Changes at 148 km/h",
+            "95 % interval",
+            "the car's own downforce to drag",
+            "What it costs",
+        ):
+            assert words in ui.text
+        await ui.press("escape")
+        assert ui.screen == "Parts"
+        assert ui.state.parts.picked == "12"
+
+
+async def test_orders_go_round_and_name_what_has_no_column(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2")
+        seen = []
+        for _ in range(6):
+            seen.append((ui.state.parts.rank, parts_shown(ui)[0]))
+            await ui.press("s")
+        assert [rank for rank, _ in seen] == ["downforce", "front", "rear", "drag", "target", "ratio"]
+        assert dict(seen)["drag"] == "19"
+        assert dict(seen)["ratio"] == "4"
+        assert ui.state.parts.rank == "downforce"
+        await ui.press("s", "s", "s", "s")
+        assert "in order of grip surplus moved toward its target" in ui.text
+
+
+async def test_speed_changes_the_figures(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2")
+        before = ui.state.parts.figures
+        await ui.press("plus")
+        after = ui.state.parts.figures
+        assert after.speed == ui.state.speed > before.speed
+        assert "at 150 km/h" in ui.text
+        await ui.press("p", "u")
+        assert "mph" in ui.text
+        assert "one reading ± lbf" in ui.text
+
+
+async def test_the_way_from_the_first_baseline(running, demo):
+    async with running(demo, size=(120, 40)) as ui:
+        await ui.press("2", "down", "c")
+        assert not ui.find(ChartView).display
+        assert "splitter 60 mm │" in ui.text
+        assert "run 18 │" in ui.text
+        await ui.press("c")
+        assert ui.find(ChartView).display
+
+
+async def test_a_baseline_chosen_by_hand(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2", "b")
+        assert ui.screen == "AskBaseline"
+        assert "Compare run 23 with which run?" in ui.text
+        await ui.press("down", "down", "down", "enter")
+        assert ui.state.parts.baselines == (("23", "3"),)
+        assert "1 baseline chosen by hand, not in runs.csv" in ui.text
+        assert "Run 23 against run 3" in ui.text
+        await ui.press("b", "escape")
+        assert ui.state.parts.baselines == (("23", "3"),)
+        await ui.press("b", "enter")
+        assert ui.state.parts.baselines == ()
+        assert "chosen by hand" not in ui.text
+
+
+async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
+    desk.write(runs=DRIFTING)
+    async with running(desk.session) as ui:
+        await ui.press("2")
+        assert "drift is resolved and NOT taken out (k takes it out)" in ui.text
+        assert "With the drift taken out: downforce" in ui.text
+        measured = ui.find(AxleBars).bars
+        await ui.press("k")
+        assert ui.state.parts.figures.increments.drift_corrected
+        assert "DRIFT TAKEN OUT (k leaves it in)" in ui.text
+        assert "With the drift left in: downforce" in ui.text
+        assert ui.find(AxleBars).bars != measured
+        await ui.press("k")
+        assert ui.find(AxleBars).bars == measured
+        await ui.press("3")
+        assert "The readings drifted" in ui.text
+
+
+async def test_without_a_drift_there_is_none_to_take_out(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2", "k")
+        assert not ui.state.parts.correct_drift
+        assert "no drift is resolved on this day" in ui.text
+
+
+async def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(running, desk):
+    desk.write(session=desk.bare, runs=desk.head + "1,base,84,260,1150\n2,wing,120,-480,1230\n")
+    for size in SIZES:
+        async with running(desk.session, size=size) as ui:
+            await ui.press("2")
+            assert "NOTHING IS RESOLVED: run the baseline again" in ui.text
+            assert "scatter unknown" in ui.text
+            assert "±" not in " ".join(ui.lines[5:])
+            await ui.press("3")
+            assert "Scatter unknown: no run was repeated" in ui.text
+            assert not ui.find(ChartView).display
+
+
+async def test_untouched_repeats_carry_their_mark_and_word(running, desk):
+    desk.write(session=desk.bare, runs=UNTOUCHED)
+    async with running(desk.session) as ui:
+        await ui.press("2")
+        assert "† untouched repeats only, a lower bound" in ui.text
+        assert "4†" in ui.text
+
+
+async def test_a_day_without_parts_says_so(running, desk):
+    desk.write(runs=desk.head + "1,base,84,260,1150\n2,base,80,262,1152\n")
+    async with running(desk.session) as ui:
+        await ui.press("2")
+        assert "nothing to compare" in ui.text
+        await ui.press("b", "d", "c", "s", "enter")
+        assert ui.screen == "Parts"
+
+
+async def test_the_scatter_goes_through_the_quantities(running, demo):
+    async with running(demo) as ui:
+        await ui.press("3")
+        titles = []
+        for _ in range(4):
+            titles.append(ui.find(ChartView).chart.title.partition(":")[0])
+            await ui.press("c")
+        assert titles == ["total downforce", "front downforce", "rear downforce", "drag"]
+        assert "What this day can show" in ui.text
+
+
+async def test_a_changed_file_changes_parts_and_scatter(running, desk):
+    async with running(desk.session, size=(120, 90)) as ui:
+        await ui.press("2")
+        before = ui.state.parts.figures
+        desk.write(runs=desk.runs + "5,base,82,259,1151\n")
+        await ui.look_for_changes()
+        assert ui.screen == "Parts"
+        assert ui.state.parts.figures is not before
+        await ui.press("3")
+        assert "runs 1, 3, 5" in ui.text
+
+
+@pytest.mark.parametrize("page", ["2", "3"])
+async def test_help_explains_columns_and_terms(running, demo, page):
+    async with running(demo, size=(160, 120)) as ui:
+        await ui.press(page, "question_mark")
+        words = (
+            (
+                "front, rear, total, drag [N, ± 95 %]: What a change",
+                "map of increments",
+                "untouched repeats only",
+            )
+            if page == "2"
+            else ("least significant difference", "smallest detectable difference", "degrees of freedom")
+        )
+        for word in words:
+            assert word in ui.text
+
+
+async def test_parts_and_scatter_are_copied_as_text(running, demo):
+    async with running(demo) as ui:
+        await ui.press("2", "y")
+        assert "What each part did" in ui.app.clipboard
+        await ui.press("3", "y")
+        assert "What this day can show" in ui.app.clipboard
+
+
+@named
+@pytest.mark.parametrize("keys", [("2",), ("2", "down", "c"), ("2", "d"), ("2", "b"), ("3",)], ids="_".join)
+def test_pictures(opened, demo, size, keys):
+    assert opened(demo, size, *keys)
+
+
+@named
+@pytest.mark.parametrize("page", ["2", "3"])
+def test_pictures_in_the_sun(opened, demo, size, page):
+    assert opened(demo, size, page, theme="axletrim-sunlight")
+
+
+@named
+def test_picture_of_a_day_with_nothing_known(opened, desk, size):
+    desk.write(session=desk.bare, runs=desk.head + "1,base,84,260,1150\n2,wing,120,-480,1230\n")
+    assert opened(desk.session, size, "2")
+
+
+def test_picture_on_a_wide_screen(opened, demo):
+    assert opened(demo, (160, 50), "2", "down")
