@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -11,7 +12,7 @@ from textual.reactive import reactive
 from textual.screen import ModalScreen
 
 from tui.actions import APP, bindings
-from tui.latest import Latest
+from tui.latest import Latest, begin
 from tui.remembered import recall, remember
 from tui.screens.chooser import Chooser
 from tui.screens.faults import Faults
@@ -21,6 +22,7 @@ from tui.themes import DARK, SUNLIGHT
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
+    from concurrent.futures import Future
 
     from textual.app import SystemCommand
     from textual.command import Provider
@@ -30,8 +32,17 @@ if TYPE_CHECKING:
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
+PATIENCE = 0.08
+"""Seconds for which the first picture waits for its figures."""
 AT_ONCE = 500
 """Runs up to which values are worked out before the next picture, without their intervals."""
+
+
+def read(path: str) -> Loaded:
+    """Read a session, in a thread."""
+    from tui.loading import load  # noqa: PLC0415 - not for the chooser
+
+    return load(str(Path(path).resolve()))
 
 
 def action_commands() -> type[Provider]:
@@ -63,7 +74,7 @@ class AxletrimApp(App[None]):
     def __init__(self, session: str | None = None) -> None:
         super().__init__()
         self.remembered = recall()
-        self._first = session
+        self._first = None if session is None else begin(partial(read, session))
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
         self._shown: Loaded | None = None
@@ -85,8 +96,17 @@ class AxletrimApp(App[None]):
         if self._first is None:
             self.push_screen(Chooser(self.remembered.recent), self.opened)
         else:
-            self.open(self._first)
+            self._take_first(self._first)
         self.set_interval(POLL_SECONDS, self.look_for_changes)
+
+    def _take_first(self, first: Future[Loaded]) -> None:
+        """Let the first picture hold the figures where they come soon, else show it without them."""
+        try:
+            loaded = first.result(timeout=PATIENCE)
+        except TimeoutError:
+            self._loads.ask(first.result)
+        else:
+            self.take_in(loaded)
 
     def opened(self, path: str | None) -> None:
         """Open what was chosen; leave where nothing was chosen and nothing is open."""
@@ -97,14 +117,7 @@ class AxletrimApp(App[None]):
 
     def open(self, path: str) -> None:
         """Read a session in a worker."""
-        path = str(Path(path).resolve())
-
-        def read() -> Loaded:
-            from tui.loading import load  # noqa: PLC0415 - after the first paint
-
-            return load(path)
-
-        self._loads.ask(read)
+        self._loads.ask(partial(read, path))
 
     def take_in(self, loaded: Loaded) -> None:
         """Show what was read, or what is wrong with it."""

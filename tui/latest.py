@@ -1,7 +1,10 @@
-"""Work in a thread of which only the newest answer counts."""
+"""Work in threads: of what is asked for again and again, only the newest answer counts."""
 
 from __future__ import annotations
 
+import asyncio
+from concurrent.futures import Future
+from threading import Thread
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 if TYPE_CHECKING:
@@ -12,10 +15,37 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
+def begin(work: Callable[[], T]) -> Future[T]:
+    """Start some work in a thread of its own, which does not keep the process from ending.
+
+    Parameters
+    ----------
+    work : callable
+        Gives the answer.
+
+    Returns
+    -------
+    Future
+        Of the answer.
+    """
+    future: Future[T] = Future()
+
+    def run() -> None:
+        future.set_running_or_notify_cancel()
+        try:
+            future.set_result(work())
+        except BaseException as fault:  # noqa: BLE001 - raised again where the answer is asked for
+            future.set_exception(fault)
+
+    Thread(target=run, daemon=True).start()
+    return future
+
+
 class Latest(Generic[T]):
     """One piece of work at a time; what is asked for meanwhile replaces what waits.
 
-    However fast a key repeats, there is one thread, and an answer that is no longer asked for is dropped.
+    However fast a key repeats, there is one thread, and an answer that is no longer asked for is dropped. Work
+    starts once what is known is on the screen.
 
     Parameters
     ----------
@@ -34,21 +64,20 @@ class Latest(Generic[T]):
         """Have something worked out, in place of what was asked before."""
         self._waiting = work
         if not self._busy:
-            self._start()
+            self._busy = True
+            self._app.call_after_refresh(self._start)
 
     def _start(self) -> None:
-        work, self._waiting, self._busy = self._waiting, None, True
+        work, self._waiting = self._waiting, None
         assert work is not None  # noqa: S101 - started only where something waits
-        self._app.run_worker(lambda: self._run(work), thread=True)
+        self._app.run_worker(self._run(work))
 
-    def _run(self, work: Callable[[], T]) -> None:
-        answer = work()
-        if self._app.is_running:
-            self._app.call_from_thread(self._done, answer)
+    async def _run(self, work: Callable[[], T]) -> None:
+        self._done(await asyncio.wrap_future(begin(work)))
 
     def _done(self, answer: T) -> None:
-        self._busy = False
-        if self._waiting is None:
-            self._take(answer)
-        else:
+        if self._waiting is not None:
             self._start()
+            return
+        self._busy = False
+        self._take(answer)

@@ -133,6 +133,11 @@ class Interface:
         return " ".join(" ".join(self.lines).split())
 
     @property
+    def titles(self):
+        """The line with the titles of the columns."""
+        return next(line for line in self.lines if "configuration" in line)
+
+    @property
     def labels(self):
         """The runs shown, from the top."""
         return [self.state.day.readings.labels[row] for row in self.state.rows]
@@ -144,6 +149,7 @@ class Interface:
         """Wait until no worker runs and all that was worked out is on the screen."""
         while True:
             await self.pilot.pause()
+            await self.pilot.pause()  # work is asked for once the screen is drawn
             running = [worker for worker in self.app.workers if not worker.is_finished]
             if not running:
                 break

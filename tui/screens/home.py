@@ -6,14 +6,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.screen import Screen
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from balance.tell.head import session_line, state_line
 from tui.actions import HOME, bindings
 from tui.drawing import as_column
-from tui.screens.ask_speed import AskSpeed
-from tui.screens.detail import Detail
-from tui.screens.notes import Notes
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
 from tui.widgets.run_card import RunCard
@@ -46,7 +44,7 @@ class Home(Screen[None]):
             placeholder="words to stand in the row: Enter keeps them, Esc clears", id="filter", compact=True
         )
         yield RunCard(id="card")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Watch the state."""
@@ -57,7 +55,7 @@ class Home(Screen[None]):
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
-        self.query_one(Footer).compact = self.size.width < _ROOMY
+        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         wide = self.size.width >= _WIDE
         if self.app.state.wide is not wide:
             self.app.state = replace(self.app.state, wide=wide)
@@ -184,6 +182,7 @@ class Home(Screen[None]):
 
     def action_type_speed(self) -> None:
         """Ask for the speed of interest."""
+        from tui.screens.ask_speed import AskSpeed  # noqa: PLC0415 - only when asked
 
         def take(speed: float | None) -> None:
             if speed is not None:
@@ -229,11 +228,15 @@ class Home(Screen[None]):
 
     def action_detail(self) -> None:
         """Show everything about the picked run."""
+        from tui.screens.detail import Detail  # noqa: PLC0415 - only when asked
+
         if self.app.state.assessment is not None and self.app.state.picked_row is not None:
             self.app.push_screen(Detail())
 
     def action_notes(self) -> None:
         """Show what was assumed and what is unlikely."""
+        from tui.screens.notes import Notes  # noqa: PLC0415 - only when asked
+
         if self.app.state.assessment is not None:
             self.app.push_screen(Notes())
 

@@ -10,11 +10,14 @@ from textual.widgets import Footer
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.words import CAUTIONS
 from tui.actions import CLOSE, bindings
+from tui.latest import Latest
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
+    from balance.decide.assessment import Assessment
+    from balance.tell.figures import Show
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -32,26 +35,35 @@ class Notes(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
+        self._texts = Latest(self.app, self._fill)
         self.query_one(Sheet).focus()
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:
-        """Fill the sheet."""
-        table, show = state.assessment, state.show
-        if table is None:
-            return
-        count = len(table.labels)
-        runs = gathered(table.labels, [list(run_remarks(table, row, show)) for row in range(count)])
-        lines = []
-        for heading, sentences in (
-            ("Notes on runs", runs),
-            ("Notes on the session", list(session_remarks(table, show))),
-            ("Cautions", list(CAUTIONS)),
-        ):
-            lines.append((heading, "heading"))
-            lines += [(f"· {sentence}", "") for sentence in sentences or ["none"]]
-        self.query_one(Sheet).show(lines)
+        """Have the notes gathered, which takes a while on a long day."""
+        table = state.assessment
+        if table is not None:
+            self._texts.ask(lambda: _notes(table, state.show))
+
+    def _fill(self, lines: list[tuple[str, str]]) -> None:
+        if self.is_attached:
+            self.query_one(Sheet).show(lines)
 
     def action_close(self) -> None:
         """Go back."""
         self.dismiss(None)
+
+
+def _notes(table: Assessment, show: Show) -> list[tuple[str, str]]:
+    """Gather headings and sentences."""
+    count = len(table.labels)
+    runs = gathered(table.labels, [list(run_remarks(table, row, show)) for row in range(count)])
+    lines = []
+    for heading, sentences in (
+        ("Notes on runs", runs),
+        ("Notes on the session", list(session_remarks(table, show))),
+        ("Cautions", list(CAUTIONS)),
+    ):
+        lines.append((heading, "heading"))
+        lines += [(f"· {sentence}", "") for sentence in sentences or ["none"]]
+    return lines

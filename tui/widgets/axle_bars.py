@@ -117,7 +117,7 @@ class _Ruler:
     def __init__(self, left: int, room: int, low: float, high: float, *, ascii_only: bool) -> None:
         self.left, self.room, self.low, self.high, self.ascii_only = left, room, low, high, ascii_only
         cells_for_bars = room - 1  # one is the line of zero
-        self.below = min(cells_for_bars, round(cells_for_bars * -low / (high - low)))
+        self.below = min(cells_for_bars, round(cells_for_bars * (-low / (high - low))))
         self.above = cells_for_bars - self.below
         self.zero = left + self.below
 

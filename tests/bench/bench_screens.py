@@ -1,0 +1,249 @@
+"""How soon the interface shows a session, and how long it is ever busy with a very long one.
+
+Run it by hand::
+
+    python tests/bench/bench_screens.py
+
+First part: from the start of a process to the first picture with data, on a session of 200 runs, in a terminal of
+its own, beside a bare Textual application that shows a DataTable of as many rows and columns. Processes are measured
+in turn in each round, so that a machine which slows down slows both.
+
+Second part: a session of 5,000 runs in this process. A task that asks to be woken every 2 ms tells how long the
+interface's thread was busy, or kept waiting by another thread, at the longest in each step.
+
+Nothing is asserted of time.
+"""
+
+import asyncio
+import csv
+import fcntl
+import os
+import pty
+import random
+import select
+import struct
+import subprocess
+import sys
+import termios
+from contextlib import suppress
+from pathlib import Path
+from statistics import median
+from tempfile import TemporaryDirectory
+from time import perf_counter
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
+ROUNDS, RUNS, MANY = 9, 200, 5_000
+COLUMNS, LINES = 120, 40
+GOAL_START, GOAL_BUSY = 1.2, 100.0
+MARK = "first of all"
+VEHICLE = """\
+name = "any car"
+[mass]
+total = "1290 kg"
+front_share = "54.2 %"
+[size]
+wheelbase = "2575 mm"
+[drive]
+driven = "rear"
+"""
+SESSION = """\
+title = "long day"
+vehicle = "../vehicle.toml"
+[facility]
+speed = "160 km/h"
+air_density = "1.225 kg/m^3"
+forces = "as read"
+[repeatability]
+front = "7 N"
+rear = "7 N"
+drag = "4 N"
+degrees_of_freedom = 20
+[[places]]
+name = "fast left"
+speed = "185 km/h"
+"""
+HEAD = (
+    "run",
+    "configuration",
+    "splitter [mm]",
+    "wing [deg]",
+    "flap [mm]",
+    "front_lift [N]",
+    "rear_lift [N]",
+    "drag [N]",
+)
+PEER = """
+import csv, sys
+from textual.app import App
+from textual.widgets import DataTable
+
+class Peer(App):
+    def compose(self):
+        yield DataTable()
+
+    def on_mount(self):
+        with open(sys.argv[1], encoding="utf-8", newline="") as file:
+            head, *rows = csv.reader(file)
+        table = self.query_one(DataTable)
+        table.add_columns(*(name.replace("[", "(").replace("]", ")") for name in head), "total", "share", "verdict")
+        table.add_rows([*row, row[-1], row[-2], "rear overpowers front"] for row in rows)
+
+Peer().run()
+"""
+
+
+def write_session(folder, count):
+    """Write a session of many runs, the baseline among them every twentieth time."""
+    rng = random.Random(7)  # noqa: S311 - made-up readings
+    day = folder / f"car_{count}" / "day"
+    day.mkdir(parents=True)
+    (day.parent / "vehicle.toml").write_text(VEHICLE, encoding="utf-8")
+    (day / "session.toml").write_text(SESSION, encoding="utf-8")
+    with (day / "runs.csv").open("w", encoding="utf-8", newline="") as file:
+        rows = csv.writer(file)
+        rows.writerow(HEAD)
+        for k in range(count):
+            if k % 20 == 0:
+                front, rear, fitted = rng.gauss(84, 7), rng.gauss(260, 7), ("", "", "")
+            else:
+                front, rear = rng.uniform(-600, 100), rng.uniform(-1200, 280)
+                fitted = (rng.randrange(40, 80, 5), rng.randrange(2, 16), rng.randrange(0, 30, 5))
+            name = "baseline" if k % 20 == 0 else f"configuration {k}"
+            rows.writerow(
+                (
+                    k + 1,
+                    MARK if k == 0 else name,
+                    *fitted,
+                    f"{front:.0f}",
+                    f"{rear:.0f}",
+                    f"{rng.gauss(1150, 40):.0f}",
+                )
+            )
+    return day
+
+
+def seconds_to(mark, arguments, environment):
+    """Start a process in a terminal of its own, and time it until it writes some words."""
+    primary, secondary = pty.openpty()
+    fcntl.ioctl(secondary, termios.TIOCSWINSZ, struct.pack("HHHH", LINES, COLUMNS, 0, 0))
+    start = perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, *arguments],
+        stdin=secondary,
+        stdout=secondary,
+        stderr=secondary,
+        cwd=ROOT,
+        env=environment,
+        start_new_session=True,
+    )
+    os.close(secondary)
+    written = b""
+    while mark.encode() not in written:
+        ready, _, _ = select.select([primary], [], [], 60.0)
+        if not ready:
+            process.kill()
+            raise SystemExit(f"{arguments}: never wrote {mark!r}")
+        written += os.read(primary, 65536)
+    took = perf_counter() - start
+    process.kill()
+    process.wait()
+    with suppress(OSError):
+        os.close(primary)
+    return took
+
+
+def first_paint(folder):
+    """Compare the first pictures with data."""
+    day = write_session(folder, RUNS)
+    kept = {k: v for k, v in os.environ.items() if k not in ("PYTHONDONTWRITEBYTECODE", "NO_COLOR")}
+    own = {f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("STATE", "DATA", "CACHE")}
+    environment = {**kept, **own, "TERM": "xterm-256color", "COLORTERM": "truecolor"}
+    peer = folder / "peer.py"
+    peer.write_text(PEER, encoding="utf-8")
+    ways = {"interface": ["-m", "tui", "open", str(day)], "peer": [str(peer), str(day / "runs.csv")]}
+    for arguments in ways.values():
+        seconds_to(MARK, arguments, environment)  # compiles modules and fills the cache of units
+    rounds = [{name: seconds_to(MARK, way, environment) for name, way in ways.items()} for _ in range(ROUNDS)]
+    ours, theirs = (median(r[name] for r in rounds) * 1e3 for name in ways)
+    ratio = median(r["interface"] / r["peer"] for r in rounds)
+    print(f"start to first picture with data, {RUNS} runs: medians of {ROUNDS} rounds")
+    print(f"  interface {ours:.0f} ms, bare application with a DataTable {theirs:.0f} ms")
+    print(f"  interface / bare application  {ratio:5.2f}   goal: at most {GOAL_START}")
+
+
+class Pulse:
+    """Measures for how long the loop did not come round."""
+
+    def __init__(self):
+        self.longest = 0.0
+
+    async def beat(self):
+        while True:
+            start = perf_counter()
+            await asyncio.sleep(0.002)
+            self.longest = max(self.longest, perf_counter() - start - 0.002)
+
+    def take(self):
+        longest, self.longest = self.longest, 0.0
+        return longest * 1e3
+
+
+async def settle(pilot):
+    """Wait until no worker runs."""
+    while True:
+        await pilot.pause()
+        running = [worker for worker in pilot.app.workers if not worker.is_finished]
+        if not running:
+            break
+        await pilot.app.workers.wait_for_complete(running)
+    await pilot.pause()
+
+
+async def busy_steps(folder):
+    """Go through a very long session, and say how long each step kept the interface."""
+    os.environ.update({f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("STATE", "DATA", "CACHE")})
+    from tui.app import AxletrimApp
+
+    day = write_session(folder, MANY)
+    app, pulse = AxletrimApp(str(day)), Pulse()
+    steps = {
+        "unfold": ["f"],
+        "move": ["down"] * 10,
+        "scroll by pages": ["pagedown"] * 10,
+        "to the end": ["end"],
+        "sort by the next column": ["s"],
+        "turn the order": ["S"],
+        "change of unit": ["u"],
+        "next quantity": ["c"],
+        "filter, letter by letter": ["slash", *"wing 12", "escape"],
+        "next speed": ["plus"],
+        "detail": ["d", "escape"],
+        "notes": ["n", "escape"],
+        "fold": ["f"],
+    }
+    async with app.run_test(size=(COLUMNS, LINES)) as pilot:
+        beating = asyncio.create_task(pulse.beat())
+        print(f"longest time the interface's thread was busy, {MANY} runs; goal: at most {GOAL_BUSY:.0f} ms")
+        start = perf_counter()
+        await settle(pilot)
+        print(
+            f"  {'open':28} {pulse.take():6.0f} ms   (until all intervals stand: {perf_counter() - start:.1f} s)"
+        )
+        for name, keys in steps.items():
+            await settle(pilot)
+            pulse.take()
+            await pilot.press(*keys)
+            await settle(pilot)
+            print(f"  {name:28} {pulse.take():6.0f} ms")
+        beating.cancel()
+
+
+def main():
+    with TemporaryDirectory() as folder:
+        first_paint(Path(folder))
+        asyncio.run(busy_steps(Path(folder)))
+
+
+if __name__ == "__main__":
+    main()
