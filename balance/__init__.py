@@ -7,6 +7,7 @@ In a notebook::
     table = balance.assess(day, speed=51.4)          # SI throughout: m/s, N, kg, K, fractions
     table.handling.grip_surplus.value                # arrays, one entry per run
     balance.table_record(table)                      # the same as `axletrim table --json`, a dict
+    balance.parts_record(balance.assess_parts(day))  # the same as `axletrim parts --json`
 """
 
 from __future__ import annotations
@@ -16,21 +17,38 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from balance.decide.assessment import assess, reduce_day, sweep
+    from balance.decide.day_scatter import scatter_of_day
+    from balance.decide.parts import assess_parts
     from balance.files.loader import load_session
     from balance.glossary import explain
+    from balance.tell.parts_json import parts_record
     from balance.tell.records_json import sweep_record, table_record
 
 _HOMES = {
     "assess": "balance.decide.assessment",
+    "assess_parts": "balance.decide.parts",
     "explain": "balance.glossary",
     "load_session": "balance.files.loader",
+    "parts_record": "balance.tell.parts_json",
     "reduce_day": "balance.decide.assessment",
+    "scatter_of_day": "balance.decide.day_scatter",
     "sweep": "balance.decide.assessment",
     "sweep_record": "balance.tell.records_json",
     "table_record": "balance.tell.records_json",
 }
 
-__all__ = ["assess", "explain", "load_session", "reduce_day", "sweep", "sweep_record", "table_record"]
+__all__ = [
+    "assess",
+    "assess_parts",
+    "explain",
+    "load_session",
+    "parts_record",
+    "reduce_day",
+    "scatter_of_day",
+    "sweep",
+    "sweep_record",
+    "table_record",
+]
 
 
 def __getattr__(name: str) -> Any:

@@ -62,7 +62,7 @@ def parts_banner(
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
         said.append(f"NOTHING IS RESOLVED: {WHAT_TO_DO}")
-    elif scatter.untouched_only:
+    elif parts.increments.changes.lower_bound.any():
         said.append(f"† {UNTOUCHED}, a lower bound: {WHAT_TO_DO}")
     if parts.increments.corrected is not None:
         turned = "leaves it in" if parts.increments.drift_corrected else "takes it out"
@@ -103,7 +103,7 @@ def reading_words(parts: Parts, show: Show) -> str:
         if math.isfinite(s)
     ]
     source = next(s for s in scatter.source if s is not None).replace(" and", ",")
-    source = UNTOUCHED if scatter.untouched_only else source
+    source = UNTOUCHED if increments.changes.lower_bound.any() else source
     return f"one reading ± {unit.label}: {', '.join(figures)} ({source})"
 
 

@@ -56,7 +56,12 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
             f"{_size(drag, show)} of drag in 80 of 100 such days."
         )
     ]
-    if scatter.untouched_only:
+    if scatter.untouched_only and scatter.stated is not None:
+        said.append(
+            "The repeats were made on an untouched car, so what refitting a part adds is known from the facility's "
+            f"figure at most. Do this: {WHAT_TO_DO}."
+        )
+    elif scatter.untouched_only:
         said.append(
             "Untouched repeats only: the car was not changed between repeats, so they know nothing of refitting a "
             f"part, which scatters two to three times more. Do this: {WHAT_TO_DO}."

@@ -192,6 +192,17 @@ def test_untouched_repeats_carry_their_word(tmp_path):
     )
 
 
+def test_untouched_repeats_beside_a_stated_figure_are_no_lower_bound(tmp_path):
+    rows = "1,a,,,100,200,1000,\n2,a,,,104,204,1003,\n3,a,,,98,203,999,\n4,b,5,,120,500,1040,1\n"
+    day = day_of(tmp_path, rows)
+    parts = assess_parts(day)
+    assert not any("untouched" in text for text in parts_banner(parts))
+    assert any(
+        "known from the facility's figure at most" in text
+        for text in scatter_summary(scatter_of_day(day), Show(SI))
+    )
+
+
 def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path):
     day = day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,120,500,1040,1\n", SESSION)
     parts = assess_parts(day)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from balance.tell.run_table import RunTable
 
-_AS_STATED = "as stated, else proposed"
+_AS_STATED = "as in the file"
 
 
 class AskBaseline(ModalScreen["tuple[str | None] | None"]):

@@ -39,7 +39,9 @@ class Part(Screen[None]):
         """Fill the sheet."""
         figures, row = state.parts.figures, state.parts.picked_row()
         if figures is not None and row is not None:
-            self.query_one(Sheet).show(section_lines(part_detail(figures, row, state.show)))
+            self.query_one(Sheet).show(
+                section_lines(part_detail(figures, row, state.show, self.size.width - 10))
+            )
 
     def action_close(self) -> None:
         """Go back."""
