@@ -152,7 +152,7 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
     ----------
     Common practice, no source.
     """
-    key = (family.setting, family.runs, limit, drawn)
+    key = (family.setting, family.runs, family.differs, family.chosen, limit, drawn)
     known = basis.curves.get(key)
     if isinstance(known, Response):
         return known

@@ -80,8 +80,9 @@ def density_of(air: Air) -> tuple[float, tuple[str, ...]]:
 
     Notes
     -----
-    A stated density stands before everything. Pressure not stated follows from the altitude by the standard
-    atmosphere, and so does temperature; humidity not stated is taken as 50 %, and as 0 where altitude alone is known.
+    A stated density stands before everything. Where altitude alone is known, ``p / (R T)`` of the standard atmosphere.
+    Else pressure or temperature not stated follow from the altitude by the standard atmosphere, and humidity not stated
+    is taken as 50 %.
 
     References
     ----------
@@ -91,8 +92,8 @@ def density_of(air: Air) -> tuple[float, tuple[str, ...]]:
     --------
     >>> from balance.what_ifs import Air
     >>> density, assumed = density_of(Air(altitude=1000.0))
-    >>> round(density, 3), assumed
-    (1.112, ('temperature and pressure of the standard atmosphere at that altitude', 'dry air'))
+    >>> round(density, 4), assumed
+    (1.1117, ('standard atmosphere at that altitude, dry',))
     """
     if air.density is not None:
         if not 0.0 < air.density < 10.0:
@@ -100,14 +101,16 @@ def density_of(air: Air) -> tuple[float, tuple[str, ...]]:
         return air.density, ()
     temperature, pressure, humidity = air.temperature, air.pressure, air.humidity
     assumed: list[str] = []
+    if air.altitude is not None and temperature is None and pressure is None and humidity is None:
+        usual_temperature, usual_pressure = standard_atmosphere(air.altitude)
+        return float(usual_pressure / (_GAS * usual_temperature)), (
+            "standard atmosphere at that altitude, dry",
+        )
     if air.altitude is not None:
         usual_temperature, usual_pressure = (float(v) for v in standard_atmosphere(air.altitude))
         taken = [name for name, v in (("temperature", temperature), ("pressure", pressure)) if v is None]
         if taken:
             assumed.append(f"{' and '.join(taken)} of the standard atmosphere at that altitude")
-        if humidity is None and len(taken) == 2:
-            humidity = 0.0
-            assumed.append("dry air")
         temperature = usual_temperature if temperature is None else temperature
         pressure = usual_pressure if pressure is None else pressure
     if temperature is None or pressure is None:

@@ -1,0 +1,76 @@
+"""`axletrim what-if` as a process."""
+
+import json
+import shutil
+
+import pytest
+
+SETS = ("--set", "from=16", "--set", "wing_angle=9 deg", "--set", "on=5")
+
+
+@pytest.fixture
+def day(demo, tmp_path):
+    shutil.copytree(demo.parent, tmp_path / "car")
+    return tmp_path / "car" / "tunnel_day"
+
+
+def test_without_a_change_it_is_the_table(axletrim, day):
+    (found,) = json.loads(axletrim("what-if", day, "--set", "from=16", "--json").stdout)["what_ifs"]
+    table = json.loads(axletrim("table", day, "--json").stdout)
+    run = next(r for r in table["runs"] if r["run"] == "16")
+    for key in (k for k in found["result"] if k in run and k not in {"air_density_kg_m3", "speed_m_s"}):
+        assert found["start"][key] == found["result"][key]
+        assert found["result"][key] == (
+            pytest.approx(run[key], rel=1e-13) if key.endswith("_std") else run[key]
+        ), key
+    assert found["change"]["grip_surplus_change"] == 0.0
+    assert found["changes_verdict"] is False
+
+
+def test_saved_named_listed_and_compared(axletrim, day):
+    saved = axletrim("what-if", day, *SETS, "--save", "more wing")
+    assert saved.returncode == 0, saved.stderr
+    assert "saved 'more wing'" in saved.stderr
+    axletrim("what-if", day, "--set", "from=18", "--save", "as run")
+    listed = axletrim("what-if", day)
+    assert "more wing: " in listed.stdout
+    assert "as run: " in listed.stdout
+    both = json.loads(axletrim("what-if", day, "as run", "more wing", "--json").stdout)
+    assert [one["name"] for one in both["what_ifs"]] == ["as run", "more wing"]
+    changed = axletrim("what-if", day, "more wing", "--set", "wing_angle=10 deg", "--json")
+    assert json.loads(changed.stdout)["what_ifs"][0]["what_if"]["settings"] == {"wing_angle": "10 deg"}
+    too_many = axletrim("what-if", day, "a", "b", "c", "d", "e")
+    assert too_many.returncode == 2
+    assert "at most 4" in too_many.stderr
+
+
+def test_text_says_what_it_rests_on(axletrim, day):
+    done = axletrim("what-if", day, *SETS, "--set", "air=29 degC, 940 hPa", "--width", "200")
+    for words in (
+        "Start: run 16",
+        "Result",
+        "Change, result less start",
+        "rolling resistance",
+        "part 5 was measured against run 4",
+        "next to the stall",
+        "humidity of 50 % assumed",
+        "front tyre at top speed",
+        "Cautions",
+    ):
+        assert words in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--set", "wing_angle=9 deg"), "from"),
+        (("--set", "from=99"), "'99'"),
+        (("--set", "from=16", "--set", "wing_angle=20 deg"), "not tested"),
+        (("--set", "from=16", "--set", "wing_angle=12 deg"), "past the useful range"),
+        (("--set", "from=16", "--set", "front=120 N"), "at what speed?"),
+        (("nothing",), "none is saved"),
+        (("--save", "x"), "--save needs --set"),
+    ],
+)
+def test_refusals_in_plain_words(axletrim, day, spoken, options, said):
+    assert said in spoken(axletrim("what-if", day, *options))
