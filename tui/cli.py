@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from balance.errors import AxletrimError
+from tui.commands.brief import brief
+from tui.commands.chart import chart
 from tui.commands.check import check
 from tui.commands.compare import compare
 from tui.commands.curve import curve
@@ -95,6 +97,8 @@ for _command in (
     compare,
     scatter,
     sweep,
+    brief,
+    chart,
     check,
     explain,
     import_table,

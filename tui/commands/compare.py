@@ -38,6 +38,9 @@ if TYPE_CHECKING:
 @units_option
 @click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@click.option(
+    "-o", "--output", metavar="FILE", help="Write a page in large type to a file ending in .html instead."
+)
 @width_option
 @draws_options
 def compare(
@@ -50,6 +53,7 @@ def compare(
     units: str,
     correct_drift: bool,
     as_json: bool,
+    output: str | None,
     width: int | None,
     draws: int,
     confidence: float,
@@ -57,7 +61,11 @@ def compare(
     """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged."""
     from balance.decide.baselines import with_baselines
     from balance.decide.parts import assess_parts
+    from tui.writing import output_path
 
+    if as_json and output is not None:
+        raise click.UsageError("--json and --output exclude one another")
+    page = None if output is None else output_path(output, (".html", ".htm"))
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     first, second = _run_named(day, before), _run_named(day, after)
@@ -66,6 +74,12 @@ def compare(
     )
     run = day.readings.labels.index(second)
     row = next(k for k, pair in enumerate(result.increments.pairs) if pair.run == run)
+    if page is not None:
+        from balance.tell.brief.side_by_side import side_by_side
+
+        page.write_text(side_by_side(result, row, show_in(units)), encoding="utf-8", newline="\n")
+        click.echo(str(page))
+        return
     if as_json:
         from balance.tell.parts_json import comparison_record
         from balance.tell.records_csv import to_json

@@ -1,0 +1,186 @@
+"""The appendix: run sheet, air, method with sources, versions and checksums of the files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.files.brief_file import BRIEF_FILE
+from balance.files.checksums import checksums
+from balance.glossary import terms
+from balance.tell.brief.blocks import Cell, Head, Lines, Section, Table, Words
+from balance.tell.brief.cells import both, load_cell, quantity_cell
+from balance.tell.figures import NONE, percent
+
+if TYPE_CHECKING:
+    from balance.records import Run, Setting
+    from balance.tell.brief.matter import Matter
+
+_METHOD = (
+    (
+        "Signs",
+        "Lift is positive up, downforce positive down, drag positive rearward (SAE J1594); axes after ISO 8855.",
+    ),
+    (
+        "To one speed and one air",
+        (
+            "Each reading is divided by its own dynamic pressure, half of air density times speed squared, and multiplied "
+            "by that of the speed stated. This takes it that the coefficients do not change with speed."
+        ),
+    ),
+    (
+        "Air",
+        "Density from temperature, pressure and humidity of the run after CIPM-2007, else the facility's figure.",
+    ),
+    (
+        "Grip of an axle",
+        (
+            "Grows with the load on it to the power of the grip load exponent; the grip surplus is the rear's growth over "
+            "the front's, less one. The car is compared with itself at rest, not with another car."
+        ),
+    ),
+    (
+        "Differences",
+        (
+            "Each is a contrast of readings; its interval is Student's t with the degrees of freedom of the day's scatter "
+            "(JCGM 100). What all readings of a day share cancels."
+        ),
+    ),
+    (
+        "Downforce per drag",
+        "Given only where both rise or both fall and Fieller's confidence set is bounded (E. C. Fieller, 1954).",
+    ),
+    (
+        "Balance, surplus, verdicts",
+        "By draws after JCGM 101: readings scatter as the day does, assumed exponents over their ranges.",
+    ),
+)
+
+
+def appendix_section(matter: Matter) -> Section:
+    """Give what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
+    shared = matter.day.shared
+    how = (
+        (
+            "Draws",
+            f"{shared.count}, seed {shared.seed}, intervals of {percent(matter.day.confidence, decimals=0)}",
+        ),
+        ("Versions", _versions()),
+        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(matter.session, BRIEF_FILE)),
+    )
+    used = sorted(
+        {terms()[key].source for key in ("grip_load_exponent", "stiffness_load_exponent", "repeatability")}
+    )
+    return Section(
+        key="appendix",
+        heading="Appendix",
+        blocks=(
+            _run_sheet(matter),
+            _air(matter),
+            Words(text="Method", role="strong"),
+            Lines(lines=_METHOD),
+            Words(text=f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
+            Words(text="How this page was made", role="strong"),
+            Lines(lines=how),
+        ),
+        terms=("dynamic_pressure", "air_density", "setting"),
+    )
+
+
+def _run_sheet(matter: Matter) -> Table:
+    """List every run, the void ones too, with what was fitted and what it read at its own speed and air."""
+    positions = {run.label: k for k, run in enumerate(matter.runs)}
+    readings = matter.day.readings
+    rows = []
+    for run in matter.session.runs:
+        k = positions.get(run.label)
+        if k is None:
+            loads = tuple(Cell(text=NONE, role="muted") for _ in range(3))
+        else:
+            front, rear, drag = (float(v) * float(readings.force_pressure[k]) for v in readings.areas[k])
+            loads = (load_cell(matter, front), load_cell(matter, rear), quantity_cell(matter, "force", drag))
+        rows.append(
+            (
+                Cell(text=run.label),
+                Cell(text=", ".join([run.configuration, *_fitted(run)])),
+                *loads,
+                Cell(text=_status(run)),
+            )
+        )
+    return Table(
+        key="sheet",
+        caption="Run sheet, in the order of running; loads at each run's own speed and air",
+        heads=(
+            Head(title="run", numeric=False),
+            Head(title="what was fitted", numeric=False),
+            Head(title="front axle"),
+            Head(title="rear axle"),
+            Head(title="drag"),
+            Head(title="remarks", numeric=False),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _fitted(run: Run) -> list[str]:
+    def text(setting: Setting) -> str:
+        return (
+            setting.value if isinstance(setting.value, str) else f"{setting.value:g} {setting.unit}".strip()
+        )
+
+    return [f"{name.replace('_', ' ')} {text(setting)}" for name, setting in run.settings.items()]
+
+
+def _status(run: Run) -> str:
+    said = [] if run.status == "good" else [f"{run.status}: {run.reason}" if run.reason else run.status]
+    said += [f"against {run.baseline}"] if run.baseline else []
+    said += [f"block {run.block}"] if run.block else []
+    return "; ".join([*said, *([run.note] if run.note else [])])
+
+
+def _air(matter: Matter) -> Table:
+    """List speed and air of every run that counts."""
+    readings = matter.day.readings
+    rows = []
+    for k, run in enumerate(matter.runs):
+        rows.append(
+            (
+                Cell(text=run.label),
+                quantity_cell(matter, "speed", float(readings.speed[k])),
+                *(
+                    Cell(text=NONE, role="muted") if value is None else quantity_cell(matter, kind, value)
+                    for kind, value in (("temperature", run.temperature), ("pressure", run.pressure))
+                ),
+                Cell(text=NONE, role="muted")
+                if run.humidity is None
+                else Cell(text=percent(run.humidity, decimals=0)),
+                quantity_cell(matter, "density", float(readings.air_density[k])),
+                quantity_cell(matter, "dynamic_pressure", float(readings.dynamic_pressure[k])),
+            )
+        )
+    return Table(
+        key="air",
+        caption=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
+        heads=(
+            Head(title="run", numeric=False),
+            Head(title="speed"),
+            Head(title="temperature"),
+            Head(title="pressure"),
+            Head(title="humidity"),
+            Head(title="air density"),
+            Head(title="dynamic pressure"),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _versions() -> str:
+    """Name what made the figures and the page."""
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - slow to load
+
+    found = []
+    for name in ("axletrim", "numpy", "matplotlib", "Jinja2"):
+        try:
+            found.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            found.append(f"{name}, version unknown")
+    return ", ".join(found)

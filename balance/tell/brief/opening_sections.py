@@ -1,0 +1,278 @@
+"""The first sections of a brief: the answer, the car and what was done, where the car started."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import DRAG, TOTAL
+from balance.handling.axle_loads import static_axle_weights
+from balance.tell.brief.blocks import Block, Cell, Head, Lines, Pictures, Section, Table, Words
+from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
+from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, run_name
+from balance.tell.card import run_card
+from balance.tell.detail import onset_line
+from balance.tell.figures import percent
+from balance.tell.part_words import change_words
+from balance.tell.scatter_words import scatter_summary
+from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role, verdict_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.tell.brief.matter import Matter
+
+LOAD_HEADS = (
+    Head(title="front axle"),
+    Head(title="rear axle"),
+    Head(title="both together"),
+    Head(title="drag"),
+)
+
+
+def answer_section(matter: Matter) -> Section:
+    """Give the answer in five lines: balance, how far it holds, load, drag, and how well the day could tell."""
+    table, row, show = matter.table, matter.answer, matter.show
+    verdict, target = table.handling.verdicts[row], matter.session.vehicle.target
+    card = run_card(table, row, show)
+    blocks: list[Block] = [
+        Words(text=card.title, role="strong"),
+        Words(
+            text=f"{verdict_mark(verdict)} {headline(verdict, matter.speed, show)}.",
+            role=verdict_role(verdict),
+        ),
+        Lines(
+            lines=(
+                ("Balance", grip_words(verdict, target)),
+                ("How far", f"{onset_line(table, row, show)}. {_start_words(matter)}"),
+                ("Load", _load_words(matter)),
+                ("Drag", _drag_words(matter)),
+                ("The day", scatter_summary(matter.scatter, show)[0]),
+            ),
+            numbered=True,
+        ),
+        Words(text=_why_this(matter), role="soft"),
+    ]
+    return Section(
+        key="answer",
+        heading="The answer",
+        blocks=tuple(blocks),
+        terms=(
+            "verdict",
+            "grip_surplus",
+            "tolerance",
+            "onset_speed",
+            "downforce",
+            "drag",
+            "front_added_load",
+        ),
+    )
+
+
+def _start_words(matter: Matter) -> str:
+    if matter.day.group_of[matter.answer] == matter.day.group_of[matter.baseline]:
+        return "That is the car as it came."
+    verdict = matter.table.handling.verdicts[matter.baseline]
+    return f"The car started from: {verdict_words(verdict)}."
+
+
+def _load_words(matter: Matter) -> str:
+    n, stds, row = matter.table.handling.nominal, matter.table.stds, matter.answer
+    loads = (
+        f"Front {both_loads(matter, float(n.front_downforce[row]), float(stds[0, row]))}, "
+        f"rear {both_loads(matter, float(n.rear_downforce[row]), float(stds[1, row]))}, "
+        f"at {matter.show.speed(matter.speed)}"
+    )
+    if matter.way is None:
+        return f"{loads}."
+    change = matter.way.whole.of(0, TOTAL)
+    word = "" if change.resolved else ", not resolved"
+    return f"{loads}; both together {change_words(change, matter.show)} against the start{word}."
+
+
+def _drag_words(matter: Matter) -> str:
+    n, row, show = matter.table.handling.nominal, matter.answer, matter.show
+    drag = float(n.drag[row])
+    said = f"{both(matter, 'force', drag, float(matter.table.stds[2, row]))} at {show.speed(matter.speed)}"
+    if matter.way is None:
+        return f"{said}, which takes {both(matter, 'power', drag * matter.speed)} to drive against."
+    change = matter.way.whole.of(0, DRAG)
+    word = "" if change.resolved else ", not resolved"
+    power = both(matter, "power", abs(change.change) * matter.speed)
+    more = "more" if change.change > 0.0 else "less"
+    return (
+        f"{said}, {change_words(change, show)} against the start{word}: {power} {more} to drive against it."
+    )
+
+
+def _why_this(matter: Matter) -> str:
+    if matter.choices.answer:
+        chosen = "The engineer chose this run as the answer."
+    else:
+        chosen = (
+            "Nobody named an answer: this is the run in balance that has most downforce, or the one nearest to the "
+            "target where none is in balance."
+        )
+    return f"{chosen} All loads are stated at {both(matter, 'speed', matter.speed)}, {matter.speed_why}."
+
+
+def car_section(matter: Matter) -> Section:
+    """Say what car it is, how it was measured, and what was done."""
+    session, vehicle = matter.session, matter.session.vehicle
+    front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
+    facts = [
+        ("Car", vehicle.name),
+        ("About it", vehicle.note),
+        ("Mass as it runs", both(matter, "mass", vehicle.mass)),
+        (
+            "Weight on the front axle at rest",
+            f"{both(matter, 'force', front)}, {percent(vehicle.front_share)}",
+        ),
+        ("Weight on the rear axle at rest", both(matter, "force", rear)),
+        ("Wheelbase", both(matter, "length", vehicle.wheelbase)),
+        ("Driven axle", vehicle.driven or "not stated"),
+        ("Power", both(matter, "power", vehicle.power) if vehicle.power else "not stated"),
+        ("Top speed", both(matter, "speed", vehicle.top_speed) if vehicle.top_speed else "not stated"),
+        ("Day", f"{session.title}, {session.date.isoformat() if session.date else 'date not stated'}"),
+        (
+            "Where",
+            f"{session.facility.kind or 'kind not stated'}, floor {session.facility.floor or 'not stated'}",
+        ),
+        ("Tested at", both(matter, "speed", session.facility.speed)),
+    ]
+    return Section(
+        key="car",
+        heading="The car and what was done",
+        blocks=(
+            Lines(lines=tuple(fact for fact in facts if fact[1]), short=True),
+            Words(text=_done(matter)),
+        ),
+        terms=("front_weight_share", "configuration", "run", "void", "suspect"),
+    )
+
+
+def _done(matter: Matter) -> str:
+    runs = matter.session.runs
+    void, suspect = (sum(run.status == word for run in runs) for word in ("void", "suspect"))
+    said = f"{len(runs)} run{'s' if len(runs) != 1 else ''}, {len(matter.day.configurations)} different configuration"
+    said += "s" if len(matter.day.configurations) != 1 else ""
+    if void:
+        said += f"; {void} void and left out"
+    if suspect:
+        said += f"; {suspect} marked suspect"
+    names = dict.fromkeys(run.configuration for run in matter.runs)
+    listed = ", ".join(list(names)[:12]) + (f" and {len(names) - 12} more" if len(names) > 12 else "")
+    return f"{said}. Tested: {listed}."
+
+
+def baseline_section(matter: Matter) -> Section:
+    """Say where the car started, in loads and in words."""
+    table, row, show = matter.table, matter.baseline, matter.show
+    verdict, n = table.handling.verdicts[row], table.handling.nominal
+    target = matter.session.vehicle.target
+    rows = matter.ends
+    blocks: tuple[Block, ...] = (
+        Words(
+            text=f"{verdict_mark(verdict)} {headline(verdict, matter.speed, show)}.",
+            role=verdict_role(verdict),
+        ),
+        Words(text=explanation(verdict, matter.speed, target, show)),
+        Table(
+            key="baseline",
+            caption=f"{matter.name(row)}: what the air does at {show.speed(matter.speed)}",
+            heads=(Head(title="quantity", numeric=False), *LOAD_HEADS[:3]),
+            rows=(
+                (
+                    Cell(text="load"),
+                    *load_cells(matter, row)[:3],
+                ),
+                (
+                    Cell(text="share of the axle's weight at rest"),
+                    Cell(text=added_text(float(n.front_added_load[row]))),
+                    Cell(text=added_text(float(n.rear_added_load[row]))),
+                    Cell(text=added_text(_whole_share(matter, row))),
+                ),
+            ),
+        ),
+        Words(
+            text=(
+                f"Drag {both(matter, 'force', float(n.drag[row]), float(table.stds[2, row]))}. "
+                "Downforce presses an axle onto the road, LIFT takes load off it."
+            )
+        ),
+        Pictures(
+            pictures=tuple(
+                against_speed(matter, r, "axle_loads", y_range=loads_range(matter, rows)) for r in rows
+            )
+        ),
+        letters_words(matter),
+    )
+    return Section(
+        key="baseline",
+        heading="Where the car started",
+        blocks=blocks,
+        terms=("baseline", "lift", "downforce", "front_added_load", "place"),
+    )
+
+
+def _whole_share(matter: Matter, row: int) -> float:
+    front, rear = static_axle_weights(matter.session.vehicle.mass, matter.session.vehicle.front_share)
+    return float(matter.table.handling.nominal.downforce[row]) / (front + rear)
+
+
+def letters_words(matter: Matter) -> Words:
+    """Say which letter in the pictures stands for which place."""
+    from balance.tell.brief.curves_picture import place_letters  # noqa: PLC0415 - keeps this file's head short
+
+    places = matter.session.places
+    if not places:
+        return Words(
+            text="No places are named in session.toml, so that none is marked in the pictures.", role="soft"
+        )
+    named = "; ".join(
+        f"{letter} {place.name}, {matter.show.speed(place.speed)}"
+        for letter, place in zip(place_letters(len(places)), places, strict=True)
+    )
+    return Words(text=f"Letters in pictures against speed: {named}.", role="soft")
+
+
+def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
+    """Make the cells of front, rear, total and drag of a run."""
+    n, stds = matter.table.handling.nominal, matter.table.stds
+    return (
+        load_cell(matter, float(n.front_downforce[row]), float(stds[0, row])),
+        load_cell(matter, float(n.rear_downforce[row]), float(stds[1, row])),
+        load_cell(matter, float(n.downforce[row]), float(stds[3, row])),
+        quantity_cell(matter, "force", float(n.drag[row]), float(stds[2, row])),
+    )
+
+
+def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
+    """Make the table of the runs shown: loads, drag, surplus and verdict."""
+    verdicts = matter.table.handling.verdicts
+    return Table(
+        key="runs",
+        caption=f"The runs shown, at {matter.show.speed(matter.speed)}",
+        heads=(Head(title="run", numeric=False), *LOAD_HEADS, Head(title="verdict", numeric=False)),
+        rows=tuple(
+            (
+                Cell(text=run_name(matter.runs[row])),
+                *load_cells(matter, row),
+                Cell(
+                    text=f"{verdict_mark(verdicts[row])} {verdict_words(verdicts[row])}",
+                    role=verdict_role(verdicts[row]),
+                ),
+            )
+            for row in rows
+        ),
+        note=(
+            f"{matter.some_left_out} more configuration{'s' if matter.some_left_out != 1 else ''} in the run sheet at "
+            "the end."
+            if matter.some_left_out
+            else ""
+        ),
+    )
+
+
+def added_block(matter: Matter) -> Pictures:
+    """Give the picture of added loads."""
+    return Pictures(pictures=(added_picture(matter),))

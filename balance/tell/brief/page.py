@@ -1,0 +1,98 @@
+"""The page as a whole: which sections in which order, with the engineer's words under their headings."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.files.brief_file import SECTIONS
+from balance.glossary import terms
+from balance.tell.brief.appendix import appendix_section
+from balance.tell.brief.blocks import Markup, Page
+from balance.tell.brief.closing_sections import limits_section, scatter_section
+from balance.tell.brief.files import picture_markup
+from balance.tell.brief.layout import template
+from balance.tell.brief.middle_sections import balance_section, parts_section
+from balance.tell.brief.opening_sections import answer_section, baseline_section, car_section
+from balance.tell.brief.own_words import from_markdown
+from balance.tell.brief.place_sections import cost_section, places_section
+from balance.tell.brief.what_if_section import what_if_section
+from balance.tell.brief.wing_section import wing_section
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.tell.brief.blocks import Section
+    from balance.tell.brief.matter import Matter
+
+_MAKE: Mapping[str, Callable[[Matter], Section]] = {
+    "answer": answer_section,
+    "car": car_section,
+    "baseline": baseline_section,
+    "parts": parts_section,
+    "balance": balance_section,
+    "wing": wing_section,
+    "places": places_section,
+    "cost": cost_section,
+    "what_if": what_if_section,
+    "scatter": scatter_section,
+    "limits": limits_section,
+    "appendix": appendix_section,
+}
+
+
+def brief_page(matter: Matter) -> Page:
+    """Put a brief together.
+
+    Parameters
+    ----------
+    matter : Matter
+        What it is about.
+
+    Returns
+    -------
+    Page
+        Sections in the order chosen.
+    """
+    session, choices = matter.session, matter.choices
+    under = [
+        f"{session.vehicle.name} · {session.title}",
+        session.date.isoformat() if session.date else "date not stated",
+    ]
+    under += [f"Prepared for {choices.prepared_for}"] if choices.prepared_for else []
+    under += [f"Prepared by {choices.prepared_by}"] if choices.prepared_by else []
+    return Page(
+        title=choices.title or f"Balance, load and drag of {session.vehicle.name}",
+        under=tuple(under),
+        sections=tuple(_section(matter, key) for key in choices.sections),
+        foot="Estimates from one day's readings. Limits and cautions are part of this page.",
+    )
+
+
+def _section(matter: Matter, key: str) -> Section:
+    made = replace(_MAKE[key](matter), heading=SECTIONS[key])
+    words = matter.choices.words.get(key)
+    return replace(made, blocks=(Markup(html=from_markdown(words)), *made.blocks)) if words else made
+
+
+def page_html(page: Page) -> str:
+    """Write a page as one HTML file that needs nothing else.
+
+    Parameters
+    ----------
+    page : Page
+        The page.
+
+    Returns
+    -------
+    str
+        HTML; the same page gives the same text.
+    """
+    known = terms()
+    explained: set[str] = set()
+    words: dict[str, list[tuple[str, str]]] = {}
+    for section in page.sections:
+        fresh = [key for key in section.terms if key not in explained]
+        explained.update(fresh)
+        words[section.key] = [(known[key].name, known[key].short) for key in fresh]
+    return template("page.html.j2").render(page=page, words=words, picture=picture_markup)

@@ -1,0 +1,168 @@
+"""What the car does at each place, and what it costs in drag."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import DRAG
+from balance.tell.brief.blocks import Block, Cell, Head, Missing, Section, Table, Words
+from balance.tell.brief.cells import load_cell, quantity_cell
+from balance.tell.brief.curves_picture import place_letters
+from balance.tell.figures import NONE, interval, number, percent
+from balance.tell.part_words import change_words
+from balance.tell.words import verdict_mark, verdict_role, verdict_words
+
+if TYPE_CHECKING:
+    from balance.decide.verdict import Verdict
+    from balance.records import Target
+    from balance.tell.brief.matter import Matter
+
+
+def places_section(matter: Matter) -> Section:
+    """Say what the answer does at each named place: loads, which axle gives up first, how far from the band."""
+    places, target = matter.session.places, matter.session.vehicle.target
+    if not places:
+        return Section(
+            key="places",
+            heading="What it does at each place",
+            blocks=(
+                Missing(
+                    what="places", why="none is named: add [[places]] with name and speed to session.toml"
+                ),
+            ),
+        )
+    at = matter.at(matter.answer, tuple(place.speed for place in places))
+    n, stds = at.handling.nominal, at.stds
+    rows = []
+    for k, (letter, place) in enumerate(zip(place_letters(len(places)), places, strict=True)):
+        verdict = at.handling.verdicts[k]
+        rows.append(
+            (
+                Cell(
+                    text=f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
+                    other=matter.other.speed(place.speed),
+                ),
+                load_cell(matter, float(n.front_downforce[k]), float(stds[0, k])),
+                load_cell(matter, float(n.rear_downforce[k]), float(stds[1, k])),
+                surplus_cell(verdict),
+                Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+                Cell(text=band_distance(verdict, target)),
+            )
+        )
+    return Section(
+        key="places",
+        heading="What it does at each place",
+        blocks=(
+            Table(
+                key="places",
+                caption=f"{matter.name(matter.answer)}, at each named place",
+                heads=(
+                    Head(title="place", numeric=False),
+                    Head(title="front axle"),
+                    Head(title="rear axle"),
+                    Head(title="grip surplus of the rear"),
+                    Head(title="which axle gives up first", numeric=False),
+                    Head(title="to the band", numeric=False),
+                ),
+                rows=tuple(rows),
+                note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
+            ),
+        ),
+        terms=("place", "grip_surplus", "tolerance", "rear_overpowers_front", "front_overpowers_rear"),
+    )
+
+
+def surplus_cell(verdict: Verdict) -> Cell:
+    """Make a cell of the grip surplus that was judged, with its interval."""
+    if not math.isfinite(verdict.surplus):
+        return Cell(text=NONE, role="muted")
+    if verdict.low is None or verdict.high is None:
+        return Cell(text=percent(verdict.surplus))
+    std = (verdict.high - verdict.low) / 4.0
+    return Cell(text=percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
+
+
+def band_distance(verdict: Verdict, target: Target) -> str:
+    """Say how far a grip surplus is from the nearer edge of the band, and on which side of it.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        The verdict.
+    target : Target
+        The band.
+
+    Returns
+    -------
+    str
+        ``1.4 points inside the rear's edge``.
+    """
+    if not math.isfinite(verdict.surplus):
+        return NONE
+    rear, front = target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance
+    side, away = ("rear's", rear) if rear <= front else ("front's", front)
+    where = "inside" if away >= 0.0 else "beyond"
+    return f"{number(abs(away) * 100.0, 1)} points {where} the {side} edge"
+
+
+def cost_section(matter: Matter) -> Section:
+    """Say what the answer costs in drag, as force and as power, at two speeds."""
+    vehicle, show = matter.session.vehicle, matter.show
+    fastest = max([float(matter.day.readings.speed.max()), *(place.speed for place in matter.session.places)])
+    second = vehicle.top_speed or fastest
+    named = "top speed" if vehicle.top_speed else "the fastest speed tested or named"
+    speeds = [(matter.speed, matter.speed_why)]
+    if abs(second - matter.speed) > 0.01 * matter.speed:
+        speeds.append((second, named))
+    base = (matter.table.speed, matter.baseline, matter.answer)
+    rows = []
+    for speed, why in speeds:
+        factor = (speed / base[0]) ** 2
+        drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in base[1:]]
+        cells = [
+            Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
+            *(
+                quantity_cell(matter, "force", drag, float(matter.table.stds[2, row]) * factor)
+                for drag, row in zip(drags, base[1:], strict=True)
+            ),
+            *(quantity_cell(matter, "power", drag * speed) for drag in drags),
+        ]
+        rows.append(tuple(cells))
+    said: list[Block] = [
+        Table(
+            key="cost",
+            caption="Drag, and the power that it takes",
+            heads=(
+                Head(title="at", numeric=False),
+                Head(title=f"drag, run {matter.runs[matter.baseline].label}"),
+                Head(title=f"drag, run {matter.runs[matter.answer].label}"),
+                Head(title=f"power, run {matter.runs[matter.baseline].label}"),
+                Head(title=f"power, run {matter.runs[matter.answer].label}"),
+            ),
+            rows=tuple(rows),
+            note="Drag force grows with the square of speed, the power that it takes with the cube.",
+        )
+    ]
+    if matter.way is not None:
+        change = matter.way.whole.of(0, DRAG)
+        words = "resolved" if change.resolved else "not resolved: the day cannot show it"
+        at_two = " and ".join(
+            f"{show.quantity('power', change.change * (speed / matter.speed) ** 2 * speed, decimals=1)} at "
+            f"{show.speed(speed)}"
+            for speed, _ in speeds
+        )
+        said.append(
+            Words(
+                text=(
+                    f"Start to answer: {change_words(change, show)} of drag at "
+                    f"{show.speed(matter.speed)}, {words}; that is {at_two}."
+                )
+            )
+        )
+    return Section(
+        key="cost",
+        heading="What it costs",
+        blocks=tuple(said),
+        terms=("drag", "cost_ratio", "downforce_to_drag"),
+    )

@@ -1,0 +1,85 @@
+"""The what-ifs that the engineer chose, each beside the run that it starts from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.decide.what_if import evaluate_what_if
+from balance.files.what_if_file import pick_what_if, read_what_ifs
+from balance.tell.assumption_text import assumption_lines
+from balance.tell.brief.blocks import Block, Cell, Head, Lines, Missing, Section, Table, Words
+from balance.tell.brief.cells import load_cell, quantity_cell
+from balance.tell.brief.place_sections import surplus_cell
+from balance.tell.words import verdict_mark, verdict_role, verdict_words
+
+if TYPE_CHECKING:
+    from balance.decide.car_state import CarState
+    from balance.decide.what_if import WhatIfResult
+    from balance.tell.brief.matter import Matter
+
+
+def what_if_section(matter: Matter) -> Section:
+    """Show each chosen what-if beside its start, with everything that it rests on."""
+    names, session = matter.choices.what_ifs, matter.session
+    blocks: list[Block] = []
+    if names:
+        saved = read_what_ifs(session, Path(session.folder))
+        for position, name in enumerate(names):
+            result = evaluate_what_if(
+                matter.basis,
+                pick_what_if(saved, name),
+                speed=matter.speed,
+                air_density=matter.table.air_density,
+            )
+            blocks += _blocks(matter, result, position)
+    else:
+        blocks.append(
+            Missing(what="what-ifs", why="none was chosen for this page: what_ifs in brief.toml names them")
+        )
+    return Section(
+        key="what_if",
+        heading="What if",
+        blocks=tuple(blocks),
+        terms=("grip_surplus", "increment", "interval") if names else (),
+    )
+
+
+def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
+    start, what_if = result.start, result.what_if
+    row = matter.day.readings.labels.index(what_if.start)
+    table = Table(
+        key=f"what-if-{position}",
+        caption=f"{what_if.name}: not measured, worked out from run {what_if.start}",
+        heads=(
+            Head(title="car", numeric=False),
+            Head(title="front axle"),
+            Head(title="rear axle"),
+            Head(title="drag"),
+            Head(title="grip surplus of the rear"),
+            Head(title="verdict", numeric=False),
+        ),
+        rows=(
+            _row(matter, matter.name(row), start),
+            _row(matter, what_if.name, result.result),
+        ),
+    )
+    rests = assumption_lines(result.assumptions, matter.show)
+    return [
+        table,
+        *((Words(text=what_if.note),) if what_if.note else ()),
+        Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
+    ]
+
+
+def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
+    front, rear, drag, _ = (float(v) for v in state.forces)
+    verdict = state.handling.verdicts[0]
+    return (
+        Cell(text=f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
+        load_cell(matter, front, float(state.stds[0])),
+        load_cell(matter, rear, float(state.stds[1])),
+        quantity_cell(matter, "force", drag, float(state.stds[2])),
+        surplus_cell(verdict),
+        Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+    )

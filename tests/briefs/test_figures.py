@@ -1,0 +1,119 @@
+"""Every figure of the page, read back from it, is the result's own, rounded by tell/."""
+
+import re
+
+import html5lib
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.parts import assess_parts
+from balance.files.brief_file import BriefChoices
+from balance.files.loader import load_session
+from balance.shown_units import SI, US
+from balance.tell.brief.matter import Matter
+from balance.tell.brief.page import brief_page, page_html
+from balance.tell.figures import Show, number, percent
+from balance.tell.part_words import change_words
+
+HTML = "{http://www.w3.org/1999/xhtml}"
+
+
+def rows_of(tree, key):
+    """Read a table back: rows of cells, a cell as the lines that stand in it."""
+    (table,) = (t for t in tree.iter(f"{HTML}table") if t.get("id") == f"table-{key}")
+    (body,) = table.iter(f"{HTML}tbody")
+    return [
+        [["".join(s.itertext()).replace("\xa0", " ") for s in cell if s.tag == f"{HTML}span"] for cell in row]
+        for row in body
+    ]
+
+
+def read(text):
+    return html5lib.parse(text, namespaceHTMLElements=True)
+
+
+def load(show, force, std):
+    return show.axle_load(force, std).removesuffix(" downforce")
+
+
+def held_against_its_results(day, matter, show):
+    tree = read(page_html(brief_page(matter)))
+    other = Show(US) if show.system is SI else Show(SI)
+    speed = matter.speed
+    table = assess(day, speed=speed)
+    n, stds = table.handling.nominal, table.stds
+    shown = rows_of(tree, "runs")
+    assert len(shown) == len(matter.shown)
+    for row, cells in zip(matter.shown, shown, strict=True):
+        loads = (n.front_downforce, n.rear_downforce, n.downforce)
+        for values, std, cell in zip(loads, (stds[0], stds[1], stds[3]), cells[1:4], strict=True):
+            force = float(values[row])
+            assert cell == [load(s, force, float(std[row])) for s in (show, other)]
+        assert cells[4] == [
+            s.quantity("force", float(n.drag[row]), std=float(stds[2, row])) for s in (show, other)
+        ]
+    parts = assess_parts(day, speed=speed)
+    if matter.told:
+        for row, cells in zip(matter.told, rows_of(tree, "parts"), strict=True):
+            for column, cell in zip((FRONT, REAR, TOTAL, DRAG), cells[1:5], strict=True):
+                change = parts.increments.changes.of(row, column)
+                found = " ".join(cell[:-1]).replace("[", "").replace("]", "")
+                assert found == change_words(change, show)
+                assert cell[-1].strip("[]") == change_words(change, other, interval=False)
+                assert ("[" in cell[0]) == (not change.resolved and np.isfinite(change.std))
+    if matter.session.places:
+        at = sweep(day, matter.answer, np.array([p.speed for p in matter.session.places]))
+        for k, cells in enumerate(rows_of(tree, "places")):
+            state = at.handling.nominal
+            assert cells[1][0] == load(show, float(state.front_downforce[k]), float(at.stds[0, k]))
+            assert cells[2][0] == load(show, float(state.rear_downforce[k]), float(at.stds[1, k]))
+            verdict = at.handling.verdicts[k]
+            if verdict.low is not None:
+                std = (verdict.high - verdict.low) / 4.0
+                assert cells[3][0] == percent(verdict.surplus, std)
+            target = matter.session.vehicle.target
+            nearest = min(target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance)
+            assert cells[5][0].startswith(number(abs(nearest) * 100.0, 1))
+    return tree
+
+
+@pytest.mark.parametrize("system", [SI, US], ids=["si", "us"])
+@pytest.mark.parametrize("name", ["demo", "two seater, downforce at both", "sixty runs"])
+def test_tables_hold_the_results_own_figures(shared, tmp_path, name, system):
+    session = load_session(shared["DAYS"][name](tmp_path))
+    day, show = reduce_day(session, draws=400), Show(system)
+    held_against_its_results(day, Matter(day, BriefChoices(), show), show)
+
+
+@settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    forces=st.lists(
+        st.tuples(st.floats(-400, 900), st.floats(-400, 1200), st.floats(500, 1600)), min_size=1, max_size=5
+    ),
+    kmh=st.floats(60, 260),
+)
+def test_figures_of_any_day_are_read_back(tmp_path_factory, shared, forces, kmh):
+    rows = [
+        f"{k},c{k},,,{-f:.1f},{-r:.1f},{d:.1f},{'' if k == 0 else '0'}" for k, (f, r, d) in enumerate(forces)
+    ]
+    folder = tmp_path_factory.mktemp("any")
+    session = load_session(
+        shared["write_day"](folder, rows, more='[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"')
+    )
+    day = reduce_day(session, draws=200)
+    held_against_its_results(day, Matter(day, BriefChoices(speed=kmh / 3.6), Show()), Show())
+
+
+def test_every_force_in_the_answer_stands_in_a_table_as_well(shared):
+    tree = read(page_html(brief_page(shared["matter"](shared["DEMO"]))))
+    (answer,) = (s for s in tree.iter(f"{HTML}section") if s.get("id") == "answer")
+    said = "".join("".join(li.itertext()) for li in answer.iter(f"{HTML}li")).replace("\xa0", " ")
+    tables = " ".join("".join(td.itertext()) for td in tree.iter(f"{HTML}td")).replace("\xa0", " ")
+    figures = re.findall(r"[+−]?[0-9.]+ (?:N|lbf)\b", said)
+    assert len(figures) > 6
+    for figure in figures:
+        assert re.search(rf"(?<![0-9.]){re.escape(figure)}", tables), figure

@@ -1,0 +1,60 @@
+"""`axletrim brief`, `axletrim chart` and `axletrim compare -o`: files are written, and nothing else is touched."""
+
+import pytest
+
+
+def test_a_brief_is_written_and_its_path_printed(axletrim, demo):
+    done = axletrim("brief", demo, "-o", "page.html")
+    assert (done.returncode, done.stdout, done.stderr) == (0, "page.html\n", "")
+    text = (axletrim.folder / "page.html").read_text(encoding="utf-8")
+    assert text.startswith("<!DOCTYPE html>")
+    assert len(text) < 3_000_000
+    assert axletrim("brief", demo, "-o", "again.html").returncode == 0
+    assert (axletrim.folder / "again.html").read_bytes() == (axletrim.folder / "page.html").read_bytes()
+
+
+@pytest.mark.parametrize(("name", "begins"), [("a.svg", b"<?xml"), ("a.png", b"\x89PNG"), ("a.pdf", b"%PDF")])
+def test_a_chart_is_written_in_the_form_of_its_ending(axletrim, demo, name, begins):
+    assert (
+        axletrim(
+            "chart", demo, "added", "-o", name, "--run", "4", "--speed", "120 mph", "--units", "us"
+        ).returncode
+        == 0
+    )
+    assert (axletrim.folder / name).read_bytes().startswith(begins)
+
+
+def test_two_configurations_are_written_side_by_side(axletrim, demo):
+    done = axletrim("compare", demo, "1", "15", "--speed", "148 km/h", "-o", "two.html")
+    assert (done.returncode, done.stdout) == (0, "two.html\n")
+    text = (axletrim.folder / "two.html").read_text(encoding="utf-8").replace("\xa0", " ")
+    assert "as delivered" in text
+    assert text.count('class="bar ') == 4
+    assert "gains 802 N" in text
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("brief", "DEMO", "-o", "session.toml"), "expected a file ending in .html"),
+        (("brief", "DEMO", "-o", "none/page.html"), "found no folder 'none'"),
+        (("chart", "DEMO", "loads", "-o", "a.jpg"), "expected a file ending in .svg or .png or .pdf"),
+        (("chart", "DEMO", "loadz", "-o", "a.svg"), "did you mean 'loads'?"),
+        (("chart", "DEMO", "loads", "-o", "a.svg", "--run", "99"), "run: found '99'"),
+        (("compare", "DEMO", "1", "4", "-o", "a.txt"), "expected a file ending in .html"),
+    ],
+)
+def test_what_cannot_be_written_is_said_and_nothing_is_written(axletrim, demo, arguments, said):
+    before = set(axletrim.folder.iterdir())
+    done = axletrim(*[demo if a == "DEMO" else a for a in arguments])
+    assert (done.returncode, done.stdout) == (2, "")
+    assert said in " ".join(done.stderr.split())
+    assert set(axletrim.folder.iterdir()) == before
+
+
+def test_help_names_every_kind_of_chart(axletrim):
+    from balance.tell.brief.kinds import KINDS
+
+    said = axletrim("chart", "--help").stdout
+    listed = [line.split()[0] for line in said.partition("KINDS")[2].splitlines() if line.strip()]
+    assert listed == list(KINDS)

@@ -1,0 +1,33 @@
+"""`axletrim brief`: the customer's page."""
+
+from __future__ import annotations
+
+import click
+
+from tui.commands.options import session_argument
+
+
+@click.command(
+    short_help="Write the customer's page, to read and to print.",
+    epilog="\b\nExample:\n  axletrim brief my_car/spring_day -o brief.html\n\n"
+    "brief.toml in the session's folder says what the page holds, in which order and in whose words; the invented "
+    "hatchback has one with every line explained ('axletrim demo --copy DIR').",
+)
+@session_argument
+@click.option("-o", "--output", metavar="FILE", required=True, help="Where to: a file ending in .html.")
+@click.option(
+    "--units",
+    type=click.Choice(["si", "us"]),
+    help="Units that lead; both are shown. Default: those of brief.toml, else si.",
+)
+def brief(*, session: str, output: str, units: str | None) -> None:
+    """Explain SESSION to its customer: one self-contained page, printed from any browser."""
+    from pathlib import Path
+
+    from balance.tell.brief.page import brief_page, page_html
+    from tui.writing import matter_of, output_path
+
+    path = output_path(output, (".html", ".htm"))
+    text = page_html(brief_page(matter_of(session, units)))
+    Path(path).write_text(text, encoding="utf-8", newline="\n")
+    click.echo(str(path))
