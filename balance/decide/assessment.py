@@ -19,7 +19,7 @@ from balance.reduce.repeats import configurations
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.records import Session
+    from balance.records import Session, Vehicle
     from balance.reduce.draws import SharedDraws
 
 _T = TypeVar("_T")
@@ -137,7 +137,12 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
 
 
 def assess(
-    day: Day, *, speed: float | None = None, air_density: float | None = None, drawn: bool = True
+    day: Day,
+    *,
+    speed: float | None = None,
+    air_density: float | None = None,
+    drawn: bool = True,
+    vehicle: Vehicle | None = None,
 ) -> Assessment:
     """Assess every run of a day at one speed and density.
 
@@ -151,6 +156,8 @@ def assess(
         Density at which forces are stated; the facility's if absent. [kg/m^3]
     drawn : bool, optional
         Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
+    vehicle : Vehicle, optional
+        The car loaded in another way: air loads stay, weights are its own, the set-up is that of the day's car. [1]
 
     Returns
     -------
@@ -173,6 +180,8 @@ def assess(
     speed, density = reference_conditions(day.session, speed, air_density)
     pressure = float(dynamic_pressure(speed, density))
     areas = day.readings.areas.T
+    set_up = None if vehicle is None else day.session.vehicle
+    car = day.session.vehicle if vehicle is None else vehicle
     known, count = drawn and day.repeatability.known, areas.shape[1]
     width = max(1, _CHUNK // day.shared.count) if known else count
     handling: list[HandlingEstimates] = []
@@ -188,13 +197,14 @@ def assess(
                 draws,
                 np.array([pressure]),
                 total_std[3, rows.start : rows.stop],
-                day.session.vehicle,
+                car,
                 day.shared,
                 confidence=day.confidence,
+                set_up=set_up,
             )
         )
         onsets.append(
-            estimate_onsets(part, draws, density, day.session.vehicle, day.shared, confidence=day.confidence)
+            estimate_onsets(part, draws, density, car, day.shared, confidence=day.confidence, set_up=set_up)
         )
     return Assessment(
         day=day,

@@ -186,6 +186,10 @@ def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
         for r in averaged
         if runs[r].status == "suspect"
     ]
+    if runs[row].loading:
+        found.append(
+            Assumption(kind="measured loading", values={"run": labels[row], "loading": runs[row].loading})
+        )
     if not basis.scatter.known:
         found.append(Assumption(kind="scatter unknown"))
     return found

@@ -14,7 +14,12 @@ if TYPE_CHECKING:
 
     from balance.files.run_sheet import RunSheet
 
-_CARRIED = ("configuration", "block", "operator")  # besides the settings: what the next run has in common
+_CARRIED = (
+    "configuration",
+    "block",
+    "operator",
+    "loading",
+)  # besides the settings: what the next run has in common
 _LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
 
 
@@ -49,7 +54,7 @@ def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None =
     Returns
     -------
     RunEntry
-        Configuration, settings, block and operator carried over; a new label; figures, air, speed,
+        Configuration, settings, block, operator and loading carried over; a new label; figures, air, speed,
         records, baseline and remarks empty, since they belong to the one run alone.
     """
     if start is None and sheet.runs:

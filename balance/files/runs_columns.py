@@ -19,6 +19,7 @@ TEXTS = (
     "block",
     "time",
     "operator",
+    "loading",
     "note",
     "status",
     "reason",

@@ -102,10 +102,8 @@ def density_of(air: Air) -> tuple[float, tuple[str, ...]]:
     temperature, pressure, humidity = air.temperature, air.pressure, air.humidity
     assumed: list[str] = []
     if air.altitude is not None and temperature is None and pressure is None and humidity is None:
-        usual_temperature, usual_pressure = standard_atmosphere(air.altitude)
-        return float(usual_pressure / (_GAS * usual_temperature)), (
-            "standard atmosphere at that altitude, dry",
-        )
+        standard = standard_atmosphere(air.altitude)
+        return float(standard[1] / (_GAS * standard[0])), ("standard atmosphere at that altitude, dry",)
     if air.altitude is not None:
         usual_temperature, usual_pressure = (float(v) for v in standard_atmosphere(air.altitude))
         taken = [name for name, v in (("temperature", temperature), ("pressure", pressure)) if v is None]

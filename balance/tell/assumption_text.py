@@ -20,6 +20,7 @@ _PLAIN = {
     ),
     "parts added": "parts {runs} are added up: their effect on one another was not measured",
     "mean of repeats": "the start is the mean of runs {runs}",
+    "measured loading": "run {run} was measured in loading {loading}: its ride heights are those of that loading",
     "suspect run": "run {run} is marked suspect",
     "suspect part": "part {run} rests on a run that is marked suspect",
     "part measured on another car": (

@@ -245,6 +245,7 @@ def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ("baseline", run.baseline),
         ("time", run.time or None),
         ("operator", run.operator or None),
+        ("loading", run.loading or None),
         ("status", f"{run.status}: {run.reason}" if run.status != "good" else None),
         ("note", run.note or None),
     )

@@ -4,6 +4,7 @@ import pytest
 
 from balance.errors import FileFaults
 from balance.files.adjusters import adjusters_in_units_of
+from balance.files.runs_table import read_runs
 from balance.files.vehicle_file import read_vehicle
 from balance.records import Run, Setting, Triple
 
@@ -83,3 +84,14 @@ def test_faults_say_where_and_how_to_mend(tmp_path, text, said):
         read(tmp_path, text)
     assert said in str(caught.value)
     assert str(caught.value).startswith("vehicle.toml:")
+
+
+def test_a_loading_column_is_a_record_and_no_setting(tmp_path):
+    path = tmp_path / "runs.csv"
+    path.write_text(
+        "run,configuration,loading,front_lift [N],rear_lift [N],drag [N]\n1,a,race,1,2,3\n2,a,,1,2,3\n",
+        encoding="utf-8",
+    )
+    table = read_runs(path)
+    assert [run.loading for run in table.runs] == ["race", ""]
+    assert table.names("setting") == ()
