@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
+from balance.tell.change_text import change_words as force_words
+from balance.tell.change_text import signed
 from balance.tell.part_names import change_words
-from balance.tell.part_words import change_words as force_words
-from balance.tell.part_words import signed
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -7,18 +7,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.tell.change_text import change_words, ratio_words, signed, typed_ratio_words
 from balance.tell.part_names import part_name
-from balance.tell.part_words import (
-    balance_words,
-    baseline_words,
-    change_words,
-    deed_words,
-    part_notes,
-    ratio_words,
-    signed,
-    typed_ratio_words,
-    verdict_change,
-)
+from balance.tell.part_words import balance_words, baseline_words, deed_words, part_notes, verdict_change
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Changes

@@ -7,21 +7,13 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL, mean_weights
 from balance.compare.waterfall import build_waterfall
+from balance.tell.change_text import change_words, ratio_words, typed_ratio_words
 from balance.tell.detail import Section
 from balance.tell.figures import NONE, number
 from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import differing
 from balance.tell.part_waterfall import PAGE_WIDTH, bar_lines
-from balance.tell.part_words import (
-    balance_words,
-    baseline_words,
-    change_words,
-    part_notes,
-    part_sentence,
-    ratio_words,
-    typed_ratio_words,
-    verdict_change,
-)
+from balance.tell.part_words import balance_words, baseline_words, part_notes, part_sentence, verdict_change
 from balance.tell.scatter_words import table_lines
 from balance.tell.words import CAUTIONS, probability_words, verdict_mark, verdict_words
 
@@ -104,7 +96,8 @@ def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
 def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     increments = parts.increments
     i, pair = increments[row], increments.pairs[row]
-    lines = [("the part's downforce per drag", ratio_words(i.ratio, show))]
+    ratio = ratio_words(i.ratio, show) if i.differs else "none: nothing was changed"
+    lines = [("the part's downforce per drag", ratio)]
     if i.ratio.value is None and not math.isfinite(i.drag.std):
         lines.append(("", typed_ratio_words(i.rounded_ratio, show)))
     loads = increments.contrast(mean_weights(increments.readings, [pair.baseline_runs, pair.runs]))

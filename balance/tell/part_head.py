@@ -6,10 +6,10 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.reduce.repeatability import QUANTITIES
+from balance.tell.drift_words import WHAT_TO_DO, block_lines
 from balance.tell.figures import number
 from balance.tell.part_table import RANKS
 from balance.tell.part_words import UNTOUCHED
-from balance.tell.scatter_words import WHAT_TO_DO, block_lines
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

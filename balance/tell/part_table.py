@@ -14,9 +14,9 @@ from balance.compare.classes import PartClass
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.ratios import RatioCase
 from balance.decide.parts import RankBy, rank_parts
+from balance.tell.change_text import ratio_figures, signed
 from balance.tell.figures import NONE, Show, number, percent
 from balance.tell.part_names import differing
-from balance.tell.part_words import ratio_figures, signed
 from balance.tell.run_table import Cell, TableColumn, shortened
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.tell.change_text import signed
 from balance.tell.part_names import change_words
-from balance.tell.part_words import signed
 from balance.tell.run_table import shortened
 
 if TYPE_CHECKING:

@@ -6,15 +6,14 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.classes import PartClass
-from balance.compare.ratios import RatioCase
-from balance.tell.figures import NONE, decimals_for, number, percent
+from balance.tell.change_text import amount_words, change_words, ratio_words
+from balance.tell.figures import decimals_for, number, percent
 from balance.tell.part_names import part_name, runs_words
 from balance.tell.words import verdict_short
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
     from balance.compare.increment import Increment
-    from balance.compare.ratios import CostRatio
     from balance.decide.estimate import Estimate
     from balance.decide.parts import Part, Parts
     from balance.tell.figures import Show
@@ -107,143 +106,6 @@ def deed_words(i: Increment, show: Show) -> str:
     )
 
 
-def amount_words(change: Change, show: Show) -> str:
-    """Write how much a change is, whichever way, with its interval.
-
-    Parameters
-    ----------
-    change : Change
-        The change.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``444 N (422 to 466)``.
-    """
-    turned = change.change < 0.0
-    low, high = (-change.high, -change.low) if turned else (change.low, change.high)
-    text = show.quantity("force", abs(change.change), std=change.std)
-    return text + _between(low, high, change.std, show)
-
-
-def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
-    """Write a change with its sign, unit and interval.
-
-    Parameters
-    ----------
-    change : Change
-        The change.
-    show : Show
-        System of units.
-    interval : bool, optional
-        Whether to add the interval.
-
-    Returns
-    -------
-    str
-        ``+464 N (448 to 480)``.
-    """
-    text = f"{signed(show, change.change, change.std)} {show.unit('force')}"
-    return text + (_between(change.low, change.high, change.std, show) if interval else "")
-
-
-def signed(show: Show, value: float, std: float = math.nan) -> str:
-    """Write a force with its sign, without its unit.
-
-    Parameters
-    ----------
-    show : Show
-        System of units.
-    value : float
-        In N.
-    std : float, optional
-        Its standard uncertainty in N.
-
-    Returns
-    -------
-    str
-        With a plus where it is above zero.
-    """
-    text = show.bare("force", value, std=std)
-    return f"+{text}" if value > 0.0 and text.strip("0.") else text
-
-
-def ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a part's downforce costs in drag, or that this cannot be told.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        The ratio of the two increments, with its confidence set.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``20.7 N gained per N of drag (17.9 to 24.4)``, ``not resolved``, or why there is no ratio.
-    """
-    unit = show.unit("force")
-    if ratio.case is RatioCase.MORE_AND_LESS:
-        return "no ratio: downforce rose and drag fell"
-    if ratio.case is RatioCase.LESS_AND_MORE:
-        return "no ratio: downforce fell and drag rose"
-    if ratio.value is None:
-        return "not resolved"
-    deed = (
-        f"gained per {unit} of drag"
-        if ratio.case is RatioCase.MORE_FOR_MORE
-        else f"given up per {unit} saved"
-    )
-    value, between = ratio_figures(ratio)
-    return f"{value} {unit} {deed}" + (f" ({between})" if between else "")
-
-
-def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
-    """Write a ratio and its interval, two digits of its uncertainty deep.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        A ratio.
-
-    Returns
-    -------
-    tuple of str
-        The figure, ``not resolved`` or a dash where there is none; and its interval, empty where there is none.
-    """
-    if ratio.case in (RatioCase.MORE_AND_LESS, RatioCase.LESS_AND_MORE):
-        return NONE, ""
-    if ratio.value is None or ratio.low is None or ratio.high is None:
-        return "not resolved", ""
-    places = decimals_for((ratio.value - ratio.low) / 20.0, fallback=2, most=2)
-    return number(ratio.value, places), f"{number(ratio.low, places)} to {number(ratio.high, places)}"
-
-
-def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a ratio is by the figures as typed, where the scatter is unknown.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        By rounding alone.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A clause; empty where there is nothing to say.
-    """
-    if ratio.value is None:
-        return ""
-    return (
-        f"{ratio_words(ratio, show)} by the figures as typed and their rounding alone; scatter is not in it"
-    )
-
-
 def balance_words(part: Part) -> str:
     """Say what a part did to the balance, with the direction in words.
 
@@ -263,11 +125,10 @@ def balance_words(part: Part) -> str:
         said.append(f"front share of downforce moves {share}")
     grip = float(part.grip_surplus.value)
     if math.isfinite(grip):
-        toward = "rear" if grip > 0.0 else "front"
-        std = float(part.grip_surplus.std)
-        text = percent(abs(grip), std)
+        text = percent(abs(grip), float(part.grip_surplus.std))
         ends = _percent_ends(part.grip_surplus, turned=grip < 0.0)
-        said.append(f"grip surplus moves {text}{ends} toward the {toward}")
+        toward = f" toward the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. %") else ""
+        said.append(f"grip surplus moves {text}{ends}{toward}")
     return ", ".join(said)
 
 
@@ -351,25 +212,15 @@ def _unresolved(name: str, change: Change, show: Show) -> str:
     return f"{name} {change_words(change, show)} not resolved, this day can show {found}"
 
 
-def _between(low: float, high: float, std: float, show: Show) -> str:
-    """Write an interval, one digit deeper where an end would read as zero and be none."""
-    if not math.isfinite(std):
-        return ""
-    places = show.decimals("force", std)
-    half_digit = show.system.unit("force").to_si(0.5 * 10.0**-places)
-    places += any(0.0 < abs(end) < half_digit for end in (low, high))
-    ends = [show.bare("force", end, decimals=places) for end in (low, high)]
-    return f" ({ends[0]} to {ends[1]})"
-
-
 def _moved(estimate: Estimate, unit: str) -> str:
     value = float(estimate.value)
     if not math.isfinite(value):
         return ""
     std = float(estimate.std)
     places = decimals_for(std * 100.0, fallback=1, most=1)
-    text = f"{number(abs(value) * 100.0, places)} {unit}"
-    return f"{text}{_point_ends(estimate, places, turned=value < 0.0)} {'forward' if value > 0.0 else 'rearward'}"
+    text = number(abs(value) * 100.0, places)
+    which = f" {'forward' if value > 0.0 else 'rearward'}" if text.strip("0.") else ""
+    return f"{text} {unit}{_point_ends(estimate, places, turned=value < 0.0)}{which}"
 
 
 def _point_ends(estimate: Estimate, places: int, *, turned: bool) -> str:

@@ -2,30 +2,23 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
 from balance.compare.ratios import RatioKind
-from balance.reduce.repeatability import QUANTITIES
 from balance.shown_units import SI
 from balance.tell.figures import Show
 from balance.tell.part_words import part_notes, part_sentence
 from balance.tell.records_json import finite
+from balance.tell.scatter_json import FORCES, drift_record, ends, scatter_record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from balance.compare.contrasts import Change, Changes
-    from balance.compare.drift import Drifts
     from balance.compare.ratios import CostRatio
     from balance.decide.estimate import Estimate
     from balance.decide.parts import Parts
-    from balance.reduce.repeatability import Repeatability
-
-FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}
-"""Names of the forces that change, and their columns."""
 
 
 def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, Any]:
@@ -173,76 +166,10 @@ def change_record(key: str, change: Change) -> dict[str, Any]:
     return {
         key: finite(change.change),
         f"{key}_std": finite(change.std),
-        f"{key}_interval": _ends(change.low, change.high),
+        f"{key}_interval": ends(change.low, change.high),
         f"{key}_resolved": change.resolved,
         f"{key}_detectable": finite(change.detectable),
     }
-
-
-def scatter_record(scatter: Repeatability) -> dict[str, Any]:
-    """Make the record of how well one reading is known, as parts need it.
-
-    Parameters
-    ----------
-    scatter : Repeatability
-        Of one reading.
-
-    Returns
-    -------
-    dict
-        In N at the tested speed, with source and degrees of freedom by quantity.
-    """
-    names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
-    sources = {source for source in scatter.source[:3] if source is not None}
-    return {
-        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(QUANTITIES)},
-        "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",
-        "channels": {
-            names[q]: {
-                "source": scatter.source[k],
-                "degrees_of_freedom": finite(scatter.degrees_of_freedom[k]),
-            }
-            for k, q in enumerate(QUANTITIES)
-        },
-        "untouched_repeats_only": scatter.untouched_only,
-        "notes": list(scatter.notes),
-    }
-
-
-def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
-    """Make the record of drift, block by block.
-
-    Parameters
-    ----------
-    drifts : Drifts
-        A day's drifts.
-
-    Returns
-    -------
-    list of dict
-        Per run in running order, in N.
-    """
-    return [
-        {
-            "block": block.block,
-            "returned": [list(runs) for runs in block.returned],
-            "span_runs": block.span,
-            "degrees_of_freedom": block.degrees_of_freedom,
-            **{
-                f"{name}_drift_N_per_run{suffix}": value
-                for name, k in FORCES.items()
-                for suffix, value in (
-                    ("", finite(float(block.slope[k]))),
-                    ("_std", finite(float(block.std[k]))),
-                    ("_interval", _ends(float(block.low[k]), float(block.high[k]))),
-                    ("_resolved", bool(block.resolved[k])),
-                )
-            },
-            "correction_offered": block.offered,
-            "brackets": [{"pattern": b.pattern, "runs": list(b.runs)} for b in block.brackets],
-        }
-        for block in drifts.blocks
-    ]
 
 
 def interactions_record(parts: Parts) -> list[dict[str, Any]]:
@@ -322,9 +249,5 @@ def _estimate(key: str, estimate: Estimate) -> dict[str, Any]:
     return {
         key: finite(float(estimate.value)),
         f"{key}_std": finite(float(estimate.std)),
-        f"{key}_interval": _ends(float(estimate.low), float(estimate.high)),
+        f"{key}_interval": ends(float(estimate.low), float(estimate.high)),
     }
-
-
-def _ends(low: float, high: float) -> list[float | None] | None:
-    return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]

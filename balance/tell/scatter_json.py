@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.reduce.repeatability import QUANTITIES
-from balance.tell.parts_json import drift_record, scatter_record
 from balance.tell.records_json import finite
 from balance.tell.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:
+    from balance.compare.drift import Drifts
     from balance.decide.day_scatter import DayScatter
-    from balance.reduce.repeatability import Pooled
+    from balance.reduce.repeatability import Pooled, Repeatability
     from balance.tell.figures import Show
+
+FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}
+"""Names of the forces that change, and their columns."""
 
 
 def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
@@ -64,6 +69,88 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
         "drift": drift_record(day.drifts),
         "summary": list(scatter_summary(day, show)),
     }
+
+
+def scatter_record(scatter: Repeatability) -> dict[str, Any]:
+    """Make the record of how well one reading is known, as parts need it.
+
+    Parameters
+    ----------
+    scatter : Repeatability
+        Of one reading.
+
+    Returns
+    -------
+    dict
+        In N at the tested speed, with source and degrees of freedom by quantity.
+    """
+    names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
+    sources = {source for source in scatter.source[:3] if source is not None}
+    return {
+        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(QUANTITIES)},
+        "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",
+        "channels": {
+            names[q]: {
+                "source": scatter.source[k],
+                "degrees_of_freedom": finite(scatter.degrees_of_freedom[k]),
+            }
+            for k, q in enumerate(QUANTITIES)
+        },
+        "untouched_repeats_only": scatter.untouched_only,
+        "notes": list(scatter.notes),
+    }
+
+
+def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
+    """Make the record of drift, block by block.
+
+    Parameters
+    ----------
+    drifts : Drifts
+        A day's drifts.
+
+    Returns
+    -------
+    list of dict
+        Per run in running order, in N.
+    """
+    return [
+        {
+            "block": block.block,
+            "returned": [list(runs) for runs in block.returned],
+            "span_runs": block.span,
+            "degrees_of_freedom": block.degrees_of_freedom,
+            **{
+                f"{name}_drift_N_per_run{suffix}": value
+                for name, k in FORCES.items()
+                for suffix, value in (
+                    ("", finite(float(block.slope[k]))),
+                    ("_std", finite(float(block.std[k]))),
+                    ("_interval", ends(float(block.low[k]), float(block.high[k]))),
+                    ("_resolved", bool(block.resolved[k])),
+                )
+            },
+            "correction_offered": block.offered,
+            "brackets": [{"pattern": b.pattern, "runs": list(b.runs)} for b in block.brackets],
+        }
+        for block in drifts.blocks
+    ]
+
+
+def ends(low: float, high: float) -> list[float | None] | None:
+    """Give the ends of an interval, nothing where it is unknown.
+
+    Parameters
+    ----------
+    low, high : float
+        The ends.
+
+    Returns
+    -------
+    list of float or None
+        An open end is nothing.
+    """
+    return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]
 
 
 def _pooled(pooled: Pooled | None) -> dict[str, Any] | None:

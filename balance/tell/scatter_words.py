@@ -7,13 +7,12 @@ from typing import TYPE_CHECKING
 
 from balance.reduce.repeatability import QUANTITIES
 from balance.tell.detail import Section
+from balance.tell.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.figures import NONE, number
-from balance.tell.part_words import signed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.compare.drift import Drift
     from balance.decide.day_scatter import DayScatter
     from balance.reduce.repeatability import Pooled
     from balance.tell.figures import Show
@@ -21,9 +20,6 @@ if TYPE_CHECKING:
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0)}
 """Sizes of parts for which repeats are planned, in the force unit shown."""
 _FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 100 such days would"
-WHAT_TO_DO = (
-    "run the baseline again after the car was changed: at the start, every five to eight runs, and at the end"
-)
 
 
 def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
@@ -102,7 +98,7 @@ def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
         (f"A difference of two runs, {show.unit('force')}", _resolution(day, show)),
         ("Runs on each side that would resolve a part, 80 days of 100", _repeats(day, show)),
         ("Repeats made", _sets(day)),
-        (f"Drift over the running order, {at}", drift_lines(day, show)),
+        (f"Drift over the running order, {at}", drift_lines(day.drifts, show)),
     ]
     return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
 
@@ -228,72 +224,6 @@ def _sets(day: DayScatter) -> list[tuple[str, str]]:
         )
         for repeats in day.sets
     ]
-
-
-def drift_lines(day: DayScatter, show: Show) -> list[tuple[str, str]]:
-    """Say block by block how far readings moved.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of tuple of str
-        Label and text.
-    """
-    if not day.drifts.blocks:
-        return [("", f"Cannot be told: no configuration was run again after another. Do this: {WHAT_TO_DO}.")]
-    lines: list[tuple[str, str]] = []
-    for block in day.drifts.blocks:
-        lines += block_lines(block, show)
-    return lines
-
-
-def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
-    """Say how far the readings of one block moved from its first run to its last.
-
-    Parameters
-    ----------
-    block : Drift
-        The block's drift.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of tuple of str
-        Label and text.
-    """
-    name = f"block {block.block}, " if block.block else ""
-    returned = "; ".join(", ".join(runs) for runs in block.returned)
-    lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]
-    for k, quantity in enumerate(QUANTITIES):
-        std = float(block.std[k]) * block.span
-        moved = signed(show, float(block.slope[k]) * block.span, std)
-        unit = show.unit("force")
-        if not math.isfinite(std):
-            lines.append((quantity, f"{moved} {unit}, too few repeats for an interval"))
-            continue
-        low, high = (
-            show.bare("force", float(end) * block.span, std=std) for end in (block.low[k], block.high[k])
-        )
-        word = "resolved" if block.resolved[k] else "not resolved"
-        lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
-    offered = (
-        "offered: 'axletrim parts SESSION --correct-drift', or key k among the parts"
-        if block.offered
-        else "not offered: no drift is resolved"
-    )
-    lines.append(("correction", offered))
-    lines += [
-        (bracket.pattern, f"runs {', '.join(bracket.runs)}: a steady drift cancels in this order")
-        for bracket in block.brackets
-    ]
-    return lines
 
 
 def _pooled_row(label: str, pooled: Pooled | None, show: Show) -> tuple[str, ...]:

@@ -16,8 +16,8 @@ from balance.files.loader import load_session
 from balance.shown_units import SI, US
 from balance.tell.brief.matter import Matter
 from balance.tell.brief.page import brief_page, page_html
+from balance.tell.change_text import change_words
 from balance.tell.figures import Show, number, percent
-from balance.tell.part_words import change_words
 
 HTML = "{http://www.w3.org/1999/xhtml}"
 

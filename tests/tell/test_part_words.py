@@ -15,13 +15,14 @@ from balance.decide.day_scatter import scatter_of_day
 from balance.decide.parts import assess_parts
 from balance.errors import InputError, UnknownName
 from balance.shown_units import SI, US
+from balance.tell.change_text import ratio_words
 from balance.tell.figures import Show
 from balance.tell.part_card import part_card
 from balance.tell.part_detail import part_detail
 from balance.tell.part_head import parts_banner, parts_remarks
 from balance.tell.part_names import part_name
 from balance.tell.part_table import PartTable
-from balance.tell.part_words import baseline_words, deed_words, part_notes, part_sentence, ratio_words
+from balance.tell.part_words import baseline_words, deed_words, part_notes, part_sentence
 from balance.tell.parts_json import parts_record
 from balance.tell.records_csv import to_json
 from balance.tell.scatter_json import day_scatter_record
@@ -129,6 +130,7 @@ def test_an_axle_that_stands_for_the_total_is_named():
     ("given", "words"),
     [
         (ratio(20.7, 17.9, 24.4), "20.7 N gained per N of drag (17.9 to 24.4)"),
+        (ratio(2.713, 0.73, 1014.37), "2.71 N gained per N of drag (0.73 to 1014)"),
         (ratio(0.667, 0.51, 0.91, RatioCase.LESS_FOR_LESS), "0.67 N given up per N saved (0.51 to 0.91)"),
         (ratio(None, -3.0, 0.8, kind=RatioKind.OUTSIDE), "not resolved"),
         (ratio(None, None, None, kind=RatioKind.WHOLE_LINE), "not resolved"),

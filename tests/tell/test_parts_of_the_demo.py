@@ -11,8 +11,9 @@ from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import find_increments
 from balance.decide.baselines import against
 from balance.decide.parts import RankBy, assess_parts, rank_parts
-from balance.tell.parts_json import FORCES, parts_record
+from balance.tell.parts_json import parts_record
 from balance.tell.records_csv import to_json
+from balance.tell.scatter_json import FORCES
 from balance.units import parse_quantity
 
 VEHICLES = Path(__file__).parents[2] / "vehicles"

@@ -6,15 +6,17 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.tell.brief.blocks import Cell
+from balance.tell.change_text import change_words
 from balance.tell.figures import NONE
-from balance.tell.part_words import change_words
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
     from balance.tell.brief.matter import Matter
 
 
-def both(matter: Matter, kind: str, value: float, std: float = math.nan) -> str:
+def both(
+    matter: Matter, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
+) -> str:
     """Write a figure in both systems of units.
 
     Parameters
@@ -27,13 +29,18 @@ def both(matter: Matter, kind: str, value: float, std: float = math.nan) -> str:
         In SI.
     std : float, optional
         Its standard uncertainty in SI.
+    decimals : int, optional
+        Digits after the point, in place of what the uncertainty supports.
 
     Returns
     -------
     str
         ``354 N (80 lbf)``.
     """
-    return f"{matter.show.quantity(kind, value, std=std)} ({matter.other.quantity(kind, value, std=std)})"
+    first, second = (
+        show.quantity(kind, value, std=std, decimals=decimals) for show in (matter.show, matter.other)
+    )
+    return f"{first} ({second})"
 
 
 def both_loads(matter: Matter, force: float, std: float = math.nan) -> str:

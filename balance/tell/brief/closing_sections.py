@@ -9,9 +9,10 @@ from balance.tell.brief.blocks import Block, Cell, Head, Lines, Section, Table, 
 from balance.tell.brief.cells import quantity_cell
 from balance.tell.brief.middle_sections import together
 from balance.tell.brief.part_pictures import repeats_picture
+from balance.tell.drift_words import drift_lines
 from balance.tell.figures import number
 from balance.tell.remarks import gathered, run_remarks, session_remarks
-from balance.tell.scatter_words import drift_lines, scatter_summary, source_words
+from balance.tell.scatter_words import scatter_summary, source_words
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
@@ -24,9 +25,9 @@ def scatter_section(matter: Matter) -> Section:
     blocks: list[Block] = [
         Lines(lines=tuple(("", sentence) for sentence in scatter_summary(day, show))),
         *together(repeats_picture(matter)),
-        _scatter_table(matter),
+        *([_scatter_table(matter)] if any(day.scatter.source) else []),
         Words(text="Drift over the day:", role="strong"),
-        Lines(lines=tuple(line for line in drift_lines(day, show) if line[0] != "correction")),
+        Lines(lines=tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
     ]
     return Section(
         key="scatter",

@@ -14,18 +14,12 @@ from balance.tell.brief.curves_picture import place_letters
 from balance.tell.brief.opening_sections import added_block, letters_words, runs_table
 from balance.tell.brief.part_pictures import map_picture, waterfall_picture
 from balance.tell.brief.pictures import against_speed, share_picture
+from balance.tell.change_text import ratio_figures
 from balance.tell.figures import NONE
 from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import part_name
 from balance.tell.part_waterfall import bar_name
-from balance.tell.part_words import (
-    balance_words,
-    baseline_words,
-    deed_words,
-    part_notes,
-    ratio_figures,
-    verdict_change,
-)
+from balance.tell.part_words import balance_words, baseline_words, deed_words, part_notes, verdict_change
 from balance.tell.words import band_words, target_words
 
 if TYPE_CHECKING:
@@ -127,7 +121,7 @@ def _beyond(matter: Matter) -> list[Block]:
     increments = matter.parts.increments
     resolved = np.any(find_interactions(increments).interaction.resolved, axis=1)
     sentences = list(interaction_sentences(increments, matter.show))
-    if not sentences:
+    if not sentences or not increments.changes.scatter_known:
         return []
     shown = [sentence for sentence, known in zip(sentences, resolved, strict=True) if known]
     rest = len(sentences) - len(shown)

@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, TOTAL
+from balance.decide.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
 from balance.tell.brief.blocks import Block, Cell, Head, Lines, Pictures, Section, Table, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
 from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, run_name
 from balance.tell.card import run_card
+from balance.tell.change_text import change_words
 from balance.tell.detail import onset_line
 from balance.tell.figures import percent
-from balance.tell.part_words import change_words
 from balance.tell.scatter_words import scatter_summary
 from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role, verdict_words
 
@@ -97,7 +98,7 @@ def _drag_words(matter: Matter) -> str:
         return f"{said}, which takes {both(matter, 'power', drag * matter.speed)} to drive against."
     change = matter.way.whole.of(0, DRAG)
     word = "" if change.resolved else ", not resolved"
-    power = both(matter, "power", abs(change.change) * matter.speed)
+    power = both(matter, "power", abs(change.change) * matter.speed, decimals=1)
     more = "more" if change.change > 0.0 else "less"
     return (
         f"{said}, {change_words(change, show)} against the start{word}: {power} {more} to drive against it."
@@ -105,13 +106,13 @@ def _drag_words(matter: Matter) -> str:
 
 
 def _why_this(matter: Matter) -> str:
+    verdict = matter.table.handling.verdicts[matter.answer]
     if matter.choices.answer:
         chosen = "The engineer chose this run as the answer."
+    elif verdict.word is VerdictWord.IN_BALANCE:
+        chosen = "Nobody named an answer: this is the run in balance that has most downforce."
     else:
-        chosen = (
-            "Nobody named an answer: this is the run in balance that has most downforce, or the one nearest to the "
-            "target where none is in balance."
-        )
+        chosen = "No run of this day is in balance at this speed: this is the one nearest to the target."
     return f"{chosen} All loads are stated at {both(matter, 'speed', matter.speed)}, {matter.speed_why}."
 
 

@@ -13,10 +13,10 @@ from balance.tell.brief.blocks import Missing
 from balance.tell.brief.curves_picture import place_letters
 from balance.tell.brief.map_picture import Spot, draw_map
 from balance.tell.brief.repeats_picture import Repeats, draw_repeats
+from balance.tell.change_text import signed
 from balance.tell.part_charts import scatter_ellipse
 from balance.tell.part_names import part_name
 from balance.tell.part_waterfall import bar_name
-from balance.tell.part_words import signed
 
 if TYPE_CHECKING:
     from balance.tell.brief.canvas import Picture

@@ -9,8 +9,8 @@ from balance.compare.contrasts import DRAG
 from balance.tell.brief.blocks import Block, Cell, Head, Missing, Section, Table, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.curves_picture import place_letters
+from balance.tell.change_text import change_words
 from balance.tell.figures import NONE, interval, number, percent
-from balance.tell.part_words import change_words
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
@@ -115,30 +115,29 @@ def cost_section(matter: Matter) -> Section:
     speeds = [(matter.speed, matter.speed_why)]
     if abs(second - matter.speed) > 0.01 * matter.speed:
         speeds.append((second, named))
-    base = (matter.table.speed, matter.baseline, matter.answer)
     rows = []
     for speed, why in speeds:
-        factor = (speed / base[0]) ** 2
-        drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in base[1:]]
-        cells = [
-            Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
-            *(
-                quantity_cell(matter, "force", drag, float(matter.table.stds[2, row]) * factor)
-                for drag, row in zip(drags, base[1:], strict=True)
-            ),
-            *(quantity_cell(matter, "power", drag * speed) for drag in drags),
-        ]
-        rows.append(tuple(cells))
+        factor = (speed / matter.speed) ** 2
+        drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in matter.ends]
+        stds = [float(matter.table.stds[2, row]) * factor for row in matter.ends]
+        rows.append(
+            (
+                Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
+                *(quantity_cell(matter, "force", *pair) for pair in zip(drags, stds, strict=True)),
+                *(quantity_cell(matter, "power", drag * speed) for drag in drags),
+            )
+        )
     said: list[Block] = [
         Table(
             key="cost",
             caption="Drag, and the power that it takes",
             heads=(
                 Head(title="at", numeric=False),
-                Head(title=f"drag, run {matter.runs[matter.baseline].label}"),
-                Head(title=f"drag, run {matter.runs[matter.answer].label}"),
-                Head(title=f"power, run {matter.runs[matter.baseline].label}"),
-                Head(title=f"power, run {matter.runs[matter.answer].label}"),
+                *(
+                    Head(title=f"{what}, run {matter.runs[row].label}")
+                    for what in ("drag", "power")
+                    for row in matter.ends
+                ),
             ),
             rows=tuple(rows),
             note="Drag force grows with the square of speed, the power that it takes with the cube.",

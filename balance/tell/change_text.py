@@ -1,0 +1,163 @@
+"""Changes and cost ratios as text: sign, unit, interval, and no more digits than the day supports."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.ratios import RatioCase
+from balance.tell.figures import NONE, decimals_for, number
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Change
+    from balance.compare.ratios import CostRatio
+    from balance.tell.figures import Show
+
+
+def amount_words(change: Change, show: Show) -> str:
+    """Write how much a change is, whichever way, with its interval.
+
+    Parameters
+    ----------
+    change : Change
+        The change.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``444 N (422 to 466)``.
+    """
+    turned = change.change < 0.0
+    low, high = (-change.high, -change.low) if turned else (change.low, change.high)
+    text = show.quantity("force", abs(change.change), std=change.std)
+    return text + _between(low, high, change.std, show)
+
+
+def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
+    """Write a change with its sign, unit and interval.
+
+    Parameters
+    ----------
+    change : Change
+        The change.
+    show : Show
+        System of units.
+    interval : bool, optional
+        Whether to add the interval.
+
+    Returns
+    -------
+    str
+        ``+464 N (448 to 480)``.
+    """
+    text = f"{signed(show, change.change, change.std)} {show.unit('force')}"
+    return text + (_between(change.low, change.high, change.std, show) if interval else "")
+
+
+def signed(show: Show, value: float, std: float = math.nan) -> str:
+    """Write a force with its sign, without its unit.
+
+    Parameters
+    ----------
+    show : Show
+        System of units.
+    value : float
+        In N.
+    std : float, optional
+        Its standard uncertainty in N.
+
+    Returns
+    -------
+    str
+        With a plus where it is above zero.
+    """
+    text = show.bare("force", value, std=std)
+    return f"+{text}" if value > 0.0 and text.strip("0.") else text
+
+
+def ratio_words(ratio: CostRatio, show: Show) -> str:
+    """Say what a part's downforce costs in drag, or that this cannot be told.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        The ratio of the two increments, with its confidence set.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``20.7 N gained per N of drag (17.9 to 24.4)``, ``not resolved``, or why there is no ratio.
+    """
+    unit = show.unit("force")
+    if ratio.case is RatioCase.MORE_AND_LESS:
+        return "no ratio: downforce rose and drag fell"
+    if ratio.case is RatioCase.LESS_AND_MORE:
+        return "no ratio: downforce fell and drag rose"
+    if ratio.value is None:
+        return "not resolved"
+    deed = (
+        f"gained per {unit} of drag"
+        if ratio.case is RatioCase.MORE_FOR_MORE
+        else f"given up per {unit} saved"
+    )
+    value, between = ratio_figures(ratio)
+    return f"{value} {unit} {deed}" + (f" ({between})" if between else "")
+
+
+def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
+    """Write a ratio and its interval, two digits of its uncertainty deep.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        A ratio.
+
+    Returns
+    -------
+    tuple of str
+        The figure, ``not resolved`` or a dash where there is none; and its interval, empty where there is none.
+    """
+    if ratio.case in (RatioCase.MORE_AND_LESS, RatioCase.LESS_AND_MORE):
+        return NONE, ""
+    if ratio.value is None or ratio.low is None or ratio.high is None:
+        return "not resolved", ""
+    places = decimals_for((ratio.value - ratio.low) / 20.0, fallback=2, most=2)
+    low, high = (number(end, places if abs(end) < 100.0 else 0) for end in (ratio.low, ratio.high))
+    return number(ratio.value, places), f"{low} to {high}"
+
+
+def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
+    """Say what a ratio is by the figures as typed, where the scatter is unknown.
+
+    Parameters
+    ----------
+    ratio : CostRatio
+        By rounding alone.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause; empty where there is nothing to say.
+    """
+    if ratio.value is None:
+        return ""
+    return (
+        f"{ratio_words(ratio, show)} by the figures as typed and their rounding alone; scatter is not in it"
+    )
+
+
+def _between(low: float, high: float, std: float, show: Show) -> str:
+    """Write an interval, one digit deeper where an end would read as zero and be none."""
+    if not math.isfinite(std):
+        return ""
+    places = show.decimals("force", std)
+    half_digit = show.system.unit("force").to_si(0.5 * 10.0**-places)
+    places += any(0.0 < abs(end) < half_digit for end in (low, high))
+    ends = [show.bare("force", end, decimals=places) for end in (low, high)]
+    return f" ({ends[0]} to {ends[1]})"
