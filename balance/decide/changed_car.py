@@ -70,6 +70,7 @@ def change_car(
     off: Sequence[str] = (),
     stated: Sequence[StatedChange] = (),
     forces: Sequence[PlacedForce] = (),
+    drawn: bool = True,
 ) -> ChangedCar:
     """Put measured parts on a run's car or take them off, and add changes that were stated.
 
@@ -87,6 +88,8 @@ def change_car(
         Changes at the axles. [1]
     forces : sequence of PlacedForce, optional
         Forces at a place, moved to the axles by geometry. [1]
+    drawn : bool, optional
+        Whether to draw. [1]
 
     Returns
     -------
@@ -128,8 +131,8 @@ def change_car(
     for k, times in parts:
         weights = weights + times * basis.increments.uncorrected.weights[k]
     areas = basis.areas(weights)
-    drawn = basis.drawn(weights[None])
-    draws = None if drawn is None else drawn[:, :, 0]
+    made = basis.drawn(weights[None]) if drawn else None
+    draws = None if made is None else made[:, :, 0]
     added, stds = np.zeros(3), np.zeros(3)
     for change in stated:
         added += (change.front, change.rear, change.drag)

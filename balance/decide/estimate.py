@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 FASTEST = 150.0
 """Where the search for an onset with drive force ends. [m/s]"""
+_PARTS, _ROUNDS = 16, 10  # a bracket is cut in so many parts, so often: to the last digit, in few calls
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -285,7 +286,7 @@ def _onset_from(
 def _driven_onset(
     areas: NDArray[np.float64], air_density: float, vehicle: Vehicle, set_up: Vehicle | None
 ) -> tuple[NDArray[np.float64] | None, tuple[VerdictWord, ...]]:
-    """Find where the surplus with drive force first leaves the band: bracketed on a grid, then halved."""
+    """Find where the surplus with drive force first leaves the band: bracketed on a grid, then cut ever finer."""
     if vehicle.driven not in ("rear", "both"):
         return None, ()
     target = vehicle.target
@@ -304,10 +305,13 @@ def _driven_onset(
     reached = left.any(axis=0)
     high = grid[first, 0]
     low = grid[np.maximum(first - 1, 0), 0]
-    for _ in range(40):
-        middle = (low + high) / 2.0
-        beyond = outside(middle[None])[0] != 0.0
-        low, high = np.where(beyond, low, middle), np.where(beyond, middle, high)
+    shares = np.arange(1, _PARTS)[:, None] / _PARTS
+    for _ in range(_ROUNDS):
+        width = (high - low) / _PARTS
+        beyond = outside(low + shares * (high - low)) != 0.0
+        inside = np.where(beyond.any(axis=0), np.argmax(beyond, axis=0), _PARTS - 1)
+        low = low + inside * width
+        high = np.where(beyond.any(axis=0), low + width, high)
     side = sides[first, np.arange(areas.shape[1])]
     words = tuple(VerdictWord.REAR_OVERPOWERS if s > 0 else VerdictWord.FRONT_OVERPOWERS for s in side)
     return np.where(reached, high, np.inf), words

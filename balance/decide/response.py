@@ -113,7 +113,7 @@ class Response:
         """Tell whether a setting lies in the last step before a stall."""
         if self.ends_because is RangeEnd.LAST_TESTED:
             return False
-        return self.step_at(value).end == self.loaded_end
+        return value == self.loaded_end or self.step_at(value).end == self.loaded_end
 
 
 def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: bool = True) -> Response:

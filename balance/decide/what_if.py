@@ -122,7 +122,7 @@ def evaluate_what_if(
     JCGM 101:2008 for the draws; `balance.handling.rest_state` for the weights.
     """
     speed, density = reference_conditions(basis.day.session, speed, air_density)
-    plain = change_car(basis, what_if.start)
+    plain = change_car(basis, what_if.start, drawn=drawn)
     car = change_car(
         basis,
         what_if.start,
@@ -130,6 +130,7 @@ def evaluate_what_if(
         off=what_if.off,
         stated=what_if.stated,
         forces=what_if.forces,
+        drawn=drawn,
     )
     moved = moved_by_settings(basis, car, what_if, limit=limit, drawn=drawn)
     own_speed, own_density, of_air = conditions_of(what_if, speed, density)
@@ -139,7 +140,7 @@ def evaluate_what_if(
     start = state_of(
         basis,
         plain.areas,
-        plain.draws if drawn else None,
+        plain.draws,
         basis.stds(plain.weights),
         vehicle=set_up,
         speed=speed,
@@ -148,7 +149,7 @@ def evaluate_what_if(
     result = state_of(
         basis,
         moved.areas,
-        moved.draws if drawn else None,
+        moved.draws,
         moved.area_stds,
         vehicle=vehicle,
         speed=own_speed,

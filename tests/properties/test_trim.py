@@ -236,3 +236,25 @@ def test_a_curve_of_other_runs_is_used_with_that_said(basis):
     said = {one.kind: one.values for one in answer.assumptions}
     assert said["curve of other runs"] == {"runs": "6, 7", "differs": ""}
     assert said["start not on the curve"] == {"run": "3"}
+
+
+@pytest.mark.parametrize("slope", [0.0, 20.0])
+def test_a_setting_that_does_nothing_useful_leaves_its_first_value(make_session, make_vehicle, slope):
+    """Flat, and gaining less than its drag: one setting is left, which is next to the stall."""
+    readings = [(300.0, 400.0 + slope * k, 700.0 + 30.0 * k) for k in range(3)]
+    runs = [angle(a) for a in (2.0, 5.0, 8.0)]
+    session = make_session(
+        readings,
+        vehicle=make_vehicle(assumed=False),
+        configurations=["wing"] * 3,
+        runs=runs,
+        deviation=(None, None, None),
+    )
+    answer = answer_trim(
+        basis_of(reduce_day(replace(session, repeatability=None), draws=100)), ask("1", offset=0.0)
+    ).answer
+    low, high = answer.moved.response.useful
+    assert low == high
+    assert answer.solutions == ()
+    assert answer.closest.value == low
+    assert answer.closest.next_to_stall
