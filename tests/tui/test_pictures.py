@@ -13,7 +13,7 @@ def test_home(opened, demo, size, theme):
 
 
 @pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
-@pytest.mark.parametrize("key", ["d", "n", "question_mark", "v", "ctrl+p"])
+@pytest.mark.parametrize("key", ["d", "n", "question_mark", "v"])
 def test_over_home(opened, demo, size, key):
     assert opened(demo, size, "down", key)
 
