@@ -18,7 +18,7 @@ from balance.errors import UnknownName
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-SUBJECTS = ("forces", "balance", "verdicts", "measuring", "parts")
+SUBJECTS = ("forces", "balance", "verdicts", "measuring", "parts", "changes")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
