@@ -213,7 +213,7 @@ def _about_parts(basis: Basis, row: int, parts: Sequence[tuple[int, int]]) -> li
             "times": float(times),
         }
         here = fitted.groups[pair.baseline if times > 0 else pair.run] == fitted.groups[row]
-        if not (here and len(parts) == 1 and abs(times) == 1):
+        if not here:
             found.append(Assumption(kind="part measured on another car", values=values))
         if abs(times) > 1:
             found.append(Assumption(kind="part more than once", values=values))

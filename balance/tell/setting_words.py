@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 _ENDS = {
     RangeEnd.LAST_TESTED: "the last setting tested",
     RangeEnd.NO_RISE: "beyond it the {axle} axle's downforce does not rise: stalled",
-    RangeEnd.COSTS_MORE: "beyond it the step gains less downforce than {limit} times its drag: stalled",
+    RangeEnd.COSTS_MORE: "beyond it the step gains less downforce than {times}its drag: stalled",
 }
 
 
@@ -89,7 +89,8 @@ def range_words(response: Response) -> str:
     """
     unit = response.family.unit
     tested, useful = response.tested, response.useful
-    why = _ENDS[response.ends_because].format(axle=response.own_axle, limit=f"{response.limit:g}")
+    times = "" if response.limit == 1.0 else f"{response.limit:g} times "
+    why = _ENDS[response.ends_because].format(axle=response.own_axle, times=times)
     return (
         f"tested {tested[0]:g} to {tested[1]:g} {unit}, useful {useful[0]:g} to {useful[1]:g} {unit}; "
         f"{response.loaded_end:g} {unit}: {why}"

@@ -106,7 +106,7 @@ def target_words(answer: TrimAnswer, show: Show) -> str:
         return (
             "an aero balance equal to the front weight share"
             if offset == 0
-            else f"a balance {points(offset)} of the weight"
+            else f"a balance {offset_words(offset)}"
         )
     return f"a grip surplus of the rear of {percent(answer.aim.target)} at {show.speed(answer.speed)} (air loads alone)"
 
@@ -136,7 +136,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     share = float(handling.aero_balance.value[0])
     if math.isfinite(share):
         std = float(handling.aero_balance.std[0])
-        balance = f"front share {percent(share, std)}, {points(float(handling.balance_offset[0]), std)} of the weight"
+        balance = f"front share {percent(share, std)}, {offset_words(float(handling.balance_offset[0]), std)}"
     else:
         balance = share_words(front, rear)
     surplus = handling.grip_surplus
@@ -148,6 +148,30 @@ def car_lines(state: CarState, show: Show) -> list[str]:
         f"{balance}; {grip}",
         f"at {at}: {verdict_words(handling.verdicts[0])}",
     ]
+
+
+def offset_words(offset: float, std: float = math.nan) -> str:
+    """Write a balance offset with what it is measured from.
+
+    Parameters
+    ----------
+    offset : float
+        Aero balance less static front weight share; negative is rearward of the weight.
+    std : float, optional
+        Standard uncertainty.
+
+    Returns
+    -------
+    str
+        ``3.0 pt rearward of the weight``.
+
+    Examples
+    --------
+    >>> offset_words(-0.03), offset_words(0.0)
+    ('3.0 pt rearward of the weight', '0.0 pt from the weight')
+    """
+    text = points(offset, std)
+    return f"{text} from the weight" if text.endswith("pt") else f"{text} of the weight"
 
 
 def _load(force: float, std: float, show: Show) -> str:
@@ -172,7 +196,7 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
         grip = hole.state.handling.grip_surplus
         text = f"hole {hole.name} ({hole.value:g} {family.unit}): grip surplus {percent(float(grip.value[0]), float(grip.std[0]))}"
         share = float(hole.state.handling.balance_offset[0])
-        where = f", balance {points(share)} of the weight" if math.isfinite(share) else ""
+        where = f", balance {offset_words(share)}" if math.isfinite(share) else ""
         drag = f", drag {show.uncertain('force', float(hole.state.forces[2]), float(hole.state.stds[2]))}"
         safe = ", the rear-safe one" if k == 0 and len(one.holes) > 1 else ""
         lines.append(
