@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, cast
 import numpy as np
 
 from balance.decide.conditions import reference_conditions
-from balance.decide.estimate import HandlingEstimates, Onsets, estimate_handling, estimate_onsets
+from balance.decide.estimate import HandlingEstimates, estimate_handling
+from balance.decide.onsets import Onsets, estimate_onsets
 from balance.errors import DomainError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws

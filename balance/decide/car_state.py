@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.changed_car import Assumption
-from balance.decide.estimate import HandlingEstimates, Onsets, estimate_handling, estimate_onsets
+from balance.decide.estimate import HandlingEstimates, estimate_handling
+from balance.decide.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
 

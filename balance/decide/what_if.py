@@ -12,7 +12,8 @@ from balance.decide.car_state import scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption, change_car
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import Estimate, estimate_handling
-from balance.decide.what_if_car import conditions_of, exponents_of, moved_by_settings, vehicle_of
+from balance.decide.what_if_settings import moved_by_settings
+from balance.decide.what_if_vehicle import conditions_of, exponents_of, vehicle_of
 from balance.handling.axle_state import axle_state
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.assessment import Assessment, Day, Sweep
-    from balance.decide.estimate import HandlingEstimates, Onsets
+    from balance.decide.estimate import HandlingEstimates
+    from balance.decide.onsets import Onsets
     from balance.records import LoadExponent, Run
 
 LOADS = ("front_downforce_N", "rear_downforce_N", "drag_N", "downforce_N")

@@ -11,7 +11,7 @@ from balance.decide.assessment import assess, reduce_day, sweep
 from balance.decide.basis import basis_of
 from balance.decide.part_place import mount_load, part_place, tyre_loads
 from balance.decide.what_if import evaluate_what_if, what_if_curve
-from balance.decide.what_if_car import loaded_vehicle
+from balance.decide.what_if_vehicle import loaded_vehicle
 from balance.errors import DomainError, InputError, UnknownName
 from balance.handling.part_force import axle_changes
 from balance.records import Loading, PlacedMass, Setting, TyreRating
