@@ -51,6 +51,24 @@ def files(tmp_path_factory):
     return path
 
 
+@pytest.fixture(scope="session")
+def sides(tmp_path_factory):
+    """The page of two configurations side by side, of a day by its name."""
+    from balance.decide.parts import assess_parts
+    from balance.shown_units import SI
+    from balance.tell.brief.side_by_side import side_by_side
+    from balance.tell.figures import Show
+
+    def path(day):
+        folder = tmp_path_factory.mktemp("sides")
+        matter = _SHARED["matter"](DAYS[day](folder))
+        page = folder / "two.html"
+        page.write_text(side_by_side(assess_parts(matter.day), 1, Show(SI)), encoding="utf-8")
+        return page
+
+    return path
+
+
 @pytest.fixture
 def opened(browser, files):
     """Open the page of a day at a size; nothing may be asked of a network, and nothing may go wrong in it."""

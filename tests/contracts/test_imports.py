@@ -13,7 +13,7 @@ import balance
 
 ROOT = Path(__file__).parents[2]
 CORE = ("reduce", "compare", "handling", "decide")
-HEAVY = {"pint", "pandas", "scipy", "textual", "rich"}
+HEAVY = {"pint", "pandas", "scipy", "textual", "rich", "matplotlib", "jinja2", "markdown_it"}
 
 
 def test_import_graph_keeps_its_contracts():

@@ -75,7 +75,7 @@ def appendix_section(matter: Matter) -> Section:
         heading="Appendix",
         blocks=(
             _run_sheet(matter),
-            _air(matter),
+            _air(matter) if _own_air(matter) else Words(text=_same_air(matter)),
             Words(text="Method", role="strong"),
             Lines(lines=_METHOD),
             Words(text=f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
@@ -135,6 +135,21 @@ def _status(run: Run) -> str:
     said += [f"against {run.baseline}"] if run.baseline else []
     said += [f"block {run.block}"] if run.block else []
     return "; ".join([*said, *([run.note] if run.note else [])])
+
+
+def _own_air(matter: Matter) -> bool:
+    """Tell whether any run has a speed or air of its own."""
+    return any(
+        value is not None for run in matter.runs for value in (run.speed, run.temperature, run.pressure)
+    )
+
+
+def _same_air(matter: Matter) -> str:
+    facility = matter.session.facility
+    return (
+        f"Speed and air of every run are the facility's: {both(matter, 'speed', facility.speed)} and "
+        f"{both(matter, 'density', facility.air_density)}; no run has its own."
+    )
 
 
 def _air(matter: Matter) -> Table:

@@ -75,7 +75,7 @@ def draw_pairs(
     """
     reach = max(max(abs(p.front), abs(p.rear)) for p in pairs) or 1.0
     with drawing():
-        figure, axes = empty_picture(height=1.25 + 0.98 * len(pairs))
+        figure, axes = empty_picture(height=1.3 + 0.82 * len(pairs))
         for k, pair in enumerate(pairs):
             for value, text, offset, front in (
                 (pair.front, pair.front_text, 0.12, True),

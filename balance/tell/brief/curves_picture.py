@@ -57,14 +57,7 @@ def draw_curves(chart: Chart, *, key: str, alternative: str) -> Picture:
                 axes.plot([], [], color=TINT, linewidth=9, label=band.label)
         for number, one in enumerate(chart.series):
             _draw(axes, one, number)
-        for number, line in enumerate(chart.lines):
-            colour, dash, _ = (
-                _LINES[number % len(_LINES)] if len(chart.lines) > 1 else (SOFT, (0, (1, 1)), "")
-            )
-            axes.axhline(
-                line.y, color=colour, linestyle=(0, (1, 2)) if len(chart.lines) > 1 else dash, linewidth=1.4
-            )
-            axes.plot([], [], color=colour, linestyle=(0, (1, 2)), linewidth=1.4, label=line.label)
+        _lines(axes, chart)
         if window is not None:
             axes.set_xlim(window.x_low, window.x_high)
             axes.set_ylim(window.y_low, window.y_high + 0.10 * (window.y_high - window.y_low))
@@ -94,6 +87,17 @@ def _draw(axes: Axes, one: Series, number: int) -> None:
         )
         return
     axes.plot(list(one.x), list(one.y), color=colour, linestyle=dash, linewidth=2.2, label=one.label)
+
+
+def _lines(axes: Axes, chart: Chart) -> None:
+    """Draw level lines: in the colour of the curve that they belong to by name, else one look after another."""
+    own = {one.label: _LINES[k % len(_LINES)][0] for k, one in enumerate(chart.series) if one.label}
+    looks = iter(((SOFT, (0, (1, 1.5))), (INK, (0, (6, 2, 1, 2)))))
+    for line in chart.lines:
+        colour = next((c for name, c in own.items() if line.label.startswith(f"{name} ")), None)
+        look = (colour, (0, (1, 2))) if colour else next(looks, (SOFT, "-"))
+        axes.axhline(line.y, color=look[0], linestyle=look[1], linewidth=1.5)
+        axes.plot([], [], color=look[0], linestyle=look[1], linewidth=1.5, label=line.label)
 
 
 def _marks(axes: Axes, chart: Chart) -> None:

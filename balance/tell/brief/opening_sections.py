@@ -252,7 +252,7 @@ def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
     verdicts = matter.table.handling.verdicts
     return Table(
         key="runs",
-        caption=f"The runs shown, at {matter.show.speed(matter.speed)}",
+        caption=f"The runs shown, each by its own reading, at {matter.show.speed(matter.speed)}",
         heads=(Head(title="run", numeric=False), *LOAD_HEADS, Head(title="verdict", numeric=False)),
         rows=tuple(
             (

@@ -49,6 +49,9 @@ def against_speed(
     chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
     named = CHARTS[kind].partition(",")[0]
     title = f"{named[:1].upper()}{named[1:]}: run {label_of(matter.runs[row].label, 12)}"
+    target = matter.session.vehicle.target.grip_surplus
+    if kind == "grip_surplus" and target:
+        chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
     chart = replace(chart, title=title, y_range=y_range)
     return draw_curves(
         chart, key=f"{kind.replace('_', '-')}-{row}", alternative=_says(matter, row, chart, kind)
@@ -125,7 +128,7 @@ def share_picture(matter: Matter) -> Picture:
         charts[0],
         title="Front share of wheel load",
         series=series,
-        lines=lines[:1],
+        lines=lines,
         bands=[HorizontalBand(low, high, "band around balance")],
     )
     at = " and ".join(

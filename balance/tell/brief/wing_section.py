@@ -64,19 +64,21 @@ def wing_section(matter: Matter) -> Section:
     blocks: list[Block] = []
     for position, one in enumerate(swept(matter)):
         blocks += _blocks(matter, one, position)
-    if not blocks:
+    absent = not blocks
+    if absent:
         blocks.append(_none())
     return Section(
         key="wing",
         heading="The wing, setting by setting",
         blocks=tuple(blocks),
-        terms=("sweep", "useful_range", "stall", "trim", "aero_balance", "balance_offset"),
+        terms=() if absent else ("sweep", "useful_range", "stall", "trim", "aero_balance", "balance_offset"),
     )
 
 
 def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
     answer = one.answer
     response = answer.moved.response
+    setting = response.family.setting
     first = answer.solutions[0] if answer.solutions else None
     warned = [
         text
@@ -93,7 +95,10 @@ def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
         Words(text=f"{_upper(range_words(response))}."),
         _table(matter, response, position),
         Pictures(pictures=(response_picture(matter, one, position),)),
-        Words(text=f"{_upper('; '.join(assumption_lines(answer.assumptions, matter.show)))}.", role="soft"),
+        Words(
+            text=f"{_upper('; '.join(assumption_lines(answer.assumptions, matter.show)).replace(setting, setting.replace('_', ' ')))}.",
+            role="soft",
+        ),
     ]
 
 
