@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.decide.part_place import mount_load, part_place, tyre_loads
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.figures import interval, number, percent, points, toward
+from balance.tell.hardware_text import mount_words, tyre_words
 from balance.tell.wing_text import car_lines
 from balance.tell.words import onset_words, verdict_words
 
@@ -155,10 +156,7 @@ def _part_lines(basis: Basis, run: str, result: WhatIfResult, show: Show) -> lis
     lines = [place_words(part_place(basis, run), show)]
     load = mount_load(basis, run, air_density=result.result.air_density)
     if load is not None:
-        lines.append(
-            f"part {run} at top speed ({show.speed(load.speed)}): {show.quantity('force', load.together)} of downforce and "
-            f"drag together, {number(load.ratio, 2)} times what was tested; bumps and gusts come on top"
-        )
+        lines.append(mount_words(run, load, show))
     return lines
 
 
@@ -193,15 +191,5 @@ def _tyre_lines(state: CarState, show: Show) -> list[str]:
     top = state.vehicle.top_speed
     if top is None:
         return []
-    lines = []
-    for one in tyre_loads(state.areas, state.vehicle, speed=top, air_density=state.air_density):
-        rating = f"{one.load_index}{one.speed_symbol}"
-        load = f"{one.axle} tyre at top speed ({show.speed(top)}), straight on: {show.quantity('force', one.load)}"
-        if one.capacity is None:
-            lines.append(f"{load}; FASTER than its {rating} allows")
-        else:
-            word = "MORE than" if one.exceeded else "of"
-            lines.append(
-                f"{load} {word} the {show.quantity('force', one.capacity)} that {rating} allows there"
-            )
-    return lines
+    loads = tyre_loads(state.areas, state.vehicle, speed=top, air_density=state.air_density)
+    return tyre_words(loads, top, show)
