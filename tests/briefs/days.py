@@ -103,4 +103,9 @@ DAYS = {
         folder, ["1,base,,,84,260,1150,", "2,splitter,,,-140,275,1162,1"]
     ),
     "sixty runs": many_runs,
+    "an axle off the ground": lambda folder: write_day(
+        folder,
+        ["1,base,,,84,9260,1150,", "2,lip,,,10,255,1155,1"],
+        more='[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"',
+    ),
 }

@@ -78,7 +78,42 @@ def held_against_its_results(day, matter, show):
             target = matter.session.vehicle.target
             nearest = min(target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance)
             assert cells[5][0].startswith(number(abs(nearest) * 100.0, 1))
+    held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other)
     return tree
+
+
+def held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other):
+    n, stds = assess(day, speed=matter.speed).handling.nominal, assess(day, speed=matter.speed).stds
+    fastest = max([float(day.readings.speed.max()), *(p.speed for p in matter.session.places)])
+    speeds = (matter.speed, matter.session.vehicle.top_speed or fastest)
+    for speed, cells in zip(speeds, rows_of(tree, "cost"), strict=False):
+        factor, ends = (speed / matter.speed) ** 2, matter.ends
+        for row, cell in zip(ends, cells[1 : 1 + len(ends)], strict=True):
+            drag, std = float(n.drag[row]) * factor, float(stds[2, row]) * factor
+            assert cell == [s.quantity("force", drag, std=std) for s in (show, other)]
+        for row, cell in zip(ends, cells[1 + len(ends) :], strict=True):
+            power = float(n.drag[row]) * factor * speed
+            assert cell == [s.quantity("power", power) for s in (show, other)]
+    if matter.way is not None:
+        rows = rows_of(tree, "way")
+        assert len(rows) == len(matter.way.bars) + 3
+        for column, cell in zip((FRONT, REAR, TOTAL, DRAG), rows[-1][1:], strict=True):
+            change = matter.way.whole.of(0, column)
+            assert " ".join(cell[:-1]).replace("[", "").replace("]", "") == change_words(change, show)
+    positions = {run.label: k for k, run in enumerate(day.readings.runs)}
+    for run, cells in zip(matter.session.runs, rows_of(tree, "sheet"), strict=True):
+        if run.label in positions:
+            k = positions[run.label]
+            forces = day.readings.areas[k] * day.readings.force_pressure[k]
+            assert cells[2][0] == load(show, float(forces[0]), float("nan"))
+            assert cells[3][0] == load(show, float(forces[1]), float("nan"))
+            assert cells[4][0] == show.quantity("force", float(forces[2]))
+    scatter = matter.scatter
+    if any(scatter.scatter.source):
+        for k, cells in enumerate(rows_of(tree, "scatter")):
+            deviation, detectable = float(scatter.scatter.deviation[k]), float(scatter.detectable[k])
+            assert cells[1][0] == show.quantity("force", deviation, decimals=1)
+            assert cells[2][0] == show.quantity("force", detectable)
 
 
 @pytest.mark.parametrize("system", [SI, US], ids=["si", "us"])

@@ -14,6 +14,7 @@ DAY_NAMES = [
     "a single run",
     "no repeats, no figure",
     "sixty runs",
+    "an axle off the ground",
 ]
 HTML = "{http://www.w3.org/1999/xhtml}"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -136,6 +137,27 @@ def test_a_car_that_lifts_at_both_axles_is_given_no_share(page_of):
     tree = tree_of(page_of("lift at both axles"))
     assert "LIFT" in words_of(section(tree, "answer"))
     assert "front share of downforce moves" not in words_of(section(tree, "parts"))
+
+
+def test_an_axle_off_the_ground_is_said_and_no_share_is_drawn_beyond(page_of):
+    said = words_of(section(tree_of(page_of("an axle off the ground")), "baseline"))
+    assert "AXLE OFF THE GROUND at 148 km/h" in said
+    assert "run 1 ends where an axle leaves the ground" in page_of("an axle off the ground")
+
+
+def test_a_chosen_what_if_stands_beside_its_start(shared, tmp_path):
+    rows = ["1,wing,4,,-120,-275,1162,", "2,wing,8,,-100,-375,1182,1", "3,wing,12,,-90,-455,1212,1"]
+    day = shared["write_day"](tmp_path, rows, brief='what_ifs = ["six <degrees>"]\n')
+    (day / "what_if.toml").write_text(
+        '[[what_if]]\nname = "six <degrees>"\nfrom = "1"\nsettings = { wing_angle = "6 deg" }\n',
+        encoding="utf-8",
+    )
+    tree = tree_of(shared["written"](day))
+    (table,) = section(tree, "what_if").iter(f"{HTML}table")
+    start, changed = (words_of(row) for row in next(table.iter(f"{HTML}tbody")))
+    assert start.startswith("Run 1, wing, at 148 km/h")
+    assert changed.startswith("six <degrees>, at 148 km/h")
+    assert "not measured, worked out from run 1" in words_of(table)
 
 
 def test_sections_stand_in_the_order_asked_for(shared, tmp_path):

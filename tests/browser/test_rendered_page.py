@@ -42,6 +42,7 @@ DAY_NAMES = [
     "a single run",
     "no repeats, no figure",
     "sixty runs",
+    "an axle off the ground",
 ]
 
 

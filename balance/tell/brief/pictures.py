@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -118,7 +119,13 @@ def share_picture(matter: Matter) -> Picture:
     )
     low, high, aim = (float(edge) * 100.0 for edge in edges)
     series = [
-        Series(chart.series[0].x, chart.series[0].y, f"run {label_of(matter.runs[row].label, 10)}")
+        Series(
+            chart.series[0].x,
+            [
+                y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y
+            ],  # beyond, an axle is off the ground
+            f"run {label_of(matter.runs[row].label, 10)}",
+        )
         for row, chart in zip(rows, charts, strict=True)
     ]
     lines = [HorizontalLine(vehicle.front_share * 100.0, "at rest")]
@@ -133,6 +140,8 @@ def share_picture(matter: Matter) -> Picture:
     )
     at = " and ".join(
         f"run {matter.runs[row].label} ends at {percent(one.y[-1] / 100.0, decimals=1)}"
+        if math.isfinite(one.y[-1])
+        else f"run {matter.runs[row].label} ends where an axle leaves the ground"
         for row, one in zip(rows, series, strict=True)
     )
     return draw_curves(

@@ -11,6 +11,7 @@ from balance.tell.assumption_text import assumption_lines
 from balance.tell.brief.blocks import Block, Cell, Head, Lines, Missing, Section, Table, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.place_sections import surplus_cell
+from balance.tell.what_if_text import what_if_headline
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
@@ -65,7 +66,9 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
         ),
     )
     rests = assumption_lines(result.assumptions, matter.show)
+    headline = what_if_headline(result, matter.show)
     return [
+        Words(text=f"{headline[:1].upper()}{headline[1:]}."),
         table,
         *((Words(text=what_if.note),) if what_if.note else ()),
         Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
