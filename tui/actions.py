@@ -2,40 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from textual.binding import Binding, BindingType
+from tui.action import Action
+from tui.day_actions import CHOOSING, CONFLICT, CORRECT, DAY, ENTRY, IMPORT, NEW_FILE, TRAY, UNDOING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Action:
-    """One thing a person can do: ``id`` names the method ``action_<id>``."""
-
-    id: str
-    key: str
-    label: str
-    help: str
-    on_footer: bool = True
-    shown_key: str = ""
-    group: str = ""
-    """Word that stands once on the footer for neighbours of the same group."""
-
-    def binding(self) -> Binding:
-        """Make the binding of the key."""
-        return Binding(
-            self.key,
-            self.id,
-            self.label,
-            show=self.on_footer,
-            key_display=self.shown_key or None,
-            tooltip=self.help,
-            group=Binding.Group(self.group, compact=True) if self.group else None,
-        )
-
+    from textual.binding import BindingType
 
 APP = (
     Action(id="runs", key="1", label="runs", help="the runs of the day", group="pages"),
@@ -72,9 +47,11 @@ APP = (
     Action(
         id="picture", key="w", label="picture", help="save a picture of this screen (SVG)", on_footer=False
     ),
+    *UNDOING,
     Action(id="leave", key="q", label="quit", help="leave", on_footer=False),
 )
 HOME = (
+    *DAY,
     Action(
         id="faster",
         key="plus,equals_sign",
@@ -104,9 +81,17 @@ HOME = (
         key="f",
         label="fold",
         help="fold repeats into one row a configuration, or show every run",
+        on_footer=False,
     ),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
-    Action(id="filter", key="slash", label="filter", help="show only rows with these words", shown_key="/"),
+    Action(
+        id="filter",
+        key="slash",
+        label="filter",
+        help="show only rows with these words",
+        shown_key="/",
+        on_footer=False,
+    ),
     Action(
         id="sort",
         key="s",
@@ -152,6 +137,7 @@ CHOOSER = (
     Action(
         id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
     ),
+    *CHOOSING,
     *CLOSE,
 )
 FAULTS = (
@@ -177,5 +163,14 @@ SCREENS = {
     "part": CLOSE,
     "scatter": SCATTER,
     "askbaseline": CLOSE,
+    "entry": ENTRY,
+    "correct": CORRECT,
+    "pick": CLOSE,
+    "asktext": CLOSE,
+    "live": TRAY,
+    "conflict": CONFLICT,
+    "newcar": NEW_FILE,
+    "newsession": NEW_FILE,
+    "importing": IMPORT,
 }
 """The actions of each screen, by its name in small letters."""

@@ -12,6 +12,7 @@ from textual.reactive import reactive
 from textual.screen import ModalScreen
 
 from tui.actions import APP, bindings
+from tui.desk import Desk
 from tui.latest import Latest, begin
 from tui.remembered import recall, remember
 from tui.screens.chooser import Chooser
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from balance.decide.assessment import Assessment
+    from balance.errors import Fault
+    from balance.records import Session
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
@@ -77,6 +80,7 @@ class AxletrimApp(App[None]):
         self._first = None if session is None else begin(partial(read, session))
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
+        self.desk = Desk(self)
         self._shown: Loaded | None = None
         self._watched: Loaded | None = None
         """The session whose files are looked at; another than the one shown while its faults are on the screen."""
@@ -112,7 +116,7 @@ class AxletrimApp(App[None]):
         """Open what was chosen; leave where nothing was chosen and nothing is open."""
         if path is not None:
             self.open(path)
-        elif self.state.day is None:
+        elif self.state.session is None:
             self.exit()
 
     def open(self, path: str) -> None:
@@ -123,7 +127,7 @@ class AxletrimApp(App[None]):
         """Show what was read, or what is wrong with it."""
         self._watched = loaded
         self._leave_faults()
-        if loaded.day is None:
+        if loaded.day is None and loaded.blank is None:
             same = loaded.path == self.state.path
             if same:
                 self.state = self.state.with_faults(loaded.faults)
@@ -132,9 +136,28 @@ class AxletrimApp(App[None]):
             return
         self._shown = loaded
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
-        self.state = self.state.with_day(loaded.day, loaded.path, speed=speed)
-        self.assess()
+        if loaded.blank is not None:
+            self.state = self.state.with_blank(loaded.blank, loaded.path, speed=speed)
+        if loaded.day is not None:
+            self.state = self.state.with_day(loaded.day, loaded.path, speed=speed)
+            self.assess()
         self.keep()
+        if self.desk.path != loaded.path:
+            self.desk.open(loaded.path)
+
+    def take_session(self, session: Session, path: str) -> None:
+        """Show a session as it stands on the desk; its figures are worked out in a worker."""
+        from tui.loading import Loaded, files_of, reduced, stamps_of  # noqa: PLC0415 - after the first paint
+
+        files = files_of(path)
+        stamps = stamps_of(files)
+        self._watched = Loaded(path=path, files=files, stamps=stamps)
+        self._loads.ask(lambda: reduced(session, path, files, stamps))
+
+    def take_faults(self, faults: tuple[Fault, ...]) -> None:
+        """Show what is wrong with the files of the session on the desk."""
+        if self._watched is not None:
+            self.take_in(replace(self._watched, day=None, blank=None, faults=faults))
 
     def _leave_faults(self) -> None:
         """Take older faults, and what stands above them, off the screen."""
@@ -145,14 +168,14 @@ class AxletrimApp(App[None]):
         """Read the files once more if asked; without any figures to go back to, choose another session."""
         if again:
             self.open(path)
-        elif self.state.day is None:
+        elif self.state.session is None:
             self.push_screen(Chooser(self.remembered.recent), self.opened)
         elif path != self.state.path:
             self._watched = self._shown
 
     def reload(self) -> None:
         """Read the session's files once more."""
-        if self.state.path:
+        if self.state.path and not self.desk.changed_outside(self.state.path):
             self.open(self.state.path)
 
     def assess(self) -> None:
@@ -172,6 +195,7 @@ class AxletrimApp(App[None]):
 
     def look_for_changes(self) -> None:
         """Read the session again when one of its files was changed outside."""
+        self.desk.tick()
         if self._watched is None:
             return
         from tui.loading import stamps_of  # noqa: PLC0415 - after the first paint
@@ -179,7 +203,8 @@ class AxletrimApp(App[None]):
         now = stamps_of(self._watched.files)
         if now != self._watched.stamps:
             self._watched = replace(self._watched, stamps=now)
-            self.open(self._watched.path)
+            if not self.desk.changed_outside(self._watched.path):
+                self.open(self._watched.path)
 
     def set_speed(self, state: State) -> None:
         """Take a state at another speed and have it assessed."""
@@ -192,8 +217,7 @@ class AxletrimApp(App[None]):
         """Remember units, theme, session and speed."""
         state = self.state
         self.remembered.units, self.remembered.theme = state.units, self.theme
-        if state.day is not None:
-            session = state.day.session
+        if (session := state.session) is not None:
             self.remembered.note_opened(state.path, session.title, session.vehicle.name, state.speed)
         remember(self.remembered)
 
@@ -203,9 +227,11 @@ class AxletrimApp(App[None]):
         self.keep()
 
     def action_choose(self) -> None:
-        """Choose another session."""
+        """Choose another session; what is not saved is asked about first."""
+        from tui.day_questions import ask_to_leave  # noqa: PLC0415 - only when asked
+
         if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
-            self.push_screen(Chooser(self.remembered.recent), self.opened)
+            ask_to_leave(self, lambda: self.push_screen(Chooser(self.remembered.recent), self.opened))
 
     def action_runs(self) -> None:
         """Show the runs."""
@@ -262,8 +288,30 @@ class AxletrimApp(App[None]):
             self.notify(f"picture not saved: {fault.strerror or fault}", severity="error")
 
     def action_leave(self) -> None:
-        """Leave."""
-        self.exit()
+        """Leave; what is not saved is asked about first."""
+        from tui.day_questions import ask_to_leave  # noqa: PLC0415 - only when asked
+
+        ask_to_leave(self, self.exit)
+
+    async def action_quit(self) -> None:
+        """Leave as any other key does that leaves."""
+        self.action_leave()
+
+    def on_unmount(self) -> None:
+        """Give the session free."""
+        self.desk.close()
+
+    def action_undo(self) -> None:
+        """Take the last step of the day back."""
+        self.desk.undo()
+
+    def action_redo(self) -> None:
+        """Do again what was taken back last."""
+        self.desk.redo()
+
+    def action_save_again(self) -> None:
+        """Bring to the disk what is not there yet."""
+        self.desk.save_again()
 
     def action_explain(self) -> None:
         """Explain the present screen."""

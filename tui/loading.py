@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.assessment import Day
+    from balance.records import Session
 
 
 Stamp = tuple[int, int] | None
@@ -21,10 +22,14 @@ Stamp = tuple[int, int] | None
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Loaded:
-    """What reading a session gave: a day, or what is wrong with its files; and the files as they stood."""
+    """What reading a session gave: a day, or what is wrong with its files; and the files as they stood.
+
+    ``blank`` is the session where it has no run yet that counts.
+    """
 
     path: str
     day: Day | None = None
+    blank: Session | None = None
     faults: tuple[Fault, ...] = ()
     files: tuple[Path, ...] = ()
     stamps: tuple[Stamp, ...] = ()
@@ -43,20 +48,47 @@ def load(path: str) -> Loaded:
     Loaded
         Never raises for what a user's files may hold.
     """
-    from balance.decide.assessment import reduce_day  # noqa: PLC0415 - after the first paint
-    from balance.files.loader import load_session  # noqa: PLC0415 - after the first paint
+    from balance.files.day_session import stated_session  # noqa: PLC0415 - after the first paint
 
     files = files_of(path)
     before = stamps_of(files)
     try:
-        return Loaded(path=path, day=reduce_day(load_session(path)), files=files, stamps=before)
+        session = stated_session(Path(path))
     except FileFaults as faults:
         return Loaded(path=path, faults=faults.faults, files=files, stamps=before)
+    return reduced(session, path, files, before)
+
+
+def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[Stamp, ...]) -> Loaded:
+    """Reduce a session that was read, or is being worked on.
+
+    Parameters
+    ----------
+    session : Session
+        With or without runs.
+    path : str
+        Its folder.
+    files : tuple of Path
+        Its files.
+    stamps : tuple
+        Those of the files when the session was read or saved.
+
+    Returns
+    -------
+    Loaded
+        Never raises for what a user's files may hold.
+    """
+    from balance.decide.assessment import reduce_day  # noqa: PLC0415 - after the first paint
+
+    if not session.used:
+        return Loaded(path=path, blank=session, files=files, stamps=stamps)
+    try:
+        return Loaded(path=path, day=reduce_day(session), files=files, stamps=stamps)
     except AxletrimError as fault:
         wrong = Fault(
             file=path, found=f"a day without figures ({fault})", expected="a session that can be read"
         )
-        return Loaded(path=path, faults=(wrong,), files=files, stamps=before)
+        return Loaded(path=path, faults=(wrong,), files=files, stamps=stamps)
 
 
 def files_of(path: str) -> tuple[Path, ...]:

@@ -12,11 +12,12 @@ from balance.tell.figures import Show
 from balance.tell.order import order_rows
 from balance.tell.run_table import RunTable
 from tui.parts_view import PartsView
+from tui.work_view import WorkView
 
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment, Day
     from balance.errors import Fault
-    from balance.records import Place, Run
+    from balance.records import Place, Run, Session
 
 SPEED_STEP = 5.0
 """How far one key press moves the speed of interest, in the unit shown."""
@@ -30,6 +31,7 @@ class State:
 
     ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
+    ``blank`` is the session where no run counts yet.
     """
 
     path: str = ""
@@ -46,6 +48,8 @@ class State:
     faults: tuple[Fault, ...] = ()
     wide: bool = True
     parts: PartsView = field(default_factory=PartsView)
+    blank: Session | None = None
+    work: WorkView = field(default_factory=WorkView)
 
     @cached_property
     def show(self) -> Show:
@@ -103,6 +107,11 @@ class State:
         )
 
     @property
+    def session(self) -> Session | None:
+        """The session that is open, with or without runs."""
+        return self.blank if self.day is None else self.day.session
+
+    @property
     def places(self) -> tuple[Place, ...]:
         """The named places of the session."""
         return () if self.day is None else self.day.session.places
@@ -121,6 +130,7 @@ class State:
             self,
             path=path,
             day=day,
+            blank=None,
             assessment=None,
             pending=True,
             speed=chosen,
@@ -128,6 +138,22 @@ class State:
             sort=sort,
             wanted=self.wanted if self.path == path else "",
             parts=self.parts if self.path == path else PartsView(),
+        )
+
+    def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
+        """Take in a session in which no run counts yet."""
+        first = session.places[0].speed if session.places else session.facility.speed
+        return replace(
+            self,
+            path=path,
+            day=None,
+            blank=session,
+            assessment=None,
+            pending=False,
+            speed=speed or (self.speed if self.path == path and self.speed else first),
+            faults=(),
+            wanted="",
+            parts=PartsView(),
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:

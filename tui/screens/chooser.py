@@ -94,6 +94,29 @@ class Chooser(Screen[str | None]):
         except InputError as fault:
             self.notify(str(fault), severity="error", markup=False, timeout=8)
 
+    def action_new_car(self) -> None:
+        """Begin a new car, and then a session of it."""
+        from tui.screens.new_car import NewCar  # noqa: PLC0415 - only when asked
+
+        self.app.push_screen(NewCar(), lambda car: None if car is None else self._new_session(car))
+
+    def action_new_session(self) -> None:
+        """Begin a new session of the car seen last."""
+        from balance.files.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
+
+        cars = [Path(entry.path).parent for entry in self._recent]
+        car = next((str(car) for car in cars if (car / VEHICLE_FILE).exists()), "")
+        self._new_session(car)
+
+    def _new_session(self, car: str) -> None:
+        from tui.screens.new_session import NewSession  # noqa: PLC0415 - only when asked
+
+        def take(folder: str | None) -> None:
+            if folder is not None:
+                self.dismiss(folder)
+
+        self.app.push_screen(NewSession(car, today=time.strftime("%Y-%m-%d")), take)
+
     def action_type_path(self) -> None:
         """Go to the field for a path."""
         self.set_focus(self.query_one(Input))  # at once, so that a path pasted reaches it whole

@@ -9,6 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line, state_line
+from tui import run_edits
 from tui.actions import HOME, bindings
 from tui.drawing import as_column
 from tui.widgets.key_footer import KeyFooter
@@ -82,6 +83,11 @@ class Home(Screen[None]):
         """Leave no figures of another day on the screen while those of this one are worked out."""
         table = self.query_one(LineTable)
         table.empty = f"working out {state.run_count} runs …" if state.day else "reading the session …"
+        if state.blank is not None:
+            void = len(state.blank.runs)
+            back = f" ({void} void: m brings back)" if void else ""
+            table.empty = f"no run counts yet: press a and type the first one{back}"
+        table.styles.height = _LEAST_TABLE
         table.set_source(0, lambda _position, _key: ("", ""))
         self.query_one(RunCard).display = False
 
@@ -110,10 +116,10 @@ class Home(Screen[None]):
     def _show_head(self, state: State) -> int:
         """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
         width = max(self.size.width - 2, 20)
-        if state.day is None:
+        if state.session is None:
             lines = ["axletrim · reading the session …"]
         else:
-            whose = session_line(state.day.session)
+            whose = session_line(state.session)
             about = "" if state.assessment is None else state_line(state.assessment, state.show)
             apart = [*pack(whose, width), *(pack(about, width) if about else ())]
             joined = pack(f"{whose} · {about}" if about else whose, width)
@@ -123,7 +129,7 @@ class Home(Screen[None]):
 
     def _show_banner(self, state: State) -> int:
         """Say what stands between the figures and the files; count the lines."""
-        said = []
+        said = list(state.work.sayings)
         if state.faults:
             count = len(state.faults)
             said.append(
@@ -249,6 +255,44 @@ class Home(Screen[None]):
             text, _ = print_table(state.assessment, state.show, 160, None)
             self.app.copy_to_clipboard(text)
             self.notify("table copied as text")
+
+    def action_add_run(self) -> None:
+        """Enter a run."""
+        run_edits.add_run(self.app)
+
+    def action_this_run(self) -> None:
+        """Pick what to do with the picked run."""
+        run_edits.ask_what(self.app)
+
+    def action_correct(self) -> None:
+        """Correct the picked run."""
+        run_edits.correct(self.app)
+
+    def action_copy_run(self) -> None:
+        """Enter a run that starts from the picked one."""
+        run_edits.run_again(self.app)
+
+    def action_mark(self) -> None:
+        """Mark runs suspect, void or good."""
+        from tui.run_marks import mark  # noqa: PLC0415 - only when asked
+
+        mark(self.app)
+
+    def action_block(self) -> None:
+        """Start a new block at the picked run."""
+        run_edits.block(self.app)
+
+    def action_baseline(self) -> None:
+        """Choose what the picked run is compared with."""
+        run_edits.baseline(self.app)
+
+    def action_live(self) -> None:
+        """Watch a file, or look at the rows of the watched one."""
+        run_edits.live(self.app)
+
+    def action_import_file(self) -> None:
+        """Bring in a table of somebody else's."""
+        run_edits.import_file(self.app)
 
     def action_reload(self) -> None:
         """Read the session's files once more."""

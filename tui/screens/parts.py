@@ -20,6 +20,7 @@ from tui.actions import PARTS, bindings
 from tui.drawing import as_column
 from tui.latest import Latest
 from tui.parts_view import work_out
+from tui.run_edits import keep_baseline
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -233,7 +234,8 @@ class Parts(Screen[None]):
 
         def take(chosen: tuple[str | None] | None) -> None:
             if chosen is not None:
-                self._look(self.app.state.parts.with_baseline(run, chosen[0]))
+                kept = keep_baseline(self.app, run, chosen[0])
+                self._look(self.app.state.parts.with_baseline(run, None if kept else chosen[0]))
 
         self.app.ask_baseline(run, take)
 

@@ -15,7 +15,16 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-_STYLES = {"heading": "bold $primary", "fault": "bold $error", "strong": "bold", "": ""}
+_STYLES = {
+    "heading": "bold $primary",
+    "fault": "bold $error",
+    "strong": "bold",
+    "": "",
+    "muted": "$text-muted",
+    "good": "bold $success",
+    "warn": "bold $warning",
+    "danger": "bold $error",
+}
 
 
 class Sheet(VerticalScroll):
@@ -31,7 +40,8 @@ class Sheet(VerticalScroll):
         Parameters
         ----------
         lines : iterable of (str, str)
-            Texts and roles: "heading" and "fault", which have an empty line before them, "strong" or "".
+            Texts and roles: "heading" and "fault", which have an empty line before them, "strong", "muted",
+            "good", "warn", "danger" or "".
         """
         parts: list[tuple[str, str]] = []
         for text, role in lines:

@@ -1,0 +1,185 @@
+"""What has to be decided when a day is opened, left, or changed by somebody else: asked in words, never passed over."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tui.entry_typing import draft_words
+from tui.screens.pick import Choice, Pick
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.errors import AlreadyOpen, OutsideChange
+    from balance.files.open_day import OpenDay
+    from tui.app import AxletrimApp
+
+
+def ask_reading_only(app: AxletrimApp, other: AlreadyOpen) -> None:
+    """Say that another copy of the tool has the session, and let it be looked at only.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    other : AlreadyOpen
+        Who has it.
+    """
+    path = app.desk.path
+
+    def take(chosen: str | None) -> None:
+        if chosen == "t":
+            app.desk.open(path, take_over=True)
+        elif chosen == "o":
+            app.action_choose()
+
+    app.push_screen(
+        Pick(
+            "This session is open in another axletrim",
+            (
+                Choice(key="r", words="look at it only", more="nothing can be changed here"),
+                Choice(key="o", words="open another session"),
+                Choice(key="t", words="take it over", more="only if the other one is known to be gone"),
+            ),
+            lines=(
+                f"Process {other.pid} on {other.host or 'an unknown computer'}, since {since(other)}.",
+                "Two copies that write one day would lose runs.",
+            ),
+        ),
+        take,
+    )
+
+
+def since(other: AlreadyOpen) -> str:
+    """Say since when another copy has the session.
+
+    Parameters
+    ----------
+    other : AlreadyOpen
+        Who has it.
+
+    Returns
+    -------
+    str
+        Date and time to the minute.
+    """
+    return other.since[:16].replace("T", " ") or "an unknown time"
+
+
+def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
+    """Show what the journal brought back, and what was half typed: to be kept or dropped.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    day : OpenDay
+        The day just opened.
+    """
+    for note in day.notes:
+        app.notify(note, markup=False, timeout=10)
+    if day.recovered:
+        _ask_recovered(app, day)
+    elif day.draft is not None:
+        _ask_draft(app, day)
+
+
+def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
+    steps = day.recovered
+
+    def take(chosen: str | None) -> None:
+        if chosen == "d":
+            for what in reversed(steps):
+                if day.can_undo == what:
+                    app.desk.undo()
+        if day.draft is not None and app.desk.day is day:
+            _ask_draft(app, day)
+
+    count = len(steps)
+    app.push_screen(
+        Pick(
+            "Brought back from the journal",
+            (
+                Choice(key="k", words="keep it", more="it is saved in runs.csv"),
+                Choice(key="d", words="drop it", more="redo brings it back all the same"),
+            ),
+            lines=(
+                f"axletrim ended before {'these steps were' if count > 1 else 'this step was'} saved:",
+                *(f"· {what}" for what in steps),
+            ),
+        ),
+        take,
+    )
+
+
+def _ask_draft(app: AxletrimApp, day: OpenDay) -> None:
+    def take(chosen: str | None) -> None:
+        if chosen == "t":
+            from tui.run_edits import add_run  # noqa: PLC0415 - it asks questions too
+
+            add_run(app)
+        elif chosen == "d":
+            app.desk.drop_typing()
+
+    app.push_screen(
+        Pick(
+            "A run was half typed when axletrim ended",
+            (
+                Choice(key="t", words="take it up", more="go on where it was left"),
+                Choice(key="d", words="drop it"),
+            ),
+            lines=(draft_words(day.draft or {}),),
+        ),
+        take,
+    )
+
+
+def ask_conflict(app: AxletrimApp, change: OutsideChange) -> None:
+    """Show two versions of the day side by side, unless they are shown already.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    change : OutsideChange
+        Both versions.
+    """
+    from tui.screens.conflict import Conflict  # noqa: PLC0415 - only when asked
+
+    if not any(isinstance(screen, Conflict) for screen in app.screen_stack):
+        app.push_screen(Conflict(change))
+
+
+def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
+    """Leave at once where all is saved; else say what is not, and where it is kept.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    leave : callable
+        Leaves.
+    """
+    app.desk.flush()
+    day = app.desk.day
+    if day is None or not (day.unsaved or day.draft):
+        leave()
+        return
+    lines = []
+    if day.unsaved:
+        lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
+    if day.draft:
+        lines.append(f"Half typed: {draft_words(day.draft)}")
+    lines.append("It is in the journal, and is offered again when this session is opened next.")
+    choices = [Choice(key="s", words="stay")]
+    if day.unsaved:
+        choices.append(Choice(key="a", words="save again, and stay"))
+    choices.append(Choice(key="l", words="leave"))
+
+    def take(chosen: str | None) -> None:
+        if chosen == "a":
+            app.desk.save_again()
+        elif chosen == "l":
+            leave()
+
+    app.push_screen(Pick("Leave with something unsaved?", choices, lines=lines), take)

@@ -1,0 +1,303 @@
+"""The day on the desk: open for work in this process, and every change of it as one step that is saved at once."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from textual.worker import NoActiveWorker
+
+from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
+from tui.work_view import WorkView
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.files.file_watch import WatchedRow
+    from balance.files.open_day import OpenDay
+    from balance.files.run_sheet import RunSheet
+    from tui.app import AxletrimApp
+    from tui.entry_typing import Typing
+    from tui.live_file import LiveFile
+
+
+class Desk:
+    """Holds the open day of the application, and tells its state what came of each step.
+
+    Parameters
+    ----------
+    app : App
+        Whose state is told, and whose screens ask what has to be decided.
+    """
+
+    def __init__(self, app: AxletrimApp) -> None:
+        self.app = app
+        self.path = ""
+        self.day: OpenDay | None = None
+        self.live: LiveFile | None = None
+        self._reading = ""
+        self.typed_now: Callable[[], Typing] | None = None
+        """Gives what stands in the field of an open screen at this moment."""
+
+    def open(self, path: str, *, take_over: bool = False) -> None:
+        """Open a session for work in a thread; the one that was open is closed."""
+        self.close()
+        self.path = path
+        self.app.run_worker(lambda: self._open(path, take_over=take_over), thread=True)
+
+    def _open(self, path: str, *, take_over: bool) -> None:
+        from balance.files.opening import open_day  # noqa: PLC0415 - after the first paint
+
+        outcome: OpenDay | InputError
+        try:
+            outcome = open_day(path, take_over=take_over)
+        except InputError as fault:
+            outcome = fault
+        if self.app.is_running:
+            with suppress(NoActiveWorker):
+                self.app.call_from_thread(self._opened, path, outcome)
+        elif not isinstance(outcome, InputError):
+            outcome.close()
+
+    def _opened(self, path: str, outcome: OpenDay | InputError) -> None:
+        if path != self.path or self.day is not None:
+            if not isinstance(outcome, InputError):
+                outcome.close()
+            return
+        if isinstance(outcome, AlreadyOpen):
+            from tui.day_questions import ask_reading_only, since  # noqa: PLC0415 - only when asked
+
+            self._reading = f"open in another axletrim since {since(outcome)}"
+            self.tell()
+            ask_reading_only(self.app, outcome)
+            return
+        if isinstance(outcome, InputError):  # its faults are on the screen already
+            self.path = ""
+            return
+        self.day = outcome
+        self._publish()
+        from tui.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
+
+        ask_after_opening(self.app, outcome)
+
+    def close(self) -> None:
+        """Give the session free."""
+        if self.day is not None:
+            self.day.close()
+        self.day, self.live, self.path, self._reading = None, None, "", ""
+        self.tell()
+
+    def ready(self) -> OpenDay | None:
+        """Give the open day, or say why nothing can be entered."""
+        if self.day is None:
+            why = self._reading or "no session is open"
+            self.app.notify(f"nothing can be changed here: {why}", severity="warning", markup=False)
+        return self.day
+
+    def change(
+        self,
+        what: str,
+        sheet: RunSheet,
+        *,
+        pick: str | None = None,
+        ends_draft: bool = False,
+        taken: WatchedRow | None = None,
+    ) -> None:
+        """Make a sheet the present state: saved at once, shown at once.
+
+        Parameters
+        ----------
+        what : str
+            What was done, in the words of undo.
+        sheet : RunSheet
+            The new state.
+        pick : str, optional
+            The run to look at then.
+        ends_draft : bool
+            Whether what was half typed is done with.
+        taken : WatchedRow, optional
+            The row of a watched file that was decided on.
+        """
+        day = self.ready()
+        if day is None:
+            return
+        with suppress(SaveError):  # the reason is in `trouble`, or both versions in `conflict`
+            day.change(what, sheet, ends_draft=ends_draft, taken=taken)
+        if pick is not None:
+            self.app.state = replace(self.app.state, picked=pick)
+        self._publish()
+
+    def undo(self) -> None:
+        """Take the last step back."""
+        self._step("undo")
+
+    def redo(self) -> None:
+        """Do again what was taken back last."""
+        self._step("redo")
+
+    def _step(self, which: str) -> None:
+        day = self.ready()
+        if day is None:
+            return
+        what = day.can_undo if which == "undo" else day.can_redo
+        if not what:
+            self.app.notify(f"nothing to {which} on this day")
+            return
+        with suppress(SaveError):
+            (day.undo if which == "undo" else day.redo)()
+        word = "taken back" if which == "undo" else "done again"
+        self.app.notify(f"{word}: {what}", markup=False)
+        self._publish()
+
+    def save_again(self) -> None:
+        """Bring to the disk what is not there yet."""
+        day = self.ready()
+        if day is None:
+            return
+        with suppress(SaveError):
+            day.save()
+        if not day.trouble:
+            self.app.notify("saved")
+        self._publish()
+
+    def keep_typing(self, typing: Typing) -> None:
+        """Put what is half typed on the disk, so that it can be offered again."""
+        day = self.day
+        if day is not None and (typing.draft or day.draft) and typing.draft != day.draft:
+            day.keep_draft(typing.draft)
+            self.tell()
+
+    def flush(self) -> None:
+        """Put on the disk what stands in the field of an open screen at this moment."""
+        if self.typed_now is not None:
+            self.keep_typing(self.typed_now())
+
+    def drop_typing(self) -> None:
+        """Give up what is half typed."""
+        if self.day is not None and self.day.draft:
+            self.day.keep_draft(None)
+            self.tell()
+
+    def reload(self) -> None:
+        """Go on with what is on the disk; what was here is one undo away."""
+        self._after_conflict(keep_both=False)
+
+    def keep_both(self) -> None:
+        """Put what is here into a file of its own, and go on with what is on the disk."""
+        self._after_conflict(keep_both=True)
+
+    def _after_conflict(self, *, keep_both: bool) -> None:
+        day = self.ready()
+        if day is None:
+            return
+        try:
+            if keep_both:
+                self.app.notify(f"what was here is in {day.keep_both().name}", markup=False)
+            else:
+                day.reload()
+                self.app.notify("runs.csv was read again; undo leads back to what was here")
+        except FileFaults as faults:
+            self.app.take_faults(faults.faults)
+        except SaveError as fault:
+            self.app.notify(str(fault), severity="error", markup=False, timeout=10)
+        self._publish()
+
+    def changed_outside(self, path: str) -> bool:
+        """Take in that files of a session were changed by somebody else.
+
+        Parameters
+        ----------
+        path : str
+            The session's folder.
+
+        Returns
+        -------
+        bool
+            Whether it is the session on the desk, so that nobody else has to read it.
+        """
+        day = self.day
+        if day is None or path != self.path:
+            return False
+        self.flush()
+        conflict = day.outside_change()
+        if conflict is not None and (day.unsaved or day.draft):
+            self._ask_conflict()
+            self.tell()
+            return True
+        try:
+            day.reload()
+        except FileFaults as faults:
+            self.app.take_faults(faults.faults)
+            return True
+        if conflict is not None:
+            self.app.notify(
+                "runs.csv was changed outside axletrim, and read again; undo leads back", timeout=8
+            )
+        self._publish()
+        return True
+
+    def tick(self) -> None:
+        """Do what the clock does: save again what could not be saved, look at the watched file."""
+        day = self.day
+        if day is not None and day.trouble and day.conflict is None:
+            with suppress(SaveError):
+                day.save()
+            if not day.trouble:
+                self.app.notify("saved: the trouble is over")
+                self._publish()
+        if self.live is not None:
+            self.live.look()
+
+    def watch(self, file: str) -> None:
+        """Watch a file that another computer adds to."""
+        from tui.live_file import LiveFile  # noqa: PLC0415 - only when asked
+
+        if self.day is not None:
+            self.live = LiveFile(self, Path(file))
+            self.live.look()
+            self.tell()
+
+    def watch_no_more(self) -> None:
+        """Let the watched file be."""
+        self.live = None
+        self.tell()
+
+    def tell(self) -> None:
+        """Tell the state of the application how the day stands."""
+        view = self._view()
+        if view != self.app.state.work:
+            self.app.state = replace(self.app.state, work=view)
+
+    def _view(self) -> WorkView:
+        day, live = self.day, self.live
+        if day is None:
+            return WorkView(reading=self._reading)
+        return WorkView(
+            open=True,
+            trouble=day.trouble,
+            undo=day.can_undo,
+            redo=day.can_redo,
+            half_typed=day.draft is not None,
+            watched=live.name if live else "",
+            waiting=live.waiting if live else 0,
+            half_row=live.half_row if live else False,
+            watch_trouble=live.trouble if live else "",
+        )
+
+    def _publish(self) -> None:
+        """Show the day as it stands now."""
+        day = self.day
+        if day is None:
+            return
+        self.tell()
+        if day.conflict is not None:
+            self._ask_conflict()
+        self.app.take_session(day.session, self.path)
+
+    def _ask_conflict(self) -> None:
+        from tui.day_questions import ask_conflict  # noqa: PLC0415 - only when asked
+
+        if self.day is not None and isinstance(self.day.conflict, OutsideChange):
+            ask_conflict(self.app, self.day.conflict)

@@ -1,0 +1,255 @@
+"""A run while it is typed, as one frozen value: the line, the fields, and what comes of both."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.errors import FileFaults, InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.files.file_watch import WatchedRow
+    from balance.files.run_entry import RunEntry
+    from balance.files.run_sheet import RunSheet
+
+_NOTHING: Mapping[str, str] = MappingProxyType({})
+_LINE, _START, _EDITED, ROW = "\tline", "\tstart", "\tedited", "\trow"
+"""Names in a kept draft that no column can have, for a header holds no tab."""
+_LINKED = ("baseline", "status", "reason", "repeat_of")
+_OPTIONAL = ("block", "note")
+"""Columns of text that are offered even where the table has none yet."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Typing:
+    """What was typed of a run so far.
+
+    Attributes
+    ----------
+    sheet : RunSheet
+        The day as it stands.
+    line : str
+        The line as typed.
+    typed : mapping of str to str
+        Fields typed by hand, by the names of their columns.
+    start : str, optional
+        The run that it starts from; the last one where absent.
+    edited : str, optional
+        The run that is corrected, in place of a new one.
+    row : WatchedRow, optional
+        The row of a watched file that becomes the run.
+    """
+
+    sheet: RunSheet
+    line: str = ""
+    typed: Mapping[str, str] = field(default_factory=lambda: _NOTHING)
+    start: str | None = None
+    edited: str | None = None
+    row: WatchedRow | None = None
+
+    @cached_property
+    def base(self) -> RunEntry:
+        """The entry before anything is typed."""
+        from balance.files.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
+        from balance.files.tray import entry_from_row  # noqa: PLC0415 - after the first paint
+
+        if self.edited is not None:
+            return RunEntry(cells=self.sheet.cells(self.edited), start=None)
+        entry = next_entry(self.sheet, start=self.start)
+        return entry if self.row is None else entry_from_row(self.sheet, entry, self.row)
+
+    @cached_property
+    def _read(self) -> tuple[RunEntry, str]:
+        from balance.files.entry_line import parse_entry_line  # noqa: PLC0415 - after the first paint
+
+        try:
+            by_hand = self.base.with_cells(self.typed)
+        except InputError as fault:
+            return self.base, str(fault)
+        if not self.line.strip():
+            return by_hand, ""
+        figures = any(not by_hand.cells.get(plan.name) for plan in self.sheet.force_columns)
+        try:
+            return parse_entry_line(self.sheet, by_hand, self.line, figures=figures), ""
+        except InputError as fault:
+            problem = str(fault)
+        words = self.line.split()
+        for count in range(len(words), 0, -1):
+            for more in ("", " repeat"):
+                try:
+                    part = " ".join(words[:count]) + more
+                    return parse_entry_line(self.sheet, by_hand, part, figures=figures), problem
+                except InputError:
+                    continue
+        if not figures:
+            return by_hand, problem
+        names = [plan.name for plan in self.sheet.force_columns]
+        shown = {name: word for name, word in zip(names, words, strict=False) if _is_figure(word)}
+        return by_hand.with_cells(shown), problem
+
+    @property
+    def entry(self) -> RunEntry:
+        """The run as understood so far."""
+        return self._read[0]
+
+    @property
+    def label(self) -> str:
+        """The run's label."""
+        return self.entry.cells.get("run", "")
+
+    @property
+    def problem(self) -> str:
+        """What stands in the way of saving: in the line, or in a field; empty where nothing does."""
+        return self._read[1] or self._after[1]
+
+    @property
+    def after(self) -> RunSheet | None:
+        """The day with this run in it; nothing while it cannot be read."""
+        return None if self._read[1] else self._after[0]
+
+    @cached_property
+    def _after(self) -> tuple[RunSheet | None, str]:
+        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - after the first paint
+
+        cells = self.entry.cells
+        if self.edited is None and (missing := self.missing):
+            return None, f"still to be typed: {', '.join(missing)}"
+        try:
+            if self.edited is None:
+                return self.sheet.appended(dict(cells)), ""
+            before = self.sheet.cells(self.edited)
+            changes = {name: text for name, text in cells.items() if text != before.get(name, "")}
+            return edit_run(self.sheet, self.edited, changes), ""
+        except FileFaults as faults:
+            return None, "; ".join(
+                f"{f.column or f.file}: found {f.found}, expected {f.expected}"
+                + (f" ({f.mend})" if f.mend else "")
+                for f in faults.faults
+            )
+        except InputError as fault:
+            return None, str(fault)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """Headers of what a run cannot do without and this one does not have yet."""
+        needed = ("run", "configuration", *(plan.name for plan in self.sheet.force_columns))
+        return tuple(self.sheet.plan(name).header for name in needed if not self.entry.cells.get(name))
+
+    @property
+    def changes(self) -> tuple[tuple[str, str, str], ...]:
+        """Name, text before and text now of what differs from the run it starts from, or from itself."""
+        from balance.files.run_entry import changes_of  # noqa: PLC0415 - after the first paint
+
+        if self.edited is None:
+            return changes_of(self.sheet, self.entry)
+        before = self.sheet.cells(self.edited)
+        pairs = ((name, before.get(name, ""), text) for name, text in self.entry.cells.items())
+        return tuple((name, old, new) for name, old, new in pairs if old != new)
+
+    @property
+    def unfilled(self) -> tuple[str, ...]:
+        """Speed, air and records that the run it starts from has and this one has not."""
+        from balance.files.run_entry import unfilled  # noqa: PLC0415 - after the first paint
+
+        return () if self.edited is not None else unfilled(self.sheet, self.entry)
+
+    @property
+    def columns(self) -> tuple[tuple[str, str], ...]:
+        """Name and header of every field, in the order in which they are asked for."""
+        first = [plan.name for plan in self.sheet.force_columns]
+        settings = list(self.sheet.names("setting"))
+        rest = [*self.sheet.names("condition"), *self.sheet.names("recorded")]
+        texts = [name for name in self.sheet.names("text") if name not in ("run", "configuration")]
+        texts += [name for name in _OPTIONAL if name not in texts]
+        texts.sort(key=lambda name: name in _LINKED)
+        order = [*first, *settings, "configuration", *rest, "run", *texts]
+        headers = {plan.name: plan.header for plan in self.sheet.plans}
+        return tuple((name, headers.get(name, name)) for name in order if name)
+
+    def before(self, name: str) -> str:
+        """Give what the run it starts from has in a column, or the run itself had."""
+        label = self.edited or self.base.start
+        return "" if label is None else self.sheet.cells(label).get(name, "")
+
+    def with_line(self, line: str) -> Typing:
+        """Take another line."""
+        return replace(self, line=line)
+
+    def with_field(self, name: str, text: str) -> Typing:
+        """Take what was typed into a field; what the line said so far stands in the fields from then on."""
+        said = {k: v for k, v in self.entry.cells.items() if v != self.base.cells.get(k, "")}
+        return replace(self, line="", typed=MappingProxyType({**self.typed, **said, name: text}))
+
+    def on(self, sheet: RunSheet) -> Typing:
+        """Put what was typed on another state of the day."""
+        start = self.start if self.start in sheet.labels else None
+        gone = self.edited is not None and self.edited not in sheet.labels
+        return replace(self, sheet=sheet, start=start, edited=None if gone else self.edited)
+
+    @property
+    def draft(self) -> dict[str, str] | None:
+        """What is to be kept should the tool end now; nothing where nothing was typed."""
+        if not self.line.strip() and not self.typed:
+            return None
+        more = {_LINE: self.line, _START: self.start or "", _EDITED: self.edited or ""}
+        row = (
+            {} if self.row is None else {ROW: self.row.key, **{k: v for k, v in self.base.cells.items() if v}}
+        )
+        return {**row, **self.typed, **{name: text for name, text in more.items() if text}}
+
+
+def typing_from(sheet: RunSheet, draft: Mapping[str, str]) -> Typing:
+    """Take up again what was half typed.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The day as it stands.
+    draft : mapping of str to str
+        As `Typing.draft` gave it.
+
+    Returns
+    -------
+    Typing
+        With what still has a column.
+    """
+    names = {name for name, _ in Typing(sheet=sheet).columns}
+    typed = {name: text for name, text in draft.items() if name in names}
+    if typed.get("run") in sheet.labels and not draft.get(_EDITED):
+        typed.pop("run")
+    typing = Typing(
+        sheet=sheet,
+        line=draft.get(_LINE, ""),
+        typed=MappingProxyType(typed),
+        start=draft.get(_START) or None,
+        edited=draft.get(_EDITED) or None,
+    )
+    return typing.on(sheet)
+
+
+def draft_words(draft: Mapping[str, str]) -> str:
+    """Show what was half typed, in one line.
+
+    Parameters
+    ----------
+    draft : mapping of str to str
+        As `Typing.draft` gave it.
+
+    Returns
+    -------
+    str
+        The line, then the fields.
+    """
+    fields = [f"{name} {text}" for name, text in draft.items() if not name.startswith("\t") and text]
+    edited = f"correcting run {draft[_EDITED]}: " if draft.get(_EDITED) else ""
+    return edited + " · ".join(part for part in (draft.get(_LINE, ""), ", ".join(fields)) if part)
+
+
+def _is_figure(word: str) -> bool:
+    from balance.files.cells import read_cell  # noqa: PLC0415 - after the first paint
+
+    return read_cell(word) is not None

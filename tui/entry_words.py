@@ -1,0 +1,149 @@
+"""What is said of a run while it is typed and once it is saved; worked out in threads."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.errors import AxletrimError
+
+if TYPE_CHECKING:
+    from balance.decide.assessment import Day
+    from balance.files.open_day import OpenDay
+    from balance.tell.figures import Show
+    from tui.entry_typing import Typing
+
+Lines = list[tuple[str, str]]
+_LATER = 4
+"""How many empty columns are named before the rest is counted."""
+
+
+def order_words(typing: Typing) -> str:
+    """Say in which order and units the line is typed.
+
+    Parameters
+    ----------
+    typing : Typing
+        The run.
+
+    Returns
+    -------
+    str
+        Clauses with a dot between them.
+    """
+    figures = " ".join(plan.header for plan in typing.sheet.force_columns)
+    if typing.edited is not None:
+        what = 'type what is to be corrected: wing 4 flap off note "tufts on"'
+    elif typing.row is not None:
+        what = "the figures are known: type what was changed: wing 4 flap off · or: repeat"
+    elif not typing.sheet.labels:
+        what = f"{figures}, then configuration and its name, settings: configuration base wing 4"
+    else:
+        what = f"{figures}, then what was changed: wing 4 flap off · or: repeat"
+    return f"{what} · Tab: field by field"
+
+
+def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
+    """Say what was understood of a run so far, what is missing, and what is unlikely in it.
+
+    Parameters
+    ----------
+    typing : Typing
+        What was typed.
+    day : OpenDay
+        The day it belongs to.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    start = typing.base.start
+    if typing.edited is not None:
+        lines: Lines = [(f"Correcting run {typing.edited}", "heading")]
+    else:
+        whence = f", from run {start}" if start else ", the first of the day"
+        lines = [(f"Run {typing.label}{whence}", "heading")]
+    if typing.draft is not None and typing.problem:
+        lines.append((f"… {typing.problem}", "warn"))
+    changes = typing.changes
+    units = {plan.name: plan.unit for plan in typing.sheet.plans}
+    for name, old, new in changes if start or typing.edited else ():
+        unit = f" {units[name]}" if units.get(name) else ""
+        lines.append((f"{name}: {old or 'off'} → {new or 'off'}{unit}", "strong"))
+    if start and not changes and typing.draft is not None:
+        lines.append((f"nothing changed against run {start}: a repeat", "strong"))
+    if (after := typing.after) is not None:
+        lines += _doubts(day, after, typing.label, show)
+    if (empty := typing.unfilled) and typing.draft is not None:
+        more = f" and {len(empty) - _LATER} more" if len(empty) > _LATER else ""
+        listed = ", ".join(empty[:_LATER]) + more
+        text = (
+            f"empty, though run {start} has them: {listed}; for an empty speed or air the facility's is taken"
+        )
+        lines.append((text, "muted"))
+    return lines
+
+
+def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
+    from balance.decide.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
+    from balance.files.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
+    from balance.tell.remarks import doubt_words  # noqa: PLC0415 - only when typed
+
+    assert isinstance(sheet, RunSheet)  # noqa: S101 - as given
+    try:
+        found = entry_doubts(day.preview(sheet), label)
+    except AxletrimError as fault:
+        return [(f"⚠ {fault}", "warn")]
+    if not found:
+        return [("✔ nothing unlikely in it", "good")]
+    return [(f"⚠ {doubt_words(doubt, show)}", "warn") for doubt in found]
+
+
+def outcome(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
+    """Say what came of a run that was saved: verdict, change against its baseline, scatter of the day.
+
+    Parameters
+    ----------
+    day : Day
+        The day with the run.
+    label : str
+        The run.
+    start : str or None
+        The run that it was typed from: what it is compared with where it states no baseline and none is proposed.
+    speed : float
+        Speed of interest. [m/s]
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    from balance.decide.assessment import assess  # noqa: PLC0415 - only when saved
+    from balance.decide.parts import assess_parts  # noqa: PLC0415 - only when saved
+    from balance.tell.card import run_card  # noqa: PLC0415 - only when saved
+    from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
+    from balance.tell.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
+
+    row = day.readings.index(label)
+    table = assess(day, speed=speed)
+    card = run_card(table, row, show)
+    lines: Lines = [(card.headline, card.role if card.role != "" else "strong"), (card.why_brief, "")]
+    parts = assess_parts(day, speed=speed)
+    pairs = parts.increments.pairs
+    here = next((k for k, pair in enumerate(pairs) if pair.run == row), None)
+    if here is None and start in day.readings.labels and start != label:
+        parts = assess_parts(day, speed=speed, chosen={label: str(start)})
+        pairs = parts.increments.pairs
+        here = next((k for k, pair in enumerate(pairs) if pair.run == row), None)
+        lines.append((f"no baseline stated: compared with run {start}, from which it was typed", "muted"))
+    if here is None:
+        lines += [("Against its baseline", "heading"), ("there is no run yet to compare it with", "")]
+    else:
+        versus = baseline_words(parts[here].increment)
+        lines += [(f"Change: {versus}", "heading"), (part_sentence(parts, here, show), "")]
+    lines += [("Scatter", "heading"), (scatter_words(table, show), "")]
+    return lines

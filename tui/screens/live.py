@@ -1,0 +1,224 @@
+"""The watched file: rows that wait until it is said what was changed, and corrections to decide on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from balance.errors import AxletrimError, InputError, one_line
+from tui.actions import bindings
+from tui.day_actions import TRAY
+from tui.entry_typing import Typing
+from tui.screens.ask_text import AskText
+from tui.screens.pick import Choice, Pick
+from tui.widgets.columns import Column
+from tui.widgets.line_table import LineTable
+from tui.widgets.plain import pack
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.files.file_watch import CorrectedRow, WatchedRow
+    from tui.app import AxletrimApp
+    from tui.live_file import LiveFile
+    from tui.state import State
+
+_COLUMNS = (
+    Column(key="row", title="row", width=8),
+    Column(key="kind", title="what it is", width=22, priority=2),
+    Column(key="cells", title="what it says", width=24, flexible=True),
+)
+
+
+class Live(Screen[None]):
+    """Lists what waits; Enter takes the row under the cursor."""
+
+    BINDINGS: ClassVar = bindings(TRAY)
+    app: AxletrimApp
+
+    def compose(self) -> ComposeResult:
+        """Lay out head and list."""
+        yield Static("", id="head", markup=False)
+        yield Static("", id="banner", markup=False)
+        yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self.query_one(LineTable).focus()
+        self.watch(self.app, "state", self.show_state)
+
+    def on_resize(self) -> None:
+        """Fold the head anew."""
+        self.query_one(Footer).compact = self.size.width < 110
+        self.show_state(self.app.state)
+
+    @property
+    def live(self) -> LiveFile | None:
+        """The watched file."""
+        return self.app.desk.live
+
+    def show_state(self, state: State) -> None:
+        """Fill the list."""
+        live = self.live
+        if live is None:
+            return
+        work, width = state.work, max(self.size.width - 2, 20)
+        text = (
+            f"watching {live.path} · Enter takes a row · a row without all settings waits here until it is said what was changed"
+            " · a row that says all becomes a run by itself"
+        )
+        self.query_one("#head", Static).update("\n".join(pack(text, width)))
+        said = [work.watch_trouble] if work.watch_trouble else []
+        if work.half_row:
+            said.append("the last row has no line end: it may be half written (f: the file is finished)")
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(said)
+        banner.update("\n".join(pack(" · ".join(said), width)) if said else "")
+        self.query_one(LineTable).set_source(live.waiting, self._cell)
+
+    def _cell(self, index: int, key: str) -> tuple[str, str]:
+        live = self.live
+        if live is None or index >= live.waiting:
+            return "", ""
+        rows = live.tray.rows
+        if index < len(rows):
+            row = rows[index]
+            said = " · ".join(f"{name} {text}" for name, text in row.cells.items() if text)
+            return {"row": row.key, "kind": "new: what was changed?", "cells": said}[key], ""
+        change = live.tray.corrections[index - len(rows)]
+        said = " · ".join(
+            f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
+        )
+        return {"row": change.row.key, "kind": "CORRECTED there", "cells": said}[key], "warn"
+
+    def on_line_table_row_chosen(self) -> None:
+        """Take the row under the cursor."""
+        self.action_choose()
+
+    def action_choose(self) -> None:
+        """Make a row a run, or decide on a correction."""
+        live, index = self.live, self.query_one(LineTable).cursor
+        if live is None or index >= live.waiting:
+            return
+        if index < len(live.tray.rows):
+            self._enter(live.tray.rows[index])
+        else:
+            self._decide(live.tray.corrections[index - len(live.tray.rows)])
+
+    def _enter(self, row: WatchedRow) -> None:
+        """Ask what was changed on the car, the figures being known."""
+        from tui.screens.entry import Entry  # noqa: PLC0415 - only when asked
+
+        day = self.app.desk.ready()
+        if day is None:
+            return
+        typing = Typing(sheet=day.sheet, row=row)
+        try:
+            typing.base  # noqa: B018 - read once, so that columns that do not fit are said here
+        except AxletrimError as fault:
+            self.notify(str(fault), severity="error", markup=False, timeout=10)
+            return
+        self.app.push_screen(Entry(typing))
+
+    def _decide(self, change: CorrectedRow) -> None:
+        """Ask whether a correction made on the other computer is taken over."""
+        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.tray import cells_of  # noqa: PLC0415 - only when asked
+
+        desk, label = self.app.desk, change.row.key
+        day = desk.ready()
+        if day is None:
+            return
+        try:
+            cells, _ = cells_of(day.sheet, change.row)
+            cells.pop("run", None)
+            after = edit_run(day.sheet, label, {name: text for name, text in cells.items() if text})
+        except AxletrimError as fault:
+            after = None
+            why = str(fault).splitlines()[0]
+        choices = [Choice(key="l", words="leave the run as it is")]
+        if after is not None:
+            choices.insert(0, Choice(key="a", words=f"accept: correct run {label} likewise"))
+        lines = [f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs]
+        if after is None:
+            lines.append(f"It cannot be taken over by itself: {why}")
+
+        def take(chosen: str | None) -> None:
+            if chosen is None:
+                return
+            if chosen == "a" and after is not None:
+                desk.change(
+                    f"run {label} corrected as in {change.row.file}", after, pick=label, taken=change.row
+                )
+            else:
+                desk.change(
+                    f"a correction of row {label} in {change.row.file} left", day.sheet, taken=change.row
+                )
+            if desk.live is not None:
+                desk.live.decided(change.row)
+
+        self.app.push_screen(
+            Pick(f"Row {label} of {change.row.file} was corrected there", choices, lines=lines), take
+        )
+
+    def action_finished(self) -> None:
+        """Take the last row as complete."""
+        if self.live is not None:
+            self.live.take_half_row()
+
+    def action_watch_other(self) -> None:
+        """Watch another file."""
+        ask_file(self.app)
+
+    def action_stop(self) -> None:
+        """Watch the file no longer."""
+        self.app.desk.watch_no_more()
+        self.dismiss(None)
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+
+def ask_file(app: AxletrimApp) -> None:
+    """Ask which file is to be watched, and show its rows.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    """
+
+    def check(text: str) -> None:
+        path = _path(text)
+        if not text:
+            raise InputError("found nothing, expected the file that is added to")
+        if path.is_dir():
+            raise InputError(one_line(f"{path}: found a folder, expected the file that is added to"))
+        if not path.parent.is_dir():
+            raise InputError(one_line(f"{path.parent}: found no such folder, expected the one of the file"))
+        if path.name == "runs.csv" and str(path.parent.resolve()) == app.desk.path:
+            raise InputError("found the runs.csv of this very day, expected the file of the other computer")
+
+    def take(text: str | None) -> None:
+        if text is not None:
+            app.desk.watch(str(_path(text)))
+            if app.desk.live is not None and not isinstance(app.screen, Live):
+                app.push_screen(Live())
+
+    app.push_screen(
+        AskText(
+            "Watch which file?",
+            hint="a table that another computer adds to; its columns are named, signed and in units as in runs.csv",
+            check=check,
+        ),
+        take,
+    )
+
+
+def _path(text: str) -> Path:
+    return Path(text).expanduser()

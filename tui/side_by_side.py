@@ -1,0 +1,73 @@
+"""Two versions of a table of runs held side by side, cell by cell."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+
+_HERE, _THERE = "whole run, here only", "whole run, there only"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """One cell that differs: its run, its column, what is here and what is on the disk."""
+
+    run: str
+    column: str
+    here: str
+    there: str
+
+
+def differences(here: str, there: str) -> tuple[Difference, ...]:
+    """Find where two versions of runs.csv differ.
+
+    Parameters
+    ----------
+    here, there : str
+        The texts: ours, and the one on the disk, which may be anything.
+
+    Returns
+    -------
+    tuple of Difference
+        Run by run, in the order of ours, then of theirs; empty where they differ in form alone.
+    """
+    ours, theirs = _rows(here), _rows(there)
+    found: list[Difference] = []
+    for run in dict.fromkeys((*ours, *theirs)):
+        mine, other = ours.get(run), theirs.get(run)
+        if mine is None or other is None:
+            cells = mine or other or {}
+            said = " ".join(text for name, text in cells.items() if text and name != "run")
+            found.append(
+                Difference(
+                    run=run,
+                    column=_HERE if other is None else _THERE,
+                    here=said if other is None else "",
+                    there=said if mine is None else "",
+                )
+            )
+            continue
+        found.extend(
+            Difference(run=run, column=name, here=mine.get(name, ""), there=other.get(name, ""))
+            for name in dict.fromkeys((*mine, *other))
+            if mine.get(name, "") != other.get(name, "")
+        )
+    return tuple(found)
+
+
+def _rows(text: str) -> dict[str, dict[str, str]]:
+    """Read what can be read of a table, by run; rows without a label by their number."""
+    table = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
+    rows: dict[str, dict[str, str]] = {}
+    header: list[str] = []
+    try:
+        for number, cells in enumerate(table):
+            if not header:
+                header = [cell.strip() for cell in cells]
+            elif any(cell.strip() for cell in cells):
+                named = {name: cell.strip() for name, cell in zip(header, cells, strict=False)}
+                rows[named.get("run") or f"row {number}"] = named
+    except csv.Error:
+        return rows
+    return rows

@@ -1,0 +1,170 @@
+"""A form: a label, a field, and what stands beside it, a line each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from tui.widgets.plain import plain
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from textual.app import ComposeResult
+    from textual.suggester import Suggester
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormField:
+    """One field: its key, its label, what stands in it and beside it; a heading stands before it where given."""
+
+    key: str
+    label: str
+    value: str = ""
+    beside: str = ""
+    example: str = ""
+    heading: str = ""
+    suggester: Suggester | None = None
+
+
+class FormRow(Horizontal):
+    """Label, field and words beside it."""
+
+    def __init__(self, field: FormField) -> None:
+        super().__init__()
+        self.field = field
+
+    def compose(self) -> ComposeResult:
+        """Lay out the row."""
+        yield Static(plain(self.field.label), classes="label", markup=False)
+        yield Input(
+            plain(self.field.value),
+            placeholder=self.field.example,
+            compact=True,
+            select_on_focus=True,
+            suggester=self.field.suggester,
+        )
+        yield Static(plain(self.field.beside), classes="beside", markup=False)
+
+
+class TypedForm(VerticalScroll, can_focus=False):
+    """Rows of fields; tells of what is typed by hand, not of what is set."""
+
+    class Typed(Message):
+        """Something was typed into a field."""
+
+        def __init__(self, form: TypedForm, key: str, text: str) -> None:
+            super().__init__()
+            self.form, self.key, self.text = form, key, text
+
+    class Left(Message):
+        """Enter was pressed in a field."""
+
+        def __init__(self, form: TypedForm, key: str) -> None:
+            super().__init__()
+            self.form, self.key = form, key
+
+    def __init__(
+        self,
+        fields: Sequence[FormField] = (),
+        *,
+        heads: tuple[str, str, str] | None = None,
+        id: str = "form",  # noqa: A002 - Textual's own word
+    ) -> None:
+        super().__init__(id=id)
+        self._heads = heads
+        self._rows = {field.key: FormRow(field) for field in fields}
+
+    def compose(self) -> ComposeResult:
+        """Lay out the rows."""
+        if self._heads is not None:
+            with Horizontal(classes="heads"):
+                for text, part in zip(self._heads, ("label", "middle", "beside"), strict=True):
+                    yield Static(plain(text), classes=f"{part} heading", markup=False)
+        for row in self._rows.values():
+            if row.field.heading:
+                yield Static(plain(row.field.heading), classes="heading", markup=False)
+            yield row
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """Keys of the fields, from the top."""
+        return tuple(self._rows)
+
+    @property
+    def values(self) -> dict[str, str]:
+        """What stands in the fields."""
+        return {key: self._input(row).value.strip() for key, row in self._rows.items()}
+
+    def set_values(self, values: Mapping[str, str]) -> None:
+        """Put texts into fields; the one that is being typed in is left alone.
+
+        Parameters
+        ----------
+        values : mapping of str to str
+            Texts by key.
+        """
+        for key, text in values.items():
+            row = self._rows.get(key)
+            if row is None or not row.is_mounted:
+                continue
+            field = self._input(row)
+            if not field.has_focus and field.value != plain(text):
+                with field.prevent(Input.Changed):
+                    field.value = plain(text)
+                    field.cursor_position = len(field.value)
+
+    def set_heads(self, heads: tuple[str, str, str]) -> None:
+        """Write over label, field and what stands beside it."""
+        for part, text in zip(self.query(".heads Static").results(Static), heads, strict=False):
+            part.update(plain(text))
+
+    def set_beside(self, key: str, text: str, role: str = "") -> None:
+        """Write beside a field.
+
+        Parameters
+        ----------
+        key : str
+            The field.
+        text : str
+            The words.
+        role : str
+            "" or "danger", "warn", "good".
+        """
+        row = self._rows.get(key)
+        if row is not None and row.is_mounted:
+            beside = row.query_one(".beside", Static)
+            beside.update(plain(text))
+            beside.set_classes(f"beside {role}")
+
+    def go_to(self, key: str) -> None:
+        """Put the cursor into a field."""
+        self.screen.set_focus(self._input(self._rows[key]))
+
+    def go_on(self, key: str) -> bool:
+        """Put the cursor into the field below one; tells whether there is one."""
+        here = self.keys.index(key)
+        if here + 1 == len(self.keys):
+            return False
+        self.go_to(self.keys[here + 1])
+        return True
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Tell of what was typed."""
+        message.stop()
+        if isinstance(row := message.input.parent, FormRow) and message.input.has_focus:
+            self.post_message(self.Typed(self, row.field.key, message.value))
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Tell of Enter."""
+        message.stop()
+        if isinstance(row := message.input.parent, FormRow):
+            self.post_message(self.Left(self, row.field.key))
+
+    @staticmethod
+    def _input(row: FormRow) -> Input:
+        return row.query_one(Input)

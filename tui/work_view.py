@@ -1,0 +1,45 @@
+"""What the screens know of the day that is being worked on, as one frozen value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkView:
+    """Whether runs can be entered, what is not saved, what can be undone, and what waits.
+
+    ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
+    why the last save failed. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
+    that a run was begun and left. ``watched`` names a file that is watched, ``waiting`` counts its rows that wait
+    and corrections to decide on, ``half_row`` says that its last row is not complete, ``watch_trouble`` why it
+    cannot be taken over.
+    """
+
+    open: bool = False
+    reading: str = ""
+    trouble: str = ""
+    undo: str = ""
+    redo: str = ""
+    half_typed: bool = False
+    watched: str = ""
+    waiting: int = 0
+    half_row: bool = False
+    watch_trouble: str = ""
+
+    @property
+    def sayings(self) -> tuple[str, ...]:
+        """What has to be said above the runs, the most urgent first."""
+        said = []
+        if self.trouble:
+            said.append(f"✖ NOT SAVED: {self.trouble} · f5 saves again")
+        if self.reading:
+            said.append(f"FOR READING ONLY: {self.reading}")
+        if self.half_typed:
+            said.append("a run is half typed: a goes on with it")
+        if self.waiting:
+            wait = "row waits" if self.waiting == 1 else "rows wait"
+            said.append(f"▶ {self.waiting} {wait} in {self.watched}: l looks at them")
+        if self.watch_trouble:
+            said.append(self.watch_trouble)
+        return tuple(said)
