@@ -16,9 +16,11 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import assess, reduce_day, sweep
+    from balance.decide.assessment import assess
+    from balance.decide.day import reduce_day
     from balance.decide.day_scatter import scatter_of_day
     from balance.decide.parts import assess_parts
+    from balance.decide.sweeps import sweep
     from balance.files.loader import load_session
     from balance.glossary import explain
     from balance.tell.parts_json import parts_record
@@ -30,9 +32,9 @@ _HOMES = {
     "explain": "balance.glossary",
     "load_session": "balance.files.loader",
     "parts_record": "balance.tell.parts_json",
-    "reduce_day": "balance.decide.assessment",
+    "reduce_day": "balance.decide.day",
     "scatter_of_day": "balance.decide.day_scatter",
-    "sweep": "balance.decide.assessment",
+    "sweep": "balance.decide.sweeps",
     "sweep_record": "balance.tell.records_json",
     "table_record": "balance.tell.records_json",
 }

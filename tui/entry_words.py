@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from balance.errors import AxletrimError
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.files.open_day import OpenDay
     from balance.tell.figures import Show
     from tui.entry_typing import Typing

@@ -12,7 +12,7 @@ from balance.errors import AxletrimError, Fault, FileFaults
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.records import Session
 
 
@@ -78,7 +78,7 @@ def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[
     Loaded
         Never raises for what a user's files may hold.
     """
-    from balance.decide.assessment import reduce_day  # noqa: PLC0415 - after the first paint
+    from balance.decide.day import reduce_day  # noqa: PLC0415 - after the first paint
 
     if not session.used:
         return Loaded(path=path, blank=session, files=files, stamps=stamps)

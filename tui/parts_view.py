@@ -13,7 +13,7 @@ from balance.tell.figures import Show
 from balance.tell.part_table import RANKS, PartTable
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.decide.parts import Parts
 
 PARTS_CHARTS = ("map", "way")

@@ -22,7 +22,8 @@ from tui.widgets.plain import cells, needs_ascii, plain
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from balance.decide.assessment import Assessment, Sweep
+    from balance.decide.assessment import Assessment
+    from balance.decide.sweeps import Sweep
     from balance.tell.figures import Show
     from balance.tell.run_table import Cell
 

@@ -12,7 +12,7 @@ from tui.printed import draw_grid, folded
 from tui.widgets.columns import Column
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Sweep
+    from balance.decide.sweeps import Sweep
     from balance.tell.figures import Show
 
 _SPEED = "speed_m_s"

@@ -15,7 +15,8 @@ from tui.parts_view import PartsView
 from tui.work_view import WorkView
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Assessment, Day
+    from balance.decide.assessment import Assessment
+    from balance.decide.day import Day
     from balance.errors import Fault
     from balance.records import Place, Run, Session
 

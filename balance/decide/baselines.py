@@ -10,7 +10,7 @@ from balance.errors import InputError, UnknownName, quoted
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
 
 
 def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:

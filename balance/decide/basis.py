@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from balance.compare.increments import Increments
     from balance.compare.setting_sweeps import SettingSweep
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.reduce.draws import SharedDraws
     from balance.reduce.repeatability import Repeatability
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.compare.drift import Drifts
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.reduce.repeatability import Pooled, Repeatability
 
 

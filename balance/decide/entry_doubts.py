@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.assessment import reduce_day
+from balance.decide.day import reduce_day
 from balance.decide.plausibility import Doubt, doubts, noise_force
 from balance.errors import UnknownName
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.records import Run, Session
 
 AXLES = ("front", "rear")

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.decide.verdict import Verdict
     from balance.reduce.draws import SharedDraws
     from balance.reduce.repeatability import Repeatability

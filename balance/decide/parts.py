@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from balance.compare.increment import Increment
     from balance.compare.increments import Increments
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.decide.verdict import Verdict
 
 

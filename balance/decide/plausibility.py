@@ -12,7 +12,7 @@ from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.records import Run, Session
 
 DRAG_AREA_RANGE = (0.3, 2.0)

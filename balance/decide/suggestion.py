@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.assessment import join_estimates
 from balance.decide.car_state import state_of
 from balance.decide.estimate import estimate_handling
+from balance.decide.joining import join_estimates
 from balance.decide.moved_setting import needed_change
 from balance.decide.part_place import mount_load, tyre_loads
 from balance.decide.trim_question import answer_trim

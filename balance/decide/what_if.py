@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.assessment import join_estimates
 from balance.decide.car_state import scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption, change_car
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import Estimate, estimate_handling
+from balance.decide.joining import join_estimates
 from balance.decide.what_if_settings import moved_by_settings
 from balance.decide.what_if_vehicle import conditions_of, exponents_of, vehicle_of
 from balance.handling.axle_state import axle_state

@@ -12,8 +12,8 @@ from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Seri
 if TYPE_CHECKING:
     import numpy as np
 
-    from balance.decide.assessment import Sweep
     from balance.decide.estimate import Estimate
+    from balance.decide.sweeps import Sweep
     from balance.tell.figures import Show
 
 CHARTS = {

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.assessment import sweep
+from balance.decide.sweeps import sweep
 from balance.handling.axle_loads import static_axle_weights
 from balance.reduce.coefficients import coefficients
 from balance.tell.figures import NONE, interval, number, percent, points, toward

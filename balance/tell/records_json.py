@@ -15,9 +15,11 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from balance.decide.assessment import Assessment, Day, Sweep
+    from balance.decide.assessment import Assessment
+    from balance.decide.day import Day
     from balance.decide.estimate import HandlingEstimates
     from balance.decide.onsets import Onsets
+    from balance.decide.sweeps import Sweep
     from balance.records import LoadExponent, Run
 
 LOADS = ("front_downforce_N", "rear_downforce_N", "drag_N", "downforce_N")

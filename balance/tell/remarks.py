@@ -14,7 +14,8 @@ from balance.tell.words import probability_words
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from balance.decide.assessment import Assessment, Day
+    from balance.decide.assessment import Assessment
+    from balance.decide.day import Day
     from balance.decide.plausibility import Doubt
     from balance.records import Run
 

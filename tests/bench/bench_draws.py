@@ -23,7 +23,9 @@ from scipy.special import fdtri
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
+from balance.decide.sweeps import sweep
 from balance.records import (
     Column,
     Facility,

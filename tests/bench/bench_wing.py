@@ -19,8 +19,8 @@ from scipy.optimize import brentq
 
 from balance.compare.monotone_cubic import monotone_cubic
 from balance.decide.aims import drawn_aim
-from balance.decide.assessment import reduce_day
 from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
 from balance.decide.trim_question import TrimQuestion, answer_trim, prepare_trim
 from balance.decide.trim_roots import drawn_roots
 from balance.decide.what_if import evaluate_what_if, what_if_curve

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from balance.decide.assessment import reduce_day
+from balance.decide.day import reduce_day
 from balance.files.brief_file import read_brief
 from balance.files.loader import load_session
 from balance.tell.brief.matter import Matter

@@ -9,8 +9,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
-from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
 from balance.decide.parts import assess_parts
+from balance.decide.sweeps import sweep
 from balance.files.brief_file import BriefChoices
 from balance.files.loader import load_session
 from balance.shown_units import SI, US

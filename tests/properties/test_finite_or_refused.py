@@ -10,7 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
+from balance.decide.sweeps import sweep
 from balance.errors import DomainError
 from balance.handling.axle_loads import (
     added_load,

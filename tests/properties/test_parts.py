@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from balance.decide.assessment import assess, reduce_day
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
 from balance.decide.parts import RankBy, assess_parts, rank_parts
 from balance.decide.verdict import VerdictWord
 from balance.errors import DomainError

@@ -6,7 +6,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from balance.decide.assessment import assess, reduce_day
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
 from balance.reduce.draws import area_draws, coverage_interval, shared_draws, spread
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import _combine, repeatability

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.assessment import assess
+from balance.decide.day import reduce_day
+from balance.decide.sweeps import sweep
 from balance.decide.verdict import VerdictWord
 from balance.reduce.air import moist_air_density
 from balance.reduce.draws import area_draws, seed_of

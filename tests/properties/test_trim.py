@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from balance.decide.aims import drawn_aim
-from balance.decide.assessment import reduce_day
 from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
 from balance.decide.moved_setting import needed_change
 from balance.decide.trim_question import TrimQuestion, answer_trim, prepare_trim
 from balance.decide.trim_roots import drawn_roots

@@ -7,9 +7,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess, reduce_day, sweep
+from balance.decide.assessment import assess
 from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
 from balance.decide.part_place import mount_load, part_place, tyre_loads
+from balance.decide.sweeps import sweep
 from balance.decide.what_if import evaluate_what_if, what_if_curve
 from balance.decide.what_if_vehicle import loaded_vehicle
 from balance.errors import DomainError, InputError, UnknownName

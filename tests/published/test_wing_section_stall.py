@@ -7,8 +7,8 @@ public repository. Two-dimensional: here a square metre of it stands at the rear
 import numpy as np
 import pytest
 
-from balance.decide.assessment import reduce_day
 from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
 from balance.decide.families import family_of
 from balance.decide.response import RangeEnd, fit_response
 from balance.decide.trim_question import TrimQuestion, answer_trim

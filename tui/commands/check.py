@@ -17,7 +17,7 @@ from tui.commands.options import session_argument, show_in, units_option
 @click.pass_context
 def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
     """Read SESSION and print every fault, and every figure that is possible but unlikely."""
-    from balance.decide.assessment import reduce_day
+    from balance.decide.day import reduce_day
     from balance.decide.plausibility import doubts
     from balance.errors import FileFaults
     from balance.files.loader import load_session

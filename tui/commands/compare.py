@@ -19,7 +19,7 @@ from tui.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
 
 
 @click.command(

@@ -40,7 +40,8 @@ def export(
     """
     if not xlsx and not csv:
         raise click.UsageError("give --xlsx FILE or --csv FILE")
-    from balance.decide.assessment import assess, reduce_day
+    from balance.decide.assessment import assess
+    from balance.decide.day import reduce_day
     from balance.files.loader import load_session
 
     loaded = load_session(session)

@@ -10,7 +10,7 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.tell.figures import Show
 
 _F = TypeVar("_F", bound="Callable[..., Any]")
@@ -95,7 +95,7 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
 
 def read_day(session: str, *, draws: int = 10_000, confidence: float = 0.95) -> Day:
     """Read a session and reduce it."""
-    from balance.decide.assessment import reduce_day
+    from balance.decide.day import reduce_day
     from balance.files.loader import load_session
 
     return reduce_day(load_session(session), draws=draws, confidence=confidence)

@@ -54,8 +54,8 @@ def sweep(
     confidence: float,
 ) -> None:
     """Show a quantity of RUN, or all of them, against speed."""
-    from balance.decide.assessment import speed_range
-    from balance.decide.assessment import sweep as sweep_run
+    from balance.decide.sweeps import speed_range
+    from balance.decide.sweeps import sweep as sweep_run
     from balance.errors import DomainError, InputError
     from balance.tell.records_json import pick_quantity, sweep_record
 

@@ -22,7 +22,7 @@ from tui.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from balance.decide.day_scatter import DayScatter
     from tui.app import AxletrimApp
     from tui.state import State

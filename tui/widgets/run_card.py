@@ -21,7 +21,8 @@ from tui.widgets.plain import plain
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.assessment import Assessment, Sweep
+    from balance.decide.assessment import Assessment
+    from balance.decide.sweeps import Sweep
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -86,7 +87,7 @@ class RunCard(Vertical):
         day = state.day
         if day is None:
             return
-        from balance.decide.assessment import speed_range, sweep  # noqa: PLC0415 - after the first paint
+        from balance.decide.sweeps import speed_range, sweep  # noqa: PLC0415 - after the first paint
 
         whole = speed_range(day)
         speeds = np.linspace(whole[0], max(float(whole[-1]), state.speed), CHART_SPEEDS)

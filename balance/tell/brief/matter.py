@@ -9,21 +9,24 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.waterfall import build_waterfall
-from balance.decide.assessment import assess, speed_range, sweep
+from balance.decide.assessment import assess
 from balance.decide.basis import basis_of
 from balance.decide.best_balanced import best_balanced
 from balance.decide.day_scatter import scatter_of_day
 from balance.decide.parts import assess_parts
+from balance.decide.sweeps import speed_range, sweep
 from balance.errors import InputError
 from balance.shown_units import SI, US
 from balance.tell.figures import Show
 
 if TYPE_CHECKING:
     from balance.compare.waterfall import Waterfall
-    from balance.decide.assessment import Assessment, Day, Sweep
+    from balance.decide.assessment import Assessment
     from balance.decide.basis import Basis
+    from balance.decide.day import Day
     from balance.decide.day_scatter import DayScatter
     from balance.decide.parts import Parts
+    from balance.decide.sweeps import Sweep
     from balance.files.brief_file import BriefChoices
     from balance.records import Run, Session
 
