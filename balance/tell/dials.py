@@ -1,0 +1,243 @@
+"""Everything that a what-if can turn, a line each: what it is, what it stands at, and what the start has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.tell.dial_figures import SCALARS, scalar_value, scalar_words, stated_at
+from balance.tell.part_names import differing
+from balance.tell.part_names import setting_words as fitted_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.basis import Basis
+    from balance.tell.dial_figures import Scalar
+    from balance.tell.figures import Show
+    from balance.what_ifs import PlacedForce, StatedChange, WhatIf
+
+AXLES = ("front", "rear", "drag")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """One thing that can be different.
+
+    ``key`` names it; ``value`` is what it stands at and ``start`` what the start has, in words; ``changed`` tells
+    whether the two differ. ``text`` is what stands in the field when it is typed, ``example`` what would be understood.
+    ``steps`` tells whether it can be moved by steps.
+    """
+
+    key: str
+    name: str
+    value: str
+    start: str
+    changed: bool
+    text: str
+    example: str
+    steps: bool = True
+
+
+def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[Dial, ...]:
+    """List all that can be different, in groups: start, settings, parts, loads, masses, then the rest.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    what_if : WhatIf
+        As it stands.
+    speed : float
+        The speed of interest, in m/s.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of Dial
+        One a line.
+    """
+    run = basis.day.readings.runs[basis.row(what_if.start)]
+    fitted = ", ".join(fitted_words(name, held) for name, held in run.settings.items())
+    found = [
+        Dial(
+            key="start",
+            name="from run",
+            value=f"{run.label} {run.configuration}",
+            start=fitted,
+            changed=False,
+            text=run.label,
+            example="label of a run",
+        )
+    ]
+    found += _settings(basis, what_if)
+    found += _parts(basis, what_if)
+    for k, change in enumerate(what_if.stated):
+        found += _stated(basis, k, change, show)
+    for k, force in enumerate(what_if.forces):
+        found += _force(basis, k, force, show)
+    for k, mass in enumerate(what_if.masses):
+        weight, place = show.quantity("mass", mass.mass), show.quantity("length", mass.behind_front_axle)
+        found += [
+            Dial(
+                key=f"mass:{k}:mass",
+                name=mass.name,
+                value=weight,
+                start="",
+                changed=True,
+                text=weight,
+                example="20 kg",
+            ),
+            Dial(
+                key=f"mass:{k}:behind_front_axle",
+                name="  behind front axle",
+                value=place,
+                start="",
+                changed=True,
+                text=place,
+                example="1350 mm",
+            ),
+        ]
+    if basis.day.session.vehicle.loadings:
+        found.append(_loading(basis, what_if))
+    return (*found, *(_scalar(one, basis, what_if, speed, show) for one in SCALARS))
+
+
+def movable(basis: Basis, what_if: WhatIf) -> tuple[str, ...]:
+    """Name the settings that can be moved along a curve from the start.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    what_if : WhatIf
+        As it stands.
+
+    Returns
+    -------
+    tuple of str
+        Settings of the start's own families, and those moved already.
+    """
+    own = [sweep.setting for sweep in basis.sweeps if what_if.start in sweep.order]
+    return tuple(dict.fromkeys([*own, *(name for name, _ in what_if.settings)]))
+
+
+def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> Dial:
+    now, start = scalar_value(one, basis, what_if, speed, show)
+    changed = getattr(what_if, one.field) is not None
+    words = scalar_words(one, now, show)
+    assumed = ""
+    if one.kind == "number":
+        exponent = getattr(basis.day.session.vehicle, one.field)
+        assumed = " (assumed)" if exponent.assumed else ""
+    return Dial(
+        key=one.field,
+        name=one.name,
+        value=words if changed else f"{words}{assumed}",
+        start=f"{scalar_words(one, start, show)}{assumed}",
+        changed=changed,
+        text=words,
+        example=one.example,
+    )
+
+
+def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
+    moved = dict(what_if.settings)
+    run = basis.day.readings.runs[basis.row(what_if.start)]
+    units = {
+        name: held.unit
+        for other in basis.day.readings.runs
+        for name, held in other.settings.items()
+        if held.numeric
+    }
+    for name in movable(basis, what_if):
+        held = run.settings.get(name)
+        start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
+        value = f"{moved[name]:.6g} {units.get(name, '')}" if name in moved else start
+        yield Dial(
+            key=f"setting:{name}",
+            name=name.replace("_", " "),
+            value=value,
+            start=start,
+            changed=name in moved,
+            text=value,
+            example=f"9 {units.get(name, '')}",
+        )
+
+
+def _parts(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
+    labels = basis.day.readings.labels
+    rows = {labels[pair.run]: k for k, pair in enumerate(basis.increments.pairs)}
+    for word, chosen in (("on", what_if.on), ("off", what_if.off)):
+        for label in dict.fromkeys(chosen):
+            said = ", ".join(differing(basis.increments, rows[label])) if label in rows else ""
+            times = chosen.count(label)
+            yield Dial(
+                key=f"{word}:{label}",
+                name=f"part of run {label} {word}" + (f" ×{times}" if times > 1 else ""),
+                value=said,
+                start="",
+                changed=True,
+                text=label,
+                example="label of a run",
+                steps=False,
+            )
+
+
+def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[Dial]:
+    speed, pressure = stated_at(basis, change)
+    for axle in AXLES:
+        area, std = getattr(change, axle), getattr(change, f"{axle}_std")
+        if not area and not std and (axle != "front" or change.rear or change.drag):
+            continue
+        text = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
+        text += f" ± {show.quantity('force', std * pressure)}" if std else ""
+        yield Dial(
+            key=f"stated:{k}:{axle}",
+            name=f"{axle} change",
+            value=text,
+            start="",
+            changed=True,
+            text=text,
+            example="120 N at 160 km/h ± 20 N",
+        )
+
+
+def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dial]:
+    speed, pressure = stated_at(basis, force)
+    for name, words in (("downforce", "force at a place"), ("drag", "  its drag")):
+        text = f"{show.quantity('force', getattr(force, name) * pressure)} at {show.speed(speed)}"
+        yield Dial(
+            key=f"force:{k}:{name}",
+            name=words,
+            value=text,
+            start="",
+            changed=True,
+            text=text,
+            example="300 N at 160 km/h",
+        )
+    for name, words in (("behind_rear_axle", "  behind rear axle"), ("height", "  height")):
+        text = show.quantity("length", getattr(force, name))
+        yield Dial(
+            key=f"force:{k}:{name}",
+            name=words,
+            value=text,
+            start="",
+            changed=True,
+            text=text,
+            example="600 mm",
+        )
+
+
+def _loading(basis: Basis, what_if: WhatIf) -> Dial:
+    names = ", ".join(one.name for one in basis.day.session.vehicle.loadings)
+    return Dial(
+        key="loading",
+        name="loading",
+        value=what_if.loading or "as weighed",
+        start="as weighed",
+        changed=bool(what_if.loading),
+        text=what_if.loading,
+        example=names,
+    )
