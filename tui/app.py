@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 
 from tui.actions import APP, bindings
 from tui.desk import Desk
+from tui.early import TakesEarly
 from tui.latest import Latest, begin
 from tui.remembered import recall, remember
 from tui.screens.chooser import Chooser
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
     from concurrent.futures import Future
 
+    from textual import events
     from textual.app import SystemCommand
     from textual.command import Provider
     from textual.screen import Screen
@@ -89,6 +91,12 @@ class AxletrimApp(App[None]):
         known = self.remembered.theme in (DARK.name, SUNLIGHT.name)
         self.theme = self.remembered.theme if known else DARK.name
         self.set_reactive(AxletrimApp.state, State(units=self.remembered.units))
+
+    def on_key(self, event: events.Key) -> None:
+        """Let what is typed while a field is being opened reach it, and no key of ours take it for its own."""
+        if isinstance(self.screen, TakesEarly) and event.is_printable and event.character:
+            event.prevent_default()
+            self.screen.take_early(event.character)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Leave of Textual's own commands the panel of keys; our palette has words for the rest."""

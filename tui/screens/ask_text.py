@@ -10,6 +10,7 @@ from textual.widgets import Input, Static
 
 from balance.errors import AxletrimError
 from tui.actions import CLOSE, bindings
+from tui.early import TakesEarly
 from tui.widgets.plain import plain, plain_lines
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from textual.suggester import Suggester
 
 
-class AskText(ModalScreen[str | None]):
+class AskText(TakesEarly, ModalScreen[str | None]):
     """Gives the text typed, once it is what is expected; what is wrong with it stands below it."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
@@ -44,6 +45,11 @@ class AskText(ModalScreen[str | None]):
             yield Input(self._value, id="text", suggester=self._suggester, select_on_focus=False)
             yield Static(plain_lines(self._hint), id="wrong", markup=False)
             yield Static("Enter takes it · esc leaves", classes="hint", markup=False)
+
+    def on_mount(self) -> None:
+        """Begin in the field."""
+        self.set_focus(self.query_one(Input))
+        self.give_early()
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Give the text, or say what is wrong with it."""

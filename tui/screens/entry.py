@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from tui.actions import bindings
 from tui.day_actions import CORRECT, ENTRY
+from tui.early import TakesEarly
 from tui.entry_suggester import LineSuggester
 from tui.entry_typing import Typing
 from tui.entry_words import order_words, outcome, understood
@@ -20,11 +20,10 @@ from tui.widgets.run_form import RunForm
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
-    from textual import events
     from textual.app import ComposeResult
     from textual.timer import Timer
 
-    from balance.decide.assessment import Day
+    from balance.decide.day import Day
     from tui.app import AxletrimApp
     from tui.entry_words import Lines
     from tui.state import State
@@ -34,7 +33,7 @@ _SOON, _KEEP = 0.05, 0.2
 """Seconds after the last key until it is looked at, and until it is kept on the disk."""
 
 
-class TypingScreen(Screen[None]):
+class TypingScreen(TakesEarly):
     """Line above, fields at the left, what was understood at the right."""
 
     app: AxletrimApp
@@ -76,20 +75,13 @@ class TypingScreen(Screen[None]):
         self.query_one(Sheet).can_focus = False
         self.app.desk.typed_now = lambda: self._typing
         self._begin()
+        self.give_early()
         self.watch(self.app, "state", self.show_state)
 
     def on_unmount(self) -> None:
         """Keep what is typed."""
         if self.app.desk.typed_now is not None:
             self.app.desk.typed_now = None
-
-    def on_key(self, event: events.Key) -> None:
-        """Let what is typed before the line has the focus reach it all the same."""
-        if self.focused is None and event.is_printable and event.character:
-            line = self.query_one("#line", Input)
-            self.set_focus(line)
-            line.insert_text_at_cursor(event.character)
-            event.stop()
 
     def on_resize(self) -> None:
         """Fold the words anew."""
