@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from tui.action import Action
 from tui.day_actions import CHOOSING, CONFLICT, CORRECT, DAY, ENTRY, IMPORT, NEW_FILE, TRAY, UNDOING
+from tui.decide_actions import DECIDE, PAGES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,6 +29,7 @@ APP = (
         help="what the day can show: scatter, repeats, drift",
         group="pages",
     ),
+    *PAGES,
     Action(id="units", key="u", label="units", help="change between SI and US customary units, everywhere"),
     Action(
         id="explain",
@@ -172,5 +174,6 @@ SCREENS = {
     "newcar": NEW_FILE,
     "newsession": NEW_FILE,
     "importing": IMPORT,
+    **DECIDE,
 }
 """The actions of each screen, by its name in small letters."""

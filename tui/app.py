@@ -257,6 +257,44 @@ class AxletrimApp(App[None]):
 
         self._turn_to(Scatter)
 
+    def action_wing(self) -> None:
+        """Show what a setting should be."""
+        from tui.screens.wing import Wing  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Wing)
+
+    def action_what_if(self) -> None:
+        """Show what the car would be like if."""
+        from tui.screens.what_ifs import WhatIfs  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(WhatIfs)
+
+    def action_customer(self) -> None:
+        """Show two configurations to a customer."""
+        from tui.screens.customer import Customer  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Customer)
+
+    def show_compared(self) -> None:
+        """Set what-ifs side by side."""
+        from tui.screens.compared import Compared  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Compared())
+
+    def pick(
+        self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
+    ) -> None:
+        """Let one of many things be picked: value, words, and what stands behind them."""
+        from tui.screens.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Pick(title, keyed(list(things))), take)
+
+    def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
+        """Let one text be typed."""
+        from tui.screens.ask_text import AskText  # noqa: PLC0415 - only when asked
+
+        self.push_screen(AskText(title, value=value), take)
+
     def _turn_to(self, page: type[Screen[None]] | None) -> None:
         """Leave what stands over the runs and show another page; a question has to be answered first."""
         if self.state.day is None or type(self.screen) is page:

@@ -41,9 +41,12 @@ class PartsView:
 
     def wanted(self, day: Day, speed: float) -> Basis:
         """Say what figures have to hang on for a day and a speed."""
+        return day, speed, self.kept(day), self.correct_drift
+
+    def kept(self, day: Day) -> tuple[tuple[str, str], ...]:
+        """Give the baselines chosen by hand whose runs are still there."""
         labels = set(day.readings.labels)
-        kept = tuple(pair for pair in self.baselines if labels.issuperset(pair))
-        return day, speed, kept, self.correct_drift
+        return tuple(pair for pair in self.baselines if labels.issuperset(pair))
 
     def with_figures(self, figures: Parts, basis: Basis) -> PartsView:
         """Take in figures."""

@@ -12,6 +12,8 @@ from balance.tell.figures import Show
 from balance.tell.order import order_rows
 from balance.tell.run_table import RunTable
 from tui.parts_view import PartsView
+from tui.what_if_view import WhatIfView
+from tui.wing_view import WingView
 from tui.work_view import WorkView
 
 if TYPE_CHECKING:
@@ -51,6 +53,8 @@ class State:
     parts: PartsView = field(default_factory=PartsView)
     blank: Session | None = None
     work: WorkView = field(default_factory=WorkView)
+    wing: WingView = field(default_factory=WingView)
+    what_if: WhatIfView = field(default_factory=WhatIfView)
 
     @cached_property
     def show(self) -> Show:
@@ -139,6 +143,8 @@ class State:
             sort=sort,
             wanted=self.wanted if self.path == path else "",
             parts=self.parts if self.path == path else PartsView(),
+            wing=self.wing if self.path == path else WingView(),
+            what_if=self.what_if if self.path == path else WhatIfView(),
         )
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:

@@ -35,7 +35,7 @@ SCALARS = (
     Scalar(
         field="front_share",
         file_key="front_share",
-        name="front weight share",
+        name="front weight",
         kind="percent",
         step=0.5,
         step_us=0.5,
@@ -65,7 +65,7 @@ SCALARS = (
     Scalar(
         field="grip_exponent",
         file_key="grip_load_exponent",
-        name="grip exponent",
+        name="grip exp.",
         kind="number",
         step=0.01,
         step_us=0.01,
@@ -74,7 +74,7 @@ SCALARS = (
     Scalar(
         field="stiffness_exponent",
         file_key="stiffness_load_exponent",
-        name="stiffness exponent",
+        name="stiffness exp.",
         kind="number",
         step=0.01,
         step_us=0.01,

@@ -91,7 +91,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
             ),
             Dial(
                 key=f"mass:{k}:behind_front_axle",
-                name="  behind front axle",
+                name="  behind front",
                 value=place,
                 start="",
                 changed=True,
@@ -175,7 +175,7 @@ def _parts(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
             times = chosen.count(label)
             yield Dial(
                 key=f"{word}:{label}",
-                name=f"part of run {label} {word}" + (f" ×{times}" if times > 1 else ""),
+                name=f"part {label} {word}" + (f" ×{times}" if times > 1 else ""),
                 value=said,
                 start="",
                 changed=True,
@@ -206,7 +206,7 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
 
 def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dial]:
     speed, pressure = stated_at(basis, force)
-    for name, words in (("downforce", "force at a place"), ("drag", "  its drag")):
+    for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
         text = f"{show.quantity('force', getattr(force, name) * pressure)} at {show.speed(speed)}"
         yield Dial(
             key=f"force:{k}:{name}",
@@ -217,7 +217,7 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
             text=text,
             example="300 N at 160 km/h",
         )
-    for name, words in (("behind_rear_axle", "  behind rear axle"), ("height", "  height")):
+    for name, words in (("behind_rear_axle", "  behind rear"), ("height", "  height")):
         text = show.quantity("length", getattr(force, name))
         yield Dial(
             key=f"force:{k}:{name}",

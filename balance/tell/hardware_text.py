@@ -89,7 +89,7 @@ def hardware_brief(mounts: Iterable[MountLoad], tyres: Iterable[TyreLoad], show:
     said = [f"{one.axle} TYRE OVER ITS {one.load_index}{one.speed_symbol}" for one in worn]
     said += [
         f"mounts carry {show.quantity('force', one.together)} at {show.speed(one.speed)}, "
-        f"{number(one.ratio, 2)} × what was tested"
+        f"{number(one.ratio, 2)} × tested"
         for one in sorted(loads, key=lambda load: -load.together)[:1]
     ]
     if not loads:
@@ -97,5 +97,5 @@ def hardware_brief(mounts: Iterable[MountLoad], tyres: Iterable[TyreLoad], show:
     if not stated:
         said.append("tyre ratings or top speed not stated")
     elif not worn:
-        said.append("tyres inside their ratings, straight on")
+        said.append("tyres inside ratings")
     return " · ".join(said)

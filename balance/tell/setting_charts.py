@@ -56,7 +56,7 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
     marks.append(VerticalMark(whole.moved.start, f"now {whole.moved.start:g}", "○"))
     if response.ends_because is not RangeEnd.LAST_TESTED:
         marks.append(
-            VerticalMark(response.loaded_end, f"stalled beyond {response.loaded_end:g}, withheld", "✖")
+            VerticalMark(response.loaded_end, "stall: withheld", "✖")
         )
     x = curve.values
     series = [

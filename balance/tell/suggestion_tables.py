@@ -10,12 +10,12 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.plain_table import PlainTable
 from balance.tell.run_table import TableColumn
 from balance.tell.setting_words import setting_decimals
-from balance.tell.suggestion_text import left_alone_words
+from balance.tell.suggestion_text import left_alone_range, left_alone_words
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
     from balance.decide.car_state import CarState
-    from balance.decide.suggestion import Suggestion
+    from balance.decide.suggestion import LeftAlone, Suggestion
     from balance.decide.trim import Answer, TrimAnswer
     from balance.tell.figures import Show
     from balance.tell.run_table import Cell
@@ -33,19 +33,19 @@ def _figure_columns(show: Show) -> tuple[TableColumn, ...]:
             align="right",
             width=5,
             priority=3,
-            term="front_downforce_N",
+            term="downforce",
         ),
         TableColumn(
-            key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="rear_downforce_N"
+            key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="downforce"
         ),
         TableColumn(key="drag", title="drag", unit=force, align="right", width=5, priority=4, term="drag"),
         TableColumn(
-            key="surplus", title="surplus", unit="%", align="right", width=6, priority=2, term="grip_surplus"
+            key="surplus", title="surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"
         ),
         TableColumn(
             key="offset", title="offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"
         ),
-        TableColumn(key="verdict", title="verdict", width=25, priority=1, term="verdict"),
+        TableColumn(key="verdict", title="verdict", width=24, priority=6, term="verdict"),
     )
 
 
@@ -69,7 +69,8 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
     family = moved.response.family
     rows = [_row("before it is moved", f"{moved.start:g}", whole.before, show)]
     for k, one in enumerate(whole.solutions):
-        rows.append(_row("► answer" if k == 0 else f"► answer {k + 1}", _value(one), one.state, show))
+        way = "► answer" if k == 0 else f"► answer {k + 1}"
+        rows.append(_row(way, _value(one), one.state, show, role="strong"))
         rows += _holes(one, show)
     if whole.closest is not None:
         rows.append(_row("► nearest, target not met", _value(whole.closest), whole.closest.state, show))
@@ -78,16 +79,16 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
         rows += _other(other, show)
     rows += [
         {
-            "way": (left_alone_words(one, family.setting, show), ""),
+            "way": (left_alone_words(one, show), ""),
             "value": (f"{moved.start:g}", ""),
-            **_changed(whole, one.axle, one.change, show),
+            **_changed(whole, one, show),
         }
         for one in suggestion.left_alone
     ]
     return PlainTable(
         heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
         columns=(
-            TableColumn(key="way", title="way", width=26, flexible=True, term="trim"),
+            TableColumn(key="way", title="way", width=25, flexible=True, term="trim"),
             TableColumn(
                 key="value",
                 title="setting",
@@ -164,14 +165,14 @@ def figure_cells(state: CarState, show: Show) -> Row:
     verdict = state.handling.verdicts[0]
     surplus = state.handling.grip_surplus
     offset = float(state.handling.balance_offset[0])
-    std = float(surplus.std[0]) * 100.0
+    value, std = float(surplus.value[0]) * 100.0, float(surplus.std[0]) * 100.0
     return {
         "front": _load(float(state.forces[0]), float(state.stds[0]), show),
         "rear": _load(float(state.forces[1]), float(state.stds[1]), show),
         "drag": (show.bare("force", float(state.forces[2]), std=float(state.stds[2])), ""),
-        "surplus": (number(float(surplus.value[0]) * 100.0, decimals_for(std, fallback=1, most=1)), ""),
+        "surplus": (f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""),
         "offset": (_offset(offset), ""),
-        "verdict": (f"{verdict_mark(verdict)} {verdict_short(verdict)}", verdict_role(verdict)),
+        "verdict": (verdict_short(verdict), verdict_role(verdict)),
     }
 
 
@@ -215,21 +216,21 @@ def _other(answer: TrimAnswer, show: Show) -> list[Row]:
     for name in family.differs:
         held, called = first.settings.get(name), name.replace("_", " ")
         value = "" if held is None else f"{held.value:g}" if not isinstance(held.value, str) else held.value
-        fitted.append(f"without {called}" if held is None else f"with {called} {value} {held.unit}".rstrip())
+        fitted.append(f"without {called}" if held is None else f"{called} {value} {held.unit}".rstrip())
     name, best = ", ".join(fitted), best_answer(answer)
     if best is None:
         return [{"way": (f"{name}: no setting in its range", "muted")}]
     met = bool(answer.solutions)
     return [
-        _row(name if met else f"{name}: nearest, not met", _value(best), best.state, show),
+        _row(name if met else f"{name}, not met", _value(best), best.state, show),
         *_holes(best, show),
     ]
 
 
-def _changed(whole: TrimAnswer, axle: str, change: float, show: Show) -> Row:
+def _changed(whole: TrimAnswer, one: LeftAlone, show: Show) -> Row:
     """Write the loads with more or less on one axle."""
     front, rear, drag = (float(v) for v in whole.before.forces[:3])
-    front, rear = (front + change, rear) if axle == "front" else (front, rear + change)
+    front, rear = (front + one.change, rear) if one.axle == "front" else (front, rear + one.change)
     met = number(whole.aim.target * 100.0, 1)
     surplus, offset = (NONE, _offset(whole.aim.target)) if whole.aim.kind == "balance_offset" else (met, NONE)
     return {
@@ -238,5 +239,5 @@ def _changed(whole: TrimAnswer, axle: str, change: float, show: Show) -> Row:
         "drag": (show.bare("force", drag), ""),
         "surplus": (surplus, ""),
         "offset": (offset, ""),
-        "verdict": ("meets the target, drag apart", ""),
+        "verdict": (left_alone_range(one, show), ""),
     }

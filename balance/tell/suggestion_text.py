@@ -51,24 +51,21 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
     state = whole.before if best is None else best.state
     verdict = state.handling.verdicts[0]
     headline = wing_headline(suggestion.answers, show).replace("_", " ")
-    now, then = float(whole.before.forces[2]), float(state.forces[2])
-    cost = "" if best is None else f", {_drag_change(then - now, show)} than before it is moved"
+    loads = car_lines(state, show)[0].removesuffix(f" at {show.speed(state.speed)}")
+    if best is not None:
+        more = float(state.forces[2] - whole.before.forces[2])
+        loads += f", {show.quantity('force', abs(more))} {'more' if more >= 0.0 else 'less'} than before it is moved"
     warnings = [] if best is None else _warnings(best, whole, show)
     if len(whole.solutions) > 1:
         warnings.append(f"{len(whole.solutions)} settings meet the target: all stand in the table")
     return SuggestionCard(
         answer=f"{headline[:1].upper()}{headline[1:]}.",
-        car=f"{car_lines(state, show)[0]}{cost}",
+        car=loads,
         verdict=f"{verdict_mark(verdict)} {verdict_words(verdict)} at {show.speed(state.speed)}",
         role=verdict_role(verdict) if whole.solutions else "warn",
         warnings=tuple(warnings),
         hardware=hardware_brief([mount.load for mount in suggestion.mounts], suggestion.tyres, show),
     )
-
-
-def _drag_change(change: float, show: Show) -> str:
-    text = show.quantity("force", abs(change))
-    return f"{text} {'more' if change >= 0.0 else 'less'} drag"
 
 
 def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
@@ -127,28 +124,41 @@ def suggestion_sections(suggestion: Suggestion, show: Show) -> tuple[Section, ..
     )
 
 
-def left_alone_words(one: LeftAlone, setting: str, show: Show) -> str:
+def left_alone_words(one: LeftAlone, show: Show) -> str:
     """Name what one axle would need with the setting left alone.
 
     Parameters
     ----------
     one : LeftAlone
         What it would need.
-    setting : str
-        Name of the setting.
     show : Show
         System of units.
 
     Returns
     -------
     str
-        ``wing angle as it is, 45 N less at the front (38 to 52)``.
+        ``leave it, front −45 N``.
     """
-    less = one.change < 0.0
-    text = f"{setting.replace('_', ' ')} as it is, {show.quantity('force', abs(one.change))} {'less' if less else 'more'}"
-    text += f" at the {one.axle}"
+    sign = "+" if one.change > 0.0 else ""
+    return f"leave it, {one.axle} {sign}{show.quantity('force', one.change)}"
+
+
+def left_alone_range(one: LeftAlone, show: Show) -> str:
+    """Write the interval of what one axle would need.
+
+    Parameters
+    ----------
+    one : LeftAlone
+        What it would need.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``met, drag apart (−52 to −38)``; without the interval where the scatter is unknown.
+    """
     if math.isnan(one.low) or math.isnan(one.high):
-        return text
-    ends = sorted((abs(one.low), abs(one.high))) if one.low * one.high > 0.0 else (one.low, one.high)
-    shown = ["beyond" if math.isinf(end) else show.bare("force", end) for end in ends]
-    return f"{text} ({shown[0]} to {shown[1]})"
+        return "met, drag apart"
+    ends = ["beyond" if math.isinf(end) else show.bare("force", end) for end in (one.low, one.high)]
+    return f"met, drag apart ({ends[0]} to {ends[1]})"

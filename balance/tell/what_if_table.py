@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.car_state import CarState
+    from balance.decide.estimate import Estimate
     from balance.decide.verdict import Verdict
     from balance.decide.what_if import WhatIfResult
     from balance.tell.figures import Show
@@ -120,6 +121,8 @@ def what_if_table(
     lines: dict[str, dict[str, Cell]] = {}
     for key, (_, car) in zip(keys, cars, strict=True):
         for what, cell in _figures(car, show, pending=pending):
+            if what == "verdict" and changes is not None:
+                continue  # the sentence above says it, before and after
             lines.setdefault(what, {"what": (what, "")})[key] = cell
     if changes is not None:
         columns.append(
@@ -149,29 +152,37 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         (f"rear load [{force}]", _load(rear, stds[1], show)),
         (f"total [{force}]", _load(total, stds[3], show)),
         (f"drag [{force}]", (show.bare("force", drag, std=stds[2]), "")),
-        ("front added load", _added(float(nominal.front_added_load[0]))),
-        ("rear added load", _added(float(nominal.rear_added_load[0]))),
+        ("front added", _added(float(nominal.front_added_load[0]))),
+        ("rear added", _added(float(nominal.rear_added_load[0]))),
         ("front share", (balance, "")),
-        ("of the weight", (points(float(handling.balance_offset[0])), "")),
+        ("of weight", (_short_points(points(float(handling.balance_offset[0]))), "")),
         ("grip surplus", (percent(float(surplus.value[0]), std), "strong")),
-        ("  95 % of draws", (interval(float(surplus.low[0]), float(surplus.high[0]), std) or NONE, "muted")),
+        ("interval [%]", (_interval(surplus, std), "muted")),
         ("verdict", (verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
         ("onset", (onset, "")),
-        ("neutral-steer shift", (_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
-        (f"drag power [{power}]", (show.bare("power", car.drag_power), "")),
-        ("power holds, drag only", (held, "")),
+        ("shift toward", (_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
+        (f"power [{power}]", (show.bare("power", car.drag_power), "")),
+        ("speed held", (held, "")),
         ("mass", (show.quantity("mass", car.vehicle.mass), "")),
-        ("front weight share", (percent(car.vehicle.front_share), "")),
+        ("front weight", (percent(car.vehicle.front_share), "")),
         ("air", (show.quantity("density", car.air_density), "")),
     ]
+
+
+def _interval(surplus: Estimate, std: float) -> str:
+    return interval(float(surplus.low[0]), float(surplus.high[0]), std).removesuffix(" %") or NONE
 
 
 def _added(share: float) -> Cell:
     return f"{percent(share)}{' LIFT' if share < 0.0 else ''}", "danger" if share < 0.0 else ""
 
 
+def _short_points(text: str) -> str:
+    return text.replace(" rearward", " rear").replace(" forward", " front")
+
+
 def _short_toward(text: str) -> str:
-    return text.replace(" toward understeer", " to understeer").replace(" toward oversteer", " to oversteer")
+    return text.replace(" toward understeer", " under").replace(" toward oversteer", " over")
 
 
 def _onset(car: CarState, show: Show) -> str:
@@ -206,13 +217,13 @@ def _changes(result: WhatIfResult, show: Show) -> list[tuple[str, str]]:
     value, std = float(surplus.value[0]), float(surplus.std[0])
     if math.isfinite(value):
         rows.append(("grip surplus", f"{'+' if value > 0 else ''}{percent(value, std)}"))
-        rows.append(("  95 % of draws", interval(float(surplus.low[0]), float(surplus.high[0]), std) or NONE))
+        rows.append(("interval [%]", _interval(surplus, std)))
     balance = float(result.aero_balance.value[0])
     if math.isfinite(balance):
-        rows.append(("front share", points(balance)))
+        rows.append(("front share", _short_points(points(balance))))
     unit = show.system.unit("power")
     extra = number(unit.from_si(result.result.drag_power - result.start.drag_power), 0)
-    rows.append((f"drag power [{show.unit('power')}]", extra if extra.startswith("−") else f"+{extra}"))
+    rows.append((f"power [{show.unit('power')}]", extra if extra.startswith("−") else f"+{extra}"))
     return rows
 
 

@@ -69,16 +69,35 @@ def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[
         ("Result", _state_lines(basis, result.result, show)),
         ("Change, result less start", _change_lines(result, show)),
     ]
-    hardware = [
-        line for label in dict.fromkeys(result.what_if.on) for line in _part_lines(basis, label, result, show)
-    ]
-    hardware += _tyre_lines(result.result, show)
+    hardware = hardware_lines(basis, result, show)
     if hardware:
         sections.append(("Mounts and tyres", hardware))
     sections.append(
         ("Assumptions", assumption_lines(result.assumptions, show) or ["none beyond the session's own"])
     )
     return sections
+
+
+def hardware_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[str]:
+    """Say where the parts that are put on act, and what their mounts and the tyres carry at top speed.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    result : WhatIfResult
+        As evaluated.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of str
+        Sentences; none where no part is put on and no top speed is stated.
+    """
+    on = dict.fromkeys(result.what_if.on)
+    lines = [line for label in on for line in _part_lines(basis, label, result, show)]
+    return [*lines, *_tyre_lines(result.result, show)]
 
 
 def _state_lines(basis: Basis, state: CarState, show: Show) -> list[str]:

@@ -44,7 +44,33 @@ _PART_TERMS = (
     "waterfall",
     "drift",
 )
+_WING_TERMS = (
+    "trim",
+    "target_surplus",
+    "balance_offset",
+    "useful_range",
+    "stall",
+    "sweep",
+    "grip_surplus",
+    "tolerance",
+    "interval",
+    "downforce",
+)
+_WHAT_IF_TERMS = (
+    "increment",
+    "front_added_load",
+    "grip_surplus",
+    "neutral_steer_shift",
+    "onset_speed",
+    "stiffness_load_exponent",
+    "grip_load_exponent",
+    "interval",
+)
 _SCREEN_TERMS = {
+    "wing": _WING_TERMS,
+    "whatifs": _WHAT_IF_TERMS,
+    "compared": _WHAT_IF_TERMS,
+    "customer": ("front_added_load", "rear_added_load", "grip_surplus", "verdict"),
     "parts": _PART_TERMS,
     "part": _PART_TERMS,
     "askbaseline": ("baseline", "proposed_baseline", "package"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import FRONT, REAR, mean_weights
@@ -42,6 +42,19 @@ class Side:
     bars: tuple[Bar, ...]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TwoSides:
+    """Two configurations for a customer's eyes; ``zero`` is where bars begin, of 100."""
+
+    title: str
+    car: str
+    at: str
+    zero: float
+    sides: tuple[Side, Side]
+    sentence: str
+    how: str
+
+
 def side_by_side(parts: Parts, row: int, show: Show) -> str:
     """Write the page of two configurations.
 
@@ -58,6 +71,28 @@ def side_by_side(parts: Parts, row: int, show: Show) -> str:
     -------
     str
         HTML that needs nothing else; the same input gives the same text.
+    """
+    two = two_sides(parts, row, show)
+    shown = {one.name: getattr(two, one.name) for one in fields(two)}
+    return template("side_by_side.html.j2").render(**shown, cautions=CAUTIONS)
+
+
+def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
+    """Put two configurations beside one another.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which comparison.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    TwoSides
+        Baseline first, then the run; bars on one scale.
     """
     increments, vehicle = parts.increments, parts.day.session.vehicle
     pair, runs = increments.pairs[row], increments.readings.runs
@@ -89,7 +124,7 @@ def side_by_side(parts: Parts, row: int, show: Show) -> str:
         )
 
     deed = deed_words(increments[row], show)
-    return template("side_by_side.html.j2").render(
+    return TwoSides(
         title=f"{runs[pair.baseline].configuration} beside {runs[pair.run].configuration}",
         car=vehicle.name,
         at=at,
@@ -103,5 +138,4 @@ def side_by_side(parts: Parts, row: int, show: Show) -> str:
             f"Each bar is what the air adds to an axle at {at}, as a part of the weight that rests on it. Bars of equal "
             f"length mean matched axles; the band around that is {band_words(vehicle.target)} of grip."
         ),
-        cautions=CAUTIONS,
     )

@@ -1,0 +1,61 @@
+"""What wing and what-if start from, made once for each day: for worker threads."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from balance.decide.baselines import with_baselines
+from balance.decide.basis import basis_of
+from balance.tell.part_names import part_name
+
+if TYPE_CHECKING:
+    from balance.decide.basis import Basis
+    from balance.decide.day import Day
+
+Chosen = tuple[tuple[str, str], ...]
+"""Pairs of run and baseline that were chosen by hand."""
+
+
+@lru_cache(maxsize=2)
+def basis_for(day: Day, baselines: Chosen) -> Basis:
+    """Make a day ready for changes to the car, with the baselines that were chosen by hand.
+
+    Parameters
+    ----------
+    day : Day
+        The day shown.
+    baselines : tuple of (str, str)
+        Run and baseline.
+
+    Returns
+    -------
+    Basis
+        Made once for each day and choice.
+    """
+    return basis_of(with_baselines(day, dict(baselines)))
+
+
+def measured_parts(basis: Basis) -> list[tuple[str, str, str]]:
+    """List the parts that were measured: each run that is compared with another.
+
+    Parameters
+    ----------
+    basis : Basis
+        A day made ready.
+
+    Returns
+    -------
+    list of (str, str, str)
+        Label of the run, what it has, and what it was measured against.
+    """
+    increments, labels = basis.increments, basis.day.readings.labels
+    return [
+        (
+            labels[pair.run],
+            f"run {labels[pair.run]}: {part_name(increments, row)}",
+            f"against run {labels[pair.baseline]}",
+        )
+        for row, pair in enumerate(increments.pairs)
+        if pair.differs
+    ]

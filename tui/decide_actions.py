@@ -1,0 +1,115 @@
+"""The actions by which settings, what-ifs and two cars side by side are looked at; `tui.actions` has all the others."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tui.action import Action
+
+PAGES = (
+    Action(
+        id="wing",
+        key="4",
+        label="wing",
+        help="what a wing or another setting should be put to, after a change or as the car stands",
+        group="pages",
+    ),
+    Action(
+        id="what_if",
+        key="5",
+        label="what-if",
+        help="what the car would be like with other parts, loads, weights, air or speed",
+        group="pages",
+    ),
+    Action(
+        id="customer",
+        key="6",
+        label="show",
+        help="two configurations side by side in large type, for a customer's eyes",
+        group="pages",
+    ),
+)
+_BACK = Action(
+    id="close", key="escape", label="back", help="leave the field; else go back to the runs", shown_key="esc"
+)
+_SPEED = (
+    Action(
+        id="faster",
+        key="plus,equals_sign",
+        label="faster",
+        help="raise the speed of interest by 5",
+        shown_key="+",
+        group="speed",
+    ),
+    Action(
+        id="slower",
+        key="minus",
+        label="slower",
+        help="lower the speed of interest by 5",
+        shown_key="-",
+        group="speed",
+    ),
+)
+_PLACE = Action(
+    id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"
+)
+WING = (
+    Action(id="ask", key="e", label="ask", help="type the question: run, setting, changes, target"),
+    Action(
+        id="pick_run", key="r", label="run", help="pick the present configuration among the runs of a sweep"
+    ),
+    Action(id="pick_setting", key="s", label="setting", help="pick the setting that is to be moved"),
+    Action(id="pick_part", key="m", label="part", help="put a measured part on, or leave it off again"),
+    Action(
+        id="afresh",
+        key="x",
+        label="afresh",
+        help="empty all fields: the picked run as it stands",
+        on_footer=False,
+    ),
+    *_SPEED,
+    _PLACE,
+    Action(id="next_chart", key="c", label="chart", help="target quantity, front, rear, drag: the next one"),
+    Action(id="copy", key="y", label="copy", help="copy the whole answer as text", on_footer=False),
+    _BACK,
+)
+WHAT_IF = (
+    Action(
+        id="more", key="plus,equals_sign,right", label="more", help="one step up", shown_key="+", group="step"
+    ),
+    Action(id="less", key="minus,left", label="less", help="one step down", shown_key="-", group="step"),
+    Action(id="type", key="e", label="type", help="type the figure under the cursor; Enter does too"),
+    Action(id="add", key="a", label="add", help="add a part, a stated change, a force or a mass"),
+    Action(
+        id="clear", key="x,delete", label="clear", help="bring back to the start what stands under the cursor"
+    ),
+    Action(id="undo", key="U,ctrl+z", label="undo", help="take the last step back", shown_key="U"),
+    Action(id="redo", key="R,ctrl+y", label="redo", help="do again what was taken back", on_footer=False),
+    Action(id="save", key="s", label="save", help="save this what-if under a name, in what_if.toml"),
+    Action(id="reopen", key="l", label="open saved", help="open a saved what-if", on_footer=False),
+    Action(id="compare", key="k", label="compare", help="set up to four what-ifs side by side"),
+    Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
+    Action(id="afresh", key="n", label="afresh", help="start again from the picked run", on_footer=False),
+    Action(
+        id="place", key="p", label="place", help="go to the speed of the next named place", on_footer=False
+    ),
+    Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
+    replace(_BACK, on_footer=False),
+)
+COMPARED = (
+    Action(
+        id="choose", key="k", label="choose", help="put a saved what-if beside the others, or take it away"
+    ),
+    Action(id="close", key="escape", label="back", help="go back to the what-if", shown_key="esc"),
+)
+CUSTOMER = (
+    Action(id="next_pair", key="right,down", label="next", help="show the next comparison", shown_key="→"),
+    Action(id="previous_pair", key="left,up", label="previous", help="show the one before", shown_key="←"),
+    *_SPEED,
+    _PLACE,
+    Action(
+        id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc", on_footer=False
+    ),
+)
+DECIDE = {"wing": WING, "whatifs": WHAT_IF, "compared": COMPARED, "customer": CUSTOMER}
+"""The actions of each screen, by its name in small letters."""

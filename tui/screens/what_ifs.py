@@ -1,0 +1,409 @@
+"""What the car would be like if: what is different on the left, start and result on the right, against speed below."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Horizontal, Vertical
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from balance.errors import AxletrimError
+from balance.tell.dial_edits import cleared, swapped
+from balance.tell.dial_steps import stepped
+from balance.tell.dial_typing import NEW, typed
+from balance.tell.dials import dials_of
+from balance.tell.head import session_line
+from balance.tell.what_if_charts import what_if_chart
+from balance.tell.what_if_table import what_if_answer, what_if_table
+from balance.what_ifs import WhatIf
+from tui.actions import bindings
+from tui.bases import basis_for, measured_parts
+from tui.decide_actions import WHAT_IF
+from tui.latest import Latest
+from tui.saved_what_ifs import saved_what_ifs
+from tui.table_lines import table_lines
+from tui.what_if_lines import rest_lines
+from tui.what_if_view import WhatIfFigures, WhatIfWanted, figures_for
+from tui.widgets.chart import ChartView
+from tui.widgets.columns import Column
+from tui.widgets.key_footer import KeyFooter
+from tui.widgets.line_table import LineTable
+from tui.widgets.plain import pack, plain, plain_lines
+from tui.widgets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.decide.basis import Basis
+    from balance.tell.dials import Dial
+    from tui.app import AxletrimApp
+    from tui.state import State
+    from tui.what_if_view import WhatIfView
+
+_ROOMY = 110
+_COLUMNS = (
+    Column(key="name", title="what if", width=16),
+    Column(key="value", title="now", width=11, flexible=True),
+    Column(key="start", title="start", width=10, priority=3),
+)
+
+
+class WhatIfs(Screen[None]):
+    """Changes, result beside the start, and the curve against speed."""
+
+    CSS_PATH = "../styles/what_ifs.tcss"
+    BINDINGS: ClassVar = bindings(WHAT_IF)
+    app: AxletrimApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._bases = Latest(self.app, self._take_basis)
+        self._draws = Latest(self.app, self._take_drawn)
+        self._basis: tuple[Basis, object, object] | None = None
+        self.figures: WhatIfFigures | None = None
+        self._dials: tuple[Dial, ...] = ()
+        self._typing: str | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out head, answer, changes and result, and the curve."""
+        yield Static("", id="head", markup=False)
+        yield Static("", id="answer", markup=False)
+        with Horizontal(id="both"):
+            with Vertical(id="changes"):
+                yield LineTable(_COLUMNS, id="dials", empty="making the day ready …")
+                yield Static("", id="asks", markup=False)
+                yield Input(id="typing", compact=True, select_on_focus=True)
+                yield Static("", id="wrong", markup=False)
+            yield Sheet(id="result")
+        yield ChartView(id="curve")
+        yield KeyFooter(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        for part in ("#asks", "#typing", "#wrong"):
+            self.query_one(part).display = False
+        self.query_one("#dials").focus()
+        self.watch(self.app, "state", self.show_state)
+
+    def on_resize(self) -> None:
+        """Fold the lines anew."""
+        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
+        self.show_state(self.app.state, self.app.state)
+
+    def show_state(self, before: State, state: State) -> None:
+        """Bring the screen to a state: figures without intervals at once, with them from a worker."""
+        day = state.day
+        if day is None:
+            return
+        chosen = state.parts.kept(day)
+        if self._basis is None or self._basis[1] is not day or self._basis[2] != chosen:
+            self._show_head(state)
+            self._bases.ask(lambda: (basis_for(day, chosen), day, chosen))
+            return
+        if state.what_if.present is None:
+            if state.run is not None:
+                self._look(state.what_if.with_step(WhatIf(start=state.run.label)))
+            return
+        wanted = WhatIfWanted(day, chosen, state.speed, state.what_if.present)
+        fresh = self.figures is None or self.figures.wanted != wanted
+        if fresh:
+            try:
+                self.figures = figures_for(wanted, drawn=False)
+            except AxletrimError as fault:
+                self._show_wrong(str(fault))
+                return
+            self._draws.ask(lambda: figures_for(wanted, drawn=True))
+        view, old = state.what_if, before.what_if
+        if fresh or before is state or before.units != state.units or view.history is not old.history:
+            self._show_dials(state)
+            self._show_figures(state)
+        elif view.chart != old.chart:
+            self._show_chart(state)
+        if before is state or view.fault != old.fault:
+            self._show_wrong("" if view.fault is None else view.fault[1])
+        self._show_head(state)
+
+    def _take_basis(self, made: tuple[Basis, object, object]) -> None:
+        """Take in a day made ready."""
+        self._basis = made
+        if self.is_mounted:
+            self.show_state(self.app.state, self.app.state)
+
+    def _take_drawn(self, figures: WhatIfFigures) -> None:
+        """Take in figures with their intervals; those of another what-if, speed or day are dropped."""
+        if self.figures is not None and figures.wanted == self.figures.wanted and self.is_mounted:
+            self.figures = figures
+            self._show_figures(self.app.state)
+
+    def _look(self, view: WhatIfView) -> None:
+        self.app.state = replace(self.app.state, what_if=view)
+
+    def _show_head(self, state: State) -> None:
+        assert state.day is not None  # noqa: S101 - asked for by a state with a day
+        present = state.what_if.present
+        name = f"what if: {present.name}" if present is not None and present.name else "what if"
+        lines = pack(f"{name} · {session_line(state.day.session)}", max(self.size.width - 2, 20))
+        self.query_one("#head", Static).update(lines[0])
+
+    def _show_dials(self, state: State) -> None:
+        """List what can be different; the cursor stays on the same thing."""
+        present, basis = state.what_if.present, self._basis
+        if present is None or basis is None:
+            return
+        here = self.dial.key if self._dials else ""
+        self._dials = dials_of(basis[0], present, state.speed, state.show)
+        dials, table = self._dials, self.query_one(LineTable)
+        cursor = next(
+            (k for k, dial in enumerate(dials) if dial.key == here), min(table.cursor, len(dials) - 1)
+        )
+
+        def cell(row: int, key: str) -> tuple[str, str]:
+            dial = dials[row]
+            role = "strong" if dial.changed else ""
+            if key == "name":
+                return f"{'◆' if dial.changed else ' '} {dial.name}", role
+            return (dial.value, role) if key == "value" else (dial.start, "muted")
+
+        table.set_source(len(dials), cell, cursor=cursor)
+
+    @property
+    def dial(self) -> Dial:
+        """What the cursor stands on."""
+        return self._dials[min(self.query_one(LineTable).cursor, len(self._dials) - 1)]
+
+    def _show_figures(self, state: State) -> None:
+        """Write the answer, start and result, and what they rest on; draw the curve."""
+        figures = self.figures
+        if figures is None or self._basis is None:
+            return
+        pending = not figures.drawn
+        answer, role = what_if_answer(figures.result, state.show, pending=pending)
+        widget = self.query_one("#answer", Static)
+        widget.update("\n".join(pack(answer, max(self.size.width - 2, 20), " to ")))
+        widget.set_classes(f"verdict {role}")
+        room = max(self.query_one(Sheet).size.width - 3, 30)
+        cars = (("start", figures.result.start), ("what if", figures.result.result))
+        table = what_if_table(cars, state.show, changes=figures.result, pending=pending)
+        self.query_one(Sheet).show(
+            [
+                *table_lines(table, room),
+                *rest_lines(self._basis[0], figures.result, state.show, drawn=figures.drawn),
+            ]
+        )
+        self._show_chart(state)
+
+    def _show_chart(self, state: State) -> None:
+        if self.figures is not None:
+            self.query_one(ChartView).chart = what_if_chart(
+                self.figures.result, self.figures.curve, state.what_if.chart, state.places, state.show
+            )
+
+    def _show_wrong(self, words: str) -> None:
+        wrong = self.query_one("#wrong", Static)
+        wrong.update(plain_lines(f"✖ {words}") if words else "")
+        wrong.display = bool(words)
+
+    def _try(self, key: str, what_if: WhatIf) -> bool:
+        """Take a step if it makes a car; else say why not, and leave all as it is."""
+        state = self.app.state
+        if state.day is None or self._basis is None:
+            return False
+        wanted = WhatIfWanted(state.day, state.parts.kept(state.day), state.speed, what_if)
+        try:
+            figures_for(wanted, drawn=False)
+        except AxletrimError as fault:
+            self._refuse(key, str(fault))
+            return False
+        self._look(state.what_if.with_draft(key, None).with_step(what_if))
+        return True
+
+    def _refuse(self, key: str, words: str) -> None:
+        self._look(replace(self.app.state.what_if, fault=(key, words)))
+
+    def _move(self, steps: int) -> None:
+        state, present = self.app.state, self.app.state.what_if.present
+        if present is None or self._basis is None:
+            return
+        key = self.dial.key
+        moved = stepped(self._basis[0], present, key, steps, state.speed, state.show)
+        if moved != present:
+            self._try(key, moved)
+
+    def action_more(self) -> None:
+        """Move what stands under the cursor one step up."""
+        self._move(+1)
+
+    def action_less(self) -> None:
+        """Move what stands under the cursor one step down."""
+        self._move(-1)
+
+    def action_clear(self) -> None:
+        """Bring back to the start what stands under the cursor."""
+        present = self.app.state.what_if.present
+        if present is not None and self._dials:
+            self._try(self.dial.key, cleared(present, self.dial.key))
+
+    def on_line_table_row_chosen(self) -> None:
+        """Type the figure under the cursor."""
+        self.action_type()
+
+    def action_type(self) -> None:
+        """Type the figure under the cursor."""
+        if self._dials:
+            dial = self.dial
+            self._ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
+
+    def _ask(self, key: str, title: str, text: str) -> None:
+        """Open the field for something; what was typed for it before and not taken stands there again."""
+        draft = self.app.state.what_if.draft(key)
+        self._typing = key
+        for part in ("#asks", "#typing"):
+            self.query_one(part).display = True
+        self.query_one("#asks", Static).update(plain(title))
+        field = self.query_one("#typing", Input)
+        with field.prevent(Input.Changed):
+            field.value = plain(text if draft is None else draft)
+        self.set_focus(field)
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Keep what is typed."""
+        if self._typing is not None:
+            self._look(self.app.state.what_if.with_draft(self._typing, message.value))
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Take what was typed, or say what is wrong with it; the text stays."""
+        key, state = self._typing, self.app.state
+        present = state.what_if.present
+        if key is None or present is None or self._basis is None:
+            return
+        try:
+            changed = typed(self._basis[0], present, key, message.value, state.show)
+        except AxletrimError as fault:
+            self._refuse(key, str(fault))
+            return
+        if self._try(key, changed):
+            self._close_field()
+
+    def _close_field(self) -> None:
+        self._typing = None
+        for part in ("#asks", "#typing"):
+            self.query_one(part).display = False
+        self._look(replace(self.app.state.what_if, fault=None))
+        self.query_one("#dials").focus()
+
+    def action_add(self) -> None:
+        """Pick what is to be added."""
+
+        def take(kind: str | None) -> None:
+            if kind in ("on", "off"):
+                self._pick_part(kind)
+            elif kind is not None:
+                self._ask(f"new:{kind}", f"{NEW[kind][0]}, as in {NEW[kind][1]}", "")
+
+        self.app.pick("What is to be added?", [(key, words, "") for key, (words, _) in NEW.items()], take)
+
+    def _pick_part(self, kind: str) -> None:
+        if self._basis is None:
+            return
+
+        def take(label: str | None) -> None:
+            present = self.app.state.what_if.present
+            if label is not None and present is not None:
+                self._try(f"new:{kind}", swapped(present, kind, (*getattr(present, kind), label)))
+
+        self.app.pick(f"Which measured part goes {kind}?", measured_parts(self._basis[0]), take)
+
+    def action_undo(self) -> None:
+        """Take the last step back."""
+        self._turn("undo")
+
+    def action_redo(self) -> None:
+        """Do again what was taken back."""
+        self._turn("redo")
+
+    def _turn(self, way: str) -> None:
+        view = self.app.state.what_if
+        if view.history is None:
+            return
+        history = view.history.undo() if way == "undo" else view.history.redo()
+        if history is view.history:
+            self.notify(f"nothing to {way} in this what-if")
+        else:
+            self._look(replace(view, history=history, fault=None))
+
+    def action_save(self) -> None:
+        """Save the what-if under a name."""
+        state, present = self.app.state, self.app.state.what_if.present
+        if present is None or state.day is None:
+            return
+        session = state.day.session
+
+        def take(name: str | None) -> None:
+            if not name:
+                return
+            from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
+
+            named = replace(present, name=name)
+            try:
+                path = save_what_if(session, Path(session.folder), named)
+            except AxletrimError as fault:
+                self.notify(str(fault), severity="error", markup=False, timeout=10)
+                return
+            self._look(self.app.state.what_if.with_step(named))
+            self.notify(f"saved '{name}' in {path.name}", markup=False)
+
+        self.app.ask_text("Save this what-if under which name?", take, value=present.name)
+
+    def action_reopen(self) -> None:
+        """Open a saved what-if; what stands here is one undo away."""
+
+        def take(name: str | None) -> None:
+            chosen = next((one for one in saved if one.name == name), None)
+            if chosen is not None:
+                self._try("start", chosen)
+
+        saved = saved_what_ifs(self.app)
+        if saved:
+            self.app.pick(
+                "Open which what-if?", [(one.name, one.name, f"from run {one.start}") for one in saved], take
+            )
+
+    def action_compare(self) -> None:
+        """Set what-ifs side by side."""
+        self.app.show_compared()
+
+    def action_next_chart(self) -> None:
+        """Draw the next quantity."""
+        self._look(self.app.state.what_if.with_next_chart())
+
+    def action_afresh(self) -> None:
+        """Start again from the picked run; what stood here is one undo away."""
+        if (run := self.app.state.run) is not None:
+            self._try("start", WhatIf(start=run.label))
+
+    def action_place(self) -> None:
+        """Go to the speed of the next named place."""
+        self.app.set_speed(self.app.state.at_next_place())
+
+    def action_copy(self) -> None:
+        """Copy the what-if as text."""
+        from balance.tell.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
+        from tui.printed_sections import print_sections  # noqa: PLC0415 - as above
+
+        state = self.app.state
+        if self.figures is not None and self._basis is not None and state.day is not None:
+            result = self.figures.result
+            heads = [session_line(state.day.session), what_if_headline(result, state.show)]
+            text = print_sections(heads, what_if_lines(self._basis[0], result, state.show), 100)
+            self.app.copy_to_clipboard(text)
+            self.notify("what-if copied as text")
+
+    def action_close(self) -> None:
+        """Leave the field and keep what is typed in it; else go back to the runs."""
+        if self._typing is not None:
+            self._close_field()
+        else:
+            self.app.action_runs()

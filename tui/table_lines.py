@@ -1,0 +1,56 @@
+"""A small table as lines of a page, its columns dropped where they have no room."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from tui.drawing import as_column
+from tui.widgets.columns import GUTTER, header_lines, lay_out, row_line
+from tui.widgets.plain import cells, plain
+
+if TYPE_CHECKING:
+    from balance.tell.plain_table import PlainTable
+    from balance.tell.run_table import TableColumn
+    from tui.widgets.columns import Column
+
+
+def table_lines(table: PlainTable, width: int) -> list[tuple[str, str]]:
+    """Write a table as lines, danger and answers set off.
+
+    Parameters
+    ----------
+    table : PlainTable
+        Columns and rows.
+    width : int
+        Cells there are.
+
+    Returns
+    -------
+    list of (str, str)
+        Heading, titles, units where there are any, and rows: text and role.
+    """
+    whole = [_fitted(table, column, whole=True) for column in table.columns]
+    layout = lay_out(whole, width + GUTTER)
+    if layout.dropped:
+        layout = lay_out([_fitted(table, column, whole=False) for column in table.columns], width + GUTTER)
+    titles, units = (_text(line) for line in header_lines(layout, None))
+    lines = [(table.heading, "heading")] if table.heading else []
+    lines += [(text, "muted") for text in (titles, units) if text.strip()]
+    for row in table.rows:
+        roles = {role for _, role in row.values()}
+        line = row_line(layout, lambda key, row=row: row.get(key, ("", "")), cursor=False)  # type: ignore[misc]
+        lines.append((_text(line), next((role for role in ("danger", "strong") if role in roles), "")))
+    return lines
+
+
+def _fitted(table: PlainTable, column: TableColumn, *, whole: bool) -> Column:
+    """Give a column the width of what stands in it; a flexible one may be narrower where room is short."""
+    longest = max((cells(plain(row[column.key][0])) for row in table.rows if column.key in row), default=1)
+    narrow = column.flexible and not whole
+    width = min(longest, column.width) if narrow else longest
+    return replace(as_column(column), width=width, flexible=narrow)
+
+
+def _text(line: list[tuple[str, str]]) -> str:
+    return "".join(text for text, _ in line)[GUTTER:].rstrip()

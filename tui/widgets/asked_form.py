@@ -1,0 +1,63 @@
+"""A form whose faults stand under their fields, and whose fields are reached by the arrows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.binding import Binding, BindingType
+from textual.widgets import Input, Static
+
+from tui.widgets.plain import plain, plain_lines
+from tui.widgets.typed_form import FormRow, TypedForm
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+
+class AskedForm(TypedForm, can_focus=False):
+    """Rows of fields, each with room for a fault below it; nothing that is typed is taken away."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "field(-1)", "Field above", show=False),
+        Binding("down", "field(1)", "Field below", show=False),
+    ]
+
+    def on_mount(self) -> None:
+        """Make room for faults."""
+        for row in self.query(FormRow):
+            below = Static("", classes="fault", markup=False)
+            below.display = False
+            self.mount(below, after=row)
+
+    def show_faults(self, faults: Mapping[str, str]) -> None:
+        """Write faults under their fields, and take away those that are mended.
+
+        Parameters
+        ----------
+        faults : mapping of str to str
+            Words by field.
+        """
+        for row, below in zip(self.query(FormRow), self.query("Static.fault").results(Static), strict=False):
+            words = faults.get(row.field.key, "")
+            below.update(plain_lines(f"✖ {words}") if words else "")
+            below.display = bool(words)
+            row.set_class(bool(words), "-wrong")
+
+    def show_example(self, key: str, example: str) -> None:
+        """Say what a field left blank stands for."""
+        for row in self.query(FormRow):
+            if row.field.key == key:
+                row.query_one(Input).placeholder = plain(example)
+
+    def write(self, key: str, text: str) -> None:
+        """Put a text into a field, as if it were typed."""
+        for row in self.query(FormRow):
+            if row.field.key == key:
+                with (field := row.query_one(Input)).prevent(Input.Changed):
+                    field.value = plain(text)
+
+    def action_field(self, step: int) -> None:
+        """Go to the field above or below."""
+        fields = list(self.query(Input))
+        here = next((k for k, field in enumerate(fields) if field.has_focus), 0)
+        self.screen.set_focus(fields[min(max(here + step, 0), len(fields) - 1)])
