@@ -64,6 +64,7 @@ class WhatIfs(Screen[None]):
         self._draws = Latest(self.app, self._take_drawn)
         self._basis: tuple[Basis, object, object] | None = None
         self.figures: WhatIfFigures | None = None
+        self._tried: WhatIfFigures | None = None
         self._dials: tuple[Dial, ...] = ()
         self._typing: str | None = None
 
@@ -111,7 +112,9 @@ class WhatIfs(Screen[None]):
         fresh = self.figures is None or self.figures.wanted != wanted
         if fresh:
             try:
-                self.figures = figures_for(wanted, drawn=False)
+                tried = self._tried
+                known = tried is not None and tried.wanted == wanted
+                self.figures = tried if known else figures_for(wanted, drawn=False)
             except AxletrimError as fault:
                 self._show_wrong(str(fault))
                 return
@@ -213,7 +216,7 @@ class WhatIfs(Screen[None]):
             return False
         wanted = WhatIfWanted(state.day, state.parts.kept(state.day), state.speed, what_if)
         try:
-            figures_for(wanted, drawn=False)
+            self._tried = figures_for(wanted, drawn=False)
         except AxletrimError as fault:
             self._refuse(key, str(fault))
             return False
