@@ -85,9 +85,9 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
         "",
         grid,
         "",
-        *_wrapped("Notes", [*notes, *session_remarks(result, show)], width),
+        *wrapped("Notes", [*notes, *session_remarks(result, show)], width),
         "",
-        *_wrapped("Cautions", CAUTIONS, width),
+        *wrapped("Cautions", CAUTIONS, width),
     ]
     return "\n".join(parts), tuple(titles[key] for key in dropped)
 
@@ -128,7 +128,7 @@ def folded(text: str, width: int) -> list[str]:
     return textwrap.wrap(text, width, subsequent_indent="  ")
 
 
-def _wrapped(title: str, sentences: Sequence[str], width: int) -> list[str]:
+def wrapped(title: str, sentences: Sequence[str], width: int) -> list[str]:
     """Write sentences one under the other, folded to the width."""
     lines = [title]
     for sentence in sentences:

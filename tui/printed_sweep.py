@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
-from tui.printed import draw_grid, folded
+from balance.tell.remarks import session_remarks
+from balance.tell.sweep_remarks import sweep_remarks
+from tui.printed import draw_grid, folded, wrapped
 from tui.widgets.columns import Column
 
 if TYPE_CHECKING:
@@ -16,6 +18,7 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
 
 _SPEED = "speed_m_s"
+_INTERVAL = "grip_surplus_interval"
 _TEXTS = ("verdict", "nominal_verdict")
 _USUAL = {  # key: title, and how readily its column gives way
     "front_downforce_N": ("front", 2),
@@ -55,12 +58,16 @@ def print_sweep(
     run = result.day.readings.runs[result.row]
     keys = [key for key in record if isinstance(record[key], list) and key != _SPEED]
     if name is None:
-        keys = [key for key in keys if key in _USUAL]
+        record = record | _judged(result)
+        keys = [key for key in record if key in (*_USUAL, _INTERVAL)]
     speed = show.system.unit("speed")
     texts = {_SPEED: [number(speed.from_si(v), 0) for v in record[_SPEED]]}
     columns = [Column(key=_SPEED, title="speed", unit=speed.label, align="right", width=6, priority=0)]
     for key in keys:
-        title, priority = _USUAL.get(key) or (_title(key, result.day.confidence), 2)
+        title, priority = _USUAL.get(key) or (
+            _title(key, result.day.confidence),
+            2 if name else 4,
+        )
         texts[key] = _texts(record, key, show)
         columns.append(
             Column(
@@ -82,7 +89,24 @@ def print_sweep(
         f"downforce positive, LIFT negative · at {show.quantity('density', result.air_density)}",
     )
     lines = [line for text in head for line in folded(text, width)]
-    return "\n".join([*lines, "", grid]), tuple(titles[key] for key in dropped)
+    notes = [*sweep_remarks(result, show), *session_remarks(result, show)] if name is None else []
+    if name and "grip_surplus" in record and any(v.with_drive for v in result.handling.verdicts):
+        notes = ["from air loads alone: verdicts are judged on grip_surplus_driven"]
+    foot = ["", *wrapped("Notes", notes, width)] if notes else []
+    return "\n".join([*lines, "", grid, *foot]), tuple(titles[key] for key in dropped)
+
+
+def _judged(result: Sweep) -> dict[str, Any]:
+    """Give the surplus that each verdict was made from, with the drive force in it where that is the lower."""
+
+    def end(value: float | None) -> float | None:
+        return value if value is not None and math.isfinite(value) else None
+
+    verdicts = result.handling.verdicts
+    found: dict[str, Any] = {"grip_surplus": [end(v.surplus) for v in verdicts]}
+    if any(v.low is not None for v in verdicts):
+        found[_INTERVAL] = [None if v.low is None else [end(v.low), end(v.high)] for v in verdicts]
+    return found
 
 
 def _title(key: str, confidence: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from balance.decide.plausibility import doubts
@@ -17,12 +18,17 @@ if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
     from balance.decide.plausibility import Doubt
+    from balance.decide.sweeps import Sweep
     from balance.records import Run
 
 _FLOOR_PARTS = ("splitter", "underbody", "diffuser", "undertray", "floor", "skirt")
 _SI = Show()
 Q_RANGE = (0.5, 1.5)
 """Dynamic pressure over the tested one, within which loads are scaled without a word."""
+
+CANNOT_PUSH = (
+    "the driven tyres cannot push hard enough to hold this speed against drag, at the friction assumed"
+)
 
 
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
@@ -47,9 +53,9 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     verdict = table.handling.verdicts[row]
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"
-    if day.readings.density_source[row] != "facility":
+    if day.readings.density_source[row] != "facility" and not day.session.facility.restated:
         yield f"air density from the run's {day.readings.density_source[row]}"
-    tested = _tested_pressures(day, row)
+    tested = tested_pressures(day, row)
     if table.dynamic_pressure > Q_RANGE[1] * max(tested) or table.dynamic_pressure < Q_RANGE[0] * min(tested):
         ratio = table.dynamic_pressure / (
             max(tested) if table.dynamic_pressure > max(tested) else min(tested)
@@ -63,6 +69,9 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
         yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
     if verdict.by_drive:
         yield "the drive force that holds this speed decides the verdict; the air load alone would not"
+    driven = table.handling.grip_surplus_driven
+    if driven is not None and cannot_push(driven.value[row]):
+        yield CANNOT_PUSH
     if not verdict.certain:
         yield probability_words(verdict)
     yield from _lift_at_top_speed(table, row, show)
@@ -80,13 +89,13 @@ def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]
             yield (f"at top speed ({show.speed(top)}) lift takes more than 5 % off the {axle} axle's weight")
 
 
-def session_remarks(table: Assessment, show: Show = _SI) -> Iterator[str]:
+def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
     """Say what holds for a whole session: assumptions, what is not stated, what is unlikely.
 
     Parameters
     ----------
-    table : Assessment
-        A session at one speed and density.
+    table : Assessment or Sweep
+        A session at one speed and density, or one of its runs at many.
     show : Show, optional
         System of units.
 
@@ -303,6 +312,11 @@ def _has_floor_parts(day: Day) -> bool:
     return any(has(run) for run in day.readings.runs)
 
 
-def _tested_pressures(day: Day, row: int) -> list[float]:
+def cannot_push(surplus_driven: float) -> bool:
+    """Say whether pushing against drag leaves the driven axle no lateral grip at all."""
+    return surplus_driven in (-1.0, math.inf)
+
+
+def tested_pressures(day: Day, row: int) -> list[float]:
     """List the dynamic pressures at which the run's configuration was tested."""
     return [float(day.readings.dynamic_pressure[r]) for r in day.configurations[day.group_of[row]]]

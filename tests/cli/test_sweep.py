@@ -1,6 +1,7 @@
 """`axletrim sweep`: one run against speed."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -52,6 +53,20 @@ def test_as_text_every_column_has_its_unit(axletrim, demo):
     assert lines[head + 1].split() == ["mph", "%", "%", "%"]
     assert "…" not in result.stdout
     assert "lb/ft³" in lines[head - 2]
+
+
+def test_the_surplus_in_the_table_is_the_one_that_the_verdict_was_made_from(axletrim, demo):
+    two_seater = str(Path(demo).parents[1] / "ostrel_two_seater" / "straight_morning")  # driven at the rear
+    arguments = ("1", "--from", "200 km/h", "--to", "200 km/h")
+    judged = json.loads(axletrim("sweep", two_seater, *arguments, "--json").stdout)
+    shown = axletrim("sweep", two_seater, *arguments, "--width", 160).stdout
+    row = next(line for line in shown.splitlines() if "at the edge" in line)
+    low, high = judged["grip_surplus_driven_interval"][0]
+    nominal = judged["grip_surplus_driven"][0]
+    figures = f"{nominal * 100:.0f} {low * 100:.0f} to {high * 100:.0f}".replace("-", "\N{MINUS SIGN}")
+    assert figures in " ".join(row.split())
+    picked = axletrim("sweep", two_seater, *arguments, "--quantity", "grip_surplus").stdout
+    assert "verdicts are judged on grip_surplus_driven" in picked
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 100, 160])
