@@ -36,6 +36,7 @@ __all__ = [
     "unit_scale",
 ]
 
+_CHECK = "check the figure and its unit"
 _LONGEST = 60  # characters of a quantity: far more than any real one, far less than an attack
 _FACTOR = re.compile(r"[A-Za-zµΩ][A-Za-zµΩ_0-9]*(\^-?[1-9])?")
 _SPELLINGS = {  # what people type, as the unit library writes it
@@ -93,7 +94,7 @@ def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
         raise _not_a_quantity(plain, kind)
     value = float(match.group())
     if not math.isfinite(value):
-        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite")
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
     if not unit and kind == "fraction" and bare:
         if not 0 <= value <= 1:
             raise UnitError(found=quoted(plain), expected="a fraction from 0 to 1, or a percentage with %")
@@ -110,7 +111,7 @@ def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
     factor, offset = unit_scale(unit, kind)
     si = value * factor + offset
     if not math.isfinite(si):
-        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite")
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
     return si
 
 
@@ -122,7 +123,7 @@ def _not_a_quantity(text: str, kind: Kind) -> UnitError:
     if re.match(r"[+-]?[0-9]+,[0-9]", text):
         mend = "a comma for a point? write the decimal point as '.', and no marks between thousands"
         return UnitError(found=quoted(text), expected=sample, mend=mend)
-    return UnitError(found=quoted(text), expected=sample)
+    return UnitError(found=quoted(text), expected=sample, mend=_CHECK)
 
 
 @lru_cache(maxsize=512)
@@ -318,7 +319,7 @@ def _root_of_kind(kind: Kind) -> Any:
 def _unknown(unit: str, kind: Kind) -> UnitError:
     expected = f"{KINDS[kind].article} unit such as {', '.join(KINDS[kind].common[:3])}"
     return UnitError(
-        found=f"the unknown unit {quoted(unit)}", expected=expected, mend=suggest_unit(unit, kind)
+        found=f"the unknown unit {quoted(unit)}", expected=expected, mend=suggest_unit(unit, kind) or _CHECK
     )
 
 
@@ -329,7 +330,7 @@ def _wrong_dimension(unit: str, parsed: pint.Unit, kind: Kind) -> UnitError:
     if kind == "force" and str(parsed) in forces:
         return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
     such_as = ", ".join(KINDS[kind].common[:3])
-    return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}")
+    return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}", mend=_CHECK)
 
 
 def _tidy(factor: float) -> float:

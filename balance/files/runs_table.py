@@ -152,7 +152,8 @@ class _Reader:
         for line, cells in rows:
             if len(self.faults) > _MOST_FAULTS:
                 return runs
-            links.append(_Link(line, *(_cell(cells, places.get(name)) for name in _LINKS)))
+            link = _Link(line, *(_cell(cells, places.get(name)) for name in _LINKS))
+            links.append(link if len(cells) == wanted else _Link(line, link.label, "", ""))
             if len(cells) != wanted:
                 _wrong_length(self, line, cells, wanted)
             elif run := self.run(line, cells, plans):
@@ -229,7 +230,9 @@ class _Reader:
         typed = values.pop("status", "")
         word = typed.casefold() or "good"
         if word not in _STATUS:
-            mend = did_you_mean(word, _STATUS)
+            mend = (
+                did_you_mean(word, _STATUS) or "write one of them; what else there is to say goes into a note"
+            )
             self.fault(line, "status", quoted(typed), "good, suspect, void or an empty cell", mend)
         return word
 

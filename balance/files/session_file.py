@@ -59,7 +59,8 @@ def _read_path(one: Field, value: Any) -> str:
 
 def _not_negative(figure: float, text: str) -> float:
     if figure < 0:
-        raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more")
+        mend = "leave out the minus, or the line if it is not known"
+        raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more", mend=mend)
     return figure
 
 
@@ -162,7 +163,9 @@ def _repeatability(document: Document, values: dict[str, Any] | None) -> StatedR
     forms = {reading[0] for reading in readings if reading}
     here = ("repeatability",)
     if len(forms) > 1:
-        document.fault(here, "forces and coefficients", "all of them forces, or all coefficients")
+        document.fault(
+            here, "forces and coefficients", "all of them forces, or all coefficients", "restate one kind"
+        )
     if not document.tree["repeatability"].keys() & {*CHANNELS, "systematic"}:
         document.fault(here, "no figure", "at least one of front, rear, drag", 'add front = "7 N"')
     freedom = values["degrees_of_freedom"]

@@ -69,7 +69,7 @@ def read_text(path: Path, *, shown_as: str, limit: int, what: str) -> str:
 
 def _decoded(raw: bytes, shown_as: str, what: str) -> str:
     if not raw.strip():
-        raise _fault(shown_as, "an empty file", what)
+        raise _fault(shown_as, "an empty file", what, "is it another file that was meant?")
     if raw.startswith(_UTF_16):
         raise _fault(shown_as, "UTF-16 text", f"{what} in UTF-8", "save it again as UTF-8")
     null = raw.find(b"\0")

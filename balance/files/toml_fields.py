@@ -202,7 +202,8 @@ def read_words(one: Field, value: Any) -> str:
     if text is None:
         raise UnitError(found=quoted(value), expected="text without control characters", mend="type it again")
     if one.choices and text not in one.choices:
-        raise UnitError(found=quoted(text), expected=_expected(one), mend=did_you_mean(text, one.choices))
+        mend = did_you_mean(text, one.choices) or "write one of them"
+        raise UnitError(found=quoted(text), expected=_expected(one), mend=mend)
     if one.required and not text:
         raise UnitError(found="nothing", expected=_expected(one), mend=f"write {_sample(one)}")
     return text

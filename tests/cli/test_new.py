@@ -49,7 +49,7 @@ def test_faults_are_called_by_their_options_and_nothing_is_overwritten(axletrim,
     faults = axletrim("new", "car", "c", *CAR[:2], "--mass", "1290", "--wheelbase", "2575 kg")
     assert faults.stderr.splitlines() == [
         "axletrim: --mass: found '1290' without a unit, expected a mass with its unit; write '1290 kg' or '1290 lb', whichever it is",
-        "axletrim: --wheelbase: found the unit 'kg', which measures a mass, expected a length unit such as mm, m, in",
+        "axletrim: --wheelbase: found the unit 'kg', which measures a mass, expected a length unit such as mm, m, in; check the figure and its unit",
     ]
     spoken(faults)
     missing = axletrim("new", "car", "c")

@@ -94,7 +94,7 @@ def test_everything_that_is_wrong_is_told_together_and_nothing_is_written(tmp_pa
         )
     assert str(caught.value).splitlines() == [
         "mass.total: found '1290' without a unit, expected a mass with its unit; write '1290 kg' or '1290 lb', whichever it is",
-        "size.wheelbase: found the unit 'kg', which measures a mass, expected a length unit such as mm, m, in",
+        "size.wheelbase: found the unit 'kg', which measures a mass, expected a length unit such as mm, m, in; check the figure and its unit",
         "drive.driven: found 'reer', expected 'front' or 'rear' or 'both'; did you mean 'rear'?",
     ]
     with pytest.raises(

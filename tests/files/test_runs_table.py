@@ -66,7 +66,7 @@ HEADERS = [
     ("front_lift [lb]", ["runs.csv:1: front_lift [lb]: found the unit 'lb', which measures a mass, expected a force unit such as N, lbf, kgf, or an area unit such as m^2; write 'front_lift [lbf]'"]),
     ("front_lift [kg]", ["runs.csv:1: front_lift [kg]: found the unit 'kg', which measures a mass, expected a force unit such as N, lbf, kgf, or an area unit such as m^2; write 'front_lift [kgf]'"]),
     ("front_lift", ["runs.csv:1: front_lift: found no unit, expected a force or area unit in square brackets; write 'front_lift [N]' if it is in N, or 'front_lift_coefficient' for a coefficient"]),
-    ("front_lift [Nm]", ["runs.csv:1: front_lift [Nm]: found the unit 'Nm', expected a force unit such as N, lbf, kgf, or an area unit such as m^2"]),
+    ("front_lift [Nm]", ["runs.csv:1: front_lift [Nm]: found the unit 'Nm', expected a force unit such as N, lbf, kgf, or an area unit such as m^2; check the figure and its unit"]),
     ("front_lift_coefficient [N]", ["runs.csv:1: front_lift_coefficient [N]: found the unit 'N', expected no unit: it is a coefficient; write 'front_lift_coefficient', or 'front_lift [N]' for a force"]),
     ("front_lft [N]", ["runs.csv:1: front_lft [N]: found a name close to 'front_lift', expected 'front_lift', or a setting with a name further off; did you mean 'front_lift'?"]),
     ("lift_at_front [N]", ["runs.csv:1: found no front reading, expected front_lift [N] or front_downforce [N]; is it under another name?"]),
@@ -116,6 +116,13 @@ ROWS = [
 @pytest.mark.parametrize(("rows", "messages"), ROWS)
 def test_a_fault_of_a_row_has_its_physical_line(desk, rows, messages):
     assert desk.faults(runs=f"{HEAD}\n{rows}\n") == messages
+
+
+def test_a_row_of_the_wrong_length_is_one_fault_whatever_its_shifted_cells_hold(desk):
+    rows = "1,base,84,260,1150,,\n2,wing,84,5,260,1150,1,\n3,wing,84,260,1150,2,2"
+    assert desk.faults(runs=f"{HEAD},baseline,repeat_of\n{rows}\n") == [
+        'runs.csv:3: found 8 cells, expected 7 as in the header; a comma inside a cell? put " around that cell'
+    ]
 
 
 CONDITIONS = [

@@ -14,8 +14,8 @@ from balance.files.text_file import clean_text
 
 TABLE = "a table of runs as comma-separated text"
 BYTES = [
-    (b"", f"runs.csv: found an empty file, expected {TABLE}"),
-    (b" \r\n\n", f"runs.csv: found an empty file, expected {TABLE}"),
+    (b"", f"runs.csv: found an empty file, expected {TABLE}; is it another file that was meant?"),
+    (b" \r\n\n", f"runs.csv: found an empty file, expected {TABLE}; is it another file that was meant?"),
     (
         "run,configuration\n".encode("utf-16"),
         f"runs.csv: found UTF-16 text, expected {TABLE} in UTF-8; save it again as UTF-8",

@@ -68,12 +68,12 @@ REFUSED = [
         "mass",
         "found '12,5 kg', expected a mass as in '12.5 kg'; a comma for a point? write the decimal point as '.', and no marks between thousands",
     ),
-    ("1 290 kg", "mass", "found '1 290 kg', expected a mass as in '12.5 kg'"),
+    ("1 290 kg", "mass", "found '1 290 kg', expected a mass as in '12.5 kg'; check the figure and its unit"),
     ("", "mass", "found nothing, expected a mass as in '12.5 kg'"),
-    ("nan kg", "mass", "found 'nan kg', expected a mass as in '12.5 kg'"),
-    ("inf kg", "mass", "found 'inf kg', expected a mass as in '12.5 kg'"),
-    ("1e9999 m", "length", "found '1e9999 m', expected a length that is finite"),
-    ("1e306 km", "length", "found '1e306 km', expected a length that is finite"),
+    ("nan kg", "mass", "found 'nan kg', expected a mass as in '12.5 kg'; check the figure and its unit"),
+    ("inf kg", "mass", "found 'inf kg', expected a mass as in '12.5 kg'; check the figure and its unit"),
+    ("1e9999 m", "length", "found '1e9999 m', expected a length that is finite; check the figure and its unit"),
+    ("1e306 km", "length", "found '1e306 km', expected a length that is finite; check the figure and its unit"),
     (
         "160 kmh",
         "speed",
@@ -89,17 +89,17 @@ REFUSED = [
     (
         "7 mm",
         "mass",
-        "found the unit 'mm', which measures a length, expected a mass unit such as kg, lb, g",
+        "found the unit 'mm', which measures a length, expected a mass unit such as kg, lb, g; check the figure and its unit",
     ),
     (
         "2 %",
         "angle",
-        "found the unit '%', which measures a fraction, expected an angle unit such as deg, rad",
+        "found the unit '%', which measures a fraction, expected an angle unit such as deg, rad; check the figure and its unit",
     ),
     (
         "2 deg",
         "fraction",
-        "found the unit 'deg', which measures an angle, expected a fraction unit such as %",
+        "found the unit 'deg', which measures an angle, expected a fraction unit such as %; check the figure and its unit",
     ),
     ("20 kg", "number", "found the unit 'kg', expected a plain number without a unit"),
 ]
