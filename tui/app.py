@@ -134,13 +134,15 @@ class AxletrimApp(App[None]):
     def take_in(self, loaded: Loaded) -> None:
         """Show what was read, or what is wrong with it."""
         self._watched = loaded
-        self._leave_faults()
+        self.leave_faults()
         if loaded.day is None and loaded.blank is None:
             same = loaded.path == self.state.path
             if same:
                 self.state = self.state.with_faults(loaded.faults)
             faults = Faults(loaded.path, loaded.faults, last_good=same)
             self.push_screen(faults, lambda again: self.after_faults(loaded.path, again=bool(again)))
+            if not (Path(loaded.path) / "runs.csv").exists() and self.desk.path != loaded.path:
+                self.desk.open(loaded.path)  # the journal may have the table that is gone
             return
         self._shown = loaded
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
@@ -167,7 +169,7 @@ class AxletrimApp(App[None]):
         if self._watched is not None:
             self.take_in(replace(self._watched, day=None, blank=None, faults=faults))
 
-    def _leave_faults(self) -> None:
+    def leave_faults(self) -> None:
         """Take older faults, and what stands above them, off the screen."""
         while any(isinstance(screen, Faults) for screen in self.screen_stack):
             self.pop_screen()

@@ -77,6 +77,7 @@ class Desk:
             self.path = ""
             return
         self.day = outcome
+        self.app.leave_faults()
         self._publish()
         from tui.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
 

@@ -47,7 +47,7 @@ class LineSuggester(Suggester):
             return None
 
     def _is_text(self, name: str) -> bool:
-        return not self.sheet.plan(name).unit
+        return not any(plan.unit for plan in self.sheet.plans if plan.name == name)
 
 
 class TextSuggester(Suggester):

@@ -32,7 +32,7 @@ class LiveFile:
         from balance.files.tray import Tray  # noqa: PLC0415 - only when asked
 
         self.desk, self.path = desk, path
-        self.trouble = ""
+        self._misfit = ""
         self.tray: Tray = Tray()
         day = desk.day
         self._watch: FileWatch = watch_file(path, taken=None if day is None else day.taken_from(path.name))
@@ -53,6 +53,12 @@ class LiveFile:
         """Whether the last row is not complete yet."""
         return bool(self._watch.waiting)
 
+    @property
+    def trouble(self) -> str:
+        """Why rows cannot be taken over at present; empty where they can."""
+        text = self._watch.trouble or self._misfit
+        return f"✖ {text}" if text else ""
+
     def look(self) -> None:
         """Look at the file."""
         self._looks.ask(self._watch.poll)
@@ -63,15 +69,13 @@ class LiveFile:
 
     def _take(self, events: tuple[WatchEvent, ...]) -> None:
         """Take up what a look has brought: rows that say all become runs, the others wait."""
-        from balance.files.file_watch import LostRows, Restarted, WatchTrouble  # noqa: PLC0415 - only when asked
+        from balance.files.file_watch import LostRows, Restarted  # noqa: PLC0415 - only when asked
 
         if self.desk.live is not self or self.desk.day is None:
             return
         notify = self.desk.app.notify
         for event in events:
-            if isinstance(event, WatchTrouble):
-                self.trouble = f"✖ {event.message}"
-            elif isinstance(event, Restarted):
+            if isinstance(event, Restarted):
                 notify(
                     f"{event.file} holds nothing of what it held: it was begun anew", markup=False, timeout=8
                 )
@@ -80,8 +84,7 @@ class LiveFile:
                 notify(
                     f"{self.name}: no longer there: {gone}; runs made of them stay", markup=False, timeout=8
                 )
-        if events and not any(isinstance(event, WatchTrouble) for event in events):
-            self.trouble = ""
+        self._misfit = ""
         self.tray = self.tray.after(events)
         for row in self.tray.rows:
             if not self._make_run(self.desk.day, row):
@@ -99,7 +102,7 @@ class LiveFile:
             entry = entry_from_row(day.sheet, next_entry(day.sheet), row)
             sheet = day.sheet.appended(entry.cells)
         except AxletrimError as fault:
-            self.trouble = f"✖ {str(fault).splitlines()[0]}"
+            self._misfit = str(fault).splitlines()[0]
             return False
         self.desk.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
         self.decided(row)

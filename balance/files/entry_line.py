@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.errors import InputError, did_you_mean, quoted
 from balance.files.cells import cell_problem, read_cell
 from balance.files.run_entry import changes_of
+from balance.files.runs_columns import TEXTS
 from balance.kinds import clean_number
 
 if TYPE_CHECKING:
@@ -114,10 +115,11 @@ def column_called(sheet: RunSheet, typed: str) -> str:
     folded = typed.casefold()
     settings = sheet.names("setting")
     others = tuple(plan.name for plan in sheet.plans if plan.name and plan.role not in ("setting", "reading"))
-    for names in (settings, others):
+    texts = tuple(name for name in TEXTS if name not in others)  # appended to the sheet when needed
+    for names in (settings, others, texts):
         if folded in (exact := {name.casefold(): name for name in names}):
             return exact[folded]
-    for names in (settings, others):
+    for names in (settings, others, texts):
         found = [name for name in names if name.casefold().startswith(folded)]
         if len(found) > 1:
             raise InputError(f"{quoted(typed)}: found {' and '.join(found)}, expected one; type more of it")
@@ -140,18 +142,19 @@ def _changes(sheet: RunSheet, words: Sequence[str]) -> dict[str, str]:
     changes: dict[str, str] = {}
     for place in range(0, len(words), 2):
         name = column_called(sheet, words[place])
-        plan = sheet.plan(name)
-        form = f"a figure in {plan.unit}" if plan.unit else "a text"
+        plan = next((plan for plan in sheet.plans if plan.name == name), None)
+        unit, setting = (plan.unit, plan.role == "setting") if plan is not None else ("", False)
+        form = f"a figure in {unit}" if unit else "a text"
         if place + 1 == len(words):
-            off = ", or 'off'" if plan.role == "setting" else ""
+            off = ", or 'off'" if setting else ""
             raise InputError(f"{name}: found nothing behind it, expected {form}{off}")
         if name in changes:
             raise InputError(f"{name}: found it twice, expected it once")
         text = words[place + 1]
-        if plan.role == "setting" and text.casefold() == _OFF:
+        if setting and text.casefold() == _OFF:
             changes[name] = ""
             continue
-        if plan.unit:
+        if plan is not None and unit:
             _check_figure(plan.header, text)
             text = clean_number(text)
         changes[name] = text

@@ -100,6 +100,11 @@ class FileWatch:
         self._finished = False
 
     @property
+    def trouble(self) -> str:
+        """Why the file cannot be read at present; empty where it can."""
+        return self._said
+
+    @property
     def file(self) -> str:
         """The file's name, as rows carry it."""
         return self.path.name

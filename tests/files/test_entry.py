@@ -129,3 +129,10 @@ def test_a_configuration_is_completed_from_those_in_use():
     assert configurations_in_use(SHEET) == ("splitter and wing", "base")
     assert configurations_in_use(SHEET, "ba") == ("base",)
     assert configurations_in_use(SHEET, "WING") == ("splitter and wing",)
+
+
+def test_a_remark_needs_no_column_yet():
+    sheet = sheet_from("run,configuration,front_lift [N],rear_lift [N],drag [N]\n1,base,84,260,1150\n")
+    entry = parse_entry_line(sheet, next_entry(sheet), '80 262 1152 repeat note "tufts on" block 2')
+    after = sheet.appended(entry.cells)
+    assert (after.cells("2")["note"], after.cells("2")["block"]) == ("tufts on", "2")

@@ -170,6 +170,12 @@ class Interface:
 
 
 @pytest.fixture
+def interface_of():
+    """Give what presses and looks for an application that somebody else runs."""
+    return Interface
+
+
+@pytest.fixture
 def running():
     """Start the interface on a session, and wait until its figures stand."""
 

@@ -43,6 +43,7 @@ class TypingScreen(TakesEarly):
         self._typing = typing
         self._looks = Latest(self.app, self._take_look)
         self._outcomes = Latest(self.app, self._take_outcome)
+        self._left = False
         self._saved: str | None = None
         self._saved_from: str | None = None
         self._shown_day: Day | None = None
@@ -79,7 +80,8 @@ class TypingScreen(TakesEarly):
         self.watch(self.app, "state", self.show_state)
 
     def on_unmount(self) -> None:
-        """Keep what is typed."""
+        """Leave the day alone."""
+        self._left = True
         if self.app.desk.typed_now is not None:
             self.app.desk.typed_now = None
 
@@ -102,6 +104,8 @@ class TypingScreen(TakesEarly):
 
     def show_state(self, state: State) -> None:
         """Follow the day: other figures, other units, trouble with saving."""
+        if self._left:
+            return
         self._show_banner(state)
         day = self.app.desk.day
         if day is not None and day.sheet is not self._typing.sheet:
@@ -142,7 +146,7 @@ class TypingScreen(TakesEarly):
 
     def _take_look(self, found: tuple[Typing, Lines]) -> None:
         typing, lines = found
-        if typing is not self._typing or not self.is_mounted:
+        if typing is not self._typing or self._left:
             return
         self.query_one(RunForm).show(typing)
         if self._saved is None:
@@ -190,7 +194,7 @@ class TypingScreen(TakesEarly):
         )
 
     def _take_outcome(self, lines: Lines) -> None:
-        if self._saved is not None and self.is_mounted:
+        if self._saved is not None and not self._left:
             self.query_one(Sheet).show(lines)
 
     def action_changed(self) -> None:
@@ -256,6 +260,7 @@ class TypingScreen(TakesEarly):
             self.app.notify("a run is half typed: save it first, or F8 drops it")
 
     def _leave(self) -> None:
+        self._left = True
         self.app.desk.typed_now = None
         self.dismiss(None)
 

@@ -130,6 +130,8 @@ class Home(Screen[None]):
     def _show_banner(self, state: State) -> int:
         """Say what stands between the figures and the files; count the lines."""
         said = list(state.work.sayings)
+        if state.blank is not None:
+            said.append("a types a run · l watches a file that another computer adds to · i imports a table")
         if state.faults:
             count = len(state.faults)
             said.append(

@@ -78,9 +78,7 @@ class Pick(ModalScreen[str | None]):
 
 def _prompt(choice: Choice, width: int) -> Content:
     more = f"  {plain(choice.more)}" if choice.more else ""
-    return Content.assemble(
-        (choice.key.ljust(width), "bold $accent"), "  ", plain(choice.words), (more, "$text-muted")
-    )
+    return Content.assemble((choice.key.ljust(width), "bold"), "  ", plain(choice.words), (more, "italic"))
 
 
 def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choice, ...]:

@@ -1,0 +1,226 @@
+"""Entering and correcting runs by keys: what stands on the screen, in the state, and in the file."""
+
+import asyncio
+
+from textual.widgets import Input
+
+from tui.screens.entry import Correct, Entry
+
+
+def last_row(session):
+    return (session / "runs.csv").read_text(encoding="utf-8").splitlines()[-1]
+
+
+def said(ui):
+    """What stands beside the fields, as words with single spaces."""
+    return " ".join(str(ui.find("#preview Static").content).split())
+
+
+async def line(ui, words, *keys):
+    """Put words into the line at once, then press keys."""
+    ui.find("#line").value = words
+    await asyncio.sleep(0.3)
+    await ui.settle()
+    await ui.press(*keys)
+
+
+async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        assert isinstance(ui.app.screen, Entry)
+        assert "B R I N D L O W H A T C H" in ui.text
+        assert "front_lift [N] rear_lift [N] drag [N], then what was changed" in ui.text
+        await ui.type("-96 -214 1150 wing 4 flap 10")
+        await asyncio.sleep(0.3)
+        await ui.settle()
+        assert "Run 25, from run 24" in said(ui)
+        assert "wing_angle: off → 4 deg" in said(ui)
+        assert "empty, though run 24 has them: speed, temperature" in said(ui)
+        await ui.press("enter")
+        assert last_row(demo) == "25,,as delivered,,,4,10,,,,,,,-96,-214,1150,,,,"
+        assert ui.state.picked == "25"
+        assert ui.state.work.undo == "run 25 added"
+        for words in (
+            "Run 25 entered",
+            "● In balance at 148 km/h",
+            "no baseline stated: compared with run 24, from which it was typed",
+            "Change: run 25 against",
+            "of downforce",
+            "Scatter one reading at 160 km/h: front ±",
+        ):
+            assert words in said(ui)
+        assert ui.find("#line").value == ""
+        await line(ui, "-100 -220 1151 repeat", "enter", "escape")
+        assert last_row(demo).startswith("26,,as delivered,,,4,10,")
+        assert ui.screen == "Home"
+        assert ui.state.run.label == "25"  # the repeats are folded into their first
+
+
+async def test_what_is_typed_in_one_breath_with_the_key_reaches_the_line(running, demo):
+    async with running(demo) as ui:
+        for key in ("a", "-", "9", "2", "q"):
+            ui.app.post_message(_key(key))
+        await ui.settle()
+        await ui.settle()
+        assert isinstance(ui.app.screen, Entry)
+        assert ui.find("#line").value == "-92q"
+
+
+def _key(character):
+    from textual import events
+
+    return events.Key("minus" if character == "-" else character, character)
+
+
+async def test_doubts_warn_and_never_refuse(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        await line(ui, "-96 -2140 1150 wing 4")
+        assert "⚠ run 25: rear of 2140 N" in said(ui)
+        await ui.press("enter")
+        assert last_row(demo).startswith("25,")
+
+
+async def test_what_stands_in_the_way_is_said_and_nothing_is_lost(running, demo):
+    async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
+        await ui.press("a")
+        await line(ui, "-96 -214 1150 wig 4", "enter")
+        assert "Not yet" in said(ui)
+        assert "found 'wig', expected one of" in said(ui)
+        assert ui.find("#line").value == "-96 -214 1150 wig 4"
+        assert (demo / "runs.csv").read_bytes() == before
+
+
+async def test_two_keys_say_what_was_changed(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        await line(ui, "-96 -214 1150", "f2")
+        assert "What was changed since run 24?" in ui.text
+        await ui.press("3")
+        assert ui.find("#line").value == "-96 -214 1150 wing_angle "
+        await ui.type("4")
+        await line(ui, ui.find("#line").value, "f2", "7")
+        assert "configuration:" in ui.text
+        await ui.press("1")
+        assert 'configuration "' in ui.find("#line").value
+        await line(ui, "-96 -214 1150", "f2", "r", "enter")
+        assert last_row(demo).startswith("25,,as delivered,")
+
+
+async def test_names_are_completed_from_those_in_use(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        await line(ui, '-96 -214 1150 configuration "splitter a', "right")
+        assert ui.find("#line").value == '-96 -214 1150 configuration "splitter and wing"'
+        await line(ui, "-96 -214 1150 fla", "right")
+        assert ui.find("#line").value == "-96 -214 1150 flap_height"
+
+
+async def test_fields_take_the_figures_in_the_units_of_the_session(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a", "tab")
+        assert isinstance(ui.app.focused, Input)
+        await ui.type("-96")
+        await ui.press("tab")
+        await ui.type("-214")
+        await ui.press("tab")
+        await ui.type("1150")
+        await ui.press("tab", "tab", "tab")
+        await ui.type("4")
+        await asyncio.sleep(0.3)
+        await ui.settle()
+        assert "wing_angle: off → 4 deg" in said(ui)
+        await ui.press("enter")
+        assert last_row(demo) == "25,,as delivered,,,4,,,,,,,,-96,-214,1150,,,,"
+
+
+async def test_a_new_setting_gets_a_column_and_the_line_knows_it(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("a")
+        await line(ui, "-96 -214 1150", "f6")
+        ui.find("#text").value = "wing_angle"
+        await ui.press("enter")
+        assert ui.screen == "Entry"
+        await ui.press("f6")
+        ui.find("#text").value = "flap [mn]"
+        await ui.press("enter")
+        assert "✖" in ui.text
+        ui.find("#text").value = "flap [mm]"
+        await ui.press("enter")
+        await line(ui, "-96 -214 1150 flap 10", "enter")
+        assert last_row(desk.session) == "5,wing,-96,-214,1150,,10"
+
+
+async def test_a_run_begins_a_new_block(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("a")
+        await line(ui, "80 258 1149 repeat", "f7", "enter")
+        await ui.press("enter")
+        assert last_row(desk.session).endswith(",80,258,1149,2")
+
+
+async def test_a_half_typed_run_is_kept_and_gone_on_with(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("a")
+        await line(ui, "-96 -2", "escape")
+        assert "a run is half typed: a goes on with it" in ui.text
+        await ui.press("a")
+        assert ui.find("#line").value == "-96 -2"
+        await ui.press("f8", "escape")
+        assert "half typed" not in ui.text
+
+
+async def test_leaving_with_a_half_typed_run_asks(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("a")
+        ui.find("#line").value = "-96 -2"
+        await ui.press("ctrl+q")
+        assert "Leave with something unsaved?" in ui.text
+        assert "-96 -2" in ui.text
+        await ui.press("s")
+        assert ui.screen == "Entry"
+        await ui.press("ctrl+q", "l")
+        assert not ui.app.is_running or ui.app._exit
+
+
+async def test_a_run_is_corrected_in_place(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("end", "e")
+        assert "Run 4 wing" in ui.text
+        await ui.press("e")
+        assert isinstance(ui.app.screen, Correct)
+        await line(ui, 'note "tufts on" configuration "high wing"')
+        assert "configuration: wing → high wing" in said(ui)
+        await ui.press("tab")
+        await ui.type("100")
+        await ui.press("enter")
+        assert ui.screen == "Home"
+        assert last_row(desk.session) == "4,high wing,100,-480,1230,tufts on"
+        assert ui.state.run.configuration == "high wing"
+
+
+async def test_a_correction_left_changes_nothing(running, desk):
+    before = (desk.session / "runs.csv").read_bytes()
+    async with running(desk.session) as ui:
+        await ui.press("E")
+        await line(ui, "configuration x", "escape")
+        assert not ui.state.work.half_typed
+    assert (desk.session / "runs.csv").read_bytes() == before
+
+
+async def test_a_run_starts_from_any_other(running, demo):
+    async with running(demo) as ui:
+        await ui.press("down", "down", "x")
+        assert "Run 25, from run 4" in said(ui)
+        await line(ui, "-380 300 1200 splitter 50", "enter")
+        assert last_row(demo).startswith("25,,splitter,50,")
+
+
+async def test_help_explains_the_screen_while_something_is_typed(running, demo):
+    async with running(demo, size=(120, 60)) as ui:
+        await ui.press("a", "f1")
+        assert ui.screen == "Help"
+        assert "pick the one thing that was changed, then type its figure" in ui.text
+        await ui.press("escape")
+        assert ui.screen == "Entry"

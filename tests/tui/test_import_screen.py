@@ -1,0 +1,61 @@
+"""A table of somebody else's on the screen: what is open is asked, the rest is shown, nothing is written before."""
+
+import pytest
+
+from balance.files.loader import load_session
+
+
+@pytest.fixture
+def table(tmp_path):
+    file = tmp_path / "theirs.csv"
+    file.write_text(
+        "Tunnel;;;;\nRun;Config;Lift F;Lift R;Drag\n1;base;84,5;260;1150\n2;wing;120;-480;1230\nAvg;;102;-110;1190\n"
+    )
+    return file
+
+
+async def answers(ui, count):
+    """Give the first answer offered to as many questions, and the facts that are typed."""
+    typed = {"speed": "160 km/h", "air density": "1.225 kg/m^3"}
+    for _ in range(count):
+        if not ui.app.screen._plan.questions:
+            return
+        question = ui.app.screen._plan.questions[0]
+        await ui.press("home", "enter")
+        if ui.screen == "Pick":
+            await ui.press("1")
+        else:
+            ui.find("#text").value = next(
+                text
+                for word, text in typed.items()
+                if word in question.text.casefold() or question.field == word.replace(" ", "_")
+            )
+            await ui.press("enter")
+
+
+async def test_a_foreign_table_becomes_a_session_once_all_is_answered(running, desk, table):
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(table)
+        await ui.press("enter")
+        assert ui.screen == "Importing"
+        assert "'Lift F' has no unit: which is it" in ui.text
+        assert "decimal comma" in ui.text
+        await ui.press("f10")
+        assert ui.screen == "Importing"
+        await answers(ui, 12)
+        assert "nothing left to ask: F10 writes the session" in ui.text
+        assert "2 runs, " in ui.text
+        await ui.press("f10", "enter")
+        made = desk.car / "theirs"
+        assert ui.state.path == str(made)
+        assert [run.label for run in load_session(made).runs] == ["1", "2"]
+
+
+async def test_leaving_writes_nothing(running, desk, table):
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(table)
+        await ui.press("enter", "escape")
+        assert ui.screen == "Home"
+    assert not (desk.car / "theirs").exists()
