@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from balance.decide.verdict import VerdictWord
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.figures import interval, number, percent, points
 from balance.tell.setting_words import range_words, setting_words
@@ -12,6 +13,7 @@ from balance.tell.words import share_words, verdict_words
 
 if TYPE_CHECKING:
     from balance.decide.car_state import CarState
+    from balance.decide.estimate import Estimate
     from balance.decide.trim import Answer, TrimAnswer
     from balance.decide.trim_question import TrimAnswers
     from balance.tell.figures import Show
@@ -39,7 +41,10 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     if answer.solutions:
         first = answer.solutions[0]
         text = setting_words(first.value, first.low, first.high, family.unit, confidence)
-        return f"{family.setting} {text} gives {aim}"
+        verdict = first.state.handling.verdicts[0]
+        danger = verdict.dangerous or verdict.word is VerdictWord.FRONT_OVERPOWERS
+        hazard = f"; BUT at {show.speed(answer.speed)} {verdict_words(verdict)}" if danger else ""
+        return f"{family.setting} {text} gives {aim}{hazard}"
     if answer.closest is None:
         return f"no {family.setting} lies inside both the useful range and the limits of the series"
     nearest = f"{answer.closest.value:.4g} {family.unit}"
@@ -139,15 +144,26 @@ def car_lines(state: CarState, show: Show) -> list[str]:
         balance = f"front share {percent(share, std)}, {offset_words(float(handling.balance_offset[0]), std)}"
     else:
         balance = share_words(front, rear)
-    surplus = handling.grip_surplus
-    std = float(surplus.std[0])
-    between = interval(float(surplus.low[0]), float(surplus.high[0]), std)
-    grip = f"grip surplus {percent(float(surplus.value[0]), std)}" + (f" ({between})" if between else "")
-    return [
+    verdict, driven = handling.verdicts[0], handling.grip_surplus_driven
+    grip = f"grip surplus {_with_interval(handling.grip_surplus)}"
+    if verdict.with_drive and driven is not None:
+        grip += f" from air loads alone, {_with_interval(driven)} with the drive force, which the verdict is made from"
+    lines = [
         f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[2])} at {at}",
         f"{balance}; {grip}",
-        f"at {at}: {verdict_words(handling.verdicts[0])}",
+        f"at {at}: {verdict_words(verdict)}"
+        + ("; the drive force decides that, not the air load alone" if verdict.by_drive else ""),
     ]
+    if verdict.dangerous and verdict.shares is not None:
+        loose = number(verdict.shares[VerdictWord.FRONT_OVERPOWERS] * 100.0, 0)
+        lines.append(f"warning: front overpowers rear in {loose} of 100 draws (loose at speed)")
+    return lines
+
+
+def _with_interval(surplus: Estimate) -> str:
+    std = float(surplus.std[0])
+    between = interval(float(surplus.low[0]), float(surplus.high[0]), std)
+    return percent(float(surplus.value[0]), std) + (f" ({between})" if between else "")
 
 
 def offset_words(offset: float, std: float = math.nan) -> str:

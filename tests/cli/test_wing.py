@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -129,6 +130,25 @@ def test_holes_and_limits_of_the_vehicle_file(axletrim, demo, tmp_path):
     record = json.loads(done.stdout)
     assert record["limits"] == {"low": None, "high": 9.0, "confirmed_by": "scrutineer"}
     assert [hole["hole"] for hole in record["solutions"][0]["holes"]] == ["b", "a"]
+
+
+def test_an_answer_that_the_drive_force_makes_loose_says_so_first(axletrim, demo):
+    two_seater = Path(demo).parents[1] / "ostrel_two_seater" / "straight_morning"  # driven at the rear
+    ask = ("--from", "2", "--setting", "wing_angle", "--target-surplus", "4 %", "--speed", "222 km/h")
+    solution = json.loads(axletrim("wing", two_seater, *ask, "--json").stdout)["solutions"][0]
+    share = solution["verdict_shares"]["front overpowers rear"]
+    assert solution["grip_surplus"] > 0.0 > solution["grip_surplus_driven"]
+    assert share >= 0.05
+    for command in (
+        ("wing", two_seater, *ask),
+        ("what-if", two_seater, "--set", "from=2", "--speed", "222 km/h"),
+    ):
+        said = " ".join(axletrim(*command, "--width", 1000).stdout.split())
+        assert "with the drive force, which the verdict is made from" in said
+        assert "the drive force decides that, not the air load alone" in said
+        assert "warning: front overpowers rear in" in said
+    head = axletrim("wing", two_seater, *ask, "--width", 1000).stdout.splitlines()[1]
+    assert "; BUT at 222 km/h " in head
 
 
 def test_curve_as_json_and_csv(axletrim, demo):
