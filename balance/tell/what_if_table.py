@@ -232,6 +232,6 @@ def _change(result: WhatIfResult, k: int, show: Show) -> str:
     text = show.bare("force", value, std=std)
     text = f"+{text}" if value > 0.0 and text.strip("0.") else text
     low, high = float(result.forces.low[k]), float(result.forces.high[k])
-    if math.isnan(low):
+    if math.isnan(low) or low == high:
         return text
     return f"{text} ({show.bare('force', low, std=std)} to {show.bare('force', high, std=std)})"

@@ -126,7 +126,9 @@ def model(day) -> None:
     np.testing.assert_allclose(one_by_one(wanted(3)), curve, rtol=1e-9, atol=1e-12)
     ours, loop = timed(lambda k: figures_for(wanted(k), drawn=False)), timed(lambda k: one_by_one(wanted(k)))
     bands = timed(lambda k: figures_for(wanted(k), drawn=True), turns=7)
-    print(f"what-if of a day of {RUNS} runs, result and curve of 100 speeds: {ours:.1f} ms, goal below {GOAL_KEY:.0f}")
+    print(
+        f"what-if of a day of {RUNS} runs, result and curve of 100 speeds: {ours:.1f} ms, goal below {GOAL_KEY:.0f}"
+    )
     print(f"  the same speed by speed: {loop:.1f} ms, ratio {loop / ours:.1f}")
     print(f"  with bands of {day.shared.count} draws: {bands:.0f} ms, goal below {GOAL_BANDS:.0f}")
     basis = basis_for(day, ())
@@ -159,10 +161,12 @@ async def screen(path: Path) -> None:
             start = time.perf_counter()
             (page.action_more if k % 2 == 0 else page.action_less)()
             keys.append(time.perf_counter() - start)
-            while not page.figures.drawn:
+            while not page.figures.drawn:  # noqa: ASYNC110 - the screen sets no event
                 await asyncio.sleep(0.002)
             bands.append(time.perf_counter() - start)
-        print(f"a key on the screen, {page.dial.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}")
+        print(
+            f"a key on the screen, {page.dial.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}"
+        )
         print(f"  until the bands stand: {median(bands) * 1e3:.0f} ms, goal {GOAL_BANDS:.0f}")
 
 

@@ -185,9 +185,9 @@ class WhatIfs(Screen[None]):
         pending = not figures.drawn
         answer, role = what_if_answer(figures.result, state.show, pending=pending)
         widget = self.query_one("#answer", Static)
-        widget.update("\n".join(pack(answer, max(self.size.width - 2, 20), " to ")))
+        widget.update(plain(answer))
         widget.set_classes(f"verdict {role}")
-        room = max(self.query_one(Sheet).size.width - 3, 30)
+        room = max(self.query_one(Sheet).scrollable_content_region.width, 30)
         cars = (("start", figures.result.start), ("what if", figures.result.result))
         table = what_if_table(cars, state.show, changes=figures.result, pending=pending)
         self.query_one(Sheet).show(
