@@ -230,7 +230,10 @@ class Desk:
         try:
             day.reload()
         except FileFaults as faults:
-            self.app.take_faults(faults.faults)
+            if self.typed_now is None:
+                self.app.take_faults(faults.faults)
+            else:  # said above the line: nothing may cover what is being typed
+                self.app.state = self.app.state.with_faults(faults.faults)
             return True
         if conflict is not None:
             self.app.notify(

@@ -101,8 +101,43 @@ def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
     return [(f"⚠ {doubt_words(doubt, show)}", "warn") for doubt in found]
 
 
-def outcome(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
-    """Say what came of a run that was saved: verdict, change against its baseline, scatter of the day.
+def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
+    """Say how a run that was saved is balanced, and how well one reading of the day is known.
+
+    Parameters
+    ----------
+    day : Day
+        The day with the run.
+    label : str
+        The run.
+    speed : float
+        Speed of interest. [m/s]
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    from balance.decide.assessment import assess  # noqa: PLC0415 - only when saved
+    from balance.tell.card import run_card  # noqa: PLC0415 - only when saved
+    from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
+
+    row = day.readings.index(label)
+    table = assess(day, speed=speed)
+    card = run_card(table, row, show)
+    return [
+        (f"Run {label} entered", "heading"),
+        (card.headline, card.role),
+        (card.why_brief, ""),
+        ("Scatter", "heading"),
+        (scatter_words(table, show), ""),
+    ]
+
+
+def change_lines(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
+    """Say what a run that was saved changed against its baseline.
 
     Parameters
     ----------
@@ -122,28 +157,18 @@ def outcome(day: Day, label: str, start: str | None, speed: float, show: Show) -
     list of (str, str)
         Texts and roles.
     """
-    from balance.decide.assessment import assess  # noqa: PLC0415 - only when saved
     from balance.decide.parts import assess_parts  # noqa: PLC0415 - only when saved
-    from balance.tell.card import run_card  # noqa: PLC0415 - only when saved
-    from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
     from balance.tell.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
 
     row = day.readings.index(label)
-    table = assess(day, speed=speed)
-    card = run_card(table, row, show)
-    lines: Lines = [(card.headline, card.role if card.role != "" else "strong"), (card.why_brief, "")]
     parts = assess_parts(day, speed=speed)
-    pairs = parts.increments.pairs
-    here = next((k for k, pair in enumerate(pairs) if pair.run == row), None)
+    here = next((k for k, pair in enumerate(parts.increments.pairs) if pair.run == row), None)
+    said: Lines = []
     if here is None and start in day.readings.labels and start != label:
         parts = assess_parts(day, speed=speed, chosen={label: str(start)})
-        pairs = parts.increments.pairs
-        here = next((k for k, pair in enumerate(pairs) if pair.run == row), None)
-        lines.append((f"no baseline stated: compared with run {start}, from which it was typed", "muted"))
+        here = next((k for k, pair in enumerate(parts.increments.pairs) if pair.run == row), None)
+        said = [(f"no baseline stated: compared with run {start}, from which it was typed", "muted")]
     if here is None:
-        lines += [("Against its baseline", "heading"), ("there is no run yet to compare it with", "")]
-    else:
-        versus = baseline_words(parts[here].increment)
-        lines += [(f"Change: {versus}", "heading"), (part_sentence(parts, here, show), "")]
-    lines += [("Scatter", "heading"), (scatter_words(table, show), "")]
-    return lines
+        return [("Against its baseline", "heading"), ("there is no run yet to compare it with", "")]
+    versus = baseline_words(parts[here].increment)
+    return [(f"Change: {versus}", "heading"), *said, (part_sentence(parts, here, show), "")]

@@ -163,6 +163,13 @@ class Interface:
     async def type(self, words):
         await self.press(*words)
 
+    async def type_line(self, words):
+        """Put words into the line of a run at once, and wait until they were looked at."""
+        self.find("#line").value = words
+        while self.app.screen.typing.line != words or self.app.screen.looked_at is not self.app.screen.typing:
+            await self.pilot.pause(0.02)
+        await self.settle()
+
     async def look_for_changes(self):
         """Do what the clock does every second."""
         self.app.look_for_changes()

@@ -1,7 +1,5 @@
 """What a crash left, a second copy, a change made outside, a folder gone: said plainly, and nothing is lost."""
 
-import asyncio
-
 from balance.files.opening import open_day
 
 ROW = "5,base,80,258,1149\n"
@@ -9,12 +7,6 @@ ROW = "5,base,80,258,1149\n"
 
 def text(session):
     return (session / "runs.csv").read_text(encoding="utf-8")
-
-
-async def type_line(ui, words):
-    ui.find("#line").value = words
-    await asyncio.sleep(0.4)
-    await ui.settle()
 
 
 async def test_a_second_copy_may_look_and_not_write(running, desk):
@@ -34,7 +26,7 @@ async def test_a_session_is_taken_over_from_a_copy_that_is_gone(running, desk):
             await ui.press("t")
             assert ui.state.work.open
             await ui.press("a")
-            await type_line(ui, "80 258 1149 repeat")
+            await ui.type_line("80 258 1149 repeat")
             await ui.press("enter")
             assert text(desk.session) == f"{desk.runs}5,wing,80,258,1149\n"
 
@@ -51,7 +43,7 @@ async def test_a_change_made_outside_is_taken_in_and_undone(running, desk):
 async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running, desk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await type_line(ui, "-96 -214 1150 repeat")
+        await ui.type_line("-96 -214 1150 repeat")
         desk.write(runs=desk.runs.replace("1162", "1172") + ROW)
         await ui.look_for_changes()
         assert ui.screen == "Conflict"
@@ -68,7 +60,7 @@ async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running,
 async def test_both_versions_are_kept(running, desk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await type_line(ui, "-96 -214 1150 repeat")
+        await ui.type_line("-96 -214 1150 repeat")
         theirs = desk.runs + ROW
         desk.write(runs=theirs)
         await ui.press("enter")
@@ -84,7 +76,10 @@ async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(runnin
     async with running(desk.session) as ui:
         await ui.press("a")
         away = desk.session.rename(desk.car / "away")
-        await type_line(ui, "-96 -214 1150 repeat")
+        await ui.look_for_changes()
+        assert ui.screen == "Entry"
+        assert "the files cannot be read now" in ui.text
+        await ui.type_line("-96 -214 1150 repeat")
         await ui.press("enter")
         assert "✖ NOT SAVED" in ui.text
         assert "its folder gone" in ui.text
@@ -149,3 +144,18 @@ async def test_a_table_that_is_gone_is_brought_back(running, desk):
         assert text(desk.session) == f"{desk.runs}5,lip,70,250,1140\n"
         await ui.press("k")
         assert ui.state.day.readings.labels[-1] == "5"
+
+
+async def test_both_sides_having_gone_on_is_shown_side_by_side_on_opening(running, desk):
+    row = {"run": "5", "configuration": "lip", "front_lift": "70", "rear_lift": "250", "drag": "1140"}
+    end_badly(desk.session, row)
+    desk.write(runs=desk.runs.replace("1162", "1172"))
+    async with running(desk.session) as ui:
+        while ui.screen == "Pick":
+            await ui.press("escape")
+        assert ui.screen == "Conflict"
+        assert "2 drag [N] │ 1162 1172" in ui.text
+        assert "whole run, here only │ lip 70 250 1140 ·" in ui.text
+        await ui.press("b")
+        assert text(desk.session) == desk.runs.replace("1162", "1172")
+        assert "5,lip,70,250,1140" in (desk.session / "runs-kept-1.csv").read_text(encoding="utf-8")

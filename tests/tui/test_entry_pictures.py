@@ -21,9 +21,7 @@ def pictured(snap_compare, interface_of):
                 app.theme = theme
             for step in steps:
                 if step.startswith("="):
-                    app.screen.query("Input").first().value = step[1:]
-                    await pilot.pause(0.3)
-                    await ui.settle()
+                    await ui.type_line(step[1:])
                 else:
                     await ui.press(step)
 

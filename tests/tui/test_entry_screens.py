@@ -1,7 +1,5 @@
 """Entering and correcting runs by keys: what stands on the screen, in the state, and in the file."""
 
-import asyncio
-
 from textual.widgets import Input
 
 from tui.screens.entry import Correct, Entry
@@ -16,11 +14,16 @@ def said(ui):
     return " ".join(str(ui.find("#preview Static").content).split())
 
 
+async def looked(ui):
+    """Wait until what is typed was looked at."""
+    while ui.app.screen.looked_at is not ui.app.screen.typing:
+        await ui.pilot.pause(0.02)
+    await ui.settle()
+
+
 async def line(ui, words, *keys):
     """Put words into the line at once, then press keys."""
-    ui.find("#line").value = words
-    await asyncio.sleep(0.3)
-    await ui.settle()
+    await ui.type_line(words)
     await ui.press(*keys)
 
 
@@ -31,8 +34,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
         assert "B R I N D L O W H A T C H" in ui.text
         assert "front_lift [N] rear_lift [N] drag [N], then what was changed" in ui.text
         await ui.type("-96 -214 1150 wing 4 flap 10")
-        await asyncio.sleep(0.3)
-        await ui.settle()
+        await looked(ui)
         assert "Run 25, from run 24" in said(ui)
         assert "wing_angle: off → 4 deg" in said(ui)
         assert "empty, though run 24 has them: speed, temperature" in said(ui)
@@ -128,8 +130,7 @@ async def test_fields_take_the_figures_in_the_units_of_the_session(running, demo
         await ui.type("1150")
         await ui.press("tab", "tab", "tab")
         await ui.type("4")
-        await asyncio.sleep(0.3)
-        await ui.settle()
+        await looked(ui)
         assert "wing_angle: off → 4 deg" in said(ui)
         await ui.press("enter")
         assert last_row(demo) == "25,,as delivered,,,4,,,,,,,,-96,-214,1150,,,,"

@@ -12,7 +12,7 @@ from tui.day_actions import CORRECT, ENTRY
 from tui.early import TakesEarly
 from tui.entry_suggester import LineSuggester
 from tui.entry_typing import Typing
-from tui.entry_words import order_words, outcome, understood
+from tui.entry_words import change_lines, order_words, understood, verdict_lines
 from tui.latest import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.plain import pack
@@ -20,6 +20,8 @@ from tui.widgets.run_form import RunForm
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.app import ComposeResult
     from textual.timer import Timer
 
@@ -43,6 +45,8 @@ class TypingScreen(TakesEarly):
         self._typing = typing
         self._looks = Latest(self.app, self._take_look)
         self._outcomes = Latest(self.app, self._take_outcome)
+        self.looked_at: Typing | None = None
+        """What is typed, once it was looked at and is shown."""
         self._left = False
         self._saved: str | None = None
         self._saved_from: str | None = None
@@ -115,6 +119,8 @@ class TypingScreen(TakesEarly):
 
     def _show_banner(self, state: State) -> None:
         said = [s for s in state.work.sayings if s.startswith(("✖", "FOR"))]
+        if state.faults:
+            said.append(f"✖ the files cannot be read now: {state.faults[0]} · what is typed is kept")
         banner = self.query_one("#banner", Static)
         banner.display = bool(said)
         banner.update("\n".join(pack(" · ".join(said), max(self.size.width - 2, 20))) if said else "")
@@ -149,6 +155,7 @@ class TypingScreen(TakesEarly):
         if typing is not self._typing or self._left:
             return
         self.query_one(RunForm).show(typing)
+        self.looked_at = typing
         if self._saved is None:
             self.query_one(Sheet).show(lines)
 
@@ -189,13 +196,21 @@ class TypingScreen(TakesEarly):
             return
         self._shown_day = day
         start, speed, show = self._saved_from, state.speed, state.show
-        self._outcomes.ask(
-            lambda: [(f"Run {label} entered", "heading"), *outcome(day, label, start, speed, show)]
-        )
 
-    def _take_outcome(self, lines: Lines) -> None:
-        if self._saved is not None and not self._left:
-            self.query_one(Sheet).show(lines)
+        def change(verdict: Lines) -> Lines:
+            return [*verdict[:3], *change_lines(day, label, start, speed, show), *verdict[3:]]
+
+        self._outcomes.ask(lambda: (verdict_lines(day, label, speed, show), change))
+
+    def _take_outcome(self, found: tuple[Lines, Callable[[Lines], Lines] | None]) -> None:
+        """Show the verdict at once, and what changed as soon as it is worked out."""
+        lines, more = found
+        if self._saved is None or self._left:
+            return
+        waiting = [("working out what it changed …", "muted")] if more is not None else []
+        self.query_one(Sheet).show([*lines, *waiting])
+        if more is not None:
+            self._outcomes.ask(lambda: (more(lines), None))
 
     def action_changed(self) -> None:
         """Pick the one thing that was changed."""

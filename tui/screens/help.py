@@ -66,7 +66,13 @@ _WHAT_IF_TERMS = (
     "grip_load_exponent",
     "interval",
 )
+_DAY_TERMS = ("run", "configuration", "setting", "repeat", "baseline", "block", "suspect", "void")
 _SCREEN_TERMS = {
+    "entry": _DAY_TERMS,
+    "correct": _DAY_TERMS,
+    "live": _DAY_TERMS,
+    "conflict": _DAY_TERMS,
+    "importing": _DAY_TERMS,
     "wing": _WING_TERMS,
     "whatifs": _WHAT_IF_TERMS,
     "compared": _WHAT_IF_TERMS,
@@ -86,6 +92,17 @@ _SCREEN_TERMS = {
     ),
 }
 """Terms of screens that have their own; the others have those above."""
+
+_LINE = (
+    "figures first, in the order and the units of the columns named below the line, with the sign that they name",
+    "then pairs: the beginning of a column's name and its figure or text, wing 4; off takes a setting off",
+    'text of several words stands in double quotation marks: note "tufts on"',
+    "repeat in place of the pairs says that nothing was changed",
+    "→ takes the completion offered; Tab goes to the fields, where the same run can be typed field by field",
+    "⚠ is a doubt: it warns, and refuses nothing",
+)
+_HOW = {"entry": _LINE, "correct": _LINE[1:3]}
+"""What is typed on a screen, line by line."""
 
 
 class Help(Screen[None]):
@@ -118,6 +135,8 @@ class Help(Screen[None]):
         table = tables.get(self._screen)
         if table is not None:
             lines += [("Columns", "heading"), *((text, "") for text in _columns(table.columns))]
+        if self._screen in _HOW:
+            lines += [("How it is typed", "heading"), *((text, "") for text in _HOW[self._screen])]
         known = terms()
         terms_of = _SCREEN_TERMS.get(self._screen, _TERMS)
         lines.append(("Terms", "heading"))
