@@ -206,6 +206,7 @@ def test_the_terminal_says_how_wide(axletrim, demo):
         (("--speed", "nan km/h"), "--speed: found 'nan km/h'"),
         (("--speed", ""), "--speed: found nothing"),
         (("--air-density", "1.2"), "--air-density: found '1.2' without a unit"),
+        (("--air-density", "0.075 kg/m^3"), "expected a density of air, 0.5 to 2 kg/m^3; check its unit"),
         (("--air-density", "0 kg/m^3"), "--air-density: found '0 kg/m^3', expected a density above 0"),
         (("--confidence", "2"), "2.0 is not in the range 0.5<=x<=0.999"),
         (("--width", "20"), "20 is not in the range 40<=x<=1000"),

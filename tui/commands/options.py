@@ -19,6 +19,9 @@ PAPER_WIDTH = 100
 NARROWEST = 40
 """Columns below which a table says nothing."""
 
+_LEAST_DENSITY, _MOST_DENSITY = 0.5, 2.0
+"""What session files allow too: 0.075 that was meant in lb/ft^3 is no density in kg/m^3."""
+
 session_argument = click.argument("session", metavar="SESSION", type=click.Path(readable=False))
 units_option = click.option(
     "--units",
@@ -77,7 +80,7 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     Raises
     ------
     InputError
-        If it is no such quantity, or not above 0.
+        If it is no such quantity, not above 0, or no density that air has.
     """
     from balance.errors import InputError, UnitError, quoted
     from balance.units import parse_quantity
@@ -89,7 +92,14 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     except UnitError as fault:
         raise InputError(f"{option}: {fault}") from None
     if not value > 0.0:
-        raise InputError(f"{option}: found {quoted(text)}, expected a {kind} above 0")
+        raise InputError(
+            f"{option}: found {quoted(text)}, expected a {kind} above 0; check its sign and unit"
+        )
+    if kind == "density" and not _LEAST_DENSITY <= value <= _MOST_DENSITY:
+        limits = f"{_LEAST_DENSITY:g} to {_MOST_DENSITY:g} kg/m^3"
+        raise InputError(
+            f"{option}: found {quoted(text)}, expected a density of air, {limits}; check its unit"
+        )
     return value
 
 
