@@ -55,9 +55,7 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
         marks.append(VerticalMark(best.value, f"{word} {at}", "▲"))
     marks.append(VerticalMark(whole.moved.start, f"now {whole.moved.start:g}", "○"))
     if response.ends_because is not RangeEnd.LAST_TESTED:
-        marks.append(
-            VerticalMark(response.loaded_end, "stall: withheld", "✖")
-        )
+        marks.append(VerticalMark(response.loaded_end, "stall: withheld", "✖"))
     x = curve.values
     series = [
         Series(
@@ -69,6 +67,9 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
         ),
         Series(x[tested & useful].tolist(), values[tested & useful].tolist(), "tested", mark="dots"),
     ]
+    driven = curve.handling.grip_surplus_driven
+    if kind == "aim" and unit == "%" and driven is not None and whole.before.vehicle.driven != "front":
+        series.insert(1, Series(x[useful].tolist(), (driven.value[useful] * 100.0).tolist(), "with drive"))
     if np.any(~useful):
         series.append(Series(x[~useful].tolist(), values[~useful].tolist(), "tested, past it", mark="dots"))
     return Chart(

@@ -54,8 +54,14 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
     loads = car_lines(state, show)[0].removesuffix(f" at {show.speed(state.speed)}")
     if best is not None:
         more = float(state.forces[2] - whole.before.forces[2])
-        loads += f", {show.quantity('force', abs(more))} {'more' if more >= 0.0 else 'less'} than before it is moved"
-    warnings = [] if best is None else _warnings(best, whole, show)
+        amount = show.quantity("force", abs(more))
+        way = "more" if more >= 0.0 else "less"
+        same = best.value == whole.moved.start
+        loads += ", as before" if same else f", {amount} {way} than before it is moved"
+    warnings = [text.removeprefix("warning: ") for text in car_lines(state, show)[3:]]
+    if verdict.by_drive:
+        warnings.append("the drive force decides the verdict, not the air load alone")
+    warnings += [] if best is None else _warnings(best, whole, show)
     if len(whole.solutions) > 1:
         warnings.append(f"{len(whole.solutions)} settings meet the target: all stand in the table")
     return SuggestionCard(

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+_START = "start"
 Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
 
 
@@ -63,7 +64,7 @@ def what_if_chart(
     bands: list[HorizontalBand] = []
     y_unit = ""
     for name, state, handling in (
-        ("start", result.start, curve.start),
+        (_START, result.start, curve.start),
         ("what if", result.result, curve.result),
     ):
         made, levels, bands, y_unit = _CONTENT[kind](name, state, handling, x, show)
@@ -82,8 +83,8 @@ def what_if_chart(
     )
 
 
-def _percent(x: list[float], estimate: Estimate, label: str) -> Series:
-    known = bool((estimate.low == estimate.low).any())
+def _percent(x: list[float], estimate: Estimate, label: str, *, band: bool) -> Series:
+    known = band and bool((estimate.low == estimate.low).any())
 
     def shown(values: Array) -> list[float]:
         return [float(v) * 100.0 for v in values]
@@ -100,7 +101,13 @@ def _percent(x: list[float], estimate: Estimate, label: str) -> Series:
 def _surplus(name: str, state: CarState, handling: HandlingEstimates, x: list[float], show: Show) -> Drawn:  # noqa: ARG001 - one shape for all charts
     target = state.vehicle.target
     band = HorizontalBand(-target.front_tolerance * 100.0, target.rear_tolerance * 100.0, "band")
-    return [_percent(x, handling.grip_surplus, name)], [], [band], "%"
+    driven = handling.grip_surplus_driven
+    judged_driven = driven is not None and state.vehicle.driven != "front"
+    new = name != _START
+    series = [_percent(x, handling.grip_surplus, name, band=new and not judged_driven)]
+    if driven is not None and judged_driven:
+        series.append(_percent(x, driven, f"{name}, with drive", band=new))
+    return series, [], [band], "%"
 
 
 def _shift(name: str, state: CarState, handling: HandlingEstimates, x: list[float], show: Show) -> Drawn:  # noqa: ARG001 - one shape for all charts

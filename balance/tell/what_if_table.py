@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from balance.tell.figures import NONE, interval, number, percent, points, toward
 from balance.tell.plain_table import PlainTable
 from balance.tell.run_table import TableColumn
+from balance.tell.wing_text import car_lines
 from balance.tell.words import (
     onset_words,
     share_words,
@@ -75,8 +76,12 @@ def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[
         f"{verdict_text(one.handling.verdicts[0], pending=pending)} at {show.speed(one.speed)}"
         for one in (result.start, result.result)
     )
-    role = verdict_role(result.result.handling.verdicts[0])
-    return (f"Stays {after}" if before == after else f"From {before} to {after}"), role
+    verdict = result.result.handling.verdicts[0]
+    said = [f"Stays {after}" if before == after else f"From {before} to {after}"]
+    said += [] if pending else car_lines(result.result, show)[3:]
+    if verdict.by_drive:
+        said.append("the drive force decides that, not the air load alone")
+    return "; ".join(said), verdict_role(verdict)
 
 
 def what_if_table(
@@ -144,6 +149,8 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
     share, surplus = float(handling.aero_balance.value[0]), handling.grip_surplus
     shift, std = handling.neutral_steer_shift, float(surplus.std[0])
     force, power = show.unit("force"), show.unit("power")
+    driven = handling.grip_surplus_driven
+    with_drive = NONE if driven is None else percent(float(driven.value[0]), float(driven.std[0]))
     balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear).partition(",")[0]
     held = NONE if car.power_speed is None else show.speed(car.power_speed)
     onset = NONE if car.onsets is None else _onset(car, show)
@@ -158,6 +165,7 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         ("of weight", (_short_points(points(float(handling.balance_offset[0]))), "")),
         ("grip surplus", (percent(float(surplus.value[0]), std), "strong")),
         ("interval [%]", (_interval(surplus, std), "muted")),
+        ("with drive", (with_drive, "strong" if verdict.with_drive else "")),
         ("verdict", (verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
         ("onset", (onset, "")),
         ("shift toward", (_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
