@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.decide.verdict import VerdictWord
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.detail import Section
 from balance.tell.figures import number
@@ -58,7 +59,9 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
         way = "more" if more >= 0.0 else "less"
         same = best.value == whole.moved.start
         loads += ", as before" if same else f", {amount} {way} than before it is moved"
-    warnings = [text.removeprefix("warning: ") for text in car_lines(state, show)[3:]]
+    warnings = []
+    if verdict.word is not VerdictWord.FRONT_OVERPOWERS:
+        warnings += [text.removeprefix("warning: ") for text in car_lines(state, show)[3:]]
     if verdict.by_drive:
         warnings.append("the drive force decides the verdict, not the air load alone")
     warnings += [] if best is None else _warnings(best, whole, show)

@@ -113,7 +113,7 @@ def _surplus(name: str, state: CarState, handling: HandlingEstimates, x: list[fl
 def _shift(name: str, state: CarState, handling: HandlingEstimates, x: list[float], show: Show) -> Drawn:  # noqa: ARG001 - one shape for all charts
     level = HorizontalLine(0.0, "as at rest")
     return (
-        [_percent(x, handling.neutral_steer_shift, name)],
+        [_percent(x, handling.neutral_steer_shift, name, band=name != _START)],
         [level],
         [],
         "% of wheelbase, up is toward understeer",

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from balance.decide.verdict import VerdictWord
 from balance.tell.figures import NONE, interval, number, percent, points, toward
 from balance.tell.plain_table import PlainTable
 from balance.tell.run_table import TableColumn
@@ -78,7 +79,8 @@ def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[
     )
     verdict = result.result.handling.verdicts[0]
     said = [f"Stays {after}" if before == after else f"From {before} to {after}"]
-    said += [] if pending else car_lines(result.result, show)[3:]
+    if not pending and verdict.word is not VerdictWord.FRONT_OVERPOWERS:
+        said += car_lines(result.result, show)[3:]
     if verdict.by_drive:
         said.append("the drive force decides that, not the air load alone")
     return "; ".join(said), verdict_role(verdict)
