@@ -1,6 +1,7 @@
 """Pictures of the screens on which a day is typed, in the sizes they have to fit."""
 
 import pytest
+from textual.widgets import Input
 
 from tui.app import AxletrimApp
 
@@ -24,6 +25,9 @@ def pictured(snap_compare, interface_of):
                     await ui.type_line(step[1:])
                 else:
                     await ui.press(step)
+            for field in app.screen.query(Input):  # where a picture catches the cursor's blinking is chance
+                field.cursor_blink = False
+            await pilot.pause()
 
         return snap_compare(app, terminal_size=size, run_before=prepare)
 
