@@ -89,7 +89,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
 def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
     from balance.decide.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
     from balance.files.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
-    from balance.tell.remarks import doubt_words  # noqa: PLC0415 - only when typed
+    from balance.tell.doubt_words import doubt_words  # noqa: PLC0415 - only when typed
 
     assert isinstance(sheet, RunSheet)  # noqa: S101 - as given
     try:

@@ -9,6 +9,7 @@ from balance.decide.plausibility import doubts
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
+from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
 from balance.tell.words import probability_words
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
-    from balance.decide.plausibility import Doubt
     from balance.decide.sweeps import Sweep
     from balance.records import Run
 
@@ -218,89 +218,6 @@ def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]
         )
         sentences.append(f"{whose}: {note}")
     return sentences
-
-
-def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 - one case a kind, read as a list
-    """Put a doubt in words.
-
-    Parameters
-    ----------
-    doubt : Doubt
-        One figure worth a second look.
-    show : Show, optional
-        System of units.
-
-    Returns
-    -------
-    str
-        What was found, what is usual, and what to look at.
-    """
-    v = doubt.values
-    at = f"run {doubt.run}: " if doubt.run is not None else "vehicle: "
-    other = doubt.other
-    match doubt.kind:
-        case "front share":
-            text = f"front weight share of {percent(v['share'])}: usual is 30 to 70 %; are front and rear mixed up?"
-        case "sides":
-            left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])
-            text = f"left {left} against right {right}: are two corners mixed up?"
-        case "mass":
-            text = f"mass of {show.quantity('mass', v['mass'])}: usual is 300 to 3500 kg; is the unit right?"
-        case "wheelbase":
-            text = f"wheelbase of {show.quantity('length', v['wheelbase'])}: usual is 1.5 to 4 m; is the unit right?"
-        case "drag area":
-            text = (
-                f"drag area of {show.quantity('area', v['area'])}: usual is 0.3 to 2 m²; "
-                "are the units of drag and speed right (km/h or mph, N or lbf)?"
-            )
-        case "above weight":
-            text = (
-                f"total downforce of {show.quantity('force', v['force'])} is above the car's weight of "
-                f"{show.quantity('force', v['weight'])} at the test speed; are sign and unit right?"
-            )
-        case "speed":
-            text = f"speed {show.speed(v['speed'])} is more than 20 % from the facility's {show.speed(v['facility'])}"
-        case "density":
-            text = (
-                f"air density {show.quantity('density', v['density'])} is more than 3 % from the facility's "
-                f"{show.quantity('density', v['facility'])}; is the pressure the station's own, not reduced to sea level?"
-            )
-        case "sign":
-            text = f"{doubt.axle} reads as in run {other} with its sign turned; lift typed as downforce?"
-        case "scaled alike":
-            text = (
-                f"everything {percent(abs(v['factor'] - 1.0), decimals=0)} {'down' if v['factor'] < 1 else 'up'} "
-                f"against run {other}: was this run at {show.speed(v['perhaps'])}, not {show.speed(v['speed'])}?"
-            )
-        case "wing" if doubt.axle == "front":
-            text = (
-                f"with the wing the front has {show.quantity('force', v['change'])} more downforce than run {other}; "
-                "a rear wing takes load off the front: are sign and columns right?"
-            )
-        case "wing":
-            text = (
-                f"with the wing the rear has {show.quantity('force', -v['change'])} less downforce than run {other}; "
-                "is lift typed as downforce?"
-            )
-        case "magnitude":
-            usual = "about" if doubt.axle == "drag" else "at most"
-            text = (
-                f"{doubt.axle} of {show.quantity('force', v['force'])}: the day's other runs have {usual} "
-                f"{show.quantity('force', v['usual'])}; a digit too many or too few?"
-            )
-        case "slope":
-            text = (
-                f"{doubt.axle} changes by {show.quantity('force', v['slope'])} per {doubt.unit or 'unit'} of "
-                f"{doubt.setting} against run {other}, above the {show.quantity('force', v['usual'])} to be expected; "
-                f"is the figure, or {doubt.setting}, right?"
-            )
-        case _:
-            text = (
-                f"{doubt.axle}: area coefficient changes by {show.bare('area', v['change'])} {show.unit('area')} "
-                f"from {show.speed(v['slow'])} to {show.speed(v['fast'])} (run {other}), more than the scatter: "
-                "forces of this configuration do not follow speed squared"
-            )
-    return at + text
 
 
 def _has_floor_parts(day: Day) -> bool:

@@ -9,7 +9,7 @@ from balance.decide.entry_doubts import entry_doubts
 from balance.decide.since_baseline import runs_since_baseline
 from balance.errors import UnknownName
 from balance.files.opening import open_day
-from balance.tell.remarks import doubt_words
+from balance.tell.doubt_words import doubt_words
 
 DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch"
 PACKAGE = {"configuration": "splitter and wing", "splitter_length": "60", "speed": "160.0"}

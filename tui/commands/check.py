@@ -21,7 +21,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.decide.plausibility import doubts
     from balance.errors import FileFaults
     from balance.files.loader import load_session
-    from balance.tell.remarks import doubt_words
+    from balance.tell.doubt_words import doubt_words
 
     try:
         read = load_session(session)
@@ -36,7 +36,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     for note in notes:
         click.echo(f"note: {note}")
     click.echo(
-        f"no faults in {len(read.runs)} runs; {len(notes) or 'no'} note{'s' if len(notes) != 1 else ''}"
+        f"no faults in {len(read.runs)} run{'s' if len(read.runs) != 1 else ''}; {len(notes) or 'no'} note{'s' if len(notes) != 1 else ''}"
     )
     if notes and strict:
         context.exit(1)
