@@ -2,6 +2,7 @@
 
 import pytest
 
+from balance.files.opening import open_day
 from tui.widgets.axle_bars import AxleBars
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -131,20 +132,35 @@ async def test_the_way_from_the_first_baseline(running, demo):
         assert ui.find(ChartView).display
 
 
-async def test_a_baseline_chosen_by_hand(running, demo):
+async def test_a_baseline_chosen_by_hand_goes_into_the_file(running, demo):
+    table = demo / "runs.csv"
+    before = table.read_text(encoding="utf-8")
     async with running(demo) as ui:
         await ui.press("2", "b")
         assert ui.screen == "AskBaseline"
         assert "Compare run 23 with which run?" in ui.text
+        assert "none stated: one is proposed" in ui.text
         await ui.press("down", "down", "down", "enter")
-        assert ui.state.parts.baselines == (("23", "3"),)
-        assert "1 baseline chosen by hand, not in runs.csv" in ui.text
+        changed = [line for line in table.read_text(encoding="utf-8").splitlines() if line not in before]
+        assert [line.split(",")[16] for line in changed] == ["3"]
         assert "Run 23 against run 3" in ui.text
-        await ui.press("b", "escape")
-        assert ui.state.parts.baselines == (("23", "3"),)
-        await ui.press("b", "enter")
-        assert ui.state.parts.baselines == ()
-        assert "chosen by hand" not in ui.text
+        await ui.press("b", "escape", "ctrl+z")
+        assert table.read_text(encoding="utf-8") == before
+
+
+async def test_a_baseline_chosen_while_another_copy_has_the_day_is_not_written(running, demo):
+    with open_day(demo):
+        before = (demo / "runs.csv").read_bytes()
+        async with running(demo) as ui:
+            await ui.press("r", "2", "b")
+            await ui.press("down", "down", "down", "enter")
+            assert ui.state.parts.baselines == (("23", "3"),)
+            assert "1 baseline chosen by hand, not in runs.csv" in ui.text
+            assert "Run 23 against run 3" in ui.text
+            await ui.press("b", "enter")
+            assert ui.state.parts.baselines == ()
+            assert "chosen by hand" not in ui.text
+        assert (demo / "runs.csv").read_bytes() == before
 
 
 async def test_a_drift_is_taken_out_and_left_in_again(running, desk):

@@ -16,14 +16,17 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.run_table import RunTable
+    from tui.app import AxletrimApp
 
 _AS_STATED = "as in the file"
+_NONE_STATED = "none stated: one is proposed"
 
 
 class AskBaseline(ModalScreen["tuple[str | None] | None"]):
     """Gives the label of the run chosen, or nothing for what the file states; nothing at all where left."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
+    app: AxletrimApp
 
     def __init__(self, run: str, table: RunTable) -> None:
         super().__init__()
@@ -53,7 +56,8 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
     def _cell(self, index: int, key: str) -> tuple[str, str]:
         if index:
             return self._table.cell(self._rows[index - 1], key)
-        return (_AS_STATED, "") if key == "configuration" else ("·", "muted")
+        words = _AS_STATED if self.app.desk.day is None else _NONE_STATED
+        return (words, "") if key == "configuration" else ("·", "muted")
 
     def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:
         """Give the run under the cursor."""

@@ -45,7 +45,7 @@ class Chooser(Screen[str | None]):
             yield Static("Open a session", classes="heading")
             yield LineTable(_COLUMNS, id="recent")
             yield Input(placeholder="or type the folder of a session and press Enter", id="path")
-        yield Footer()
+        yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Fill the list, newest first; the demo stands last."""
