@@ -150,6 +150,47 @@ def scalar_words(one: Scalar, value: float, show: Show) -> str:
     return f"{number(value, show.decimals(one.kind))} {show.unit(one.kind)}"
 
 
+def exact_words(kind: str, value: float, show: Show) -> str:
+    """Write a quantity so that it is not changed when it is typed again.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity.
+    value : float
+        In SI.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        Up to ten digits, and the unit shown.
+    """
+    return f"{show.system.unit(kind).from_si(value):.10g} {show.unit(kind)}"
+
+
+def exact_scalar(one: Scalar, value: float, show: Show) -> str:
+    """Write a figure so that it is not changed when it is typed again.
+
+    Parameters
+    ----------
+    one : Scalar
+        Which figure.
+    value : float
+        In the unit that is shown.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        Up to ten digits, and the unit shown.
+    """
+    unit = {"percent": "%", "number": ""}.get(one.kind)
+    return f"{value:.10g} {show.unit(one.kind) if unit is None else unit}".rstrip()
+
+
 def stated_at(basis: Basis, change: StatedChange | PlacedForce) -> tuple[float, float]:
     """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none.
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.tell.dial_figures import SCALARS, scalar_value, scalar_words, stated_at
+from balance.tell.dial_figures import (
+    SCALARS,
+    exact_scalar,
+    exact_words,
+    scalar_value,
+    scalar_words,
+    stated_at,
+)
 from balance.tell.part_names import differing
 from balance.tell.part_names import setting_words as fitted_words
 
@@ -79,6 +86,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
         found += _force(basis, k, force, show)
     for k, mass in enumerate(what_if.masses):
         weight, place = show.quantity("mass", mass.mass), show.quantity("length", mass.behind_front_axle)
+        exact = exact_words("mass", mass.mass, show), exact_words("length", mass.behind_front_axle, show)
         found += [
             Dial(
                 key=f"mass:{k}:mass",
@@ -86,7 +94,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
                 value=weight,
                 start="",
                 changed=True,
-                text=weight,
+                text=exact[0],
                 example="20 kg",
             ),
             Dial(
@@ -95,7 +103,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
                 value=place,
                 start="",
                 changed=True,
-                text=place,
+                text=exact[1],
                 example="1350 mm",
             ),
         ]
@@ -137,7 +145,7 @@ def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show
         value=words if changed else f"{words}{assumed}",
         start=f"{scalar_words(one, start, show)}{assumed}",
         changed=changed,
-        text=words,
+        text=exact_scalar(one, now, show),
         example=one.example,
     )
 
@@ -191,12 +199,15 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
         if not area and not std and (axle != "front" or change.rear or change.drag):
             continue
-        text = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
-        text += f" ± {show.quantity('force', std * pressure)}" if std else ""
+        shown = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
+        text = f"{exact_words('force', area * pressure, show)} at {exact_words('speed', speed, show)}"
+        if std:
+            shown += f" ± {show.quantity('force', std * pressure)}"
+            text += f" ± {exact_words('force', std * pressure, show)}"
         yield Dial(
             key=f"stated:{k}:{axle}",
             name=f"{axle} change",
-            value=text,
+            value=shown,
             start="",
             changed=True,
             text=text,
@@ -207,22 +218,25 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
 def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dial]:
     speed, pressure = stated_at(basis, force)
     for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
-        text = f"{show.quantity('force', getattr(force, name) * pressure)} at {show.speed(speed)}"
+        load = getattr(force, name) * pressure
+        shown = f"{show.quantity('force', load)} at {show.speed(speed)}"
+        text = f"{exact_words('force', load, show)} at {exact_words('speed', speed, show)}"
         yield Dial(
             key=f"force:{k}:{name}",
             name=words,
-            value=text,
+            value=shown,
             start="",
             changed=True,
             text=text,
             example="300 N at 160 km/h",
         )
     for name, words in (("behind_rear_axle", "  behind rear"), ("height", "  height")):
-        text = show.quantity("length", getattr(force, name))
+        shown = show.quantity("length", getattr(force, name))
+        text = exact_words("length", getattr(force, name), show)
         yield Dial(
             key=f"force:{k}:{name}",
             name=words,
-            value=text,
+            value=shown,
             start="",
             changed=True,
             text=text,

@@ -282,6 +282,10 @@ class WhatIfs(Screen[None]):
         present = state.what_if.present
         if key is None or present is None or self._basis is None:
             return
+        if any(dial.key == key and dial.text == message.value for dial in self._dials):
+            self._look(state.what_if.with_draft(key, None))
+            self._close_field()
+            return
         try:
             changed = typed(self._basis[0], present, key, message.value, state.show)
         except AxletrimError as fault:

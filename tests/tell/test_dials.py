@@ -1,0 +1,130 @@
+"""Dials of a what-if: a step up and down leaves no trace, what is cleared is as at the start, what is shown can be typed."""
+
+from pathlib import Path
+
+import pytest
+
+from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
+from balance.decide.what_if import evaluate_what_if
+from balance.errors import AxletrimError
+from balance.files.loader import load_session
+from balance.files.spread_text import split_spread
+from balance.shown_units import SI, US
+from balance.tell.dial_edits import cleared
+from balance.tell.dial_steps import round_step, stepped
+from balance.tell.dial_typing import NEW, typed
+from balance.tell.dials import dials_of
+from balance.tell.figures import Show
+from balance.what_ifs import WhatIf
+
+DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+SPEED = 148.0 / 3.6
+START = WhatIf(start="16")
+ADDED = {
+    "on": "5",
+    "off": "20",
+    "front": "120 N at 160 km/h ± 20 N",
+    "rear": "27 ± 5 lbf at 100 mph",
+    "drag": "0.02 m^2",
+    "force": NEW["force"][1],
+    "mass": NEW["mass"][1],
+}
+systems = pytest.mark.parametrize("show", [Show(SI), Show(US)], ids=["si", "us"])
+
+
+@pytest.fixture(scope="module")
+def basis():
+    return basis_of(reduce_day(load_session(DEMO), draws=200))
+
+
+def with_all(basis, show):
+    """Add one of each kind."""
+    what_if = START
+    for kind, text in ADDED.items():
+        what_if = typed(basis, what_if, f"new:{kind}", text, show)
+    return what_if
+
+
+@systems
+def test_a_step_changes_the_one_thing_and_is_shown(basis, show):
+    before = with_all(basis, show)
+    for dial in dials_of(basis, before, SPEED, show):
+        after = stepped(basis, before, dial.key, 1, SPEED, show)
+        shown = {one.key: one.value for one in dials_of(basis, after, SPEED, show)}
+        assert (after != before) is dial.steps
+        if dial.key != "start":
+            others = {
+                one.key: one.value for one in dials_of(basis, before, SPEED, show) if one.key != dial.key
+            }
+            assert {key: shown[key] for key in others} == others
+
+
+@systems
+def test_up_and_down_on_round_figures_leaves_no_trace(basis, show):
+    for dial in dials_of(basis, START, SPEED, show):
+        once = stepped(basis, START, dial.key, 1, SPEED, show)
+        again = stepped(basis, stepped(basis, once, dial.key, 1, SPEED, show), dial.key, -1, SPEED, show)
+        values = [
+            {one.key: one.value for one in dials_of(basis, one_of, SPEED, show)} for one_of in (once, again)
+        ]
+        assert values[0] == values[1]
+
+
+@systems
+def test_what_is_cleared_is_as_at_the_start(basis, show):
+    what_if = with_all(basis, show)
+    for _ in range(40):
+        changed = [dial.key for dial in dials_of(basis, what_if, SPEED, show) if dial.changed]
+        if not changed:
+            break
+        what_if = cleared(what_if, changed[0])
+    assert what_if == START
+
+
+@systems
+def test_what_stands_in_a_field_can_be_typed_again(basis, show):
+    what_if = with_all(basis, show)
+    for dial in dials_of(basis, what_if, SPEED, show):
+        again = typed(basis, what_if, dial.key, dial.text, show)
+        shown = {one.key: one.value for one in dials_of(basis, again, SPEED, show)}
+        assert dial.value.removesuffix(" (assumed)") in shown.values()
+
+
+def test_every_state_makes_a_car(basis):
+    show = Show(SI)
+    what_if = with_all(basis, show)
+    evaluate_what_if(basis, what_if, speed=SPEED, drawn=False)
+    for dial in dials_of(basis, START, SPEED, show):
+        for steps in (-1, 1):
+            evaluate_what_if(
+                basis, stepped(basis, START, dial.key, steps, SPEED, show), speed=SPEED, drawn=False
+            )
+
+
+@pytest.mark.parametrize(
+    "key", ["mass", "air", "speed", "setting:wing_angle", *(f"new:{kind}" for kind in NEW)]
+)
+@pytest.mark.parametrize("text", ["", "nonsense", "[/]", "1e999 kg", "nan", "±", "9" * 80])
+def test_nonsense_is_refused_in_words(basis, key, text):
+    with pytest.raises(AxletrimError) as fault:
+        evaluate_what_if(basis, typed(basis, START, key, text, Show(SI)), drawn=False)
+    assert "expected" in str(fault.value)
+
+
+def test_two_masses_of_one_name_are_refused(basis):
+    once = typed(basis, START, "new:mass", "driver 80 kg at 1350 mm", Show(SI))
+    with pytest.raises(AxletrimError, match="a name of its own"):
+        typed(basis, once, "new:mass", "driver 20 kg at 1350 mm", Show(SI))
+
+
+@pytest.mark.parametrize("text", ["120 N ± ", "± 20 N", "1 N ± 2 N ± 3 N"])
+def test_a_spread_without_its_change_is_refused(text):
+    with pytest.raises(AxletrimError, match="one standard uncertainty"):
+        split_spread(text)
+
+
+@pytest.mark.parametrize("about", [0.001, 0.6, 1.0, 4.99, 250.0])
+def test_a_round_step_is_near_and_not_above(about):
+    step = round_step(about)
+    assert 0.4 * about <= step <= about * (1.0 + 1e-9)
