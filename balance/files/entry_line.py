@@ -58,9 +58,12 @@ def parse_entry_line(sheet: RunSheet, entry: RunEntry, line: str, *, figures: bo
     changes = _changes(sheet, words)
     filled = entry.with_cells({**readings, **changes})
     changed = [name for name, _, _ in changes_of(sheet, filled)]
-    if entry.start is not None and repeat and changed:
+    on_the_car = [
+        name for name in changed if name != "block"
+    ]  # the same car may be run again in another block
+    if entry.start is not None and repeat and on_the_car:
         raise InputError(
-            f"found 'repeat' and a change of {' and '.join(changed)} against run {entry.start}, expected one of them; "
+            f"found 'repeat' and a change of {' and '.join(on_the_car)} against run {entry.start}, expected one of them; "
             "'repeat' means that nothing was changed"
         )
     if entry.start is not None and not repeat and not changed:
