@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
@@ -11,19 +10,19 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.errors import AxletrimError
-from balance.tell.dial_edits import cleared, swapped
+from balance.tell.dial_edits import cleared
 from balance.tell.dial_steps import stepped
-from balance.tell.dial_typing import NEW, typed
+from balance.tell.dial_typing import typed
 from balance.tell.dials import dials_of
 from balance.tell.head import session_line
 from balance.tell.what_if_charts import what_if_chart
 from balance.tell.what_if_table import what_if_answer, what_if_table
 from balance.what_ifs import WhatIf
+from tui import what_if_edits
 from tui.actions import bindings
-from tui.bases import basis_for, measured_parts
+from tui.bases import basis_for
 from tui.decide_actions import WHAT_IF
 from tui.latest import Latest
-from tui.saved_what_ifs import saved_what_ifs
 from tui.table_lines import table_lines
 from tui.what_if_lines import rest_lines
 from tui.what_if_view import WhatIfFigures, WhatIfWanted, figures_for
@@ -62,7 +61,7 @@ class WhatIfs(Screen[None]):
         super().__init__()
         self._bases = Latest(self.app, self._take_basis)
         self._draws = Latest(self.app, self._take_drawn)
-        self._basis: tuple[Basis, object, object] | None = None
+        self._ready: tuple[Basis, object, object] | None = None
         self.figures: WhatIfFigures | None = None
         self._tried: WhatIfFigures | None = None
         self._dials: tuple[Dial, ...] = ()
@@ -100,13 +99,13 @@ class WhatIfs(Screen[None]):
         if day is None:
             return
         chosen = state.parts.kept(day)
-        if self._basis is None or self._basis[1] is not day or self._basis[2] != chosen:
+        if self._ready is None or self._ready[1] is not day or self._ready[2] != chosen:
             self._show_head(state)
             self._bases.ask(lambda: (basis_for(day, chosen), day, chosen))
             return
         if state.what_if.present is None:
             if state.run is not None:
-                self._look(state.what_if.with_step(WhatIf(start=state.run.label)))
+                self.look(state.what_if.with_step(WhatIf(start=state.run.label)))
             return
         wanted = WhatIfWanted(day, chosen, state.speed, state.what_if.present)
         fresh = self.figures is None or self.figures.wanted != wanted
@@ -131,7 +130,7 @@ class WhatIfs(Screen[None]):
 
     def _take_basis(self, made: tuple[Basis, object, object]) -> None:
         """Take in a day made ready."""
-        self._basis = made
+        self._ready = made
         if self.is_mounted:
             self.show_state(self.app.state, self.app.state)
 
@@ -141,7 +140,8 @@ class WhatIfs(Screen[None]):
             self.figures = figures
             self._show_figures(self.app.state)
 
-    def _look(self, view: WhatIfView) -> None:
+    def look(self, view: WhatIfView) -> None:
+        """Show another view."""
         self.app.state = replace(self.app.state, what_if=view)
 
     def _show_head(self, state: State) -> None:
@@ -153,7 +153,7 @@ class WhatIfs(Screen[None]):
 
     def _show_dials(self, state: State) -> None:
         """List what can be different; the cursor stays on the same thing."""
-        present, basis = state.what_if.present, self._basis
+        present, basis = state.what_if.present, self._ready
         if present is None or basis is None:
             return
         here = self.dial.key if self._dials else ""
@@ -173,6 +173,11 @@ class WhatIfs(Screen[None]):
         table.set_source(len(dials), cell, cursor=cursor)
 
     @property
+    def basis(self) -> Basis | None:
+        """The day made ready, once it is."""
+        return None if self._ready is None else self._ready[0]
+
+    @property
     def dial(self) -> Dial:
         """What the cursor stands on."""
         return self._dials[min(self.query_one(LineTable).cursor, len(self._dials) - 1)]
@@ -180,7 +185,7 @@ class WhatIfs(Screen[None]):
     def _show_figures(self, state: State) -> None:
         """Write the answer, start and result, and what they rest on; draw the curve."""
         figures = self.figures
-        if figures is None or self._basis is None:
+        if figures is None or self._ready is None:
             return
         pending = not figures.drawn
         answer, role = what_if_answer(figures.result, state.show, pending=pending)
@@ -193,7 +198,7 @@ class WhatIfs(Screen[None]):
         self.query_one(Sheet).show(
             [
                 *table_lines(table, room),
-                *rest_lines(self._basis[0], figures.result, state.show, drawn=figures.drawn),
+                *rest_lines(self._ready[0], figures.result, state.show, drawn=figures.drawn),
             ]
         )
         self._show_chart(state)
@@ -209,10 +214,10 @@ class WhatIfs(Screen[None]):
         wrong.update(plain_lines(f"✖ {words}") if words else "")
         wrong.display = bool(words)
 
-    def _try(self, key: str, what_if: WhatIf) -> bool:
+    def try_step(self, key: str, what_if: WhatIf) -> bool:
         """Take a step if it makes a car; else say why not, and leave all as it is."""
         state = self.app.state
-        if state.day is None or self._basis is None:
+        if state.day is None or self._ready is None:
             return False
         wanted = WhatIfWanted(state.day, state.parts.kept(state.day), state.speed, what_if)
         try:
@@ -220,20 +225,20 @@ class WhatIfs(Screen[None]):
         except AxletrimError as fault:
             self._refuse(key, str(fault))
             return False
-        self._look(state.what_if.with_draft(key, None).with_step(what_if))
+        self.look(state.what_if.with_draft(key, None).with_step(what_if))
         return True
 
     def _refuse(self, key: str, words: str) -> None:
-        self._look(replace(self.app.state.what_if, fault=(key, words)))
+        self.look(replace(self.app.state.what_if, fault=(key, words)))
 
     def _move(self, steps: int) -> None:
         state, present = self.app.state, self.app.state.what_if.present
-        if present is None or self._basis is None:
+        if present is None or self._ready is None:
             return
         key = self.dial.key
-        moved = stepped(self._basis[0], present, key, steps, state.speed, state.show)
+        moved = stepped(self._ready[0], present, key, steps, state.speed, state.show)
         if moved != present:
-            self._try(key, moved)
+            self.try_step(key, moved)
 
     def action_more(self) -> None:
         """Move what stands under the cursor one step up."""
@@ -247,7 +252,7 @@ class WhatIfs(Screen[None]):
         """Bring back to the start what stands under the cursor."""
         present = self.app.state.what_if.present
         if present is not None and self._dials:
-            self._try(self.dial.key, cleared(present, self.dial.key))
+            self.try_step(self.dial.key, cleared(present, self.dial.key))
 
     def on_line_table_row_chosen(self) -> None:
         """Type the figure under the cursor."""
@@ -257,9 +262,9 @@ class WhatIfs(Screen[None]):
         """Type the figure under the cursor."""
         if self._dials:
             dial = self.dial
-            self._ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
+            self.ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
 
-    def _ask(self, key: str, title: str, text: str) -> None:
+    def ask(self, key: str, title: str, text: str) -> None:
         """Open the field for something; what was typed for it before and not taken stands there again."""
         draft = self.app.state.what_if.draft(key)
         self._typing = key
@@ -274,54 +279,48 @@ class WhatIfs(Screen[None]):
     def on_input_changed(self, message: Input.Changed) -> None:
         """Keep what is typed."""
         if self._typing is not None:
-            self._look(self.app.state.what_if.with_draft(self._typing, message.value))
+            self.look(self.app.state.what_if.with_draft(self._typing, message.value))
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Take what was typed, or say what is wrong with it; the text stays."""
         key, state = self._typing, self.app.state
         present = state.what_if.present
-        if key is None or present is None or self._basis is None:
+        if key is None or present is None or self._ready is None:
             return
         if any(dial.key == key and dial.text == message.value for dial in self._dials):
-            self._look(state.what_if.with_draft(key, None))
+            self.look(state.what_if.with_draft(key, None))
             self._close_field()
             return
         try:
-            changed = typed(self._basis[0], present, key, message.value, state.show)
+            changed = typed(self._ready[0], present, key, message.value, state.show)
         except AxletrimError as fault:
             self._refuse(key, str(fault))
             return
-        if self._try(key, changed):
+        if self.try_step(key, changed):
             self._close_field()
 
     def _close_field(self) -> None:
         self._typing = None
         for part in ("#asks", "#typing"):
             self.query_one(part).display = False
-        self._look(replace(self.app.state.what_if, fault=None))
+        self.look(replace(self.app.state.what_if, fault=None))
         self.query_one("#dials").focus()
 
     def action_add(self) -> None:
         """Pick what is to be added."""
+        what_if_edits.add(self)
 
-        def take(kind: str | None) -> None:
-            if kind in ("on", "off"):
-                self._pick_part(kind)
-            elif kind is not None:
-                self._ask(f"new:{kind}", f"{NEW[kind][0]}, as in {NEW[kind][1]}", "")
+    def action_save(self) -> None:
+        """Save the what-if under a name."""
+        what_if_edits.save(self)
 
-        self.app.pick("What is to be added?", [(key, words, "") for key, (words, _) in NEW.items()], take)
+    def action_reopen(self) -> None:
+        """Open a saved what-if; what stands here is one undo away."""
+        what_if_edits.reopen(self)
 
-    def _pick_part(self, kind: str) -> None:
-        if self._basis is None:
-            return
-
-        def take(label: str | None) -> None:
-            present = self.app.state.what_if.present
-            if label is not None and present is not None:
-                self._try(f"new:{kind}", swapped(present, kind, (*getattr(present, kind), label)))
-
-        self.app.pick(f"Which measured part goes {kind}?", measured_parts(self._basis[0]), take)
+    def action_copy(self) -> None:
+        """Copy the what-if as text."""
+        what_if_edits.copy(self)
 
     def action_undo(self) -> None:
         """Take the last step back."""
@@ -339,44 +338,7 @@ class WhatIfs(Screen[None]):
         if history is view.history:
             self.notify(f"nothing to {way} in this what-if")
         else:
-            self._look(replace(view, history=history, fault=None))
-
-    def action_save(self) -> None:
-        """Save the what-if under a name."""
-        state, present = self.app.state, self.app.state.what_if.present
-        if present is None or state.day is None:
-            return
-        session = state.day.session
-
-        def take(name: str | None) -> None:
-            if not name:
-                return
-            from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
-
-            named = replace(present, name=name)
-            try:
-                path = save_what_if(session, Path(session.folder), named)
-            except AxletrimError as fault:
-                self.notify(str(fault), severity="error", markup=False, timeout=10)
-                return
-            self._look(self.app.state.what_if.with_step(named))
-            self.notify(f"saved '{name}' in {path.name}", markup=False)
-
-        self.app.ask_text("Save this what-if under which name?", take, value=present.name)
-
-    def action_reopen(self) -> None:
-        """Open a saved what-if; what stands here is one undo away."""
-
-        def take(name: str | None) -> None:
-            chosen = next((one for one in saved if one.name == name), None)
-            if chosen is not None:
-                self._try("start", chosen)
-
-        saved = saved_what_ifs(self.app)
-        if saved:
-            self.app.pick(
-                "Open which what-if?", [(one.name, one.name, f"from run {one.start}") for one in saved], take
-            )
+            self.look(replace(view, history=history, fault=None))
 
     def action_compare(self) -> None:
         """Set what-ifs side by side."""
@@ -384,29 +346,16 @@ class WhatIfs(Screen[None]):
 
     def action_next_chart(self) -> None:
         """Draw the next quantity."""
-        self._look(self.app.state.what_if.with_next_chart())
+        self.look(self.app.state.what_if.with_next_chart())
 
     def action_afresh(self) -> None:
         """Start again from the picked run; what stood here is one undo away."""
         if (run := self.app.state.run) is not None:
-            self._try("start", WhatIf(start=run.label))
+            self.try_step("start", WhatIf(start=run.label))
 
     def action_place(self) -> None:
         """Go to the speed of the next named place."""
         self.app.set_speed(self.app.state.at_next_place())
-
-    def action_copy(self) -> None:
-        """Copy the what-if as text."""
-        from balance.tell.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
-        from tui.printed_sections import print_sections  # noqa: PLC0415 - as above
-
-        state = self.app.state
-        if self.figures is not None and self._basis is not None and state.day is not None:
-            result = self.figures.result
-            heads = [session_line(state.day.session), what_if_headline(result, state.show)]
-            text = print_sections(heads, what_if_lines(self._basis[0], result, state.show), 100)
-            self.app.copy_to_clipboard(text)
-            self.notify("what-if copied as text")
 
     def action_close(self) -> None:
         """Leave the field and keep what is typed in it; else go back to the runs."""
