@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tui.action import Action
+from tui.brief_actions import BRIEF, BRIEF_PAGE
 from tui.day_actions import CHOOSING, CONFLICT, CORRECT, DAY, ENTRY, IMPORT, NEW_FILE, TRAY, UNDOING
 from tui.decide_actions import DECIDE, PAGES
 
@@ -30,6 +31,7 @@ APP = (
         group="pages",
     ),
     *PAGES,
+    BRIEF_PAGE,
     Action(id="units", key="u", label="units", help="change between SI and US customary units, everywhere"),
     Action(
         id="explain",
@@ -174,6 +176,7 @@ SCREENS = {
     "newcar": NEW_FILE,
     "newsession": NEW_FILE,
     "importing": IMPORT,
+    "brief": BRIEF,
     **DECIDE,
 }
 """The actions of each screen, by its name in small letters."""

@@ -277,6 +277,12 @@ class AxletrimApp(App[None]):
 
         self._turn_to(Customer)
 
+    def action_brief(self) -> None:
+        """Put the customer's page together."""
+        from tui.screens.brief import Brief  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Brief)
+
     def show_compared(self) -> None:
         """Set what-ifs side by side."""
         from tui.screens.compared import Compared  # noqa: PLC0415 - only when asked

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.tell.brief.outline import lost_words
 from tui.entry_typing import draft_words
 from tui.screens.pick import Choice, Pick
 
@@ -161,18 +162,22 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         Leaves.
     """
     app.desk.flush()
-    day = app.desk.day
-    if day is None or not (day.unsaved or day.draft):
+    day, brief = app.desk.day, app.state.brief_typed
+    unsaved, draft = (False, None) if day is None else (day.unsaved, day.draft)
+    if not (unsaved or draft or brief):
         leave()
         return
     lines = []
-    if day.unsaved:
+    if unsaved and day is not None:
         lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
-    if day.draft:
-        lines.append(f"Half typed: {draft_words(day.draft)}")
-    lines.append("It is in the journal, and is offered again when this session is opened next.")
+    if draft:
+        lines.append(f"Half typed: {draft_words(draft)}")
+    if unsaved or draft:
+        lines.append("It is in the journal, and is offered again when this session is opened next.")
+    if brief:
+        lines.append(f"✖ {lost_words(brief)}")
     choices = [Choice(key="s", words="stay")]
-    if day.unsaved:
+    if unsaved:
         choices.append(Choice(key="a", words="save again, and stay"))
     choices.append(Choice(key="l", words="leave"))
 

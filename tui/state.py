@@ -17,6 +17,8 @@ from tui.wing_view import WingView
 from tui.work_view import WorkView
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
     from balance.errors import Fault
@@ -34,7 +36,8 @@ class State:
 
     ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
-    ``blank`` is the session where no run counts yet.
+    ``blank`` is the session where no run counts yet. ``brief_typed`` is what was typed of the customer's page and
+    is not in brief.toml, by key.
     """
 
     path: str = ""
@@ -55,6 +58,7 @@ class State:
     work: WorkView = field(default_factory=WorkView)
     wing: WingView = field(default_factory=WingView)
     what_if: WhatIfView = field(default_factory=WhatIfView)
+    brief_typed: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def show(self) -> Show:
@@ -145,6 +149,7 @@ class State:
             parts=self.parts if self.path == path else PartsView(),
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
+            brief_typed=self.brief_typed if self.path == path else {},
         )
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
@@ -161,6 +166,7 @@ class State:
             faults=(),
             wanted="",
             parts=PartsView(),
+            brief_typed=self.brief_typed if self.path == path else {},
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:

@@ -14,6 +14,62 @@ if TYPE_CHECKING:
     from balance.tell.brief.matter import Matter
 
 
+PAGE_FILE = "brief.html"
+"""The customer's page in the session's folder, where no other name is given."""
+
+
+def page_text(session: str, units: str | None) -> str:
+    """Make the customer's page of the files on the disk.
+
+    Parameters
+    ----------
+    session : str
+        A session folder, or its session.toml.
+    units : str or None
+        ``si`` or ``us``, in place of the engineer's choice.
+
+    Returns
+    -------
+    str
+        HTML.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of the files read.
+    """
+    from balance.tell.brief.page import brief_page, page_html  # noqa: PLC0415 - --help must not wait for it
+
+    return page_html(brief_page(matter_of(session, units)))
+
+
+def write_page(folder: Path) -> Path:
+    """Write the customer's page into its session's folder, whole or not at all.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of the files read.
+    SaveError
+        If it cannot be written.
+    """
+    from balance.files.durable import write_atomically  # noqa: PLC0415 - the same
+
+    path = folder / PAGE_FILE
+    write_atomically(path, page_text(str(folder), None).encode())
+    return path
+
+
 def output_path(text: str, endings: Sequence[str]) -> Path:
     """Check where a file is to be written, so that no session file is ever written over.
 

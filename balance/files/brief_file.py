@@ -120,13 +120,29 @@ def read_brief(session: Session, folder: Path) -> BriefChoices:
         return BriefChoices()
     document = read_toml(path, shown_as=BRIEF_FILE, what="a brief.toml")
     saved = [what_if.name for what_if in read_what_ifs(session, folder)]
-    choices = _choices(document, session, saved)
+    choices = choices_from(document, session, saved)
     if document.faults:
         raise FileFaults(document.in_order)
     return choices
 
 
-def _choices(document: Document, session: Session, saved: Iterable[str]) -> BriefChoices:
+def choices_from(document: Document, session: Session, saved: Iterable[str]) -> BriefChoices:
+    """Read the choices of a brief.toml that was parsed, adding every fault to the document.
+
+    Parameters
+    ----------
+    document : Document
+        The file.
+    session : Session
+        The session, whose runs may be named.
+    saved : iterable of str
+        Names of the what-ifs saved beside it.
+
+    Returns
+    -------
+    BriefChoices
+        What was chosen; what is at fault counts as not chosen.
+    """
     values = read_fields(document, BRIEF)
     used = [run.label for run in session.used]
     void = [run.label for run in session.runs if run.status == "void"]
@@ -192,9 +208,26 @@ def _sections(document: Document, order: Iterable[str], left_out: Iterable[str])
             "sections that may be left out",
             "take it out: no brief goes to a customer without its limits and cautions",
         )
-    named = [name for name in dict.fromkeys(order) if name in SECTIONS]
-    return tuple(
-        name
-        for name in (*named, *(other for other in SECTIONS if other not in named))
-        if name == ALWAYS or name not in left_out
-    )
+    return tuple(name for name in section_order(order) if name == ALWAYS or name not in left_out)
+
+
+def section_order(named: Iterable[str]) -> tuple[str, ...]:
+    """Put every section in order: those named first, then the others as usual.
+
+    Parameters
+    ----------
+    named : iterable of str
+        Sections in the order wanted; names of no section are passed over.
+
+    Returns
+    -------
+    tuple of str
+        Every section once.
+
+    Examples
+    --------
+    >>> section_order(["parts", "answer"])[:4]
+    ('parts', 'answer', 'car', 'baseline')
+    """
+    first = [name for name in dict.fromkeys(named) if name in SECTIONS]
+    return (*first, *(other for other in SECTIONS if other not in first))

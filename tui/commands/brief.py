@@ -24,10 +24,8 @@ def brief(*, session: str, output: str, units: str | None) -> None:
     """Explain SESSION to its customer: one self-contained page, printed from any browser."""
     from pathlib import Path
 
-    from balance.tell.brief.page import brief_page, page_html
-    from tui.writing import matter_of, output_path
+    from tui.writing import output_path, page_text
 
     path = output_path(output, (".html", ".htm"))
-    text = page_html(brief_page(matter_of(session, units)))
-    Path(path).write_text(text, encoding="utf-8", newline="\n")
+    Path(path).write_text(page_text(session, units), encoding="utf-8", newline="\n")
     click.echo(str(path))

@@ -51,6 +51,11 @@ class Matter:
         """The session."""
         return self.day.session
 
+    @property
+    def usual_title(self) -> str:
+        """The title of a page that was given none."""
+        return f"Balance, load and drag of {self.session.vehicle.name}"
+
     @cached_property
     def other(self) -> Show:
         """The system of units that stands second."""

@@ -62,7 +62,7 @@ def brief_page(matter: Matter) -> Page:
     under += [f"Prepared for {choices.prepared_for}"] if choices.prepared_for else []
     under += [f"Prepared by {choices.prepared_by}"] if choices.prepared_by else []
     return Page(
-        title=choices.title or f"Balance, load and drag of {session.vehicle.name}",
+        title=choices.title or matter.usual_title,
         under=tuple(under),
         sections=tuple(_section(matter, key) for key in choices.sections),
         foot="Estimates from one day's readings. Limits and cautions are part of this page.",

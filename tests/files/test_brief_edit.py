@@ -1,0 +1,106 @@
+"""brief.toml edited key by key: what is written is read back the same, and all else in it stays."""
+
+import tomllib
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from balance.errors import FileFaults
+from balance.files.brief_edit import edited_brief, look_at_brief, save_brief, shortest_order
+from balance.files.brief_file import SECTIONS, read_brief, section_order
+from balance.files.loader import load_session
+
+DAY = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+PLAIN = (DAY / "brief.toml").read_text(encoding="utf-8")
+words = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\r"), min_size=1)
+
+
+@pytest.fixture
+def session():
+    return load_session(str(DAY))
+
+
+@given(words)
+def test_own_words_are_read_back_as_they_were_typed(typed):
+    found = tomllib.loads(edited_brief(PLAIN, {"words.cost": typed}))
+    assert found["words"].pop("cost").strip("\n") == typed.strip("\n")
+    assert found == tomllib.loads(PLAIN)
+
+
+@given(st.lists(words, unique=True))
+def test_names_of_what_ifs_are_read_back_whatever_stands_in_them(names):
+    found = tomllib.loads(edited_brief(PLAIN, {"what_ifs": tuple(names)}))
+    assert found.pop("what_ifs") == names
+    assert found == tomllib.loads(PLAIN)
+
+
+@given(st.permutations(list(SECTIONS)))
+def test_the_shortest_order_gives_the_whole_one(order):
+    assert section_order(shortest_order(order)) == tuple(order)
+
+
+def test_new_keys_stand_above_the_words_and_their_comment():
+    lines = edited_brief(PLAIN, {"leave_out": "wing"}).splitlines()
+    assert lines[lines.index('leave_out = ["wing"]') + 2].startswith("# Your own words")
+    assert [line for line in lines if line != 'leave_out = ["wing"]'] == PLAIN.splitlines()
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        '[words]\nanswer = "a"\n',
+        '# only this\n[words]\nanswer = "a"\n',
+        'words.answer = "a"\n',
+        'words = { answer = "a" }\n',
+        'title = """\n# no comment"""\n[words]\nanswer = "a"\n',
+        'title = "a"\r\n\r\n[words]\r\nanswer = """a\r\nb"""\r\n',
+        '[other]\nx = 1\n# mine\n[words]\nanswer = "a"\n',
+    ],
+)
+def test_keys_are_added_to_any_file(text):
+    changes = {"units": "us", "words.wing": "one\ntwo", "what_ifs": ("a, b",)}
+    old, new = tomllib.loads(text), tomllib.loads(edited_brief(text, changes))
+    expected = {**old, "units": "us", "what_ifs": ["a, b"]}
+    expected["words"] = {**old.get("words", {}), "wing": "one\ntwo\n"}
+    assert new == expected
+    gone = tomllib.loads(edited_brief(edited_brief(text, changes), dict.fromkeys(changes)))
+    assert {key: value for key, value in gone.items() if value} == old
+
+
+def test_words_that_are_no_table_are_said():
+    with pytest.raises(FileFaults, match="expected a table"):
+        edited_brief("words = 5\n", {"words.wing": "less"})
+
+
+@pytest.mark.parametrize(
+    ("changes", "found"),
+    [
+        ({"speed": "148"}, "without a unit"),
+        ({"answer": "99"}, "run '99'"),
+        ({"leave_out": "limits"}, "'limits'"),
+        ({"words.wing": "\x1b[2J"}, "control characters"),
+        ({"title": "\x1b[2J"}, "control characters"),
+        ({"what_ifs": ("none",)}, "'none'"),
+    ],
+)
+def test_what_is_at_fault_is_not_written(session, tmp_path, changes, found):
+    with pytest.raises(Exception, match=found):
+        save_brief(session, tmp_path, changes, seen={})
+    assert not (tmp_path / "brief.toml").exists()
+
+
+def test_a_fault_elsewhere_in_the_file_does_not_stand_in_the_way(session, tmp_path):
+    (tmp_path / "brief.toml").write_text('colour = "red"\n', encoding="utf-8")
+    save_brief(session, tmp_path, {"answer": "15"}, seen={})
+    found = look_at_brief(session, tmp_path)
+    assert [fault.column for fault in found.faults] == ["colour"]
+    assert found.choices is None
+    assert found.texts == {"colour": "red", "answer": "15"}
+
+
+def test_halves_of_characters_do_no_harm(session, tmp_path):
+    save_brief(session, tmp_path, {"words.wing": "a\ud800b"}, seen={})
+    assert read_brief(session, tmp_path).words == {"wing": "a?b"}

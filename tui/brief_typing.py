@@ -1,0 +1,155 @@
+"""What is typed of the customer's page: kept from the first key on, and saved to brief.toml key by key."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.errors import FileFaults, InputError, OutsideChange
+from balance.files.brief_edit import look_at_brief, save_brief, shortest_order
+from balance.files.brief_file import ALWAYS, BRIEF_FILE
+from balance.files.what_if_file import WHAT_IF_FILE
+from balance.tell.brief.outline import STAYS, changed_words, fault_words
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.decide.day import Day
+    from balance.files.brief_edit import Typed
+    from balance.tell.brief.outline import Entry
+    from tui.app import AxletrimApp
+
+
+class BriefTyping:
+    """A brief.toml and what is typed but not in it: that stands in the state, and outlives the screen.
+
+    Parameters
+    ----------
+    app : App
+        Whose state it is.
+    day : Day
+        The day that the page is about.
+    """
+
+    def __init__(self, app: AxletrimApp, day: Day) -> None:
+        self._app, self.day = app, day
+        self.wrong: dict[str, str] = {}
+        """What is wrong with what could not be saved, by key."""
+        self._seen: dict[str, str] = {}
+        """What the file said when a key was typed first."""
+        self._held: set[str] = set()
+        """Keys that somebody else changed meanwhile: saved only once they are typed again."""
+        self.read()
+        self._seen.update({key: self.brief.texts.get(key, "") for key in self.typed})
+
+    @property
+    def folder(self) -> Path:
+        """The folder of the session."""
+        return Path(self.day.session.folder).resolve()
+
+    @property
+    def typed(self) -> Mapping[str, str]:
+        """What is typed and not saved, by key."""
+        return self._app.state.brief_typed
+
+    def text(self, key: str) -> str:
+        """Give what was typed, else what the file says."""
+        return self.typed.get(key, self.brief.texts.get(key, ""))
+
+    @property
+    def faults(self) -> dict[str, str]:
+        """Give by key what is wrong with what is typed, and with what the file says where nothing is."""
+        on_disk = {fault.column or "": fault_words(fault) for fault in self.brief.faults}
+        return {**{key: words for key, words in on_disk.items() if key not in self.typed}, **self.wrong}
+
+    def read(self) -> None:
+        """Read the file."""
+        self._stamp = self._stamps()
+        self.brief = look_at_brief(self.day.session, self.folder)
+
+    def changed_outside(self) -> bool:
+        """Tell whether a file is not as it was read."""
+        return self._stamps() != self._stamp
+
+    def _stamps(self) -> list[tuple[int, int] | None]:
+        return [_stamp(self.folder / name) for name in (BRIEF_FILE, WHAT_IF_FILE)]
+
+    def keep(self, key: str, text: str) -> None:
+        """Keep a text that was typed, until it is saved."""
+        self._seen.setdefault(key, self.brief.texts.get(key, ""))
+        self._held.discard(key)
+        self._set_typed({**self.typed, key: text})
+
+    def save(self) -> None:
+        """Save what is typed; what is at fault stays as it was typed."""
+        tried = {key: text for key, text in self.typed.items() if key not in self._held}
+        if not tried:
+            return
+        saved = {key for key, text in tried.items() if self._save({key: text if text.strip() else None})}
+        self._set_typed({key: text for key, text in self.typed.items() if key not in saved})
+        self.read()
+
+    def _set_typed(self, typed: Mapping[str, str]) -> None:
+        self._app.state = replace(self._app.state, brief_typed=typed)
+
+    def _save(self, changes: Mapping[str, Typed | None]) -> bool:
+        """Save some keys; tells whether they are on the disk, and keeps why not."""
+        seen = {key: self._seen.get(key, self.brief.texts.get(key, "")) for key in changes}
+        for key in changes:
+            self.wrong.pop(key, None)
+        try:
+            save_brief(self.day.session, self.folder, changes, seen=seen)
+        except OutsideChange as change:
+            words = changed_words(change.theirs)
+            self._held.update(changes)
+            self._seen.update(dict.fromkeys(changes, change.theirs))
+        except FileFaults as faults:
+            words = "; ".join(map(fault_words, faults.faults))
+        except InputError as fault:
+            words = str(fault)
+        else:
+            for key in changes:
+                self._seen.pop(key, None)
+            return True
+        self.wrong.update(dict.fromkeys(changes, words))
+        return False
+
+    def turn(self, entry: Entry) -> str:
+        """Put a section or a what-if in, or leave it out; gives why not."""
+        if entry.name == ALWAYS and entry.kind == "section":
+            return STAYS
+        if entry.kind == "what_if":
+            chosen = self.brief.what_ifs
+            names = (
+                tuple(name for name in chosen if name != entry.name)
+                if entry.inside
+                else (*chosen, entry.name)
+            )
+            return self._put("what_ifs", names or None)
+        left_out = self.brief.left_out ^ {entry.name}
+        return self._put("leave_out", tuple(name for name in self.brief.sections if name in left_out) or None)
+
+    def move(self, entry: Entry, step: int) -> str:
+        """Move a section up or down; gives why not."""
+        sections = list(self.brief.sections)
+        here = sections.index(entry.name)
+        there = here + step
+        if 0 <= there < len(sections):
+            sections[here], sections[there] = sections[there], sections[here]
+            return self._put("order", shortest_order(sections) or None)
+        return ""
+
+    def _put(self, key: str, names: tuple[str, ...] | None) -> str:
+        """Save a list of names at once; gives why not, after which the list stands as it did."""
+        self._save({key: names})
+        self.read()
+        return self.wrong.pop(key, "")
+
+
+def _stamp(file: Path) -> tuple[int, int] | None:
+    try:
+        status = file.stat()
+    except OSError:
+        return None
+    return status.st_mtime_ns, status.st_size

@@ -1,0 +1,320 @@
+"""The customer's page: what it holds, edited into brief.toml, and written by one key."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Input, OptionList, Static, TextArea
+from textual.widgets.option_list import Option
+
+from balance.errors import AxletrimError
+from balance.tell.brief.matter import Matter
+from balance.tell.brief.outline import (
+    LABELS,
+    contents,
+    not_written,
+    other_faults,
+    own_choices,
+    page_line,
+    state_line,
+    words_faults,
+    words_head,
+)
+from tui.actions import bindings
+from tui.brief_actions import BRIEF
+from tui.brief_typing import BriefTyping
+from tui.commands.options import show_in
+from tui.latest import Latest
+from tui.widgets.asked_form import AskedForm
+from tui.widgets.car_name import CarName
+from tui.widgets.key_footer import KeyFooter
+from tui.widgets.plain import pack, plain, plain_lines
+from tui.widgets.typed_form import FormField, TypedForm
+from tui.writing import PAGE_FILE, write_page
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from textual.app import ComposeResult
+    from textual.timer import Timer
+
+    from balance.decide.day import Day
+    from balance.files.brief_file import BriefChoices
+    from balance.tell.brief.outline import Entry
+    from tui.app import AxletrimApp
+    from tui.state import State
+
+_ROOMY = 110
+_PAUSE = 1.0
+"""Seconds without a key after which what is typed is saved, and between looks at the files."""
+
+
+class Brief(Screen[None]):
+    """Fields and own words on the left, sections and what-ifs on the right, what came of it below."""
+
+    CSS_PATH = "../styles/brief.tcss"
+    BINDINGS: ClassVar = bindings(BRIEF)
+    app: AxletrimApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        day = self.app.state.day
+        assert day is not None  # noqa: S101 - the application shows this screen for a day alone
+        self._typing = BriefTyping(self.app, day)
+        self._writes = Latest(self.app, self._written)
+        self._outlines = Latest(self.app, self._take_own)
+        self._asked: tuple[Day, BriefChoices] | None = None
+        self._section = "answer"
+        self._entries: tuple[Entry, ...] = ()
+        self._pause: Timer | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out name, fields, words, list and outcome."""
+        text = self._typing.text
+        yield CarName(self._typing.day.session.vehicle.name)
+        yield Static("", id="said", markup=False)
+        with Horizontal(id="both"):
+            with Vertical(id="typed"):
+                yield AskedForm(
+                    [FormField(key=key, label=label, value=text(key)) for key, label in LABELS.items()]
+                )
+                yield Static("", id="over", markup=False)
+                yield TextArea(text(self._words_key), compact=True, id="words", highlight_cursor_line=False)
+            yield OptionList(id="holds", markup=False)
+        yield Static("", id="page", markup=False)
+        yield KeyFooter(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Show the file, and look whether it changes."""
+        self.set_interval(_PAUSE, self._look)
+        self.query_one(OptionList).focus()
+        self._show()
+        self._say_page(page_line(str(self._typing.folder / PAGE_FILE)))
+        self.call_after_refresh(self._save)
+        self.watch(self.app, "state", self.show_state, init=False)
+
+    def on_resize(self) -> None:
+        """Fold the words anew."""
+        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
+        self._say_state()
+
+    def show_state(self, before: State, state: State) -> None:
+        """Look at the file again where the runs have changed; leave where another session was opened."""
+        if state.path != before.path:
+            self.call_later(self.app.action_runs)
+        elif state.day is not None and state.day is not before.day:
+            self._typing.day = state.day
+            self._read()
+
+    @property
+    def _words_key(self) -> str:
+        return f"words.{self._section}"
+
+    def _look(self) -> None:
+        if self._typing.changed_outside():
+            self._read()
+
+    def _read(self) -> None:
+        self._typing.read()
+        self._show()
+
+    def _show(self) -> None:
+        """Bring every widget to the file and to what is typed."""
+        typing = self._typing
+        self.query_one(AskedForm).set_values({key: typing.text(key) for key in LABELS})
+        self.call_after_refresh(self._show_beginnings)
+        self._show_words()
+        self._show_list()
+        self._say_state()
+        choices = typing.brief.choices
+        if choices is not None and self._asked != (wanted := (typing.day, choices)):
+            self._asked = wanted
+            self._outlines.ask(lambda: _own(*wanted))
+
+    def _show_beginnings(self) -> None:
+        """Show long texts from their beginning, where they are not being typed in."""
+        for field in self.query(Input):
+            if not field.has_focus:
+                field.cursor_position = 0
+                field.scroll_to(0, animate=False)
+
+    def _show_words(self) -> None:
+        area, text = self.query_one(TextArea), self._typing.text(self._words_key)
+        self.query_one("#over", Static).update(words_head(self._section))
+        if area.text.strip("\n") != text:
+            area.load_text(text)
+
+    def _show_list(self) -> None:
+        holds = self.query_one(OptionList)
+        here = holds.highlighted
+        self._entries = contents(self._typing.brief)
+        with holds.prevent(OptionList.OptionHighlighted):
+            holds.clear_options()
+            holds.add_option(Option(Content.styled(f"write the page, {PAGE_FILE}", "bold $primary")))
+            for entry in self._entries:
+                style = "" if entry.inside else "$text-muted"
+                holds.add_option(Option(Content.styled(plain(entry.words), style)))
+            holds.highlighted = 1 if here is None else min(here, holds.option_count - 1)
+
+    def _take_own(self, own: dict[str, str]) -> None:
+        """Say in empty fields what the page chooses for itself."""
+        if self.is_mounted:
+            for key, words in own.items():
+                self.query_one(AskedForm).show_example(key, words)
+
+    def _say_state(self) -> None:
+        """Say what is saved, and put every fault beside its field."""
+        faults, typing = self._typing.faults, self._typing
+        self.query_one(AskedForm).show_faults(faults)
+        lines = [f"✖ {text}" for text in other_faults(typing.brief)]
+        lines += [f"✖ {text}" for text in words_faults(faults)]
+        said = self.query_one("#said", Static)
+        said.set_class(bool(lines), "danger")
+        if typing.typed or not lines:
+            lines += pack(state_line(typing.typed), max(self.size.width - 2, 20))
+        said.update("\n".join(map(plain_lines, lines)))
+
+    def _say_page(self, text: str, role: str = "") -> None:
+        page = self.query_one("#page", Static)
+        page.update(plain_lines(text))
+        page.set_classes(f"verdict {role}" if role else "")
+
+    def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
+        """Keep what is typed, and save it after a pause."""
+        self._keep(message.key, message.text.strip())
+
+    def on_typed_form_left(self, message: TypedForm.Left) -> None:
+        """Save, and go on to the next field."""
+        self._save()
+        if message.key not in self._typing.wrong and not self.query_one(AskedForm).go_on(message.key):
+            self.query_one(TextArea).focus()
+
+    def on_descendant_blur(self) -> None:
+        """Save what was typed into the field that was left."""
+        self._save()
+
+    def on_text_area_changed(self) -> None:
+        """Keep the words typed."""
+        self._take_words()
+
+    def _take_words(self) -> None:
+        text = self.query_one(TextArea).text.strip("\n")
+        if text != self._typing.text(self._words_key):
+            self._keep(self._words_key, text)
+
+    def _keep(self, key: str, text: str) -> None:
+        self._typing.keep(key, text)
+        self._say_state()
+        if self._pause is not None:
+            self._pause.stop()
+        self._pause = self.set_timer(_PAUSE, self._save)
+
+    def _save(self) -> None:
+        if self.is_mounted and self._typing.typed:
+            self._typing.save()
+            self._show()
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Show the own words of the section under the cursor."""
+        entry = self._entry
+        if entry is not None and entry.kind == "section" and entry.name != self._section:
+            self._take_words()
+            self._section = entry.name
+            self._show_words()
+
+    def on_option_list_option_selected(self) -> None:
+        """Write the page, go to the words of a section, or turn a what-if."""
+        entry = self._entry
+        if entry is None:
+            self.action_write()
+        elif entry.kind == "section":
+            self.action_words()
+        else:
+            self.action_turn()
+
+    @property
+    def _entry(self) -> Entry | None:
+        """What is under the cursor; nothing on the line that writes the page."""
+        place = self.query_one(OptionList).highlighted
+        return self._entries[place - 1] if place and place <= len(self._entries) else None
+
+    def action_turn(self) -> None:
+        """Put what is under the cursor in, or leave it out."""
+        if (entry := self._entry) is not None:
+            self._after(self._typing.turn(entry))
+
+    def action_raise(self) -> None:
+        """Move the section under the cursor up."""
+        self._move(-1)
+
+    def action_lower(self) -> None:
+        """Move the section under the cursor down."""
+        self._move(+1)
+
+    def _move(self, step: int) -> None:
+        entry = self._entry
+        if entry is None or entry.kind != "section":
+            return
+        self._after(self._typing.move(entry, step))
+        names = [one.name for one in self._entries if one.kind == "section"]
+        self.query_one(OptionList).highlighted = names.index(entry.name) + 1
+
+    def _after(self, why_not: str) -> None:
+        self._show()
+        if why_not:
+            self.notify(why_not, severity="warning", markup=False)
+
+    def action_edit(self) -> None:
+        """Go to the fields."""
+        self.query_one(AskedForm).go_to(next(iter(LABELS)))
+
+    def action_words(self) -> None:
+        """Go to the own words."""
+        self.query_one(TextArea).focus()
+
+    def action_write(self) -> None:
+        """Save what is typed, and write the page from the files."""
+        self._take_words()
+        self._save()
+        self.app.desk.flush()
+        typing = self._typing
+        if typing.typed or typing.brief.faults:
+            self._say_page(not_written(), "danger")
+            return
+        folder = typing.folder
+        self._say_page(page_line(str(folder / PAGE_FILE), stage="writing"))
+        self._writes.ask(lambda: _write(folder))
+
+    def _written(self, outcome: Path | AxletrimError) -> None:
+        """Say where the page is, or why there is none."""
+        if self.is_mounted:
+            wrong = isinstance(outcome, AxletrimError)
+            text = not_written(str(outcome)) if wrong else page_line(str(outcome), stage="written")
+            self._say_page(text, "danger" if wrong else "good")
+
+    def action_close(self) -> None:
+        """Leave the field; else go back to the runs."""
+        self._take_words()
+        self._save()
+        if isinstance(self.focused, Input | TextArea):
+            self.query_one(OptionList).focus()
+        else:
+            self.app.action_runs()
+
+
+def _own(day: Day, choices: BriefChoices) -> dict[str, str]:
+    """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
+    try:
+        return own_choices(Matter(day, choices, show_in(choices.units or "si")))
+    except AxletrimError:
+        return {}
+
+
+def _write(folder: Path) -> Path | AxletrimError:
+    try:
+        return write_page(folder)
+    except AxletrimError as fault:
+        return fault
