@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.errors import Fault
     from balance.records import Session
+    from tui.entry_typing import Typing
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
@@ -293,13 +294,13 @@ class AxletrimApp(App[None]):
         self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
     ) -> None:
         """Let one of many things be picked: value, words, and what stands behind them."""
-        from tui.screens.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+        from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
 
         self.push_screen(Pick(title, keyed(list(things))), take)
 
     def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
         """Let one text be typed."""
-        from tui.screens.ask_text import AskText  # noqa: PLC0415 - only when asked
+        from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
 
         self.push_screen(AskText(title, value=value), take)
 
@@ -313,6 +314,27 @@ class AxletrimApp(App[None]):
             self.pop_screen()
         if page is not None:
             self.push_screen(page())
+
+    def show_entry(self, typing: Typing) -> None:
+        """Let a run be typed, or one that is there be corrected."""
+        from tui.screens.entry import Correct, Entry  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Entry(typing) if typing.edited is None else Correct(typing))
+
+    def show_live(self) -> None:
+        """Show the rows of the watched file, or ask which file to watch."""
+        from tui.screens.live import Live, ask_file  # noqa: PLC0415 - only when asked
+
+        if self.desk.live is None:
+            ask_file(self)
+        else:
+            self.push_screen(Live())
+
+    def show_import(self) -> None:
+        """Ask which table to import."""
+        from tui.screens.importing import ask_import  # noqa: PLC0415 - only when asked
+
+        ask_import(self)
 
     def show_part(self) -> None:
         """Show everything about the picked part."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.tell.brief.outline import lost_words
+from tui.asking.pick import Choice, Pick
 from tui.entry_typing import draft_words
-from tui.screens.pick import Choice, Pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable

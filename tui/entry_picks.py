@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from tui.asking.ask_text import AskText
+from tui.asking.pick import Choice, Pick, keyed
 from tui.entry_suggester import texts_in_use
-from tui.screens.ask_text import AskText
-from tui.screens.pick import Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Callable

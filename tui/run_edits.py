@@ -25,26 +25,25 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
     if day is None:
         return
     from tui.entry_typing import ROW, Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
-    from tui.screens.entry import Correct, Entry  # noqa: PLC0415 - only when asked
 
     if day.draft is not None and start is None:
         live = app.desk.live
         row = live.row_called(day.draft.get(ROW, "")) if live is not None else None
         typing = replace(typing_from(day.sheet, day.draft), row=row)
-        app.push_screen(Correct(typing) if typing.edited else Entry(typing))
+        app.show_entry(typing)
         return
     fresh = Typing(sheet=day.sheet, start=start)
     if day.draft is None:
-        app.push_screen(Entry(fresh))
+        app.show_entry(fresh)
         return
-    from tui.screens.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
     def take(chosen: str | None) -> None:
         if chosen == "g":
             add_run(app)
         elif chosen == "d":
             app.desk.drop_typing()
-            app.push_screen(Entry(fresh))
+            app.show_entry(fresh)
 
     choices = (
         Choice(key="g", words="go on with it"),
@@ -87,7 +86,7 @@ def ask_what(app: AxletrimApp) -> None:
     if day is None:
         return
     run = app.state.run
-    from tui.screens.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
     undo = Choice(key="U", words="undo", more=day.can_undo or "nothing to undo")
     redo = Choice(key="R", words="redo", more=day.can_redo or "nothing to redo")
@@ -135,9 +134,8 @@ def correct(app: AxletrimApp, label: str | None = None) -> None:
     if label is None or day is None:
         return
     from tui.entry_typing import Typing  # noqa: PLC0415 - only when asked
-    from tui.screens.entry import Correct  # noqa: PLC0415 - only when asked
 
-    app.push_screen(Correct(Typing(sheet=day.sheet, edited=label)))
+    app.show_entry(Typing(sheet=day.sheet, edited=label))
 
 
 def run_again(app: AxletrimApp) -> None:
@@ -165,7 +163,7 @@ def block(app: AxletrimApp) -> None:
         return
     from balance.files.run_entry import next_block  # noqa: PLC0415 - only when asked
     from balance.files.sheet_edits import start_block  # noqa: PLC0415 - only when asked
-    from tui.screens.ask_text import AskText  # noqa: PLC0415 - only when asked
+    from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
 
     sheet = day.sheet
 
@@ -244,14 +242,8 @@ def live(app: AxletrimApp) -> None:
     app : App
         The application.
     """
-    if app.desk.ready() is None:
-        return
-    from tui.screens.live import Live, ask_file  # noqa: PLC0415 - only when asked
-
-    if app.desk.live is None:
-        ask_file(app)
-    else:
-        app.push_screen(Live())
+    if app.desk.ready() is not None:
+        app.show_live()
 
 
 def import_file(app: AxletrimApp) -> None:
@@ -262,9 +254,7 @@ def import_file(app: AxletrimApp) -> None:
     app : App
         The application.
     """
-    from tui.screens.importing import ask_import  # noqa: PLC0415 - only when asked
-
-    ask_import(app)
+    app.show_import()
 
 
 def _mark(app: AxletrimApp) -> None:

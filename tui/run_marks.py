@@ -22,7 +22,7 @@ def mark(app: AxletrimApp) -> None:
     app : App
         The application.
     """
-    from tui.screens.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
     day, run = app.desk.ready(), app.state.run
     if day is None:
@@ -77,7 +77,7 @@ def _of_void(day: OpenDay) -> list[Marking]:
 def _ask_reason(app: AxletrimApp, status: Status, labels: tuple[str, ...]) -> None:
     """Ask for the reason where one is needed, and mark the runs."""
     from balance.files.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
-    from tui.screens.ask_text import AskText  # noqa: PLC0415 - only when asked
+    from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
 
     day = app.desk.day
     if day is None:

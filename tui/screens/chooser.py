@@ -96,7 +96,7 @@ class Chooser(Screen[str | None]):
 
     def action_new_car(self) -> None:
         """Begin a new car, and then a session of it."""
-        from tui.screens.new_car import NewCar  # noqa: PLC0415 - only when asked
+        from tui.asking.new_car import NewCar  # noqa: PLC0415 - only when asked
 
         self.app.push_screen(NewCar(), lambda car: None if car is None else self._new_session(car))
 
@@ -109,7 +109,7 @@ class Chooser(Screen[str | None]):
         self._new_session(car)
 
     def _new_session(self, car: str) -> None:
-        from tui.screens.new_session import NewSession  # noqa: PLC0415 - only when asked
+        from tui.asking.new_session import NewSession  # noqa: PLC0415 - only when asked
 
         def take(folder: str | None) -> None:
             if folder is not None:

@@ -15,11 +15,11 @@ from balance.errors import AxletrimError, InputError
 from balance.files.foreign.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.tell.import_text import import_page
 from tui.actions import bindings
+from tui.asking.ask_text import AskText
+from tui.asking.files_form import folder_name
+from tui.asking.pick import Choice, Pick, keyed
 from tui.day_actions import IMPORT
 from tui.import_answers import answered, offered
-from tui.screens.ask_text import AskText
-from tui.screens.files_form import folder_name
-from tui.screens.pick import Choice, Pick, keyed
 from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack

@@ -10,10 +10,10 @@ from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, InputError, one_line
 from tui.actions import bindings
+from tui.asking.ask_text import AskText
+from tui.asking.pick import Choice, Pick
 from tui.day_actions import TRAY
 from tui.entry_typing import Typing
-from tui.screens.ask_text import AskText
-from tui.screens.pick import Choice, Pick
 from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -111,8 +111,6 @@ class Live(Screen[None]):
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
-        from tui.screens.entry import Entry  # noqa: PLC0415 - only when asked
-
         day = self.app.desk.ready()
         if day is None:
             return
@@ -122,7 +120,7 @@ class Live(Screen[None]):
         except AxletrimError as fault:
             self.notify(str(fault), severity="error", markup=False, timeout=10)
             return
-        self.app.push_screen(Entry(typing))
+        self.app.show_entry(typing)
 
     def _decide(self, change: CorrectedRow) -> None:
         """Ask whether a correction made on the other computer is taken over."""

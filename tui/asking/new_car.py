@@ -9,8 +9,8 @@ from balance.files.new_files import create_car
 from balance.files.typed_fields import asked_fields, check_typed
 from balance.files.vehicle_file import VEHICLE
 from tui.actions import bindings
+from tui.asking.files_form import Asked, FilesForm, folder_name
 from tui.day_actions import NEW_FILE
-from tui.screens.files_form import Asked, FilesForm, folder_name
 
 if TYPE_CHECKING:
     from textual.binding import BindingType

@@ -13,8 +13,8 @@ from balance.files.session_file import SESSION
 from balance.files.toml_text import header_text
 from balance.files.typed_fields import asked_fields, check_typed
 from tui.actions import bindings
+from tui.asking.files_form import Asked, FilesForm, folder_name
 from tui.day_actions import NEW_FILE
-from tui.screens.files_form import Asked, FilesForm, folder_name
 
 if TYPE_CHECKING:
     from textual.binding import BindingType
