@@ -7,14 +7,13 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.app import App, get_system_commands_provider
-from textual.reactive import reactive
-from textual.screen import ModalScreen
+from textual.app import get_system_commands_provider
 
 from tui.actions import APP, bindings
 from tui.desk import Desk
 from tui.early import TakesEarly
 from tui.latest import Latest, begin
+from tui.pages import Pages
 from tui.remembered import recall, remember
 from tui.screens.chooser import Chooser
 from tui.screens.faults import Faults
@@ -23,7 +22,7 @@ from tui.state import State
 from tui.themes import DARK, SUNLIGHT
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
     from concurrent.futures import Future
 
     from textual import events
@@ -34,7 +33,6 @@ if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.errors import Fault
     from balance.records import Session
-    from tui.entry_typing import Typing
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
@@ -58,7 +56,7 @@ def action_commands() -> type[Provider]:
     return ActionCommands
 
 
-class AxletrimApp(App[None]):
+class AxletrimApp(Pages):
     """The interface: opens a session, keeps its figures current, and remembers how it was looked at."""
 
     TITLE = "axletrim"
@@ -74,8 +72,6 @@ class AxletrimApp(App[None]):
     ]
     COMMANDS: ClassVar = {get_system_commands_provider, action_commands}
     BINDINGS: ClassVar = bindings(APP)
-
-    state: reactive[State] = reactive(State, init=False)
 
     def __init__(self, session: str | None = None) -> None:
         super().__init__()
@@ -244,111 +240,6 @@ class AxletrimApp(App[None]):
         if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
             ask_to_leave(self, lambda: self.push_screen(Chooser(self.remembered.recent), self.opened))
 
-    def action_runs(self) -> None:
-        """Show the runs."""
-        self._turn_to(None)
-
-    def action_parts(self) -> None:
-        """Show what each part did."""
-        from tui.screens.parts import Parts  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(Parts)
-
-    def action_scatter(self) -> None:
-        """Show what the day can show."""
-        from tui.screens.scatter import Scatter  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(Scatter)
-
-    def action_wing(self) -> None:
-        """Show what a setting should be."""
-        from tui.screens.wing import Wing  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(Wing)
-
-    def action_what_if(self) -> None:
-        """Show what the car would be like if."""
-        from tui.screens.what_ifs import WhatIfs  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(WhatIfs)
-
-    def action_customer(self) -> None:
-        """Show two configurations to a customer."""
-        from tui.screens.customer import Customer  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(Customer)
-
-    def action_brief(self) -> None:
-        """Put the customer's page together."""
-        from tui.screens.brief import Brief  # noqa: PLC0415 - after the first paint
-
-        self._turn_to(Brief)
-
-    def show_compared(self) -> None:
-        """Set what-ifs side by side."""
-        from tui.screens.compared import Compared  # noqa: PLC0415 - only when asked
-
-        self.push_screen(Compared())
-
-    def pick(
-        self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
-    ) -> None:
-        """Let one of many things be picked: value, words, and what stands behind them."""
-        from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
-
-        self.push_screen(Pick(title, keyed(list(things))), take)
-
-    def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
-        """Let one text be typed."""
-        from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
-
-        self.push_screen(AskText(title, value=value), take)
-
-    def _turn_to(self, page: type[Screen[None]] | None) -> None:
-        """Leave what stands over the runs and show another page; a question has to be answered first."""
-        if self.state.day is None or type(self.screen) is page:
-            return
-        if any(isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack):
-            return
-        while not isinstance(self.screen, Home):
-            self.pop_screen()
-        if page is not None:
-            self.push_screen(page())
-
-    def show_entry(self, typing: Typing) -> None:
-        """Let a run be typed, or one that is there be corrected."""
-        from tui.screens.entry import Correct, Entry  # noqa: PLC0415 - only when asked
-
-        self.push_screen(Entry(typing) if typing.edited is None else Correct(typing))
-
-    def show_live(self) -> None:
-        """Show the rows of the watched file, or ask which file to watch."""
-        from tui.screens.live import Live, ask_file  # noqa: PLC0415 - only when asked
-
-        if self.desk.live is None:
-            ask_file(self)
-        else:
-            self.push_screen(Live())
-
-    def show_import(self) -> None:
-        """Ask which table to import."""
-        from tui.screens.importing import ask_import  # noqa: PLC0415 - only when asked
-
-        ask_import(self)
-
-    def show_part(self) -> None:
-        """Show everything about the picked part."""
-        from tui.screens.part import Part  # noqa: PLC0415 - only when asked
-
-        self.push_screen(Part())
-
-    def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
-        """Let a run be chosen to compare another one with."""
-        from tui.screens.ask_baseline import AskBaseline  # noqa: PLC0415 - only when asked
-
-        if self.state.table is not None:
-            self.push_screen(AskBaseline(run, self.state.table), take)
-
     def action_sunlight(self) -> None:
         """Change between dark and black on white."""
         self.theme = DARK.name if self.theme == SUNLIGHT.name else SUNLIGHT.name
@@ -389,9 +280,17 @@ class AxletrimApp(App[None]):
         """Bring to the disk what is not there yet."""
         self.desk.save_again()
 
-    def action_explain(self) -> None:
-        """Explain the present screen."""
-        from tui.screens.help import Help  # noqa: PLC0415 - only when asked
+    def show_live(self) -> None:
+        """Show the rows of the watched file, or ask which file to watch."""
+        from tui.screens.live import Live, ask_file  # noqa: PLC0415 - only when asked
 
-        if not isinstance(self.screen, Help):
-            self.push_screen(Help(type(self.screen).__name__.lower()))
+        if self.desk.live is None:
+            ask_file(self)
+        else:
+            self.push_screen(Live())
+
+    def show_import(self) -> None:
+        """Ask which table to import."""
+        from tui.screens.importing import ask_import  # noqa: PLC0415 - only when asked
+
+        ask_import(self)

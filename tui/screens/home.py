@@ -190,13 +190,12 @@ class Home(Screen[None]):
 
     def action_type_speed(self) -> None:
         """Ask for the speed of interest."""
-        from tui.screens.ask_speed import AskSpeed  # noqa: PLC0415 - only when asked
 
         def take(speed: float | None) -> None:
             if speed is not None:
                 self.app.set_speed(self.app.state.with_speed(speed))
 
-        self.app.push_screen(AskSpeed(self.app.state), take)
+        self.app.ask_speed(take)
 
     def action_place(self) -> None:
         """Go to the speed of the next named place."""
@@ -236,17 +235,11 @@ class Home(Screen[None]):
 
     def action_detail(self) -> None:
         """Show everything about the picked run."""
-        from tui.screens.detail import Detail  # noqa: PLC0415 - only when asked
-
-        if self.app.state.assessment is not None and self.app.state.picked_row is not None:
-            self.app.push_screen(Detail())
+        self.app.show_detail()
 
     def action_notes(self) -> None:
         """Show what was assumed and what is unlikely."""
-        from tui.screens.notes import Notes  # noqa: PLC0415 - only when asked
-
-        if self.app.state.assessment is not None:
-            self.app.push_screen(Notes())
+        self.app.show_notes()
 
     def action_copy(self) -> None:
         """Copy the table as text."""

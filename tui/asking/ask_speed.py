@@ -49,7 +49,9 @@ class AskSpeed(ModalScreen[float | None]):
             self.query_one("#wrong", Static).update(plain_lines(str(fault)))
             return
         if not 0 < speed <= FASTEST:
-            self.query_one("#wrong", Static).update(plain(f"found {text}, expected a speed above 0, at most {self._state.show.speed(FASTEST)}"))
+            self.query_one("#wrong", Static).update(
+                plain(f"found {text}, expected a speed above 0, at most {self._state.show.speed(FASTEST)}")
+            )
             return
         self.dismiss(speed)
 

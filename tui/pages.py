@@ -1,0 +1,144 @@
+"""Which page or question stands on the screen: screens do not know one another, they ask the application for the next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import App
+from textual.reactive import reactive
+from textual.screen import ModalScreen
+
+from tui.screens.chooser import Chooser
+from tui.screens.faults import Faults
+from tui.screens.home import Home
+from tui.state import State
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from textual.screen import Screen
+
+    from tui.entry_typing import Typing
+
+
+class Pages(App[None]):
+    """The part of the application that turns pages."""
+
+    state: reactive[State] = reactive(State, init=False)
+
+    def action_runs(self) -> None:
+        """Show the runs."""
+        self._turn_to(None)
+
+    def action_parts(self) -> None:
+        """Show what each part did."""
+        from tui.screens.parts import Parts  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Parts)
+
+    def action_scatter(self) -> None:
+        """Show what the day can show."""
+        from tui.screens.scatter import Scatter  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Scatter)
+
+    def action_wing(self) -> None:
+        """Show what a setting should be."""
+        from tui.screens.wing import Wing  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Wing)
+
+    def action_what_if(self) -> None:
+        """Show what the car would be like if."""
+        from tui.screens.what_ifs import WhatIfs  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(WhatIfs)
+
+    def action_customer(self) -> None:
+        """Show two configurations to a customer."""
+        from tui.screens.customer import Customer  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Customer)
+
+    def action_brief(self) -> None:
+        """Put the customer's page together."""
+        from tui.screens.brief import Brief  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Brief)
+
+    def _turn_to(self, page: type[Screen[None]] | None) -> None:
+        """Leave what stands over the runs and show another page; a question has to be answered first."""
+        if self.state.day is None or type(self.screen) is page:
+            return
+        if any(isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack):
+            return
+        while not isinstance(self.screen, Home):
+            self.pop_screen()
+        if page is not None:
+            self.push_screen(page())
+
+    def show_entry(self, typing: Typing) -> None:
+        """Let a run be typed, or one that is there be corrected."""
+        from tui.screens.entry import Correct, Entry  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Entry(typing) if typing.edited is None else Correct(typing))
+
+    def show_part(self) -> None:
+        """Show everything about the picked part."""
+        from tui.screens.part import Part  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Part())
+
+    def show_detail(self) -> None:
+        """Show everything about the picked run."""
+        from tui.screens.detail import Detail  # noqa: PLC0415 - only when asked
+
+        if self.state.assessment is not None and self.state.picked_row is not None:
+            self.push_screen(Detail())
+
+    def show_notes(self) -> None:
+        """Show what was assumed and what is unlikely."""
+        from tui.screens.notes import Notes  # noqa: PLC0415 - only when asked
+
+        if self.state.assessment is not None:
+            self.push_screen(Notes())
+
+    def ask_speed(self, take: Callable[[float | None], None]) -> None:
+        """Let the speed of interest be typed."""
+        from tui.asking.ask_speed import AskSpeed  # noqa: PLC0415 - only when asked
+
+        self.push_screen(AskSpeed(self.state), take)
+
+    def show_compared(self) -> None:
+        """Set what-ifs side by side."""
+        from tui.screens.compared import Compared  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Compared())
+
+    def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
+        """Let a run be chosen to compare another one with."""
+        from tui.screens.ask_baseline import AskBaseline  # noqa: PLC0415 - only when asked
+
+        if self.state.table is not None:
+            self.push_screen(AskBaseline(run, self.state.table), take)
+
+    def pick(
+        self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
+    ) -> None:
+        """Let one of many things be picked: value, words, and what stands behind them."""
+        from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Pick(title, keyed(list(things))), take)
+
+    def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
+        """Let one text be typed."""
+        from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
+
+        self.push_screen(AskText(title, value=value), take)
+
+    def action_explain(self) -> None:
+        """Explain the present screen."""
+        from tui.screens.help import Help  # noqa: PLC0415 - only when asked
+
+        if not isinstance(self.screen, Help):
+            self.push_screen(Help(type(self.screen).__name__.lower()))
