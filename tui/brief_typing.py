@@ -6,17 +6,20 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import FileFaults, InputError, OutsideChange
+from balance.errors import AxletrimError, FileFaults, InputError, OutsideChange
 from balance.files.brief_edit import look_at_brief, save_brief, shortest_order
 from balance.files.brief_file import ALWAYS, BRIEF_FILE
 from balance.files.what_if_file import WHAT_IF_FILE
-from balance.tell.brief.outline import STAYS, changed_words, fault_words
+from balance.tell.brief.matter import Matter
+from balance.tell.brief.outline import STAYS, changed_words, fault_words, own_choices
+from tui.commands.options import show_in
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.day import Day
     from balance.files.brief_edit import Typed
+    from balance.files.brief_file import BriefChoices
     from balance.tell.brief.outline import Entry
     from tui.app import AxletrimApp
 
@@ -145,6 +148,27 @@ class BriefTyping:
         self._save({key: names})
         self.read()
         return self.wrong.pop(key, "")
+
+
+def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
+    """Work out what the page chooses for itself; where it can choose nothing, writing it says why.
+
+    Parameters
+    ----------
+    day : Day
+        The day.
+    choices : BriefChoices
+        What brief.toml chooses.
+
+    Returns
+    -------
+    dict of str to str
+        Words by key.
+    """
+    try:
+        return own_choices(Matter(day, choices, show_in(choices.units or "si")))
+    except AxletrimError:
+        return {}
 
 
 def _stamp(file: Path) -> tuple[int, int] | None:

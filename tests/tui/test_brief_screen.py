@@ -192,6 +192,18 @@ async def test_the_page_is_the_one_that_the_command_writes(running, demo, tmp_pa
     assert (demo / "brief.html").read_bytes() == page_by_command(demo, tmp_path)
 
 
+async def test_leaving_while_the_page_is_written_loses_nothing(running, demo):
+    async with running(demo) as ui:
+        await ui.press("B")
+        await ui.press("e", *keys("Left at once"), "escape")
+        ui.app.screen.action_write()
+        ui.app.action_runs()  # in the same breath: the page cannot be ready
+        await ui.settle()
+        assert ui.screen == "Home"
+        assert "<title>Left at once" in (demo / "brief.html").read_text(encoding="utf-8")
+        assert "The page is written" in ui.text
+
+
 async def test_a_faulty_file_is_shown_and_can_be_mended_here(running, demo):
     text = (demo / "brief.toml").read_text(encoding="utf-8")
     text = text.replace('answer = "15"', 'answer = "99"\ncolour = "red"')

@@ -5,19 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Input, OptionList, Static, TextArea
-from textual.widgets.option_list import Option
+from textual.widgets import Input, Static, TextArea
 
 from balance.errors import AxletrimError
-from balance.tell.brief.matter import Matter
 from balance.tell.brief.outline import (
     LABELS,
     contents,
     not_written,
     other_faults,
-    own_choices,
     page_line,
     state_line,
     words_faults,
@@ -25,13 +21,13 @@ from balance.tell.brief.outline import (
 )
 from tui.actions import bindings
 from tui.brief_actions import BRIEF
-from tui.brief_typing import BriefTyping
-from tui.commands.options import show_in
+from tui.brief_typing import BriefTyping, chosen_by_page
 from tui.latest import Latest
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.car_name import CarName
+from tui.widgets.holds import Holds
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.plain import pack, plain, plain_lines
+from tui.widgets.plain import pack, plain_lines
 from tui.widgets.typed_form import FormField, TypedForm
 from tui.writing import PAGE_FILE, write_page
 
@@ -43,7 +39,6 @@ if TYPE_CHECKING:
 
     from balance.decide.day import Day
     from balance.files.brief_file import BriefChoices
-    from balance.tell.brief.outline import Entry
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -68,7 +63,6 @@ class Brief(Screen[None]):
         self._outlines = Latest(self.app, self._take_own)
         self._asked: tuple[Day, BriefChoices] | None = None
         self._section = "answer"
-        self._entries: tuple[Entry, ...] = ()
         self._pause: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -83,14 +77,14 @@ class Brief(Screen[None]):
                 )
                 yield Static("", id="over", markup=False)
                 yield TextArea(text(self._words_key), compact=True, id="words", highlight_cursor_line=False)
-            yield OptionList(id="holds", markup=False)
+            yield Holds(f"write the page, {PAGE_FILE}")
         yield Static("", id="page", markup=False)
         yield KeyFooter(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Show the file, and look whether it changes."""
         self.set_interval(_PAUSE, self._look)
-        self.query_one(OptionList).focus()
+        self.query_one(Holds).focus()
         self._show()
         self._say_page(page_line(str(self._typing.folder / PAGE_FILE)))
         self.call_after_refresh(self._save)
@@ -110,6 +104,11 @@ class Brief(Screen[None]):
             self._read()
 
     @property
+    def _stands(self) -> bool:
+        """Whether the screen has not been left."""
+        return self in self.app.screen_stack
+
+    @property
     def _words_key(self) -> str:
         return f"words.{self._section}"
 
@@ -127,12 +126,12 @@ class Brief(Screen[None]):
         self.query_one(AskedForm).set_values({key: typing.text(key) for key in LABELS})
         self.call_after_refresh(self._show_beginnings)
         self._show_words()
-        self._show_list()
+        self.query_one(Holds).show(contents(typing.brief))
         self._say_state()
         choices = typing.brief.choices
         if choices is not None and self._asked != (wanted := (typing.day, choices)):
             self._asked = wanted
-            self._outlines.ask(lambda: _own(*wanted))
+            self._outlines.ask(lambda: chosen_by_page(*wanted))
 
     def _show_beginnings(self) -> None:
         """Show long texts from their beginning, where they are not being typed in."""
@@ -147,21 +146,9 @@ class Brief(Screen[None]):
         if area.text.strip("\n") != text:
             area.load_text(text)
 
-    def _show_list(self) -> None:
-        holds = self.query_one(OptionList)
-        here = holds.highlighted
-        self._entries = contents(self._typing.brief)
-        with holds.prevent(OptionList.OptionHighlighted):
-            holds.clear_options()
-            holds.add_option(Option(Content.styled(f"write the page, {PAGE_FILE}", "bold $primary")))
-            for entry in self._entries:
-                style = "" if entry.inside else "$text-muted"
-                holds.add_option(Option(Content.styled(plain(entry.words), style)))
-            holds.highlighted = 1 if here is None else min(here, holds.option_count - 1)
-
     def _take_own(self, own: dict[str, str]) -> None:
         """Say in empty fields what the page chooses for itself."""
-        if self.is_mounted:
+        if self._stands:
             for key, words in own.items():
                 self.query_one(AskedForm).show_example(key, words)
 
@@ -213,13 +200,14 @@ class Brief(Screen[None]):
         self._pause = self.set_timer(_PAUSE, self._save)
 
     def _save(self) -> None:
-        if self.is_mounted and self._typing.typed:
+        if self._typing.typed:
             self._typing.save()
-            self._show()
+            if self._stands:
+                self._show()
 
     def on_option_list_option_highlighted(self) -> None:
         """Show the own words of the section under the cursor."""
-        entry = self._entry
+        entry = self.query_one(Holds).entry
         if entry is not None and entry.kind == "section" and entry.name != self._section:
             self._take_words()
             self._section = entry.name
@@ -227,7 +215,7 @@ class Brief(Screen[None]):
 
     def on_option_list_option_selected(self) -> None:
         """Write the page, go to the words of a section, or turn a what-if."""
-        entry = self._entry
+        entry = self.query_one(Holds).entry
         if entry is None:
             self.action_write()
         elif entry.kind == "section":
@@ -235,15 +223,9 @@ class Brief(Screen[None]):
         else:
             self.action_turn()
 
-    @property
-    def _entry(self) -> Entry | None:
-        """What is under the cursor; nothing on the line that writes the page."""
-        place = self.query_one(OptionList).highlighted
-        return self._entries[place - 1] if place and place <= len(self._entries) else None
-
     def action_turn(self) -> None:
         """Put what is under the cursor in, or leave it out."""
-        if (entry := self._entry) is not None:
+        if (entry := self.query_one(Holds).entry) is not None:
             self._after(self._typing.turn(entry))
 
     def action_raise(self) -> None:
@@ -255,12 +237,11 @@ class Brief(Screen[None]):
         self._move(+1)
 
     def _move(self, step: int) -> None:
-        entry = self._entry
+        entry = self.query_one(Holds).entry
         if entry is None or entry.kind != "section":
             return
         self._after(self._typing.move(entry, step))
-        names = [one.name for one in self._entries if one.kind == "section"]
-        self.query_one(OptionList).highlighted = names.index(entry.name) + 1
+        self.query_one(Holds).go_to(entry.name)
 
     def _after(self, why_not: str) -> None:
         self._show()
@@ -290,27 +271,21 @@ class Brief(Screen[None]):
 
     def _written(self, outcome: Path | AxletrimError) -> None:
         """Say where the page is, or why there is none."""
-        if self.is_mounted:
-            wrong = isinstance(outcome, AxletrimError)
-            text = not_written(str(outcome)) if wrong else page_line(str(outcome), stage="written")
+        wrong = isinstance(outcome, AxletrimError)
+        text = not_written(str(outcome)) if wrong else page_line(str(outcome), stage="written")
+        if self._stands:
             self._say_page(text, "danger" if wrong else "good")
+        else:
+            self.app.notify(text, severity="error" if wrong else "information", markup=False, timeout=10)
 
     def action_close(self) -> None:
         """Leave the field; else go back to the runs."""
         self._take_words()
         self._save()
         if isinstance(self.focused, Input | TextArea):
-            self.query_one(OptionList).focus()
+            self.query_one(Holds).focus()
         else:
             self.app.action_runs()
-
-
-def _own(day: Day, choices: BriefChoices) -> dict[str, str]:
-    """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
-    try:
-        return own_choices(Matter(day, choices, show_in(choices.units or "si")))
-    except AxletrimError:
-        return {}
 
 
 def _write(folder: Path) -> Path | AxletrimError:
