@@ -13,6 +13,7 @@ from textual.widgets import Input, OptionList, TextArea
 
 from balance.files.brief_edit import edited_brief
 from tui.widgets.asked_form import AskedForm
+from tui.writing import page_text
 
 SIZES = [(80, 24), (120, 40)]
 named = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
@@ -260,6 +261,7 @@ def open_demo(demo):
 async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
     async with running(open_demo) as ui:
         await ui.press("B")
+        page_text(open_demo, "si")  # another user may not be able to read the library any more
         open_demo.chmod(0o555)
         root = os.geteuid() == 0
         if root:
