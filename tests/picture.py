@@ -2,6 +2,7 @@
 
 import asyncio
 import os
+import sys
 import tempfile
 from pathlib import Path
 
@@ -31,7 +32,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_STATE_HOME"] = folder
         FILE.write_text(asyncio.run(drawn()), encoding="utf-8")
-    print(FILE)
+    sys.stdout.write(f"{FILE}\n")
 
 
 if __name__ == "__main__":

@@ -72,8 +72,16 @@ REFUSED = [
     ("", "mass", "found nothing, expected a mass as in '12.5 kg'"),
     ("nan kg", "mass", "found 'nan kg', expected a mass as in '12.5 kg'; check the figure and its unit"),
     ("inf kg", "mass", "found 'inf kg', expected a mass as in '12.5 kg'; check the figure and its unit"),
-    ("1e9999 m", "length", "found '1e9999 m', expected a length that is finite; check the figure and its unit"),
-    ("1e306 km", "length", "found '1e306 km', expected a length that is finite; check the figure and its unit"),
+    (
+        "1e9999 m",
+        "length",
+        "found '1e9999 m', expected a length that is finite; check the figure and its unit",
+    ),
+    (
+        "1e306 km",
+        "length",
+        "found '1e306 km', expected a length that is finite; check the figure and its unit",
+    ),
     (
         "160 kmh",
         "speed",
