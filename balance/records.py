@@ -80,6 +80,15 @@ class Loading:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Mounting:
+    """Where the part of a setting stands: behind the rear axle (negative ahead of it) and above the ground [m]."""
+
+    setting: str
+    behind_rear_axle: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1."""
 
@@ -104,6 +113,7 @@ class Vehicle:
     target: Target = Target()
     adjusters: tuple[Adjuster, ...] = ()
     loadings: tuple[Loading, ...] = ()
+    mountings: tuple[Mounting, ...] = ()
     source: str = ""
 
 

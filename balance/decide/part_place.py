@@ -43,6 +43,7 @@ class PartPlace:
     high: float
     height: float
     at_ground: bool
+    mounted_at: float | None
     mismatch: bool | None
     unresolved: tuple[str, ...]
 
@@ -87,9 +88,10 @@ def part_place(
     run : str
         Label of the run. [1]
     height : float, optional
-        Height of the mounting above the ground; ground level is taken, and said, if absent. [m]
+        Height of the mounting above the ground; that of the car's file for the one setting that differs, else
+        ground level is taken, and said. [m]
     mounted_at : float, optional
-        Where the part stands behind the rear axle, negative ahead. [m]
+        Where the part stands behind the rear axle, negative ahead; that of the car's file if absent. [m]
 
     Returns
     -------
@@ -114,6 +116,9 @@ def part_place(
     row = _increment(basis, run)
     changes = basis.increments.uncorrected
     names = basis.increments.pairs[row]
+    stands = [one for one in basis.day.session.vehicle.mountings if names.differs == (one.setting,)]
+    if stands and height is None and mounted_at is None:
+        height, mounted_at = stands[0].height, stands[0].behind_rear_axle
     labels = basis.day.readings.labels
     unresolved = tuple(
         name for name, column in (("downforce", TOTAL), ("drag", DRAG)) if not changes.resolved[row, column]
@@ -140,6 +145,7 @@ def part_place(
         high=high,
         height=at,
         at_ground=height is None,
+        mounted_at=mounted_at,
         mismatch=mismatch,
         unresolved=unresolved,
     )

@@ -1,4 +1,4 @@
-"""What a car's settings can really be put to, and how it may be loaded: two tables of vehicle.toml."""
+"""What a car's settings can be put to, where their parts stand, how it may be loaded: tables of vehicle.toml."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from balance.errors import UnitError, quoted
 from balance.files.toml_fields import Field, described, read_quantity, read_words
 from balance.kinds import NUMBER, clean_number
-from balance.records import Adjuster, Loading, PlacedMass
+from balance.records import Adjuster, Loading, Mounting, PlacedMass
 from balance.units import dimension_of, unit_scale
 
 if TYPE_CHECKING:
@@ -139,6 +139,39 @@ LOADINGS = Field(
     kind="loadings",
     example='[loadings.race] with fuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }',
     read=_read_loadings,
+)
+
+
+_STANDS = {
+    "behind_rear_axle": Field(
+        key="behind_rear_axle", kind="length", example="550 mm", low="-9000 mm", high="3000 mm"
+    ),
+    "height": Field(key="height", kind="length", example="1300 mm", low="0 mm", high="3000 mm"),
+}
+
+
+def _read_mountings(one: Field, value: Any) -> tuple[Mounting, ...]:
+    if not isinstance(value, dict):
+        raise UnitError(found=described(value), expected="one line for each setting", mend=one.example)
+    return tuple(_read_mounting(name, place) for name, place in value.items())
+
+
+def _read_mounting(name: str, value: Any) -> Mounting:
+    if not isinstance(value, dict) or set(value) != set(_STANDS):
+        raise UnitError(
+            found=f"{name} = {described(value)}",
+            expected="how far behind the rear axle and how high the part stands",
+            mend=f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
+        )
+    figures = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
+    return Mounting(setting=name, **figures)
+
+
+MOUNTINGS = Field(
+    key="mountings",
+    kind="mountings",
+    example='[mountings] with wing_angle = { behind_rear_axle = "550 mm", height = "1300 mm" }',
+    read=_read_mountings,
 )
 
 

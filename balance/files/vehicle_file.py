@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import FileFaults, UnitError
-from balance.files.adjusters import ADJUSTERS, LOADINGS, adjusters_from
+from balance.files.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_from
 from balance.files.toml_document import Document, read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_number, read_words
 from balance.records import LoadExponent, Target, TyreRating, Vehicle
@@ -154,6 +154,7 @@ VEHICLE = (
     ),
     ADJUSTERS,
     LOADINGS,
+    MOUNTINGS,
 )
 
 
@@ -218,6 +219,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         target=target,
         adjusters=adjusters,
         loadings=values["loadings"] or (),
+        mountings=values["mountings"] or (),
         source=str(path),
     )
 

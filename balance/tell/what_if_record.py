@@ -126,8 +126,12 @@ def _part(basis: Basis, run: str, air_density: float) -> dict[str, Any]:
     return {
         "run": place.run,
         "baseline": place.baseline,
-        "behind_rear_axle_at_ground_level_m": place.behind_rear_axle,
-        "behind_rear_axle_at_ground_level_m_interval": None
+        "height_m": place.height,
+        "height_assumed": place.at_ground,
+        "mounted_behind_rear_axle_m": place.mounted_at,
+        "acts_far_from_mounting": place.mismatch,
+        "behind_rear_axle_m": place.behind_rear_axle,
+        "behind_rear_axle_m_interval": None
         if math.isnan(place.low)
         else [finite(place.low), finite(place.high)],
         "place_unresolved": list(place.unresolved),

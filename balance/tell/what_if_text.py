@@ -201,8 +201,10 @@ def place_words(place: PartPlace, show: Show) -> str:
     text = f"part {place.run} acts {show.quantity('length', abs(place.behind_rear_axle))} {side} the rear axle, {level}"
     if math.isfinite(place.low) and math.isfinite(place.high):
         text += f" ({show.bare('length', place.low)} to {show.bare('length', place.high)} {show.unit('length')}, behind positive)"
+    if place.mounted_at is not None:
+        text += f"; it stands {show.quantity('length', place.mounted_at)} behind it"
     if place.mismatch:
-        text += "; far from where it stands: it has changed the flow over the rest of the car"
+        text += ", far from there: it has changed the flow over the rest of the car"
     return text
 
 

@@ -77,6 +77,11 @@ def test_an_adjuster_of_another_kind_is_left_out_and_said(tmp_path):
         ),
         ('[loadings.race]\nfuel = "20 kg"', "expected a mass and its distance"),
         ('[loadings]\nrace = "20 kg"', "a table [loadings.race]"),
+        ('[mountings]\nwing_angle = "550 mm"', "expected how far behind the rear axle and how high"),
+        (
+            '[mountings]\nwing_angle = { behind_rear_axle = "550 mm", height = "9 m" }',
+            "vehicle.toml",
+        ),
     ],
 )
 def test_faults_say_where_and_how_to_mend(tmp_path, text, said):
@@ -95,3 +100,9 @@ def test_a_loading_column_is_a_record_and_no_setting(tmp_path):
     table = read_runs(path)
     assert [run.loading for run in table.runs] == ["race", ""]
     assert table.names("setting") == ()
+
+
+def test_a_mounting_is_read_in_si(tmp_path):
+    vehicle = read(tmp_path, '[mountings]\nwing_angle = { behind_rear_axle = "550 mm", height = "1.3 m" }\n')
+    (mounting,) = vehicle.mountings
+    assert (mounting.setting, mounting.behind_rear_axle, mounting.height) == ("wing_angle", 0.55, 1.3)
