@@ -1,10 +1,11 @@
-"""A session as a workbook: readings, results and method, numbers as numbers, formulas where one wants to follow."""
+"""A session as a workbook: readings, results, increments and method, numbers as numbers, formulas where one wants to follow."""
 
 from __future__ import annotations
 
 import io
 from typing import TYPE_CHECKING, Any
 
+from balance.tell.sheet_increments import increments_sheet
 from balance.tell.sheet_method import method_sheet
 from balance.tell.sheet_readings import readings_sheet
 from balance.tell.sheet_results import results_sheet
@@ -14,7 +15,12 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
 
-SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (readings_sheet, results_sheet, method_sheet)
+SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (
+    readings_sheet,
+    results_sheet,
+    increments_sheet,
+    method_sheet,
+)
 """What a workbook holds, in the order of its tabs: each adds its own sheet to it."""
 
 

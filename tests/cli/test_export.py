@@ -1,5 +1,6 @@
 """`axletrim export`: what is sent on can be read by others, and comes back without a loss."""
 
+import json
 from dataclasses import replace
 
 import pytest
@@ -57,7 +58,7 @@ def test_a_workbook_holds_numbers_units_and_formulas_that_agree(axletrim, demo, 
         == 0
     )
     values, formulas = (load_workbook(tmp_path / "out.xlsx", data_only=only) for only in (True, False))
-    assert values.sheetnames == ["Readings", "Results", "Method"]
+    assert values.sheetnames == ["Readings", "Results", "Increments", "Method"]
     readings = list(values["Readings"].iter_rows(values_only=True))
     front = readings[0].index("front_lift")
     assert readings[1][front] == "N, positive up"
@@ -93,3 +94,20 @@ def test_a_file_that_is_there_is_replaced_only_when_asked(axletrim, desk, tmp_pa
 def test_nothing_to_write_and_nowhere_to_write_are_said(axletrim, desk, spoken):
     assert "--xlsx" in spoken(axletrim("export", desk.session))
     spoken(axletrim("export", desk.session, "--csv", "no/such/folder/out.csv"))
+
+
+def test_a_workbook_holds_the_increments_of_the_day(axletrim, demo, tmp_path):
+    assert axletrim("export", demo, "--xlsx", "out.xlsx", "--draws", "100").returncode == 0
+    parts = json.loads(axletrim("parts", demo, "--json", "--draws", "100").stdout)["parts"]
+    values, formulas = (load_workbook(tmp_path / "out.xlsx", data_only=only) for only in (True, False))
+    head, units, *rows = values["Increments"].iter_rows(values_only=True)
+    assert [row[0] for row in rows] == [part["run"] for part in parts]
+    at = head.index("downforce change")
+    assert units[at : at + 2] == ("N", "N, 95%")
+    for row, part in zip(rows, parts, strict=True):
+        low, high = part["downforce_change_N_interval"]
+        assert row[at] == pytest.approx(part["downforce_change_N"])
+        assert row[at + 2 : at + 4] == (pytest.approx(low), pytest.approx(high))
+        assert row[at + 4] == ("yes" if part["downforce_change_N_resolved"] else "no")
+        assert row[head.index("in words")]
+    assert formulas["Increments"].cell(3, at + 3).value == "=O3-P3"

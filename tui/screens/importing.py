@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.files.foreign.plan import Question
+    from balance.records import Session
     from tui.app import AxletrimApp
 
 _COLUMNS = (
@@ -83,21 +85,22 @@ class Importing(Screen[str | None]):
     def _understand(self, options: ImportOptions, stop: Event) -> None:
         from balance.files.foreign.planning import plan_import  # noqa: PLC0415 - in the thread
 
-        def progress(share: float, words: str) -> None:
-            said = f"{words}: {share:.0%}"
-            if said != self._share:
-                self._share = said
-                self.app.call_from_thread(self._show)
-
         found: ImportPlan | AxletrimError
         try:
             found = plan_import(
-                self._file, vehicle=self._vehicle, options=options, progress=progress, stop=stop
+                self._file, vehicle=self._vehicle, options=options, progress=self._progress, stop=stop
             )
         except AxletrimError as fault:
             found = fault
         if self.app.is_running:
             self.app.call_from_thread(self._take, options, found, stop)
+
+    def _progress(self, share: float, words: str) -> None:
+        """Say how far a thread has come."""
+        said = f"{words}: {share:.0%}"
+        if said != self._share:
+            self._share = said
+            self.app.call_from_thread(self._show)
 
     def _take(self, options: ImportOptions, found: ImportPlan | AxletrimError, stop: Event) -> None:
         """Take in a plan, unless another one is asked for by now."""
@@ -207,11 +210,14 @@ class Importing(Screen[str | None]):
         home = Path(self._vehicle).parent / (folder_name(Path(self._file).stem) or "imported")
 
         def check(text: str) -> None:
-            from balance.files.foreign.writing import write_import  # noqa: PLC0415 - only when asked
-
             if not text:
                 raise InputError("found nothing, expected a folder")
-            write_import(plan, Path(text).expanduser(), dry_run=True)
+            folder = Path(text).expanduser()
+            with suppress(OSError):  # what may not be looked into is said when it is written
+                if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+                    raise InputError(
+                        f"{folder}: found something there already, expected an absent or empty folder"
+                    )
 
         def take(text: str | None) -> None:
             if text is not None:
@@ -225,19 +231,37 @@ class Importing(Screen[str | None]):
         )
 
     def _write(self, plan: ImportPlan, folder: str) -> None:
-        from balance.files.foreign.remembered import remember  # noqa: PLC0415 - only when asked
-        from balance.files.foreign.writing import write_import  # noqa: PLC0415 - only when asked
+        """Write the session in a thread that can be stopped."""
+        self._stop = Event()
+        self.run_worker(partial(self._write_whole, plan, folder, self._stop), thread=True)
 
+    def _write_whole(self, plan: ImportPlan, folder: str, stop: Event) -> None:
+        from balance.files.foreign.writing import write_import  # noqa: PLC0415 - in the thread
+
+        written: Session | AxletrimError
         try:
-            session = write_import(plan, Path(folder).expanduser())
+            written = write_import(plan, Path(folder).expanduser(), progress=self._progress, stop=stop)
         except AxletrimError as fault:
-            self._say(str(fault))
+            written = fault
+        if self.app.is_running:
+            self.app.call_from_thread(self._take_written, plan, written)
+
+    def _take_written(self, plan: ImportPlan, written: Session | AxletrimError) -> None:
+        """Open what was written, or say why it was not."""
+        self._share = ""
+        if isinstance(written, ImportStopped):
+            self.notify("stopped; nothing was written")
+        elif isinstance(written, AxletrimError):
+            self._say(str(written))
+        else:
+            from balance.files.foreign.remembered import remember  # noqa: PLC0415 - only when written
+
+            remember(plan.shape, self._options)
+            count = len(written.runs)
+            self.app.notify(f"{count} runs imported; the file is kept beside them as it came", markup=False)
+            self.dismiss(written.folder)
             return
-        remember(plan.shape, self._options)
-        self.app.notify(
-            f"{len(session.runs)} runs imported; the file is kept beside them as it came", markup=False
-        )
-        self.dismiss(session.folder)
+        self._show()
 
     def action_close(self) -> None:
         """Go back; nothing is written."""
