@@ -7,12 +7,20 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input, TextArea
 
 from tui.app import AxletrimApp
 from tui.loading import load
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch"
+
+
+@pytest.fixture(autouse=True)
+def steady_cursors(monkeypatch):
+    """Keep cursors from blinking: a picture must not hang on the moment it is taken."""
+    for field in (Input, TextArea):
+        monkeypatch.setattr(field.cursor_blink, "_default", False)
 
 
 @pytest.fixture(autouse=True)
