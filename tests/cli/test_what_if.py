@@ -74,3 +74,15 @@ def test_text_says_what_it_rests_on(axletrim, day):
 )
 def test_refusals_in_plain_words(axletrim, day, spoken, options, said):
     assert said in spoken(axletrim("what-if", day, *options))
+
+
+def test_a_part_that_acts_far_from_where_the_car_file_has_it_is_said(axletrim, demo, tmp_path):
+    day = shutil.copytree(demo.parent, tmp_path / "hatch") / demo.name
+    asked = ("what-if", day, "--set", "from=4", "--set", "on=11")
+    near = " ".join(axletrim(*asked).stdout.split())
+    assert "it stands 550 mm behind it" in near  # vehicles/README.md: the wing of the invented hatchback
+    assert "has changed the flow" not in near
+    car = day.parent / "vehicle.toml"
+    car.write_text(car.read_text().replace('"550 mm", height', '"-900 mm", height'))
+    far = " ".join(axletrim(*asked).stdout.split())
+    assert "far from there: it has changed the flow over the rest of the car" in far
