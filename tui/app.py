@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import get_system_commands_provider
+from textual.events import Key, Paste
 
 from tui.actions import APP, bindings
 from tui.desk import Desk
-from tui.early import TakesEarly
+from tui.keys import Keys
 from tui.latest import Latest, begin
 from tui.pages import Pages
 from tui.remembered import recall, remember
@@ -80,6 +81,7 @@ class AxletrimApp(Pages):
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
         self.desk = Desk(self)
+        self._keys = Keys(self, super().on_event)
         self._shown: Loaded | None = None
         self._watched: Loaded | None = None
         """The session whose files are looked at; another than the one shown while its faults are on the screen."""
@@ -89,11 +91,12 @@ class AxletrimApp(Pages):
         self.theme = self.remembered.theme if known else DARK.name
         self.set_reactive(AxletrimApp.state, State(units=self.remembered.units))
 
-    def on_key(self, event: events.Key) -> None:
-        """Let what is typed while a field is being opened reach it, and no key of ours take it for its own."""
-        if isinstance(self.screen, TakesEarly) and event.is_printable and event.character:
-            event.prevent_default()
-            self.screen.take_early(event.character)
+    async def on_event(self, event: events.Event) -> None:
+        """Have keys act in the order they were pressed."""
+        if isinstance(event, Key | Paste) and not event.is_forwarded:
+            await self._keys.take(event)
+        else:
+            await super().on_event(event)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Leave of Textual's own commands the panel of keys; our palette has words for the rest."""

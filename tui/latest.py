@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from textual.app import App
+    from tui.pages import Pages
 
 T = TypeVar("T")
 
@@ -49,13 +49,13 @@ class Latest(Generic[T]):
 
     Parameters
     ----------
-    app : App
-        Whose loop takes the answers.
+    app : Pages
+        Whose loop takes the answers; it counts what is under way.
     take : callable
         Gets an answer, on the interface's thread.
     """
 
-    def __init__(self, app: App[None], take: Callable[[T], None]) -> None:
+    def __init__(self, app: Pages, take: Callable[[T], None]) -> None:
         self._app, self._take = app, take
         self._waiting: Callable[[], T] | None = None
         self._busy = False
@@ -65,6 +65,7 @@ class Latest(Generic[T]):
         self._waiting = work
         if not self._busy:
             self._busy = True
+            self._app.at_work += 1
             self._app.call_after_refresh(self._start)
 
     def _start(self) -> None:
@@ -80,4 +81,5 @@ class Latest(Generic[T]):
             self._start()
             return
         self._busy = False
+        self._app.at_work -= 1
         self._take(answer)

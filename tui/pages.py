@@ -25,6 +25,8 @@ class Pages(App[None]):
     """The part of the application that turns pages."""
 
     state: reactive[State] = reactive(State, init=False)
+    at_work = 0
+    """Pieces of work asked for and not answered yet."""
 
     def action_runs(self) -> None:
         """Show the runs."""

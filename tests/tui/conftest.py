@@ -154,15 +154,18 @@ class Interface:
         return self.app.screen.query_one(selector)
 
     async def settle(self):
-        """Wait until no worker runs and all that was worked out is on the screen."""
-        while True:
+        """Wait until nothing is under way or asked for, two looks running, and all of it is on the screen."""
+        quiet = 0
+        while quiet < 2:
             await self.pilot.pause()
-            await self.pilot.pause()  # work is asked for once the screen is drawn
-            running = [worker for worker in self.app.workers if not worker.is_finished]
-            if not running:
-                break
-            await self.app.workers.wait_for_complete(running)
-        await self.pilot.pause()
+            quiet = 0 if self.busy else quiet + 1
+            while self.busy:
+                await self.pilot.pause(0.005)
+
+    @property
+    def busy(self):
+        """Whether anything is being worked out."""
+        return self.app.at_work > 0 or any(not worker.is_finished for worker in self.app.workers)
 
     async def press(self, *keys):
         await self.pilot.press(*keys)

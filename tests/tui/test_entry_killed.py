@@ -61,9 +61,7 @@ async def test_a_line_typed_before_the_tool_was_killed_is_offered_back(running, 
     try:
         terminal.shows("Larkspur coupe")
         wait_until(journal.exists, "the day is open for work")
-        terminal.type("a")
-        terminal.shows("front_lift [N]")
-        terminal.type(words)
+        terminal.type(f"a{words}")
         wait_until(
             lambda: words.replace('"', '\\"').encode() in journal.read_bytes(), "the line is on the disk"
         )

@@ -10,7 +10,6 @@ from textual.widgets import Input, Static
 
 from balance.errors import AxletrimError
 from tui.actions import CLOSE, bindings
-from tui.early import TakesEarly
 from tui.widgets.plain import plain, plain_lines
 
 if TYPE_CHECKING:
@@ -20,7 +19,7 @@ if TYPE_CHECKING:
     from textual.suggester import Suggester
 
 
-class AskText(TakesEarly, ModalScreen[str | None]):
+class AskText(ModalScreen[str | None]):
     """Gives the text typed, once it is what is expected; what is wrong with it stands below it."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
@@ -49,7 +48,6 @@ class AskText(TakesEarly, ModalScreen[str | None]):
     def on_mount(self) -> None:
         """Begin in the field."""
         self.set_focus(self.query_one(Input))
-        self.give_early()
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Give the text, or say what is wrong with it."""

@@ -17,8 +17,8 @@ from tui.widgets.plain import plain, plain_lines
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from textual import events
     from textual.app import ComposeResult
+    from textual.events import Key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,17 +52,16 @@ class Pick(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
-        self.query_one(OptionList).focus()
+        self.set_focus(self.query_one(OptionList))
 
-    def on_key(self, event: events.Key) -> None:
+    def take_key(self, key: Key) -> bool:
         """Take the key of a choice."""
-        pressed = event.character or event.key
+        pressed = key.character or key.key
         for choice in self._choices:
             if choice.key == pressed:
-                event.stop()
-                event.prevent_default()
                 self._give(choice)
-                return
+                return True
+        return False
 
     def on_option_list_option_selected(self, message: OptionList.OptionSelected) -> None:
         """Take the choice under the cursor."""

@@ -51,7 +51,7 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
         widget = self.query_one(LineTable)
         widget.set_columns([as_column(column) for column in kept])
         widget.set_source(len(self._rows) + 1, self._cell)
-        widget.focus()
+        self.set_focus(widget)
 
     def _cell(self, index: int, key: str) -> tuple[str, str]:
         if index:

@@ -84,7 +84,7 @@ class Brief(Screen[None]):
     def on_mount(self) -> None:
         """Show the file, and look whether it changes."""
         self.set_interval(_PAUSE, self._look)
-        self.query_one(Holds).focus()
+        self.set_focus(self.query_one(Holds))
         self._show()
         self._say_page(page_line(str(self._typing.folder / PAGE_FILE)))
         self.call_after_refresh(self._save)
@@ -177,7 +177,7 @@ class Brief(Screen[None]):
         """Save, and go on to the next field."""
         self._save()
         if message.key not in self._typing.wrong and not self.query_one(AskedForm).go_on(message.key):
-            self.query_one(TextArea).focus()
+            self.set_focus(self.query_one(TextArea))
 
     def on_descendant_blur(self) -> None:
         """Save what was typed into the field that was left."""
@@ -254,7 +254,7 @@ class Brief(Screen[None]):
 
     def action_words(self) -> None:
         """Go to the own words."""
-        self.query_one(TextArea).focus()
+        self.set_focus(self.query_one(TextArea))
 
     def action_write(self) -> None:
         """Save what is typed, and write the page from the files."""
@@ -283,7 +283,7 @@ class Brief(Screen[None]):
         self._take_words()
         self._save()
         if isinstance(self.focused, Input | TextArea):
-            self.query_one(Holds).focus()
+            self.set_focus(self.query_one(Holds))
         else:
             self.app.action_runs()
 

@@ -51,7 +51,7 @@ class Chooser(Screen[str | None]):
         """Fill the list, newest first; the demo stands last."""
         table = self.query_one(LineTable)
         table.set_source(len(self._recent) + 1, self._cell)
-        table.focus()
+        self.set_focus(table)
 
     def _cell(self, row: int, key: str) -> tuple[str, str]:
         if row == len(self._recent):

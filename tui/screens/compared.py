@@ -54,7 +54,7 @@ class Compared(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:

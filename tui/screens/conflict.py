@@ -49,7 +49,7 @@ class Conflict(Screen[None]):
         """Fill the table."""
         table = self.query_one(LineTable)
         table.set_source(len(self._found), self._cell)
-        table.focus()
+        self.set_focus(table)
 
     def on_resize(self) -> None:
         """Fold the head."""

@@ -31,7 +31,7 @@ class Detail(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:

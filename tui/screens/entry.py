@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal
+from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from tui.actions import bindings
 from tui.day_actions import CORRECT, ENTRY
-from tui.early import TakesEarly
 from tui.entry_suggester import LineSuggester
 from tui.entry_typing import Typing
 from tui.entry_words import change_lines, order_words, understood, verdict_lines
@@ -35,7 +35,7 @@ _SOON, _KEEP = 0.05, 0.2
 """Seconds after the last key until it is looked at, and until it is kept on the disk."""
 
 
-class TypingScreen(TakesEarly):
+class TypingScreen(Screen[None]):
     """Line above, fields at the left, what was understood at the right."""
 
     app: AxletrimApp
@@ -80,7 +80,6 @@ class TypingScreen(TakesEarly):
         self.query_one(Sheet).can_focus = False
         self.app.desk.typed_now = lambda: self._typing
         self._begin()
-        self.give_early()
         self.watch(self.app, "state", self.show_state)
 
     def on_unmount(self) -> None:

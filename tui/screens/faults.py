@@ -34,7 +34,7 @@ class Faults(Screen[bool]):
     def on_mount(self) -> None:
         """Fill the sheet."""
         sheet = self.query_one(Sheet)
-        sheet.focus()
+        self.set_focus(sheet)
         count = len(self._faults)
         behind = (
             "The figures behind this are those of the last good state."

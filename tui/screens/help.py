@@ -123,7 +123,7 @@ class Help(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state, of which the units are explained."""
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:

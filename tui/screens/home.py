@@ -51,7 +51,7 @@ class Home(Screen[None]):
         """Watch the state."""
         for part in ("#filter", "#banner", "#card"):
             self.query_one(part).display = False
-        self.query_one(LineTable).focus()
+        self.set_focus(self.query_one(LineTable))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:
@@ -177,7 +177,7 @@ class Home(Screen[None]):
 
     def _close_filter(self) -> None:
         self.query_one("#filter").display = False
-        self.query_one(LineTable).focus()
+        self.set_focus(self.query_one(LineTable))
         self.show_state(self.app.state, self.app.state)
 
     def action_faster(self) -> None:

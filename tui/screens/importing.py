@@ -64,7 +64,7 @@ class Importing(Screen[str | None]):
     def on_mount(self) -> None:
         """Begin to read."""
         self.query_one("#banner").display = False
-        self.query_one(LineTable).focus()
+        self.set_focus(self.query_one(LineTable))
         self._begin(self._options)
 
     def on_unmount(self) -> None:

@@ -48,7 +48,7 @@ class Live(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one(LineTable).focus()
+        self.set_focus(self.query_one(LineTable))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:

@@ -36,7 +36,7 @@ class Notes(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state."""
         self._texts = Latest(self.app, self._fill)
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:

@@ -32,7 +32,7 @@ class Part(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def show_state(self, state: State) -> None:

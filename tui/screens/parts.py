@@ -70,7 +70,7 @@ class Parts(Screen[None]):
         """Watch the state."""
         self.query_one("#card").display = False
         self.query_one("#banner").display = False
-        self.query_one(LineTable).focus()
+        self.set_focus(self.query_one(LineTable))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:

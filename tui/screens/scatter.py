@@ -53,7 +53,7 @@ class Scatter(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.query_one(Sheet).focus()
+        self.set_focus(self.query_one(Sheet))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:

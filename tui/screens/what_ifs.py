@@ -85,7 +85,7 @@ class WhatIfs(Screen[None]):
         """Watch the state."""
         for part in ("#asks", "#typing", "#wrong"):
             self.query_one(part).display = False
-        self.query_one("#dials").focus()
+        self.set_focus(self.query_one("#dials"))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:
@@ -304,7 +304,7 @@ class WhatIfs(Screen[None]):
         for part in ("#asks", "#typing"):
             self.query_one(part).display = False
         self.look(replace(self.app.state.what_if, fault=None))
-        self.query_one("#dials").focus()
+        self.set_focus(self.query_one("#dials"))
 
     def action_add(self) -> None:
         """Pick what is to be added."""

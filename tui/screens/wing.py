@@ -89,7 +89,7 @@ class Wing(Screen[None]):
         """Watch the state."""
         for part in ("#banner", "#warnings"):
             self.query_one(part).display = False
-        self.query_one("#rest").focus()
+        self.set_focus(self.query_one("#rest"))
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:
@@ -200,7 +200,7 @@ class Wing(Screen[None]):
     def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Go to the next field; after the last one, to the answer."""
         if not message.form.go_on(message.key):
-            self.query_one("#rest").focus()
+            self.set_focus(self.query_one("#rest"))
 
     def _set(self, field: str, text: str) -> None:
         """Put a text into a field."""
@@ -302,7 +302,7 @@ class Wing(Screen[None]):
     def action_close(self) -> None:
         """Leave the field that is typed in; else go back to the runs."""
         if isinstance(self.focused, Input):
-            self.query_one("#rest").focus()
+            self.set_focus(self.query_one("#rest"))
         else:
             self.app.action_runs()
 

@@ -1,0 +1,62 @@
+"""Keys pressed faster than screens open: each acts in its turn, and none goes to the screen below."""
+
+import pytest
+from textual.events import Key, Paste
+from textual.keys import _character_to_key
+
+
+async def burst(ui, text):
+    """Press all the keys of a text before any of them is looked at."""
+    for character in text:
+        key = {"\r": "enter"}.get(character) or _character_to_key(character)
+        ui.app.post_message(Key(key, character))
+    await ui.settle()
+
+
+@pytest.mark.parametrize("line", ["-96 -214 1150", "84 260 1150 wing 4 flap 10", "rqdmnv"])
+async def test_a_line_typed_in_one_breath_with_the_key_that_opens_it(running, demo, line):
+    async with running(demo) as ui:
+        await burst(ui, f"a{line}")
+        assert ui.screen == "Entry"
+        assert ui.find("#line").value == line
+
+
+async def test_words_of_the_filter_typed_in_one_breath(running, demo):
+    async with running(demo) as ui:
+        await burst(ui, "/wing")
+        assert ui.find("#filter").value == "wing"
+        assert ui.screen == "Home"
+        assert ui.state.wanted == "wing"
+
+
+async def test_a_menu_its_choice_and_the_reason_typed_in_one_breath(running, desk):
+    async with running(desk.session) as ui:
+        await burst(ui, "ms" + "tufts loose\r")
+        assert ui.screen == "Home"
+        written = (desk.session / "runs.csv").read_text(encoding="utf-8")
+        assert "suspect" in written
+        assert "tufts loose" in written
+
+
+async def test_what_is_pasted_in_one_breath_with_the_key_that_opens_the_field(running, demo):
+    async with running(demo) as ui:
+        ui.app.post_message(Key("a", "a"))
+        ui.app.post_message(Paste("-96 -214 1150"))
+        await ui.settle()
+        assert ui.find("#line").value == "-96 -214 1150"
+
+
+async def test_a_menu_opened_right_after_a_move_is_of_the_row_moved_to(running, demo):
+    async with running(demo) as ui:
+        ui.app.post_message(Key("down", None))
+        await burst(ui, "d")
+        assert ui.screen == "Detail"
+        assert "Run 2" in ui.text or "Run 3" in ui.text
+
+
+async def test_keys_for_a_screen_below_do_nothing_to_it(running, demo):
+    async with running(demo) as ui:
+        before = ui.state
+        await burst(ui, "?ad+f")
+        assert ui.screen == "Help"
+        assert ui.state is before
