@@ -1,6 +1,6 @@
 """Text to SI and back: the only place that knows units.
 
-The unit library is loaded when the first unit is read. Showing needs none: ``shown_units`` holds exact
+The unit library stands behind ``unit_library``. Showing needs none: ``shown_units`` holds exact
 factors for the two systems, and they are at hand here too.
 """
 
@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 import re
-import shutil
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from balance.errors import UnitError, did_you_mean, quoted
 from balance.kinds import KINDS, NUMBER, Kind, clean_number
 from balance.ordinary_units import ORDINARY
 from balance.shown_units import SI, US, ShownUnit, UnitSystem
+from balance.unit_library import LONGEST, linear_scale, parsed_unit, root_of, root_of_kind
 
 if TYPE_CHECKING:
     import pint
@@ -37,19 +37,6 @@ __all__ = [
 ]
 
 _CHECK = "check the figure and its unit"
-_LONGEST = 60  # characters of a quantity: far more than any real one, far less than an attack
-_FACTOR = re.compile(r"[A-Za-zµΩ][A-Za-zµΩ_0-9]*(\^-?[1-9])?")
-_SPELLINGS = {  # what people type, as the unit library writes it
-    "**": "^",
-    "·": "*",
-    "⋅": "*",
-    "μ": "µ",
-    "°C": "degC",
-    "°F": "degF",
-    "°": "deg",
-    "%": "percent",
-}
-_RAISED = str.maketrans("⁻¹²³", "-123")
 _SLIPS = {"kmh": "km/h", "kmph": "km/h", "bhp": "hp", "ps": "metric_horsepower", "sqft": "ft^2", "sqm": "m^2"}
 
 
@@ -88,7 +75,7 @@ def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
     balance.errors.UnitError: found '1290' without a unit, expected a mass with its unit; write '1290 kg' or '1290 lb', whichever it is
     """
     plain = clean_number(text)
-    match = NUMBER.match(plain) if len(plain) <= _LONGEST else None
+    match = NUMBER.match(plain) if len(plain) <= LONGEST else None
     unit = plain[match.end() :].strip() if match else ""
     if match is None or unit[:1].isdigit() or unit[:1] in (",", "."):
         raise _not_a_quantity(plain, kind)
@@ -166,12 +153,12 @@ def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
         if unit.strip() in ("", "1"):
             return 1.0, 0.0
         raise UnitError(found=f"the unit {quoted(unit)}", expected="a plain number without a unit")
-    parsed = _parsed(unit)
+    parsed = parsed_unit(unit)
     if parsed is None:
         raise _unknown(unit, kind)
-    if _root(parsed) != _root_of_kind(kind):
+    if root_of(parsed) != root_of_kind(kind):
         raise _wrong_dimension(unit, parsed, kind)
-    scale = _linear(str(parsed), about.si)
+    scale = linear_scale(str(parsed), about.si)
     if scale is None:
         raise _unknown(unit, kind)
     return scale
@@ -195,7 +182,7 @@ def known_unit(unit: str) -> bool:
     >>> known_unit("N/mm"), known_unit("kmh")
     (True, False)
     """
-    return _ordinary_kind(unit) is not None or _parsed(unit) is not None
+    return _ordinary_kind(unit) is not None or parsed_unit(unit) is not None
 
 
 def dimension_of(unit: str) -> Kind | None:
@@ -218,12 +205,12 @@ def dimension_of(unit: str) -> Kind | None:
     """
     if (ordinary := _ordinary_kind(unit)) is not None:
         return ordinary
-    parsed = _parsed(unit)
+    parsed = parsed_unit(unit)
     if parsed is None:
         return None
-    root = _root(parsed)
+    root = root_of(parsed)
     kinds: tuple[Kind, ...] = tuple(KINDS)  # type: ignore[arg-type]  # its keys are the kinds
-    return next((kind for kind in kinds if _root_of_kind(kind) == root), None)
+    return next((kind for kind in kinds if root_of_kind(kind) == root), None)
 
 
 def _ordinary_kind(unit: str) -> Kind | None:
@@ -262,60 +249,6 @@ def suggest_unit(unit: str, kind: Kind | None = None) -> str:
     return did_you_mean(typed, common)
 
 
-def _parsed(unit: str) -> pint.Unit | None:
-    """Read a unit by a grammar of names, small powers, ``*`` and ``/``: nothing is ever evaluated."""
-    text = unit.strip()
-    if not text or len(text) > _LONGEST:
-        return None
-    for typed, plain in _SPELLINGS.items():
-        text = text.replace(typed, plain)
-    text = re.sub(r"[⁻¹²³]+", lambda raised: "^" + raised.group().translate(_RAISED), text)
-    text = re.sub(r"\s+", "*", re.sub(r"\s*([*/])\s*", r"\1", text))
-    if text == "1":
-        return _looked_up("dimensionless")
-    names = text.removeprefix("1/")
-    if not all(_FACTOR.fullmatch(part) for part in re.split(r"[*/]", names)):
-        return None
-    return _looked_up(text)
-
-
-@lru_cache(maxsize=512)
-def _looked_up(text: str) -> pint.Unit | None:
-    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
-
-    try:
-        parsed = _registry().parse_units(text)
-        _root(parsed)
-    except (pint.PintError, ValueError, TypeError, ArithmeticError, AttributeError, KeyError):
-        return None
-    return parsed
-
-
-def _linear(name: str, si: str) -> tuple[float, float] | None:
-    """Factor and offset of a unit, or None where it has none: logarithms, differences, mixed offsets."""
-    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
-
-    if "decibel" in name or "neper" in name or "delta_" in name:
-        return None
-    registry = _registry()
-    offset_unit = name in ("degree_Celsius", "degree_Fahrenheit", "degree_Reaumur")
-    try:
-        factor = float(registry.convert(1.0, f"delta_{name}" if offset_unit else name, si))
-        return _tidy(factor), float(registry.convert(0.0, name, si)) if offset_unit else 0.0
-    except pint.PintError:
-        return None
-
-
-def _root(unit: pint.Unit) -> Any:
-    return _registry().get_root_units(unit)[1]
-
-
-@lru_cache(maxsize=32)
-def _root_of_kind(kind: Kind) -> Any:
-    parsed = _parsed(KINDS[kind].si)
-    return None if parsed is None else _root(parsed)
-
-
 def _unknown(unit: str, kind: Kind) -> UnitError:
     expected = f"{KINDS[kind].article} unit such as {', '.join(KINDS[kind].common[:3])}"
     return UnitError(
@@ -331,22 +264,3 @@ def _wrong_dimension(unit: str, parsed: pint.Unit, kind: Kind) -> UnitError:
         return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
     such_as = ", ".join(KINDS[kind].common[:3])
     return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}", mend=_CHECK)
-
-
-def _tidy(factor: float) -> float:
-    """Drop the last-bit noise of chained factors: a foot is 0.3048 m, not 0.30479999999999996."""
-    short = float(f"{factor:.14g}")
-    return short if math.isclose(short, factor, rel_tol=4e-16) else factor
-
-
-@lru_cache(maxsize=1)
-def _registry() -> pint.UnitRegistry[Any]:
-    import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
-    from platformdirs import user_cache_dir  # noqa: PLC0415 - goes with it
-
-    folder = f"{user_cache_dir('axletrim')}/pint"
-    try:
-        return pint.UnitRegistry(cache_folder=folder)
-    except Exception:  # noqa: BLE001 - a read-only, full or damaged cache costs time, never the answer
-        shutil.rmtree(folder, ignore_errors=True)
-        return pint.UnitRegistry()

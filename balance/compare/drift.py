@@ -10,7 +10,8 @@ import numpy as np
 
 from balance.compare.contrasts import FRONT, REAR, mean_weights
 from balance.compare.student import student_factor
-from balance.reduce.repeatability import combine_scatter, pool_residuals
+from balance.reduce.pooled import pool_residuals
+from balance.reduce.repeatability import combine_scatter
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -18,8 +18,9 @@ from balance.compare.resolution import (
 )
 from balance.decide.conditions import reference_conditions
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.pooled import pool_repeats
 from balance.reduce.readings import read_only
-from balance.reduce.repeatability import pool_repeats, repeatability
+from balance.reduce.repeatability import repeatability
 from balance.reduce.repeats import RepeatSet, repeat_sets
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ if TYPE_CHECKING:
 
     from balance.compare.drift import Drifts
     from balance.decide.day import Day
-    from balance.reduce.repeatability import Pooled, Repeatability
+    from balance.reduce.pooled import Pooled
+    from balance.reduce.repeatability import Repeatability
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -13,7 +13,8 @@ from balance.tell.scatter_words import SIZES, scatter_summary, source_words
 if TYPE_CHECKING:
     from balance.compare.drift import Drifts
     from balance.decide.day_scatter import DayScatter
-    from balance.reduce.repeatability import Pooled, Repeatability
+    from balance.reduce.pooled import Pooled
+    from balance.reduce.repeatability import Repeatability
     from balance.tell.figures import Show
 
 FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}

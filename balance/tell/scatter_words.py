@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.day_scatter import DayScatter
-    from balance.reduce.repeatability import Pooled
+    from balance.reduce.pooled import Pooled
     from balance.tell.figures import Show
 
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0)}

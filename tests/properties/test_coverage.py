@@ -12,8 +12,9 @@ from scipy import stats
 
 from balance.compare.contrasts import contrast_changes, mean_weights
 from balance.compare.ratios import KINDS, RatioKind, cost_ratios
+from balance.reduce.pooled import pool_repeats
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import combine_scatter, pool_repeats
+from balance.reduce.repeatability import combine_scatter
 from balance.reduce.repeats import repeat_sets
 
 pytestmark = pytest.mark.slow

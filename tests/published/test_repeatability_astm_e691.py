@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from balance.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
+from balance.reduce.pooled import pool_repeats
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import pool_repeats
 from balance.reduce.repeats import repeat_sets
 
 RESULTS = [

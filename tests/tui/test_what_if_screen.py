@@ -46,7 +46,7 @@ async def start(ui, run="16"):
 
 async def go_to(ui, key):
     """Put the cursor on a dial."""
-    dials = [dial.key for dial in ui.app.screen._dials]
+    dials = [dial.key for dial in ui.find("#dials").dials]
     await ui.press("home", *["down"] * dials.index(key))
 
 

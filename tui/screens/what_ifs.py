@@ -27,9 +27,8 @@ from tui.table_lines import table_lines
 from tui.what_if_lines import rest_lines
 from tui.what_if_view import WhatIfFigures, WhatIfWanted, figures_for
 from tui.widgets.chart import ChartView
-from tui.widgets.columns import Column
+from tui.widgets.dial_list import DialList
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain, plain_lines
 from tui.widgets.sheet import Sheet
 
@@ -37,17 +36,11 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.basis import Basis
-    from balance.tell.dials import Dial
     from tui.app import AxletrimApp
     from tui.state import State
     from tui.what_if_view import WhatIfView
 
 _ROOMY = 110
-_COLUMNS = (
-    Column(key="name", title="what if", width=16),
-    Column(key="value", title="now", width=11, flexible=True),
-    Column(key="start", title="start", width=10, priority=3),
-)
 
 
 class WhatIfs(Screen[None]):
@@ -64,7 +57,6 @@ class WhatIfs(Screen[None]):
         self._ready: tuple[Basis, object, object] | None = None
         self.figures: WhatIfFigures | None = None
         self._tried: WhatIfFigures | None = None
-        self._dials: tuple[Dial, ...] = ()
         self._typing: str | None = None
 
     def compose(self) -> ComposeResult:
@@ -73,7 +65,7 @@ class WhatIfs(Screen[None]):
         yield Static("", id="answer", markup=False)
         with Horizontal(id="both"):
             with Vertical(id="changes"):
-                yield LineTable(_COLUMNS, id="dials", empty="making the day ready …")
+                yield DialList()
                 yield Static("", id="asks", markup=False)
                 yield Input(id="typing", compact=True, select_on_focus=True)
                 yield Static("", id="wrong", markup=False)
@@ -85,7 +77,7 @@ class WhatIfs(Screen[None]):
         """Watch the state."""
         for part in ("#asks", "#typing", "#wrong"):
             self.query_one(part).display = False
-        self.set_focus(self.query_one("#dials"))
+        self.set_focus(self._dials)
         self.watch(self.app, "state", self.show_state)
 
     def on_resize(self) -> None:
@@ -156,21 +148,7 @@ class WhatIfs(Screen[None]):
         present, basis = state.what_if.present, self._ready
         if present is None or basis is None:
             return
-        here = self.dial.key if self._dials else ""
-        self._dials = dials_of(basis[0], present, state.speed, state.show)
-        dials, table = self._dials, self.query_one(LineTable)
-        cursor = next(
-            (k for k, dial in enumerate(dials) if dial.key == here), min(table.cursor, len(dials) - 1)
-        )
-
-        def cell(row: int, key: str) -> tuple[str, str]:
-            dial = dials[row]
-            role = "strong" if dial.changed else ""
-            if key == "name":
-                return f"{'◆' if dial.changed else ' '} {dial.name}", role
-            return (dial.value, role) if key == "value" else (dial.start, "muted")
-
-        table.set_source(len(dials), cell, cursor=cursor)
+        self._dials.show(dials_of(basis[0], present, state.speed, state.show))
 
     @property
     def basis(self) -> Basis | None:
@@ -178,9 +156,8 @@ class WhatIfs(Screen[None]):
         return None if self._ready is None else self._ready[0]
 
     @property
-    def dial(self) -> Dial:
-        """What the cursor stands on."""
-        return self._dials[min(self.query_one(LineTable).cursor, len(self._dials) - 1)]
+    def _dials(self) -> DialList:
+        return self.query_one(DialList)
 
     def _show_figures(self, state: State) -> None:
         """Write the answer, start and result, and what they rest on; draw the curve."""
@@ -232,13 +209,12 @@ class WhatIfs(Screen[None]):
         self.look(replace(self.app.state.what_if, fault=(key, words)))
 
     def _move(self, steps: int) -> None:
-        state, present = self.app.state, self.app.state.what_if.present
-        if present is None or self._ready is None:
+        state, present, dial = self.app.state, self.app.state.what_if.present, self._dials.dial
+        if present is None or self._ready is None or dial is None:
             return
-        key = self.dial.key
-        moved = stepped(self._ready[0], present, key, steps, state.speed, state.show)
+        moved = stepped(self._ready[0], present, dial.key, steps, state.speed, state.show)
         if moved != present:
-            self.try_step(key, moved)
+            self.try_step(dial.key, moved)
 
     def action_more(self) -> None:
         """Move what stands under the cursor one step up."""
@@ -250,9 +226,9 @@ class WhatIfs(Screen[None]):
 
     def action_clear(self) -> None:
         """Bring back to the start what stands under the cursor."""
-        present = self.app.state.what_if.present
-        if present is not None and self._dials:
-            self.try_step(self.dial.key, cleared(present, self.dial.key))
+        present, dial = self.app.state.what_if.present, self._dials.dial
+        if present is not None and dial is not None:
+            self.try_step(dial.key, cleared(present, dial.key))
 
     def on_line_table_row_chosen(self) -> None:
         """Type the figure under the cursor."""
@@ -260,8 +236,8 @@ class WhatIfs(Screen[None]):
 
     def action_type(self) -> None:
         """Type the figure under the cursor."""
-        if self._dials:
-            dial = self.dial
+        dial = self._dials.dial
+        if dial is not None:
             self.ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
 
     def ask(self, key: str, title: str, text: str) -> None:
@@ -287,7 +263,7 @@ class WhatIfs(Screen[None]):
         present = state.what_if.present
         if key is None or present is None or self._ready is None:
             return
-        if any(dial.key == key and dial.text == message.value for dial in self._dials):
+        if any(dial.key == key and dial.text == message.value for dial in self._dials.dials):
             self.look(state.what_if.with_draft(key, None))
             self._close_field()
             return
@@ -304,7 +280,7 @@ class WhatIfs(Screen[None]):
         for part in ("#asks", "#typing"):
             self.query_one(part).display = False
         self.look(replace(self.app.state.what_if, fault=None))
-        self.set_focus(self.query_one("#dials"))
+        self.set_focus(self._dials)
 
     def action_add(self) -> None:
         """Pick what is to be added."""

@@ -1,0 +1,216 @@
+"""A day whose journal, file, folder or disk fails: what was typed is in the file, in the journal or in memory."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+
+from balance.errors import OutsideChange, SaveError
+from balance.files.journal import JOURNAL_FILE
+from balance.files.loader import load_session
+from balance.files.opening import open_day
+
+NOBODY = 65534  # a user id without rights, on every Unix
+NEXT = {"run": "3", "configuration": "wing", "front_lift": "-1.50", "rear_lift": "-300", "drag": "1180"}
+
+
+@pytest.fixture(autouse=True)
+def own_data(monkeypatch, tmp_path):
+    """The user's own data folder, where journals go that find no other place."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
+
+
+@pytest.fixture
+def folder(desk):
+    return desk.session
+
+
+def names(folder):
+    return sorted(path.name for path in folder.iterdir())
+
+
+def add(day, **cells):
+    day.change("run added", day.sheet.appended({**NEXT, **cells}), ends_draft=True)
+
+
+def unsaved_day(folder):
+    """A day whose last step is in the journal alone, as a crash leaves it."""
+    day = open_day(folder)
+    add(day)
+    text = (folder / "runs.csv").read_bytes()
+    add(day, run="4", note="typed last")
+    lines = (folder / JOURNAL_FILE).read_bytes().splitlines(keepends=True)
+    assert json.loads(lines[-1])["kind"] == "saved"
+    (folder / JOURNAL_FILE).write_bytes(b"".join(lines[:-1]))
+    (folder / "runs.csv").write_bytes(text)
+    day._lock.release()
+    return text
+
+
+def test_the_journal_brings_back_what_was_not_saved(desk, runs_text):
+    folder = desk.write(
+        runs=runs_text.replace("drag [N]", "drag [N],note").replace("1150", "1150,").replace("1162", "1162,")
+    )
+    unsaved_day(folder)
+    with open_day(folder) as day:
+        assert day.recovered == ("run added",)
+        assert load_session(folder).runs[-1].note == "typed last"
+        assert not day.unsaved
+    with open_day(folder) as day:
+        assert day.recovered == ()
+
+
+def test_a_line_cut_off_in_the_journal_costs_that_line_alone(folder):
+    with open_day(folder) as day:
+        add(day)
+    journal = folder / JOURNAL_FILE
+    journal.write_bytes(journal.read_bytes() + b'{"number": 9, "kind": "do", "wha')
+    with open_day(folder) as day:
+        assert (day.can_undo, day.notes) == ("run added", ())
+        add(day, run="4")
+    with open_day(folder) as day:
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        day.undo()
+        day.undo()
+        assert day.sheet.labels == ("1", "2")
+
+
+@pytest.mark.parametrize(
+    "damage",
+    [
+        b"\x00\xff{}\n",
+        b"{}\n",
+        b"[]\n",
+        b'{"number": 1, "kind": "do"}\n',
+        b'{"number": 2, "kind": "undo", "digest": ""}\n',
+    ],
+)
+def test_a_damaged_journal_is_set_aside_and_the_day_opens(folder, damage, runs_text):
+    (folder / JOURNAL_FILE).write_bytes(damage)
+    with open_day(folder) as day:
+        assert day.sheet.text == runs_text
+        add(day)
+    with open_day(folder) as day:
+        assert day.can_undo == "run added"
+
+
+def test_a_damaged_journal_with_something_unsaved_gives_it_in_a_file(folder):
+    text = unsaved_day(folder)
+    with (folder / JOURNAL_FILE).open("ab") as journal:
+        journal.write(b'{"number": 99, "kind": "undo", "digest": "no"}\n')
+    with open_day(folder) as day:
+        assert day.sheet.text.encode() == text
+        assert len(day.notes) == 2
+        assert day.notes[0].startswith("the journal was damaged")
+        assert day.notes[1] == "what was typed and not saved is in runs-kept-1.csv"
+    assert "4,wing" in (folder / "runs-kept-1.csv").read_text()
+
+
+def test_both_sides_gone_on_is_a_conflict_at_once(folder):
+    text = unsaved_day(folder)
+    (folder / "runs.csv").write_bytes(text.replace(b"1150", b"1151"))
+    with open_day(folder) as day:
+        assert day.conflict.theirs.encode() == text.replace(b"1150", b"1151")
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        with pytest.raises(OutsideChange):
+            day.save()
+        kept = day.keep_both()
+        assert "4,wing" in kept.read_text()
+        assert day.sheet.runs[0].reading.drag == 1151.0
+
+
+def test_a_runs_csv_that_is_gone_is_brought_back(folder):
+    with open_day(folder) as day:
+        add(day)
+        text = day.sheet.text
+    (folder / "runs.csv").unlink()
+    with open_day(folder) as day:
+        assert day.recovered == ("runs.csv, which was gone",)
+        assert (folder / "runs.csv").read_text() == text
+        (folder / "runs.csv").unlink()
+        add(day, run="4")
+        assert (folder / "runs.csv").read_text() == day.sheet.text
+
+
+def test_a_vanished_folder_keeps_what_was_typed_in_the_users_own_data(folder, tmp_path):
+    with open_day(folder) as day:
+        shutil.move(folder, folder.with_name("away"))
+        with pytest.raises(SaveError, match="found its folder gone"):
+            add(day)
+        assert day.unsaved
+        assert str(tmp_path / "own") in day.trouble
+        assert day.sheet.labels == ("1", "2", "3")
+        shutil.move(folder.with_name("away"), folder)
+        day.save()
+        assert not day.unsaved
+        assert load_session(folder) == day.session
+    with open_day(folder) as day:
+        assert day.can_undo == "run added"
+
+
+CLOSED = """
+import os, resource, sys
+from pathlib import Path
+from balance.files.opening import open_day
+from balance.errors import SaveError
+from balance.files.journal import journal_places
+from balance.files.loader import load_session
+load_session(sys.argv[1]), journal_places(Path(sys.argv[1]))  # loads what a user without rights may not
+if os.geteuid() == 0:
+    os.setgid(65534); os.setuid(65534)
+day = open_day(sys.argv[1])
+cells = {"run": "3", "configuration": "wing", "front_lift": "-1.50", "rear_lift": "-300", "drag": "1180"}
+try:
+    day.change("run added", day.sheet.appended(cells))
+except SaveError as error:
+    print(error)
+print(day.sheet.labels, day.unsaved)
+day.close()
+day = open_day(sys.argv[1])
+print(day.sheet.labels, day.recovered, bool(day.trouble))
+"""
+FULL = CLOSED.replace("os.geteuid() == 0", "False").replace(
+    "day = open_day",
+    "resource.setrlimit(resource.RLIMIT_FSIZE, (110, 110))\nday = open_day",
+    1,
+)
+
+
+def child(code, folder, own):
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(folder)],
+        capture_output=True, text=True, check=False, env={**os.environ, "XDG_DATA_HOME": str(own)},
+    )  # fmt: skip
+    assert done.stderr == ""
+    return done.stdout.splitlines()
+
+
+def test_a_closed_folder_keeps_what_was_typed_in_the_users_own_data(desk):
+    with tempfile.TemporaryDirectory() as place:
+        shutil.copytree(desk.car, Path(place) / "car")
+        own = Path(place) / "own"
+        own.mkdir()
+        own.chmod(0o777)
+        Path(place).chmod(0o755)
+        folder = Path(place) / "car" / "day"
+        folder.chmod(0o555)
+        first, second, third = child(CLOSED, folder, own)
+        folder.chmod(0o755)
+        assert first.startswith(f"{folder / 'runs.csv'}: found no permission to write")
+        assert f"; what was typed is kept in {own / 'axletrim' / 'journals'}" in first
+        assert second == "('1', '2', '3') True"
+        assert third == "('1', '2', '3') ('run added',) True"
+        assert names(folder) == ["runs.csv", "session.toml"]
+
+
+def test_a_full_disk_keeps_what_was_typed_in_memory(folder, tmp_path, runs_text):
+    first, second, _ = child(FULL, folder, tmp_path / "own")
+    assert "found a full disk" in first
+    assert first.endswith("what was typed is kept in memory only")
+    assert second == "('1', '2', '3') True"
+    assert (folder / "runs.csv").read_text() == runs_text

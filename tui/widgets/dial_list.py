@@ -1,0 +1,50 @@
+"""What can be different in a what-if, a line each; the cursor stays on the same thing when figures change."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tui.widgets.columns import Column
+from tui.widgets.line_table import LineTable
+
+if TYPE_CHECKING:
+    from balance.tell.dials import Dial
+
+_COLUMNS = (
+    Column(key="name", title="what if", width=16),
+    Column(key="value", title="now", width=11, flexible=True),
+    Column(key="start", title="start", width=10, priority=3),
+)
+
+
+class DialList(LineTable):
+    """Dials with what they stand at and what they started from."""
+
+    def __init__(self) -> None:
+        super().__init__(_COLUMNS, id="dials", empty="making the day ready …")
+        self.dials: tuple[Dial, ...] = ()
+
+    def show(self, dials: tuple[Dial, ...]) -> None:
+        """List other dials, or the same ones with other figures.
+
+        Parameters
+        ----------
+        dials : tuple of Dial
+            At least one. [1]
+        """
+        here = None if self.dial is None else self.dial.key
+        at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
+        self.dials = dials
+        self.set_source(len(dials), self._cell, cursor=at)
+
+    @property
+    def dial(self) -> Dial | None:
+        """What the cursor stands on; nothing before there is anything."""
+        return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
+
+    def _cell(self, row: int, key: str) -> tuple[str, str]:
+        dial = self.dials[row]
+        role = "strong" if dial.changed else ""
+        if key == "name":
+            return f"{'◆' if dial.changed else ' '} {dial.name}", role
+        return (dial.value, role) if key == "value" else (dial.start, "muted")
