@@ -2,45 +2,11 @@
 
 import pytest
 
-VEHICLE = """\
-name = "Larkspur coupe (invented)"
-[mass]
-total = "1290 kg"
-front_share = "54.2 %"
-[size]
-wheelbase = "2575 mm"
-frontal_area = "1.98 m^2"
-"""
-SESSION = """\
-title = "Spring tunnel day (invented)"
-vehicle = "../vehicle.toml"
-[facility]
-speed = "160 km/h"
-air_density = "1.225 kg/m^3"
-forces = "as read"
-"""
-RUNS = """\
-run,configuration,front_lift [N],rear_lift [N],drag [N]
-1,base,84,260,1150
-2,splitter,-140,275,1162
-"""
+from tests.small_session import RUNS, SESSION, VEHICLE, Desk
 
 
-class Desk:
-    """A folder with a session in it, of which any file can be replaced."""
-
-    def __init__(self, folder):
-        self.car = folder / "car"
-        self.session = self.car / "day"
-        self.session.mkdir(parents=True)
-        self.write()
-
-    def write(self, *, vehicle=VEHICLE, session=SESSION, runs=RUNS):
-        texts = {"vehicle.toml": vehicle, "day/session.toml": session, "day/runs.csv": runs}
-        for name, content in texts.items():
-            raw = content if isinstance(content, bytes) else content.encode()
-            (self.car / name).write_bytes(raw)
-        return self.session
+class BentDesk(Desk):
+    """A desk that tells what is wrong with what lies on it."""
 
     def faults(self, **texts):
         """Every line of the error that loading these texts raises."""
@@ -59,7 +25,7 @@ class Desk:
 
 @pytest.fixture
 def desk(tmp_path):
-    return Desk(tmp_path)
+    return BentDesk(tmp_path)
 
 
 @pytest.fixture

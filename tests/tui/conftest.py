@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from textual.widgets import Input, TextArea
 
+from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 from tui.app import AxletrimApp
 from tui.loading import load
 
@@ -35,26 +36,10 @@ def place_of_its_own(tmp_path_factory, monkeypatch):
     return home
 
 
-class Desk:
-    """A folder with a session in it, of which any file can be replaced."""
+class DayDesk(Desk):
+    """A desk with a day of four runs on it, a stated scatter and a named place; files not given stay as they are."""
 
-    vehicle = """\
-name = "Larkspur coupe (invented)"
-[mass]
-total = "1290 kg"
-front_share = "54.2 %"
-[size]
-wheelbase = "2575 mm"
-frontal_area = "1.98 m^2"
-"""
-    bare = """\
-title = "Spring tunnel day (invented)"
-vehicle = "../vehicle.toml"
-[facility]
-speed = "160 km/h"
-air_density = "1.225 kg/m^3"
-forces = "as read"
-"""
+    vehicle, bare, head = VEHICLE, SESSION, HEAD
     stated = """\
 [repeatability]
 front = "7 N"
@@ -67,25 +52,20 @@ degrees_of_freedom = 20
 name = "fast left"
 speed = "185 km/h"
 """
-    head = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
-    runs = f"{head}1,base,84,260,1150\n2,splitter,-140,275,1162\n3,base,80,262,1152\n4,wing,120,-480,1230\n"
+    runs = f"{HEAD}1,base,84,260,1150\n2,splitter,-140,275,1162\n3,base,80,262,1152\n4,wing,120,-480,1230\n"
 
     def __init__(self, folder):
-        self.car = folder / "car"
-        self.session = self.car / "day"
-        self.session.mkdir(parents=True)
-        self.write(vehicle=self.vehicle, session=self.bare + self.stated + self.places, runs=self.runs)
+        super().__init__(folder)
+        self.write(session=self.bare + self.stated + self.places, runs=self.runs)
 
     def write(self, **texts):
-        names = {"vehicle": "vehicle.toml", "session": "day/session.toml", "runs": "day/runs.csv"}
-        for file, content in texts.items():
-            (self.car / names[file]).write_text(content, encoding="utf-8")
+        return self.replace(**texts)
 
 
 @pytest.fixture
 def desk(tmp_path):
     """A small session that may be bent."""
-    return Desk(tmp_path)
+    return DayDesk(tmp_path)
 
 
 @pytest.fixture
