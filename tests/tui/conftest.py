@@ -56,7 +56,7 @@ speed = "185 km/h"
 
     def __init__(self, folder):
         super().__init__(folder)
-        self.write(session=self.bare + self.stated + self.places, runs=self.runs)
+        self.write(vehicle=VEHICLE, session=self.bare + self.stated + self.places, runs=self.runs)
 
     def write(self, **texts):
         return self.replace(**texts)
