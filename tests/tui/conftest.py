@@ -144,11 +144,17 @@ class Interface:
 
     @property
     def busy(self):
-        """Whether anything is being worked out."""
-        return self.app.at_work > 0 or any(not worker.is_finished for worker in self.app.workers)
+        """Whether a screen is being opened or anything is being worked out."""
+        opening = not self.app.screen.is_mounted
+        return opening or self.app.at_work > 0 or any(not worker.is_finished for worker in self.app.workers)
 
     async def press(self, *keys):
-        await self.pilot.press(*keys)
+        """Press keys one after another; a screen that one of them opens is waited for."""
+        for key in keys:
+            before = self.app.screen
+            await self.pilot.press(key)
+            if self.app.screen is not before:
+                await self.settle()
         await self.settle()
 
     async def type(self, words):
