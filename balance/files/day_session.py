@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import FileFaults
-from balance.files.loader import load_session
+from balance.files.in_memory import in_place_of
+from balance.files.loader import session_from_files
 from balance.files.notes import session_notes
 from balance.files.run_sheet import NO_RUN
 from balance.files.session_file import session_from
@@ -16,23 +18,28 @@ from balance.files.vehicle_file import read_vehicle
 from balance.records import Session
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
 
     from balance.files.run_sheet import RunSheet
 
+_AS_ON_THE_DISK: Mapping[Path, str] = MappingProxyType({})
 
-def stated_session(folder: Path) -> Session:
+
+def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) -> Session:
     """Load a session, with or without runs.
 
     Parameters
     ----------
     folder : Path
         Its folder.
+    texts : mapping of Path to str, optional
+        What is read in place of files, by their real paths.
 
     Returns
     -------
     Session
-        As `load_session` gives it; without runs and columns where the table has none yet.
+        As `loader.load_session` gives it; without runs and columns where the table has none yet.
 
     Raises
     ------
@@ -40,17 +47,18 @@ def stated_session(folder: Path) -> Session:
         With every fault of its files but that there is no run yet.
     """
     try:
-        return load_session(folder)
+        return session_from_files(folder, texts)
     except FileFaults as error:
         others = [fault for fault in error.faults if fault.found != NO_RUN]
         if others:
             raise FileFaults(others) from None
-    stated = session_from(read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml"))
+    file = in_place_of(folder / SESSION_FILE, texts)
+    stated = session_from(read_toml(file, shown_as=SESSION_FILE, what="a session.toml"))
     if stated.facility is None or stated.vehicle is None:
         raise FileFaults([])  # not to be reached: its absence is a fault
     return Session(
         title=stated.title,
-        vehicle=read_vehicle(folder / stated.vehicle, shown_as=stated.vehicle),
+        vehicle=read_vehicle(in_place_of(folder / stated.vehicle, texts), shown_as=stated.vehicle),
         facility=stated.facility,
         runs=(),
         columns={},

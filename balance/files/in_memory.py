@@ -5,10 +5,11 @@ from __future__ import annotations
 import io
 import os
 import stat
+from pathlib import Path
 from typing import TYPE_CHECKING, cast
 
 if TYPE_CHECKING:
-    from pathlib import Path
+    from collections.abc import Mapping
 
 
 class _AtHand:
@@ -48,3 +49,22 @@ def text_at_hand(text: str, name: str) -> Path:
     b'run\n'
     """
     return cast("Path", _AtHand(text.encode(errors="replace"), name))
+
+
+def in_place_of(path: Path, texts: Mapping[Path, str]) -> Path:
+    """Give the text that is to be read in place of a file, where there is one.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    texts : mapping of Path to str
+        What files would hold, by their real paths.
+
+    Returns
+    -------
+    Path
+        For a reader of whole files: the text at hand, or the file itself.
+    """
+    text = texts.get(Path(os.path.realpath(path))) if texts else None
+    return path if text is None else text_at_hand(text, str(path))

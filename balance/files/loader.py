@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from balance.errors import Fault, FileFaults
 from balance.files.adjusters import adjusters_in_units_of
+from balance.files.in_memory import in_place_of
 from balance.files.notes import session_notes
 from balance.files.runs_table import RunsTable, read_runs
 from balance.files.session_file import SessionFile, session_from
@@ -17,7 +18,8 @@ from balance.records import Session, Vehicle
 
 if TYPE_CHECKING:
     import os
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
+    from pathlib import Path
 
 _Read = TypeVar("_Read")
 
@@ -40,17 +42,43 @@ def load_session(path: str | os.PathLike[str]) -> Session:
     FileFaults
         With every fault of session.toml, the vehicle file and runs.csv.
     """
-    folder = session_folder(path)
+    return session_from_files(session_folder(path), {})
+
+
+def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
+    """Load a session as it would be if some of its files held other texts.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    texts : mapping of Path to str
+        What is read in place of files, by their real paths.
+
+    Returns
+    -------
+    Session
+        As `load_session` gives it.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of session.toml, the vehicle file and runs.csv.
+    """
     document, faults = _tried(
-        lambda: read_toml(folder / SESSION_FILE, shown_as=SESSION_FILE, what="a session.toml")
+        lambda: read_toml(
+            in_place_of(folder / SESSION_FILE, texts), shown_as=SESSION_FILE, what="a session.toml"
+        )
     )
     stated = session_from(document) if document else None
     place = stated.vehicle if stated else None
     vehicle, vehicle_faults = (
-        _tried(lambda: read_vehicle(folder / place, shown_as=place)) if place else (None, [])
+        _tried(lambda: read_vehicle(in_place_of(folder / place, texts), shown_as=place))
+        if place
+        else (None, [])
     )
     recorded = stated.recorded if stated else ()
-    table, table_faults = _tried(lambda: read_runs(folder / RUNS_FILE, recorded=recorded))
+    table, table_faults = _tried(lambda: read_runs(in_place_of(folder / RUNS_FILE, texts), recorded=recorded))
     if document and stated:
         if table:
             _cross_check(document, stated, vehicle, table)

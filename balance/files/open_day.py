@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
 from balance.errors import FileFaults, InputError, OutsideChange, SaveError
@@ -14,11 +15,12 @@ from balance.files.journal import Journal, journal_places, replay
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
+from balance.files.stated_disk import edit_stated
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from pathlib import Path
 
+    from balance.files.durable import Stamp
     from balance.files.file_watch import WatchedRow
     from balance.files.history import History, Step
     from balance.files.journal import Replayed
@@ -153,6 +155,16 @@ class OpenDay:
     def preview(self, sheet: RunSheet) -> Session:
         """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
         return session_with(self._stated, sheet)
+
+    def edit(self, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
+        """Change the car's file or session.toml as `edit_stated` does, and go on with what it says then."""
+        self._stated, self.sheet = edit_stated(self.folder, path, changes, seen=seen, runs=self._history.text)
+        self.session = session_with(self._stated, self.sheet)
+
+    @property
+    def car_file(self) -> Path:
+        """The file of the session's car."""
+        return Path(self._stated.vehicle.source)
 
     @property
     def can_undo(self) -> str:

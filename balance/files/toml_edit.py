@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import os
+import pathlib
+import tomllib
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import FileFaults, OutsideChange
+from balance.errors import FileFaults, InputError, OutsideChange
 from balance.files.durable import Stamp, read_stamped, write_atomically
 from balance.files.in_memory import text_at_hand
-from balance.files.run_sheet import clean_cell
 from balance.files.session_file import SESSION, session_from
 from balance.files.session_path import SESSION_FILE
+from balance.files.toml_cut import cut
 from balance.files.toml_document import read_toml
-from balance.files.typed_fields import field_called, toml_value, typed_faults
+from balance.files.toml_fields import described
+from balance.files.toml_splice import put
+from balance.files.toml_text import literal
+from balance.files.typed_fields import field_called, typed_faults
 from balance.files.vehicle_file import VEHICLE, read_vehicle
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from pathlib import Path
+    from collections.abc import Sequence
 
     from balance.files.toml_fields import Field
+    from balance.files.toml_lines import Path
+
+Whole = Callable[[Mapping[pathlib.Path, str]], object]
+"""Reads a session with texts in place of files, and raises `FileFaults` where that cannot be done."""
 
 
 def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str | None]) -> str:
@@ -50,31 +60,91 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
     total = "1300 kg"  # with driver
     <BLANKLINE>
     """
-    import tomlkit  # noqa: PLC0415 - needed for edits alone
-
     faults = typed_faults(fields, {key: typed for key, typed in changes.items() if typed is not None})
     if faults:
         raise FileFaults(faults)
-    document = tomlkit.parse(text)
-    for key, typed in changes.items():
-        *tables, name = key.split(".")
-        one = field_called(fields, key)
-        here: Any = document
-        for depth, table in enumerate(tables):
-            if table not in here and typed is not None:
-                here[table] = tomlkit.table() if depth == 0 else tomlkit.inline_table()
-            here = here.get(table, {}) if hasattr(here, "get") else here[int(table)]
-        if typed is None:
-            if name in here:
-                del here[name]
-        elif one.kind == "date":
-            here[name] = tomlkit.date(typed)
-        else:
-            here[name] = toml_value(one, clean_cell(key, typed))
-    return tomlkit.dumps(document)
+    stated = {
+        _path(key): literal(field_called(fields, key), typed)
+        for key, typed in changes.items()
+        if typed is not None
+    }
+    mark, plain = text[: text.startswith("\ufeff")], text.removeprefix("\ufeff")
+    for parent in dict.fromkeys(path[:-1] for path in stated):
+        mine = {path: value for path, value in stated.items() if path[:-1] == parent}
+        for path in mine:
+            _refuse_no_place(plain, path)
+        if len(parent) > 1 and _found(plain, parent) is None:  # a table in one line, or one of several
+            pairs = ", ".join(f"{path[-1]} = {value}" for path, value in mine.items())
+            plain = put(plain, parent, f"{{ {pairs} }}", _order(fields, parent[:-1]))
+            continue
+        for path, value in mine.items():
+            plain = put(plain, path, value, _order(fields, parent))
+    gone = [_path(key) for key, typed in changes.items() if typed is None]
+    return mark + _without(fields, plain, [path for path in gone if _found(plain, path) is not None])
 
 
-def edit_car(path: Path, changes: Mapping[str, str | None], *, seen: Stamp | None = None) -> None:
+def _path(key: str) -> Path:
+    return tuple(int(part) if part.isdecimal() else part for part in key.split("."))
+
+
+def _found(text: str, path: Path) -> Any:
+    here: Any = tomllib.loads(text)
+    for part in path:
+        try:
+            here = here[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return here
+
+
+def _refuse_no_place(text: str, path: Path) -> None:
+    """Refuse a key whose table is none, and one of several tables that would not come right after the last one."""
+    here: Any = tomllib.loads(text)
+    for depth, part in enumerate(path):
+        before, number = ".".join(map(str, path[:depth])), isinstance(part, int)
+        if not isinstance(here, list if number else dict):
+            raise InputError(
+                f"{before}: found {described(here)}, expected a table; change it in an editor first"
+            )
+        if isinstance(part, int) and part > len(here):
+            raise InputError(
+                f"{before}: found {len(here)} of them, expected at least {part}; look at the file again"
+            )
+        inside: Any = here
+        if part not in (range(len(inside)) if number else inside):
+            return
+        here = inside[part]
+
+
+def _order(fields: tuple[Field, ...], table: Path) -> list[str]:
+    inside = field_called(fields, ".".join(map(str, table))).fields if table else fields
+    return [one.key for one in inside]
+
+
+def _without(fields: tuple[Field, ...], text: str, gone: Sequence[Path]) -> str:
+    """Take keys out, and a table with the last of them where it may be absent."""
+    tables = {path[:-1] for path in gone}
+    for table in sorted(
+        tables, key=lambda table: -max((part for part in table if isinstance(part, int)), default=0)
+    ):
+        mine = [path for path in gone if path[:-1] == table]
+        whole = bool(table) and len(mine) == len(_found(text, table))
+        if whole and (
+            isinstance(table[-1], int) or not field_called(fields, ".".join(map(str, table))).required
+        ):
+            mine = [table]
+        for path in mine:
+            text = cut(text, path)
+    return text
+
+
+def edit_car(
+    path: pathlib.Path,
+    changes: Mapping[str, str | None],
+    *,
+    seen: Stamp | None = None,
+    whole: Whole | None = None,
+) -> None:
     """Change a vehicle.toml on the disk, after the car has been read from the new text.
 
     Parameters
@@ -85,23 +155,33 @@ def edit_car(path: Path, changes: Mapping[str, str | None], *, seen: Stamp | Non
         As for `edited_toml`.
     seen : Stamp, optional
         What the file was when it was shown, from `read_stamped`.
+    whole : callable, optional
+        Reads the whole session with the new text in place of the file, before it is written.
 
     Raises
     ------
     FileFaults
-        If the car could not be read then; nothing is written.
+        If the car, or the session, could not be read then; nothing is written.
     OutsideChange
         If somebody else has changed the file since it was shown.
     SaveError
         If it cannot be written.
     """
-    old = _as_seen(path, seen)
-    new = edited_toml(VEHICLE, old, changes)
-    read_vehicle(text_at_hand(new, str(path)), shown_as=path.name)
+    new = edited_toml(VEHICLE, _as_seen(path, seen), changes)
+    if whole is None:
+        read_vehicle(text_at_hand(new, str(path)), shown_as=path.name)
+    else:
+        whole({pathlib.Path(os.path.realpath(path)): new})
     write_atomically(path, new.encode())
 
 
-def edit_session(folder: Path, changes: Mapping[str, str | None], *, seen: Stamp | None = None) -> None:
+def edit_session(
+    folder: pathlib.Path,
+    changes: Mapping[str, str | None],
+    *,
+    seen: Stamp | None = None,
+    whole: Whole | None = None,
+) -> None:
     """Change a session.toml on the disk; as `edit_car`.
 
     Parameters
@@ -112,6 +192,8 @@ def edit_session(folder: Path, changes: Mapping[str, str | None], *, seen: Stamp
         As for `edited_toml`.
     seen : Stamp, optional
         What the file was when it was shown.
+    whole : callable, optional
+        Reads the whole session with the new text in place of the file, before it is written.
 
     Raises
     ------
@@ -123,16 +205,18 @@ def edit_session(folder: Path, changes: Mapping[str, str | None], *, seen: Stamp
         If it cannot be written.
     """
     path = folder / SESSION_FILE
-    old = _as_seen(path, seen)
-    new = edited_toml(SESSION, old, changes)
-    document = read_toml(text_at_hand(new, str(path)), shown_as=SESSION_FILE, what="a session.toml")
-    session_from(document)
-    if document.faults:
-        raise FileFaults(document.in_order)
+    new = edited_toml(SESSION, _as_seen(path, seen), changes)
+    if whole is None:
+        document = read_toml(text_at_hand(new, str(path)), shown_as=SESSION_FILE, what="a session.toml")
+        session_from(document)
+        if document.faults:
+            raise FileFaults(document.in_order)
+    else:
+        whole({pathlib.Path(os.path.realpath(path)): new})
     write_atomically(path, new.encode())
 
 
-def _as_seen(path: Path, seen: Stamp | None) -> str:
+def _as_seen(path: pathlib.Path, seen: Stamp | None) -> str:
     read_toml(path, shown_as=path.name, what="a file that can be edited")  # every fault in words
     raw, stamp = read_stamped(path)
     text = raw.decode()

@@ -1,10 +1,11 @@
-"""On which line of a TOML text each key stands: the parser keeps no lines, and a fault needs one."""
+"""Where in a TOML text each key and value stands: the parser keeps no places, and a fault or an edit needs one."""
 
 from __future__ import annotations
 
 import re
 import tomllib
 from bisect import bisect_right
+from dataclasses import dataclass, field
 
 Path = tuple[str | int, ...]
 
@@ -15,6 +16,51 @@ _TEXT = re.compile(
     r'''"""(?:[^\\]|\\.)*?"{3,5}(?!")|\'\'\'.*?'{3,5}(?!')|"(?:[^"\\\n]|\\.)*"|'[^'\n]*\'''', re.DOTALL
 )
 _PLAIN = re.compile(r"[^,\]}#\n]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Where everything of a TOML text stands, by path: names, and positions from 0 in arrays.
+
+    ``lines`` has the line of every table and key, from 1. The others hold offsets: ``keys`` where a key begins,
+    ``values`` where a value, element of a list among them, begins and ends, ``heads`` where the head of a table
+    does. ``homes`` has, of every key that begins a line, the table under whose head it stands.
+    """
+
+    lines: dict[Path, int] = field(default_factory=dict)
+    keys: dict[Path, int] = field(default_factory=dict)
+    values: dict[Path, tuple[int, int]] = field(default_factory=dict)
+    heads: dict[Path, tuple[int, int]] = field(default_factory=dict)
+    homes: dict[Path, Path] = field(default_factory=dict)
+
+    def parts(self, parent: Path) -> list[Path]:
+        """Name what stands in brackets or braces, one by one; a key with dots is one of them."""
+        depth = len(parent)
+        inside = [one for one in self.keys if len(one) > depth and one[:depth] == parent]
+        if not inside or isinstance(inside[0][depth], int):
+            return [one for one in self.values if len(one) == depth + 1 and one[:depth] == parent]
+        return [one for one in inside if not any(one != by and one[: len(by)] == by for by in inside)]
+
+
+def layout(text: str) -> Layout:
+    r"""Find where everything of a TOML text stands.
+
+    Parameters
+    ----------
+    text : str
+        A text that the parser has accepted.
+
+    Returns
+    -------
+    Layout
+        By path.
+
+    Examples
+    --------
+    >>> layout('[mass]\ntotal = "1290 kg" # heavy\n').values
+    {('mass', 'total'): (15, 24)}
+    """
+    return _Scanner(text).scan()
 
 
 def key_lines(text: str) -> dict[Path, int]:
@@ -35,26 +81,26 @@ def key_lines(text: str) -> dict[Path, int]:
     >>> key_lines('[mass]\n# heavy\ntotal = "1290 kg"\n')
     {('mass',): 1, ('mass', 'total'): 3}
     """
-    return _Scanner(text).scan()
+    return layout(text).lines
 
 
 class _Scanner:
     def __init__(self, text: str) -> None:
         self.text, self.at = text, 0
         self.starts = [0, *(match.end() for match in re.finditer("\n", text))]
-        self.lines: dict[Path, int] = {}
+        self.found = Layout()
         self.counts: dict[Path, int] = {}  # tables seen in each array of tables
 
-    def scan(self) -> dict[Path, int]:
+    def scan(self) -> Layout:
         table: Path = ()
         self.take(_BLANK)
         while self.at < len(self.text):
             if self.text[self.at] == "[":
                 table = self.header()
             else:
-                self.pair(table)
+                self.found.homes[self.pair(table)] = table
             self.take(_BLANK)
-        return self.lines
+        return self.found
 
     def take(self, pattern: re.Pattern[str]) -> str:
         match = pattern.match(self.text, self.at)
@@ -65,7 +111,7 @@ class _Scanner:
         return match.group()
 
     def header(self) -> Path:
-        line = bisect_right(self.starts, self.at)
+        line, start = bisect_right(self.starts, self.at), self.at
         many = self.text.startswith("[[", self.at)
         self.at += 2 if many else 1
         names = self.names()
@@ -76,9 +122,10 @@ class _Scanner:
         if many:
             self.counts[table] = self.counts.get(table, 0) + 1
         table = self.inside(table)
-        self.lines.setdefault(table, line)
+        self.found.lines.setdefault(table, line)
         self.take(_BLANK)
         self.at += 2 if many else 1
+        self.found.heads[table] = (start, self.at)
         return table
 
     def inside(self, table: Path) -> Path:
@@ -95,24 +142,28 @@ class _Scanner:
                 return tuple(found)
             self.at = dot.end()
 
-    def pair(self, table: Path) -> None:
-        line = bisect_right(self.starts, self.at)
+    def pair(self, table: Path) -> Path:
+        line, start = bisect_right(self.starts, self.at), self.at
         path = table
         for name in self.names():
             path = (*path, name)
-            self.lines.setdefault(path, line)
+            self.found.lines.setdefault(path, line)
+        self.found.keys[path] = start
         self.take(_BLANK)
         self.at += 1  # the sign of equality
         self.value(path)
+        return path
 
     def value(self, path: Path) -> None:
         self.take(_BLANK)
+        start = self.at
         first = self.text[self.at : self.at + 1]
         if first in ("[", "{"):
             self.at += 1
             self.several(path, first)
         else:
             self.take(_TEXT if first in ('"', "'") and first else _PLAIN)
+        self.found.values[path] = (start, start + len(self.text[start : self.at].rstrip()))
 
     def several(self, path: Path, opened: str) -> None:
         position = 0

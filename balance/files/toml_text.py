@@ -49,18 +49,18 @@ def toml_text(
             lines.extend(["", _line(f"# [{key}]" if silent else f"[{key}]", remark)])
         else:
             written = _inline(key, one, typed) if one.kind == "table" else _value(key, one, typed)
-            example = one.example.partition(" = ")[2] if one.kind == "table" else _quoted(one, one.example)
+            example = one.example.partition(" = ")[2] if one.kind == "table" else literal(one, one.example)
             lines.append(_line(f"{name} = {written}" if written else f"# {name} = {example}", remark))
     return "\n".join(lines) + "\n"
 
 
 def _value(key: str, one: Field, typed: Mapping[str, str]) -> str:
-    return _quoted(one, typed[key]) if typed.get(key) else ""
+    return literal(one, typed[key]) if typed.get(key) else ""
 
 
 def _inline(key: str, one: Field, typed: Mapping[str, str]) -> str:
     parts = ((part, typed.get(f"{key}.{part.key}", "")) for part in one.fields)
-    pairs = [f"{part.key} = {_quoted(part, text)}" for part, text in parts if text]
+    pairs = [f"{part.key} = {literal(part, text)}" for part, text in parts if text]
     return f"{{ {', '.join(pairs)} }}" if pairs else ""
 
 
@@ -70,23 +70,43 @@ def _tables(key: str, remark: str, one: Field, typed: Mapping[str, str]) -> list
     for number in numbers:
         lines.append(f"[[{key}]]")
         lines.extend(
-            f"{part.key} = {_quoted(part, text)}"
+            f"{part.key} = {literal(part, text)}"
             for part in one.fields
             if (text := typed.get(f"{key}.{number}.{part.key}"))
         )
         lines.append("")
     if not numbers:
         lines.append(f"# [[{key}]]")
-        lines.extend(f"# {part.key} = {_quoted(part, part.example)}" for part in one.fields)
+        lines.extend(f"# {part.key} = {literal(part, part.example)}" for part in one.fields)
     return lines[:-1] if not lines[-1] else lines
 
 
-def _quoted(one: Field, text: str) -> str:
-    value: Any = toml_value(one, clean_cell(one.key, text))
+def literal(one: Field, text: str) -> str:
+    """Write what was typed as the value of a key.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    text : str
+        What was typed, or an example.
+
+    Returns
+    -------
+    str
+        As it stands behind the sign of equality.
+
+    Raises
+    ------
+    InputError
+        If it holds control characters.
+    """
+    clean = clean_cell(one.key, text)
+    value: Any = toml_value(one, clean)
     if one.kind == "date":
         return str(value)
-    if one.kind == "texts" and text.startswith("["):
-        return text  # an example, written as it stands in the file
+    if isinstance(value, dict) or (one.kind == "texts" and clean.startswith("[")):
+        return clean  # a table or list written as it stands in a file
     return json.dumps(value, ensure_ascii=False)
 
 

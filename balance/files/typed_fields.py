@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -116,7 +118,10 @@ def field_called(fields: tuple[Field, ...], key: str) -> Field:
 
 
 def toml_value(one: Field, typed: str) -> Any:
-    """Give what a file holds for typed text: numbers and dates as such, lists of texts split at commas."""
+    """Give what a file holds for typed text: numbers, dates, ``{ front = 0.7, rear = 0.8 }``, texts split at commas."""
+    if one.kind == "number" and typed.startswith("{"):
+        with contextlib.suppress(ValueError, RecursionError):
+            return tomllib.loads(f"x = {typed}")["x"]
     if one.kind == "number":
         for read in (int, float):
             try:

@@ -232,7 +232,8 @@ def test_an_edit_keeps_what_the_hand_wrote():
     assert tomllib.loads(text)["drive"] == {"driven": "rear"}
     assert edited_toml(VEHICLE, HAND, {}) == HAND
     without = edited_toml(VEHICLE, HAND, {"mass.front_share": None, "target.tolerance": None})
-    assert without == HAND.replace('front_share = "54 %"    # scales of May\n', "")
+    assert without == HAND.replace('front_share = "54 %"    # scales', '# front_share = "54 %"  # scales')
+    assert edited_toml(VEHICLE, without, {"mass.front_share": "54 %"}) == HAND
 
 
 def test_an_edit_that_would_not_be_read_changes_nothing(car):

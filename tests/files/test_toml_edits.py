@@ -1,0 +1,230 @@
+"""Any edit of any field of a car or a session, however its file is laid out: exactly that changes, and nothing else."""
+
+import difflib
+import tomllib
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from balance.errors import InputError
+from balance.files.session_file import SESSION
+from balance.files.stated_disk import stated_texts
+from balance.files.toml_edit import edited_toml
+from balance.files.typed_fields import asked_fields, field_called, toml_value
+from balance.files.vehicle_file import VEHICLE
+
+OTHERS = {  # what a field may be changed to, beside its example: by key, else by kind
+    "total": ["1310 kg", "2844 lb"], "mass": ["310 kg", "776 lb"], "cg_height": ["19 in"], "wheelbase": ["101.4 in"],
+    "length": ["0.9 m", "60 in"], "fraction": ["11 %"], "area": ["21 ft^2"], "power": ["300 hp"], "speed": ["115 mph"],
+    "density": ["0.075 lb/ft^3"], "force": ["2 lbf"], "load_index": ["92"], "degrees_of_freedom": ["12"],
+    "number": ["0.5", "{ front = 0.7, rear = 0.8 }"], "date": ["2026-12-01"], "texts": ["a, b"],
+    "text": ['odd # "one"', "a = [b]", "über\\n", "'"],
+}  # fmt: skip
+REMARKS = st.sampled_from(["", "", "  # by hand", " #x = [", '     # "told" by the owner'])
+
+
+def laid_out(draw, tables):
+    """Write tables with their pairs (a mark where one stands as a comment, name, value) in one style or another."""
+    for table in [one for one in tables if len(one) > 1 and draw(st.booleans())]:
+        live = [f"{name} = {value}" for mark, name, value in tables.pop(table) if not mark]
+        if live:  # in braces, on a line of the table above
+            tables.setdefault(table[:1], []).append(("", table[1], f"{{ {', '.join(live)} }}"))
+    lines = []
+    for table in sorted(tables, key=bool):
+        pairs = tables[table]
+        live = [(name, value) for mark, name, value in pairs if not mark]
+        style = draw(st.sampled_from(["head", "head", "braces", "dots"])) if table else "root"
+        if style in ("braces", "dots") and (any(line.startswith("[") for line in lines) or not live):
+            style = "head"  # what has no head has to stand above the first head
+        if style == "braces" and sum(one[:1] == table[:1] for one in tables) > 1:
+            style = "dots"
+        if style == "braces":
+            inside = ", ".join(f"{name} = {value}" for name, value in live)
+            lines.append(f"{'.'.join(table)} = {{{inside}}}{draw(REMARKS)}")
+            continue
+        if style == "head":
+            mark = "" if live else "# "
+            lines.append(f"{mark}[{'.'.join(table)}]{draw(REMARKS)}")
+        before = ".".join((*table, "")) if style == "dots" else ""
+        for mark, name, value in pairs:
+            between = draw(st.sampled_from(["", "", "\n", "# a word\n", "\n# two\n# words\n"]))
+            spaces = draw(st.sampled_from([" = ", "=", "  =  "]))
+            lines.append(f"{between}{mark}{before}{name}{spaces}{value}{draw(REMARKS)}")
+        lines.append(draw(st.sampled_from(["", "# below", "\n"])))
+    return lines
+
+
+@st.composite
+def documents(draw, fields):
+    """Lay out a file with some of its fields: tables under heads, in braces or with dots, remarks, either line end."""
+    asked = list(asked_fields(fields))
+    chosen = draw(st.sets(st.sampled_from([one.key for one in asked]), max_size=9))
+    shut = draw(st.sets(st.sampled_from([one.key for one in asked]), max_size=4)) - chosen
+    tables = {}
+    for one in asked:
+        if one.key in chosen | shut:
+            *above, name = one.key.split(".")
+            value = literal_of(fields, one.key, one.example)
+            tables.setdefault(tuple(above), []).append(("# " * (one.key in shut), name, value))
+    lines = laid_out(draw, tables)
+    if fields is SESSION:
+        lines = with_places(draw, lines, draw(st.integers(0, 3)))
+    text = "\n".join(lines) + draw(st.sampled_from(["\n", ""]))
+    assume(is_toml(text))  # a table cannot have both dots above it and a head
+    text = draw(st.sampled_from(["", "", "\ufeff"])) + text
+    return text.replace("\n", "\r\n") if draw(st.booleans()) else text
+
+
+def with_places(draw, lines, count):
+    """Add places: under heads, in brackets above the first head, or none and an example that stands as a comment."""
+    if draw(st.integers(0, 3)) == 0:
+        inside = ", ".join(
+            f'{{ name = "no {number}", speed = "{100 + number} km/h" }}' for number in range(count)
+        )
+        return [f"places = [{inside}{draw(st.sampled_from(['', ' ']))}]{draw(REMARKS)}", *lines]
+    if count == 0 and draw(st.booleans()):
+        return [*lines, "# Where it matters", "# [[places]]", '# name = "fast left"', '# speed = "160 km/h"']
+    places = [
+        f"[[places]]{draw(REMARKS)}\nname = 'no {number}'\n  speed = \"{100 + number} km/h\""
+        for number in range(count)
+    ]
+    return [*lines, *places]
+
+
+def is_toml(text):
+    try:
+        tomllib.loads(text)
+    except tomllib.TOMLDecodeError:
+        return False
+    return True
+
+
+def literal_of(fields, key, text):
+    value = toml_value(field_called(fields, key), text)
+    if field_called(fields, key).kind in ("date", "texts"):
+        return text
+    return repr(value).replace("'", '"') if isinstance(value, int | float) else f'"{text}"'
+
+
+@st.composite
+def edits(draw, fields, text):
+    keys = [one.key for one in asked_fields(fields)]
+    count = len(tree_of(text).get("places", ()))
+    changes = {}
+    for key in draw(st.lists(st.sampled_from(keys), max_size=4, unique=True)):
+        one = field_called(fields, key)
+        known = [*OTHERS.get(one.key, OTHERS.get(one.kind, ())), *one.choices]
+        changes[key] = draw(st.sampled_from([None, *(known or [one.example])]))
+    for drawn in draw(st.sets(st.integers(0, 4), max_size=2)) if fields is SESSION else ():
+        number = min(drawn, count)  # a new one comes after the others
+        if number == count:
+            changes |= {f"places.{number}.name": "new, one", f"places.{number}.speed": "99 mph"}
+        elif draw(st.booleans()):
+            changes |= {f"places.{number}.name": None, f"places.{number}.speed": None}
+        else:
+            changes[f"places.{number}.speed"] = "44 m/s"
+    return changes
+
+
+def tree_of(text):
+    return tomllib.loads(text.removeprefix("\ufeff"))
+
+
+def changed(fields, tree, changes):
+    for key, typed in changes.items():
+        *above, name = [int(part) if part.isdecimal() else part for part in key.split(".")]
+        here = tree
+        for part in above:
+            if isinstance(part, int):
+                here.extend({} for _ in range(part - len(here) + 1))
+                here = here[part]
+            else:
+                here = here.setdefault(part, [] if part == "places" else {})
+        one = field_called(fields, key)
+        if typed is None:
+            here.pop(name, None)
+        else:
+            here[name] = tomllib.loads(f"x = {typed}")["x"] if one.kind == "date" else toml_value(one, typed)
+    return pruned(tree)
+
+
+def pruned(tree):
+    """Leave out what is empty: a table without a key says nothing."""
+    if isinstance(tree, dict):
+        kept = {key: pruned(value) for key, value in tree.items()}
+        return {key: value for key, value in kept.items() if value not in ({}, [])}
+    return [pruned(one) for one in tree if one != {}] if isinstance(tree, list) else tree
+
+
+@pytest.mark.parametrize("fields", [VEHICLE, SESSION], ids=["car", "session"])
+@given(data=st.data())
+def test_any_edit_changes_exactly_that_and_keeps_every_other_line(fields, data):
+    text = data.draw(documents(fields))
+    changes = data.draw(edits(fields, text))
+    new = edited_toml(fields, text, changes)
+    assert pruned(tree_of(new)) == changed(fields, tree_of(text), changes)
+    assert new.startswith("\ufeff") == text.startswith("\ufeff")
+    assert ("\r\n" in text and "\n" in new.replace("\r\n", "")) is False
+    old_lines, new_lines = (one.removeprefix("\ufeff").splitlines() for one in (text, new))
+    gone = [line[2:] for line in difflib.ndiff(old_lines, new_lines) if line.startswith("- ")]
+    names = {part for key in changes for part in key.split(".")}
+    for line in gone:  # a line that names a key that was changed, or its table; or the blank line of a place
+        assert not line.strip() or names & set(line.replace("[", " ").replace("]", " ").replace("=", " ").replace(".", " ").split()), line  # fmt: skip
+    if not any(typed is None for typed in changes.values()):
+        assert comments(text) <= comments(new)
+    assert edited_toml(fields, text, {}) == text
+
+
+def comments(text):
+    """Words of a hand behind values and between lines, but for keys that stand as comments."""
+    found = ("# by hand", "#x = [", '# "told" by the owner', "# a word", "# two", "# words", "# below")
+    return {(word, text.count(word)) for word in found}
+
+
+@given(data=st.data())
+def test_what_is_told_of_a_file_can_be_typed_into_it_again(data):
+    fields = data.draw(st.sampled_from([VEHICLE, SESSION]))
+    text = data.draw(documents(fields)).removeprefix("\ufeff")
+    asked = {one.key for one in asked_fields(fields)}
+    told = {
+        key: typed for key, typed in stated_texts(text).items() if key in asked or key.startswith("places.")
+    }
+    assert pruned(changed(fields, tree_of(text), told)) == pruned(tree_of(text))
+    assert edited_toml(fields, text, told).count("\n") == text.count("\n")
+
+
+def test_a_place_that_would_leave_a_gap_is_refused():
+    with pytest.raises(
+        InputError, match=r"places: found 1 of them, expected at least 2; look at the file again"
+    ):
+        edited_toml(
+            SESSION,
+            '[[places]]\nname = "a"\nspeed = "99 mph"\n',
+            {"places.2.name": "b", "places.2.speed": "9 m/s"},
+        )
+
+
+def test_what_only_looks_like_a_table_in_a_comment_is_left_alone():
+    """A text of several lines may look like a head that stands as a comment: the key then comes in elsewhere."""
+    text = 'name = "a"\nnote = """\n# [drive]\n# power = 1\n"""\n'
+    assert edited_toml(VEHICLE, text, {"drive.power": "230 kW"}) == f'{text}\n[drive]\npower = "230 kW"\n'
+
+
+@pytest.mark.parametrize(
+    ("fields", "text", "changes", "words"),
+    [
+        (SESSION, "places = 1", {"places.0.speed": "99 mph"}, "places: found 1, expected a table"),
+        (VEHICLE, "mass = []", {"mass.total": "1290 kg"}, "mass: found a list, expected a table"),
+        (
+            VEHICLE,
+            "mass.corners = 'x'",
+            {"mass.corners.rear_left": "290 kg"},
+            "mass.corners: found 'x', expected",
+        ),
+    ],
+)
+def test_what_is_no_table_is_said(fields, text, changes, words):
+    with pytest.raises(InputError) as caught:
+        edited_toml(fields, text, changes)
+    assert str(caught.value).startswith(words)
