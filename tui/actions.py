@@ -6,7 +6,18 @@ from typing import TYPE_CHECKING
 
 from tui.action import Action
 from tui.brief_actions import BRIEF, BRIEF_PAGE
-from tui.day_actions import CHOOSING, CONFLICT, CORRECT, DAY, ENTRY, IMPORT, NEW_FILE, TRAY, UNDOING
+from tui.day_actions import (
+    CHOOSING,
+    CONFLICT,
+    CORRECT,
+    DAY,
+    EDIT_FILE,
+    ENTRY,
+    IMPORT,
+    NEW_FILE,
+    TRAY,
+    UNDOING,
+)
 from tui.decide_actions import DECIDE, PAGES
 
 if TYPE_CHECKING:
@@ -173,8 +184,8 @@ SCREENS = {
     "asktext": CLOSE,
     "live": TRAY,
     "conflict": CONFLICT,
-    "newcar": NEW_FILE,
-    "newsession": NEW_FILE,
+    "newfile": NEW_FILE,
+    "editfile": EDIT_FILE,
     "importing": IMPORT,
     "brief": BRIEF,
     **DECIDE,

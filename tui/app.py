@@ -123,6 +123,8 @@ class AxletrimApp(Pages):
     def opened(self, path: str | None) -> None:
         """Open what was chosen; leave where nothing was chosen and nothing is open."""
         if path is not None:
+            while self.forms:  # of the session that was open; what was typed in them was asked about
+                self.pop_screen()
             self.open(path)
         elif self.state.session is None:
             self.exit()

@@ -83,6 +83,20 @@ DAY = (
         help="bring a table of runs of somebody else's into a session",
         on_footer=False,
     ),
+    Action(
+        id="edit_car",
+        key="C",
+        label="car",
+        help="correct the car: weights, size, drive, tyres, band; vehicle.toml keeps its comments",
+        on_footer=False,
+    ),
+    Action(
+        id="edit_session",
+        key="D",
+        label="session",
+        help="correct the day: title, facility, stated scatter, places; session.toml keeps its comments",
+        on_footer=False,
+    ),
 )
 ENTRY = (
     Action(id="save", key="f10", label="save", help="save the run; Enter does too", shown_key="enter"),
@@ -162,7 +176,24 @@ CONFLICT = (
 )
 NEW_FILE = (
     Action(id="save", key="f10", label="create", help="write the files, if all is in order"),
-    Action(id="close", key="escape", label="back", help="go back; nothing is written", shown_key="esc"),
+    Action(
+        id="close",
+        key="escape",
+        label="back",
+        help="go back; nothing is written, and what was typed is asked about",
+        shown_key="esc",
+    ),
+    HELP,
+)
+EDIT_FILE = (
+    Action(id="save", key="f10", label="save", help="save what was changed, if all is in order"),
+    Action(
+        id="close",
+        key="escape",
+        label="back",
+        help="go back; what was typed and not saved is asked about",
+        shown_key="esc",
+    ),
     HELP,
 )
 CHOOSING = (

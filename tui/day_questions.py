@@ -164,7 +164,8 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
     app.desk.flush()
     day, brief = app.desk.day, app.state.brief_typed
     unsaved, draft = (False, None) if day is None else (day.unsaved, day.draft)
-    if not (unsaved or draft or brief):
+    in_form = app.typed_in_forms
+    if not (unsaved or draft or brief or in_form):
         leave()
         return
     lines = []
@@ -174,8 +175,9 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         lines.append(f"Half typed: {draft_words(draft)}")
     if unsaved or draft:
         lines.append("It is in the journal, and is offered again when this session is opened next.")
-    if brief:
-        lines.append(f"✖ {lost_words(brief)}")
+    lost = [lost_words(brief)] if brief else []
+    lost += [f"Lost on leaving, typed into a form: {', '.join(in_form)}"] if in_form else []
+    lines += [f"✖ {words}" for words in lost]
     choices = [Choice(key="s", words="stay")]
     if unsaved:
         choices.append(Choice(key="a", words="save again, and stay"))

@@ -78,7 +78,7 @@ class Desk:
             return
         self.day = outcome
         self.app.leave_faults()
-        self._publish()
+        self.show()
         from tui.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
 
         ask_after_opening(self.app, outcome)
@@ -128,7 +128,7 @@ class Desk:
             day.change(what, sheet, ends_draft=ends_draft, taken=taken)
         if pick is not None:
             self.app.state = replace(self.app.state, picked=pick)
-        self._publish()
+        self.show()
 
     def undo(self) -> None:
         """Take the last step back."""
@@ -150,7 +150,7 @@ class Desk:
             (day.undo if which == "undo" else day.redo)()
         word = "taken back" if which == "undo" else "done again"
         self.app.notify(f"{word}: {what}", markup=False)
-        self._publish()
+        self.show()
 
     def save_again(self) -> None:
         """Bring to the disk what is not there yet."""
@@ -161,7 +161,7 @@ class Desk:
             day.save()
         if not day.trouble:
             self.app.notify("saved")
-        self._publish()
+        self.show()
 
     def keep_typing(self, typing: Typing) -> None:
         """Put what is half typed on the disk, so that it can be offered again."""
@@ -203,7 +203,7 @@ class Desk:
             self.app.take_faults(faults.faults)
         except SaveError as fault:
             self.app.notify(str(fault), severity="error", markup=False, timeout=10)
-        self._publish()
+        self.show()
 
     def changed_outside(self, path: str) -> bool:
         """Take in that files of a session were changed by somebody else.
@@ -230,7 +230,7 @@ class Desk:
         try:
             day.reload()
         except FileFaults as faults:
-            if self.typed_now is None:
+            if self.typed_now is None and not self.app.forms:
                 self.app.take_faults(faults.faults)
             else:  # said above the line: nothing may cover what is being typed
                 self.app.state = self.app.state.with_faults(faults.faults)
@@ -239,7 +239,7 @@ class Desk:
             self.app.notify(
                 "runs.csv was changed outside axletrim, and read again; undo leads back", timeout=8
             )
-        self._publish()
+        self.show()
         return True
 
     def tick(self) -> None:
@@ -250,7 +250,7 @@ class Desk:
                 day.save()
             if not day.trouble:
                 self.app.notify("saved: the trouble is over")
-                self._publish()
+                self.show()
         if self.live is not None:
             self.live.look()
 
@@ -290,7 +290,7 @@ class Desk:
             watch_trouble=live.trouble if live else "",
         )
 
-    def _publish(self) -> None:
+    def show(self) -> None:
         """Show the day as it stands now."""
         day = self.day
         if day is None:

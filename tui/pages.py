@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from textual.screen import Screen
 
+    from tui.asking.files_form import FilesForm
     from tui.entry_typing import Typing
 
 
@@ -27,6 +28,18 @@ class Pages(App[None]):
     state: reactive[State] = reactive(State, init=False)
     at_work = 0
     """Pieces of work asked for and not answered yet."""
+
+    @property
+    def forms(self) -> tuple[FilesForm, ...]:
+        """The forms of cars and sessions that are open, also below a question."""
+        from tui.asking.files_form import FilesForm  # noqa: PLC0415 - after the first paint
+
+        return tuple(screen for screen in self.screen_stack if isinstance(screen, FilesForm))
+
+    @property
+    def typed_in_forms(self) -> tuple[str, ...]:
+        """The fields of open forms that hold something typed and not written."""
+        return tuple(label for form in self.forms for label in form.changed)
 
     def action_runs(self) -> None:
         """Show the runs."""
@@ -73,6 +86,9 @@ class Pages(App[None]):
         if self.state.day is None or type(self.screen) is page:
             return
         if any(isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack):
+            return
+        if self.forms:
+            self.notify("a form is open: save it or leave it first")
             return
         while not isinstance(self.screen, Home):
             self.pop_screen()

@@ -12,6 +12,7 @@ from textual.widgets import Input, TextArea
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 from tui.app import AxletrimApp
 from tui.loading import load
+from tui.widgets.typed_form import FormRow
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch"
@@ -165,6 +166,20 @@ class Interface:
         self.find("#line").value = words
         while self.app.screen.typing.line != words or self.app.screen.looked_at is not self.app.screen.typing:
             await self.pilot.pause(0.02)
+        await self.settle()
+
+    def field(self, key):
+        """Give the field of a form, by its key."""
+        return next(row for row in self.app.screen.query(FormRow) if row.field.key == key).query_one(Input)
+
+    async def fill(self, **values):
+        """Type into fields of a form by their keys, dots as two underscores."""
+        for key, text in values.items():
+            field = self.field(key.replace("__", "."))
+            self.app.screen.set_focus(field)
+            await self.pilot.pause()
+            field.value = text
+            await self.pilot.pause()
         await self.settle()
 
     async def look_for_changes(self):

@@ -1,40 +1,27 @@
 """A new car and a new day from the chooser, checked as they are typed; a day without runs says what to do."""
 
 from balance.files.loader import load_session
-from tui.widgets.typed_form import FormRow
-
-
-async def fill(ui, **values):
-    """Type into fields by their key, dots as two underscores."""
-    rows = {row.field.key: row for row in ui.app.screen.query(FormRow)}
-    for key, text in values.items():
-        field = rows[key.replace("__", ".")].query_one("Input")
-        ui.app.screen.set_focus(field)
-        await ui.pilot.pause()
-        field.value = text
-        await ui.pilot.pause()
-    await ui.settle()
 
 
 async def test_a_car_and_its_first_day_are_begun_and_the_first_run_is_entered(running, place_of_its_own):
     async with running() as ui:
         await ui.press("c")
         assert "N E W C A R" in ui.text
-        await fill(ui, name="Larkspur coupe")
+        await ui.fill(name="Larkspur coupe")
         assert str(place_of_its_own / "larkspur_coupe") in ui.text
-        await fill(ui, mass__total="1290")
+        await ui.fill(mass__total="1290")
         assert "mass as it runs: found '1290' without a unit" in ui.text
         await ui.press("f10")
-        assert ui.screen == "NewCar"
+        assert ui.screen == "NewFile"
         assert "wheelbase: found nothing, expected it, as 2575 mm" in ui.text
-        await fill(ui, mass__total="2844 lb", mass__front_share="54.2 %", size__wheelbase="101.4 in")
+        await ui.fill(mass__total="2844 lb", mass__front_share="54.2 %", size__wheelbase="101.4 in")
         await ui.press("f10")
-        assert ui.screen == "NewSession"
-        await fill(ui, title="Spring day", facility__speed="160 km/h", facility__air_density="1.225 kg/m^3")
-        await fill(ui, facility__forces="as read", units="N, km/h", sign="lift", settings="wing_angle [deg]")
-        await fill(ui, places="fast left 185")
+        assert ui.screen == "NewFile"
+        await ui.fill(title="Spring day", facility__speed="160 km/h", facility__air_density="1.225 kg/m^3")
+        await ui.fill(facility__forces="as read", units="N, km/h", sign="lift", settings="wing_angle [deg]")
+        await ui.fill(places="fast left 185")
         assert "expected a name and a speed" in ui.text
-        await fill(ui, places="fast left 185 km/h")
+        await ui.fill(places="fast left 185 km/h")
         await ui.press("f10")
         session = place_of_its_own / "larkspur_coupe" / "spring_day"
         assert ui.screen == "Home"
@@ -53,15 +40,15 @@ async def test_a_car_and_its_first_day_are_begun_and_the_first_run_is_entered(ru
 async def test_corner_weights_will_do(running, place_of_its_own):
     async with running() as ui:
         await ui.press("c")
-        await fill(ui, name="Corner car", size__wheelbase="2575 mm")
+        await ui.fill(name="Corner car", size__wheelbase="2575 mm")
         corners = ("front_left", "front_right", "rear_left")
-        await fill(ui, **{f"mass__corners__{name}": "350 kg" for name in corners})
+        await ui.fill(**{f"mass__corners__{name}": "350 kg" for name in corners})
         await ui.press("f10")
-        assert ui.screen == "NewCar"
+        assert ui.screen == "NewFile"
         assert "✖" in ui.text
-        await fill(ui, mass__corners__rear_right="300 kg")
+        await ui.fill(mass__corners__rear_right="300 kg")
         await ui.press("f10")
-        assert ui.screen == "NewSession"
+        assert ui.screen == "NewFile"
         assert 'rear_right = "300 kg"' in (place_of_its_own / "corner_car" / "vehicle.toml").read_text()
 
 
@@ -70,13 +57,15 @@ async def test_nothing_that_is_there_is_overwritten(running, desk, remember):
     before = desk.session.joinpath("session.toml").read_bytes()
     async with running() as ui:
         await ui.press("n")
-        await fill(ui, title="Day", facility__speed="160 km/h", facility__air_density="1.225 kg/m^3")
-        await fill(
-            ui, facility__forces="as read", units="lbf, mph", sign="downforce", folder=str(desk.session)
+        await ui.fill(title="Day", facility__speed="160 km/h", facility__air_density="1.225 kg/m^3")
+        await ui.fill(
+            facility__forces="as read", units="lbf, mph", sign="downforce", folder=str(desk.session)
         )
         await ui.press("f10")
-        assert ui.screen == "NewSession"
+        assert ui.screen == "NewFile"
         assert "found a file there already" in ui.text
         await ui.press("escape")
+        assert "Drop what was typed?" in ui.text
+        await ui.press("d")
         assert ui.screen == "Chooser"
     assert desk.session.joinpath("session.toml").read_bytes() == before

@@ -1,23 +1,27 @@
-"""A form for a new file: each field is checked as it is typed, and what is wrong is said with its reason."""
+"""A form for a file: each field is checked as it is typed, and what is wrong is said with its reason."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual.screen import Screen
 from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, FileFaults, InputError
-from tui.widgets.plain import pack
+from tui.actions import bindings
+from tui.asking.pick import Choice, Pick
+from tui.day_actions import EDIT_FILE, NEW_FILE
+from tui.widgets.plain import pack, plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
+    from textual.binding import BindingType
 
     from balance.errors import Fault
     from tui.app import AxletrimApp
@@ -51,37 +55,70 @@ class Asked:
         )
 
 
+class Subject(Protocol):
+    """What such a form is about: its words, its fields, and what is made of them."""
+
+    heading: str
+    about: str
+
+    @property
+    def asked(self) -> Sequence[Asked]:
+        """The fields, in their order."""
+
+    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
+        """Propose what other fields hold, after something was typed into one."""
+
+    def check(self, key: str, text: str) -> None:
+        """Refuse what a field cannot be, with the reason."""
+
+    def outcome(self, typed: Mapping[str, str]) -> Sequence[str]:
+        """Say what would be written."""
+
+    def write(self, typed: Mapping[str, str]) -> str:
+        """Write the files and give what the form gives."""
+
+
+class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on, as OutsideChange is
+    """A file was changed while its form was open: ``values`` are what its fields say by now."""
+
+    def __init__(self, words: Sequence[str], values: Mapping[str, str]) -> None:
+        self.words, self.values = tuple(words), values
+        super().__init__("; ".join(words))
+
+
 class FilesForm(Screen[str | None]):
-    """Fields above, what is wrong below; gives the folder written, or nothing where left."""
+    """Fields above, what is wrong below; gives what was written, or nothing where left."""
 
     app: AxletrimApp
-    heading = ""
-    about = ""
+    doing = ""
 
-    def __init__(self, asked: Sequence[Asked]) -> None:
+    def __init__(self, subject: Subject) -> None:
         super().__init__()
-        self._asked = {one.key: one for one in asked}
+        self._subject = subject
+        self._asked = {one.key: one for one in subject.asked}
+        self._stated = {one.key: plain(one.value) for one in subject.asked}
         self._by_hand: set[str] = set()
 
     def compose(self) -> ComposeResult:
         """Lay out heading, fields and reasons."""
-        yield Static(self.heading, id="car", markup=False)
+        yield Static(plain(self._subject.heading), id="car", markup=False)
         yield Static("", id="order", markup=False)
         yield TypedForm([one.as_field() for one in self._asked.values()])
         yield Sheet(id="reasons")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:
-        """Begin with the first field."""
+        """Begin with the first field that is empty and needed, else with the first one."""
         self.query_one(Sheet).can_focus = False
         form = self.query_one(TypedForm)
-        form.go_to(next(key for key, one in self._asked.items() if not one.value))
+        empty = (key for key, one in self._asked.items() if one.needed and not one.value)
+        form.go_to(next(empty, next(iter(self._asked))))
         self._say([])
 
     def on_resize(self) -> None:
         """Fold the words anew."""
         self.query_one(Footer).compact = self.size.width < 110
-        text = f"{self.about} · * needed · Enter: next field · F10: create"
+        text = f"{plain(self._subject.about)} · * needed · Enter: next field · F10: {self.doing}"
         self.query_one("#order", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
 
     @property
@@ -89,25 +126,37 @@ class FilesForm(Screen[str | None]):
         """What stands in the fields that are not empty."""
         return {key: text for key, text in self.query_one(TypedForm).values.items() if text}
 
+    @property
+    def changed(self) -> tuple[str, ...]:
+        """Labels of the fields that hold something else than at first, by hand."""
+        values = self.query_one(TypedForm).values
+        return tuple(
+            one.label
+            for key, one in self._asked.items()
+            if key in self._by_hand and values[key] != self._stated[key].strip()
+        )
+
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
         self._by_hand.add(message.key)
-        self.follow(message.key, message.text)
+        for key, text in self._subject.follow(message.key, self.typed).items():
+            if key not in self._by_hand:
+                self.query_one(TypedForm).set_values({key: text})
         self._say(self._wrong_in(message.key, message.text.strip()))
 
     def on_typed_form_left(self, message: TypedForm.Left) -> None:
-        """Go on to the next field; behind the last one, create."""
+        """Go on to the next field; behind the last one, write."""
         if not self.query_one(TypedForm).go_on(message.key):
             self.action_save()
 
     def _wrong_in(self, key: str, text: str) -> list[str]:
         """Check one field, and mark it."""
         form, label = self.query_one(TypedForm), self._asked[key].label
-        if not text:
+        if not text or text == self._stated[key]:
             form.set_beside(key, "")
             return []
         try:
-            self.check(key, text)
+            self._subject.check(key, text)
         except AxletrimError as fault:
             form.set_beside(key, "✖", "danger")
             return [f"{label}: {fault}"]
@@ -122,7 +171,7 @@ class FilesForm(Screen[str | None]):
             typed = self.typed
             open_ones = [one.label for one in self._asked.values() if one.needed and one.key not in typed]
             lines = [(f"still needed: {', '.join(open_ones)}", "muted")] if open_ones else []
-            lines.append((self.outcome(typed), "muted"))
+            lines += [(text, "muted") for text in self._subject.outcome(typed)]
         self.query_one(Sheet).show(lines)
 
     def action_save(self) -> None:
@@ -137,7 +186,10 @@ class FilesForm(Screen[str | None]):
             )
         if not wrong:
             try:
-                self.dismiss(self.create(typed))
+                self.dismiss(self._subject.write(typed))
+            except MeanwhileChanged as other:
+                self._renew(other.values)
+                wrong = list(other.words)
             except FileFaults as faults:
                 wrong = [self._fault_words(fault) for fault in faults.faults]
             except InputError as fault:
@@ -149,38 +201,62 @@ class FilesForm(Screen[str | None]):
         if first is not None:
             form.go_to(first)
 
+    def _renew(self, values: Mapping[str, str]) -> None:
+        """Bring to the fields what the file says by now, but for those that hold something typed."""
+        form = self.query_one(TypedForm)
+        for key, text in form.values.items():
+            fresh = plain(values.get(key, ""))
+            if text == self._stated[key].strip():
+                form.write(key, fresh)
+                form.set_beside(key, "")
+            self._stated[key] = fresh
+
     def _fault_words(self, fault: Fault) -> str:
         """Call a fault by the label of its field."""
-        key = next((key for key in (fault.file, fault.column) if key in self._asked), None)
+        mine = (fault.file, fault.column) if not fault.file.endswith(".csv") else ()
+        key = next((key for key in mine if key in self._asked), None)
         if key is None:
             return str(fault)
         self.query_one(TypedForm).set_beside(key, "✖", "danger")
         mend = f"; {fault.mend}" if fault.mend else ""
         return f"{self._asked[key].label}: found {fault.found}, expected {fault.expected}{mend}"
 
-    def propose(self, key: str, text: str) -> None:
-        """Fill a field, unless something was typed into it."""
-        if key not in self._by_hand:
-            self.query_one(TypedForm).set_values({key: text})
-
-    def follow(self, key: str, text: str) -> None:
-        """Let other fields follow what was typed into one."""
-
-    def check(self, key: str, text: str) -> None:
-        """Refuse what a field cannot be, with the reason."""
-        raise NotImplementedError
-
-    def outcome(self, typed: dict[str, str]) -> str:
-        """Say what would be written."""
-        raise NotImplementedError
-
-    def create(self, typed: dict[str, str]) -> str:
-        """Write the files and give the folder."""
-        raise NotImplementedError
-
     def action_close(self) -> None:
-        """Go back; nothing is written."""
-        self.dismiss(None)
+        """Go back; what was typed is dropped only after a question."""
+        changed = self.changed
+        if not changed:
+            self.dismiss(None)
+            return
+
+        def take(chosen: str | None) -> None:
+            if chosen == "d":
+                self.dismiss(None)
+
+        self.app.push_screen(
+            Pick(
+                "Drop what was typed?",
+                (
+                    Choice(key="g", words="go on with it"),
+                    Choice(key="d", words="drop it", more="nothing is written"),
+                ),
+                lines=(f"Typed and not written: {', '.join(changed)}.",),
+            ),
+            take,
+        )
+
+
+class NewFile(FilesForm):
+    """Asks for what is to stand in new files."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(NEW_FILE)
+    doing = "create"
+
+
+class EditFile(FilesForm):
+    """Shows what a file says, and lets it be corrected."""
+
+    BINDINGS: ClassVar[list[BindingType]] = bindings(EDIT_FILE)
+    doing = "save"
 
 
 def folder_name(text: str) -> str:

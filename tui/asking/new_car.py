@@ -1,20 +1,19 @@
-"""A new car, typed field by field in whatever units are at hand."""
+"""The fields of a car, typed in whatever units are at hand; and what makes a new car of them."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from balance.files.new_files import create_car
 from balance.files.typed_fields import asked_fields, check_typed
 from balance.files.vehicle_file import VEHICLE
-from tui.actions import bindings
-from tui.asking.files_form import Asked, FilesForm, folder_name
-from tui.day_actions import NEW_FILE
+from tui.asking.files_form import Asked, folder_name
 
 if TYPE_CHECKING:
-    from textual.binding import BindingType
+    from collections.abc import Mapping, Sequence
 
+ABOUT_CAR = "every figure with its unit, any unit of the right kind: 1290 kg, 2844 lb, 101.4 in"
 _LABELS = {
     "name": "name",
     "mass.total": "mass as it runs",
@@ -49,46 +48,65 @@ _HEADINGS = {
 }
 
 
-class NewCar(FilesForm):
-    """Asks for a car and writes its vehicle.toml."""
+def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tuple[Asked, ...]:
+    """Give the fields of a car's form.
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(NEW_FILE)
+    Parameters
+    ----------
+    stated : mapping of str to str
+        What the car's file says, by dotted keys; nothing for a new car.
+    first : sequence of Asked, optional
+        What is asked after the name.
+
+    Returns
+    -------
+    tuple of Asked
+        In the order of the form.
+    """
+    known = {one.key: one for one in asked_fields(VEHICLE)}
+    fields = [
+        Asked(
+            key=key,
+            label=label,
+            example=known[key].example,
+            choices=known[key].choices,
+            needed=key in ("name", "size.wheelbase"),
+            value=stated.get(key, ""),
+            heading=_HEADINGS.get(key, ""),
+        )
+        for key, label in _LABELS.items()
+    ]
+    return (fields[0], *first, *fields[1:])
+
+
+class NewCar:
+    """A car of which a vehicle.toml is to be written."""
+
     heading = "N E W   C A R"
-    about = "every figure with its unit, any unit of the right kind: 1290 kg, 2844 lb, 101.4 in"
+    about = ABOUT_CAR
 
     def __init__(self) -> None:
-        known = {one.key: one for one in asked_fields(VEHICLE)}
-        fields = [
-            Asked(
-                key=key,
-                label=label,
-                example=known[key].example,
-                choices=known[key].choices,
-                needed=key in ("name", "size.wheelbase"),
-                heading=_HEADINGS.get(key, ""),
-            )
-            for key, label in _LABELS.items()
-        ]
-        fields.insert(1, Asked(key="folder", label="folder", needed=True))
-        super().__init__(fields)
+        self.asked = car_fields({}, first=[Asked(key="folder", label="folder", needed=True)])
 
-    def follow(self, key: str, text: str) -> None:
+    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the car's name."""
-        if key == "name":
-            name = folder_name(text)
-            self.propose("folder", str(Path.cwd() / name) if name else "")
+        if key != "name":
+            return {}
+        name = folder_name(typed.get("name", ""))
+        return {"folder": str(Path.cwd() / name) if name else ""}
 
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be."""
         if key != "folder":
             check_typed(VEHICLE, key, text)
 
-    def outcome(self, typed: dict[str, str]) -> str:
+    def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
         """Say what would be written."""
-        return f"writes {typed.get('folder', 'FOLDER')}/vehicle.toml; nothing that is there is overwritten"
+        folder = typed.get("folder", "FOLDER")
+        return (f"writes {folder}/vehicle.toml; nothing that is there is overwritten",)
 
-    def create(self, typed: dict[str, str]) -> str:
+    def write(self, typed: Mapping[str, str]) -> str:
         """Write the car and give its folder."""
-        folder = Path(typed.pop("folder")).expanduser()
-        create_car(folder, typed)
+        folder = Path(typed["folder"]).expanduser()
+        create_car(folder, {key: text for key, text in typed.items() if key != "folder"})
         return str(folder)

@@ -1,10 +1,10 @@
-"""A new session of a car: where, how fast, in which units and with which sign its readings come."""
+"""The fields of a session: where, how fast, which places; and what makes a new one, its run sheet too, of them."""
 
 from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from balance.errors import InputError, quoted
 from balance.files.new_files import VEHICLE_FILE, create_session, usual_columns
@@ -12,13 +12,14 @@ from balance.files.run_sheet import sheet_from
 from balance.files.session_file import SESSION
 from balance.files.toml_text import header_text
 from balance.files.typed_fields import asked_fields, check_typed
-from tui.actions import bindings
-from tui.asking.files_form import Asked, FilesForm, folder_name
-from tui.day_actions import NEW_FILE
+from tui.asking.files_form import Asked, folder_name
 
 if TYPE_CHECKING:
-    from textual.binding import BindingType
+    from collections.abc import Mapping, Sequence
 
+MORE_PLACES = "places"
+"""The key of the field that takes any number of places."""
+ABOUT_SESSION = "every figure with its unit: 160 km/h, 100 mph, 1.225 kg/m^3"
 _LABELS = {
     "title": "title",
     "date": "date",
@@ -42,27 +43,51 @@ _SIGNS = ("lift", "downforce")
 _PLACE = re.compile(r"(.+?)\s+([\d.]+\s*[a-z/]+)", re.IGNORECASE)
 
 
-class NewSession(FilesForm):
-    """Asks for a day and writes its session.toml and an empty runs.csv."""
+def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> tuple[Asked, ...]:
+    """Give the fields of a day that its form has in common for a new one and for one that is there.
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(NEW_FILE)
+    Parameters
+    ----------
+    stated : mapping of str to str
+        What its session.toml says, by dotted keys.
+    needed : sequence of str, optional
+        Keys that are needed although a file may be silent about them.
+
+    Returns
+    -------
+    tuple of Asked
+        In the order of the form, one for more places last.
+    """
+    known = {one.key: one for one in asked_fields(SESSION)}
+    fields = [
+        Asked(
+            key=key,
+            label=label,
+            example=known[key].example,
+            choices=known[key].choices,
+            needed=known[key].required or key in needed,
+            value=stated.get(key, ""),
+            heading=_HEADINGS.get(key, ""),
+        )
+        for key, label in _LABELS.items()
+    ]
+    more = Asked(
+        key=MORE_PLACES,
+        label="places",
+        example="fast left 185 km/h, crest 172 km/h",
+        heading="Where on the customer's tracks a speed matters",
+    )
+    return (*fields, more)
+
+
+class NewSession:
+    """A day of which a session.toml and an empty runs.csv are to be written."""
+
     heading = "N E W   D A Y"
-    about = "every figure with its unit: 160 km/h, 100 mph, 1.225 kg/m^3"
+    about = ABOUT_SESSION
 
     def __init__(self, car: str, *, today: str = "") -> None:
-        known = {one.key: one for one in asked_fields(SESSION)}
-        fields = [
-            Asked(
-                key=key,
-                label=label,
-                example=known[key].example,
-                choices=known[key].choices,
-                needed=known[key].required or key == "facility.forces",
-                value=today if key == "date" else "",
-                heading=_HEADINGS.get(key, ""),
-            )
-            for key, label in _LABELS.items()
-        ]
+        fields = list(session_fields({"date": today}, needed=("facility.forces",)))
         fields[0:0] = [Asked(key="car", label="folder of the car", needed=True, value=car)]
         fields.insert(2, Asked(key="folder", label="folder of the day", needed=True))
         at = next(k for k, one in enumerate(fields) if one.key == "repeatability.front")
@@ -80,23 +105,14 @@ class NewSession(FilesForm):
             ),
             Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
         ]
-        fields.append(
-            Asked(
-                key="places",
-                label="places",
-                example="fast left 185 km/h, crest 172 km/h",
-                heading="Where on the customer's tracks a speed matters",
-            )
-        )
-        super().__init__(fields)
+        self.asked = tuple(fields)
 
-    def follow(self, key: str, text: str) -> None:
+    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the day's title, in that of the car."""
-        typed = self.typed
-        if key in ("title", "car"):
-            name = folder_name(text if key == "title" else typed.get("title", ""))
-            car = text if key == "car" else typed.get("car", "")
-            self.propose("folder", str(Path(car) / name) if name else "")
+        if key not in ("title", "car"):
+            return {}
+        name = folder_name(typed.get("title", ""))
+        return {"folder": str(Path(typed.get("car", "")) / name) if name else ""}
 
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be."""
@@ -109,21 +125,19 @@ class NewSession(FilesForm):
                 raise InputError(f"found {quoted(text)}, expected one of: {' | '.join(choices)}")
         elif key in ("settings", "recorded"):
             sheet_from(header_text(usual_columns(settings=_listed(text))))
-        elif key == "places":
-            for number, (_, speed) in enumerate(_places(text)):
-                check_typed(SESSION, f"places.{number}.speed", speed)
         elif key != "folder":
-            check_typed(SESSION, key, text)
+            check_session_field(key, text)
 
-    def outcome(self, typed: dict[str, str]) -> str:
+    def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
         """Say what would be written."""
-        return f"writes session.toml and an empty runs.csv in {typed.get('folder', 'FOLDER')}, and opens it"
+        return (
+            f"writes session.toml and an empty runs.csv in {typed.get('folder', 'FOLDER')}, and opens it",
+        )
 
-    def create(self, typed: dict[str, str]) -> str:
+    def write(self, typed: Mapping[str, str]) -> str:
         """Write the session and give its folder."""
         facts = {key: text for key, text in typed.items() if key in _LABELS}
-        for number, (name, speed) in enumerate(_places(typed.get("places", ""))):
-            facts |= {f"places.{number}.name": name, f"places.{number}.speed": speed}
+        facts |= place_texts(typed.get(MORE_PLACES, ""))
         recorded = _listed(typed.get("recorded", ""))
         if recorded:
             facts["columns.recorded"] = ",".join(header.partition("[")[0].strip() for header in recorded)
@@ -141,15 +155,56 @@ class NewSession(FilesForm):
         return str(home)
 
 
-def _listed(text: str) -> tuple[str, ...]:
-    return tuple(part.strip() for part in text.split(",") if part.strip())
+def check_session_field(key: str, text: str) -> None:
+    """Refuse what a field of `session_fields` cannot be.
+
+    Parameters
+    ----------
+    key : str
+        The field.
+    text : str
+        What was typed.
+
+    Raises
+    ------
+    InputError
+        With what was found, what is expected and how to mend it.
+    """
+    if key == MORE_PLACES:
+        for place, speed in place_texts(text).items():
+            check_typed(SESSION, place, speed)
+    else:
+        check_typed(SESSION, key, text)
 
 
-def _places(text: str) -> list[tuple[str, str]]:
-    found = []
-    for part in _listed(text):
+def place_texts(text: str, *, first: int = 0) -> dict[str, str]:
+    """Take places apart that were typed into one line.
+
+    Parameters
+    ----------
+    text : str
+        As in ``fast left 185 km/h, crest 172 km/h``.
+    first : int, default 0
+        The number of the first of them.
+
+    Returns
+    -------
+    dict of str to str
+        Names and speeds by dotted keys, as ``places.0.name``.
+
+    Raises
+    ------
+    InputError
+        If one has no name or no speed.
+    """
+    found: dict[str, str] = {}
+    for number, part in enumerate(_listed(text), start=first):
         match = _PLACE.fullmatch(part)
         if match is None:
             raise InputError(f"found {quoted(part)}, expected a name and a speed, as: fast left 185 km/h")
-        found.append((match[1], match[2]))
+        found |= {f"places.{number}.name": match[1], f"places.{number}.speed": match[2]}
     return found
+
+
+def _listed(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(",") if part.strip())

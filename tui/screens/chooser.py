@@ -96,9 +96,10 @@ class Chooser(Screen[str | None]):
 
     def action_new_car(self) -> None:
         """Begin a new car, and then a session of it."""
+        from tui.asking.files_form import NewFile  # noqa: PLC0415 - only when asked
         from tui.asking.new_car import NewCar  # noqa: PLC0415 - only when asked
 
-        self.app.push_screen(NewCar(), lambda car: None if car is None else self._new_session(car))
+        self.app.push_screen(NewFile(NewCar()), lambda car: None if car is None else self._new_session(car))
 
     def action_new_session(self) -> None:
         """Begin a new session of the car seen last."""
@@ -109,13 +110,14 @@ class Chooser(Screen[str | None]):
         self._new_session(car)
 
     def _new_session(self, car: str) -> None:
+        from tui.asking.files_form import NewFile  # noqa: PLC0415 - only when asked
         from tui.asking.new_session import NewSession  # noqa: PLC0415 - only when asked
 
         def take(folder: str | None) -> None:
             if folder is not None:
                 self.dismiss(folder)
 
-        self.app.push_screen(NewSession(car, today=time.strftime("%Y-%m-%d")), take)
+        self.app.push_screen(NewFile(NewSession(car, today=time.strftime("%Y-%m-%d"))), take)
 
     def action_type_path(self) -> None:
         """Go to the field for a path."""

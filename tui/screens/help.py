@@ -67,7 +67,19 @@ _WHAT_IF_TERMS = (
     "interval",
 )
 _DAY_TERMS = ("run", "configuration", "setting", "repeat", "baseline", "block", "suspect", "void")
+_FILE_TERMS = (
+    "front_weight_share",
+    "tolerance",
+    "target_surplus",
+    "stiffness_load_exponent",
+    "grip_load_exponent",
+    "static_margin",
+    "repeatability",
+    "degrees_of_freedom",
+)
 _SCREEN_TERMS = {
+    "newfile": _FILE_TERMS,
+    "editfile": _FILE_TERMS,
     "entry": _DAY_TERMS,
     "correct": _DAY_TERMS,
     "live": _DAY_TERMS,
@@ -102,7 +114,19 @@ _LINE = (
     "→ takes the completion offered; Tab goes to the fields, where the same run can be typed field by field",
     "⚠ is a doubt: it warns, and refuses nothing",
 )
-_HOW = {"entry": _LINE, "correct": _LINE[1:3]}
+_FIGURES = (
+    "figures with their unit, in any unit of the right kind: 1290 kg or 2844 lb; a wrong one is said at once",
+    "weights: total and front share, or four corner weights, from which both follow",
+    "tyres of two kinds: an exponent of each axle as { front = 0.7, rear = 0.8 }",
+    "places: any number of them in one line, with commas between: fast left 185 km/h, crest 115 mph",
+)
+_FILE = (
+    *_FIGURES,
+    "an emptied field is not stated any more: its line stays in the file as a comment; a place emptied goes",
+    "before anything is written the whole session is read as it would be, and what is wrong then is said",
+    "comments, order and everything else in the file stay as they are; undo does not go over these files",
+)
+_HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _FIGURES, "editfile": _FILE}
 """What is typed on a screen, line by line."""
 
 

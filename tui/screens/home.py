@@ -289,6 +289,18 @@ class Home(Screen[None]):
         """Bring in a table of somebody else's."""
         run_edits.import_file(self.app)
 
+    def action_edit_car(self) -> None:
+        """Correct the car."""
+        from tui.asking.stated_edit import edit_car  # noqa: PLC0415 - only when asked
+
+        edit_car(self.app)
+
+    def action_edit_session(self) -> None:
+        """Correct the session."""
+        from tui.asking.stated_edit import edit_session  # noqa: PLC0415 - only when asked
+
+        edit_session(self.app)
+
     def action_reload(self) -> None:
         """Read the session's files once more."""
         self.app.reload()

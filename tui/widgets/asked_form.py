@@ -49,13 +49,6 @@ class AskedForm(TypedForm, can_focus=False):
             if row.field.key == key:
                 row.query_one(Input).placeholder = plain(example)
 
-    def write(self, key: str, text: str) -> None:
-        """Put a text into a field, as if it were typed."""
-        for row in self.query(FormRow):
-            if row.field.key == key:
-                with (field := row.query_one(Input)).prevent(Input.Changed):
-                    field.value = plain(text)
-
     def action_field(self, step: int) -> None:
         """Go to the field above or below."""
         fields = list(self.query(Input))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -77,9 +78,9 @@ class Drawn(Widget):
         self.set_reactive(Drawn.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._lines: Lines | None = None
 
+    @abstractmethod
     def drawing(self, width: int, height: int) -> Lines:
         """Draw for a size in cells."""
-        raise NotImplementedError
 
     def watch_ascii_only(self) -> None:
         """Draw anew."""

@@ -118,6 +118,12 @@ class TypedForm(VerticalScroll, can_focus=False):
                     field.value = plain(text)
                     field.cursor_position = len(field.value)
 
+    def write(self, key: str, text: str) -> None:
+        """Put a text into a field, also the one that is being typed in, without telling of it."""
+        field = self._input(self._rows[key])
+        with field.prevent(Input.Changed):
+            field.value = plain(text)
+
     def set_heads(self, heads: tuple[str, str, str]) -> None:
         """Write over label, field and what stands beside it."""
         for part, text in zip(self.query(".heads Static").results(Static), heads, strict=False):
