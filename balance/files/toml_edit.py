@@ -41,17 +41,19 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
     text : str
         The file.
     changes : mapping of str to (str or None)
-        What was typed by dotted keys; nothing takes the key out.
+        What was typed by dotted keys; nothing takes the key out: its line becomes a comment, a place goes.
 
     Returns
     -------
     str
-        The new file.
+        The new file: no other byte of it is touched.
 
     Raises
     ------
     FileFaults
         If something typed will not do.
+    InputError
+        If the file is laid out in a way in which it cannot be changed key by key.
 
     Examples
     --------
