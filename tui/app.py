@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.app import get_system_commands_provider
 from textual.events import Key, Paste
 
+from balance.errors import SaveError
 from tui.actions import APP, bindings
 from tui.desk import Desk
 from tui.keys import Keys
@@ -256,8 +257,8 @@ class AxletrimApp(Pages):
 
         try:
             self.notify(f"picture saved: {save_picture(self)}")
-        except OSError as fault:
-            self.notify(f"picture not saved: {fault.strerror or fault}", severity="error")
+        except SaveError as fault:
+            self.notify(f"picture not saved: {fault}", severity="error", markup=False)
 
     def action_leave(self) -> None:
         """Leave; what is not saved is asked about first."""

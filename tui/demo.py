@@ -7,6 +7,7 @@ from importlib.resources import as_file, files
 from pathlib import Path
 
 from balance.errors import InputError
+from balance.files.leftovers import hidden_folder, sweep_leftovers
 
 _FIRST = Path("brindlow_hatch") / "tunnel_day"
 
@@ -31,17 +32,35 @@ def copy_demo(folder: str | Path) -> list[Path]:
     """
     target = Path(folder)
     try:
+        sweep_leftovers(target)
         if target.exists() and (not target.is_dir() or any(target.iterdir())):
             raise InputError(f"{target}: found something there already, expected an absent or empty folder")
-        with as_file(files("vehicles")) as source:
-            shutil.copytree(
-                source, target, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*.py", "__pycache__")
-            )
+        target.parent.mkdir(parents=True, exist_ok=True)
+        sweep_leftovers(target.parent)
+        _copy(target)
     except OSError as fault:
         raise InputError(
             f"{fault.filename or target}: cannot copy the demo there: {fault.strerror}"
         ) from None
     return sorted(path.parent for path in target.glob("*/*/session.toml"))
+
+
+def _copy(target: Path) -> None:
+    """Copy under a hidden name, so that each car is there whole or not at all."""
+    there = target.exists()
+    made = hidden_folder(target / "demo" if there else target)
+    try:
+        with as_file(files("vehicles")) as source:
+            shutil.copytree(
+                source, made, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*.py", "__pycache__")
+            )
+        if there:
+            for car in made.iterdir():
+                car.rename(target / car.name)
+        else:
+            made.rename(target)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
 
 
 def demo_session() -> Path:

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from balance.errors import SaveError
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -45,18 +48,21 @@ def save_picture(app: App[None]) -> Path:
 
     Raises
     ------
-    OSError
+    SaveError
         If neither folder can be written.
     """
+    from balance.files.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
+
     name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"
     drawing = picture(app)
     try:
         path = Path.cwd() / name
-        path.write_text(drawing, encoding="utf-8")
-    except OSError:
+        write_atomically(path, drawing.encode())
+    except (OSError, SaveError):  # the folder may be gone, or closed
         from platformdirs import user_data_path  # noqa: PLC0415 - only where the first place fails
 
         path = user_data_path("axletrim") / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(drawing, encoding="utf-8")
+        with suppress(OSError):  # said by what follows
+            path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, drawing.encode())
     return path

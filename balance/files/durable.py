@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from balance.errors import SaveError, one_line
+from balance.files.leftovers import hidden_path, sweep_leftovers
 
-_MARK = ".axletrim-tmp"
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 _DENIED = (errno.EACCES, errno.EPERM)
 
@@ -89,22 +89,24 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
     Notes
     -----
     A temporary file in the same folder is written, brought to the disk, given the old file's permissions and
-    renamed over it; then the folder is brought to the disk.
+    renamed over it; then the folder is brought to the disk. What a killed process left of an earlier attempt is
+    swept.
     """
     target = Path(os.path.realpath(path))
-    temporary = target.with_name(f".{target.name}.{os.getpid()}{_MARK}")
+    temporary = hidden_path(target)
     try:
         before = target.stat() if target.exists() else None
         if before is not None and not os.access(target, os.W_OK):
             raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
         with contextlib.suppress(FileNotFoundError):
             temporary.unlink()
+        sweep_leftovers(target.parent, of=target)
         _fill(temporary, raw, before)
         if new:
             place_new(temporary, target)
         else:
             temporary.replace(target)
-        _sync_folder(target.parent)
+        sync_folder(target.parent)
         status = target.stat()
     except OSError as error:
         with contextlib.suppress(OSError):
@@ -156,7 +158,8 @@ def _fill(temporary: Path, raw: bytes, before: os.stat_result | None) -> None:
         os.close(opened)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Bring to the disk which names a folder holds."""
     with contextlib.suppress(OSError):  # some systems cannot open a folder, or not bring it to the disk
         opened = os.open(folder, os.O_RDONLY)
         try:
@@ -188,13 +191,6 @@ def append_durably(path: Path, raw: bytes) -> None:
         os.fsync(opened)
     finally:
         os.close(opened)
-
-
-def sweep_leftovers(folder: Path) -> None:
-    """Remove what a killed save left behind; only for whoever holds the folder's lock."""
-    with contextlib.suppress(OSError):
-        for left in folder.glob(f".*{_MARK}"):
-            left.unlink()
 
 
 def save_problem(path: Path, error: OSError) -> str:

@@ -7,12 +7,15 @@ import datetime as dt
 import json
 import os
 import socket
-import sys
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from balance.errors import AlreadyOpen
 from balance.files.durable import place_new
+from balance.files.leftovers import MARK
+from balance.files.processes import own_mark, runs, started
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 LOCK_FILE = ".axletrim-lock"
 
@@ -83,14 +86,14 @@ def _ours() -> bytes:
         "pid": os.getpid(),
         "host": socket.gethostname(),
         "since": dt.datetime.now().astimezone().isoformat(timespec="seconds"),
-        "started": _started(os.getpid()),
+        "started": started(os.getpid()),
     }
     return json.dumps(owner).encode()
 
 
 def _make(path: Path, raw: bytes) -> None:
     """Make the file with its content in one step, so that nobody reads half a lock."""
-    temporary = path.with_name(f"{path.name}.{os.getpid()}.axletrim-tmp")
+    temporary = path.with_name(f"{path.name}.{own_mark()}{MARK}")
     try:
         temporary.write_bytes(raw)
         place_new(temporary, path)
@@ -124,43 +127,18 @@ def _stale(owner: dict[str, Any]) -> bool:
         return True
     if owner["host"] != socket.gethostname():
         return False
-    if not _runs(owner["pid"]):
+    if not runs(owner["pid"]):
         return True
-    started = _started(owner["pid"])
-    return bool(started and owner["started"] and started != owner["started"])  # the number was given anew
+    since = started(owner["pid"])
+    return bool(since and owner["started"] and since != owner["started"])  # the number was given anew
 
 
 def _set_aside(path: Path, held: bytes) -> None:
     """Remove a lock that was found stale, and put it back if it was another one by then."""
-    aside = path.with_name(f"{path.name}.{os.getpid()}.stale.axletrim-tmp")
+    aside = path.with_name(f"{path.name}.stale.{own_mark()}{MARK}")
     with contextlib.suppress(FileNotFoundError):
         path.rename(aside)
         if aside.read_bytes() != held:
             with contextlib.suppress(OSError):
                 os.link(aside, path)
         aside.unlink()
-
-
-def _runs(pid: int) -> bool:
-    if sys.platform == "win32":
-        import ctypes  # noqa: PLC0415 - there is no other way to ask there
-
-        handle = ctypes.windll.kernel32.OpenProcess(0x1000, False, pid)
-        if handle:
-            ctypes.windll.kernel32.CloseHandle(handle)
-        return bool(handle)
-    try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    except (PermissionError, OverflowError):
-        return True
-    return True
-
-
-def _started(pid: int) -> str:
-    """When a process started, in the system's own count; empty where the system does not say."""
-    try:
-        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[19]
-    except (OSError, IndexError):
-        return ""

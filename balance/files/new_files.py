@@ -232,18 +232,28 @@ def create_session(
                 f"{home / SESSION_FILE}: found a file there already, expected none; choose another folder"
             )
         )
-    write_atomically(home / RUNS_FILE, runs.encode(), new=True)
+    begun = _holds(home / RUNS_FILE, runs)  # the same command was ended between the two files
+    if not begun:
+        write_atomically(home / RUNS_FILE, runs.encode(), new=True)
     try:
         write_atomically(home / SESSION_FILE, text.encode(), new=True)
         stated_session(home)
     except (SaveError, FileFaults) as error:
         with contextlib.suppress(OSError):
-            (home / RUNS_FILE).unlink()
+            if not begun:
+                (home / RUNS_FILE).unlink()
             if isinstance(error, FileFaults):
                 (home / SESSION_FILE).unlink()
                 raise FileFaults(_without_lines(error)) from None
         raise
     return home
+
+
+def _holds(path: Path, text: str) -> bool:
+    try:
+        return path.read_bytes() == text.encode()
+    except OSError:
+        return False
 
 
 def _clean(typed: Mapping[str, str]) -> dict[str, str]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.day_file import DayFile
-from balance.files.durable import sweep_leftovers
 from balance.files.journal import Journal, journal_places, replay
+from balance.files.leftovers import sweep_leftovers
 from balance.files.lock import SessionLock, take_lock
 from balance.files.open_day import OpenDay
 from balance.files.session_path import RUNS_FILE, session_folder
@@ -43,6 +43,7 @@ def open_day(path: str | os.PathLike[str], *, take_over: bool = False) -> OpenDa
     lock = _lock(folder, take_over=take_over)
     if lock is not None and lock.path.parent == folder:
         sweep_leftovers(folder)
+        sweep_leftovers(folder.resolve().parent)  # an import that was to become this folder, or one beside it
     try:
         back = _bring_back_missing(folder)
         day = OpenDay(folder, lock)

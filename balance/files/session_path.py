@@ -59,7 +59,7 @@ def _names(folder: Path) -> list[str]:
 
 
 def _sessions_below(folder: Path) -> str:
-    found = sorted(path.parent for path in folder.glob(f"*/{SESSION_FILE}"))[:3]
+    found = sorted(path.parent for path in folder.glob(f"[!.]*/{SESSION_FILE}"))[:3]
     if found:
         return "did you mean " + " or ".join(f"'{path}'" for path in found) + "?"
     return f"a session is a folder that holds {SESSION_FILE} and {RUNS_FILE}"

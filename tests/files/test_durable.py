@@ -5,12 +5,14 @@ import resource
 import subprocess
 import sys
 import tempfile
+import time
 from pathlib import Path
 
 import pytest
 
 from balance.errors import AlreadyOpen, SaveError
-from balance.files.durable import read_stamped, sweep_leftovers, write_atomically
+from balance.files.durable import read_stamped, write_atomically
+from balance.files.leftovers import hidden_folder, hidden_path, sweep_leftovers
 from balance.files.lock import LOCK_FILE, take_lock
 
 NOBODY = 65534  # a user id without rights, on every Unix
@@ -94,10 +96,63 @@ def test_what_must_be_new_never_replaces(file):
     assert names(file.parent) == ["runs.csv"]
 
 
-def test_what_a_killed_save_left_is_swept(file):
-    (file.parent / ".runs.csv.1.axletrim-tmp").write_bytes(b"ha")
+HALF = """
+import os, signal
+from pathlib import Path
+from balance.files.leftovers import hidden_folder, hidden_path
+file = Path(sys.argv[1])
+hidden_path(file).write_bytes(b"ha")
+(hidden_folder(file.with_name("spring")) / "runs.csv").write_bytes(b"ha")
+os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+def test_what_a_killed_process_left_is_swept(file):
+    in_child(HALF, file)
+    assert len(names(file.parent)) == 3
     sweep_leftovers(file.parent)
     assert names(file.parent) == ["runs.csv"]
+
+
+def test_a_save_sweeps_what_a_killed_one_of_the_same_file_left(file):
+    in_child(HALF, file)
+    write_atomically(file, b"new")
+    left = [name for name in names(file.parent) if name != "runs.csv"]
+    assert [name.partition(".spring.")[0] for name in left] == [""]
+
+
+def test_what_is_still_being_written_is_let_be(file):
+    hidden_path(file).write_bytes(b"ha")
+    (hidden_folder(file.with_name("spring")) / "runs.csv").write_bytes(b"ha")
+    before = names(file.parent)
+    sweep_leftovers(file.parent)
+    assert names(file.parent) == before
+
+
+def test_what_another_computer_left_is_swept_once_nobody_can_be_writing_it(file):
+    elsewhere = file.with_name(".runs.csv.4-99-00000000.axletrim-tmp")
+    elsewhere.write_bytes(b"ha")
+    sweep_leftovers(file.parent)
+    assert elsewhere.exists()
+    two_days_ago = time.time() - 2 * 86400
+    os.utime(elsewhere, (two_days_ago, two_days_ago))
+    sweep_leftovers(file.parent)
+    assert names(file.parent) == ["runs.csv"]
+
+
+def test_other_hidden_files_are_nobodys_leftovers(file):
+    for name in (".notes", ".runs.csv.swp", "mine.axletrim-tmp"):
+        file.with_name(name).write_bytes(b"keep")
+        os.utime(file.with_name(name), (0, 0))
+    before = names(file.parent)
+    sweep_leftovers(file.parent)
+    assert names(file.parent) == before
+
+
+def test_a_name_as_long_as_a_name_may_be_is_saved_as_well(tmp_path):
+    file = tmp_path / f"{'n' * 251}.csv"
+    write_atomically(file, b"new")
+    assert names(tmp_path) == [file.name]
 
 
 def test_a_disk_that_takes_no_more_leaves_the_old_file(file):

@@ -22,10 +22,9 @@ from tui.commands.options import session_argument
 )
 def brief(*, session: str, output: str, units: str | None) -> None:
     """Explain SESSION to its customer: one self-contained page, printed from any browser."""
-    from pathlib import Path
-
+    from balance.files.durable import write_atomically
     from tui.writing import output_path, page_text
 
     path = output_path(output, (".html", ".htm"))
-    Path(path).write_text(page_text(session, units), encoding="utf-8", newline="\n")
+    write_atomically(path, page_text(session, units).encode())
     click.echo(str(path))

@@ -41,6 +41,7 @@ def chart(
 ) -> None:
     """Draw a picture of SESSION as the brief has it."""
     from balance.errors import InputError
+    from balance.files.durable import write_atomically
     from balance.tell.brief.blocks import Missing
     from balance.tell.brief.files import picture_bytes
     from balance.tell.brief.kinds import draw_kind
@@ -51,5 +52,5 @@ def chart(
     drawn = draw_kind(matter, kind)
     if isinstance(drawn, Missing):
         raise InputError(f"chart {kind}: nothing to draw, no {drawn.what}: {drawn.why}")
-    path.write_bytes(picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
+    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
     click.echo(str(path))

@@ -75,9 +75,10 @@ def compare(
     run = day.readings.labels.index(second)
     row = next(k for k, pair in enumerate(result.increments.pairs) if pair.run == run)
     if page is not None:
+        from balance.files.durable import write_atomically
         from balance.tell.brief.side_by_side import side_by_side
 
-        page.write_text(side_by_side(result, row, show_in(units)), encoding="utf-8", newline="\n")
+        write_atomically(page, side_by_side(result, row, show_in(units)).encode())
         click.echo(str(page))
         return
     if as_json:

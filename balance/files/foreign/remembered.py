@@ -6,6 +6,8 @@ from dataclasses import fields, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from balance.errors import SaveError
+from balance.files.durable import write_atomically
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportOptions
 
@@ -70,10 +72,10 @@ def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) 
     place = _place(shape, folder)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        place.write_text(
-            f"# Answers for imported tables of one shape.\n{tomlkit.dumps(kept)}", encoding="utf-8"
+        write_atomically(
+            place, f"# Answers for imported tables of one shape.\n{tomlkit.dumps(kept)}".encode()
         )
-    except OSError:
+    except (OSError, SaveError):
         return
 
 

@@ -8,16 +8,17 @@ import hashlib
 import io
 import os
 import shutil
-import tempfile
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import FileFaults, InputError
+from balance.files.durable import sync_folder
 from balance.files.foreign.day import toml_text
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportStopped
 from balance.files.foreign.remembered import answers
+from balance.files.leftovers import hidden_folder, sweep_leftovers
 from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 
@@ -42,7 +43,8 @@ def write_import(
 ) -> Session:
     """Write a planned import as a session folder, or try whether it could be written.
 
-    The files are made in a new folder beside it, read back, and put in place by one rename.
+    The files are made in a new folder beside it, read back, and put in place by one rename. What a killed import left
+    behind there is swept.
 
     Parameters
     ----------
@@ -81,7 +83,8 @@ def write_import(
             )
         new_parents = [parent for parent in target.parents if not parent.exists()]
         target.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
+        sweep_leftovers(target.parent)
+        made = hidden_folder(target)
     except OSError as error:
         raise _unwritable(target, error) from None
     try:
@@ -118,6 +121,7 @@ def _fill(made: Path, plan: ImportPlan, target: Path) -> None:
     car = _seen_from(plan.vehicle_file, target)
     _write(made / SESSION_FILE, f"vehicle = {toml_text(car)}\n{plan.session_text}".encode())
     _write(made / IMPORT_FILE, import_text(plan, original).encode())
+    sync_folder(made)
 
 
 def _write(place: Path, content: bytes) -> None:
@@ -173,6 +177,7 @@ def _put_in_place(made: Path, target: Path) -> None:
     if target.exists():
         target.rmdir()  # empty, or it raises
     made.rename(target)
+    sync_folder(target.parent)
 
 
 def import_text(plan: ImportPlan, original: str) -> str:
