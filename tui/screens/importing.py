@@ -52,6 +52,8 @@ class Importing(Screen[str | None]):
         self._plan: ImportPlan | None = None
         self._stop = Event()
         self._share = ""
+        self._at_work = ""
+        """What a thread is doing, or nothing."""
 
     def compose(self) -> ComposeResult:
         """Lay out head, questions and plan."""
@@ -80,6 +82,7 @@ class Importing(Screen[str | None]):
         """Understand the file with some answers, in a thread that can be stopped."""
         self._stop.set()
         self._stop = Event()
+        self._at_work = "reading …"
         self.run_worker(partial(self._understand, options, self._stop), thread=True)
 
     def _understand(self, options: ImportOptions, stop: Event) -> None:
@@ -106,7 +109,7 @@ class Importing(Screen[str | None]):
         """Take in a plan, unless another one is asked for by now."""
         if stop is not self._stop or not self.is_mounted:
             return
-        self._share = ""
+        self._share = self._at_work = ""
         if isinstance(found, ImportPlan):
             self._options, self._plan = options, found
         elif isinstance(found, ImportStopped):
@@ -133,7 +136,9 @@ class Importing(Screen[str | None]):
         self.query_one("#head", Static).update("\n".join(pack(head, width)))
         table = self.query_one(LineTable)
         questions = plan.questions if plan is not None else ()
-        table.empty = "reading …" if plan is None else "nothing left to ask: F10 writes the session"
+        table.empty = self._at_work or "nothing left to ask: F10 writes the session"
+        if plan is None and not self._at_work:
+            table.empty = "nothing was read and nothing was written: esc goes back"
         table.styles.height = min(max(len(questions), 1) + 2, self.size.height // 3)
         table.set_source(len(questions), self._cell)
         self.query_one(Sheet).show(_page(plan, width) if plan is not None else [])
@@ -198,7 +203,7 @@ class Importing(Screen[str | None]):
         self._begin(filled(self._options, last))
 
     def action_stop(self) -> None:
-        """Stop reading."""
+        """Stop reading or writing."""
         self._stop.set()
 
     def action_write(self) -> None:
@@ -206,6 +211,9 @@ class Importing(Screen[str | None]):
         plan = self._plan
         if plan is None or plan.questions:
             self.notify("first answer what is open")
+            return
+        if self._at_work:
+            self.notify(f"{self._at_work} · x stops")
             return
         home = Path(self._vehicle).parent / (folder_name(Path(self._file).stem) or "imported")
 
@@ -233,6 +241,7 @@ class Importing(Screen[str | None]):
     def _write(self, plan: ImportPlan, folder: str) -> None:
         """Write the session in a thread that can be stopped."""
         self._stop = Event()
+        self._at_work = "writing …"
         self.run_worker(partial(self._write_whole, plan, folder, self._stop), thread=True)
 
     def _write_whole(self, plan: ImportPlan, folder: str, stop: Event) -> None:
@@ -248,7 +257,11 @@ class Importing(Screen[str | None]):
 
     def _take_written(self, plan: ImportPlan, written: Session | AxletrimError) -> None:
         """Open what was written, or say why it was not."""
-        self._share = ""
+        self._share = self._at_work = ""
+        if not self.is_attached:  # left, and not stopped in time
+            if not isinstance(written, AxletrimError):
+                self.app.notify(f"the session was written all the same: {written.folder}", markup=False)
+            return
         if isinstance(written, ImportStopped):
             self.notify("stopped; nothing was written")
         elif isinstance(written, AxletrimError):
