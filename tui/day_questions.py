@@ -151,6 +151,13 @@ def ask_conflict(app: AxletrimApp, change: OutsideChange) -> None:
         app.push_screen(Conflict(change))
 
 
+def _whereabouts(unkept: str) -> str:
+    """Say what becomes of what is not saved when the session is left."""
+    if unkept:
+        return f"✖ It is on no disk, and if you leave now, it is lost: {unkept}"
+    return "It is in the journal, and is offered again when this session is opened next."
+
+
 def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
     """Leave at once where all is saved; else say what is not, and where it is kept.
 
@@ -173,8 +180,8 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
     if draft:
         lines.append(f"Half typed: {draft_words(draft)}")
-    if unsaved or draft:
-        lines.append("It is in the journal, and is offered again when this session is opened next.")
+    if day is not None and (unsaved or draft):
+        lines.append(_whereabouts(day.unkept))
     lost = [lost_words(brief)] if brief else []
     lost += [f"Lost on leaving, typed into a form: {', '.join(in_form)}"] if in_form else []
     lines += [f"✖ {words}" for words in lost]

@@ -251,6 +251,10 @@ class Desk:
             if not day.trouble:
                 self.app.notify("saved: the trouble is over")
                 self.show()
+        if day is not None and day.unkept and not day.trouble:
+            with suppress(SaveError):
+                day.save()
+            self.tell()
         if self.live is not None:
             self.live.look()
 
@@ -284,6 +288,7 @@ class Desk:
             undo=day.can_undo,
             redo=day.can_redo,
             half_typed=day.draft is not None,
+            unkept=day.unkept,
             watched=live.name if live else "",
             waiting=live.waiting if live else 0,
             half_row=live.half_row if live else False,

@@ -11,7 +11,7 @@ class WorkView:
 
     ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
     why the last save failed. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
-    that a run was begun and left. ``watched`` names a file that is watched, ``waiting`` counts its rows that wait
+    that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched, ``waiting`` counts its rows that wait
     and corrections to decide on, ``half_row`` says that its last row is not complete, ``watch_trouble`` why it
     cannot be taken over.
     """
@@ -22,6 +22,7 @@ class WorkView:
     undo: str = ""
     redo: str = ""
     half_typed: bool = False
+    unkept: str = ""
     watched: str = ""
     waiting: int = 0
     half_row: bool = False
@@ -33,6 +34,8 @@ class WorkView:
         said = []
         if self.trouble:
             said.append(f"✖ NOT SAVED: {self.trouble} · f5 saves again")
+        elif self.unkept:
+            said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
         if self.reading:
             said.append(f"FOR READING ONLY: {self.reading}")
         if self.half_typed:

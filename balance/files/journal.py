@@ -8,7 +8,7 @@ import json
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from balance.files.durable import append_durably, digest_of
+from balance.files.durable import append_durably, digest_of, save_problem
 from balance.files.history import History, Step
 
 if TYPE_CHECKING:
@@ -47,6 +47,8 @@ class Journal:
         self._written = 0
         self._torn = False
         self.path: Path | None = None
+        self.problem = ""
+        """Why what was added last is on no disk; empty where it is."""
         found = [(path.stat().st_mtime_ns, path) for path in self._places if _is_file(path)]
         if found:
             _, self.path = max(found)
@@ -87,12 +89,13 @@ class Journal:
         bool
             Whether all of it is on a disk.
         """
+        self.problem = ""
         waiting = b"".join(self.lines[self._written :])
         if self.path is not None and self._append(self.path, (b"\n" if self._torn else b"") + waiting):
             return True
         for place in self._places:
             if place != self.path and self._append(place, b"\n" + b"".join(self.lines)):
-                self.path = place
+                self.path, self.problem = place, ""
                 return True
         return False
 
@@ -118,7 +121,8 @@ class Journal:
             if path != self._places[0]:  # the session's own folder is never made anew
                 path.parent.mkdir(parents=True, exist_ok=True)
             append_durably(path, raw)
-        except OSError:
+        except OSError as error:
+            self.problem = self.problem or save_problem(path, error)  # of the place that is tried first
             self._torn = True  # a part of it may stand there: the next line begins on a line of its own
             return False
         self._written, self._torn = len(self.lines), False

@@ -181,6 +181,11 @@ class OpenDay:
         """Whether the present state is not in runs.csv."""
         return not self._file.holds(self._history.text)
 
+    @property
+    def unkept(self) -> str:
+        """Why what is typed is in memory only, on no disk at all; empty where it is on one."""
+        return self._journal.problem if self.unsaved or self.draft is not None else ""
+
     def keep_draft(self, cells: Mapping[str, str] | None) -> None:
         """Put what is half typed into the journal; nothing where it was given up.
 
@@ -213,6 +218,8 @@ class OpenDay:
             raise conflict
         if not self.unsaved:
             self.trouble = ""
+            if self._journal.problem:
+                self._journal.flush()
             return
         try:
             self._file.write(self._history.text)

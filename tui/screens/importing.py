@@ -107,7 +107,7 @@ class Importing(Screen[str | None]):
 
     def _take(self, options: ImportOptions, found: ImportPlan | AxletrimError, stop: Event) -> None:
         """Take in a plan, unless another one is asked for by now."""
-        if stop is not self._stop or not self.is_mounted:
+        if stop is not self._stop or not self.is_attached:
             return
         self._share = self._at_work = ""
         if isinstance(found, ImportPlan):
@@ -124,7 +124,9 @@ class Importing(Screen[str | None]):
         banner.update("\n".join(pack(f"✖ {text}", max(self.size.width - 2, 20))) if text else "")
 
     def _show(self) -> None:
-        """Show the plan as far as it is known."""
+        """Show the plan as far as it is known; a thread may still tell of it once the screen is left."""
+        if not self.is_attached:
+            return
         plan, width = self._plan, max(self.size.width - 4, 20)
         head = f"import {Path(self._file).name} · car: {Path(self._vehicle).parent.name}"
         if self._share:
