@@ -150,9 +150,8 @@ async def test_leaving_while_it_is_written_leaves_nothing(running, desk, table):
 async def test_a_long_file_that_is_let_finish_is_the_session(running, desk, table):
     async with running(desk.session) as ui:
         await written(ui, table(SHORT))
-        await ui.settle()
         made = desk.car / "theirs"
-        assert ui.state.path == str(made)
-        assert f"{SHORT} runs imported" in ui.text
+        await until(ui, lambda: f"{SHORT} runs imported" in ui.text)
+        await until(ui, lambda: ui.state.path == str(made))
         assert len(load_session(made).runs) == SHORT
         assert names(made) == ["import.toml", "runs.csv", "session.toml", "theirs.csv"]

@@ -1,0 +1,81 @@
+"""A full disk, for real: said on the screen, what was typed is kept there, and saved once there is room."""
+
+import resource
+import signal
+from contextlib import contextmanager
+
+LINE = "-96 -214 1150 repeat"
+
+
+@contextmanager
+def full_disk(room):
+    """Let no file of this process grow beyond so many bytes, which it is told as one tells of a full disk."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    handler = signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (room, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+        signal.signal(signal.SIGXFSZ, handler)
+
+
+def text(session):
+    return (session / "runs.csv").read_text(encoding="utf-8")
+
+
+def half_written(session):
+    return [path.name for path in session.iterdir() if path.name.endswith("axletrim-tmp")]
+
+
+async def type_and_save(ui):
+    await ui.press("a")
+    await ui.type_line(LINE)
+    await ui.press("enter")
+
+
+async def test_a_full_disk_is_said_and_the_key_it_names_saves_once_there_is_room(running, desk):
+    async with running(desk.session) as ui:
+        journal = desk.session / ".axletrim-journal"
+        with full_disk(len(desk.runs) + 5):  # the journal is longer by now: it takes nothing either
+            await type_and_save(ui)
+            assert "✖ NOT SAVED" in ui.text
+            assert "runs.csv: found a full disk, expected room to write" in ui.text
+            assert "what was typed is kept in memory only" in ui.text
+            assert "f5 saves again" in ui.text
+            assert text(desk.session) == desk.runs
+            assert not half_written(desk.session)
+            await ui.press("f5")
+            assert "✖ NOT SAVED" in ui.text
+            await ui.press("escape")
+            assert ui.state.day.readings.labels[-1] == "5"
+            await ui.press("q")
+            assert "Leave with something unsaved?" in ui.text
+            assert "kept in memory only" in ui.text
+            assert "It is in the journal" not in ui.text
+            assert "if you leave now, it is lost" in ui.text
+            await ui.press("s")
+        await ui.press("f5")
+        assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert "NOT SAVED" not in ui.text
+        assert b"run 5 added" in journal.read_bytes()
+
+
+async def test_what_is_half_typed_on_a_full_disk_stays_on_the_screen(running, desk):
+    async with running(desk.session) as ui:
+        journal = desk.session / ".axletrim-journal"
+        with full_disk(len(desk.runs) + 5):
+            await ui.press("a")
+            await ui.type_line("-96 -21")
+            ui.app.desk.flush()
+            await ui.settle()
+            assert ui.find("#line").value == "-96 -21"
+            assert b"-96 -21" not in journal.read_bytes()
+            assert "✖ what is half typed is kept in memory only" in ui.text
+        await ui.type_line(LINE)
+        ui.app.desk.flush()
+        await ui.settle()
+        assert "kept in memory only" not in ui.text
+        assert LINE.encode() in journal.read_bytes()
+        await ui.press("enter")
+        assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
