@@ -91,6 +91,20 @@ def many_runs(folder):
     return write_day(folder, rows)
 
 
+def many_remarks(folder):
+    """Sixty runs of which every third has much to say, a speed of its own, and three settings."""
+    head = "run,configuration,wing_angle [deg],vents,splitter,speed [km/h],front_lift [N],rear_lift [N],drag [N],baseline,note\n"
+    said = "the car was stopped and looked at from below and sent out again; "
+    rows = [
+        f"{k},as built in week {k},{k % 12 + 1},{'bonnet louvres and side vents' if k % 2 else ''},long,{100 + k},"
+        f"{60 - k},{200 - 9 * k},{1150 + 4 * k},{'0' if k else ''},{said * (k % 3)}\n"
+        for k in range(60)
+    ]
+    day = write_day(folder, (), more='forces = "as read"')
+    (day / "runs.csv").write_text(head + "".join(rows), encoding="utf-8")
+    return day
+
+
 DAYS = {
     "demo": lambda _folder: DEMO,
     "two seater, downforce at both": lambda _folder: OSTREL,
@@ -103,6 +117,7 @@ DAYS = {
         folder, ["1,base,,,84,260,1150,", "2,splitter,,,-140,275,1162,1"]
     ),
     "sixty runs": many_runs,
+    "sixty runs with long remarks": many_remarks,
     "an axle off the ground": lambda folder: write_day(
         folder,
         ["1,base,,,84,9260,1150,", "2,lip,,,10,255,1155,1"],

@@ -14,6 +14,7 @@ DAY_NAMES = [
     "a single run",
     "no repeats, no figure",
     "sixty runs",
+    "sixty runs with long remarks",
     "an axle off the ground",
 ]
 HTML = "{http://www.w3.org/1999/xhtml}"
@@ -126,7 +127,7 @@ def test_text_of_the_session_is_text_and_nothing_else(page_of):
         ("a single run", "scatter", "No chart of repeats: no configuration was run twice"),
         ("no repeats, no figure", "scatter", "Scatter unknown: no run was repeated"),
         ("no repeats, no figure", "parts", "nothing is resolved"),
-        ("demo", "what_if", "No what-ifs: none was chosen for this page"),
+        ("a single run", "what_if", "No what-ifs: none was chosen for this page"),
     ],
 )
 def test_what_is_missing_is_said_with_its_reason(page_of, day, key, missing):

@@ -66,19 +66,15 @@ class Cell:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
-    """Rows under heads; the first cell of a row names it."""
+    """Rows under heads; the first cell of a row names it; ``number`` counts the tables that one is laid out as."""
 
     key: str
     caption: str
     heads: tuple[Head, ...]
     rows: tuple[tuple[Cell, ...], ...]
     note: str = ""
+    number: int = 1
     kind: str = "table"
-
-    @property
-    def long(self) -> bool:
-        """Whether it may be split between sheets, with its heads on each."""
-        return len(self.rows) > 16
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

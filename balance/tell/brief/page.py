@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.files.brief_file import SECTIONS
 from balance.glossary import terms
 from balance.tell.brief.appendix import appendix_section
-from balance.tell.brief.blocks import Markup, Page
+from balance.tell.brief.blocks import Markup, Page, Table
 from balance.tell.brief.closing_sections import limits_section, scatter_section
 from balance.tell.brief.files import picture_markup
 from balance.tell.brief.layout import template
@@ -16,6 +16,7 @@ from balance.tell.brief.middle_sections import balance_section, parts_section
 from balance.tell.brief.opening_sections import answer_section, baseline_section, car_section
 from balance.tell.brief.own_words import from_markdown
 from balance.tell.brief.place_sections import cost_section, places_section
+from balance.tell.brief.sheets import in_sheets
 from balance.tell.brief.what_if_section import what_if_section
 from balance.tell.brief.wing_section import wing_section
 
@@ -72,7 +73,11 @@ def brief_page(matter: Matter) -> Page:
 def _section(matter: Matter, key: str) -> Section:
     made = replace(_MAKE[key](matter), heading=SECTIONS[key])
     words = matter.choices.words.get(key)
-    return replace(made, blocks=(Markup(html=from_markdown(words)), *made.blocks)) if words else made
+    own = (Markup(html=from_markdown(words)),) if words else ()
+    fitted = (
+        part for block in made.blocks for part in (in_sheets(block) if isinstance(block, Table) else (block,))
+    )
+    return replace(made, blocks=(*own, *fitted))
 
 
 def page_html(page: Page) -> str:
