@@ -10,7 +10,8 @@ SETS = ("--set", "from=16", "--set", "wing_angle=9 deg", "--set", "on=5")
 
 @pytest.fixture
 def day(demo, tmp_path):
-    shutil.copytree(demo.parent, tmp_path / "car")
+    """A copy of the invented tunnel day in which no what-if is saved yet."""
+    shutil.copytree(demo.parent, tmp_path / "car", ignore=shutil.ignore_patterns("what_if.toml"))
     return tmp_path / "car" / "tunnel_day"
 
 

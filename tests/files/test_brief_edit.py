@@ -32,8 +32,7 @@ def test_own_words_are_read_back_as_they_were_typed(typed):
 @given(st.lists(words, unique=True))
 def test_names_of_what_ifs_are_read_back_whatever_stands_in_them(names):
     found = tomllib.loads(edited_brief(PLAIN, {"what_ifs": tuple(names)}))
-    assert found.pop("what_ifs") == names
-    assert found == tomllib.loads(PLAIN)
+    assert found == {**tomllib.loads(PLAIN), "what_ifs": names}
 
 
 @given(st.permutations(list(SECTIONS)))

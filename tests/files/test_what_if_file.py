@@ -19,7 +19,8 @@ DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
 
 @pytest.fixture
 def folder(tmp_path):
-    shutil.copytree(DEMO, tmp_path / "car")
+    """A copy of the invented tunnel day in which no what-if is saved yet."""
+    shutil.copytree(DEMO, tmp_path / "car", ignore=shutil.ignore_patterns(WHAT_IF_FILE))
     return tmp_path / "car" / "tunnel_day"
 
 

@@ -124,13 +124,18 @@ async def test_limits_and_cautions_stay(running, demo):
 
 
 async def test_a_what_if_is_put_in_by_its_whole_name(running, demo):
-    (demo / "what_if.toml").write_text(WHAT_IF, encoding="utf-8")
+    with (demo / "what_if.toml").open("a", encoding="utf-8") as saved:
+        saved.write(WHAT_IF)
+    others = brief(demo)["what_ifs"]
     async with running(demo) as ui:
         await ui.press("B", "end")
         assert rows(ui)[-1] == "out what if: less wing, more flap"
         await ui.press("enter")
-        assert brief(demo)["what_ifs"] == ["less wing, more flap"]
+        assert brief(demo)["what_ifs"] == [*others, "less wing, more flap"]
         await ui.press("space")
+        assert brief(demo)["what_ifs"] == others
+        for _ in others:
+            await ui.press("up", "space")
         assert "what_ifs" not in brief(demo)
 
 

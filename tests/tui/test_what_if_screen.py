@@ -25,6 +25,13 @@ fuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }
 """
 
 
+@pytest.fixture
+def demo(demo):
+    """The invented tunnel day before anything was asked of it."""
+    (demo / "what_if.toml").unlink()
+    return demo
+
+
 def keys(text):
     named_keys = {
         " ": "space",
