@@ -116,7 +116,7 @@ def grip_words(verdict: Verdict, target: Target) -> str:
     amount = percent(abs(verdict.surplus), _std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
     cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
-    between = f" ({_range(verdict)})" if verdict.low is not None else ""
+    between = f" ({_range(verdict, turned=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
         f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
         f"the band is {band_words(target)}."
@@ -137,7 +137,7 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
     if word is VerdictWord.IN_BALANCE:
         return f"{grip} The car behaves much as in slow corners."
     feel = "push more" if word is VerdictWord.REAR_OVERPOWERS else "be looser at the rear"
-    return f"At {at} this car will {feel} than it does in slow corners. {grip}"
+    return f"At {at} this car will {feel} than in slow corners. {grip}"
 
 
 def target_words(verdict: Verdict, target: Target) -> str:
@@ -204,8 +204,9 @@ def _std(verdict: Verdict) -> float:
     return (verdict.high - verdict.low) / 4.0
 
 
-def _range(verdict: Verdict) -> str:
-    """Write the interval of the surplus that was judged."""
+def _range(verdict: Verdict, *, turned: bool = False) -> str:
+    """Write the interval of the surplus that was judged, rear over front; turned, of the front over the rear."""
     if verdict.low is None or verdict.high is None:
         return ""
-    return interval(verdict.low, verdict.high, _std(verdict))
+    low, high = (-verdict.high, -verdict.low) if turned else (verdict.low, verdict.high)
+    return interval(low, high, _std(verdict))

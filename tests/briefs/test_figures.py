@@ -1,6 +1,7 @@
 """Every figure of the page, read back from it, is the result's own, rounded by tell/."""
 
 import re
+from pathlib import Path
 
 import html5lib
 import numpy as np
@@ -10,27 +11,35 @@ from hypothesis import strategies as st
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.decide.assessment import assess
+from balance.decide.basis import basis_of
+from balance.decide.car_state import state_of
 from balance.decide.day import reduce_day
+from balance.decide.families import find_families
 from balance.decide.parts import assess_parts
 from balance.decide.sweeps import sweep
-from balance.files.brief_file import BriefChoices
+from balance.decide.what_if import evaluate_what_if
+from balance.files.brief_file import BriefChoices, read_brief
 from balance.files.loader import load_session
+from balance.files.what_if_file import pick_what_if, read_what_ifs
 from balance.shown_units import SI, US
 from balance.tell.brief.matter import Matter
 from balance.tell.brief.page import brief_page, page_html
 from balance.tell.change_text import change_words
-from balance.tell.figures import Show, number, percent
+from balance.tell.figures import NONE, Show, interval, number, percent, points
 
+STANDARD_GRAVITY = 9.80665
+"""m/s², exact: CGPM 1901."""
 HTML = "{http://www.w3.org/1999/xhtml}"
 
 
 def rows_of(tree, key):
-    """Read a table back: rows of cells, a cell as the lines that stand in it."""
-    (table,) = (t for t in tree.iter(f"{HTML}table") if t.get("id") == f"table-{key}")
-    (body,) = table.iter(f"{HTML}tbody")
+    """Read a table back, of however many parts it is laid out: rows of cells, a cell as the lines that stand in it."""
+    tables = [t for t in tree.iter(f"{HTML}table") if t.get("data-table") == key]
+    assert tables, key
     return [
         [["".join(s.itertext()).replace("\xa0", " ") for s in cell if s.tag == f"{HTML}span"] for cell in row]
-        for row in body
+        for table in tables
+        for row in next(table.iter(f"{HTML}tbody"))
     ]
 
 
@@ -81,7 +90,117 @@ def held_against_its_results(day, matter, show):
             nearest = min(target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance)
             assert cells[5][0].startswith(number(abs(nearest) * 100.0, 1))
     held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other)
+    held_in_baseline_and_air(tree, day, matter, show, other)
+    held_in_settings(tree, day, matter, show, other)
+    held_in_what_ifs(tree, matter, show, other)
     return tree
+
+
+def held_in_baseline_and_air(tree, day, matter, show, other):
+    table, row = assess(day, speed=matter.speed), matter.baseline
+    n, stds = table.handling.nominal, table.stds
+    vehicle = matter.session.vehicle
+    weight = vehicle.mass * STANDARD_GRAVITY
+    loads, shares = rows_of(tree, "baseline")
+    for cell, force, std in zip(
+        loads[1:],
+        (n.front_downforce[row], n.rear_downforce[row], n.downforce[row]),
+        (stds[0, row], stds[1, row], stds[3, row]),
+        strict=True,
+    ):
+        assert cell == [load(s, float(force), float(std)) for s in (show, other)]
+    for cell, force, part in zip(
+        shares[1:],
+        (n.front_downforce[row], n.rear_downforce[row], n.downforce[row]),
+        (vehicle.front_share, 1.0 - vehicle.front_share, 1.0),
+        strict=True,
+    ):
+        share = float(force) / (weight * part)
+        assert cell == [percent(abs(share)) + (" LIFT" if share < 0.0 else "")]
+    runs, readings = day.readings.runs, day.readings
+    if any(run.speed or run.temperature or run.pressure for run in runs):
+        rows = rows_of(tree, "air")
+        assert len(rows) == len(runs)
+        for k, (run, cells) in enumerate(zip(runs, rows, strict=True)):
+            assert cells[0] == [run.label]
+            for cell, kind, value in zip(
+                (cells[1], cells[2], cells[3], cells[5], cells[6]),
+                ("speed", "temperature", "pressure", "density", "dynamic_pressure"),
+                (
+                    readings.speed[k],
+                    run.temperature,
+                    run.pressure,
+                    readings.air_density[k],
+                    readings.dynamic_pressure[k],
+                ),
+                strict=True,
+            ):
+                assert cell == (
+                    [NONE] if value is None else [s.quantity(kind, float(value)) for s in (show, other)]
+                )
+            assert cells[4] == [NONE if run.humidity is None else percent(run.humidity, decimals=0)]
+
+
+def held_in_state(cells, state, show, other):
+    """Hold front, rear, drag and grip surplus of a car against what stands in four cells."""
+    forces, stds = state.forces.ravel(), state.stds.ravel()
+    for cell, k in zip(cells[:2], (0, 1), strict=True):
+        assert cell == [load(s, float(forces[k]), float(stds[k])) for s in (show, other)]
+    assert cells[2] == [s.quantity("force", float(forces[2]), std=float(stds[2])) for s in (show, other)]
+    verdict = state.handling.verdicts[0]
+    if not np.isfinite(verdict.surplus):
+        assert cells[3] == [NONE]
+    elif verdict.low is None:
+        assert cells[3] == [percent(verdict.surplus)]
+    else:
+        std = (verdict.high - verdict.low) / 4.0
+        assert cells[3] == [percent(verdict.surplus, std), f"({interval(verdict.low, verdict.high, std)})"]
+
+
+def held_in_settings(tree, day, matter, show, other):
+    basis = basis_of(day)
+    names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
+    families = [f for name in names for f in find_families(basis, name) if f.values.size >= 3]
+    answer = matter.runs[matter.answer].label
+    families.sort(key=lambda family: answer not in family.labels)
+    for position, family in enumerate(families):
+        rows = rows_of(tree, f"wing-{position}")
+        for setting, weights, cells in zip(family.values.tolist(), family.weights, rows, strict=True):
+            assert cells[0][0] == f"{setting:g} {family.unit}".strip()
+            drawn = basis.drawn(weights[None])
+            state = state_of(
+                basis,
+                basis.areas(weights),
+                None if drawn is None else drawn[:, :, 0],
+                basis.stds(weights),
+                vehicle=matter.session.vehicle,
+                speed=matter.speed,
+                air_density=matter.table.air_density,
+                onsets=False,
+            )
+            held_in_state([*cells[1:4], cells[5]], state, show, other)
+            share = state.handling.aero_balance
+            value, std = float(share.value[0]), float(share.std[0])
+            if np.isfinite(value):
+                offset = value - matter.session.vehicle.front_share
+                assert cells[4] == [percent(value, std), points(offset, std)]
+            else:
+                assert cells[4] == ["no share"]
+
+
+def held_in_what_ifs(tree, matter, show, other):
+    names = matter.choices.what_ifs
+    saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
+    for position, name in enumerate(names):
+        result = evaluate_what_if(
+            matter.basis, pick_what_if(saved, name), speed=matter.speed, air_density=matter.table.air_density
+        )
+        for cells, state in zip(
+            rows_of(tree, f"what-if-{position}"), (result.start, result.result), strict=True
+        ):
+            assert cells[0][0].endswith(f", at {show.speed(state.speed)}")
+            assert cells[0][1] == other.speed(state.speed)
+            held_in_state(cells[1:5], state, show, other)
 
 
 def held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other):
@@ -119,11 +238,15 @@ def held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other):
 
 
 @pytest.mark.parametrize("system", [SI, US], ids=["si", "us"])
-@pytest.mark.parametrize("name", ["demo", "two seater, downforce at both", "sixty runs"])
+@pytest.mark.parametrize(
+    "name", ["demo", "two seater, downforce at both", "sixty runs", "sixty runs with long remarks"]
+)
 def test_tables_hold_the_results_own_figures(shared, tmp_path, name, system):
     session = load_session(shared["DAYS"][name](tmp_path))
     day, show = reduce_day(session, draws=400), Show(system)
-    held_against_its_results(day, Matter(day, BriefChoices(), show), show)
+    choices = BriefChoices(what_ifs=read_brief(session, Path(session.folder)).what_ifs)
+    assert bool(choices.what_ifs) == (name == "demo")
+    held_against_its_results(day, Matter(day, choices, show), show)
 
 
 @settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -134,15 +257,26 @@ def test_tables_hold_the_results_own_figures(shared, tmp_path, name, system):
     kmh=st.floats(60, 260),
 )
 def test_figures_of_any_day_are_read_back(tmp_path_factory, shared, forces, kmh):
-    rows = [
-        f"{k},c{k},,,{-f:.1f},{-r:.1f},{d:.1f},{'' if k == 0 else '0'}" for k, (f, r, d) in enumerate(forces)
-    ]
-    folder = tmp_path_factory.mktemp("any")
-    session = load_session(
-        shared["write_day"](folder, rows, more='[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"')
+    folder = shared["write_day"](
+        tmp_path_factory.mktemp("any"),
+        [],
+        more='forces = "as read"\n[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"',
     )
-    day = reduce_day(session, draws=200)
-    held_against_its_results(day, Matter(day, BriefChoices(speed=kmh / 3.6), Show()), Show())
+    (folder / "runs.csv").write_text(
+        "run,configuration,wing_angle [deg],speed [km/h],temperature [degC],front_lift [N],rear_lift [N],drag [N],baseline\n"
+        + "".join(
+            f"{k},wing,{2 * k + 2},{150 + 3 * k},{14.3 + k},{-f:.1f},{-r:.1f},{d:.1f},{'' if k == 0 else '0'}\n"
+            for k, (f, r, d) in enumerate(forces)
+        ),
+        encoding="utf-8",
+    )
+    (folder / "what_if.toml").write_text(
+        '[[what_if]]\nname = "one more lip"\nfrom = "0"\nstated = [{ front = "37 N at 160 km/h", front_std = "9 N" }]\n',
+        encoding="utf-8",
+    )
+    day = reduce_day(load_session(folder), draws=200)
+    choices = BriefChoices(speed=kmh / 3.6, what_ifs=("one more lip",))
+    held_against_its_results(day, Matter(day, choices, Show()), Show())
 
 
 def test_every_force_in_the_answer_stands_in_a_table_as_well(shared):
