@@ -209,3 +209,20 @@ def test_a_picture_has_the_same_bytes_each_time(shared, form):
         )
         assert one == other
         assert len(one) < 200_000
+
+
+@pytest.mark.parametrize("day", ["demo", "two seater, downforce at both", "lift at both axles"])
+def test_curves_are_told_apart_without_colour(shared, tmp_path, day):
+    from balance.tell.brief.blocks import Missing
+    from balance.tell.brief.kinds import KINDS, draw_kind
+
+    matter = shared["matter"](shared["DAYS"][day](tmp_path))
+    drawn = [draw_kind(matter, kind) for kind in KINDS]
+    for picture in (one for one in drawn if not isinstance(one, Missing)):
+        looks = {
+            line.get_label(): (str(line._unscaled_dash_pattern), line.get_marker(), line.get_linewidth() > 5)
+            for axes in picture.figure.axes
+            for line in axes.get_lines()
+            if not line.get_label().startswith("_")
+        }
+        assert len(set(looks.values())) == len(looks), (picture.key, looks)

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.files.brief_file import BRIEF_FILE
 from balance.files.checksums import checksums
+from balance.files.what_if_file import WHAT_IF_FILE
 from balance.glossary import terms
 from balance.tell.brief.blocks import Cell, Head, Lines, Section, Table, Words
 from balance.tell.brief.cells import both, load_cell, quantity_cell
@@ -59,13 +60,14 @@ _METHOD = (
 def appendix_section(matter: Matter) -> Section:
     """Give what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
     shared = matter.day.shared
+    files = (BRIEF_FILE, *((WHAT_IF_FILE,) if matter.choices.what_ifs else ()))
     how = (
         (
             "Draws",
             f"{shared.count}, seed {shared.seed}, intervals of {percent(matter.day.confidence, decimals=0)}",
         ),
         ("Versions", _versions()),
-        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(matter.session, BRIEF_FILE)),
+        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(matter.session, *files)),
     )
     used = sorted(
         {terms()[key].source for key in ("grip_load_exponent", "stiffness_load_exponent", "repeatability")}

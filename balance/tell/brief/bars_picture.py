@@ -75,16 +75,25 @@ def draw_pairs(
     """
     reach = max(max(abs(p.front), abs(p.rear)) for p in pairs) or 1.0
     with drawing():
-        figure, axes = empty_picture(height=1.3 + 0.82 * len(pairs))
+        two_lines = any(len(pair.name) > _LINE - 2 for pair in pairs)
+        upper, lower, thick = (0.17, 0.42, 0.23) if two_lines else (0.12, 0.45, 0.29)
+        figure, axes = empty_picture(height=1.3 + (1.06 if two_lines else 0.82) * len(pairs))
         for k, pair in enumerate(pairs):
             for value, text, offset, front in (
-                (pair.front, pair.front_text, 0.12, True),
-                (pair.rear, pair.rear_text, 0.45, False),
+                (pair.front, pair.front_text, upper, True),
+                (pair.rear, pair.rear_text, lower, False),
             ):
                 y = k + offset
-                axes.barh(y, value, height=0.29, **_face(FRONT if front else REAR, hatched=not front))
+                axes.barh(y, value, height=thick, **_face(FRONT if front else REAR, hatched=not front))
                 _at_end(axes, y, value, text)
-            axes.text(0.0, k - 0.22, label_of(pair.name, 38), transform=axes.get_yaxis_transform(), **_name())
+            name = fill(label_of(pair.name, 2 * _LINE - 4), _LINE - 2)
+            axes.text(
+                0.0,
+                k + (0.02 if two_lines else -0.09),
+                name,
+                transform=axes.get_yaxis_transform(),
+                **{**_name(), "va": "bottom"},
+            )
         axes.axvline(0.0, color=INK, linewidth=1.2)
         low = min(0.0, *(v for p in pairs for v in (p.front, p.rear)))
         high = max(0.0, *(v for p in pairs for v in (p.front, p.rear)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from balance.tell.brief.canvas import (
     FRONT,
@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from balance.tell.chart_parts import Chart, Series
 
 _LINES = ((FRONT, "-", "o"), (REAR, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
+_RESTS = ((0, (1, 2)), (0, (4, 2, 1, 2, 1, 2)), (0, (8, 3)))
+"""Dashes of level lines that belong to a curve, apart from one another in grey too."""
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
@@ -74,7 +76,12 @@ def place_letters(count: int) -> list[str]:
 def _draw(axes: Axes, one: Series, number: int) -> None:
     colour, dash, marker = _LINES[number % len(_LINES)]
     if one.low is not None and one.high is not None:
-        axes.fill_between(list(one.x), list(one.low), list(one.high), color=colour, alpha=0.18, linewidth=0)
+        between = axes.fill_between(
+            list(one.x), list(one.low), list(one.high), facecolor=colour, alpha=0.18, linewidth=0
+        )
+        between.set_label(f"interval, {one.label}")
+        for edge in (one.low, one.high):
+            axes.plot(list(one.x), list(edge), color=colour, linewidth=0.8)
     if one.mark == "dots":
         axes.plot(
             list(one.x),
@@ -91,11 +98,15 @@ def _draw(axes: Axes, one: Series, number: int) -> None:
 
 def _lines(axes: Axes, chart: Chart) -> None:
     """Draw level lines: in the colour of the curve that they belong to by name, else one look after another."""
-    own = {one.label: _LINES[k % len(_LINES)][0] for k, one in enumerate(chart.series) if one.label}
+    own = {
+        one.label: (_LINES[k % len(_LINES)][0], _RESTS[k % len(_RESTS)])
+        for k, one in enumerate(chart.series)
+        if one.label
+    }
     looks = iter(((SOFT, (0, (1, 1.5))), (INK, (0, (6, 2, 1, 2)))))
     for line in chart.lines:
-        colour = next((c for name, c in own.items() if line.label.startswith(f"{name} ")), None)
-        look = (colour, (0, (1, 2))) if colour else next(looks, (SOFT, "-"))
+        named = next((look for name, look in own.items() if line.label.startswith(f"{name} ")), None)
+        look: tuple[str, Any] = named or next(looks, (SOFT, "-"))
         axes.axhline(line.y, color=look[0], linestyle=look[1], linewidth=1.5)
         axes.plot([], [], color=look[0], linestyle=look[1], linewidth=1.5, label=line.label)
 

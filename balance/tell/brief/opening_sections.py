@@ -61,6 +61,7 @@ def answer_section(matter: Matter) -> Section:
             "verdict",
             "grip_surplus",
             "tolerance",
+            "interval",
             "onset_speed",
             "downforce",
             "drag",
@@ -133,7 +134,8 @@ def car_section(matter: Matter) -> Section:
         ("Driven axle", vehicle.driven or "not stated"),
         ("Power", both(matter, "power", vehicle.power) if vehicle.power else "not stated"),
         ("Top speed", both(matter, "speed", vehicle.top_speed) if vehicle.top_speed else "not stated"),
-        ("Day", f"{session.title}, {session.date.isoformat() if session.date else 'date not stated'}"),
+        ("Day", session.title),
+        ("Date", session.date.isoformat() if session.date else "not stated"),
         (
             "Where",
             f"{session.facility.kind or 'kind not stated'}, floor {session.facility.floor or 'not stated'}",

@@ -163,5 +163,5 @@ def cost_section(matter: Matter) -> Section:
         key="cost",
         heading="What it costs",
         blocks=tuple(said),
-        terms=("drag", "cost_ratio", "downforce_to_drag"),
+        terms=("drag",),
     )

@@ -57,9 +57,9 @@ def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternati
             axes.axhspan(-repeats.half, repeats.half, facecolor=TINT, edgecolor=SOFT, linewidth=0.8, zorder=0)
         axes.axhline(0.0, color=INK, linewidth=1.0)
         for values, colour, marker, name, aside in (
-            (repeats.front, FRONT, "o", "front", -0.13),
+            (repeats.front, FRONT, "o", "front", -0.2),
             (repeats.rear, REAR, "s", "rear", 0.0),
-            (repeats.drag, THIRD, "^", "drag", 0.13),
+            (repeats.drag, THIRD, "^", "drag", 0.2),
         ):
             axes.plot(
                 [p + aside for p in places],

@@ -11,9 +11,9 @@ if TYPE_CHECKING:
 
     from balance.tell.brief.blocks import Cell, Table
 
-LINES = 38.0
+LINES = 43.0
 """Printed lines that the rows of one table may take: less than a sheet of Letter, the shorter of the two."""
-_ACROSS = 80
+_ACROSS = 94
 """Characters from edge to edge of a sheet of A4, the narrower of the two."""
 _GAP = 2
 """Characters that the space between two columns takes."""

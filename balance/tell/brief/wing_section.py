@@ -71,7 +71,9 @@ def wing_section(matter: Matter) -> Section:
         key="wing",
         heading="The wing, setting by setting",
         blocks=tuple(blocks),
-        terms=() if absent else ("sweep", "useful_range", "stall", "trim", "aero_balance", "balance_offset"),
+        terms=()
+        if absent
+        else ("sweep", "useful_range", "stall", "draws", "trim", "aero_balance", "balance_offset"),
     )
 
 
