@@ -10,14 +10,13 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, one_line
-from balance.files.runs_columns import READINGS
+from balance.files.watched_header import Heads, clean, delimiter, find_heads
 
 if TYPE_CHECKING:
     import os
     from collections.abc import Mapping
 
 _LIMIT = 20_000_000
-_SEARCHED = 50  # rows in which the header is looked for
 _BOM = "\ufeff"
 
 
@@ -86,11 +85,14 @@ class FileWatch:
         The file.
     waiting : str
         A last row without its line end, not taken because it may be half written.
+    heads : Heads
+        The header as it was seen last, and the lines above it.
     """
 
     def __init__(self, path: Path, *, taken: Mapping[str, Mapping[str, str]] | None = None) -> None:
         self.path = path
         self.waiting = ""
+        self.heads = Heads()
         self._seen: dict[str, Mapping[str, str]] = dict(taken or {})
         self._lost: set[str] = set()
         self._raw: bytes | None = None
@@ -187,18 +189,19 @@ class FileWatch:
         if lines and not lines[-1].endswith(("\n", "\r")) and not self._finished:
             self.waiting = lines.pop()
         table, problem = self._table(lines)
-        header_at = _header_at([cells for _, cells in table])
-        if header_at is None:
+        heads = find_heads([cells for _, cells in table])
+        if heads is None:
             return [], problem
-        header = [one_line(" ".join(cell.split())) for cell in table[header_at][1]]
+        self.heads = heads
         rows: list[WatchedRow] = []
         keys: dict[str, int] = {}
-        for line, cells in table[header_at + 1 :]:
-            texts = [one_line(" ".join(cell.split())) for cell in cells]
-            if texts == header:
+        for line, cells in table[heads.rows_from :]:
+            texts = clean(cells)
+            if texts in heads.lines:
                 continue  # the other computer began its table again
-            named = dict(zip(header, texts, strict=False))
-            key = next((text for name, text in named.items() if name.casefold() == "run"), "")
+            texts += [""] * (len(heads.header) - len(texts))
+            named = dict(zip(heads.header, texts, strict=False))
+            key = "" if heads.key_at is None else texts[heads.key_at]
             key = key or f"row {len(rows) + 1}"
             keys[key] = keys.get(key, 0) + 1
             if keys[key] > 1:
@@ -207,7 +210,7 @@ class FileWatch:
         return rows, problem
 
     def _table(self, lines: list[str]) -> tuple[list[tuple[int, list[str]]], str]:
-        reader = csv.reader(lines, delimiter=_delimiter(lines), strict=True)
+        reader = csv.reader(lines, delimiter=delimiter(lines), strict=True)
         table: list[tuple[int, list[str]]] = []
         line = 1
         try:
@@ -251,16 +254,5 @@ def watch_file(
     return FileWatch(file, taken=taken)
 
 
-def _delimiter(lines: list[str]) -> str:
-    """Take the mark that the header's line has most of: comma, semicolon or tab."""
-    sample = next((line for line in lines[:_SEARCHED] if any(name in line for name in READINGS)), "")
-    sample = sample or next((line for line in lines if line.strip()), "")
-    return max(",;\t", key=sample.count)
-
-
-def _header_at(table: list[list[str]]) -> int | None:
-    """Find the header: the first row that names a reading, else the first of several cells."""
-    for place, cells in enumerate(table[:_SEARCHED]):
-        if any(cell.split("[")[0].strip() in READINGS for cell in cells):
-            return place
-    return next((place for place, cells in enumerate(table[:_SEARCHED]) if len(cells) > 1), None)
+def _clean(cells: list[str]) -> list[str]:
+    return [one_line(" ".join(cell.split())) for cell in cells]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -76,17 +76,36 @@ class History:
     text: str
     done: tuple[Step, ...] = ()
     undone: tuple[Step, ...] = ()
+    given_back: tuple[Mapping[str, Any], ...] = ()
+    """Rows of watched files whose steps were undone, and which were not taken again since."""
 
     def with_step(self, step: Step) -> History:
         """Go one step on; what was undone can no longer be done again."""
-        return History(text=step.done(self.text), done=(*self.done, step))
+        return History(text=step.done(self.text), done=(*self.done, step), given_back=self._without(step))
 
     def undo(self) -> History:
         """Go one step back."""
         step = self.done[-1]
-        return replace(self, text=step.undone(self.text), done=self.done[:-1], undone=(*self.undone, step))
+        back = (*self._without(step), step.taken) if step.taken else self.given_back
+        return History(
+            text=step.undone(self.text), done=self.done[:-1], undone=(*self.undone, step), given_back=back
+        )
 
     def redo(self) -> History:
         """Do again what was undone last."""
         step = self.undone[-1]
-        return replace(self, text=step.done(self.text), done=(*self.done, step), undone=self.undone[:-1])
+        return History(
+            text=step.done(self.text),
+            done=(*self.done, step),
+            undone=self.undone[:-1],
+            given_back=self._without(step),
+        )
+
+    def _without(self, step: Step) -> tuple[Mapping[str, Any], ...]:
+        taken = step.taken
+        return tuple(row for row in self.given_back if taken is None or not same_row(row, taken))
+
+
+def same_row(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
+    """Tell whether two records are of one row of one file, whatever it says by now."""
+    return all(one.get(name, 0) == other.get(name, 0) for name in ("file", "key", "begun"))

@@ -1,4 +1,4 @@
-"""The journal beside a session: every step and every half-typed run, on the disk before the file itself is saved."""
+"""The journal beside a session: every step, half-typed run and watched file, on the disk before the file itself is saved."""
 
 from __future__ import annotations
 
@@ -10,10 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.durable import append_durably, digest_of, save_problem
 from balance.files.history import History, Step
+from balance.files.watches import kept_watch
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
+
+    from balance.files.watches import KeptWatch
 
 JOURNAL_FILE = ".axletrim-journal"
 
@@ -66,7 +69,7 @@ class Journal:
         Parameters
         ----------
         kind : str
-            What the line is: base, do, undo, redo, saved or draft.
+            What the line is: base, do, undo, redo, saved, draft, watch or unwatch.
         **what : object
             Its content, plain values.
 
@@ -139,6 +142,9 @@ class Replayed:
     unsaved_steps: list[str] = field(default_factory=list)
     """What was done since then, in words."""
     draft: dict[str, str] | None = None
+    watches: dict[str, KeptWatch] = field(default_factory=dict)
+    """Files that are or were watched, by their names; ``watched`` is the one that still is."""
+    watched: str = ""
     damaged: bool = False
     number: int = 0
 
@@ -183,6 +189,11 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
         told.unsaved, told.unsaved_steps = [record["digest"]], []
     elif kind == "saved":
         told.unsaved, told.unsaved_steps = [record["digest"]], []
+    elif kind == "watch":
+        watch = kept_watch(record)
+        told.watches[watch.name], told.watched = watch, watch.name
+    elif kind == "unwatch":
+        told.watched = ""
     elif kind in ("do", "undo", "redo"):
         _step(told, kind, record)
 

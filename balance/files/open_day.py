@@ -10,12 +10,13 @@ from balance.errors import FileFaults, InputError, OutsideChange, SaveError
 from balance.files.day_file import DayFile
 from balance.files.day_session import session_with, stated_session
 from balance.files.durable import digest_of
-from balance.files.history import step_between
+from balance.files.history import same_row, step_between
 from balance.files.journal import Journal, journal_places, replay
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
 from balance.files.stated_disk import edit_stated
+from balance.files.watches import Watches
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,6 +48,8 @@ class OpenDay:
         Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
     trouble : str
         Why the last save failed; empty when all is on the disk.
+    watches : Watches
+        The files that are watched for it.
     notes : tuple of str
         What is to be said once about how the day was opened.
     """
@@ -62,6 +65,7 @@ class OpenDay:
         self._journal = Journal(journal_places(folder))
         told = replay(self._journal.lines)
         self.draft = told.draft
+        self.watches = Watches(self._journal, told)
         self._history = self._begin(told)
         self.sheet = self._sheet(self._history.text)
         self.session: Session = session_with(self._stated, self.sheet)
@@ -78,6 +82,7 @@ class OpenDay:
             self.conflict = OutsideChange(RUNS_FILE, mine=begun.history.text, theirs=disk)
         if begun.anew:
             self._journal.restart(disk)
+            self.watches.keep_again()
         if begun.adopted is not None:
             self._journal_adopted(begun.adopted, disk)
         if told.unsaved_steps and begun.history.text == disk:  # ended between saving and saying so
@@ -121,9 +126,7 @@ class OpenDay:
                 self.keep_draft(None)
             self.save()
             return
-        row = None
-        if taken is not None:
-            row = {"file": taken.file, "key": taken.key, "cells": dict(taken.cells)}
+        row = None if taken is None else self.watches.record_of(taken)
         step = step_between(what, self._history.text, sheet.text, taken=row)
         self._history = self._history.with_step(step)
         self.draft = None if ends_draft else self.draft
@@ -199,8 +202,14 @@ class OpenDay:
 
     def taken_from(self, file: str) -> dict[str, dict[str, str]]:
         """Give the cells of the rows of a watched file that have become runs, by key, for `FileWatch`."""
+        begun = self.watches.of(file).begun
         rows = (step.taken for step in self._history.done if step.taken and step.taken["file"] == file)
-        return {row["key"]: dict(row["cells"]) for row in rows}
+        return {row["key"]: dict(row["cells"]) for row in rows if row.get("begun", 0) == begun}
+
+    def was_given_back(self, row: WatchedRow) -> bool:
+        """Tell whether a row of a watched file was taken and that was undone: it waits to be taken by hand."""
+        record = self.watches.record_of(row)
+        return any(same_row(record, back) for back in self._history.given_back)
 
     def save(self) -> None:
         """Bring the present state to runs.csv, if it is not there.

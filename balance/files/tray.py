@@ -15,8 +15,10 @@ if TYPE_CHECKING:
     from balance.files.file_watch import WatchedRow, WatchEvent
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
+    from balance.files.runs_header import ColumnPlan
+    from balance.files.watched_columns import FileColumn
 
-_AS_THEY_ARE: Mapping[str, str] = MappingProxyType({})
+_AS_THEY_ARE: Mapping[str, FileColumn] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,13 +45,118 @@ class Tray:
     def without(self, decided: WatchedRow) -> Tray:
         """Take out what was decided on: a row that has become a run, or a correction that was taken or left."""
         return Tray(
-            rows=tuple(row for row in self.rows if row is not decided),
-            corrections=tuple(event for event in self.corrections if event.row is not decided),
+            rows=tuple(row for row in self.rows if row.key != decided.key),
+            corrections=tuple(event for event in self.corrections if event.row != decided),
         )
 
 
+def columns_found(
+    sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = _AS_THEY_ARE
+) -> dict[str, str]:
+    """Find the columns of the sheet among those of another computer's table.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    header : iterable of str
+        Of the other table.
+    called : mapping of str to FileColumn, optional
+        For columns of the sheet that have another name, unit or sign there, by their names, what somebody has
+        said they are.
+
+    Returns
+    -------
+    dict of str to str
+        The name of the sheet's column for each header that is one.
+    """
+    there = tuple(header)
+    headers = {_plain(plan.header): plan.name for plan in sheet.plans if plan.name}
+    said = {column.header: name for name, column in called.items() if column.header in there}
+    names = {plan.name for plan in sheet.plans}
+    found = {}
+    for text in there:
+        name = said.get(text, "")
+        if not name and (same := headers.get(_plain(text), "")) not in said.values():
+            name = same
+        if name in names and name:
+            found[text] = name
+    return found
+
+
+def columns_asked(
+    sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = _AS_THEY_ARE
+) -> tuple[ColumnPlan, ...]:
+    """Give the columns of the sheet that the other table has not by their own headers.
+
+    Parameters
+    ----------
+    sheet, header, called
+        As for `columns_found`.
+
+    Returns
+    -------
+    tuple of ColumnPlan
+        Readings first, then what a row has to say to become a run, then the rest.
+    """
+    own = {name for name in columns_found(sheet, header).values() if name not in called}
+    asked = [plan for plan in sheet.plans if plan.name and plan.name not in own]
+    order = {"reading": 0, "setting": 2, "condition": 3, "recorded": 3, "text": 4}
+
+    def place(plan: ColumnPlan) -> int:
+        return 1 if plan.name in ("run", "configuration") else order[plan.role]
+
+    return tuple(sorted(asked, key=place))
+
+
+def check_columns(
+    sheet: RunSheet, file: str, header: Iterable[str], called: Mapping[str, FileColumn] = _AS_THEY_ARE
+) -> dict[str, str]:
+    """Give the columns as `columns_found` does, or say why rows of the table cannot be taken over.
+
+    Parameters
+    ----------
+    sheet, header, called
+        As for `columns_found`.
+    file : str
+        The other table's name.
+
+    Returns
+    -------
+    dict of str to str
+        The name of the sheet's column for each header that is one.
+
+    Raises
+    ------
+    InputError
+        If a reading is missing, or the unit of a column differs and nobody has said so: figures are never
+        converted unseen.
+    """
+    there = tuple(header)
+    found = columns_found(sheet, there, called)
+    names = {plan.name: plan.header for plan in sheet.plans if plan.name}
+    for text in there:
+        name = text.split("[")[0].strip()
+        if name in names and name not in found.values():
+            raise InputError(
+                one_line(
+                    f"{file}: found the column '{text}', expected '{names[name]}' as in runs.csv; "
+                    "let both have one unit"
+                )
+            )
+    for plan in sheet.force_columns:
+        if plan.name not in found.values():
+            raise InputError(
+                one_line(
+                    f"{file}: found no column '{plan.header}', expected one, name, sign and unit as in runs.csv; "
+                    f"there: {', '.join(there)}"
+                )
+            )
+    return found
+
+
 def cells_of(
-    sheet: RunSheet, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE
+    sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE
 ) -> tuple[dict[str, str], tuple[str, ...]]:
     """Bring a row of another computer's table to the columns of the sheet.
 
@@ -59,60 +166,61 @@ def cells_of(
         The present state.
     row : WatchedRow
         The row.
-    called : mapping of str to str, optional
-        For headers of the other table that differ, the sheet's column with the same unit and sign, as somebody
-        has said: ``{"Lift FA (N)": "front_lift"}``.
+    called : mapping of str to FileColumn, optional
+        As for `columns_found`.
 
     Returns
     -------
     cells : dict of str to str
-        By the names of the sheet's columns: what has the same name and unit.
+        By the names of the sheet's columns: what has the same name and unit, or was said to be that column.
     others : tuple of str
         Headers that the sheet has no column for.
 
     Raises
     ------
     InputError
-        If the unit or the sign of a column differs: figures are never converted unseen.
+        As for `check_columns`.
     """
-    headers = {_plain(plan.header): plan.name for plan in sheet.plans if plan.name}
-    names = {plan.name: plan.header for plan in sheet.plans if plan.name}
-    readings = {plan.channel: plan.header for plan in sheet.plans if plan.channel}
-    cells: dict[str, str] = {}
-    others: list[str] = []
-    for header, text in row.cells.items():
-        name = header.split("[")[0].strip()
-        if header in called:
-            cells[sheet.plan(called[header]).name] = text
-        elif _plain(header) in headers:
-            cells[headers[_plain(header)]] = text
-        elif name in names:
-            raise InputError(
-                one_line(
-                    f"{row.file}: found the column '{header}', expected '{names[name]}' as in runs.csv; "
-                    "let both have one unit"
-                )
-            )
-        else:
-            others.append(header)
-    if missing := [header for channel, header in readings.items() if _channel_missing(sheet, cells, channel)]:
-        raise InputError(
-            one_line(
-                f"{row.file}: found no column '{missing[0]}', expected one, name, sign and unit as in runs.csv; "
-                f"there: {', '.join(row.cells)}"
-            )
-        )
-    return cells, tuple(others)
+    found = check_columns(sheet, row.file, row.cells, called)
+    cells = {}
+    for header, name in found.items():
+        text = row.cells[header]
+        said = called.get(name)
+        cells[name] = text if said is None or said.header != header else said.cell(text, sheet.plan(name))
+    return cells, tuple(header for header in row.cells if header not in found)
 
 
-def settled(sheet: RunSheet, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE) -> bool:
+def settled(sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE) -> bool:
     """Tell whether a row says itself what was fitted: its configuration and every setting of the sheet."""
     cells, _ = cells_of(sheet, row, called)
     return bool(cells.get("configuration")) and all(name in cells for name in sheet.names("setting"))
 
 
+def stands_already(sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE) -> str:
+    """Name the run that a row is already: of the same label and with the same readings.
+
+    Where the journal is gone nothing else tells that a row was taken.
+
+    Parameters
+    ----------
+    sheet, row, called
+        As for `cells_of`.
+
+    Returns
+    -------
+    str
+        The run's label; empty where there is none.
+    """
+    cells, _ = cells_of(sheet, row, called)
+    label = cells.get("run", "")
+    if label not in sheet.labels:
+        return ""
+    there = sheet.cells(label)
+    return label if all(there[plan.name] == cells[plan.name] for plan in sheet.force_columns) else ""
+
+
 def entry_from_row(
-    sheet: RunSheet, entry: RunEntry, row: WatchedRow, called: Mapping[str, str] = _AS_THEY_ARE
+    sheet: RunSheet, entry: RunEntry, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE
 ) -> RunEntry:
     """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
 
@@ -124,8 +232,8 @@ def entry_from_row(
         What the run starts from, as `next_entry` gives it.
     row : WatchedRow
         The row.
-    called : mapping of str to str, optional
-        As for `cells_of`.
+    called : mapping of str to FileColumn, optional
+        As for `columns_found`.
 
     Returns
     -------
@@ -145,7 +253,3 @@ def entry_from_row(
 
 def _plain(header: str) -> str:
     return "".join(header.split())
-
-
-def _channel_missing(sheet: RunSheet, cells: dict[str, str], channel: object) -> bool:
-    return not any(plan.channel == channel and plan.name in cells for plan in sheet.plans)

@@ -13,6 +13,7 @@ from balance.files.file_watch import CorrectedRow, LostRows, NewRow, Restarted, 
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
 from balance.files.tray import Tray, cells_of, entry_from_row, settled
+from balance.files.watched_columns import FileColumn
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
 ONE, TWO, THREE = "7,-96,-214,1180,0.1\n", "8,-97,-215,1181,0.1\n", "9,-98,-216,1182,0.1\n"
@@ -231,7 +232,12 @@ def test_other_names_are_taken_as_somebody_has_said(file):
     file.write_text("Run;Lift FA (N);Lift RA (N);Drag (N)\n7;-96;-214;1180\n")
     (event,) = watch_file(file).poll()
     assert event.row.key == "7"
-    called = {"Run": "run", "Lift FA (N)": "front_lift", "Lift RA (N)": "rear_lift", "Drag (N)": "drag"}
+    called = {
+        "front_lift": FileColumn(header="Lift FA (N)", unit="N", positive="up"),
+        "rear_lift": FileColumn(header="Lift RA (N)", unit="N", positive="up"),
+        "drag": FileColumn(header="Drag (N)", unit="N", positive="rearward"),
+        "run": FileColumn(header="Run"),
+    }
     cells, others = cells_of(SHEET, event.row, called)
     assert (cells, others) == ({"run": "7", "front_lift": "-96", "rear_lift": "-214", "drag": "1180"}, ())
     assert entry_from_row(SHEET, next_entry(SHEET), event.row, called).cells["run"] == "7"

@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from balance.records import Form
 
 _FORCES = {"lb": "lbf", "kg": "kgf", "pound": "lbf", "kilogram": "kgf", "g": "gf"}
-_SCALES = ("0.001", "0.0001")
+SCALES = ("0.001", "0.0001")
+"""What turns counts into a coefficient."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,10 +69,7 @@ def measure_readings(
     """
     measures = {}
     for quantity, column in roles.readings.items():
-        if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
-            ask_drag_sign(f"'{column.header}' does not say", findings)
-        down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
-        measure = _measured(quantity, column, down=down, options=options, findings=findings)
+        measure = measure_reading(quantity, column, facts, options, findings)
         if measure is not None:
             measures[quantity] = measure
     have = set(roles.readings)
@@ -82,6 +80,31 @@ def measure_readings(
     if "drag" not in have:
         _ask_column("drag", "drag", findings)
     return measures
+
+
+def measure_reading(
+    quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
+) -> Measure | None:
+    """Find unit, form and sign of one reading column.
+
+    Parameters
+    ----------
+    quantity : str
+        Front, rear, drag, total or moment.
+    column : HeadColumn
+        The column.
+    facts, options, findings
+        As for `measure_readings`.
+
+    Returns
+    -------
+    Measure or None
+        None where its unit had to be asked about; its sign counts only where nothing was asked.
+    """
+    if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
+        ask_drag_sign(f"'{column.header}' does not say", findings)
+    down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
+    return _measured(quantity, column, down=down, options=options, findings=findings)
 
 
 def ask_drag_sign(why: str, findings: Findings) -> None:
@@ -145,8 +168,8 @@ def _measured(
     names += ("lift", "downforce") if quantity in ("front", "rear", "total") else ()
     given = given_unit(column, names, options)
     written = column.unit if given is None else given
-    if given in _SCALES or (given and given in ("1", "-")):
-        scale = given if given in _SCALES else "1"
+    if given in SCALES or (given and given in ("1", "-")):
+        scale = given if given in SCALES else "1"
         return Measure(column=column, quantity=quantity, unit="", form="coefficient", down=down, scale=scale)
     moment = moment_unit(written) if quantity == "moment" else None
     if moment is not None:
@@ -165,7 +188,7 @@ def _measured(
 def _ask_unit(base: str, column: HeadColumn, written: str, unit: str, findings: Findings) -> None:
     if counts(written):
         text = f"'{column.header}' is in counts: thousandths or ten-thousandths of a coefficient?"
-        findings.ask(f"unit.{base}", text, f"--unit {base}=0.001", "units", _SCALES)
+        findings.ask(f"unit.{base}", text, f"--unit {base}=0.001", "units", SCALES)
     elif unit in _FORCES:
         text = f"'{column.header}' is in {unit}, which measures a mass: is it {_FORCES[unit]}?"
         findings.ask(f"unit.{base}", text, f"--unit {base}={_FORCES[unit]}", "units", (_FORCES[unit],))

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import math
+import contextlib
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 from balance.errors import UnitError
+from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.marked import unmarked
 from balance.files.foreign.measures import ask_drag_sign
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import moment_unit, spelled
 from balance.files.runs_columns import CONDITIONS, TEXTS
-from balance.units import unit_scale
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -102,22 +102,15 @@ def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Finding
         if measure.form == "area"
         else "force"
     )
-    try:
-        factor, offset = unit_scale(spelled(unit, kind), kind)
-        into, zero = unit_scale(measure.unit, kind)
-    except UnitError:
-        factor = math.nan
-    if math.isnan(factor) or measure.form == "coefficient" or moment_unit(unit):
-        header = measure.column.header
-        findings.ask(
-            f"units.{line}", f"line {line}: '{header}' is in '{unit}' from here on, which cannot be brought to "
-            f"'{measure.unit or 'a coefficient'}'; import the parts one by one", f"--lines 1-{line - 1}", "lines",
-        )  # fmt: skip
-        return text
-    exponent = Decimal(text).as_tuple().exponent
-    step = 10.0 ** (exponent if isinstance(exponent, int) else 0) * factor / into
-    places = max(0, 1 - math.floor(math.log10(step)))
-    return f"{(float(text) * factor + offset - zero) / into:.{places}f}"
+    if measure.form != "coefficient" and not moment_unit(unit):
+        with contextlib.suppress(UnitError):
+            return converted(text, spelled(unit, kind), measure.unit, kind)
+    header = measure.column.header
+    findings.ask(
+        f"units.{line}", f"line {line}: '{header}' is in '{unit}' from here on, which cannot be brought to "
+        f"'{measure.unit or 'a coefficient'}'; import the parts one by one", f"--lines 1-{line - 1}", "lines",
+    )  # fmt: skip
+    return text
 
 
 def condition_columns(
