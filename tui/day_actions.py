@@ -149,6 +149,12 @@ TRAY = (
         label="file is finished",
         help="take the last row as complete although its line has no end",
     ),
+    Action(
+        id="columns",
+        key="m",
+        label="columns",
+        help="say which column of the file is which of the session, its unit and its sign; or change what was said",
+    ),
     Action(id="watch_other", key="l", label="other file", help="watch another file"),
     Action(id="stop", key="x", label="stop watching", help="watch the file no longer"),
     Action(id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc"),

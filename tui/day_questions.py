@@ -81,8 +81,8 @@ def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
         app.notify(note, markup=False, timeout=10)
     if day.recovered:
         _ask_recovered(app, day)
-    elif day.draft is not None:
-        _ask_draft(app, day)
+    else:
+        _ask_watch(app, day)
 
 
 def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
@@ -93,8 +93,8 @@ def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
             for what in reversed(steps):
                 if day.can_undo == what:
                     app.desk.undo()
-        if day.draft is not None and app.desk.day is day:
-            _ask_draft(app, day)
+        if app.desk.day is day:
+            _ask_watch(app, day)
 
     count = len(steps)
     app.push_screen(
@@ -108,6 +108,40 @@ def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
                 f"axletrim ended before {'these steps were' if count > 1 else 'this step was'} saved:",
                 *(f"· {what}" for what in steps),
             ),
+        ),
+        take,
+    )
+
+
+def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
+    """Offer to go on with the file that was watched; what was half typed comes after it."""
+    kept = day.watches.current
+
+    def take(chosen: str | None) -> None:
+        if app.desk.day is not day:
+            return
+        if chosen == "w" and kept is not None:
+            app.desk.watch(kept.path)
+            app.notify(f"watching {kept.path}: l shows its rows", markup=False, timeout=8)
+        elif chosen == "n":
+            app.desk.watch_no_more()
+        if day.draft is not None:
+            _ask_draft(app, day)
+
+    if kept is None:
+        take(None)
+        return
+    count = len(day.taken_from(kept.name))
+    known = f"{count} row{' is' if count == 1 else 's are'} known" if count else "none of its rows is known"
+    columns = f", and what {len(kept.called)} of its columns are" if kept.called else ""
+    app.push_screen(
+        Pick(
+            f"{kept.name} was watched when this session was open last",
+            (
+                Choice(key="w", words="watch on", more="no row is lost, none is taken twice"),
+                Choice(key="n", words="no longer"),
+            ),
+            lines=(kept.path, f"From before {known}{columns}."),
         ),
         take,
     )

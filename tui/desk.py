@@ -148,6 +148,8 @@ class Desk:
             return
         with suppress(SaveError):
             (day.undo if which == "undo" else day.redo)()
+        if self.live is not None:  # a row that was taken waits again, or waits no more
+            self.watch(str(self.live.path))
         word = "taken back" if which == "undo" else "done again"
         self.app.notify(f"{word}: {what}", markup=False)
         self.show()
@@ -270,6 +272,8 @@ class Desk:
     def watch_no_more(self) -> None:
         """Let the watched file be."""
         self.live = None
+        if self.day is not None:
+            self.day.watches.stop()
         self.tell()
 
     def tell(self) -> None:
@@ -293,6 +297,8 @@ class Desk:
             waiting=live.waiting if live else 0,
             half_row=live.half_row if live else False,
             watch_trouble=live.trouble if live else "",
+            tray=live.tray if live else None,
+            chosen=live.chosen if live else (),
         )
 
     def show(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -10,14 +11,16 @@ from typing import TYPE_CHECKING
 from balance.errors import FileFaults, InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from balance.files.file_watch import WatchedRow
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
+    from balance.files.watched_columns import FileColumn
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
-_LINE, _START, _EDITED, ROW = "\tline", "\tstart", "\tedited", "\trow"
+_NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
+_LINE, _START, _EDITED, _ROW = "\tline", "\tstart", "\tedited", "\trow"
 """Names in a kept draft that no column can have, for a header holds no tab."""
 _LINKED = ("baseline", "status", "reason", "repeat_of")
 _OPTIONAL = ("block", "note")
@@ -42,6 +45,8 @@ class Typing:
         The run that is corrected, in place of a new one.
     row : WatchedRow, optional
         The row of a watched file that becomes the run.
+    called : mapping of str to FileColumn
+        What the columns of that file were said to be.
     """
 
     sheet: RunSheet
@@ -50,6 +55,7 @@ class Typing:
     start: str | None = None
     edited: str | None = None
     row: WatchedRow | None = None
+    called: Mapping[str, FileColumn] = field(default_factory=lambda: _NO_COLUMNS)
 
     @cached_property
     def base(self) -> RunEntry:
@@ -60,7 +66,12 @@ class Typing:
         if self.edited is not None:
             return RunEntry(cells=self.sheet.cells(self.edited), start=None)
         entry = next_entry(self.sheet, start=self.start)
-        return entry if self.row is None else entry_from_row(self.sheet, entry, self.row)
+        if self.row is None:
+            return entry
+        try:
+            return entry_from_row(self.sheet, entry, self.row, self.called)
+        except InputError:  # the columns were changed meanwhile: what was known of it stands in the fields
+            return entry
 
     @cached_property
     def _read(self) -> tuple[RunEntry, str]:
@@ -191,18 +202,24 @@ class Typing:
         return replace(self, sheet=sheet, start=start, edited=None if gone else self.edited)
 
     @property
+    def _known(self) -> dict[str, str]:
+        return {name: text for name, text in self.base.cells.items() if text}
+
+    @property
     def draft(self) -> dict[str, str] | None:
         """What is to be kept should the tool end now; nothing where nothing was typed."""
         if not self.line.strip() and not self.typed:
             return None
         more = {_LINE: self.line, _START: self.start or "", _EDITED: self.edited or ""}
-        row = (
-            {} if self.row is None else {ROW: self.row.key, **{k: v for k, v in self.base.cells.items() if v}}
-        )
+        row = {} if self.row is None else {**self._known, _ROW: _written(self.row)}
         return {**row, **self.typed, **{name: text for name, text in more.items() if text}}
 
 
-def typing_from(sheet: RunSheet, draft: Mapping[str, str]) -> Typing:
+def typing_from(
+    sheet: RunSheet,
+    draft: Mapping[str, str],
+    called: Callable[[str], Mapping[str, FileColumn]] = lambda _: _NO_COLUMNS,
+) -> Typing:
     """Take up again what was half typed.
 
     Parameters
@@ -211,6 +228,8 @@ def typing_from(sheet: RunSheet, draft: Mapping[str, str]) -> Typing:
         The day as it stands.
     draft : mapping of str to str
         As `Typing.draft` gave it.
+    called : callable, optional
+        Gives for a watched file what its columns were said to be.
 
     Returns
     -------
@@ -221,14 +240,32 @@ def typing_from(sheet: RunSheet, draft: Mapping[str, str]) -> Typing:
     typed = {name: text for name, text in draft.items() if name in names}
     if typed.get("run") in sheet.labels and not draft.get(_EDITED):
         typed.pop("run")
+    row = _row_from(draft.get(_ROW, ""))
     typing = Typing(
         sheet=sheet,
+        row=row,
+        called=_NO_COLUMNS if row is None else called(row.file),
         line=draft.get(_LINE, ""),
         typed=MappingProxyType(typed),
         start=draft.get(_START) or None,
         edited=draft.get(_EDITED) or None,
     )
     return typing.on(sheet)
+
+
+def _written(row: WatchedRow) -> str:
+    return json.dumps({"file": row.file, "key": row.key, "line": row.line, "cells": dict(row.cells)})
+
+
+def _row_from(text: str) -> WatchedRow | None:
+    """Read the row that a half-typed run is made of, so that it is not offered again once the run is saved."""
+    from balance.files.file_watch import WatchedRow  # noqa: PLC0415 - after the first paint
+
+    try:
+        record = json.loads(text)
+        return WatchedRow(**{**record, "cells": MappingProxyType(record["cells"])})
+    except (ValueError, TypeError, KeyError):
+        return None
 
 
 def draft_words(draft: Mapping[str, str]) -> str:

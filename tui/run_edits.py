@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -24,13 +23,10 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
     day = app.desk.ready()
     if day is None:
         return
-    from tui.entry_typing import ROW, Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
+    from tui.entry_typing import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
 
     if day.draft is not None and start is None:
-        live = app.desk.live
-        row = live.row_called(day.draft.get(ROW, "")) if live is not None else None
-        typing = replace(typing_from(day.sheet, day.draft), row=row)
-        app.show_entry(typing)
+        app.show_entry(typing_from(day.sheet, day.draft, lambda file: day.watches.of(file).called))
         return
     fresh = Typing(sheet=day.sheet, start=start)
     if day.draft is None:

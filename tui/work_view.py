@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from balance.files.tray import Tray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,7 +17,7 @@ class WorkView:
     why the last save failed. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
     that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched, ``waiting`` counts its rows that wait
     and corrections to decide on, ``half_row`` says that its last row is not complete, ``watch_trouble`` why it
-    cannot be taken over.
+    cannot be taken over. ``tray`` holds what waits, ``chosen`` says which of its columns were chosen by hand.
     """
 
     open: bool = False
@@ -27,6 +31,8 @@ class WorkView:
     waiting: int = 0
     half_row: bool = False
     watch_trouble: str = ""
+    tray: Tray | None = None
+    chosen: tuple[str, ...] = ()
 
     @property
     def sayings(self) -> tuple[str, ...]:

@@ -32,13 +32,28 @@ class Choice:
 
 
 class Pick(ModalScreen[str | None]):
-    """Gives the value of what was picked, its key where it has none; nothing where left."""
+    """Gives the value of what was picked, its key where it has none; nothing where left.
+
+    Parameters
+    ----------
+    title : str
+        The question.
+    choices : sequence of Choice
+        The answers.
+    lines : sequence of str
+        What is to be known, under the question.
+    start : str
+        The value that the cursor begins at; the first one where it is none of them.
+    """
 
     BINDINGS: ClassVar = bindings(CLOSE)
 
-    def __init__(self, title: str, choices: Sequence[Choice], *, lines: Sequence[str] = ()) -> None:
+    def __init__(
+        self, title: str, choices: Sequence[Choice], *, lines: Sequence[str] = (), start: str = ""
+    ) -> None:
         super().__init__()
         self._title, self._choices, self._lines = title, tuple(choices), tuple(lines)
+        self._start = start
 
     def compose(self) -> ComposeResult:
         """Lay out title, what is to be known, and the list."""
@@ -52,7 +67,11 @@ class Pick(ModalScreen[str | None]):
 
     def on_mount(self) -> None:
         """Let keys reach the list."""
-        self.set_focus(self.query_one(OptionList))
+        listed = self.query_one(OptionList)
+        values = [choice.value for choice in self._choices]
+        if self._start in values:
+            listed.highlighted = values.index(self._start)
+        self.set_focus(listed)
 
     def take_key(self, key: Key) -> bool:
         """Take the key of a choice."""

@@ -43,6 +43,7 @@ class Live(Screen[None]):
         """Lay out head and list."""
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
+        yield Static("", id="chosen", markup=False)
         yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
         yield Footer(show_command_palette=False)
 
@@ -78,7 +79,18 @@ class Live(Screen[None]):
         banner = self.query_one("#banner", Static)
         banner.display = bool(said)
         banner.update("\n".join(pack(" · ".join(said), width)) if said else "")
+        self._show_chosen(work.chosen, width)
         self.query_one(LineTable).set_source(live.waiting, self._cell)
+
+    def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
+        """Say which columns of the file were chosen by hand, as far as there is room for it."""
+        lines = [line for text in words for line in pack(text, width)]
+        room = max(self.size.height // 3, 3)
+        if len(lines) > room:
+            lines = [*lines[: room - 1], f"… {len(lines) - room + 1} lines more: m lists all"]
+        chosen = self.query_one("#chosen", Static)
+        chosen.display = bool(lines)
+        chosen.update("\n".join(lines))
 
     def _cell(self, index: int, key: str) -> tuple[str, str]:
         live = self.live
@@ -88,7 +100,8 @@ class Live(Screen[None]):
         if index < len(rows):
             row = rows[index]
             said = " · ".join(f"{name} {text}" for name, text in row.cells.items() if text)
-            return {"row": row.key, "kind": "new: what was changed?", "cells": said}[key], ""
+            kind = live.why_waits(row) or "new: what was changed?"
+            return {"row": row.key, "kind": kind, "cells": said}[key], ""
         change = live.tray.corrections[index - len(rows)]
         said = " · ".join(
             f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
@@ -111,16 +124,18 @@ class Live(Screen[None]):
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
+        from balance.files.tray import cells_of  # noqa: PLC0415 - only when asked
+
         day = self.app.desk.ready()
         if day is None:
             return
-        typing = Typing(sheet=day.sheet, row=row)
+        called = {} if self.live is None else self.live.called
         try:
-            typing.base  # noqa: B018 - read once, so that columns that do not fit are said here
+            cells_of(day.sheet, row, called)
         except AxletrimError as fault:
-            self.notify(str(fault), severity="error", markup=False, timeout=10)
+            self.notify(f"{fault} · m says which column is which", severity="error", markup=False, timeout=10)
             return
-        self.app.show_entry(typing)
+        self.app.show_entry(Typing(sheet=day.sheet, row=row, called=called))
 
     def _decide(self, change: CorrectedRow) -> None:
         """Ask whether a correction made on the other computer is taken over."""
@@ -132,7 +147,7 @@ class Live(Screen[None]):
         if day is None:
             return
         try:
-            cells, _ = cells_of(day.sheet, change.row)
+            cells, _ = cells_of(day.sheet, change.row, {} if self.live is None else self.live.called)
             cells.pop("run", None)
             after = edit_run(day.sheet, label, {name: text for name, text in cells.items() if text})
         except AxletrimError as fault:
@@ -168,6 +183,12 @@ class Live(Screen[None]):
         if self.live is not None:
             self.live.take_half_row()
 
+    def action_columns(self) -> None:
+        """Say which columns of the file are those of the session."""
+        from tui.column_questions import ask_columns  # noqa: PLC0415 - only when asked
+
+        ask_columns(self.app)
+
     def action_watch_other(self) -> None:
         """Watch another file."""
         ask_file(self.app)
@@ -190,6 +211,7 @@ def ask_file(app: AxletrimApp) -> None:
     app : App
         The application.
     """
+    kept = app.desk.day.watches.current if app.desk.day is not None else None
 
     def check(text: str) -> None:
         path = _path(text)
@@ -211,7 +233,8 @@ def ask_file(app: AxletrimApp) -> None:
     app.push_screen(
         AskText(
             "Watch which file?",
-            hint="a table that another computer adds to; its columns are named, signed and in units as in runs.csv",
+            value=kept.path if app.desk.live is None and kept is not None else "",
+            hint="a table that another computer adds to; where its columns are named otherwise, you say which they are",
             check=check,
         ),
         take,

@@ -1,0 +1,169 @@
+"""Which column of a watched file is which of the session: asked column by column, and never guessed silently."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.errors import AxletrimError
+from balance.files.foreign.plan import ImportOptions, Question
+from tui.asking.ask_text import AskText
+from tui.asking.pick import Choice, Pick, keyed
+from tui.column_words import column_words
+from tui.import_answers import answered
+
+if TYPE_CHECKING:
+    from balance.files.runs_header import ColumnPlan
+    from balance.files.watched_columns import FileColumn
+    from tui.app import AxletrimApp
+    from tui.live_file import LiveFile
+
+_NONE, _OTHER = "\tnone", "\tother"
+"""Answers that no header and no unit can be, for they hold no tab."""
+
+
+def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
+    """List the columns of the session that the watched file has not by their own headers, and ask about one.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    cursor : str
+        The column that was asked about last, by its name.
+    """
+    from balance.files.tray import columns_asked  # noqa: PLC0415 - only when asked
+    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+
+    live, day = app.desk.live, app.desk.ready()
+    if live is None or day is None:
+        return
+    header = live.heads.header
+    if not header:
+        app.notify(f"{live.name} has no header yet", severity="warning", markup=False)
+        return
+    plans = columns_asked(day.sheet, header, live.called)
+    if not plans:
+        app.notify(f"{live.name} has every column of the session by its own name and unit", markup=False)
+        return
+
+    def state(plan: ColumnPlan) -> str:
+        column = live.called.get(plan.name)
+        if column is not None:
+            return column_words(plan, column)
+        near = likely(plan, [text for text in header if text not in _used(live)])
+        need = "NEEDED" if plan.role == "reading" else "not found"
+        return f"{need}: '{near[0]}' perhaps" if near else need
+
+    def take(name: str | None) -> None:
+        if name is not None:
+            _ask_header(app, live, day.sheet.plan(name))
+
+    app.push_screen(
+        Pick(
+            f"Columns of the session that are not in {live.name} by their own header",
+            keyed([(plan.name, plan.header, state(plan)) for plan in plans]),
+            lines=("Pick one, and say which column of the file it is.",),
+            start=cursor,
+        ),
+        take,
+    )
+
+
+def _used(live: LiveFile) -> set[str]:
+    """Give the headers that are a column of the session already."""
+    from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+
+    day = live.desk.day
+    return set() if day is None else set(columns_found(day.sheet, live.heads.header, live.called))
+
+
+def _ask_header(app: AxletrimApp, live: LiveFile, plan: ColumnPlan) -> None:
+    """Ask which column of the file it is, those likely first."""
+    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+
+    now = live.called.get(plan.name)
+    free = [text for text in live.heads.header if text and text not in _used(live)]
+    if now is not None and now.header in live.heads.header:
+        free.insert(0, now.header)
+    near = likely(plan, free)
+    ordered = [*near, *(text for text in free if text not in near)]
+
+    def more(header: str) -> str:
+        figures = live.figures(header)
+        words = ["perhaps"] if header in near else []
+        return " · ".join([*words, *([f"last: {figures[-1]}"] if figures else [])])
+
+    choices = keyed([(text, text, more(text)) for text in ordered], taken="n")
+    none = Choice(key="n", words="none of them", value=_NONE)
+
+    def take(header: str | None) -> None:
+        if header is None:
+            ask_columns(app, plan.name)
+        elif header == _NONE:
+            _keep(app, live, plan, None)
+        else:
+            _settle(app, live, plan, header, ImportOptions())
+
+    app.push_screen(
+        Pick(
+            f"Which column of {live.name} is {plan.header}?",
+            (*choices, none),
+            start=now.header if now else "",
+        ),
+        take,
+    )
+
+
+def _settle(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, header: str, options: ImportOptions) -> None:
+    """Ask for unit and sign where the header does not say them, and keep the column."""
+    from balance.files.watched_columns import column_of  # noqa: PLC0415 - only when asked
+
+    try:
+        found = column_of(plan, header, live.heads, live.figures(header), options)
+    except AxletrimError as fault:
+        app.notify(str(fault), severity="error", markup=False, timeout=10)
+        _ask_header(app, live, plan)
+        return
+    if not isinstance(found, Question):
+        _keep(app, live, plan, found)
+        return
+    question = found
+
+    def answer(text: str | None) -> None:
+        if text is None:
+            _ask_header(app, live, plan)
+        elif text == _OTHER:
+            app.push_screen(
+                AskText(question.text, check=lambda typed: answered(options, question, typed)), answer
+            )
+        else:
+            _settle(app, live, plan, header, answered(options, question, text))
+
+    listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
+    other = (
+        (Choice(key="o", words="another unit, to be typed", value=_OTHER),)
+        if question.field == "units"
+        else ()
+    )
+    app.push_screen(Pick(f"{plan.header}: {question.text}", (*listed, *other)), answer)
+
+
+_MEANT = {
+    "up": "up: lift is positive",
+    "down": "down: downforce is positive",
+    "rearward": "rearward: drag is positive",
+    "forward": "forward: thrust is positive",
+}
+
+
+def _keep(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, column: FileColumn | None) -> None:
+    """Keep what was said, and go on with the next column that is needed."""
+    called = {name: known for name, known in live.called.items() if name != plan.name}
+    if column is not None:
+        called[plan.name] = column
+    live.call(called)
+    day = live.desk.day
+    if day is None or app.desk.live is not live:
+        return
+    rest = [one for one in day.sheet.force_columns if one.name not in called]
+    ask_columns(app, next((one.name for one in rest), plan.name))
