@@ -1,60 +1,12 @@
 """The tool killed in the middle of a line, in a terminal of its own: what was typed is offered back."""
 
-import os
-import pty
-import signal
-import subprocess
-import sys
-import threading
 import time
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from balance.files.journal import Journal, replay
-
-ROOT = Path(__file__).resolve().parents[2]
-PATIENCE = 60.0
-
-
-class Terminal:
-    """The interface in a pseudo-terminal, as a person would have it."""
-
-    def __init__(self, session):
-        self._own, theirs = pty.openpty()
-        self._seen = b""
-        environment = {**os.environ, "TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"}
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "tui", "open", str(session)],
-            cwd=ROOT, stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
-        )  # fmt: skip
-        os.close(theirs)
-        threading.Thread(target=self._read, daemon=True).start()
-
-    def _read(self):
-        while True:
-            try:
-                self._seen += os.read(self._own, 65536)
-            except OSError:
-                return
-
-    def shows(self, words):
-        wait_until(lambda: words.encode() in self._seen, words)
-
-    def type(self, text):
-        os.write(self._own, text.encode())
-
-    def kill(self):
-        os.killpg(self.process.pid, signal.SIGKILL)
-        self.process.wait()
-
-
-def wait_until(met, what):
-    end = time.monotonic() + PATIENCE
-    while not met():
-        assert time.monotonic() < end, what
-        time.sleep(0.02)
+from tests.terminal import Terminal, wait_until
 
 
 @pytest.mark.parametrize("words", ["-96 -21", '-96 -214 1150 note "tufts o'])
