@@ -88,10 +88,17 @@ class BriefTyping:
         """Save what is typed; what is at fault stays as it was typed."""
         tried = {key: text for key, text in self.typed.items() if key not in self._held}
         if not tried:
+            self.keep_refused()
             return
         saved = {key for key, text in tried.items() if self._save({key: text if text.strip() else None})}
         self._set_typed({key: text for key, text in self.typed.items() if key not in saved})
+        self.keep_refused()
         self.read()
+
+    def keep_refused(self) -> None:
+        """Put what cannot be saved into the journal, so that no power cut loses it."""
+        if (day := self._app.desk.day) is not None:
+            day.keep_brief(self.typed)
 
     def _set_typed(self, typed: Mapping[str, str]) -> None:
         self._app.state = replace(self._app.state, brief_typed=typed)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.tell.brief.outline import lost_words
+from balance.tell.brief.outline import kept_words, lost_words
 from tui.asking.pick import Choice, Pick
 from tui.entry_typing import draft_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from balance.errors import AlreadyOpen, OutsideChange
     from balance.files.open_day import OpenDay
@@ -79,6 +79,8 @@ def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
     """
     for note in day.notes:
         app.notify(note, markup=False, timeout=10)
+    if day.brief:
+        app.notify(kept_words(day.brief), markup=False, timeout=10)
     if day.recovered:
         _ask_recovered(app, day)
     else:
@@ -216,9 +218,10 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         lines.append(f"Half typed: {draft_words(draft)}")
     if day is not None and (unsaved or draft):
         lines.append(_whereabouts(day.unkept))
-    lost = [lost_words(brief)] if brief else []
-    lost += [f"Lost on leaving, typed into a form: {', '.join(in_form)}"] if in_form else []
-    lines += [f"✖ {words}" for words in lost]
+    if brief:
+        lines.append(_brief_words(day, brief))
+    if in_form:
+        lines.append(f"✖ Lost on leaving, typed into a form: {', '.join(in_form)}")
     choices = [Choice(key="s", words="stay")]
     if unsaved:
         choices.append(Choice(key="a", words="save again, and stay"))
@@ -231,3 +234,11 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
             leave()
 
     app.push_screen(Pick("Leave with something unsaved?", choices, lines=lines), take)
+
+
+def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
+    """Keep what the customer's page does not hold yet, and say where it is."""
+    if day is None:
+        return f"✖ {lost_words(typed)}"
+    day.keep_brief(typed)
+    return kept_words(typed)

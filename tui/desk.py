@@ -78,6 +78,7 @@ class Desk:
             return
         self.day = outcome
         self.app.leave_faults()
+        self.app.state = replace(self.app.state, brief_typed=outcome.brief)
         self.show()
         from tui.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
 

@@ -69,7 +69,7 @@ class Journal:
         Parameters
         ----------
         kind : str
-            What the line is: base, do, undo, redo, saved, draft, watch or unwatch.
+            What the line is: base, do, undo, redo, saved, draft, brief, watch or unwatch.
         **what : object
             Its content, plain values.
 
@@ -142,6 +142,8 @@ class Replayed:
     unsaved_steps: list[str] = field(default_factory=list)
     """What was done since then, in words."""
     draft: dict[str, str] | None = None
+    brief: dict[str, str] = field(default_factory=dict)
+    """What was typed of the customer's page and is not in its file."""
     watches: dict[str, KeptWatch] = field(default_factory=dict)
     """Files that are or were watched, by their names; ``watched`` is the one that still is."""
     watched: str = ""
@@ -184,6 +186,8 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
     kind = record["kind"]
     if kind == "draft":
         told.draft = record["cells"]
+    elif kind == "brief":
+        told.brief = {key: text for key, text in record["typed"].items() if isinstance(text, str)}
     elif kind == "base":
         told.history = History(text=record["text"])
         told.unsaved, told.unsaved_steps = [record["digest"]], []

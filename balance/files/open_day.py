@@ -44,6 +44,8 @@ class OpenDay:
         What a crash had left unsaved and the journal brought back, in words.
     draft : dict or None
         A run half typed when the tool ended last, its cells by the names of their columns.
+    brief : dict
+        What was typed of the customer's page and is not in its file, by key.
     conflict : OutsideChange or None
         Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
     trouble : str
@@ -64,7 +66,7 @@ class OpenDay:
         self.notes: tuple[str, ...] = ()
         self._journal = Journal(journal_places(folder))
         told = replay(self._journal.lines)
-        self.draft = told.draft
+        self.draft, self.brief = told.draft, told.brief
         self.watches = Watches(self._journal, told)
         self._history = self._begin(told)
         self.sheet = self._sheet(self._history.text)
@@ -83,6 +85,8 @@ class OpenDay:
         if begun.anew:
             self._journal.restart(disk)
             self.watches.keep_again()
+            if self.brief:
+                self._journal.add("brief", typed=self.brief)
         if begun.adopted is not None:
             self._journal_adopted(begun.adopted, disk)
         if told.unsaved_steps and begun.history.text == disk:  # ended between saving and saying so
@@ -199,6 +203,12 @@ class OpenDay:
         """
         self.draft = None if cells is None else dict(cells)
         self._journal.add("draft", cells=self.draft)
+
+    def keep_brief(self, typed: Mapping[str, str]) -> None:
+        """Put what is typed of the customer's page and cannot be saved into the journal."""
+        if typed != self.brief:
+            self.brief = dict(typed)
+            self._journal.add("brief", typed=self.brief)
 
     def taken_from(self, file: str) -> dict[str, dict[str, str]]:
         """Give the cells of the rows of a watched file that have become runs, by key, for `FileWatch`."""

@@ -174,7 +174,7 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         assert ui.find(AskedForm).values["speed"] == "148"
         assert len(faults(ui)) == 2
         await ui.press("q")
-        assert "lost by leaving: stated at speed, answer: run" in ui.text
+        assert "kept in the journal: stated at speed, answer: run" in said(ui, ".told")
         await ui.press("s")
         await field(ui, "speed", "148 km/h")
         await field(ui, "answer", "15")

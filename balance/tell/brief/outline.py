@@ -225,6 +225,22 @@ def lost_words(typed: Iterable[str]) -> str:
     return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (key B shows why)."
 
 
+def kept_words(typed: Iterable[str]) -> str:
+    """Say what is in the journal and not in the file of the customer's page.
+
+    Parameters
+    ----------
+    typed : iterable of str
+        Keys of the customer's page that were typed and are not saved.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (key B shows it, and why)."
+
+
 def _names(typed: Iterable[str]) -> str:
     return ", ".join(
         LABELS.get(key) or f"own words under “{SECTIONS.get(key.removeprefix('words.'), key)}”"
