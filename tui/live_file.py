@@ -36,7 +36,7 @@ class LiveFile:
         from balance.files.tray import Tray  # noqa: PLC0415 - only when asked
 
         self.desk, self.path = desk, path
-        self._misfit = ""
+        self._misfit, self._finished = "", False
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
@@ -97,11 +97,17 @@ class LiveFile:
 
     def look(self) -> None:
         """Look at the file."""
-        self._looks.ask(lambda: self._found.extend(self._watch.poll()))
+        self._looks.ask(self._look)
 
     def take_half_row(self) -> None:
         """Take the last row as complete: the file is known to be finished."""
-        self._looks.ask(lambda: self._found.extend(self._watch.take_waiting()))
+        self._finished = True
+        self.look()
+
+    def _look(self) -> None:
+        """Look in a thread; what was found waits until it is taken up, for it is told only once."""
+        finished, self._finished = self._finished, False
+        self._found.extend(self._watch.take_waiting() if finished else self._watch.poll())
 
     def _take(self, _: None) -> None:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""

@@ -16,7 +16,7 @@ from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
 from balance.files.stated_disk import edit_stated
-from balance.files.watches import Watches
+from balance.files.watches import Watches, label_added, run_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -130,7 +130,9 @@ class OpenDay:
                 self.keep_draft(None)
             self.save()
             return
-        row = None if taken is None else self.watches.record_of(taken)
+        row = None
+        if taken is not None:
+            row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
         step = step_between(what, self._history.text, sheet.text, taken=row)
         self._history = self._history.with_step(step)
         self.draft = None if ends_draft else self.draft
@@ -215,6 +217,10 @@ class OpenDay:
         begun = self.watches.of(file).begun
         rows = (step.taken for step in self._history.done if step.taken and step.taken["file"] == file)
         return {row["key"]: dict(row["cells"]) for row in rows if row.get("begun", 0) == begun}
+
+    def run_taken_from(self, row: WatchedRow) -> str:
+        """Name the run that a row of a watched file has become; empty where it has become none."""
+        return run_of(self._history.done, self.watches.record_of(row))
 
     def was_given_back(self, row: WatchedRow) -> bool:
         """Tell whether a row of a watched file was taken and that was undone: it waits to be taken by hand."""

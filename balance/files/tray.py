@@ -45,9 +45,13 @@ class Tray:
     def without(self, decided: WatchedRow) -> Tray:
         """Take out what was decided on: a row that has become a run, or a correction that was taken or left."""
         return Tray(
-            rows=tuple(row for row in self.rows if row.key != decided.key),
-            corrections=tuple(event for event in self.corrections if event.row != decided),
+            rows=tuple(row for row in self.rows if not _says_the_same(row, decided)),
+            corrections=tuple(event for event in self.corrections if not _says_the_same(event.row, decided)),
         )
+
+
+def _says_the_same(one: WatchedRow, other: WatchedRow) -> bool:
+    return (one.key, one.cells) == (other.key, other.cells)
 
 
 def columns_found(

@@ -7,13 +7,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from balance.files.history import same_row
 from balance.files.watched_columns import columns_from, columns_record
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.history import Step
     from balance.files.journal import Journal, Replayed
+    from balance.files.run_sheet import RunSheet
     from balance.files.watched_columns import FileColumn
 
 _NONE: Mapping[str, FileColumn] = MappingProxyType({})
@@ -125,3 +128,15 @@ class Watches:
 
     def _write(self, watch: KeptWatch) -> None:
         self._journal.add("watch", path=watch.path, called=columns_record(watch.called), begun=watch.begun)
+
+
+def label_added(before: RunSheet, after: RunSheet) -> str:
+    """Name the one run that a sheet has and an earlier one has not; empty where it is not one."""
+    added = [label for label in after.labels if label not in before.labels]
+    return added[0] if len(added) == 1 else ""
+
+
+def run_of(steps: Sequence[Step], record: Mapping[str, Any]) -> str:
+    """Name the run that a row has become, whatever its label in the file; empty where it has become none."""
+    taken = [step.taken for step in steps if step.taken and same_row(step.taken, record)]
+    return next((str(row["run"]) for row in reversed(taken) if row.get("run")), "")

@@ -110,6 +110,21 @@ async def test_once_run_and_configuration_are_said_rows_become_runs_by_themselve
         assert rows(desk)[-1] == "13,flap,-98,-216,1192"
 
 
+async def test_a_correction_goes_to_the_run_that_the_row_has_become_whatever_its_number(running, desk, other):
+    other.write_text(TABLE.replace("base;11", "base;1"), encoding="utf-8")
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        await say(ui, *READINGS, ("configuration", "Config"))
+        assert rows(desk)[4:] == ["5,base,-96,-214,1180", "6,flap,-97,-215,1181"]
+        other.write_text(TABLE.replace("base;11", "base;1").replace("1180", "1190"), encoding="utf-8")
+        await ui.look_for_changes()
+        await ui.press("enter")
+        assert "accept: correct run 5 likewise" in ui.text
+        await ui.press("a")
+        assert rows(desk)[0] == "1,base,84,260,1150"
+        assert rows(desk)[4] == "5,base,-96,-214,1190"
+
+
 async def test_what_was_said_can_be_changed_and_taken_back(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)

@@ -142,11 +142,14 @@ class Live(Screen[None]):
         from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
         from balance.files.tray import cells_of  # noqa: PLC0415 - only when asked
 
-        desk, label = self.app.desk, change.row.key
+        desk = self.app.desk
         day = desk.ready()
         if day is None:
             return
+        label = day.run_taken_from(change.row)
         try:
+            if label not in day.sheet.labels:
+                raise InputError("it is not known which run the row has become")
             cells, _ = cells_of(day.sheet, change.row, {} if self.live is None else self.live.called)
             cells.pop("run", None)
             after = edit_run(day.sheet, label, {name: text for name, text in cells.items() if text})
@@ -169,13 +172,15 @@ class Live(Screen[None]):
                 )
             else:
                 desk.change(
-                    f"a correction of row {label} in {change.row.file} left", day.sheet, taken=change.row
+                    f"a correction of row {change.row.key} in {change.row.file} left",
+                    day.sheet,
+                    taken=change.row,
                 )
             if desk.live is not None:
                 desk.live.decided(change.row)
 
         self.app.push_screen(
-            Pick(f"Row {label} of {change.row.file} was corrected there", choices, lines=lines), take
+            Pick(f"Row {change.row.key} of {change.row.file} was corrected there", choices, lines=lines), take
         )
 
     def action_finished(self) -> None:
