@@ -134,8 +134,8 @@ def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
         take(None)
         return
     count = len(day.taken_from(kept.name))
-    known = f"{count} row{' is' if count == 1 else 's are'} known" if count else "none of its rows is known"
-    columns = f", and what {len(kept.called)} of its columns are" if kept.called else ""
+    taken = f"{count or 'No'} row{'' if count == 1 else 's'} of it taken so far"
+    columns = f"; what {len(kept.called)} of its columns are is known" if kept.called else ""
     app.push_screen(
         Pick(
             f"{kept.name} was watched when this session was open last",
@@ -143,7 +143,7 @@ def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
                 Choice(key="w", words="watch on", more="no row is lost, none is taken twice"),
                 Choice(key="n", words="no longer"),
             ),
-            lines=(kept.path, f"From before {known}{columns}."),
+            lines=(kept.path, f"{taken}{columns}."),
         ),
         take,
     )

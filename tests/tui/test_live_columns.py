@@ -195,7 +195,7 @@ async def test_after_a_restart_it_is_offered_to_watch_on_with_the_same_columns(r
         more.write("-98;216;1182;flap;13\n-99;217")
     async with running(desk.session) as ui:
         assert "readings.csv was watched when this session was open last" in ui.text
-        assert "2 rows are known, and what 5 of its columns are" in ui.text
+        assert "2 rows of it taken so far; what 5 of its columns are is known" in ui.text
         await ui.press("enter")
         await ui.look_for_changes()
         assert rows(desk)[4:] == ["11,base,-96,-214,1180", "12,flap,-97,-215,1181", "13,flap,-98,-216,1182"]
