@@ -205,23 +205,11 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         Leaves.
     """
     app.desk.flush()
-    day, brief = app.desk.day, app.state.brief_typed
-    unsaved, draft = (False, None) if day is None else (day.unsaved, day.draft)
-    in_form = app.typed_in_forms
-    if not (unsaved or draft or brief or in_form):
+    lines = _not_saved(app)
+    if not lines:
         leave()
         return
-    lines = []
-    if unsaved and day is not None:
-        lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
-    if draft:
-        lines.append(f"Half typed: {draft_words(draft)}")
-    if day is not None and (unsaved or draft):
-        lines.append(_whereabouts(day.unkept))
-    if brief:
-        lines.append(_brief_words(day, brief))
-    if in_form:
-        lines.append(f"✖ Lost on leaving, typed into a form: {', '.join(in_form)}")
+    unsaved = app.desk.day is not None and app.desk.day.unsaved
     choices = [Choice(key="s", words="stay")]
     if unsaved:
         choices.append(Choice(key="a", words="save again, and stay"))
@@ -236,9 +224,27 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
     app.push_screen(Pick("Leave with something unsaved?", choices, lines=lines), take)
 
 
+def _not_saved(app: AxletrimApp) -> list[str]:
+    """Say what is not saved, and where it is kept."""
+    day, brief = app.desk.day, app.state.brief_typed
+    lines = []
+    if day is not None and day.unsaved:
+        lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
+    if day is not None and day.draft:
+        lines.append(f"Half typed: {draft_words(day.draft)}")
+    if day is not None and lines:
+        lines.append(_whereabouts(day.unkept))
+    if brief:
+        lines.append(_brief_words(day, brief))
+    if in_form := app.typed_in_forms:
+        lines.append(f"✖ Lost on leaving, typed into a form: {', '.join(in_form)}")
+    return lines
+
+
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
     """Keep what the customer's page does not hold yet, and say where it is."""
-    if day is None:
-        return f"✖ {lost_words(typed)}"
-    day.keep_brief(typed)
-    return kept_words(typed)
+    if day is not None:
+        day.keep_brief(typed)
+        if not day.unkept:
+            return kept_words(typed)
+    return f"✖ {lost_words(typed)}"

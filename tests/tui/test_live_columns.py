@@ -3,6 +3,8 @@
 import pytest
 from textual.widgets import OptionList
 
+from tests.terminal import Terminal, wait_until
+
 HEAD = "Tunnel 3 (invented); day 12\nLift F [N];FZ rear;Drag N;Config;Run No\n"
 TABLE = f"{HEAD}-96;214;1180;base;11\n-97;215;1181;flap;12\n"
 
@@ -269,15 +271,13 @@ async def test_runs_that_are_there_already_are_not_taken_without_a_journal(runni
         assert len(rows(desk)) == 4
 
 
-async def test_killed_while_rows_come_in_none_is_lost_and_none_taken_twice(
-    running, desk, other, terminal_on, wait_until
-):
+async def test_killed_while_rows_come_in_none_is_lost_and_none_taken_twice(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
         await say(ui, *READINGS, ("run", "Run No"), ("configuration", "Config"))
     table = desk.session / "runs.csv"
     for number in (13, 14):
-        terminal = terminal_on(desk.session)
+        terminal = Terminal(desk.session)
         try:
             terminal.shows("was watched when")
             terminal.type("w")
