@@ -278,7 +278,11 @@ def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> t
     ]
     found += [Assumption(kind="suspect run", values={"run": run}) for run in suspect]
     if moved.response.ends_because is RangeEnd.LAST_TESTED:
-        found.append(Assumption(kind="stall not found", values={"setting": moved.response.loaded_end}))
+        found.append(
+            Assumption(
+                kind="stall not found", values={"value": moved.response.loaded_end, "unit": family.unit}
+            )
+        )
     if adjuster is None or (adjuster.low is None and adjuster.high is None):
         found.append(Assumption(kind="no limits stated", values={"setting": family.setting}))
     else:

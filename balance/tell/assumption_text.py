@@ -113,9 +113,8 @@ def _chosen_curve(v: dict[str, Any], _show: Show) -> str:
 
 
 def _no_stall(v: dict[str, Any], _show: Show) -> str:
-    return (
-        f"no stall was found up to {v['setting']:g}, the last setting tested: what lies beyond is not known"
-    )
+    end = f"{v['value']:g} {v['unit']}".rstrip()
+    return f"no stall was found up to {end}, the last setting tested: what lies beyond is not known"
 
 
 def _scaled(v: dict[str, Any], _show: Show) -> str:

@@ -202,7 +202,14 @@ def balance_section(matter: Matter) -> Section:
         key="balance",
         heading="Balance against the target and against speed",
         blocks=tuple(blocks),
-        terms=("front_load_share", "grip_surplus", "target_surplus", "tolerance", "onset_speed"),
+        terms=(
+            "front_load_share",
+            "grip_surplus",
+            "grip_surplus_driven",
+            "target_surplus",
+            "tolerance",
+            "onset_speed",
+        ),
     )
 
 

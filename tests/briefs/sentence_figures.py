@@ -1,0 +1,330 @@
+"""The figures that the results give for the sentences of each section of the page, rounded by tell/."""
+
+import re
+from pathlib import Path
+
+import numpy as np
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.compare.interactions import find_interactions
+from balance.decide.what_if import evaluate_what_if
+from balance.files.what_if_file import pick_what_if, read_what_ifs
+from balance.handling.load_share_band import front_load_share_at
+from balance.shown_units import SI, US
+from balance.tell.brief.wing_section import swept
+from balance.tell.change_text import amount_words, change_words, signed
+from balance.tell.figures import decimals_for, interval, number, percent
+from balance.tell.part_names import part_name
+from balance.tell.setting_words import setting_words
+
+HTML = "{http://www.w3.org/1999/xhtml}"
+STANDARD_GRAVITY = 9.80665
+"""m/s², exact: CGPM 1901."""
+NUMBER = r"(?<![\w.,-])[+−]?[0-9]+(?:\.[0-9]+)?(?![0-9]|\.[0-9])"
+UNIT = r"(?: ?(?:%|°|N|lbf|km/h|mph|kW|hp|deg|mm|in|kg/m³|lb/ft³|kg|lb|pt|points)(?![\w/]))?"
+FIGURE = re.compile(rf"{NUMBER} to {NUMBER}{UNIT}|{NUMBER}{UNIT}")
+SECTIONS = ("answer", "car", "baseline", "parts", "balance", "wing", "places", "cost", "what_if", "scatter")
+"""All but limits and appendix, which hold the assumptions and the method: their figures are those of no result."""
+FIXED = re.compile(
+    r"(?:in|holds the truth in) (?:80|95) of 100 such days|5 to 50 of 100 draws|at 3 values or more"
+)
+
+
+def figures(text):
+    """Find every figure of a text, an interval as one, with its unit where it has one."""
+    return set(FIGURE.findall(FIXED.sub("", text.replace("\xa0", " "))))
+
+
+def sentences(tree, key):
+    """Read the sentences of a section: paragraphs, lines, captions; not tables, the engineer's words, the glossary."""
+    (section,) = (e for e in tree.iter(f"{HTML}section") if e.get("id") == key)
+    own = {id(e) for box in section.iter() if box.get("class") in ("own", "terms") for e in box.iter()}
+    tags = {f"{HTML}{tag}" for tag in ("p", "li", "caption", "figcaption")}
+    return ["".join(e.itertext()) for e in section.iter() if e.tag in tags and id(e) not in own]
+
+
+def of_user(matter):
+    """Give the figures that stand in the user's own texts: labels, names, settings, notes."""
+    session = matter.session
+    said = [session.title, str(session.date or ""), session.vehicle.name, session.vehicle.note or ""]
+    said += [place.name for place in session.places]
+    for run in session.runs:
+        said += [run.label, run.configuration, run.note or "", run.reason or ""]
+        for held in run.settings.values():
+            value = held.value if isinstance(held.value, str) else f"{held.value:g}"
+            said += [value, f"{value} {held.unit}", f"{value}°"]
+    for row in matter.told:
+        said.append(part_name(matter.parts.increments, row))
+    return said
+
+
+def of_verdict(verdict):
+    """Give the grip surplus as it may be said: with its sign, or as what one axle has more."""
+    if verdict.low is None or not np.isfinite(verdict.high - verdict.low):
+        return [percent(verdict.surplus), percent(abs(verdict.surplus))]
+    low, high, std = verdict.low, verdict.high, (verdict.high - verdict.low) / 4.0
+    ends = interval(low, high, std) if verdict.surplus >= 0.0 else interval(-high, -low, std)
+    return [percent(verdict.surplus, std), percent(abs(verdict.surplus), std), ends]
+
+
+def of_edge(verdict):
+    """Give the interval that stands beside a verdict at the edge, rear over front."""
+    if verdict.low is None:
+        return []
+    return [interval(verdict.low, verdict.high, (verdict.high - verdict.low) / 4.0)]
+
+
+def of_onset(matter, row, show):
+    onsets = matter.table.onsets
+    if onsets.driven_speed is not None:
+        return [show.speed(float(onsets.driven_speed[row]))]
+    low, high = float(onsets.low[row]), float(onsets.high[row])
+    end = show.speed(high) if np.isfinite(high) else ""
+    return [
+        show.speed(float(onsets.speed[row])),
+        f"{show.bare('speed', low)} to {end}",
+        show.bare("speed", low),
+    ]
+
+
+def both(shows, kind, value, std=float("nan"), decimals=None):
+    return [show.quantity(kind, value, std=std, decimals=decimals) for show in shows]
+
+
+def of_curves(matter, row, show, kind):
+    """Give the ends of a curve against speed."""
+    curve = matter.against_speed(row)
+    speeds = [show.speed(float(curve.speeds[k])) for k in (0, -1)]
+    vehicle, nominal, unit = matter.session.vehicle, curve.handling.nominal, show.system.unit("force")
+    weight = vehicle.mass * STANDARD_GRAVITY
+    if kind == "axle_loads":
+        loads = (
+            vehicle.front_share * weight + nominal.front_downforce,
+            (1.0 - vehicle.front_share) * weight + nominal.rear_downforce,
+        )
+        return [
+            *speeds,
+            *(f"{number(unit.from_si(float(v[k])), 0)} {unit.label}" for v in loads for k in (0, -1)),
+        ]
+    if kind == "share":
+        return [*speeds, *(percent(float(nominal.front_load_share[k]), decimals=1) for k in (0, -1))]
+    grips = [curve.handling.grip_surplus, curve.handling.grip_surplus_driven]
+    return [
+        *speeds,
+        *(f"{number(float(g.value[k]) * 100.0, 1)} %" for g in grips if g is not None for k in (0, -1)),
+    ]
+
+
+def expected(matter, key):
+    """Gather from the results what the sentences of a section may say."""
+    target = matter.session.vehicle.target
+    said = [percent(-target.front_tolerance), percent(target.rear_tolerance)]
+    said += [show.speed(matter.speed) for show in (matter.show, matter.other)]
+    said += of_user(matter)
+    said += OF_SECTION[key](matter) if key in OF_SECTION else []
+    return set().union(*(figures(text) for text in said))
+
+
+def of_answer(matter):
+    show, table, row = matter.show, matter.table, matter.answer
+    shows, n, stds = (show, matter.other), table.handling.nominal, table.stds
+    verdicts = table.handling.verdicts
+    said = [*of_verdict(verdicts[row]), *of_edge(verdicts[matter.baseline]), *of_onset(matter, row, show)]
+    for force, std in ((n.front_downforce, stds[0]), (n.rear_downforce, stds[1]), (n.drag, stds[2])):
+        said += both(shows, "force", abs(float(force[row])), float(std[row]))
+    said += both(shows, "power", float(n.drag[row]) * matter.speed)
+    if matter.way is not None:
+        said += [change_words(matter.way.whole.of(0, column), show) for column in (TOTAL, DRAG)]
+        said += both(shows, "power", abs(matter.way.whole.of(0, DRAG).change) * matter.speed, decimals=1)
+    return said + of_detectable(matter)
+
+
+def of_car(matter):
+    session, vehicle, shows = matter.session, matter.session.vehicle, (matter.show, matter.other)
+    weight, status = vehicle.mass * STANDARD_GRAVITY, [run.status for run in session.runs]
+    said = [percent(vehicle.front_share), str(len(status)), str(len(set(matter.day.group_of)))]
+    said += [str(status.count("void")), str(status.count("suspect"))]
+    said.append(str(len({run.configuration for run in matter.runs}) - 12))
+    for kind, value in (
+        ("mass", vehicle.mass),
+        ("force", weight * vehicle.front_share),
+        ("force", weight * (1.0 - vehicle.front_share)),
+        ("length", vehicle.wheelbase),
+        ("power", vehicle.power or 0.0),
+        ("speed", vehicle.top_speed or 0.0),
+        ("speed", session.facility.speed),
+    ):
+        said += both(shows, kind, value)
+    return said
+
+
+def of_places(matter):
+    return [matter.show.speed(place.speed) for place in matter.session.places]
+
+
+def of_baseline(matter):
+    table, row, shows = matter.table, matter.baseline, (matter.show, matter.other)
+    drag, std = float(table.handling.nominal.drag[row]), float(table.stds[2, row])
+    said = [*of_verdict(table.handling.verdicts[row]), *of_places(matter), *both(shows, "force", drag, std)]
+    return said + [one for end in matter.ends for one in of_curves(matter, end, matter.show, "axle_loads")]
+
+
+def of_balance(matter):
+    vehicle, show, answer = matter.session.vehicle, matter.show, matter.answer
+    target, grip = vehicle.target, vehicle.grip_exponent
+    away = abs(matter.table.handling.verdicts[answer].surplus - target.grip_surplus)
+    said = [percent(target.grip_surplus), f"{number(away * 100.0, 1)} points", *of_places(matter)]
+    said += [one for row in matter.ends for one in of_curves(matter, row, show, "share")]
+    said += of_curves(matter, answer, show, "grip_surplus") + of_onset(matter, answer, show)
+    said += [percent(vehicle.front_share), str(matter.some_left_out)]
+    for surplus in (target.rear_tolerance, -target.front_tolerance):
+        share = front_load_share_at(
+            surplus, 1.0, vehicle.front_share, front_exponent=grip.front, rear_exponent=grip.rear
+        )
+        said.append(percent(float(share)))
+    return said
+
+
+def of_cost(matter):
+    show, speed = matter.show, matter.speed
+    fastest = max([float(matter.day.readings.speed.max()), *(p.speed for p in matter.session.places)])
+    second = matter.session.vehicle.top_speed or fastest
+    if matter.way is None:
+        return [show.speed(second)]
+    change = matter.way.whole.of(0, DRAG)
+    powers = [change.change * (v / speed) ** 2 * v for v in (speed, second)]
+    said = [show.quantity("power", power, decimals=1) for power in powers]
+    return [show.speed(second), change_words(change, show), *said]
+
+
+def of_what_ifs(matter):
+    show, names, said = matter.show, matter.choices.what_ifs, of_scaling(matter)
+    saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
+    for one in (pick_what_if(saved, name) for name in names):
+        result = evaluate_what_if(matter.basis, one, speed=matter.speed, air_density=matter.table.air_density)
+        said += [one.name, one.note or ""]
+        for state in (result.start, result.result):
+            said += [show.speed(state.speed), *of_edge(state.handling.verdicts[0])]
+        for change in one.stated:
+            pressure = 0.5 * change.air_density * change.speed**2
+            said += [show.speed(change.speed), show.quantity("density", change.air_density)]
+            for area in (change.front, change.rear, change.drag):
+                force = show.quantity("force", area * pressure)
+                said += [force, f"+{force}"]
+            said += [
+                show.quantity("force", std * pressure)
+                for std in (change.front_std, change.rear_std, change.drag_std)
+            ]
+    return said
+
+
+def of_detectable(matter):
+    found = matter.scatter.detectable
+    return [matter.show.quantity("force", float(found[k])) for k in (3, 2)]
+
+
+def of_parts(matter):
+    show, parts = matter.show, matter.parts
+    said = []
+    for row in matter.told:
+        one, part = parts.increments[row], parts[row]
+        for change in (one.front_downforce, one.rear_downforce, one.downforce, one.drag):
+            said += [change_words(change, show), amount_words(change, show)]
+            said += [show.quantity("force", change.detectable), signed(show, change.change)]
+        grip, share = part.grip_surplus, part.aero_balance
+        for estimate, most, unit in ((grip, 2, "%"), (share, 1, "pt")):
+            value, std = float(estimate.value), float(estimate.std)
+            if not np.isfinite(value):
+                continue
+            places = decimals_for(std * 100.0, fallback=1, most=most)
+            ends = sorted((float(estimate.low), float(estimate.high)))
+            ends = [-end for end in reversed(ends)] if value < 0.0 else ends
+            said.append(f"{number(abs(value) * 100.0, places)} {unit}")
+            said.append(" to ".join(number(end * 100.0, places) for end in ends))
+    found = find_interactions(parts.increments)
+    for row in range(len(found.corners)):
+        said += [
+            change_words(found.interaction.of(row, column), show) for column in (FRONT, REAR, TOTAL, DRAG)
+        ]
+        for value in (
+            found.together.change[row, TOTAL],
+            found.first.change[row, TOTAL] + found.second.change[row, TOTAL],
+        ):
+            said.append(f"{signed(show, float(value))} {show.unit('force')}")
+    unresolved = int(np.sum(~np.any(found.interaction.resolved, axis=1)))
+    said.append(str(unresolved))
+    if matter.way is not None:
+        way = matter.way
+        said += [show.bare("force", abs(float(way.ends.change[end, TOTAL]))) for end in (0, 1)]
+        said += [
+            signed(show, float(way.changes.change[k, TOTAL]), float(way.changes.std[k, TOTAL]))
+            for k in range(len(way.bars))
+        ]
+    return said
+
+
+def of_scaling(matter):
+    """Give how many times the dynamic pressure of each run that of the speed stated is."""
+    tested = matter.day.readings.dynamic_pressure
+    return [number(matter.table.dynamic_pressure / float(one), 2) for one in tested]
+
+
+def of_wing(matter):
+    show, basis, target = matter.show, matter.basis, matter.session.vehicle.target
+    said = [percent(target.grip_surplus), *of_scaling(matter)]
+    for one in swept(matter):
+        response, family = one.answer.moved.response, one.answer.moved.response.family
+        unit = family.unit
+        if one.answer.solutions:
+            first = one.answer.solutions[0]
+            said.append(setting_words(first.value, first.low, first.high, unit, matter.day.confidence))
+            said += of_edge(first.state.handling.verdicts[0])
+        elif one.answer.closest is not None:
+            said.append(f"{one.answer.closest.value:.4g} {unit}")
+        said += [f"{a:g} to {b:g} {unit}" for a, b in (response.tested, response.useful)]
+        said += [f"{response.loaded_end:g} {unit}", f"{response.limit:g}"]
+        values = family.values.tolist()
+        pressure = matter.table.dynamic_pressure
+        means = basis.areas(family.weights) * pressure
+        for k in range(3):
+            ends = [show.bare("force", float(means[k, at]), decimals=0) for at in (0, -1)]
+            said.append(f"{ends[0]} to {ends[1]} {show.unit('force')}")
+        said.append(f"{values[0]:g} to {values[-1]:g} {unit}")
+    return said
+
+
+def of_scatter(matter):
+    show, day = matter.show, matter.scatter
+    said = of_detectable(matter)
+    deviations = [row[:3] for row in day.deviations if np.all(np.isfinite(row[:3]))]
+    if deviations:
+        worst = float(np.max(np.abs(deviations)))
+        said += [str(len(deviations)), show.quantity("force", worst, decimals=1 if show.system is US else 0)]
+    said.append(show.speed(matter.session.facility.speed))
+    for block in day.drifts.blocks:
+        said.append(str(block.span))
+        for k in range(4):
+            std = float(block.std[k]) * block.span
+            said.append(f"{signed(show, float(block.slope[k]) * block.span, std)} {show.unit('force')}")
+            ends = [
+                show.bare("force", float(end[k]) * block.span, std=std) for end in (block.low, block.high)
+            ]
+            said.append(" to ".join(ends))
+    if day.drifts.offered:
+        left = day.drifts.repeatability.deviation
+        places = 1 if show.system is SI else 2
+        said += [show.quantity("force", float(left[k]), decimals=d) for k in (3, 2) for d in (0, places)]
+    return said
+
+
+OF_SECTION = {
+    "answer": of_answer,
+    "car": of_car,
+    "baseline": of_baseline,
+    "parts": of_parts,
+    "balance": of_balance,
+    "wing": of_wing,
+    "cost": of_cost,
+    "what_if": of_what_ifs,
+    "scatter": of_scatter,
+}
