@@ -301,6 +301,8 @@ def of_scatter(matter):
         worst = float(np.max(np.abs(deviations)))
         said += [str(len(deviations)), show.quantity("force", worst, decimals=1 if show.system is US else 0)]
     said.append(show.speed(matter.session.facility.speed))
+    if day.scatter.stated is not None:
+        said.append(number(day.scatter.stated.degrees_of_freedom, 0))
     for block in day.drifts.blocks:
         said.append(str(block.span))
         for k in range(4):

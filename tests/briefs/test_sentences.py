@@ -5,7 +5,7 @@ from pathlib import Path
 
 import html5lib
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from balance.decide.day import reduce_day
@@ -40,7 +40,11 @@ def test_sentences_say_what_the_results_say(shared, tmp_path, name, system):
     assert held_in_sentences(Matter(reduce_day(session, draws=400), chosen, Show(system))) > 30
 
 
-@settings(max_examples=4, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=4,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],  # a page takes a second: no time to shrink
+)
 @given(
     forces=st.lists(
         st.tuples(st.floats(-400, 900), st.floats(-400, 1200), st.floats(500, 1600)), min_size=1, max_size=5

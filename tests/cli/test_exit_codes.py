@@ -133,7 +133,9 @@ def test_streams_that_are_closed(axletrim, demo, command, code, closed):
 
 
 def test_stopped_by_the_user(axletrim, demo):
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # tests in the background may ignore it
     process = axletrim.start("table", demo, "--draws", "1000000")
+    signal.signal(signal.SIGINT, before)
     sleep(1.0)
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=120)
