@@ -1,9 +1,16 @@
-"""A full disk, for real: said on the screen, what was typed is kept there, and saved once there is room."""
+"""A full disk or a closed folder, for real: said on the screen, what was typed is kept, and saved once it can be."""
 
+import os
 import resource
+import shutil
 import signal
+import tempfile
 from contextlib import contextmanager
+from pathlib import Path
 
+import pytest
+
+NOBODY = 65534  # a user id without rights, on every Unix
 LINE = "-96 -214 1150 repeat"
 
 
@@ -79,3 +86,43 @@ async def test_what_is_half_typed_on_a_full_disk_stays_on_the_screen(running, de
         assert LINE.encode() in journal.read_bytes()
         await ui.press("enter")
         assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
+
+
+@pytest.fixture
+def open_folder(desk):
+    """The session in a place that every user may reach."""
+    with tempfile.TemporaryDirectory() as place:
+        Path(place).chmod(0o755)
+        yield shutil.copytree(desk.car, Path(place) / "car") / "day"
+
+
+@contextmanager
+def for_reading_only(folder):
+    """Take the right to write there, also from the superuser, who needs none."""
+    folder.chmod(0o555)
+    root = os.geteuid() == 0
+    if root:
+        os.seteuid(NOBODY)
+    try:
+        yield
+    finally:
+        if root:
+            os.seteuid(0)
+        folder.chmod(0o755)
+
+
+async def test_a_folder_for_reading_only_is_said_and_what_was_typed_is_kept(running, desk, open_folder):
+    async with running(open_folder) as ui:
+        await type_and_save(ui)  # another user may not be able to load what is needed for it
+        await ui.press("escape", "U")
+        with for_reading_only(open_folder):
+            await type_and_save(ui)
+            assert "✖ NOT SAVED" in ui.text
+            assert "runs.csv: found no permission to write" in ui.text
+            assert "f5 saves again" in ui.text
+            assert "what was typed is kept in" in ui.text
+            assert text(open_folder) == desk.runs
+            assert not half_written(open_folder)
+        await ui.press("escape", "f5")
+        assert text(open_folder) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert "NOT SAVED" not in ui.text
