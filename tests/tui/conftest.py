@@ -146,7 +146,8 @@ class Interface:
     @property
     def busy(self):
         """Whether a screen is being opened or anything is being worked out."""
-        assert self.app.is_running and self.app._exception is None, self.app._exception
+        assert self.app._exception is None
+        assert self.app.is_running
         opening = not self.app.screen.is_mounted
         return opening or self.app.at_work > 0 or any(not worker.is_finished for worker in self.app.workers)
 
