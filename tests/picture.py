@@ -2,28 +2,31 @@
 
 import asyncio
 import os
+import shutil
 import sys
 import tempfile
 from pathlib import Path
 
 FILE = Path(__file__).with_name("home.svg")
-SESSION = Path(__file__).parent.parent / "vehicles" / "brindlow_hatch" / "tunnel_day"
+DEMO = Path(__file__).parent.parent / "vehicles" / "brindlow_hatch"
 
 
 async def drawn() -> str:
-    """Open the demo on a terminal of 120 by 40 and give its picture."""
+    """Open a copy of the demo on a terminal of 120 by 40 and give its picture."""
     from tui.app import AxletrimApp
     from tui.pictures import picture
 
-    app = AxletrimApp(str(SESSION))
-    async with app.run_test(size=(120, 40)) as pilot:
-        while app.state.assessment is None or app.state.pending:
-            await pilot.pause(0.05)
-        for _ in range(9):
-            await pilot.press("down")
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-        return picture(app)
+    with tempfile.TemporaryDirectory() as folder:
+        app = AxletrimApp(str(shutil.copytree(DEMO, Path(folder) / DEMO.name) / "tunnel_day"))
+        async with app.run_test(size=(120, 40)) as pilot:
+            while app.state.assessment is None or app.state.pending:
+                await pilot.pause(0.05)
+            for _ in range(9):
+                await pilot.press("down")
+            while app.at_work:
+                await pilot.pause(0.05)
+            await pilot.pause()
+            return picture(app)
 
 
 def main() -> None:

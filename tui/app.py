@@ -82,7 +82,7 @@ class AxletrimApp(Pages):
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
         self.desk = Desk(self)
-        self._keys = Keys(self, super().on_event)
+        self._keys = Keys(self, super().on_event, lambda: self.desk.opening)
         self._shown: Loaded | None = None
         self._watched: Loaded | None = None
         """The session whose files are looked at; another than the one shown while its faults are on the screen."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from textual.worker import NoActiveWorker
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
     from tui.entry_typing import Typing
     from tui.live_file import LiveFile
 
+_PATIENCE = 5.0
+"""Seconds for which keys wait for a day that is being opened."""
+
 
 class Desk:
     """Holds the open day of the application, and tells its state what came of each step.
@@ -38,14 +42,20 @@ class Desk:
         self.day: OpenDay | None = None
         self.live: LiveFile | None = None
         self._reading = ""
+        self._opening_since: float | None = None
         self.typed_now: Callable[[], Typing] | None = None
         """Gives what stands in the field of an open screen at this moment."""
 
     def open(self, path: str, *, take_over: bool = False) -> None:
         """Open a session for work in a thread; the one that was open is closed."""
         self.close()
-        self.path = path
+        self.path, self._opening_since = path, monotonic()
         self.app.run_worker(lambda: self._open(path, take_over=take_over), thread=True)
+
+    @property
+    def opening(self) -> bool:
+        """Whether the day is about to be open, unless that takes unusually long."""
+        return self._opening_since is not None and monotonic() - self._opening_since < _PATIENCE
 
     def _open(self, path: str, *, take_over: bool) -> None:
         from balance.files.opening import open_day  # noqa: PLC0415 - after the first paint
@@ -66,6 +76,7 @@ class Desk:
             if not isinstance(outcome, InputError):
                 outcome.close()
             return
+        self._opening_since = None
         if isinstance(outcome, AlreadyOpen):
             from tui.day_questions import ask_reading_only, since  # noqa: PLC0415 - only when asked
 
@@ -89,6 +100,7 @@ class Desk:
         if self.day is not None:
             self.day.close()
         self.day, self.live, self.path, self._reading = None, None, "", ""
+        self._opening_since = None
         self.tell()
 
     def ready(self) -> OpenDay | None:

@@ -39,10 +39,17 @@ class Keys:
         Whose screens take the keys.
     forward : callable
         Hands an event on to what has the focus.
+    opening : callable
+        Whether the day is about to be open, and keys have to wait for it too.
     """
 
-    def __init__(self, app: Pages, forward: Callable[[Key | Paste], Awaitable[None]]) -> None:
-        self._app, self._forward = app, forward
+    def __init__(
+        self,
+        app: Pages,
+        forward: Callable[[Key | Paste], Awaitable[None]],
+        opening: Callable[[], bool],
+    ) -> None:
+        self._app, self._forward, self._opening = app, forward, opening
         self._held: deque[Key | Paste] = deque()
 
     async def take(self, event: Key | Paste) -> None:
@@ -52,7 +59,7 @@ class Keys:
             await self._let_through()
 
     async def _let_through(self) -> None:
-        if not self._app.screen.is_mounted:
+        if self._opening() or not self._app.screen.is_mounted:
             self._app.set_timer(_SOON, self._let_through)
             return
         event = self._held[0]

@@ -7,6 +7,10 @@ from concurrent.futures import Future
 from threading import Thread
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from textual.dom import DOMNode
+
+from tui.following import stands
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -52,7 +56,7 @@ class Latest(Generic[T]):
     app : Pages
         Whose loop takes the answers; it counts what is under way.
     take : callable
-        Gets an answer, on the interface's thread.
+        Gets an answer, on the interface's thread; a method of a screen or widget that is gone gets none.
     """
 
     def __init__(self, app: Pages, take: Callable[[T], None]) -> None:
@@ -82,4 +86,6 @@ class Latest(Generic[T]):
             return
         self._busy = False
         self._app.at_work -= 1
-        self._take(answer)
+        owner = getattr(self._take, "__self__", None)
+        if not isinstance(owner, DOMNode) or stands(owner):
+            self._take(answer)

@@ -5,6 +5,7 @@ import tomllib
 
 from textual.widgets import TextArea
 
+from tests.terminal import Terminal, wait_until
 from tui.widgets.asked_form import AskedForm
 
 
@@ -38,10 +39,10 @@ async def test_a_refused_text_is_offered_back_and_gone_once_it_is_mended(running
         assert ui.state.brief_typed == {}
 
 
-async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo, terminal_on, wait_until):
+async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo):
     (demo / "brief.toml").write_text('title = "half\n', encoding="utf-8")
     journal = demo / ".axletrim-journal"
-    terminal = terminal_on(demo)
+    terminal = Terminal(demo)
     try:
         terminal.shows("Brindlow")
         wait_until(journal.exists, "the day is open for work")

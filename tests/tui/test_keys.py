@@ -60,3 +60,11 @@ async def test_keys_for_a_screen_below_do_nothing_to_it(running, demo):
         await burst(ui, "?ad+f")
         assert ui.screen == "Help"
         assert ui.state is before
+
+
+@pytest.mark.parametrize("pages", ["52525232", "5642312", "3265423", "1521B2"])
+async def test_pages_may_be_turned_faster_than_they_are_drawn(running, demo, pages):
+    async with running(demo) as ui:
+        await burst(ui, pages)
+        assert ui.app._exception is None
+        assert ui.screen == {"2": "Parts", "3": "Scatter"}[pages[-1]]

@@ -22,6 +22,7 @@ from balance.tell.brief.outline import (
 from tui.actions import bindings
 from tui.brief_actions import BRIEF
 from tui.brief_typing import BriefTyping, chosen_by_page
+from tui.following import follow
 from tui.latest import Latest
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.car_name import CarName
@@ -88,7 +89,7 @@ class Brief(Screen[None]):
         self._show()
         self._say_page(page_line(str(self._typing.folder / PAGE_FILE)))
         self.call_after_refresh(self._save)
-        self.watch(self.app, "state", self.show_state, init=False)
+        follow(self, self.show_state, init=False)
 
     def on_resize(self) -> None:
         """Fold the words anew."""

@@ -15,6 +15,7 @@ from balance.tell.words import CAUTIONS
 from tui.actions import bindings
 from tui.bases import basis_for
 from tui.decide_actions import COMPARED
+from tui.following import follow
 from tui.latest import Latest
 from tui.saved_what_ifs import saved_what_ifs
 from tui.table_lines import table_lines
@@ -55,7 +56,7 @@ class Compared(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state."""
         self.set_focus(self.query_one(Sheet))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def on_resize(self) -> None:
         """Lay the table out anew."""
@@ -93,9 +94,8 @@ class Compared(Screen[None]):
         return asked, found
 
     def _take(self, found: Found) -> None:
-        if self.is_mounted:
-            self._found = found
-            self.show_state(self.app.state)
+        self._found = found
+        self.show_state(self.app.state)
 
     def _show(self, found: Found, state: State) -> None:
         """Write the verdicts, the table, and what each rests on."""

@@ -12,6 +12,7 @@ from textual.widgets import Digits, Footer, Static
 from balance.tell.brief.side_by_side import two_sides
 from tui.actions import bindings
 from tui.decide_actions import CUSTOMER
+from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
 from tui.widgets.car_name import CarName
@@ -62,7 +63,7 @@ class Customer(Screen[None]):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def show_state(self, state: State) -> None:
         """Bring the screen to a state."""

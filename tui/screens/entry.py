@@ -13,6 +13,7 @@ from tui.day_actions import CORRECT, ENTRY
 from tui.entry_suggester import LineSuggester
 from tui.entry_typing import Typing
 from tui.entry_words import change_lines, order_words, understood, verdict_lines
+from tui.following import follow
 from tui.latest import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.plain import pack
@@ -80,7 +81,7 @@ class TypingScreen(Screen[None]):
         self.query_one(Sheet).can_focus = False
         self.app.desk.typed_now = lambda: self._typing
         self._begin()
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def on_unmount(self) -> None:
         """Leave the day alone."""

@@ -10,6 +10,7 @@ from textual.widgets import Footer
 from balance.glossary import terms
 from balance.tell.glossary_text import entry_text
 from tui.actions import APP, CLOSE, SCREENS, bindings
+from tui.following import follow
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -148,7 +149,7 @@ class Help(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state, of which the units are explained."""
         self.set_focus(self.query_one(Sheet))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def show_state(self, state: State) -> None:
         """Fill the sheet: keys, columns, terms."""

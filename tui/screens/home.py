@@ -12,6 +12,7 @@ from balance.tell.head import session_line, state_line
 from tui import run_edits
 from tui.actions import HOME, bindings
 from tui.drawing import as_column
+from tui.following import follow
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
@@ -52,7 +53,7 @@ class Home(Screen[None]):
         for part in ("#filter", "#banner", "#card"):
             self.query_one(part).display = False
         self.set_focus(self.query_one(LineTable))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, self.show_state)
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""

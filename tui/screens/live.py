@@ -14,6 +14,7 @@ from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick
 from tui.day_actions import TRAY
 from tui.entry_typing import Typing
+from tui.following import follow
 from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -50,7 +51,7 @@ class Live(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state."""
         self.set_focus(self.query_one(LineTable))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def on_resize(self) -> None:
         """Fold the head anew."""

@@ -10,6 +10,7 @@ from textual.widgets import Footer
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.words import CAUTIONS
 from tui.actions import CLOSE, bindings
+from tui.following import follow
 from tui.latest import Latest
 from tui.widgets.sheet import Sheet
 
@@ -37,7 +38,7 @@ class Notes(Screen[None]):
         """Watch the state."""
         self._texts = Latest(self.app, self._fill)
         self.set_focus(self.query_one(Sheet))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def show_state(self, state: State) -> None:
         """Have the notes gathered, which takes a while on a long day."""

@@ -10,6 +10,7 @@ from textual.widgets import Footer
 from balance.tell.part_detail import part_detail
 from tui.actions import CLOSE, bindings
 from tui.drawing import section_lines
+from tui.following import follow
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ class Part(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state."""
         self.set_focus(self.query_one(Sheet))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def show_state(self, state: State) -> None:
         """Fill the sheet."""

@@ -18,6 +18,7 @@ from balance.tell.part_head import parts_banner, parts_line
 from balance.tell.part_table import RANK_COLUMNS, RANKS
 from tui.actions import PARTS, bindings
 from tui.drawing import as_column
+from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
 from tui.run_edits import keep_baseline
@@ -71,7 +72,7 @@ class Parts(Screen[None]):
         self.query_one("#card").display = False
         self.query_one("#banner").display = False
         self.set_focus(self.query_one(LineTable))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, self.show_state)
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""

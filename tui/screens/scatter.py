@@ -14,6 +14,7 @@ from balance.tell.part_charts import repeats_chart
 from balance.tell.scatter_words import scatter_sections
 from tui.actions import SCATTER, bindings
 from tui.drawing import section_lines
+from tui.following import follow
 from tui.latest import Latest
 from tui.widgets.chart import ChartView
 from tui.widgets.plain import pack
@@ -54,7 +55,7 @@ class Scatter(Screen[None]):
     def on_mount(self) -> None:
         """Watch the state."""
         self.set_focus(self.query_one(Sheet))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, lambda _, state: self.show_state(state))
 
     def on_resize(self) -> None:
         """Fold the head anew."""

@@ -22,6 +22,7 @@ from tui import what_if_edits
 from tui.actions import bindings
 from tui.bases import basis_for
 from tui.decide_actions import WHAT_IF
+from tui.following import follow
 from tui.latest import Latest
 from tui.table_lines import table_lines
 from tui.what_if_lines import rest_lines
@@ -78,7 +79,7 @@ class WhatIfs(Screen[None]):
         for part in ("#asks", "#typing", "#wrong"):
             self.query_one(part).display = False
         self.set_focus(self._dials)
-        self.watch(self.app, "state", self.show_state)
+        follow(self, self.show_state)
 
     def on_resize(self) -> None:
         """Fold the lines anew."""
@@ -123,12 +124,11 @@ class WhatIfs(Screen[None]):
     def _take_basis(self, made: tuple[Basis, object, object]) -> None:
         """Take in a day made ready."""
         self._ready = made
-        if self.is_mounted:
-            self.show_state(self.app.state, self.app.state)
+        self.show_state(self.app.state, self.app.state)
 
     def _take_drawn(self, figures: WhatIfFigures) -> None:
         """Take in figures with their intervals; those of another what-if, speed or day are dropped."""
-        if self.figures is not None and figures.wanted == self.figures.wanted and self.is_mounted:
+        if self.figures is not None and figures.wanted == self.figures.wanted:
             self.figures = figures
             self._show_figures(self.app.state)
 

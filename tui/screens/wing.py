@@ -18,6 +18,7 @@ from tui.actions import bindings
 from tui.bases import basis_for, measured_parts
 from tui.decide_actions import WING
 from tui.drawing import section_lines
+from tui.following import follow
 from tui.latest import Latest
 from tui.table_lines import table_lines
 from tui.widgets.asked_form import AskedForm
@@ -90,7 +91,7 @@ class Wing(Screen[None]):
         for part in ("#banner", "#warnings"):
             self.query_one(part).display = False
         self.set_focus(self.query_one("#rest"))
-        self.watch(self.app, "state", self.show_state)
+        follow(self, self.show_state)
 
     def on_resize(self) -> None:
         """Fold the lines anew."""
