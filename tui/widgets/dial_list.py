@@ -35,14 +35,14 @@ class DialList(LineTable):
         here = None if self.dial is None else self.dial.key
         at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
         self.dials = dials
-        self.set_source(len(dials), self._cell, cursor=at)
+        self.set_source(len(dials), self._words, cursor=at)
 
     @property
     def dial(self) -> Dial | None:
         """What the cursor stands on; nothing before there is anything."""
         return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
 
-    def _cell(self, row: int, key: str) -> tuple[str, str]:
+    def _words(self, row: int, key: str) -> tuple[str, str]:
         dial = self.dials[row]
         role = "strong" if dial.changed else ""
         if key == "name":
