@@ -57,10 +57,12 @@ class Latest(Generic[T]):
         Whose loop takes the answers; it counts what is under way.
     take : callable
         Gets an answer, on the interface's thread; a method of a screen or widget that is gone gets none.
+    to_the_end : bool, optional
+        Whether it gets the answer all the same.
     """
 
-    def __init__(self, app: Pages, take: Callable[[T], None]) -> None:
-        self._app, self._take = app, take
+    def __init__(self, app: Pages, take: Callable[[T], None], *, to_the_end: bool = False) -> None:
+        self._app, self._take, self._to_the_end = app, take, to_the_end
         self._waiting: Callable[[], T] | None = None
         self._busy = False
 
@@ -87,5 +89,5 @@ class Latest(Generic[T]):
         self._busy = False
         self._app.at_work -= 1
         owner = getattr(self._take, "__self__", None)
-        if not isinstance(owner, DOMNode) or stands(owner):
+        if self._to_the_end or not isinstance(owner, DOMNode) or stands(owner):
             self._take(answer)

@@ -116,7 +116,7 @@ class Killing:
                 wait_until(lambda row=row: self.saved == row + 1, f"run {5 + row} is in the file")
             confirmed = self.saved
             terminal.type(line_of(5 + confirmed))
-            time.sleep(self.chance.uniform(0.0, 0.4))
+            time.sleep(self.chance.uniform(0.0, 0.8))
             if self.chance.random() < 0.7:
                 terminal.type("\r")
                 time.sleep(self.chance.uniform(0.0, 0.2))

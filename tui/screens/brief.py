@@ -60,7 +60,7 @@ class Brief(Screen[None]):
         day = self.app.state.day
         assert day is not None  # noqa: S101 - the application shows this screen for a day alone
         self._typing = BriefTyping(self.app, day)
-        self._writes = Latest(self.app, self._written)
+        self._writes = Latest(self.app, self._written, to_the_end=True)
         self._outlines = Latest(self.app, self._take_own)
         self._asked: tuple[Day, BriefChoices] | None = None
         self._section = "answer"

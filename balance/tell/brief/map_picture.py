@@ -95,6 +95,7 @@ def _rays(axes: Axes) -> list[tuple[float, float]]:
     """Draw lines of equal downforce per drag, with their ratio where they leave the picture; say where that is."""
     (left, right), (low, top) = axes.get_xlim(), axes.get_ylim()
     written: list[tuple[float, float]] = []
+    ends: list[tuple[float, float]] = []
     for ratio in _RATIOS if right > 0.0 and top > 0.0 else ():
         x = min(right, top / ratio)
         axes.plot([0.0, x], [0.0, x * ratio], color=GRID, linewidth=1.2, linestyle=(0, (4, 3)), zorder=0)
@@ -103,6 +104,10 @@ def _rays(axes: Axes) -> list[tuple[float, float]]:
             continue
         if not leaves_right and x < 0.12 * right:
             continue
+        end = (x - left) / (right - left), (x * ratio - low) / (top - low)
+        if any(abs(end[0] - other[0]) < 0.14 and abs(end[1] - other[1]) < 0.1 for other in ends):
+            continue  # the words of two rays would lie upon one another
+        ends.append(end)
         axes.annotate(
             f"{ratio:g}:1",
             (x, x * ratio),
@@ -116,9 +121,7 @@ def _rays(axes: Axes) -> list[tuple[float, float]]:
             zorder=1,
         )
         aside = 0.06 if leaves_right else 0.0
-        written.append(
-            ((x - left) / (right - left) - aside, (x * ratio - low) / (top - low) - (0.0 if aside else 0.04))
-        )
+        written.append((end[0] - aside, end[1] - (0.0 if aside else 0.04)))
     return written
 
 
