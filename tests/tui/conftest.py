@@ -147,7 +147,8 @@ class Interface:
     def busy(self):
         """Whether a screen is being opened or anything is being worked out."""
         assert self.app._exception is None
-        assert self.app.is_running
+        if self.app._exit:
+            return False
         opening = not self.app.screen.is_mounted
         return opening or self.app.at_work > 0 or any(not worker.is_finished for worker in self.app.workers)
 
