@@ -41,3 +41,15 @@ def session_text():
 @pytest.fixture
 def runs_text():
     return RUNS
+
+
+@pytest.fixture
+def folder(desk):
+    """The small session, to be opened for work."""
+    return desk.session
+
+
+@pytest.fixture
+def own_data(monkeypatch, tmp_path):
+    """The user's own data folder, where journals go that find no other place."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))

@@ -14,28 +14,11 @@ from balance.errors import OutsideChange, SaveError
 from balance.files.journal import JOURNAL_FILE
 from balance.files.loader import load_session
 from balance.files.opening import open_day
+from tests.open_days import add, names
+
+pytestmark = pytest.mark.usefixtures("own_data")
 
 NOBODY = 65534  # a user id without rights, on every Unix
-NEXT = {"run": "3", "configuration": "wing", "front_lift": "-1.50", "rear_lift": "-300", "drag": "1180"}
-
-
-@pytest.fixture(autouse=True)
-def own_data(monkeypatch, tmp_path):
-    """The user's own data folder, where journals go that find no other place."""
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
-
-
-@pytest.fixture
-def folder(desk):
-    return desk.session
-
-
-def names(folder):
-    return sorted(path.name for path in folder.iterdir())
-
-
-def add(day, **cells):
-    day.change("run added", day.sheet.appended({**NEXT, **cells}), ends_draft=True)
 
 
 def unsaved_day(folder):

@@ -13,6 +13,7 @@ from balance.files.run_entry import next_entry
 from balance.files.tray import entry_from_row, stands_already
 from balance.files.watched_columns import FileColumn
 
+pytestmark = pytest.mark.usefixtures("own_data")
 HEAD = "Run;Lift F;FZ rear [N];Drag [N];configuration\n"
 CALLED = {
     "run": FileColumn(header="Run"),
@@ -20,17 +21,6 @@ CALLED = {
     "rear_lift": FileColumn(header="FZ rear [N]", unit="N", positive="down"),
     "drag": FileColumn(header="Drag [N]", unit="N", positive="rearward"),
 }
-
-
-@pytest.fixture(autouse=True)
-def own_data(monkeypatch, tmp_path):
-    """The user's own data folder, where journals go that find no other place."""
-    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
-
-
-@pytest.fixture
-def folder(desk):
-    return desk.session
 
 
 @pytest.fixture
