@@ -98,7 +98,7 @@ class BriefTyping:
     def keep_refused(self) -> None:
         """Put what cannot be saved into the journal, so that no power cut loses it."""
         if (day := self._app.desk.day) is not None:
-            day.keep_brief(self.typed)
+            day.half_typed.keep_brief(self.typed)
 
     def _set_typed(self, typed: Mapping[str, str]) -> None:
         self._app.state = replace(self._app.state, brief_typed=typed)

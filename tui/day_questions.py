@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.tell.brief.outline import kept_words, lost_words
@@ -9,7 +10,7 @@ from tui.asking.pick import Choice, Pick
 from tui.entry_typing import draft_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.errors import AlreadyOpen, OutsideChange
     from balance.files.open_day import OpenDay
@@ -79,8 +80,8 @@ def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
     """
     for note in day.notes:
         app.notify(note, markup=False, timeout=10)
-    if day.brief:
-        app.notify(kept_words(day.brief), markup=False, timeout=10)
+    if day.half_typed.brief:
+        app.notify(kept_words(day.half_typed.brief), markup=False, timeout=10)
     if day.recovered:
         _ask_recovered(app, day)
     else:
@@ -127,8 +128,10 @@ def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
             app.notify(f"watching {kept.path}: l shows its rows", markup=False, timeout=8)
         elif chosen == "n":
             app.desk.watch_no_more()
-        if day.draft is not None:
+        if day.half_typed.run is not None:
             _ask_draft(app, day)
+        else:
+            _ask_form(app, day)
 
     if kept is None:
         take(None)
@@ -155,8 +158,11 @@ def _ask_draft(app: AxletrimApp, day: OpenDay) -> None:
             from tui.run_edits import add_run  # noqa: PLC0415 - it asks questions too
 
             add_run(app)
-        elif chosen == "d":
+            return
+        if chosen == "d":
             app.desk.drop_typing()
+        if app.desk.day is day:
+            _ask_form(app, day)
 
     app.push_screen(
         Pick(
@@ -165,7 +171,38 @@ def _ask_draft(app: AxletrimApp, day: OpenDay) -> None:
                 Choice(key="t", words="take it up", more="go on where it was left"),
                 Choice(key="d", words="drop it"),
             ),
-            lines=(draft_words(day.draft or {}),),
+            lines=(draft_words(day.half_typed.run or {}),),
+        ),
+        take,
+    )
+
+
+def _ask_form(app: AxletrimApp, day: OpenDay) -> None:
+    """Offer to go on with the form of the car or the day."""
+    from tui.asking.stated_edit import form_words, half_typed_forms  # noqa: PLC0415 - only when asked
+
+    forms = half_typed_forms(day)
+    if not forms:
+        return
+    file, edit = forms[0]
+
+    def take(chosen: str | None) -> None:
+        if app.desk.day is not day:
+            return
+        if chosen == "t":
+            edit(app)
+        elif chosen == "d":
+            day.half_typed.keep_form(file, {})
+            _ask_form(app, day)
+
+    app.push_screen(
+        Pick(
+            f"The form of {Path(file).name} was half typed when axletrim ended",
+            (
+                Choice(key="t", words="take it up", more="go on where it was left"),
+                Choice(key="d", words="drop it", more="nothing is written"),
+            ),
+            lines=(form_words(day.half_typed.forms[file]),),
         ),
         take,
     )
@@ -230,21 +267,29 @@ def _not_saved(app: AxletrimApp) -> list[str]:
     lines = []
     if day is not None and day.unsaved:
         lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
-    if day is not None and day.draft:
-        lines.append(f"Half typed: {draft_words(day.draft)}")
+    if day is not None and day.half_typed.run:
+        lines.append(f"Half typed: {draft_words(day.half_typed.run)}")
     if day is not None and lines:
         lines.append(_whereabouts(day.unkept))
     if brief:
         lines.append(_brief_words(day, brief))
     if in_form := app.typed_in_forms:
-        lines.append(f"✖ Lost on leaving, typed into a form: {', '.join(in_form)}")
+        lines.append(_form_words(in_form, app.keep_forms()))
     return lines
+
+
+def _form_words(labels: Sequence[str], unkept: str) -> str:
+    """Say what becomes of what is typed into a form when it is left."""
+    typed = f"typed into a form and not written: {', '.join(labels)}"
+    if unkept:
+        return f"✖ Lost on leaving, {typed}: {unkept}"
+    return f"T{typed[1:]}. It is kept, and stands there when the form is opened next."
 
 
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
     """Keep what the customer's page does not hold yet, and say where it is."""
     if day is not None:
-        day.keep_brief(typed)
+        day.half_typed.keep_brief(typed)
         if not day.unkept:
             return kept_words(typed)
     return f"✖ {lost_words(typed)}"

@@ -89,7 +89,7 @@ class Desk:
             return
         self.day = outcome
         self.app.leave_faults()
-        self.app.state = replace(self.app.state, brief_typed=outcome.brief)
+        self.app.state = replace(self.app.state, brief_typed=outcome.half_typed.brief)
         self.show()
         from tui.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
 
@@ -159,8 +159,14 @@ class Desk:
         if not what:
             self.app.notify(f"nothing to {which} on this day")
             return
-        with suppress(SaveError):
+        try:
             (day.undo if which == "undo" else day.redo)()
+        except SaveError:
+            pass  # the reason is in `trouble`
+        except InputError as fault:
+            self.app.notify(f"{which}: {fault}", severity="error", markup=False, timeout=10)
+            self.tell()
+            return
         if self.live is not None:  # a row that was taken waits again, or waits no more
             self.watch(str(self.live.path))
         word = "taken back" if which == "undo" else "done again"
@@ -181,19 +187,20 @@ class Desk:
     def keep_typing(self, typing: Typing) -> None:
         """Put what is half typed on the disk, so that it can be offered again."""
         day = self.day
-        if day is not None and (typing.draft or day.draft) and typing.draft != day.draft:
-            day.keep_draft(typing.draft)
+        if day is not None and (typing.draft or day.half_typed.run) and typing.draft != day.half_typed.run:
+            day.half_typed.keep_run(typing.draft)
             self.tell()
 
     def flush(self) -> None:
-        """Put on the disk what stands in the field of an open screen at this moment."""
+        """Put on the disk what stands in the fields of open screens at this moment."""
         if self.typed_now is not None:
             self.keep_typing(self.typed_now())
+        self.app.keep_forms()
 
     def drop_typing(self) -> None:
         """Give up what is half typed."""
-        if self.day is not None and self.day.draft:
-            self.day.keep_draft(None)
+        if self.day is not None and self.day.half_typed.run:
+            self.day.half_typed.keep_run(None)
             self.tell()
 
     def reload(self) -> None:
@@ -238,7 +245,7 @@ class Desk:
             return False
         self.flush()
         conflict = day.outside_change()
-        if conflict is not None and (day.unsaved or day.draft):
+        if conflict is not None and (day.unsaved or day.half_typed.run):
             self._ask_conflict()
             self.tell()
             return True
@@ -304,7 +311,7 @@ class Desk:
             trouble=day.trouble,
             undo=day.can_undo,
             redo=day.can_redo,
-            half_typed=day.draft is not None,
+            half_typed=day.half_typed.run is not None,
             unkept=day.unkept,
             watched=live.name if live else "",
             waiting=live.waiting if live else 0,

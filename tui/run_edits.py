@@ -25,11 +25,11 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
         return
     from tui.entry_typing import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
 
-    if day.draft is not None and start is None:
-        app.show_entry(typing_from(day.sheet, day.draft, lambda file: day.watches.of(file).called))
+    if day.half_typed.run is not None and start is None:
+        app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
         return
     fresh = Typing(sheet=day.sheet, start=start)
-    if day.draft is None:
+    if day.half_typed.run is None:
         app.show_entry(fresh)
         return
     from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
@@ -45,7 +45,7 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
         Choice(key="g", words="go on with it"),
         Choice(key="d", words=f"drop it, and start from run {start}"),
     )
-    app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.draft),)), take)
+    app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
 
 
 def picked(app: AxletrimApp) -> str | None:

@@ -1,8 +1,8 @@
-"""The states of a text over a day: what was done, undone and done again, each step exact."""
+"""The states of a day's files: what was done, undone and done again, each step exact."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
@@ -13,7 +13,9 @@ if TYPE_CHECKING:
 class Step:
     """One change of a text: at a place, what was taken out and what was put in; ``what`` says why.
 
-    ``taken`` names the row of a watched file that came in with it: its ``file``, ``key`` and ``cells``.
+    ``taken`` names the row of a watched file that came in with it: its ``file``, ``key`` and ``cells``. ``file``
+    is empty for the run sheet; else it is the car's file or session.toml, seen from the session's folder, and
+    ``before`` and ``after`` are the digests of what it held.
     """
 
     what: str
@@ -21,6 +23,9 @@ class Step:
     out: str
     into: str
     taken: Mapping[str, Any] | None = None
+    file: str = ""
+    before: str = ""
+    after: str = ""
 
     def done(self, text: str) -> str:
         """Give the text after this step."""
@@ -56,7 +61,7 @@ def step_between(what: str, old: str, new: str, *, taken: Mapping[str, Any] | No
     Examples
     --------
     >>> step_between("x", "abcd", "abXd")
-    Step(what='x', at=2, out='c', into='X', taken=None)
+    Step(what='x', at=2, out='c', into='X', taken=None, file='', before='', after='')
     """
     at = 0
     shorter = min(len(old), len(new))
@@ -71,7 +76,10 @@ def step_between(what: str, old: str, new: str, *, taken: Mapping[str, Any] | No
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class History:
-    """A text, the steps that led to it, and those that were undone, the next to redo last."""
+    """The text of the run sheet, the steps that led to it, and those that were undone, the next to redo last.
+
+    Steps of other files stand among them in the order of the day, and leave the text as it is.
+    """
 
     text: str
     done: tuple[Step, ...] = ()
@@ -81,25 +89,35 @@ class History:
 
     def with_step(self, step: Step) -> History:
         """Go one step on; what was undone can no longer be done again."""
-        return History(text=step.done(self.text), done=(*self.done, step), given_back=self._without(step))
+        return History(text=self._with(step), done=(*self.done, step), given_back=self._without(step))
 
     def undo(self) -> History:
         """Go one step back."""
         step = self.done[-1]
         back = (*self._without(step), step.taken) if step.taken else self.given_back
-        return History(
-            text=step.undone(self.text), done=self.done[:-1], undone=(*self.undone, step), given_back=back
-        )
+        text = self.text if step.file else step.undone(self.text)
+        return History(text=text, done=self.done[:-1], undone=(*self.undone, step), given_back=back)
 
     def redo(self) -> History:
         """Do again what was undone last."""
         step = self.undone[-1]
         return History(
-            text=step.done(self.text),
+            text=self._with(step),
             done=(*self.done, step),
             undone=self.undone[:-1],
             given_back=self._without(step),
         )
+
+    def passing_over(self, step: Step) -> History:
+        """Leave out a step of another file that can be neither undone nor done again."""
+        return replace(
+            self,
+            done=tuple(one for one in self.done if one is not step),
+            undone=tuple(one for one in self.undone if one is not step),
+        )
+
+    def _with(self, step: Step) -> str:
+        return self.text if step.file else step.done(self.text)
 
     def _without(self, step: Step) -> tuple[Mapping[str, Any], ...]:
         taken = step.taken

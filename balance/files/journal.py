@@ -1,11 +1,11 @@
-"""The journal beside a session: every step, half-typed run and watched file, on the disk before the file itself is saved."""
+"""The journal beside a session: every step, what is half typed and what is watched, on the disk before the file itself."""
 
 from __future__ import annotations
 
 import contextlib
 import datetime as dt
 import json
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
 from balance.files.durable import append_durably, digest_of, save_problem
@@ -69,7 +69,7 @@ class Journal:
         Parameters
         ----------
         kind : str
-            What the line is: base, do, undo, redo, saved, draft, brief, watch or unwatch.
+            What the line is: base, do, undo, redo, pass, saved, draft, brief, form, watch or unwatch.
         **what : object
             Its content, plain values.
 
@@ -144,6 +144,8 @@ class Replayed:
     draft: dict[str, str] | None = None
     brief: dict[str, str] = field(default_factory=dict)
     """What was typed of the customer's page and is not in its file."""
+    forms: dict[str, dict[str, str]] = field(default_factory=dict)
+    """What was typed into the form of a file and is not in it: by file, and then by key."""
     watches: dict[str, KeptWatch] = field(default_factory=dict)
     """Files that are or were watched, by their names; ``watched`` is the one that still is."""
     watched: str = ""
@@ -184,10 +186,8 @@ def replay(lines: Iterable[bytes]) -> Replayed:
 
 def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
     kind = record["kind"]
-    if kind == "draft":
-        told.draft = record["cells"]
-    elif kind == "brief":
-        told.brief = {key: text for key, text in record["typed"].items() if isinstance(text, str)}
+    if kind in ("draft", "brief", "form"):
+        _half_typed(told, kind, record)
     elif kind == "base":
         told.history = History(text=record["text"])
         told.unsaved, told.unsaved_steps = [record["digest"]], []
@@ -198,26 +198,44 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
         told.watches[watch.name], told.watched = watch, watch.name
     elif kind == "unwatch":
         told.watched = ""
+    elif kind == "pass" and told.history is not None:
+        steps = told.history.done if record["of"] == "undo" else told.history.undone
+        told.history = told.history.passing_over(steps[-1])
     elif kind in ("do", "undo", "redo"):
         _step(told, kind, record)
+
+
+def _half_typed(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:
+    if kind == "draft":
+        told.draft = record["cells"]
+        return
+    typed = {key: text for key, text in record["typed"].items() if isinstance(text, str)}
+    if kind == "brief":
+        told.brief = typed
+    else:
+        told.forms.pop(record["file"], None)
+        if typed:
+            told.forms[record["file"]] = typed
 
 
 def _step(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:
     if told.history is None:
         raise ValueError("a step without a base")
     if kind == "do":
-        named = {name: record[name] for name in ("what", "at", "out", "into", "taken")}
-        step = Step(**named)
+        step = Step(**{one.name: record[one.name] for one in fields(Step) if one.name in record})
         history, words = told.history.with_step(step), step.what
     elif kind == "undo":
-        history, words = told.history.undo(), f"undone: {told.history.done[-1].what}"
+        step = told.history.done[-1]
+        history, words = told.history.undo(), f"undone: {step.what}"
     else:
-        history, words = told.history.redo(), f"done again: {told.history.undone[-1].what}"
+        step = told.history.undone[-1]
+        history, words = told.history.redo(), f"done again: {step.what}"
     if digest_of(history.text.encode()) != record["digest"]:
         raise ValueError("a step that leads elsewhere")
     told.history = history
-    told.unsaved.append(record["digest"])
-    told.unsaved_steps.append(words)
+    if not step.file:  # else it was saved before it was told
+        told.unsaved.append(record["digest"])
+        told.unsaved_steps.append(words)
     if record.get("ends_draft"):
         told.draft = None
 

@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING, Self
 from balance.errors import FileFaults, InputError, OutsideChange, SaveError
 from balance.files.day_file import DayFile
 from balance.files.day_session import session_with, stated_session
-from balance.files.durable import digest_of
+from balance.files.durable import digest_of, write_atomically
+from balance.files.half_typed import HalfTyped
 from balance.files.history import same_row, step_between
 from balance.files.journal import Journal, journal_places, replay
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
 from balance.files.stated_disk import edit_stated
+from balance.files.stated_steps import move_stated, stated_name, stated_step, unsettled
 from balance.files.watches import Watches, label_added, run_of
 
 if TYPE_CHECKING:
@@ -42,14 +44,12 @@ class OpenDay:
         The same in SI with the car and the facility; without runs at the start of a day.
     recovered : tuple of str
         What a crash had left unsaved and the journal brought back, in words.
-    draft : dict or None
-        A run half typed when the tool ended last, its cells by the names of their columns.
-    brief : dict
-        What was typed of the customer's page and is not in its file, by key.
     conflict : OutsideChange or None
         Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
     trouble : str
         Why the last save failed; empty when all is on the disk.
+    half_typed : HalfTyped
+        What is typed and not saved, also when the tool ended last.
     watches : Watches
         The files that are watched for it.
     notes : tuple of str
@@ -66,7 +66,7 @@ class OpenDay:
         self.notes: tuple[str, ...] = ()
         self._journal = Journal(journal_places(folder))
         told = replay(self._journal.lines)
-        self.draft, self.brief = told.draft, told.brief
+        self.half_typed = HalfTyped(self._journal, told)
         self.watches = Watches(self._journal, told)
         self._history = self._begin(told)
         self.sheet = self._sheet(self._history.text)
@@ -85,8 +85,7 @@ class OpenDay:
         if begun.anew:
             self._journal.restart(disk)
             self.watches.keep_again()
-            if self.brief:
-                self._journal.add("brief", typed=self.brief)
+            self.half_typed.keep_again()
         if begun.adopted is not None:
             self._journal_adopted(begun.adopted, disk)
         if told.unsaved_steps and begun.history.text == disk:  # ended between saving and saying so
@@ -95,7 +94,15 @@ class OpenDay:
             with contextlib.suppress(SaveError):
                 name = self._file.write_apart(begun.apart).name
                 self.notes += (f"what was typed and not saved is in {name}",)
-        return begun.history
+        return self._settled(begun.history)
+
+    def _settled(self, history: History) -> History:
+        """Go by the file where the tool ended between writing it and telling the journal, or the other way round."""
+        kind = unsettled(self.folder, history)
+        if not kind:
+            return history
+        self._journal.add(kind, digest=digest_of(history.text.encode()))
+        return history.undo() if kind == "undo" else history.redo()
 
     def _journal_adopted(self, step: Step, disk: str) -> None:
         self._journal.add_step(step, digest_of(disk.encode()))
@@ -127,7 +134,7 @@ class OpenDay:
         """
         if sheet.text == self._history.text and taken is None:
             if ends_draft:
-                self.keep_draft(None)
+                self.half_typed.keep_run(None)
             self.save()
             return
         row = None
@@ -135,27 +142,51 @@ class OpenDay:
             row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
         step = step_between(what, self._history.text, sheet.text, taken=row)
         self._history = self._history.with_step(step)
-        self.draft = None if ends_draft else self.draft
+        if ends_draft:
+            self.half_typed.end_run()
         self._journal.add_step(step, digest_of(sheet.text.encode()), ends_draft=ends_draft)
         self._stand(sheet)
 
     def undo(self) -> None:
-        """Go one step back; as `change` otherwise. `InputError` where there is nothing to undo."""
+        """Go one step back, in whichever file it was; as `change` otherwise.
+
+        Raises
+        ------
+        InputError
+            If there is nothing to undo; or the step was of the car's file or session.toml, and that cannot be
+            written, or was changed outside since: then it is left out of undo, and nothing is overwritten.
+        """
         if not self._history.done:
             raise InputError("undo: found nothing to undo, expected a step of this day")
-        self._move("undo", self._history.undo())
+        self._move("undo", self._history.done[-1], self._history.undo())
 
     def redo(self) -> None:
-        """Do again what was undone last; as `change` otherwise. `InputError` where there is nothing."""
+        """Do again what was undone last; as `undo`."""
         if not self._history.undone:
             raise InputError("redo: found nothing that was undone, expected a step taken back")
-        self._move("redo", self._history.redo())
+        self._move("redo", self._history.undone[-1], self._history.redo())
 
-    def _move(self, kind: str, history: History) -> None:
-        sheet = self._sheet(history.text)
+    def _move(self, kind: str, step: Step, history: History) -> None:
+        if step.file:
+            self._stated, sheet = self._moved(kind, step)
+        else:
+            sheet = self._sheet(history.text)
         self._history = history
         self._journal.add(kind, digest=digest_of(history.text.encode()))
         self._stand(sheet)
+
+    def _moved(self, kind: str, step: Step) -> tuple[Session, RunSheet]:
+        try:
+            return move_stated(self.folder, step, back=kind == "undo", runs=self._history.text)
+        except OutsideChange as change:
+            self._history = self._history.passing_over(step)
+            self._journal.add("pass", of=kind)
+            raise InputError(
+                f"{change.file}: found a change made outside axletrim since '{step.what}', expected the file as "
+                f"that step left it; nothing was overwritten, and {kind} passes over that step from now on"
+            ) from None
+        except SaveError as error:
+            raise InputError(str(error)) from None
 
     def _stand(self, sheet: RunSheet) -> None:
         self.sheet, self.session = sheet, session_with(self._stated, sheet)
@@ -165,10 +196,38 @@ class OpenDay:
         """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
         return session_with(self._stated, sheet)
 
-    def edit(self, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
-        """Change the car's file or session.toml as `edit_stated` does, and go on with what it says then."""
-        self._stated, self.sheet = edit_stated(self.folder, path, changes, seen=seen, runs=self._history.text)
+    def edit(self, what: str, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
+        """Change the car's file or session.toml as one step of the day.
+
+        Parameters
+        ----------
+        what, path, changes, seen
+            As for `change` and `edit_stated`.
+
+        Raises
+        ------
+        FileFaults, OutsideChange
+            As `edit_stated` does.
+        SaveError
+            If the file cannot be written; it is no step then.
+        """
+        edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._history.text)
+        if edited.old != edited.new:
+            step = stated_step(self.folder, path, what, edited.old, edited.new)
+            self._journal.add_step(step, digest_of(self._history.text.encode()))
+            try:
+                write_atomically(path, edited.new.encode())
+            except SaveError:
+                self._journal.add("pass", of="undo")
+                raise
+            self._history = self._history.with_step(step)
+        self._stated, self.sheet = edited.session, edited.sheet
         self.session = session_with(self._stated, self.sheet)
+        self.half_typed.keep_form(self.name_of(path), {})
+
+    def name_of(self, path: Path) -> str:
+        """Name a file as the steps of the day and `half_typed` do."""
+        return stated_name(self.folder, path)
 
     @property
     def car_file(self) -> Path:
@@ -193,24 +252,7 @@ class OpenDay:
     @property
     def unkept(self) -> str:
         """Why what is typed is in memory only, on no disk at all; empty where it is on one."""
-        return self._journal.problem if self.unsaved or self.draft is not None else ""
-
-    def keep_draft(self, cells: Mapping[str, str] | None) -> None:
-        """Put what is half typed into the journal; nothing where it was given up.
-
-        Parameters
-        ----------
-        cells : mapping of str to str, or None
-            What stands in the form by now.
-        """
-        self.draft = None if cells is None else dict(cells)
-        self._journal.add("draft", cells=self.draft)
-
-    def keep_brief(self, typed: Mapping[str, str]) -> None:
-        """Put what is typed of the customer's page and cannot be saved into the journal."""
-        if typed != self.brief:
-            self.brief = dict(typed)
-            self._journal.add("brief", typed=self.brief)
+        return self._journal.problem if self.unsaved or self.half_typed.run is not None else ""
 
     def taken_from(self, file: str) -> dict[str, dict[str, str]]:
         """Give the cells of the rows of a watched file that have become runs, by key, for `FileWatch`."""

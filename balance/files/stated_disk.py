@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import os
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import Fault, FileFaults
+from balance.errors import Fault, FileFaults, OutsideChange
 from balance.files.day_session import stated_session
 from balance.files.durable import Stamp, read_stamped
 from balance.files.run_sheet import sheet_from
+from balance.files.session_file import SESSION
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml_document import read_toml
-from balance.files.toml_edit import edit_car, edit_session
+from balance.files.toml_edit import edited_toml
 from balance.files.toml_lines import layout
+from balance.files.vehicle_file import VEHICLE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -32,6 +34,16 @@ class StatedOnDisk:
     path: Path
     texts: Mapping[str, str]
     stamp: Stamp
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edited:
+    """What comes of a change: the session as its files state it then, the runs under it, the text before and after."""
+
+    session: Session
+    sheet: RunSheet
+    old: str
+    new: str
 
 
 def look_at_stated(path: Path) -> StatedOnDisk:
@@ -135,10 +147,41 @@ def sessions_of_car(car: Path, *, but: Path) -> tuple[str, ...]:
     return tuple(found)
 
 
+def check_others(car: Path, texts: Mapping[Path, str], *, but: Path) -> None:
+    """See that the other sessions of a car can still be read with another text of its file.
+
+    Parameters
+    ----------
+    car : Path
+        The car's file.
+    texts : mapping of Path to str
+        Its new text, by its real path.
+    but : Path
+        The folder of the session at hand.
+
+    Raises
+    ------
+    FileFaults
+        With what would be wrong in a session that can be read at present.
+    """
+    for name in sessions_of_car(car, but=but):
+        faults = _faults_of(car.parent / name, texts)
+        if faults and not _faults_of(car.parent / name, {}):
+            raise FileFaults(replace(fault, file=f"{name}/{fault.file}") for fault in faults)
+
+
+def _faults_of(folder: Path, texts: Mapping[Path, str]) -> tuple[Fault, ...]:
+    try:
+        stated_session(folder, texts)
+    except FileFaults as error:
+        return error.faults
+    return ()
+
+
 def edit_stated(
     folder: Path, path: Path, changes: Mapping[str, str | None], *, seen: Stamp, runs: str
-) -> tuple[Session, RunSheet]:
-    """Change the file of a session's car, or its session.toml, once the whole session was read from the new text.
+) -> Edited:
+    """Work out a change of the file of a session's car, or of its session.toml, and read the whole session with it.
 
     Parameters
     ----------
@@ -155,29 +198,53 @@ def edit_stated(
 
     Returns
     -------
+    Edited
+        What is to be written, and what comes of it; nothing is written yet.
+
+    Raises
+    ------
+    FileFaults
+        If the session, or another one of the car, could not be read then.
+    OutsideChange
+        If somebody else has changed the file since it was shown.
+    """
+    read_toml(path, shown_as=path.name, what="a file that can be edited")  # every fault in words
+    raw, stamp = read_stamped(path)
+    old = raw.decode()
+    if seen.digest != stamp.digest:
+        raise OutsideChange(path.name, mine="", theirs=old)
+    car = path != folder / SESSION_FILE
+    new = edited_toml(VEHICLE if car else SESSION, old, changes)
+    texts = {Path(os.path.realpath(path)): new}
+    session, sheet = read_with(folder, texts, runs)
+    if car:
+        check_others(path, texts, but=folder)
+    return Edited(session=session, sheet=sheet, old=old, new=new)
+
+
+def read_with(folder: Path, texts: Mapping[Path, str], runs: str) -> tuple[Session, RunSheet]:
+    """Read a session with texts in place of files, and with the runs of the desk.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    texts : mapping of Path to str
+        By the real paths of the files.
+    runs : str
+        In place of runs.csv.
+
+    Returns
+    -------
     session : Session
-        As its files state it then.
+        As these texts and the other files state it.
     sheet : RunSheet
         The runs under it.
 
     Raises
     ------
     FileFaults
-        If the session could not be read then; nothing is written.
-    OutsideChange
-        If somebody else has changed the file since it was shown; nothing is written.
-    SaveError
-        If it cannot be written.
+        If it cannot be read.
     """
-    table = {Path(os.path.realpath(folder / RUNS_FILE)): runs}
-    read: list[tuple[Session, RunSheet]] = []
-
-    def whole(texts: Mapping[Path, str]) -> None:
-        stated = stated_session(folder, {**table, **texts})
-        read.append((stated, sheet_from(runs, recorded=stated.recorded_names)))
-
-    if path == folder / SESSION_FILE:
-        edit_session(folder, changes, seen=seen, whole=whole)
-    else:
-        edit_car(path, changes, seen=seen, whole=whole)
-    return read[-1]
+    stated = stated_session(folder, {Path(os.path.realpath(folder / RUNS_FILE)): runs, **texts})
+    return stated, sheet_from(runs, recorded=stated.recorded_names)

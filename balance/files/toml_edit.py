@@ -2,33 +2,21 @@
 
 from __future__ import annotations
 
-import os
-import pathlib
 import tomllib
-from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import FileFaults, InputError, OutsideChange
-from balance.files.durable import Stamp, read_stamped, write_atomically
-from balance.files.in_memory import text_at_hand
-from balance.files.session_file import SESSION, session_from
-from balance.files.session_path import SESSION_FILE
+from balance.errors import FileFaults, InputError
 from balance.files.toml_cut import cut
-from balance.files.toml_document import read_toml
 from balance.files.toml_fields import described
 from balance.files.toml_splice import put
 from balance.files.toml_text import literal
 from balance.files.typed_fields import field_called, typed_faults
-from balance.files.vehicle_file import VEHICLE, read_vehicle
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from balance.files.toml_fields import Field
     from balance.files.toml_lines import Path
-
-Whole = Callable[[Mapping[pathlib.Path, str]], object]
-"""Reads a session with texts in place of files, and raises `FileFaults` where that cannot be done."""
 
 
 def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str | None]) -> str:
@@ -137,91 +125,4 @@ def _without(fields: tuple[Field, ...], text: str, gone: Sequence[Path]) -> str:
             mine = [table]
         for path in mine:
             text = cut(text, path)
-    return text
-
-
-def edit_car(
-    path: pathlib.Path,
-    changes: Mapping[str, str | None],
-    *,
-    seen: Stamp | None = None,
-    whole: Whole | None = None,
-) -> None:
-    """Change a vehicle.toml on the disk, after the car has been read from the new text.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    changes : mapping of str to (str or None)
-        As for `edited_toml`.
-    seen : Stamp, optional
-        What the file was when it was shown, from `read_stamped`.
-    whole : callable, optional
-        Reads the whole session with the new text in place of the file, before it is written.
-
-    Raises
-    ------
-    FileFaults
-        If the car, or the session, could not be read then; nothing is written.
-    OutsideChange
-        If somebody else has changed the file since it was shown.
-    SaveError
-        If it cannot be written.
-    """
-    new = edited_toml(VEHICLE, _as_seen(path, seen), changes)
-    if whole is None:
-        read_vehicle(text_at_hand(new, str(path)), shown_as=path.name)
-    else:
-        whole({pathlib.Path(os.path.realpath(path)): new})
-    write_atomically(path, new.encode())
-
-
-def edit_session(
-    folder: pathlib.Path,
-    changes: Mapping[str, str | None],
-    *,
-    seen: Stamp | None = None,
-    whole: Whole | None = None,
-) -> None:
-    """Change a session.toml on the disk; as `edit_car`.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    changes : mapping of str to (str or None)
-        As for `edited_toml`.
-    seen : Stamp, optional
-        What the file was when it was shown.
-    whole : callable, optional
-        Reads the whole session with the new text in place of the file, before it is written.
-
-    Raises
-    ------
-    FileFaults
-        If the session could not be read then; nothing is written.
-    OutsideChange
-        If somebody else has changed the file since it was shown.
-    SaveError
-        If it cannot be written.
-    """
-    path = folder / SESSION_FILE
-    new = edited_toml(SESSION, _as_seen(path, seen), changes)
-    if whole is None:
-        document = read_toml(text_at_hand(new, str(path)), shown_as=SESSION_FILE, what="a session.toml")
-        session_from(document)
-        if document.faults:
-            raise FileFaults(document.in_order)
-    else:
-        whole({pathlib.Path(os.path.realpath(path)): new})
-    write_atomically(path, new.encode())
-
-
-def _as_seen(path: pathlib.Path, seen: Stamp | None) -> str:
-    read_toml(path, shown_as=path.name, what="a file that can be edited")  # every fault in words
-    raw, stamp = read_stamped(path)
-    text = raw.decode()
-    if seen is not None and seen.digest != stamp.digest:
-        raise OutsideChange(path.name, mine="", theirs=text)
     return text

@@ -34,7 +34,7 @@ def child(told):
     number = len(day.sheet.runs)
     while True:
         number += 1
-        day.keep_draft({"run": str(number)})
+        day.half_typed.keep_run({"run": str(number)})
         os.write(told, f"draft {number}\\n".encode())
         day.change(f"run {number} added", day.sheet.appended(cells(number)), ends_draft=True)
         os.write(told, f"run {number}\\n".encode())
@@ -72,7 +72,7 @@ while counts["kills"] < kills:
         assert runs.read_text() == day.sheet.text == text(len(day.sheet.runs)), "not brought back"
         assert len(day.sheet.runs) >= saved, "a run that was typed is gone"
         if len(day.sheet.runs) < typed:
-            assert day.draft == {"run": str(typed)}, "what was half typed is gone"
+            assert day.half_typed.run == {"run": str(typed)}, "what was half typed is gone"
             counts["drafts"] += 1
         counts["recovered"] += bool(day.recovered)
         assert not any(p.name.endswith("tmp") for p in folder.iterdir())

@@ -12,7 +12,7 @@ from balance.files.loader import load_session
 from balance.files.new_files import create_car, create_session, usual_columns
 from balance.files.opening import open_day
 from balance.files.session_file import SESSION
-from balance.files.toml_edit import edit_car, edit_session, edited_toml
+from balance.files.toml_edit import edited_toml
 from balance.files.typed_fields import asked_fields, check_typed
 from balance.files.vehicle_file import VEHICLE, read_vehicle
 
@@ -192,7 +192,7 @@ def test_control_characters_never_reach_a_file_through_a_name(tmp_path, car, odd
         lambda: create_car(f"{tmp_path}/{odd}", CAR),
         lambda: create_session(tmp_path / "new", {**DAY, "title": odd}, vehicle=car, columns=usual_columns()),
         lambda: create_session(tmp_path / "new", DAY, vehicle=car, columns=(*usual_columns(), odd)),
-        lambda: edit_car(car, {"note": odd}),
+        lambda: edited_toml(VEHICLE, car.read_text(encoding="utf-8"), {"note": odd}),
     ):
         with pytest.raises(InputError, match="control characters") as caught:
             attempt()
@@ -238,31 +238,35 @@ def test_an_edit_keeps_what_the_hand_wrote():
 
 def test_an_edit_that_would_not_be_read_changes_nothing(car):
     before = car.read_bytes()
-    for changes in ({"mass.total": "1290"}, {"mass.total": None}, {"size.wheelbase": "3 kg"}):
-        with pytest.raises(FileFaults):
-            edit_car(car, changes)
-    assert car.read_bytes() == before
-    edit_car(car, {"mass.total": "1300 kg", "tyres.front.load_index": "91", "tyres.front.speed_symbol": "V"})
+    day = create_session(car.parent / "day", DAY, vehicle=car, columns=usual_columns())
+    _, seen = read_stamped(car)
+    tyre = {"tyres.front.load_index": "91", "tyres.front.speed_symbol": "V"}
+    with open_day(day) as opened:
+        for changes in ({"mass.total": "1290"}, {"mass.total": None}, {"size.wheelbase": "3 kg"}):
+            with pytest.raises(FileFaults):
+                opened.edit("weighed", car, changes, seen=seen)
+        assert car.read_bytes() == before
+        opened.edit("weighed", car, {"mass.total": "1300 kg", **tyre}, seen=seen)
     assert (read_vehicle(car).mass, read_vehicle(car).front_tyre.speed_symbol) == (1300.0, "V")
 
 
 def test_an_edit_of_a_day_and_a_change_made_outside(car):
     day = create_session(car.parent / "day", DAY, vehicle=car, columns=usual_columns())
-    _, seen = read_stamped(day / "session.toml")
-    edit_session(
-        day,
-        {
-            "facility.floor": "fixed",
-            "date": "2026-05-14",
-            "repeatability.degrees_of_freedom": "20",
-            "repeatability.front": "7 N",
-        },
-        seen=seen,
-    )
-    with pytest.raises(OutsideChange, match=r"session.toml: found a change made outside"):
-        edit_session(day, {"facility.floor": "road"}, seen=seen)
-    with pytest.raises(FileFaults, match="floor"):
-        edit_session(day, {"facility.floor": "rode"})
+    file = day / "session.toml"
+    _, seen = read_stamped(file)
+    stated = {
+        "facility.floor": "fixed",
+        "date": "2026-05-14",
+        "repeatability.degrees_of_freedom": "20",
+        "repeatability.front": "7 N",
+    }
+    with open_day(day) as opened:
+        opened.edit("stated", file, stated, seen=seen)
+        with pytest.raises(OutsideChange, match=r"session.toml: found a change made outside"):
+            opened.edit("stated", file, {"facility.floor": "road"}, seen=seen)
+        _, seen = read_stamped(file)
+        with pytest.raises(FileFaults, match="floor"):
+            opened.edit("stated", file, {"facility.floor": "rode"}, seen=seen)
     with open_day(day) as opened:
         assert (opened.session.facility.floor, opened.session.repeatability.degrees_of_freedom) == (
             "fixed",
@@ -290,5 +294,8 @@ def test_whatever_car_is_written_is_read_back_to_the_last_digit(
     car = read_vehicle(path)
     assert (car.name, car.note, car.mass, car.wheelbase) == (name, note, mass, wheelbase)
     assert car.front_share == pytest.approx(share / 100, rel=1e-15)
-    edit_car(path, {"note": name, "drive.power": "230 kW"})
+    path.write_text(
+        edited_toml(VEHICLE, path.read_text(encoding="utf-8"), {"note": name, "drive.power": "230 kW"}),
+        encoding="utf-8",
+    )
     assert (read_vehicle(path).note, read_vehicle(path).mass) == (name, mass)

@@ -75,9 +75,9 @@ def test_other_faults_than_no_run_are_told(desk):
 
 def test_a_change_that_changes_nothing_is_no_step(folder):
     with open_day(folder) as day:
-        day.keep_draft({"note": "x"})
+        day.half_typed.keep_run({"note": "x"})
         day.change("nothing", day.sheet, ends_draft=True)
-        assert (day.can_undo, day.draft) == ("", None)
+        assert (day.can_undo, day.half_typed.run) == ("", None)
 
 
 def test_a_change_outside_that_a_glance_does_not_show_is_found_before_saving(folder):
@@ -95,15 +95,15 @@ def test_a_change_outside_that_a_glance_does_not_show_is_found_before_saving(fol
 
 def test_what_is_half_typed_comes_back(folder):
     day = open_day(folder)
-    day.keep_draft({"configuration": "wing", "front_lift": "-9"})
+    day.half_typed.keep_run({"configuration": "wing", "front_lift": "-9"})
     day._lock.release()  # ended without closing
     with open_day(folder) as day:
-        assert day.draft == {"configuration": "wing", "front_lift": "-9"}
+        assert day.half_typed.run == {"configuration": "wing", "front_lift": "-9"}
         add(day)
-        assert day.draft is None
+        assert day.half_typed.run is None
     with open_day(folder) as day:
-        assert day.draft is None
-        day.keep_draft({"note": "\x1b[2J"})
+        assert day.half_typed.run is None
+        day.half_typed.keep_run({"note": "\x1b[2J"})
     assert "\x1b" not in (folder / JOURNAL_FILE).read_text()
 
 

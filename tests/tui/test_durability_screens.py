@@ -98,7 +98,7 @@ def end_badly(session, sheet_row):
     before = (session / "runs.csv").read_bytes()
     day = open_day(session)
     day.change("run 5 added", day.sheet.appended(sheet_row))
-    day.keep_draft({"\tline": "-97 -2"})
+    day.half_typed.keep_run({"\tline": "-97 -2"})
     journal = session / ".axletrim-journal"
     lines = journal.read_bytes().splitlines(keepends=True)
     journal.write_bytes(
@@ -126,7 +126,7 @@ async def test_what_the_journal_brought_back_is_shown_and_can_be_dropped(running
 
 async def test_a_half_typed_run_can_be_dropped(running, desk):
     with open_day(desk.session) as day:
-        day.keep_draft({"\tline": "-97 -2"})
+        day.half_typed.keep_run({"\tline": "-97 -2"})
     async with running(desk.session) as ui:
         await ui.press("d")
         assert not ui.state.work.half_typed

@@ -204,7 +204,7 @@ async def test_leaving_with_something_typed_asks_and_leaving_without_does_not(ru
         await ui.settle()
         assert ui.screen == "EditFile"
         await ui.press("ctrl+q")
-        assert "Lost on leaving, typed into a form: title" in ui.text
+        assert "Typed into a form and not written: title" in ui.text
         await ui.press("s", "escape", "d")
         assert ui.screen == "Home"
     assert load_session(desk.session).title == "Spring tunnel day (invented)"
@@ -234,9 +234,9 @@ async def test_a_day_without_runs_and_one_with_unsaved_runs_are_corrected_as_the
         await ui.fill(title="Named at noon")
         await ui.press("f10")
         assert ui.state.session.title == "Named at noon"
-        assert ui.state.work.undo == "run 1 added"
-        await ui.press("U")
-        assert ui.state.session.title == "Named at noon"
+        assert ui.state.work.undo == "session.toml: title Spring tunnel day (invented) → Named at noon"
+        await ui.press("U", "U")
+        assert ui.state.session.title == "Spring tunnel day (invented)"
     assert (desk.session / "runs.csv").read_text(encoding="utf-8") == desk.head
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual.screen import Screen
@@ -22,9 +22,14 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.timer import Timer
 
     from balance.errors import Fault
     from tui.app import AxletrimApp
+
+
+_KEEP = 0.4
+"""Seconds of a pause in typing after which what is typed is put on the disk."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +82,13 @@ class Subject(Protocol):
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the files and give what the form gives."""
 
+    @property
+    def kept(self) -> Mapping[str, str]:
+        """What was typed before, and neither written nor dropped."""
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not written; give why it is on no disk, nothing where it is."""
+
 
 class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on, as OutsideChange is
     """A file was changed while its form was open: ``values`` are what its fields say by now."""
@@ -97,13 +109,20 @@ class FilesForm(Screen[str | None]):
         self._subject = subject
         self._asked = {one.key: one for one in subject.asked}
         self._stated = {one.key: plain(one.value) for one in subject.asked}
-        self._by_hand: set[str] = set()
+        self._back = {key: text for key, text in subject.kept.items() if key in self._asked}
+        self._by_hand = set(self._back)
+        self._due: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out heading, fields and reasons."""
         yield Static(plain(self._subject.heading), id="car", markup=False)
         yield Static("", id="order", markup=False)
-        yield TypedForm([one.as_field() for one in self._asked.values()])
+        yield TypedForm(
+            [
+                replace(one.as_field(), value=self._back.get(key, one.value))
+                for key, one in self._asked.items()
+            ]
+        )
         yield Sheet(id="reasons")
         yield Footer(show_command_palette=False)
 
@@ -111,9 +130,12 @@ class FilesForm(Screen[str | None]):
         """Begin with the first field that is empty and needed, else with the first one."""
         self.query_one(Sheet).can_focus = False
         form = self.query_one(TypedForm)
-        empty = (key for key, one in self._asked.items() if one.needed and not one.value)
+        empty = (key for key, text in form.values.items() if self._asked[key].needed and not text)
         form.go_to(next(empty, next(iter(self._asked))))
-        self._say([])
+        wrong = [said for key, text in self._back.items() for said in self._wrong_in(key, text)]
+        for key in self._back:
+            self._follow(key)
+        self._say(wrong, back=self.changed)
 
     def on_resize(self) -> None:
         """Fold the words anew."""
@@ -127,22 +149,38 @@ class FilesForm(Screen[str | None]):
         return {key: text for key, text in self.query_one(TypedForm).values.items() if text}
 
     @property
+    def _changes(self) -> dict[str, str]:
+        """What was typed by hand and is something else than at first, by key."""
+        values = self.query_one(TypedForm).values
+        return {
+            key: values[key]
+            for key in self._asked
+            if key in self._by_hand and values[key] != self._stated[key].strip()
+        }
+
+    @property
     def changed(self) -> tuple[str, ...]:
         """Labels of the fields that hold something else than at first, by hand."""
-        values = self.query_one(TypedForm).values
-        return tuple(
-            one.label
-            for key, one in self._asked.items()
-            if key in self._by_hand and values[key] != self._stated[key].strip()
-        )
+        return tuple(self._asked[key].label for key in self._changes)
+
+    def keep(self) -> str:
+        """Keep what is typed and not written; gives why it is on no disk, nothing where it is."""
+        return self._subject.keep(self._changes)
 
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
         self._by_hand.add(message.key)
-        for key, text in self._subject.follow(message.key, self.typed).items():
+        self._follow(message.key)
+        self._say(self._wrong_in(message.key, message.text.strip()))
+        if self._due is not None:
+            self._due.stop()
+        self._due = self.set_timer(_KEEP, self.keep)
+
+    def _follow(self, typed_in: str) -> None:
+        """Propose what was not typed by hand."""
+        for key, text in self._subject.follow(typed_in, self.typed).items():
             if key not in self._by_hand:
                 self.query_one(TypedForm).set_values({key: text})
-        self._say(self._wrong_in(message.key, message.text.strip()))
 
     def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Go on to the next field; behind the last one, write."""
@@ -163,14 +201,15 @@ class FilesForm(Screen[str | None]):
         form.set_beside(key, "✔", "good")
         return []
 
-    def _say(self, wrong: Sequence[str]) -> None:
+    def _say(self, wrong: Sequence[str], *, back: Sequence[str] = ()) -> None:
         """Say what is wrong; where nothing is, say what is still needed and what will be written."""
+        lines = [(f"brought back, typed before and not written: {', '.join(back)}", "warn")] if back else []
         if wrong:
-            lines = [(f"✖ {text}", "danger") for text in wrong]
+            lines += [(f"✖ {text}", "danger") for text in wrong]
         else:
             typed = self.typed
             open_ones = [one.label for one in self._asked.values() if one.needed and one.key not in typed]
-            lines = [(f"still needed: {', '.join(open_ones)}", "muted")] if open_ones else []
+            lines += [(f"still needed: {', '.join(open_ones)}", "muted")] if open_ones else []
             lines += [(text, "muted") for text in self._subject.outcome(typed)]
         self.query_one(Sheet).show(lines)
 
@@ -186,7 +225,7 @@ class FilesForm(Screen[str | None]):
             )
         if not wrong:
             try:
-                self.dismiss(self._subject.write(typed))
+                written = self._subject.write(typed)
             except MeanwhileChanged as other:
                 self._renew(other.values)
                 wrong = list(other.words)
@@ -195,6 +234,7 @@ class FilesForm(Screen[str | None]):
             except InputError as fault:
                 wrong = [str(fault)]
             else:
+                self._leave(written)
                 return
         self.query_one(Sheet).show([(f"✖ {text}", "danger") for text in wrong])
         first = next((one.key for one in missing), None)
@@ -225,12 +265,12 @@ class FilesForm(Screen[str | None]):
         """Go back; what was typed is dropped only after a question."""
         changed = self.changed
         if not changed:
-            self.dismiss(None)
+            self._leave(None)
             return
 
         def take(chosen: str | None) -> None:
             if chosen == "d":
-                self.dismiss(None)
+                self._leave(None)
 
         self.app.push_screen(
             Pick(
@@ -243,6 +283,13 @@ class FilesForm(Screen[str | None]):
             ),
             take,
         )
+
+    def _leave(self, written: str | None) -> None:
+        """Go back, with nothing left to be kept."""
+        if self._due is not None:
+            self._due.stop()
+        self._subject.keep({})
+        self.dismiss(written)
 
 
 class NewFile(FilesForm):
@@ -257,25 +304,3 @@ class EditFile(FilesForm):
 
     BINDINGS: ClassVar[list[BindingType]] = bindings(EDIT_FILE)
     doing = "save"
-
-
-def folder_name(text: str) -> str:
-    """Make a folder's name of a title.
-
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        Letters and digits in lower case, a line between words; may be empty.
-
-    Examples
-    --------
-    >>> folder_name("Spring tunnel day (invented)")
-    'spring_tunnel_day_invented'
-    """
-    kept = "".join(character if character.isalnum() else " " for character in text.casefold())
-    return "_".join(kept.split())[:60]

@@ -5,10 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from balance.files.folder_name import folder_name
+from balance.files.half_typed import NewForm
 from balance.files.new_files import create_car
 from balance.files.typed_fields import asked_fields, check_typed
 from balance.files.vehicle_file import VEHICLE
-from tui.asking.files_form import Asked, folder_name
+from tui.asking.files_form import Asked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -87,6 +89,7 @@ class NewCar:
 
     def __init__(self) -> None:
         self.asked = car_fields({}, first=[Asked(key="folder", label="folder", needed=True)])
+        self._memory = NewForm("new_car")
 
     def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the car's name."""
@@ -104,6 +107,15 @@ class NewCar:
         """Say what would be written."""
         folder = typed.get("folder", "FOLDER")
         return (f"writes {folder}/vehicle.toml; nothing that is there is overwritten",)
+
+    @property
+    def kept(self) -> Mapping[str, str]:
+        """What was typed before, and neither written nor dropped."""
+        return self._memory.typed
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not written."""
+        return self._memory.keep(typed)
 
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the car and give its folder."""

@@ -7,12 +7,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, quoted
+from balance.files.folder_name import folder_name
+from balance.files.half_typed import NewForm
 from balance.files.new_files import VEHICLE_FILE, create_session, usual_columns
 from balance.files.run_sheet import sheet_from
 from balance.files.session_file import SESSION
 from balance.files.toml_text import header_text
 from balance.files.typed_fields import asked_fields, check_typed
-from tui.asking.files_form import Asked, folder_name
+from tui.asking.files_form import Asked
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -106,6 +108,7 @@ class NewSession:
             Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
         ]
         self.asked = tuple(fields)
+        self._memory = NewForm("new_session")
 
     def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the day's title, in that of the car."""
@@ -133,6 +136,15 @@ class NewSession:
         return (
             f"writes session.toml and an empty runs.csv in {typed.get('folder', 'FOLDER')}, and opens it",
         )
+
+    @property
+    def kept(self) -> Mapping[str, str]:
+        """What was typed before, and neither written nor dropped."""
+        return self._memory.typed
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not written."""
+        return self._memory.keep(typed)
 
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the session and give its folder."""

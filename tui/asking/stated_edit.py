@@ -29,11 +29,9 @@ if TYPE_CHECKING:
     from balance.files.stated_disk import StatedOnDisk
     from tui.app import AxletrimApp
 
-WAY_BACK = (
-    "U does not take this back: type the old value again · an emptied line stays in the file as a comment"
-)
+WAY_BACK = "U takes it back · an emptied line stays in the file as a comment"
 _NAMED = 3
-"""Sessions that are named, of those that share a car."""
+"""Sessions that share a car, or changes of a file, that are named one by one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,6 +81,19 @@ class StatedEdit:
             return (f"nothing is changed yet in {name}", *remark)
         return (f"saves in {name}: {', '.join(said)}", *remark, WAY_BACK)
 
+    @property
+    def kept(self) -> Mapping[str, str]:
+        """What was typed before, and neither saved nor dropped."""
+        return self._day.half_typed.forms.get(self._name, {})
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not saved in the journal of the day."""
+        return self._day.half_typed.keep_form(self._name, typed)
+
+    @property
+    def _name(self) -> str:
+        return self._day.name_of(self._found.path)
+
     def write(self, typed: Mapping[str, str]) -> str:
         """Save what was changed, and show the day as it is then."""
         said, path = self._said(typed), self._found.path
@@ -93,7 +104,7 @@ class StatedEdit:
                 f"{path}: found another session on the desk, expected the one of this form; open it again"
             )
         try:
-            self._day.edit(path, self._changes(typed), seen=self._found.stamp)
+            self._day.edit(f"{path.name}: {_few(said)}", path, self._changes(typed), seen=self._found.stamp)
         except OutsideChange:
             raise self._meanwhile(typed) from None
         self._app.desk.show()
@@ -137,6 +148,12 @@ class StatedEdit:
         return said
 
 
+def _few(said: Sequence[str]) -> str:
+    """Name the first changes, and how many more there are."""
+    more = f" and {len(said) - _NAMED} more" if len(said) > _NAMED else ""
+    return f"{', '.join(said[:_NAMED])}{more}"
+
+
 def edit_car(app: AxletrimApp) -> None:
     """Let the car of the session at hand be corrected.
 
@@ -152,9 +169,8 @@ def edit_car(app: AxletrimApp) -> None:
     others = sessions_of_car(path, but=day.folder)
     remark = ""
     if others:
-        more = f" and {len(others) - _NAMED} more" if len(others) > _NAMED else ""
         count = "another session uses" if len(others) == 1 else f"{len(others)} other sessions use"
-        remark = f"{count} this file too: {', '.join(map(plain, others[:_NAMED]))}{more}"
+        remark = f"{count} this file too: {_few([plain(other) for other in others])}"
     file = StatedFile(
         heading=f"C A R   {path.resolve()}",
         about=ABOUT_CAR,
@@ -209,3 +225,26 @@ def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
     if numbers:
         more = replace(more, label="more places", heading="")
     return (*fields, more)
+
+
+def half_typed_forms(day: OpenDay) -> list[tuple[str, Callable[[AxletrimApp], None]]]:
+    """Give the forms of a day that were half typed when the tool ended.
+
+    Parameters
+    ----------
+    day : OpenDay
+        The day.
+
+    Returns
+    -------
+    list of (str, callable)
+        The file as `half_typed` names it, and what opens its form.
+    """
+    ways = ((day.car_file, edit_car), (day.folder / SESSION_FILE, edit_session))
+    return [(name, edit) for path, edit in ways if (name := day.name_of(path)) in day.half_typed.forms]
+
+
+def form_words(typed: Mapping[str, str]) -> str:
+    """Say what was typed into a form, field by field."""
+    labels = {one.key: one.label for one in (*car_fields({}), *session_fields({}))}
+    return ", ".join(f"{labels.get(key, key)} {plain(text) or 'emptied'}" for key, text in typed.items())

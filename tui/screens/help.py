@@ -125,7 +125,7 @@ _FILE = (
     *_FIGURES,
     "an emptied field is not stated any more: its line stays in the file as a comment; a place emptied goes",
     "before anything is written the whole session is read as it would be, and what is wrong then is said",
-    "comments, order and everything else in the file stay as they are; undo does not go over these files",
+    "comments, order and everything else in the file stay as they are; U takes a save back like any other step",
 )
 _HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _FIGURES, "editfile": _FILE}
 """What is typed on a screen, line by line."""

@@ -13,11 +13,11 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, InputError
+from balance.files.folder_name import folder_name
 from balance.files.foreign.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.tell.import_text import import_page
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
-from tui.asking.files_form import folder_name
 from tui.asking.pick import Choice, Pick, keyed
 from tui.day_actions import IMPORT
 from tui.import_answers import answered, offered
