@@ -1,6 +1,5 @@
 """The figures that the results give for the sentences of each section of the page, rounded by tell/."""
 
-import re
 from pathlib import Path
 
 import numpy as np
@@ -16,31 +15,15 @@ from balance.tell.change_text import amount_words, change_words, signed
 from balance.tell.figures import decimals_for, interval, number, percent
 from balance.tell.part_names import part_name
 from balance.tell.setting_words import setting_words
+from tests.briefs.limit_figures import of_limits
+from tests.briefs.page_text import figures
 
-HTML = "{http://www.w3.org/1999/xhtml}"
 STANDARD_GRAVITY = 9.80665
 """m/s², exact: CGPM 1901."""
-NUMBER = r"(?<![\w.,-])[+−]?[0-9]+(?:\.[0-9]+)?(?![0-9]|\.[0-9])"
-UNIT = r"(?: ?(?:%|°|N|lbf|km/h|mph|kW|hp|deg|mm|in|kg/m³|lb/ft³|kg|lb|pt|points)(?![\w/]))?"
-FIGURE = re.compile(rf"{NUMBER} to {NUMBER}{UNIT}|{NUMBER}{UNIT}")
-SECTIONS = ("answer", "car", "baseline", "parts", "balance", "wing", "places", "cost", "what_if", "scatter")
-"""All but limits and appendix, which hold the assumptions and the method: their figures are those of no result."""
-FIXED = re.compile(
-    r"(?:in|holds the truth in) (?:80|95) of 100 such days|5 to 50 of 100 draws|at 3 values or more"
-)
-
-
-def figures(text):
-    """Find every figure of a text, an interval as one, with its unit where it has one."""
-    return set(FIGURE.findall(FIXED.sub("", text.replace("\xa0", " "))))
-
-
-def sentences(tree, key):
-    """Read the sentences of a section: paragraphs, lines, captions; not tables, the engineer's words, the glossary."""
-    (section,) = (e for e in tree.iter(f"{HTML}section") if e.get("id") == key)
-    own = {id(e) for box in section.iter() if box.get("class") in ("own", "terms") for e in box.iter()}
-    tags = {f"{HTML}{tag}" for tag in ("p", "li", "caption", "figcaption")}
-    return ["".join(e.itertext()) for e in section.iter() if e.tag in tags and id(e) not in own]
+SECTIONS = (
+    "answer", "car", "baseline", "parts", "balance", "wing", "places", "cost", "what_if", "scatter", "limits",
+)  # fmt: skip
+"""All but the appendix, whose sentences are of the method: their figures are those of no result."""
 
 
 def of_user(matter):
@@ -329,4 +312,5 @@ OF_SECTION = {
     "cost": of_cost,
     "what_if": of_what_ifs,
     "scatter": of_scatter,
+    "limits": of_limits,
 }

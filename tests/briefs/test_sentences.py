@@ -15,7 +15,8 @@ from balance.shown_units import SI, US
 from balance.tell.brief.matter import Matter
 from balance.tell.brief.page import brief_page, page_html
 from balance.tell.figures import Show
-from tests.briefs.sentence_figures import SECTIONS, expected, figures, sentences
+from tests.briefs.page_text import figures, sentences
+from tests.briefs.sentence_figures import SECTIONS, expected
 
 
 def held_in_sentences(matter):

@@ -1,0 +1,70 @@
+"""The figures that the results give for the sentences of the section of limits, rounded by tell/."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from balance.decide.plausibility import doubts
+from balance.tell.figures import number, percent
+
+USUAL = ("30 to 70 %", "300 to 3500 kg", "1.5 to 4 m", "0.3 to 2", "20 %", "3 %", "5 %", "0 %")
+"""Limits of what is usual, common practice without a source, as `plausibility.doubts` names them; and fixed words."""
+
+
+@dataclass(frozen=True)
+class Assumed:
+    """What stands for a load exponent that nobody stated: its value, its range, and how far the axles may differ."""
+
+    value: float
+    low: float
+    high: float
+    apart: float
+
+
+STIFFNESS = Assumed(0.75, 0.6, 0.9, 0.1)  # common practice, no source
+GRIP = Assumed(0.86, 0.8, 0.95, 0.05)  # common practice, no source
+FRICTION = 1.1  # common practice, no source
+FREEDOM = 4  # degrees of freedom of a stated scatter; common practice, no source
+
+
+def of_limits(matter):
+    """Gather what the section may say."""
+    table, vehicle, show = matter.table, matter.session.vehicle, matter.show
+    said = [*USUAL, number(FRICTION, 1), str(FREEDOM)]
+    for verdict in table.handling.verdicts:
+        shares = [*(verdict.shares or {}).values(), verdict.probability]
+        said += [f"{number(share * 100.0, 0)} 100" for share in shares if share is not None]
+    for one in (STIFFNESS, GRIP):
+        said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}"]
+    if vehicle.top_speed is not None:
+        said.append(show.speed(vehicle.top_speed))
+    speeds = table.onsets.lift_off_speed[np.isfinite(table.onsets.lift_off_speed)]
+    said += [show.speed(float(speed)) for speed in speeds]
+    tested = matter.day.readings.dynamic_pressure
+    said += [number(table.dynamic_pressure / float(one), 1) for one in tested]
+    said += [percent(vehicle.target.rear_tolerance), percent(vehicle.target.front_tolerance)]
+    for doubt in doubts(matter.day):
+        said += [doubt.run or "", doubt.other or "", doubt.unit]
+        for key, value in doubt.values.items():
+            said += _of_doubt(show, key, value)
+    return said
+
+
+KINDS = {
+    "mass": "mass", "left": "mass", "right": "mass", "wheelbase": "length", "area": "area", "force": "force",
+    "weight": "force", "change": "force", "usual": "force", "slope": "force", "density": "density",
+}  # fmt: skip
+
+
+def _of_doubt(show, key, value):
+    """Say a figure of a doubt as what it is, its sign either way."""
+    if key == "share":
+        return [percent(value)]
+    if key == "factor":
+        return [percent(abs(value - 1.0), decimals=0)]
+    if key in ("speed", "slow", "fast", "perhaps"):
+        return [show.speed(value)]
+    if key == "facility":
+        return [show.speed(value), show.quantity("density", value)]
+    said = [show.quantity(KINDS[key], value), show.quantity(KINDS[key], -value)]
+    return said + ([f"{show.bare('area', value)} {show.unit('area')}"] if key == "change" else [])
