@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
+from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.decoding import decode
 from balance.files.foreign.facts import Facts, facts_before, sign_words
 from balance.files.foreign.fittings import fit_columns
@@ -16,7 +17,6 @@ from balance.files.foreign.head import Head, find_head
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.foreign.measures import measure_conditions, measure_readings
 from balance.files.foreign.moments import resolving
-from balance.files.foreign.numerals import Mark, marks
 from balance.files.foreign.own_export import own_facts, own_text, without_facts
 from balance.files.foreign.plan import Findings, ImportOptions, ImportPlan
 from balance.files.foreign.reading import ZIP, Ticker, read_bytes
@@ -34,9 +34,10 @@ from balance.files.vehicle_file import read_vehicle
 
 if TYPE_CHECKING:
     import threading
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
-    from balance.files.foreign.grid import Grid
+    from balance.files.foreign.grid import Cell, Grid
+    from balance.files.foreign.numerals import Mark
     from balance.records import Vehicle
 
 
@@ -221,35 +222,14 @@ class _Planner:
 
     def decimal(self, head: Head, roles: Roles) -> Mark | None:
         """Settle the decimal mark, or ask for it."""
-        if self.options.decimal:
-            self.findings.understood.append(f"decimal {self.options.decimal}, as given")
-            return self.options.decimal
         figures = [c.index for c in (*roles.measured, *roles.conditions.values())]
         rest = [c.index for c in (*roles.others, *roles.recorded)]
         rows = self.grid.rows[head.after :]
-        found = marks(row.cells[i] for i in figures for row in rows if i < len(row.cells))
-        if not found.sure:
-            also = marks(row.cells[i] for i in rest for row in rows if i < len(row.cells))
-            found = found if found.open and not also.sure else also
-        if len(found.sure) == 1:
-            (mark,) = found.sure
-            self.findings.understood.append(f"decimal {mark}")
-            return mark
-        if found.sure or found.open:
-            text = (
-                f"'{found.open}' can be read in two ways"
-                if found.open
-                else "some numbers have a decimal point, others a comma"
-            )
-            self.findings.ask(
-                "decimal",
-                f"which is the decimal mark? {text}",
-                "--decimal point|comma",
-                "decimal",
-                ("point", "comma"),
-            )
-            return None
-        return "point"
+
+        def cells(places: list[int]) -> Iterator[Cell]:
+            return (row.cells[i] for i in places for row in rows if i < len(row.cells))
+
+        return settle_decimal(cells(figures), cells(rest), self.options, self.findings)
 
 
 def _with_recorded(options: ImportOptions, recorded: tuple[str, ...]) -> ImportOptions:
