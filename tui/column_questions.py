@@ -9,6 +9,7 @@ from balance.files.foreign.plan import ImportOptions, Question
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.column_words import column_words
+from tui.decimal_question import ask_decimal, mark_words
 from tui.import_answers import answered
 
 if TYPE_CHECKING:
@@ -17,8 +18,8 @@ if TYPE_CHECKING:
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 
-_NONE, _OTHER = "\tnone", "\tother"
-"""Answers that no header and no unit can be, for they hold no tab."""
+_NONE, _OTHER, _DECIMAL = "\tnone", "\tother", "\tdecimal"
+"""Answers that no header, no name of a column and no unit can be, for they hold no tab."""
 
 
 def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
@@ -42,9 +43,6 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
         app.notify(f"{live.name} has no header yet", severity="warning", markup=False)
         return
     plans = columns_asked(day.sheet, header, live.called)
-    if not plans:
-        app.notify(f"{live.name} has every column of the session by its own name and unit", markup=False)
-        return
 
     def state(plan: ColumnPlan) -> str:
         column = live.called.get(plan.name)
@@ -55,14 +53,20 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
         return f"{need}: '{near[0]}' perhaps" if near else need
 
     def take(name: str | None) -> None:
-        if name is not None:
+        if name == _DECIMAL:
+            ask_decimal(app, lambda: ask_columns(app, _DECIMAL))
+        elif name is not None:
             _ask_header(app, live, day.sheet.plan(name))
 
+    title = f"{live.name} has every column of the session by its own name and unit"
+    if plans:
+        title = f"Columns of the session that are not in {live.name} by their own header"
+    decimal = Choice(key=",", words="decimal mark", more=mark_words(live), value=_DECIMAL)
     app.push_screen(
         Pick(
-            f"Columns of the session that are not in {live.name} by their own header",
-            keyed([(plan.name, plan.header, state(plan)) for plan in plans]),
-            lines=("Pick one, and say which column of the file it is.",),
+            title,
+            (*keyed([(plan.name, plan.header, state(plan)) for plan in plans]), decimal),
+            lines=("Pick one, and say which column of the file it is.",) if plans else (),
             start=cursor,
         ),
         take,
@@ -166,4 +170,5 @@ def _keep(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, column: FileColumn
     if day is None or app.desk.live is not live:
         return
     rest = [one for one in day.sheet.force_columns if one.name not in called]
-    ask_columns(app, next((one.name for one in rest), plan.name))
+    last = plan.name if isinstance(live.mark, str) else _DECIMAL
+    ask_columns(app, next((one.name for one in rest), last))

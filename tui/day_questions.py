@@ -136,9 +136,12 @@ def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
     if kept is None:
         take(None)
         return
-    count = len(day.taken_from(kept.name))
+    aside = len(day.decided.keys_aside(kept.name))
+    count = len(day.decided.taken_from(kept.name)) - aside
     taken = f"{count or 'No'} row{'' if count == 1 else 's'} of it taken so far"
-    columns = f"; what {len(kept.called)} of its columns are is known" if kept.called else ""
+    columns = f", {aside} set aside" if aside else ""
+    columns += f"; what {len(kept.called)} of its columns are is known" if kept.called else ""
+    columns += f"; decimal {kept.decimal}" if kept.decimal else ""
     app.push_screen(
         Pick(
             f"{kept.name} was watched when this session was open last",

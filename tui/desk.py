@@ -118,6 +118,7 @@ class Desk:
         pick: str | None = None,
         ends_draft: bool = False,
         taken: WatchedRow | None = None,
+        aside: str | None = None,
     ) -> None:
         """Make a sheet the present state: saved at once, shown at once.
 
@@ -133,12 +134,14 @@ class Desk:
             Whether what was half typed is done with.
         taken : WatchedRow, optional
             The row of a watched file that was decided on.
+        aside : str, optional
+            Why it is set aside as no run; empty where it waits again.
         """
         day = self.ready()
         if day is None:
             return
         with suppress(SaveError):  # the reason is in `trouble`, or both versions in `conflict`
-            day.change(what, sheet, ends_draft=ends_draft, taken=taken)
+            day.change(what, sheet, ends_draft=ends_draft, taken=taken, aside=aside)
         if pick is not None:
             self.app.state = replace(self.app.state, picked=pick)
         self.show()
@@ -318,6 +321,7 @@ class Desk:
             half_row=live.half_row if live else False,
             watch_trouble=live.trouble if live else "",
             tray=live.tray if live else None,
+            aside=len(live.aside) if live else 0,
             chosen=live.chosen if live else (),
         )
 

@@ -14,9 +14,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.numerals import Mark
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
     from balance.files.watched_columns import FileColumn
+    from balance.files.watches import KeptWatch
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
@@ -47,6 +49,8 @@ class Typing:
         The row of a watched file that becomes the run.
     called : mapping of str to FileColumn
         What the columns of that file were said to be.
+    decimal : {'point', 'comma'}
+        Its decimal mark.
     """
 
     sheet: RunSheet
@@ -56,12 +60,13 @@ class Typing:
     edited: str | None = None
     row: WatchedRow | None = None
     called: Mapping[str, FileColumn] = field(default_factory=lambda: _NO_COLUMNS)
+    decimal: Mark = "point"
 
     @cached_property
     def base(self) -> RunEntry:
         """The entry before anything is typed."""
         from balance.files.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
-        from balance.files.tray import entry_from_row  # noqa: PLC0415 - after the first paint
+        from balance.files.watched_rows import entry_from_row  # noqa: PLC0415 - after the first paint
 
         if self.edited is not None:
             return RunEntry(cells=self.sheet.cells(self.edited), start=None)
@@ -69,9 +74,22 @@ class Typing:
         if self.row is None:
             return entry
         try:
-            return entry_from_row(self.sheet, entry, self.row, self.called)
+            return entry_from_row(self.sheet, entry, self.row, self.called, self.decimal)
         except InputError:  # the columns were changed meanwhile: what was known of it stands in the fields
             return entry
+
+    @cached_property
+    def row_faults(self) -> tuple[str, ...]:
+        """What of the row cannot be read, and is left to be typed."""
+        from balance.files.watched_rows import row_faults  # noqa: PLC0415 - after the first paint
+
+        return () if self.row is None else row_faults(self.sheet, self.row, self.called, self.decimal)
+
+    @property
+    def figures_known(self) -> bool:
+        """Whether every figure is known before the line is read, so that the line holds the changes alone."""
+        known = {**self.base.cells, **self.typed}
+        return all(known.get(plan.name) for plan in self.sheet.force_columns)
 
     @cached_property
     def _read(self) -> tuple[RunEntry, str]:
@@ -218,7 +236,7 @@ class Typing:
 def typing_from(
     sheet: RunSheet,
     draft: Mapping[str, str],
-    called: Callable[[str], Mapping[str, FileColumn]] = lambda _: _NO_COLUMNS,
+    watched: Callable[[str], KeptWatch] | None = None,
 ) -> Typing:
     """Take up again what was half typed.
 
@@ -228,8 +246,8 @@ def typing_from(
         The day as it stands.
     draft : mapping of str to str
         As `Typing.draft` gave it.
-    called : callable, optional
-        Gives for a watched file what its columns were said to be.
+    watched : callable, optional
+        Gives what is known of a watched file.
 
     Returns
     -------
@@ -241,10 +259,12 @@ def typing_from(
     if typed.get("run") in sheet.labels and not draft.get(_EDITED):
         typed.pop("run")
     row = _row_from(draft.get(_ROW, ""))
+    known = watched(row.file) if row is not None and watched is not None else None
     typing = Typing(
         sheet=sheet,
         row=row,
-        called=_NO_COLUMNS if row is None else called(row.file),
+        called=_NO_COLUMNS if known is None else known.called,
+        decimal=(known.decimal if known is not None else "") or "point",
         line=draft.get(_LINE, ""),
         typed=MappingProxyType(typed),
         start=draft.get(_START) or None,

@@ -33,6 +33,8 @@ def order_words(typing: Typing) -> str:
     figures = " ".join(plan.header for plan in typing.sheet.force_columns)
     if typing.edited is not None:
         what = 'type what is to be corrected: wing 4 flap off note "tufts on"'
+    elif typing.row_faults and not typing.figures_known:
+        what = f"a figure of the row cannot be read: {figures}, then what was changed: wing 4 flap off · or: repeat"
     elif typing.row is not None:
         what = "the figures are known: type what was changed: wing 4 flap off · or: repeat"
     elif not typing.sheet.labels:
@@ -65,6 +67,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     else:
         whence = f", from run {start}" if start else ", the first of the day"
         lines = [(f"Run {typing.label}{whence}", "heading")]
+        lines += [(fault, "warn") for fault in typing.row_faults]
     if typing.draft is not None and typing.problem:
         lines.append((f"… {typing.problem}", "warn"))
     changes = typing.changes

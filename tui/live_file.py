@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import deque
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from balance.errors import AxletrimError
 from tui.latest import Latest
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
+    from typing import Any
 
     from balance.files.file_watch import FileWatch, WatchedRow, WatchEvent
+    from balance.files.foreign.numerals import Mark
+    from balance.files.foreign.plan import Question
     from balance.files.open_day import OpenDay
     from balance.files.tray import Tray
     from balance.files.watched_columns import FileColumn
@@ -37,12 +40,15 @@ class LiveFile:
 
         self.desk, self.path = desk, path
         self._misfit, self._finished = "", False
+        self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
         if day is not None:
             day.watches.begin(path)
-        self._watch: FileWatch = watch_file(path, taken=None if day is None else day.taken_from(path.name))
+        self._watch: FileWatch = watch_file(
+            path, taken=None if day is None else day.decided.taken_from(path.name)
+        )
         self._looks = Latest(desk.app, self._take)
 
     @property
@@ -61,12 +67,64 @@ class LiveFile:
         return {} if self.desk.day is None else self.desk.day.watches.of(self.name).called
 
     @property
+    def said_mark(self) -> Mark | Literal[""]:
+        """What the decimal mark of the file was said to be; empty where its figures are to show it."""
+        return "" if self.desk.day is None else self.desk.day.watches.of(self.name).decimal
+
+    @property
+    def mark(self) -> Mark | Question:
+        """The decimal mark of the file, or what has to be asked first."""
+        from balance.files.watched_rows import mark_of  # noqa: PLC0415 - only when asked
+
+        day, rows = self.desk.day, self._watch.rows
+        if day is None:
+            return "point"
+        basis = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
+        if self._mark is None or self._mark[0] != basis:
+            mark = mark_of(day.sheet, self.heads.header, rows, self.called, self.said_mark or None)
+            self._mark = basis, mark
+        return self._mark[1]
+
+    @property
     def chosen(self) -> tuple[str, ...]:
-        """What was said of the columns, in words."""
+        """What was said of the columns and of the decimal mark, in words."""
         from tui.column_words import chosen_words  # noqa: PLC0415 - only when asked
+        from tui.decimal_question import mark_words  # noqa: PLC0415 - only when asked
 
         day = self.desk.day
-        return () if day is None else chosen_words(day.sheet.plans, self.called, self.heads.header)
+        if day is None:
+            return ()
+        columns = chosen_words(day.sheet.plans, self.called, self.heads.header)
+        shown = self.said_mark or self.mark == "comma"
+        return (*columns, f"decimal mark: {mark_words(self)}") if shown else columns
+
+    @property
+    def aside(self) -> tuple[Mapping[str, Any], ...]:
+        """The rows set aside as no runs, but for those that wait again because they read otherwise by now."""
+        day = self.desk.day
+        if day is None:
+            return ()
+        waiting = {row.key for row in self.tray.rows} & day.decided.keys_aside(self.name)
+        begun = day.watches.of(self.name).begun
+        return tuple(
+            row
+            for row in day.decided.aside(self.name)
+            if row.get("begun", 0) != begun or row["key"] not in waiting
+        )
+
+    def row_of(self, record: Mapping[str, Any]) -> WatchedRow | None:
+        """Find a row that was decided on in the file as it is now."""
+        day = self.desk.day
+        if day is None or record.get("begun", 0) != day.watches.of(self.name).begun:
+            return None
+        return next((row for row in self._watch.rows if row.key == record["key"]), None)
+
+    def read_with(self, mark: Mark | Literal[""]) -> None:
+        """Take what the decimal mark of the file is said to be, and try its rows with it."""
+        if self.desk.day is not None:
+            self.desk.day.watches.read_with(self.name, mark)
+            self._make_runs(self.desk.day)
+            self.desk.tell()
 
     def call(self, called: Mapping[str, FileColumn]) -> None:
         """Take what the columns of the file are said to be, and try its rows with it."""
@@ -78,6 +136,18 @@ class LiveFile:
     def figures(self, header: str) -> tuple[str, ...]:
         """Give what stands in a column of the rows that wait."""
         return tuple(text for row in self.tray.rows if (text := row.cells.get(header, "")))
+
+    @property
+    def all_figures(self) -> Iterator[str]:
+        """Give what stands in the columns of figures that are known, in all rows of the file."""
+        from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+
+        day = self.desk.day
+        if day is not None:
+            found = columns_found(day.sheet, self.heads.header, self.called)
+            wanted = [text for text, name in found.items() if day.sheet.plan(name).role != "text"]
+            for row in self._watch.rows:
+                yield from (row.cells.get(text, "") for text in wanted)
 
     @property
     def waiting(self) -> int:
@@ -129,8 +199,8 @@ class LiveFile:
                 notify(
                     f"{self.name}: no longer there: {gone}; runs made of them stay", markup=False, timeout=8
                 )
-        taken = day.taken_from(self.name) if events else {}
-        self.tray = self.tray.after(events)
+        taken = day.decided.taken_from(self.name) if events else {}
+        self.tray = self.tray.after(events, aside=day.decided.keys_aside(self.name))
         for row in self.tray.rows:
             if taken.get(row.key) == row.cells:  # it was entered before the file was looked at
                 self.tray = self.tray.without(row)
@@ -148,17 +218,21 @@ class LiveFile:
         except AxletrimError as fault:
             self._misfit = f"{str(fault).splitlines()[0]} · m on the live screen says which column is which"
             return
+        mark = self.mark
+        if not isinstance(mark, str):
+            self._misfit = f"{self.name}: {mark.text} · m on the live screen says it" if self.waiting else ""
+            return
         for row in self.tray.rows:
-            self._make_run(day, row)
+            self._make_run(day, row, mark)
 
-    def _make_run(self, day: OpenDay, row: WatchedRow) -> None:
+    def _make_run(self, day: OpenDay, row: WatchedRow, mark: Mark) -> None:
         from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
-        from balance.files.tray import entry_from_row, settled  # noqa: PLC0415 - only when asked
+        from balance.files.watched_rows import entry_from_row, settled  # noqa: PLC0415 - only when asked
 
         try:
-            if self.why_waits(row) or not settled(day.sheet, row, self.called):
+            if self.why_waits(row)[0] or not settled(day.sheet, row, self.called, mark):
                 return
-            entry = entry_from_row(day.sheet, next_entry(day.sheet), row, self.called)
+            entry = entry_from_row(day.sheet, next_entry(day.sheet), row, self.called, mark)
             sheet = day.sheet.appended(entry.cells)
         except AxletrimError as fault:
             self._misfit = self._misfit or str(fault).splitlines()[0]
@@ -166,20 +240,30 @@ class LiveFile:
         self.desk.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
         self.decided(row)
 
-    def why_waits(self, row: WatchedRow) -> str:
-        """Say why a row waits although it may say all; empty where it would not."""
-        from balance.files.tray import stands_already  # noqa: PLC0415 - only when asked
-
+    def why_waits(self, row: WatchedRow) -> tuple[str, str]:
+        """Say why a row waits although it may say all, in short and at length; empty where it would not."""
         day = self.desk.day
         if day is None:
-            return ""
-        if day.was_given_back(row):
-            return "was taken back"
+            return "", ""
+        if reason := day.decided.why_aside(row):
+            return "set aside, reads anew", f"{row.name} was set aside as {reason}; reads otherwise now"
+        mark = self.mark
+        if not isinstance(mark, str):
+            return "decimal mark?", ""  # it is asked above the rows
+        return self._why_waits(day, row, mark)
+
+    def _why_waits(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str]:
+        from balance.files.watched_rows import row_faults, stands_already  # noqa: PLC0415 - only when asked
+
+        if faults := row_faults(day.sheet, row, self.called, mark):
+            return "CANNOT BE READ", "; ".join(faults)
+        if day.decided.wait_again(row):
+            return "was taken back", ""
         try:
-            label = stands_already(day.sheet, row, self.called)
+            label = stands_already(day.sheet, row, self.called, mark)
         except AxletrimError:  # said above the rows
-            return ""
-        return f"run {label} says the same" if label else ""
+            return "", ""
+        return (f"run {label} says the same", "") if label else ("", "")
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""

@@ -18,16 +18,30 @@ if TYPE_CHECKING:
 
 _LIMIT = 20_000_000
 _BOM = "\ufeff"
+_BEYOND = "beyond the header (cell "
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WatchedRow:
-    """One row of the file: ``key`` is its run, or its number where there is no such column; cells by header."""
+    """One row of the file: ``key`` is its run, or its number where there is no such column; cells by header.
+
+    Cells that stand beyond the header have names of their own, so that none is lost.
+    """
 
     file: str
     key: str
     line: int
     cells: Mapping[str, str]
+
+    @property
+    def name(self) -> str:
+        """What it is called in a sentence: ``row 12``."""
+        return self.key if self.key.startswith("row ") else f"row {self.key}"
+
+    @property
+    def beyond(self) -> tuple[str, ...]:
+        """Names of the cells beyond the header."""
+        return tuple(name for name in self.cells if name.startswith(_BEYOND))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,12 +101,15 @@ class FileWatch:
         A last row without its line end, not taken because it may be half written.
     heads : Heads
         The header as it was seen last, and the lines above it.
+    rows : tuple of WatchedRow
+        All complete rows, as they were seen last.
     """
 
     def __init__(self, path: Path, *, taken: Mapping[str, Mapping[str, str]] | None = None) -> None:
         self.path = path
         self.waiting = ""
         self.heads = Heads()
+        self.rows: tuple[WatchedRow, ...] = ()
         self._seen: dict[str, Mapping[str, str]] = dict(taken or {})
         self._lost: set[str] = set()
         self._raw: bytes | None = None
@@ -139,7 +156,7 @@ class FileWatch:
             self._began_anew = True
         self._raw, self._inode = raw, status.st_ino
         rows, problem = self._rows(raw)
-        self._finished = False
+        self._finished, self.rows = False, tuple(rows)
         events = self._compare(rows)
         if problem:
             return (*events, *self._trouble(problem))
@@ -201,6 +218,8 @@ class FileWatch:
                 continue  # the other computer began its table again
             texts += [""] * (len(heads.header) - len(texts))
             named = dict(zip(heads.header, texts, strict=False))
+            more = enumerate(texts[len(heads.header) :], start=len(heads.header) + 1)
+            named.update({f"{_BEYOND}{number})": text for number, text in more if text})
             key = "" if heads.key_at is None else texts[heads.key_at]
             key = key or f"row {len(rows) + 1}"
             keys[key] = keys.get(key, 0) + 1
@@ -235,7 +254,7 @@ def watch_file(
     path : path
         The file; it need not be there yet.
     taken : mapping, optional
-        Rows that have become runs on an earlier look, by key, as `OpenDay.taken_from` gives them: they are not
+        Rows that were decided on after an earlier look, by key, as `DecidedRows.taken_from` gives them: they are not
         new, and are reported when they read otherwise by now.
 
     Returns
@@ -252,7 +271,3 @@ def watch_file(
     if file.is_dir():
         raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))
     return FileWatch(file, taken=taken)
-
-
-def _clean(cells: list[str]) -> list[str]:
-    return [one_line(" ".join(cell.split())) for cell in cells]

@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING, Self
 from balance.errors import FileFaults, InputError, OutsideChange, SaveError
 from balance.files.day_file import DayFile
 from balance.files.day_session import session_with, stated_session
+from balance.files.decided_rows import DecidedRows, label_added
 from balance.files.durable import digest_of, write_atomically
 from balance.files.half_typed import HalfTyped
-from balance.files.history import same_row, step_between
+from balance.files.history import step_between
 from balance.files.journal import Journal, journal_places, replay
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
 from balance.files.stated_disk import edit_stated
 from balance.files.stated_steps import move_stated, stated_name, stated_step, unsettled
-from balance.files.watches import Watches, label_added, run_of
+from balance.files.watches import Watches
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -109,7 +110,13 @@ class OpenDay:
         self._journal.add("saved", digest=digest_of(disk.encode()))
 
     def change(
-        self, what: str, sheet: RunSheet, *, ends_draft: bool = False, taken: WatchedRow | None = None
+        self,
+        what: str,
+        sheet: RunSheet,
+        *,
+        ends_draft: bool = False,
+        taken: WatchedRow | None = None,
+        aside: str | None = None,
     ) -> None:
         """Make a sheet the present state: in memory, in the journal, and in runs.csv.
 
@@ -124,6 +131,8 @@ class OpenDay:
         taken : WatchedRow, optional
             The row of a watched file that thereby has become a run, or whose correction was taken or left, so that
             it is not offered again.
+        aside : str, optional
+            Why that row is set aside as no run; empty where it waits again.
 
         Raises
         ------
@@ -140,6 +149,7 @@ class OpenDay:
         row = None
         if taken is not None:
             row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
+            row |= {} if aside is None else {"aside": aside}
         step = step_between(what, self._history.text, sheet.text, taken=row)
         self._history = self._history.with_step(step)
         if ends_draft:
@@ -254,20 +264,10 @@ class OpenDay:
         """Why what is typed is in memory only, on no disk at all; empty where it is on one."""
         return self._journal.problem if self.unsaved or self.half_typed.run is not None else ""
 
-    def taken_from(self, file: str) -> dict[str, dict[str, str]]:
-        """Give the cells of the rows of a watched file that have become runs, by key, for `FileWatch`."""
-        begun = self.watches.of(file).begun
-        rows = (step.taken for step in self._history.done if step.taken and step.taken["file"] == file)
-        return {row["key"]: dict(row["cells"]) for row in rows if row.get("begun", 0) == begun}
-
-    def run_taken_from(self, row: WatchedRow) -> str:
-        """Name the run that a row of a watched file has become; empty where it has become none."""
-        return run_of(self._history.done, self.watches.record_of(row))
-
-    def was_given_back(self, row: WatchedRow) -> bool:
-        """Tell whether a row of a watched file was taken and that was undone: it waits to be taken by hand."""
-        record = self.watches.record_of(row)
-        return any(same_row(record, back) for back in self._history.given_back)
+    @property
+    def decided(self) -> DecidedRows:
+        """What was decided of the rows of watched files."""
+        return DecidedRows(self._history, self.watches)
 
     def save(self) -> None:
         """Bring the present state to runs.csv, if it is not there.

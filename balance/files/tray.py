@@ -10,10 +10,9 @@ from balance.errors import InputError, one_line
 from balance.files.file_watch import CorrectedRow, NewRow
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from balance.files.file_watch import WatchedRow, WatchEvent
-    from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
     from balance.files.watched_columns import FileColumn
@@ -28,8 +27,21 @@ class Tray:
     rows: tuple[WatchedRow, ...] = ()
     corrections: tuple[CorrectedRow, ...] = ()
 
-    def after(self, events: Iterable[WatchEvent]) -> Tray:
-        """Take up what a look at the file has brought; a waiting row that was corrected waits as it now reads."""
+    def after(self, events: Iterable[WatchEvent], *, aside: Collection[str] = ()) -> Tray:
+        """Take up what a look at the file has brought.
+
+        Parameters
+        ----------
+        events : iterable of events
+            As `FileWatch.poll` gives them. A waiting row that was corrected waits as it now reads.
+        aside : collection of str
+            Keys of the rows that were set aside: one that was corrected waits again.
+
+        Returns
+        -------
+        Tray
+            What waits then.
+        """
         rows, corrections = list(self.rows), list(self.corrections)
         for event in events:
             if isinstance(event, NewRow):
@@ -38,6 +50,8 @@ class Tray:
                 places = [place for place, row in enumerate(rows) if row.key == event.row.key]
                 if places:
                     rows[places[-1]] = event.row
+                elif event.row.key in aside:
+                    rows.append(event.row)
                 else:
                     corrections.append(event)
         return Tray(rows=tuple(rows), corrections=tuple(corrections))
@@ -157,102 +171,6 @@ def check_columns(
                 )
             )
     return found
-
-
-def cells_of(
-    sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE
-) -> tuple[dict[str, str], tuple[str, ...]]:
-    """Bring a row of another computer's table to the columns of the sheet.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    row : WatchedRow
-        The row.
-    called : mapping of str to FileColumn, optional
-        As for `columns_found`.
-
-    Returns
-    -------
-    cells : dict of str to str
-        By the names of the sheet's columns: what has the same name and unit, or was said to be that column.
-    others : tuple of str
-        Headers that the sheet has no column for.
-
-    Raises
-    ------
-    InputError
-        As for `check_columns`.
-    """
-    found = check_columns(sheet, row.file, row.cells, called)
-    cells = {}
-    for header, name in found.items():
-        text = row.cells[header]
-        said = called.get(name)
-        cells[name] = text if said is None or said.header != header else said.cell(text, sheet.plan(name))
-    return cells, tuple(header for header in row.cells if header not in found)
-
-
-def settled(sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE) -> bool:
-    """Tell whether a row says itself what was fitted: its configuration and every setting of the sheet."""
-    cells, _ = cells_of(sheet, row, called)
-    return bool(cells.get("configuration")) and all(name in cells for name in sheet.names("setting"))
-
-
-def stands_already(sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE) -> str:
-    """Name the run that a row is already: of the same label and with the same readings.
-
-    Where the journal is gone nothing else tells that a row was taken.
-
-    Parameters
-    ----------
-    sheet, row, called
-        As for `cells_of`.
-
-    Returns
-    -------
-    str
-        The run's label; empty where there is none.
-    """
-    cells, _ = cells_of(sheet, row, called)
-    label = cells.get("run", "")
-    if label not in sheet.labels:
-        return ""
-    there = sheet.cells(label)
-    return label if all(there[plan.name] == cells[plan.name] for plan in sheet.force_columns) else ""
-
-
-def entry_from_row(
-    sheet: RunSheet, entry: RunEntry, row: WatchedRow, called: Mapping[str, FileColumn] = _AS_THEY_ARE
-) -> RunEntry:
-    """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    entry : RunEntry
-        What the run starts from, as `next_entry` gives it.
-    row : WatchedRow
-        The row.
-    called : mapping of str to FileColumn, optional
-        As for `columns_found`.
-
-    Returns
-    -------
-    RunEntry
-        The entry with figures, air, speed and records of the row; its label where no run has it yet.
-
-    Raises
-    ------
-    InputError
-        If the row's columns are not those of the sheet.
-    """
-    cells, _ = cells_of(sheet, row, called)
-    if cells.get("run", "") in ("", *sheet.labels):
-        cells.pop("run", None)
-    return entry.with_cells({name: text for name, text in cells.items() if text})
 
 
 def _plain(header: str) -> str:

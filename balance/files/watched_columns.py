@@ -12,6 +12,7 @@ from balance.files.foreign.converting import converted
 from balance.files.foreign.head import HeadColumn
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.measures import SCALES, ask_drag_sign, measure_conditions, measure_reading
+from balance.files.foreign.numerals import tidy
 from balance.files.foreign.plan import Findings
 from balance.files.foreign.roles import Roles
 from balance.files.foreign.unit_words import spelled
@@ -160,7 +161,7 @@ def _doubt_drag(
     """Ask which way drag points where the header does not name it, or most figures are negative."""
     if options.drag_sign is not None:
         return
-    negative = sum(clean_number(text).startswith("-") for text in figures)
+    negative = sum(tidy(text).startswith("-") for text in figures)
     if 2 * negative > len(figures):
         ask_drag_sign(f"{negative} of {len(figures)} are negative", findings)
     elif column.meaning.quantity != "drag":

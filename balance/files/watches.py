@@ -5,18 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
-from balance.files.history import same_row
+from balance.files.foreign.numerals import MARKS
 from balance.files.watched_columns import columns_from, columns_record
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from balance.files.file_watch import WatchedRow
-    from balance.files.history import Step
+    from balance.files.foreign.numerals import Mark
     from balance.files.journal import Journal, Replayed
-    from balance.files.run_sheet import RunSheet
     from balance.files.watched_columns import FileColumn
 
 _NONE: Mapping[str, FileColumn] = MappingProxyType({})
@@ -26,13 +25,14 @@ _NONE: Mapping[str, FileColumn] = MappingProxyType({})
 class KeptWatch:
     """A file that is or was watched: where it is, and its columns by the names of the session's.
 
-    ``begun`` counts how often the other computer has begun it anew, so that rows of one time are not held against
+    ``decimal`` is the decimal mark of all its figures as somebody has said, empty where nobody has. ``begun`` counts how often the other computer has begun it anew, so that rows of one time are not held against
     those of another.
     """
 
     path: str
     called: Mapping[str, FileColumn] = field(default_factory=lambda: _NONE)
     begun: int = 0
+    decimal: Mark | Literal[""] = ""
 
     @property
     def name(self) -> str:
@@ -61,7 +61,11 @@ def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
     path = record["path"]
     if not isinstance(path, str):
         raise TypeError("a path that is no text")
-    return KeptWatch(path=path, called=columns_from(record["called"]), begun=int(record["begun"]))
+    decimal = record.get("decimal", "")
+    if decimal not in ("", *MARKS):
+        raise ValueError("a decimal mark that is none")
+    called, begun = columns_from(record["called"]), int(record["begun"])
+    return KeptWatch(path=path, called=called, begun=begun, decimal=decimal)
 
 
 class Watches:
@@ -102,6 +106,10 @@ class Watches:
         """Keep what the columns of a file were said to be."""
         self._keep(replace(self.of(name), called=MappingProxyType(dict(called))))
 
+    def read_with(self, name: str, decimal: Mark | Literal[""]) -> None:
+        """Keep what the decimal mark of a file was said to be; nothing where its figures are to show it."""
+        self._keep(replace(self.of(name), decimal=decimal))
+
     def begun_anew(self, name: str) -> None:
         """Keep that the other computer has begun a file anew: what was taken of it was of another time."""
         known = self.of(name)
@@ -127,16 +135,5 @@ class Watches:
             self._write(watch)
 
     def _write(self, watch: KeptWatch) -> None:
-        self._journal.add("watch", path=watch.path, called=columns_record(watch.called), begun=watch.begun)
-
-
-def label_added(before: RunSheet, after: RunSheet) -> str:
-    """Name the one run that a sheet has and an earlier one has not; empty where it is not one."""
-    added = [label for label in after.labels if label not in before.labels]
-    return added[0] if len(added) == 1 else ""
-
-
-def run_of(steps: Sequence[Step], record: Mapping[str, Any]) -> str:
-    """Name the run that a row has become, whatever its label in the file; empty where it has become none."""
-    taken = [step.taken for step in steps if step.taken and same_row(step.taken, record)]
-    return next((str(row["run"]) for row in reversed(taken) if row.get("run")), "")
+        columns = columns_record(watch.called)
+        self._journal.add("watch", path=watch.path, called=columns, begun=watch.begun, decimal=watch.decimal)

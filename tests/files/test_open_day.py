@@ -185,20 +185,20 @@ def test_a_row_that_was_taken_is_not_offered_again_unless_it_is_undone(folder, t
     watched = tmp_path / "facility.csv"
     watched.write_text("run,front_lift [N],rear_lift [N],drag [N]\n7,-1.50,-300,1180\n")
     with open_day(folder) as day:
-        (event,) = watch_file(watched, taken=day.taken_from("facility.csv")).poll()
+        (event,) = watch_file(watched, taken=day.decided.taken_from("facility.csv")).poll()
         day.change("run added", day.sheet.appended(NEXT), taken=event.row)
     with open_day(folder) as day:
-        assert watch_file(watched, taken=day.taken_from("facility.csv")).poll() == ()
+        assert watch_file(watched, taken=day.decided.taken_from("facility.csv")).poll() == ()
         day.undo()
-        assert len(watch_file(watched, taken=day.taken_from("facility.csv")).poll()) == 1
+        assert len(watch_file(watched, taken=day.decided.taken_from("facility.csv")).poll()) == 1
         day.redo()
-        assert list(day.taken_from("facility.csv")) == ["7"]
+        assert list(day.decided.taken_from("facility.csv")) == ["7"]
         watched.write_text(watched.read_text().replace("1180", "1190"))
-        (event,) = watch_file(watched, taken=day.taken_from("facility.csv")).poll()
+        (event,) = watch_file(watched, taken=day.decided.taken_from("facility.csv")).poll()
         assert event.differs == (("drag [N]", "1180", "1190"),)
         day.change("correction of run 3 left", day.sheet, taken=event.row)
     with open_day(folder) as day:
-        assert watch_file(watched, taken=day.taken_from("facility.csv")).poll() == ()
+        assert watch_file(watched, taken=day.decided.taken_from("facility.csv")).poll() == ()
 
 
 def test_a_session_toml_that_no_longer_fits_costs_nothing(desk, session_text, runs_text):

@@ -12,8 +12,9 @@ from balance.files.entry_line import parse_entry_line
 from balance.files.file_watch import CorrectedRow, LostRows, NewRow, Restarted, WatchTrouble, watch_file
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
-from balance.files.tray import Tray, cells_of, entry_from_row, settled
+from balance.files.tray import Tray
 from balance.files.watched_columns import FileColumn
+from balance.files.watched_rows import cells_of, entry_from_row, settled
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
 ONE, TWO, THREE = "7,-96,-214,1180,0.1\n", "8,-97,-215,1181,0.1\n", "9,-98,-216,1182,0.1\n"

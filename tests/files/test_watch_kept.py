@@ -10,8 +10,8 @@ from balance.files.file_watch import CorrectedRow, NewRow, Restarted, watch_file
 from balance.files.journal import JOURNAL_FILE
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry
-from balance.files.tray import entry_from_row, stands_already
 from balance.files.watched_columns import FileColumn
+from balance.files.watched_rows import entry_from_row, stands_already
 
 pytestmark = pytest.mark.usefixtures("own_data")
 HEAD = "Run;Lift F;FZ rear [N];Drag [N];configuration\n"
@@ -35,7 +35,7 @@ def row(number):
 
 
 def looked(day, file):
-    return watch_file(file, taken=day.taken_from(file.name)).poll()
+    return watch_file(file, taken=day.decided.taken_from(file.name)).poll()
 
 
 def take(day, event):
@@ -76,15 +76,15 @@ def test_rows_taken_are_known_after_a_restart_and_those_given_back_wait(folder, 
     with open_day(folder) as day:
         (event,) = looked(day, file)
         assert event.row.key == "12"
-        assert day.was_given_back(event.row)
-        assert not day.was_given_back(first.row)
+        assert day.decided.wait_again(event.row)
+        assert not day.decided.wait_again(first.row)
         take(day, event)
-        assert not day.was_given_back(event.row)
+        assert not day.decided.wait_again(event.row)
         day.undo()
         day.redo()
     with open_day(folder) as day:
         assert looked(day, file) == ()
-        assert not day.was_given_back(event.row)
+        assert not day.decided.wait_again(event.row)
 
 
 def test_a_file_begun_anew_is_new_after_a_restart_too(folder, file):
@@ -143,6 +143,8 @@ def test_with_a_damaged_journal_the_watch_is_kept_and_runs_are_known_by_label_an
         '{"path": "a.csv", "called": {"drag": {"header": 1}}, "begun": 0}',
         '{"path": "a.csv", "called": {"drag": {"header": "D", "scale": "x"}}, "begun": 0}',
         '{"path": "a.csv", "called": ["drag"], "begun": 0}',
+        '{"path": "a.csv", "called": {}, "begun": 0, "decimal": "dot"}',
+        '{"path": "a.csv", "called": {}, "begun": 0, "decimal": ["comma"]}',
     ],
 )
 def test_a_line_that_is_not_as_it_was_written_costs_no_run(folder, line, runs_text):
@@ -164,8 +166,9 @@ from pathlib import Path
 from balance.files.file_watch import watch_file
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry
-from balance.files.tray import Tray, entry_from_row
+from balance.files.tray import Tray
 from balance.files.watched_columns import FileColumn
+from balance.files.watched_rows import entry_from_row
 
 folder, file, kills = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
 chance = random.Random(4)
@@ -184,7 +187,7 @@ def take_all(day, watch, tray):
 def child(ready):
     day = open_day(folder)
     kept = day.watches.current
-    watch, tray = watch_file(kept.path, taken=day.taken_from(kept.name)), Tray()
+    watch, tray = watch_file(kept.path, taken=day.decided.taken_from(kept.name)), Tray()
     os.write(ready, b"x")
     while True:
         tray = take_all(day, watch, tray)
@@ -218,7 +221,7 @@ for _ in range(kills):
     os.close(ears)
     os.close(mouth)
 with open_day(folder) as day:
-    take_all(day, watch_file(file, taken=day.taken_from(file.name)), Tray())
+    take_all(day, watch_file(file, taken=day.decided.taken_from(file.name)), Tray())
     drags = [run.reading.drag for run in day.sheet.runs[2:]]
 assert drags == [1000.0 + number for number in range(1, written + 1)], drags
 print(written)

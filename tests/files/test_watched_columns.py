@@ -9,9 +9,10 @@ from balance.files.file_watch import WatchedRow, watch_file
 from balance.files.foreign.plan import ImportOptions, Question
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
-from balance.files.tray import cells_of, columns_asked, columns_found, entry_from_row
+from balance.files.tray import columns_asked, columns_found
 from balance.files.watched_columns import FileColumn, column_of, likely
 from balance.files.watched_header import Heads
+from balance.files.watched_rows import cells_of, entry_from_row
 
 SHEET = sheet_from(
     "run,configuration,wing_angle [deg],flap,front_lift [N],rear_lift [N],drag [N],speed [km/h],note\n"

@@ -74,6 +74,7 @@ async def test_columns_are_picked_one_by_one_and_what_is_open_is_asked(running, 
             "3  drag [N]  NEEDED: 'Drag N' perhaps",
             "4  run  not found: 'Run No' perhaps",
             "5  configuration  not found: 'Config' perhaps",
+            ",  decimal mark  no figure has one yet",
         ]
         await ui.press("1")
         assert listed(ui)[0] == "1  Lift F [N]  perhaps · last: -97"
@@ -175,7 +176,8 @@ async def test_a_file_with_our_own_heads_has_nothing_to_ask(running, desk, other
     async with running(desk.session) as ui:
         await watch(ui, other)
         await ui.press("m")
-        assert "every column of the session by its own name and unit" in told(ui)
+        assert "every column of the session by its own name and unit" in asked(ui)
+        assert listed(ui) == [",  decimal mark  no figure has one yet"]
 
 
 async def test_before_the_first_row_the_columns_can_be_said_already(running, desk, other):

@@ -13,8 +13,10 @@ from tui.actions import bindings
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick
 from tui.day_actions import TRAY
+from tui.decimal_question import ask_decimal
 from tui.entry_typing import Typing
 from tui.following import follow
+from tui.set_aside import bring_back, said, set_aside
 from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -23,6 +25,9 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.files.file_watch import CorrectedRow, WatchedRow
+    from balance.files.foreign.numerals import Mark
+    from balance.files.open_day import OpenDay
+    from balance.files.run_sheet import RunSheet
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
     from tui.state import State
@@ -45,6 +50,7 @@ class Live(Screen[None]):
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
         yield Static("", id="chosen", markup=False)
+        yield Static("", id="reason", markup=False)
         yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
         yield Footer(show_command_palette=False)
 
@@ -73,15 +79,31 @@ class Live(Screen[None]):
             f"watching {live.path} · Enter takes a row · a row without all settings waits here until it is said what was changed"
             " · a row that says all becomes a run by itself"
         )
+        if work.aside:
+            rows = "1 row is" if work.aside == 1 else f"{work.aside} rows are"
+            text += f" · {rows} set aside: + brings one back"
         self.query_one("#head", Static).update("\n".join(pack(text, width)))
-        said = [work.watch_trouble] if work.watch_trouble else []
+        troubles = [work.watch_trouble] if work.watch_trouble else []
         if work.half_row:
-            said.append("the last row has no line end: it may be half written (f: the file is finished)")
+            troubles.append("the last row has no line end: it may be half written (f: the file is finished)")
         banner = self.query_one("#banner", Static)
-        banner.display = bool(said)
-        banner.update("\n".join(pack(" · ".join(said), width)) if said else "")
+        banner.display = bool(troubles)
+        banner.update("\n".join(pack(" · ".join(troubles), width)) if troubles else "")
         self._show_chosen(work.chosen, width)
         self.query_one(LineTable).set_source(live.waiting, self._cell)
+        self._show_reason()
+
+    def on_line_table_row_moved(self) -> None:
+        """Say why the row under the cursor waits."""
+        self._show_reason()
+
+    def _show_reason(self) -> None:
+        live, index = self.live, self.query_one(LineTable).cursor
+        there = live is not None and index < len(live.tray.rows)
+        words = live.why_waits(live.tray.rows[index])[1] if live is not None and there else ""
+        reason = self.query_one("#reason", Static)
+        reason.display = bool(words)
+        reason.update("\n".join(pack(words, max(self.size.width - 2, 20))))
 
     def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
         """Say which columns of the file were chosen by hand, as far as there is room for it."""
@@ -100,14 +122,13 @@ class Live(Screen[None]):
         rows = live.tray.rows
         if index < len(rows):
             row = rows[index]
-            said = " · ".join(f"{name} {text}" for name, text in row.cells.items() if text)
-            kind = live.why_waits(row) or "new: what was changed?"
-            return {"row": row.key, "kind": kind, "cells": said}[key], ""
+            kind = live.why_waits(row)[0] or "new: what was changed?"
+            return {"row": row.key, "kind": kind, "cells": said(row.cells)}[key], ""
         change = live.tray.corrections[index - len(rows)]
-        said = " · ".join(
+        differs = " · ".join(
             f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
         )
-        return {"row": change.row.key, "kind": "CORRECTED there", "cells": said}[key], "warn"
+        return {"row": change.row.key, "kind": "CORRECTED there", "cells": differs}[key], "warn"
 
     def on_line_table_row_chosen(self) -> None:
         """Take the row under the cursor."""
@@ -125,38 +146,38 @@ class Live(Screen[None]):
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
-        from balance.files.tray import cells_of  # noqa: PLC0415 - only when asked
+        from balance.files.tray import check_columns  # noqa: PLC0415 - only when asked
 
-        day = self.app.desk.ready()
-        if day is None:
+        day, live = self.app.desk.ready(), self.live
+        if day is None or live is None:
             return
-        called = {} if self.live is None else self.live.called
         try:
-            cells_of(day.sheet, row, called)
+            check_columns(day.sheet, row.file, row.cells, live.called)
         except AxletrimError as fault:
             self.notify(f"{fault} · m says which column is which", severity="error", markup=False, timeout=10)
             return
-        self.app.show_entry(Typing(sheet=day.sheet, row=row, called=called))
+        mark = live.mark
+        if not isinstance(mark, str):
+            ask_decimal(self.app)
+        elif row.beyond:
+            why = f"{row.name} has cells beyond the header, and none of its figures can be trusted"
+            what = "enter the run by hand on the screen of the runs, then set the row aside with -"
+            self.notify(f"{why}: {what}", severity="error", markup=False, timeout=10)
+        else:
+            self.app.show_entry(Typing(sheet=day.sheet, row=row, called=live.called, decimal=mark))
 
     def _decide(self, change: CorrectedRow) -> None:
         """Ask whether a correction made on the other computer is taken over."""
-        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
-        from balance.files.tray import cells_of  # noqa: PLC0415 - only when asked
-
         desk = self.app.desk
-        day = desk.ready()
-        if day is None:
+        day, live = desk.ready(), self.live
+        if day is None or live is None:
             return
-        label = day.run_taken_from(change.row)
-        try:
-            if label not in day.sheet.labels:
-                raise InputError("it is not known which run the row has become")
-            cells, _ = cells_of(day.sheet, change.row, {} if self.live is None else self.live.called)
-            cells.pop("run", None)
-            after = edit_run(day.sheet, label, {name: text for name, text in cells.items() if text})
-        except AxletrimError as fault:
-            after = None
-            why = str(fault).splitlines()[0]
+        mark = live.mark
+        if not isinstance(mark, str):
+            ask_decimal(self.app)
+            return
+        label = day.decided.run_of(change.row)
+        after, why = self._corrected(day, live, change.row, mark)
         choices = [Choice(key="l", words="leave the run as it is")]
         if after is not None:
             choices.insert(0, Choice(key="a", words=f"accept: correct run {label} likewise"))
@@ -184,10 +205,40 @@ class Live(Screen[None]):
             Pick(f"Row {change.row.key} of {change.row.file} was corrected there", choices, lines=lines), take
         )
 
+    def _corrected(
+        self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
+    ) -> tuple[RunSheet | None, str]:
+        """Give the day with the run corrected as its row was, or say why that cannot be."""
+        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.watched_rows import corrected_cells  # noqa: PLC0415 - only when asked
+
+        label = day.decided.run_of(row)
+        if label not in day.sheet.labels:
+            return None, "it is not known which run the row has become"
+        try:
+            return edit_run(day.sheet, label, corrected_cells(day.sheet, row, live.called, mark)), ""
+        except AxletrimError as fault:
+            return None, str(fault).splitlines()[0]
+
     def action_finished(self) -> None:
         """Take the last row as complete."""
         if self.live is not None:
             self.live.take_half_row()
+
+    def action_set_aside(self) -> None:
+        """Set the row under the cursor aside as no run."""
+        live, index = self.live, self.query_one(LineTable).cursor
+        if live is None or index >= live.waiting:
+            return
+        if index < len(live.tray.rows):
+            set_aside(self.app, live, live.tray.rows[index])
+        else:
+            self.notify("this is a correction of a run: Enter takes it over, or leaves the run as it is")
+
+    def action_bring_back(self) -> None:
+        """Let a row that was set aside wait again."""
+        if self.live is not None:
+            bring_back(self.app, self.live)
 
     def action_columns(self) -> None:
         """Say which columns of the file are those of the session."""

@@ -1,0 +1,260 @@
+"""A row of a watched file as cells of the session's table, its figures with a decimal point; or why it cannot be read."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.errors import InputError, one_line, quoted
+from balance.files.foreign.decimal_mark import settle_decimal
+from balance.files.foreign.numerals import missing, number_text
+from balance.files.foreign.plan import Findings, ImportOptions
+from balance.files.tray import check_columns, columns_found
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+    from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.numerals import Mark
+    from balance.files.foreign.plan import Question
+    from balance.files.run_entry import RunEntry
+    from balance.files.run_sheet import RunSheet
+    from balance.files.runs_header import ColumnPlan
+    from balance.files.watched_columns import FileColumn
+
+_AS_THEY_ARE: Mapping[str, FileColumn] = MappingProxyType({})
+
+
+def mark_of(
+    sheet: RunSheet,
+    header: Iterable[str],
+    rows: Sequence[WatchedRow],
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark | None = None,
+) -> Mark | Question:
+    """Find the decimal mark of a watched file as an import finds it.
+
+    Parameters
+    ----------
+    sheet, header, called
+        As for `columns_found`.
+    rows : sequence of WatchedRow
+        All rows of the file.
+    decimal : {'point', 'comma'}, optional
+        What somebody has said that it is.
+
+    Returns
+    -------
+    str or Question
+        The mark; or what has to be asked first, in the words of an import.
+    """
+    found = columns_found(sheet, header, called)
+    roles = {text: sheet.plan(name).role for text, name in found.items()}
+
+    def cells(*wanted: str) -> Iterator[str]:
+        return (
+            row.cells.get(text, "")
+            for text, role in roles.items()
+            if role in wanted
+            for row in rows
+            if not row.beyond  # else a cell may be half of a figure
+        )
+
+    findings = Findings()
+    options = ImportOptions(decimal=decimal)
+    mark = settle_decimal(cells("reading", "condition"), cells("setting", "recorded"), options, findings)
+    return findings.questions[0] if mark is None else mark
+
+
+def cells_of(
+    sheet: RunSheet,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+) -> tuple[dict[str, str], tuple[str, ...]]:
+    """Bring a row of another computer's table to the columns of the sheet.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    row : WatchedRow
+        The row.
+    called : mapping of str to FileColumn, optional
+        As for `columns_found`.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+
+    Returns
+    -------
+    cells : dict of str to str
+        By the names of the sheet's columns: what has the same name and unit, or was said to be that column. A
+        figure that cannot be read is empty; `row_faults` says why.
+    others : tuple of str
+        Headers that the sheet has no column for.
+
+    Raises
+    ------
+    InputError
+        As for `check_columns`.
+    """
+    found = check_columns(sheet, row.file, row.cells, called)
+    cells = {}
+    for header, name in found.items():
+        plan, said = sheet.plan(name), called.get(name)
+        text = _plain_text(plan, row.cells[header], decimal) or ""
+        cells[name] = text if said is None or said.header != header else said.cell(text, plan)
+    return cells, tuple(header for header in row.cells if header not in found)
+
+
+def row_faults(
+    sheet: RunSheet,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+) -> tuple[str, ...]:
+    """Say why a row cannot be taken over as it stands.
+
+    Parameters
+    ----------
+    sheet, row, called, decimal
+        As for `cells_of`.
+
+    Returns
+    -------
+    tuple of str
+        Row, column, what was found and what was expected, for each figure that cannot be read; cells beyond the
+        header first, for then none of the cells may stand where it should.
+    """
+    where = f"{row.file}:{row.line}, {row.name}"
+    if row.beyond:
+        count = len(row.cells)
+        return (
+            one_line(
+                f"{where}: found {count} cells, expected {count - len(row.beyond)} as in the header "
+                "(a separator inside a cell, as a decimal comma between commas?)"
+            ),
+        )
+    faults = []
+    for header, name in columns_found(sheet, row.cells, called).items():
+        text = row.cells[header]
+        if _plain_text(sheet.plan(name), text, decimal) is None:
+            shown = quoted(text) if text else "an empty cell"
+            faults.append(
+                one_line(
+                    f"{where}: found {shown} under '{header}', expected a number with a decimal {decimal}"
+                )
+            )
+    return tuple(faults)
+
+
+def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:
+    """Give a cell as our table has it: words as they are, a number with a decimal point; None where it is none."""
+    if plan.role == "text":
+        return text
+    if plan.role != "reading" and (not text or (plan.role == "condition" and missing(text))):
+        return ""
+    if plan.role in ("setting", "recorded") and not plan.unit:  # words, or numbers without a unit
+        return (number_text(text, decimal) if "," in text else None) or text
+    return number_text(text.removesuffix("%").rstrip() if plan.unit == "%" else text, decimal)
+
+
+def settled(
+    sheet: RunSheet,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+) -> bool:
+    """Tell whether a row says itself what was fitted: its configuration and every setting of the sheet."""
+    cells, _ = cells_of(sheet, row, called, decimal)
+    return bool(cells.get("configuration")) and all(name in cells for name in sheet.names("setting"))
+
+
+def stands_already(
+    sheet: RunSheet,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+) -> str:
+    """Name the run that a row is already: of the same label and with the same readings.
+
+    Where the journal is gone nothing else tells that a row was taken.
+
+    Parameters
+    ----------
+    sheet, row, called, decimal
+        As for `cells_of`.
+
+    Returns
+    -------
+    str
+        The run's label; empty where there is none.
+    """
+    cells, _ = cells_of(sheet, row, called, decimal)
+    label = cells.get("run", "")
+    if label not in sheet.labels:
+        return ""
+    there = sheet.cells(label)
+    return label if all(there[plan.name] == cells[plan.name] for plan in sheet.force_columns) else ""
+
+
+def entry_from_row(
+    sheet: RunSheet,
+    entry: RunEntry,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+) -> RunEntry:
+    """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    entry : RunEntry
+        What the run starts from, as `next_entry` gives it.
+    row : WatchedRow
+        The row.
+    called, decimal
+        As for `cells_of`.
+
+    Returns
+    -------
+    RunEntry
+        The entry with figures, air, speed and records of the row; its label where no run has it yet.
+
+    Raises
+    ------
+    InputError
+        If the row's columns are not those of the sheet.
+    """
+    cells, _ = cells_of(sheet, row, called, decimal)
+    if cells.get("run", "") in ("", *sheet.labels):
+        cells.pop("run", None)
+    return entry.with_cells({name: text for name, text in cells.items() if text})
+
+
+def corrected_cells(
+    sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn], decimal: Mark
+) -> dict[str, str]:
+    """Give what a corrected row says of the run that it has become.
+
+    Parameters
+    ----------
+    sheet, row, called, decimal
+        As for `cells_of`.
+
+    Returns
+    -------
+    dict of str to str
+        Its cells but for the label, without those that say nothing.
+
+    Raises
+    ------
+    InputError
+        As for `check_columns`, and where a figure cannot be read.
+    """
+    if faults := row_faults(sheet, row, called, decimal):
+        raise InputError(faults[0])
+    cells, _ = cells_of(sheet, row, called, decimal)
+    return {name: text for name, text in cells.items() if text and name != "run"}
