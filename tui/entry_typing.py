@@ -18,11 +18,10 @@ if TYPE_CHECKING:
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
     from balance.files.watched_columns import FileColumn
-    from balance.files.watches import KeptWatch
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
-_LINE, _START, _EDITED, _ROW = "\tline", "\tstart", "\tedited", "\trow"
+_LINE, _START, _EDITED, _ROW, _DECIMAL = "\tline", "\tstart", "\tedited", "\trow", "\tdecimal"
 """Names in a kept draft that no column can have, for a header holds no tab."""
 _LINKED = ("baseline", "status", "reason", "repeat_of")
 _OPTIONAL = ("block", "note")
@@ -229,14 +228,14 @@ class Typing:
         if not self.line.strip() and not self.typed:
             return None
         more = {_LINE: self.line, _START: self.start or "", _EDITED: self.edited or ""}
-        row = {} if self.row is None else {**self._known, _ROW: _written(self.row)}
+        row = {} if self.row is None else {**self._known, _ROW: _written(self.row), _DECIMAL: self.decimal}
         return {**row, **self.typed, **{name: text for name, text in more.items() if text}}
 
 
 def typing_from(
     sheet: RunSheet,
     draft: Mapping[str, str],
-    watched: Callable[[str], KeptWatch] | None = None,
+    called: Callable[[str], Mapping[str, FileColumn]] = lambda _: _NO_COLUMNS,
 ) -> Typing:
     """Take up again what was half typed.
 
@@ -246,8 +245,8 @@ def typing_from(
         The day as it stands.
     draft : mapping of str to str
         As `Typing.draft` gave it.
-    watched : callable, optional
-        Gives what is known of a watched file.
+    called : callable, optional
+        Gives for a watched file what its columns were said to be.
 
     Returns
     -------
@@ -259,12 +258,11 @@ def typing_from(
     if typed.get("run") in sheet.labels and not draft.get(_EDITED):
         typed.pop("run")
     row = _row_from(draft.get(_ROW, ""))
-    known = watched(row.file) if row is not None and watched is not None else None
     typing = Typing(
         sheet=sheet,
         row=row,
-        called=_NO_COLUMNS if known is None else known.called,
-        decimal=(known.decimal if known is not None else "") or "point",
+        called=_NO_COLUMNS if row is None else called(row.file),
+        decimal="comma" if draft.get(_DECIMAL) == "comma" else "point",
         line=draft.get(_LINE, ""),
         typed=MappingProxyType(typed),
         start=draft.get(_START) or None,

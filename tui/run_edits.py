@@ -26,7 +26,7 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
     from tui.entry_typing import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
 
     if day.half_typed.run is not None and start is None:
-        app.show_entry(typing_from(day.sheet, day.half_typed.run, day.watches.of))
+        app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
         return
     fresh = Typing(sheet=day.sheet, start=start)
     if day.half_typed.run is None:

@@ -120,6 +120,24 @@ async def test_a_figure_against_the_mark_waits_with_its_reason_and_can_be_typed(
         assert ui.state.work.waiting == 0
 
 
+async def test_a_row_half_entered_is_read_as_before_after_a_restart(running, desk, other):
+    other.write_text("run;front_lift [N];rear_lift [N];drag [N]\n11;-96,4;214,2;err\n", encoding="utf-8")
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        await ui.press("enter")
+        await ui.type("-96.4 214.2 8")
+        await ui.press("escape")
+    async with running(desk.session) as ui:
+        await ui.press("n")
+        await ui.press("t")
+        assert ui.find("#line").value == "-96.4 214.2 8"
+        assert "found 'err'" in " ".join(ui.app.screen.typing.row_faults)
+        assert len(ui.app.screen.typing.row_faults) == 1  # the others are read with the comma
+        await ui.type("73 repeat")
+        await ui.press("enter")
+        assert rows(desk) == ["11,wing,-96.4,214.2,873"]
+
+
 async def test_decimal_commas_between_commas_wait_and_are_not_taken_by_enter(running, desk, other):
     other.write_text(f"{HEAD}11;flap;-96,4;214,2;873\n".replace(";", ","), encoding="utf-8")
     async with running(desk.session) as ui:
