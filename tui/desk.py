@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from textual.worker import NoActiveWorker
 
 from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
-from tui.work_view import WorkView
+from tui.work_view import view_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -301,29 +301,9 @@ class Desk:
 
     def tell(self) -> None:
         """Tell the state of the application how the day stands."""
-        view = self._view()
+        view = view_of(self.day, self.live, self._reading)
         if view != self.app.state.work:
             self.app.state = replace(self.app.state, work=view)
-
-    def _view(self) -> WorkView:
-        day, live = self.day, self.live
-        if day is None:
-            return WorkView(reading=self._reading)
-        return WorkView(
-            open=True,
-            trouble=day.trouble,
-            undo=day.can_undo,
-            redo=day.can_redo,
-            half_typed=day.half_typed.run is not None,
-            unkept=day.unkept,
-            watched=live.name if live else "",
-            waiting=live.waiting if live else 0,
-            half_row=live.half_row if live else False,
-            watch_trouble=live.trouble if live else "",
-            tray=live.tray if live else None,
-            aside=len(live.aside) if live else 0,
-            chosen=live.chosen if live else (),
-        )
 
     def show(self) -> None:
         """Show the day as it stands now."""

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from balance.files.open_day import OpenDay
     from balance.files.tray import Tray
+    from tui.live_file import LiveFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -15,10 +17,10 @@ class WorkView:
 
     ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
     why the last save failed. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
-    that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched, ``waiting`` counts its rows that wait
-    and corrections to decide on, ``half_row`` says that its last row is not complete, ``watch_trouble`` why it
-    cannot be taken over. ``tray`` holds what waits, ``aside`` counts the rows set aside as no runs, ``chosen`` says which of its columns
-    were chosen by hand, and what its decimal mark is.
+    that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched,
+    ``waiting`` counts its rows that wait and corrections to decide on, ``half_row`` says that its last row is not
+    complete, ``watch_trouble`` why it cannot be taken over. ``tray`` holds what waits, ``aside`` counts the rows
+    set aside as no runs, ``chosen`` says which of its columns were chosen by hand, and what its decimal mark is.
     """
 
     open: bool = False
@@ -54,3 +56,39 @@ class WorkView:
         if self.watch_trouble:
             said.append(self.watch_trouble)
         return tuple(said)
+
+
+def view_of(day: OpenDay | None, live: LiveFile | None, reading: str) -> WorkView:
+    """Gather what the screens know.
+
+    Parameters
+    ----------
+    day : OpenDay or None
+        The day on the desk.
+    live : LiveFile or None
+        The file that is watched for it.
+    reading : str
+        Why no run can be entered, where there is a reason.
+
+    Returns
+    -------
+    WorkView
+        As it stands now.
+    """
+    if day is None:
+        return WorkView(reading=reading)
+    return WorkView(
+        open=True,
+        trouble=day.trouble,
+        undo=day.can_undo,
+        redo=day.can_redo,
+        half_typed=day.half_typed.run is not None,
+        unkept=day.unkept,
+        watched=live.name if live else "",
+        waiting=live.waiting if live else 0,
+        half_row=live.half_row if live else False,
+        watch_trouble=live.trouble if live else "",
+        tray=live.tray if live else None,
+        aside=len(live.aside) if live else 0,
+        chosen=live.chosen if live else (),
+    )

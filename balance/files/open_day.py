@@ -6,19 +6,19 @@ import contextlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
-from balance.errors import FileFaults, InputError, OutsideChange, SaveError
+from balance.errors import FileFaults, OutsideChange, SaveError
 from balance.files.day_file import DayFile
 from balance.files.day_session import session_with, stated_session
 from balance.files.decided_rows import DecidedRows, label_added
-from balance.files.durable import digest_of, write_atomically
 from balance.files.half_typed import HalfTyped
 from balance.files.history import step_between
 from balance.files.journal import Journal, journal_places, replay
+from balance.files.past import Past
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
 from balance.files.session_path import RUNS_FILE
 from balance.files.stated_disk import edit_stated
-from balance.files.stated_steps import move_stated, stated_name, stated_step, unsettled
+from balance.files.stated_steps import stated_name
 from balance.files.watches import Watches
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
     from balance.files.durable import Stamp
     from balance.files.file_watch import WatchedRow
-    from balance.files.history import History, Step
     from balance.files.journal import Replayed
     from balance.files.lock import SessionLock
     from balance.records import Session
@@ -69,14 +68,14 @@ class OpenDay:
         told = replay(self._journal.lines)
         self.half_typed = HalfTyped(self._journal, told)
         self.watches = Watches(self._journal, told)
-        self._history = self._begin(told)
-        self.sheet = self._sheet(self._history.text)
+        self._past = self._begin(told)
+        self.sheet = self._sheet(self._past.text)
         self.session: Session = session_with(self._stated, self.sheet)
         if self.conflict is None:
             with contextlib.suppress(SaveError):  # the reason is in `trouble`
                 self.save()
 
-    def _begin(self, told: Replayed) -> History:
+    def _begin(self, told: Replayed) -> Past:
         """Hold the journal against the file, and write down what comes of it."""
         disk = self._file.read()
         begun = resume(disk, told, self._fits)
@@ -87,27 +86,16 @@ class OpenDay:
             self._journal.restart(disk)
             self.watches.keep_again()
             self.half_typed.keep_again()
+        past = Past(self.folder, self._journal, begun.history)
         if begun.adopted is not None:
-            self._journal_adopted(begun.adopted, disk)
-        if told.unsaved_steps and begun.history.text == disk:  # ended between saving and saying so
-            self._journal.add("saved", digest=digest_of(disk.encode()))
+            past.adopt(begun.adopted)
+        elif told.unsaved_steps and past.text == disk:  # ended between saving and saying so
+            past.saved()
         if begun.apart:
             with contextlib.suppress(SaveError):
                 name = self._file.write_apart(begun.apart).name
                 self.notes += (f"what was typed and not saved is in {name}",)
-        return self._settled(begun.history)
-
-    def _settled(self, history: History) -> History:
-        """Go by the file where the tool ended between writing it and telling the journal, or the other way round."""
-        kind = unsettled(self.folder, history)
-        if not kind:
-            return history
-        self._journal.add(kind, digest=digest_of(history.text.encode()))
-        return history.undo() if kind == "undo" else history.redo()
-
-    def _journal_adopted(self, step: Step, disk: str) -> None:
-        self._journal.add_step(step, digest_of(disk.encode()))
-        self._journal.add("saved", digest=digest_of(disk.encode()))
+        return past
 
     def change(
         self,
@@ -141,7 +129,7 @@ class OpenDay:
         OutsideChange
             If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
         """
-        if sheet.text == self._history.text and taken is None:
+        if sheet.text == self._past.text and taken is None:
             if ends_draft:
                 self.half_typed.keep_run(None)
             self.save()
@@ -150,11 +138,9 @@ class OpenDay:
         if taken is not None:
             row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
             row |= {} if aside is None else {"aside": aside}
-        step = step_between(what, self._history.text, sheet.text, taken=row)
-        self._history = self._history.with_step(step)
         if ends_draft:
             self.half_typed.end_run()
-        self._journal.add_step(step, digest_of(sheet.text.encode()), ends_draft=ends_draft)
+        self._past.take(step_between(what, self._past.text, sheet.text, taken=row), ends_draft=ends_draft)
         self._stand(sheet)
 
     def undo(self) -> None:
@@ -166,37 +152,20 @@ class OpenDay:
             If there is nothing to undo; or the step was of the car's file or session.toml, and that cannot be
             written, or was changed outside since: then it is left out of undo, and nothing is overwritten.
         """
-        if not self._history.done:
-            raise InputError("undo: found nothing to undo, expected a step of this day")
-        self._move("undo", self._history.done[-1], self._history.undo())
+        self._move("undo")
 
     def redo(self) -> None:
         """Do again what was undone last; as `undo`."""
-        if not self._history.undone:
-            raise InputError("redo: found nothing that was undone, expected a step taken back")
-        self._move("redo", self._history.undone[-1], self._history.redo())
+        self._move("redo")
 
-    def _move(self, kind: str, step: Step, history: History) -> None:
+    def _move(self, kind: str) -> None:
+        step = self._past.next(kind)
         if step.file:
-            self._stated, sheet = self._moved(kind, step)
+            self._stated, sheet = self._past.write_stated(kind, step)
         else:
-            sheet = self._sheet(history.text)
-        self._history = history
-        self._journal.add(kind, digest=digest_of(history.text.encode()))
+            sheet = self._sheet(self._past.after(kind).text)
+        self._past.move(kind)
         self._stand(sheet)
-
-    def _moved(self, kind: str, step: Step) -> tuple[Session, RunSheet]:
-        try:
-            return move_stated(self.folder, step, back=kind == "undo", runs=self._history.text)
-        except OutsideChange as change:
-            self._history = self._history.passing_over(step)
-            self._journal.add("pass", of=kind)
-            raise InputError(
-                f"{change.file}: found a change made outside axletrim since '{step.what}', expected the file as "
-                f"that step left it; nothing was overwritten, and {kind} passes over that step from now on"
-            ) from None
-        except SaveError as error:
-            raise InputError(str(error)) from None
 
     def _stand(self, sheet: RunSheet) -> None:
         self.sheet, self.session = sheet, session_with(self._stated, sheet)
@@ -221,16 +190,8 @@ class OpenDay:
         SaveError
             If the file cannot be written; it is no step then.
         """
-        edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._history.text)
-        if edited.old != edited.new:
-            step = stated_step(self.folder, path, what, edited.old, edited.new)
-            self._journal.add_step(step, digest_of(self._history.text.encode()))
-            try:
-                write_atomically(path, edited.new.encode())
-            except SaveError:
-                self._journal.add("pass", of="undo")
-                raise
-            self._history = self._history.with_step(step)
+        edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
+        self._past.edit(what, path, edited)
         self._stated, self.sheet = edited.session, edited.sheet
         self.session = session_with(self._stated, self.sheet)
         self.half_typed.keep_form(self.name_of(path), {})
@@ -247,17 +208,17 @@ class OpenDay:
     @property
     def can_undo(self) -> str:
         """What `undo` would undo; empty where there is nothing."""
-        return self._history.done[-1].what if self._history.done else ""
+        return self._past.named("undo")
 
     @property
     def can_redo(self) -> str:
         """What `redo` would do again; empty where there is nothing."""
-        return self._history.undone[-1].what if self._history.undone else ""
+        return self._past.named("redo")
 
     @property
     def unsaved(self) -> bool:
         """Whether the present state is not in runs.csv."""
-        return not self._file.holds(self._history.text)
+        return not self._file.holds(self._past.text)
 
     @property
     def unkept(self) -> str:
@@ -267,7 +228,7 @@ class OpenDay:
     @property
     def decided(self) -> DecidedRows:
         """What was decided of the rows of watched files."""
-        return DecidedRows(self._history, self.watches)
+        return DecidedRows(self._past.history, self.watches)
 
     def save(self) -> None:
         """Bring the present state to runs.csv, if it is not there.
@@ -289,14 +250,14 @@ class OpenDay:
                 self._journal.flush()
             return
         try:
-            self._file.write(self._history.text)
+            self._file.write(self._past.text)
         except SaveError as error:
             kept = self._journal.path if self._journal.flush() else None
             where = f"what was typed is kept in {kept}" if kept else "what was typed is kept in memory only"
             self.trouble = f"{error}; {where}"
             raise SaveError(self.trouble) from None
         self.trouble = ""
-        self._journal.add("saved", digest=digest_of(self._history.text.encode()))
+        self._past.saved()
 
     def outside_change(self) -> OutsideChange | None:
         """Look whether somebody else has changed runs.csv since it was last read or saved.
@@ -311,7 +272,7 @@ class OpenDay:
     def _outside_change(self, *, at_a_glance: bool) -> OutsideChange | None:
         theirs = self._file.changed_outside(at_a_glance=at_a_glance) if self.conflict is None else None
         if theirs is not None:
-            self.conflict = OutsideChange(RUNS_FILE, mine=self._history.text, theirs=theirs)
+            self.conflict = OutsideChange(RUNS_FILE, mine=self._past.text, theirs=theirs)
         return self.conflict
 
     def reload(self) -> None:
@@ -328,10 +289,8 @@ class OpenDay:
         sheet = sheet_from(text, recorded=stated.recorded_names)
         self._file = file
         self._stated = stated
-        if text != self._history.text:
-            step = step_between(OUTSIDE, self._history.text, text)
-            self._history = self._history.with_step(step)
-            self._journal_adopted(step, text)
+        if text != self._past.text:
+            self._past.adopt(step_between(OUTSIDE, self._past.text, text))
         self.conflict, self.trouble = None, ""
         self.sheet, self.session = sheet, session_with(stated, sheet)
 
@@ -350,7 +309,7 @@ class OpenDay:
         FileFaults
             If theirs cannot be read; ours is written all the same.
         """
-        kept = self._file.write_apart(self._history.text)
+        kept = self._file.write_apart(self._past.text)
         self.reload()
         return kept
 

@@ -21,7 +21,7 @@ class Resumed:
     """Where a day stands when it is opened.
 
     ``recovered`` says what only the journal had; ``adopted`` is a change made outside while the day was closed,
-    taken as one more step; ``apart`` is a text that no longer fits and is to be kept in a file of its own;
+    to be taken as one more step; ``apart`` is a text that no longer fits and is to be kept in a file of its own;
     ``anew`` says that the journal has to begin again; ``conflict`` that both sides have gone on.
     """
 
@@ -65,8 +65,8 @@ def resume(disk: str, told: Replayed, fits: Callable[[str], bool]) -> Resumed:
         if fits(history.text):
             return Resumed(history=history, recovered=tuple(told.unsaved_steps[last:]))
         notes = ("session.toml was changed so that what was typed and not saved no longer fits it",)
-        return Resumed(history=history.with_step(adopted), adopted=adopted, apart=history.text, notes=notes)
+        return Resumed(history=history, adopted=adopted, apart=history.text, notes=notes)
     if told.unsaved_steps and fits(history.text):
         return Resumed(history=history, conflict=True)
     apart = history.text if told.unsaved_steps else ""
-    return Resumed(history=history.with_step(adopted), adopted=adopted, apart=apart)
+    return Resumed(history=history, adopted=adopted, apart=apart)
