@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, one_line
+from balance.files.foreign.decoding import growing_text
 from balance.files.watched_header import Heads, clean, delimiter, find_heads
 
 if TYPE_CHECKING:
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 _LIMIT = 20_000_000
-_BOM = "\ufeff"
 _BEYOND = "beyond the header (cell "
 
 
@@ -200,8 +200,7 @@ class FileWatch:
 
     def _rows(self, raw: bytes) -> tuple[list[WatchedRow], str]:
         """Read the complete rows, and say what stands in the way of the others."""
-        text = raw.decode(errors="replace").removeprefix(_BOM)
-        lines = io.StringIO(text, newline="").readlines()
+        lines = io.StringIO(growing_text(raw), newline="").readlines()
         self.waiting = ""
         if lines and not lines[-1].endswith(("\n", "\r")) and not self._finished:
             self.waiting = lines.pop()

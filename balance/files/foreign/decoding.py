@@ -49,7 +49,7 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
     """
     if not raw.strip(b"\0 \t\r\n"):
         raise _fault(shown_as, "an empty file", "a table")
-    name, how = (encoding, "as given") if encoding else _detected(raw)
+    name, how = (encoding, "as given") if encoding else encoding_of(raw)
     try:
         text = raw.decode(name)
     except (UnicodeDecodeError, LookupError, UnicodeError):
@@ -66,7 +66,31 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
     return text, f"{name} {how}" if encoding else how
 
 
-def _detected(raw: bytes) -> tuple[str, str]:
+def growing_text(raw: bytes) -> str:
+    """Turn the bytes of a file that is still being written into text.
+
+    Parameters
+    ----------
+    raw : bytes
+        The file so far; it may end within a character.
+
+    Returns
+    -------
+    str
+        All whole characters of it, in the encoding of its whole lines.
+
+    Examples
+    --------
+    >>> growing_text("5 °C;é".encode()[:-1])
+    '5 °C;'
+    """
+    whole = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r")) + 1]
+    name, _ = encoding_of(whole or raw)
+    return codecs.getincrementaldecoder(name)(errors="replace").decode(raw).removeprefix("\ufeff")
+
+
+def encoding_of(raw: bytes) -> tuple[str, str]:
+    """Find the encoding of a text, as Python names it and in words that say how it is known."""
     for mark, name, how in _MARKS:
         if raw.startswith(mark):
             return name, how
