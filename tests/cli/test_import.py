@@ -1,5 +1,7 @@
 """`axletrim import`: a session, or questions that name the option to give; never half of either."""
 
+import os
+
 import pytest
 
 TABLE = """\
@@ -110,3 +112,29 @@ def test_help_shows_an_example(axletrim):
     shown = axletrim("import", "--help")
     assert shown.returncode == 0
     assert "--drop-rows" in shown.stdout
+
+
+def test_what_is_no_plain_file_is_refused_at_once(axletrim, desk, spoken, tmp_path):  # noqa: ARG001 - likewise
+    os.mkfifo(tmp_path / "pipe")
+    for place in (tmp_path / "pipe", "/dev/zero"):
+        said = spoken(axletrim("import", place, "--vehicle", "car/vehicle.toml", "--to", "car/spring"))
+        assert "found something that is not a plain file" in said
+
+
+def test_a_file_whose_name_is_no_text_is_imported_like_any_other(axletrim, desk, tmp_path):  # noqa: ARG001 - likewise
+    name = os.fsencode(tmp_path) + b"/their\xff.csv"
+    with open(name, "w", encoding="cp1252") as opened:
+        opened.write(TABLE)
+    done = axletrim(
+        "import", os.fsdecode(name), "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN
+    )
+    assert done.returncode == 0, done.stderr
+    assert "their" in (tmp_path / "car" / "spring" / "session.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["brief.toml", "what_if.toml", "runs.csv"])
+def test_the_original_never_stands_in_place_of_a_file_of_ours(axletrim, desk, tmp_path, name):  # noqa: ARG001 - likewise
+    (tmp_path / name).write_text(TABLE, encoding="cp1252")
+    done = axletrim("import", name, "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "car" / "spring" / f"original_{name}").read_text(encoding="cp1252") == TABLE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _LIMIT = 100_000_000
+_WHAT = "a table as CSV, text or XLSX"
 ZIP = b"PK\x03\x04"
 """How an XLSX file begins."""
 
@@ -57,19 +59,26 @@ def read_bytes(path: Path) -> bytes:
     Raises
     ------
     FileFaults
-        If it is missing, too large, or cannot be read.
+        If it is missing, no plain file, too large, or cannot be read.
     """
     try:
-        if path.stat().st_size > _LIMIT:
-            raise _fault(path, f"{path.stat().st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB")
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise _fault(path, "a folder", _WHAT, "give the file itself")
+        if not stat.S_ISREG(status.st_mode):
+            raise _fault(path, "something that is not a plain file", _WHAT, "save the table as a file first")
+        if status.st_size > _LIMIT:
+            raise _fault(path, f"{status.st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB")
         return path.read_bytes()
     except FileNotFoundError:
+        raise _fault(path, "no such file", _WHAT, "check its name and place") from None
+    except PermissionError:
         raise _fault(
-            path, "no such file", "a table as CSV, text or XLSX", "check its name and place"
+            path, "a file that may not be read", _WHAT, "give yourself the right to read it"
         ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        raise _fault(path, f"a file that cannot be read ({reason})", "a table as CSV, text or XLSX") from None
+        raise _fault(path, f"a file that cannot be read ({reason})", _WHAT) from None
 
 
 def _fault(path: Path, found: str, expected: str, mend: str = "") -> FileFaults:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import FileFaults, InputError
+from balance.files.brief_file import BRIEF_FILE
 from balance.files.durable import sync_folder
 from balance.files.foreign.day import toml_text
 from balance.files.foreign.grid import cell_text
@@ -21,6 +22,7 @@ from balance.files.foreign.remembered import answers
 from balance.files.leftovers import hidden_folder, sweep_leftovers
 from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
+from balance.files.what_if_file import WHAT_IF_FILE
 
 if TYPE_CHECKING:
     import threading
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from balance.records import Session
 
 IMPORT_FILE = "import.toml"
+_OURS = (SESSION_FILE, RUNS_FILE, IMPORT_FILE, BRIEF_FILE, WHAT_IF_FILE)
 
 
 def write_import(
@@ -134,7 +137,7 @@ def _write(place: Path, content: bytes) -> None:
 def kept_name(plan: ImportPlan) -> str:
     """Give the name under which the original is kept in the session folder."""
     name = plan.source.name
-    return f"original_{name}" if name in (SESSION_FILE, RUNS_FILE, IMPORT_FILE) else name
+    return f"original_{name}" if name in _OURS else name
 
 
 def runs_text(plan: ImportPlan) -> str:
@@ -203,7 +206,7 @@ def import_text(plan: ImportPlan, original: str) -> str:
     ]
     tree = {
         "format": "axletrim-import/1",
-        "original": original,
+        "original": cell_text(original),
         "sha256": hashlib.sha256(plan.raw).hexdigest(),
         "shape": plan.shape,
         "understood": list(plan.understood),
