@@ -8,7 +8,7 @@ import re
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from balance.errors import Fault, FileFaults
+from balance.errors import Fault, FileFaults, UnknownName
 from balance.files.foreign.grid import Grid, Row
 from balance.files.foreign.meanings import recognised
 
@@ -16,9 +16,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
 NAMES = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
-_SEP_LINE = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
+_SEP_LINE = re.compile(r"\s*\"?sep=([^\w\s\"']|\t)\"?\s*", re.IGNORECASE)
+_ONE_MARK = re.compile(r"[^\w\s\"'.]")
+_FIGURE = re.compile(r"\s*[+-]?\d[\d.,]*\s*")
 _SAMPLE_LINES = 300
 _MOST_LINES_IN_A_CELL = 20
+_FEW = 2
+"""Figures on one line of a cell from which on it is taken for a swallowed row."""
 _EVERY = 2000
 
 
@@ -47,13 +51,17 @@ def text_grid(
     ------
     FileFaults
         If a quotation mark is never closed.
+    UnknownName
+        If the separator given is none.
     """
     first, _, rest = text.partition("\n")
     stated = _SEP_LINE.fullmatch(first.rstrip("\r"))
     skipped = 1 if stated else 0
     body = rest if stated else text
     if separator:
-        mark = next((mark for mark, name in NAMES.items() if name == separator), separator)
+        mark = next((mark for mark, name in NAMES.items() if separator in (name, mark)), separator)
+        if mark not in NAMES and not _ONE_MARK.fullmatch(mark):
+            raise UnknownName("--separator", separator, NAMES.values())
         how = "as given"
     elif stated:
         mark, how = stated[1], "by its 'sep=' line"
@@ -69,7 +77,7 @@ def text_grid(
             rows.append(Row(line=line + skipped, cells=tuple(cells)))
         else:
             blank += 1
-        if any("\n" in cell for cell in cells):
+        if any("\n" in cell or "\r" in cell for cell in cells):
             folded.append((line + skipped, cells))
         seen += sum(map(len, cells)) + len(cells)
         if tick and line % _EVERY == 0:
@@ -84,16 +92,23 @@ def text_grid(
 def _check_folded(
     folded: Sequence[tuple[int, list[str]]], rows: Sequence[Row], mark: str, shown_as: str
 ) -> None:
-    """Refuse a cell that has swallowed rows: a line in it is parted as often as the rows are."""
+    """Refuse a cell that has swallowed rows: a line in it is parted as the rows are, or into figures."""
     if not folded:
         return
     width = Counter(len(row.cells) for row in rows).most_common(1)[0][0]
     for line, cells in folded:
-        inside = [part for cell in cells for part in cell.split("\n")[1:]]
-        if len(inside) > _MOST_LINES_IN_A_CELL or any(
-            part.count(mark) >= max(width - 1, 2) for part in inside
+        within = [cell.splitlines() for cell in cells]
+        inside = [part for parts in within for part in parts[1:]]
+        if (
+            len(inside) > _MOST_LINES_IN_A_CELL
+            or any(part.count(mark) >= max(width - 1, 2) for part in inside)
+            or any(_figures(part, mark) >= _FEW for parts in within if len(parts) > 1 for part in parts)
         ):
             raise _unclosed(shown_as, line)
+
+
+def _figures(line: str, mark: str) -> int:
+    return sum(1 for part in line.split(mark) if _FIGURE.fullmatch(part))
 
 
 def _parted(text: str, mark: str) -> Iterator[tuple[int, list[str]]]:
