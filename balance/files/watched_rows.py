@@ -12,7 +12,7 @@ from balance.files.foreign.plan import Findings, ImportOptions
 from balance.files.tray import check_columns, columns_found
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from balance.files.file_watch import WatchedRow
     from balance.files.foreign.numerals import Mark
@@ -49,20 +49,20 @@ def mark_of(
         The mark; or what has to be asked first, in the words of an import.
     """
     found = columns_found(sheet, header, called)
-    roles = {text: sheet.plan(name).role for text, name in found.items()}
+    plans = {text: sheet.plan(name) for text, name in found.items()}
+    whole = [row for row in rows if not row.beyond]  # else a cell may be half of a figure
 
-    def cells(*wanted: str) -> Iterator[str]:
-        return (
-            row.cells.get(text, "")
-            for text, role in roles.items()
-            if role in wanted
-            for row in rows
-            if not row.beyond  # else a cell may be half of a figure
-        )
+    def columns(*wanted: str) -> list[list[str]]:
+        return [
+            [row.cells.get(text, "") for row in whole]
+            for text, plan in plans.items()
+            if plan.role in wanted and (plan.role == "reading" or plan.unit)
+        ]
 
     findings = Findings()
     options = ImportOptions(decimal=decimal)
-    mark = settle_decimal(cells("reading", "condition"), cells("setting", "recorded"), options, findings)
+    figures, rest = columns("reading", "condition"), columns("setting", "recorded")
+    mark, _ = settle_decimal(figures, rest, options, findings)
     return findings.questions[0] if mark is None else mark
 
 

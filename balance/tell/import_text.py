@@ -6,6 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING
 
 from balance.errors import one_line
+from balance.files.foreign.grid import spans
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -72,33 +73,6 @@ def dropped_lines(dropped: Sequence[Dropped]) -> Iterable[str]:
     for reason, rows in reasons.items():
         word = "line" if len(rows) == 1 else "lines"
         yield f"{reason}: {word} {spans([one.line for one in rows])} ('{rows[0].text}'{', …' if len(rows) > 1 else ''})"
-
-
-def spans(numbers: Sequence[int]) -> str:
-    """Write numbers with neighbours drawn together.
-
-    Parameters
-    ----------
-    numbers : sequence of int
-        In rising order. [1]
-
-    Returns
-    -------
-    str
-        ``3, 5 to 9``. [1]
-
-    Examples
-    --------
-    >>> spans([3, 5, 6, 7, 9])
-    '3, 5 to 7, 9'
-    """
-    parts: list[list[int]] = []
-    for number in numbers:
-        if parts and number == parts[-1][-1] + 1:
-            parts[-1][1:] = [number]
-        else:
-            parts.append([number])
-    return ", ".join(" to ".join(map(str, part)) for part in parts)
 
 
 def _columns(plan: ImportPlan) -> Iterable[str]:

@@ -1,7 +1,11 @@
 """XLSX sheets: titles, merged cells, numbers and their formats, several sheets."""
 
+import contextlib
+import io
+
 import pytest
 from openpyxl import Workbook
+from openpyxl.styles import Font
 
 from balance.errors import FileFaults, UnknownName
 from balance.files.foreign.plan import ImportOptions
@@ -93,7 +97,86 @@ def test_the_sheet_with_the_runs_is_found_or_asked_for(planned):
 
 def test_a_formula_without_a_stored_value_is_no_reading(planned):
     plan = planned(book_of(HEAD, (1, "base", 84, 260, 1150, 55), (2, "wing", "=A2*2", 260, 1150, 55)))
-    assert [(d.line, d.reason) for d in plan.dropped] == [(3, "no front lift (blank)")]
+    assert [(d.line, d.reason) for d in plan.dropped] == [
+        (3, "no front lift (a formula without a stored value)")
+    ]
+
+
+def test_a_formula_without_a_stored_value_is_no_setting_or_label_either(planned):
+    book = book_of(
+        (*HEAD, "Wing angle [deg]"),
+        (1, "base", 84, 260, 1150, 55, "=5+1"),
+        ("=A2+1", "wing", 84, 260, 1150, 55, 5),
+    )
+    plan = planned(book)
+    assert [q.key for q in plan.questions if q.key.startswith("formula")] == ["formula.3", "formula.2"]
+    assert "save the file from a spreadsheet program" in plan.questions[-1].option
+
+
+def test_a_number_in_merged_cells_holds_for_each_row_unless_it_is_a_reading(planned):
+    book = book_of(
+        (*HEAD, "Wing angle [deg]"), (1, "base", 84, 260, 1150, 55, 5), (2, "base", 85, 261, 1151, 55, None),
+        (3, "base", 86, 262, None, 55, 7.5), (4, "wing", 86, 262, 1152, 55, 7.5),
+    )  # fmt: skip
+    for span in ("G2:G3", "E3:E4"):
+        book.active.merge_cells(span)
+    plan = planned(book)
+    assert column(plan, "wing_angle [deg]") == ["5", "5", "7.5"]
+    assert [(d.line, d.reason) for d in plan.dropped] == [(4, "no drag (merged with the cell above)")]
+
+
+def test_words_that_a_format_shows_belong_to_a_label_and_a_unit_is_held_against_the_header(planned):
+    book = book_of(HEAD, (12, "base", 84, 260, 1150, 55), (3, "wing", 84, 260, 1151, 55))
+    for cell, style in (
+        ("A2", '"R"0'),
+        ("A3", '00"A"'),
+        ("E2", '0.0" N"'),
+        ("C2", "#,##0.0_);[Red](#,##0.0)"),
+    ):
+        book.active[cell].number_format = style
+    plan = planned(book)
+    assert column(plan, "run") == ["R12", "03A"]
+    assert column(plan, "drag [N]") == ["1150", "1151"]
+    book.active["E3"] = 1.151
+    book.active["E3"].number_format = '0.00" kN"'
+    plan = planned(book)
+    assert [q.key for q in plan.questions] == ["shown.3"]
+    assert "'1.151 kN' stands under 'Drag [N]', which is in N" in plan.questions[0].text
+
+
+def test_a_row_that_is_struck_out_is_asked_about(planned):
+    book = book_of(HEAD, (1, "base", 84, 260, 1150, 55), (2, "wing", 84, 260, 1151, 55))
+    for cell in book.active[3]:
+        cell.font = Font(strike=True)
+    assert [q.key for q in planned(book).questions] == ["void.3"]
+    assert column(planned(book, void_rows=("2",)), "status") == ["", "void"]
+
+
+def test_hidden_rows_are_taken_and_told_of(planned):
+    book = book_of(
+        HEAD, (1, "base", 84, 260, 1150, 55), (2, "wing", 84, 260, 1151, 55), (3, "wing", 84, 260, 1151, 55)
+    )
+    for row in (3, 4):
+        book.active.row_dimensions[row].hidden = True
+    plan = planned(book)
+    assert len(plan.rows) == 3
+    assert "hidden in the sheet, and taken like any other row: 3 to 4" in plan.understood
+
+
+def test_another_sheet_that_contradicts_the_sign_is_heeded(planned):
+    book = book_of(HEAD, (1, "base", 84, 260, 1150, 55))
+    book.create_sheet("Legend").append(("Sign:", "positive = downforce"))
+    assert [q.key for q in planned(book).questions] == ["lift_sign"]
+
+
+def test_any_damage_to_a_workbook_is_a_clear_fault_or_none(planned):
+    held = io.BytesIO()
+    book_of(HEAD, *((i, f"c{i % 3}", 84.5 + i, 260, 1150, 55) for i in range(12))).save(held)
+    raw = held.getvalue()
+    for place in range(30, len(raw), len(raw) // 60):
+        for damaged in (raw[:place] + bytes([raw[place] ^ 0x55]) + raw[place + 1 :], raw[:place]):
+            with contextlib.suppress(FileFaults):
+                planned(damaged)
 
 
 def test_errors_and_tares_of_a_sheet(planned):

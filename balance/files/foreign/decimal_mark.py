@@ -4,26 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.foreign.numerals import Mark, marks
+from balance.files.foreign.numerals import Mark, marks, plain_numbers
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Sequence
 
     from balance.files.foreign.grid import Cell
     from balance.files.foreign.plan import Findings, ImportOptions
 
 
 def settle_decimal(
-    figures: Iterable[Cell], rest: Iterable[Cell], options: ImportOptions, findings: Findings
-) -> Mark | None:
+    figures: Sequence[Sequence[Cell]], rest: Sequence[Sequence[Cell]], options: ImportOptions, findings: Findings
+) -> tuple[Mark | None, bool]:
     """Settle the decimal mark, or ask for it.
 
     Parameters
     ----------
-    figures : iterable of str or float
-        Cells that should be numbers: readings and conditions.
-    rest : iterable of str or float
-        Cells that may be numbers, looked at where those settle nothing.
+    figures : sequence of sequence of (str or float)
+        Columns that should be numbers: readings and conditions.
+    rest : sequence of sequence of (str or float)
+        Columns with a unit, looked at where those settle nothing; one that holds anything else says nothing.
     options : ImportOptions
         The person's answers.
     findings : Findings
@@ -31,20 +31,22 @@ def settle_decimal(
 
     Returns
     -------
-    {'point', 'comma'} or None
-        The mark, a point where no figure has one; None where it had to be asked for.
+    mark : {'point', 'comma'} or None
+        A point where no figure has one; None where it had to be asked for.
+    shown : bool
+        Whether some number, or the person, says so.
     """
     if options.decimal:
         findings.understood.append(f"decimal {options.decimal}, as given")
-        return options.decimal
-    found = marks(figures)
+        return options.decimal, True
+    found = marks(cell for column in figures for cell in column)
     if not found.sure:
-        also = marks(rest)
+        also = marks(cell for column in rest if plain_numbers(column) for cell in column)
         found = found if found.open and not also.sure else also
     if len(found.sure) == 1:
         (mark,) = found.sure
         findings.understood.append(f"decimal {mark}")
-        return mark
+        return mark, True
     if found.sure or found.open:
         text = (
             f"'{found.open}' can be read in two ways"
@@ -58,5 +60,5 @@ def settle_decimal(
             "decimal",
             ("point", "comma"),
         )
-        return None
-    return "point"
+        return None, False
+    return "point", False

@@ -33,14 +33,22 @@ _KINDS: dict[str, tuple[Kind, float, float]] = {  # and what is credible, common
 }
 # fmt: on
 _QUANTITY = re.compile(r"([+-]?[\d.,]+)\s*(.*)")
-_DOWN = re.compile(
-    r"(positive|pos\.?|\+ ?ve|\+)\s*(=|is|:)?\s*(down|downforce)|(down|downforce)\w*\s*(=|is|:)?\s*(positive|pos\b|\+)"
-    r"|lift\s*(=|is|:)?\s*negative|negative\s*(=|is|:)?\s*lift", re.IGNORECASE,
-)  # fmt: skip
-_UP = re.compile(
-    r"(positive|pos\.?|\+ ?ve|\+)\s*(=|is|:)?\s*(up|lift)\b|\b(up|lift)\w*\s*(=|is|:)?\s*(positive|pos\b|\+)"
-    r"|downforce\s*(=|is|:)?\s*negative|negative\s*(=|is|:)?\s*(down|downforce)", re.IGNORECASE,
-)  # fmt: skip
+_PLUS = r"(?:\bpositiv\w*|\bpos\b\.?|\+ ?ve|\+)"
+_LESS = r"(?:\bnegativ\w*|\bneg\b\.?|- ?ve)"
+_LINK = (
+    r"(?:[\s=:,>→-]|is|are|as|in|when|for|means?|denotes?|indicates?|represents?|points?|acts?|counts?|shown|given|stated|taken"
+    r"|values?|numbers?|figures?|forces?|readings?|loads?|signs?|the|a|ist|sind|bedeutet|werte?|nach|direction|z|fz)*"
+)
+_UPWARD = r"\b(?:up|upwards?|lift|auftrieb|oben)\b"
+_DOWNWARD = r"\b(?:down|downwards?|downforce|abtrieb|unten)\b"
+
+
+def _either(one: str, other: str) -> str:
+    return f"{one}{_LINK}{other}|{other}{_LINK}{one}"
+
+
+_DOWN = re.compile(f"{_either(_PLUS, _DOWNWARD)}|{_either(_LESS, _UPWARD)}", re.IGNORECASE)
+_UP = re.compile(f"{_either(_PLUS, _UPWARD)}|{_either(_LESS, _DOWNWARD)}", re.IGNORECASE)
 
 
 @dataclass(slots=True, kw_only=True)

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
+from balance.files.foreign.doubts import blanks
 from balance.files.foreign.grid import cell_text
+from balance.files.foreign.junk import ditto
 from balance.files.foreign.marked import unmarked
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import given_unit
@@ -88,6 +90,7 @@ def fit_columns(
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
         unit = _unit(column, name, options)
+        cells = _down(column, kept, cells, options, findings)
         texts, numeric = _texts(cells, decimal, bare=own and not unit)
         converted = numeric and any(column.index in one.units for one in kept)
         if converted:
@@ -109,6 +112,8 @@ def fit_columns(
                     f"unit.{name}", f"'{column.header}' has the unknown unit '{cell_text(unit)}'",
                     f"--unit {name}=deg (1 for a plain number)", "units", ("deg", "mm", "1"),
                 )  # fmt: skip
+        if numeric and not own and not measured:
+            blanks(column.header, kept, cells, findings)
         why = _why(column, unit, texts, options, measured=measured, own=own)
         if not why and not own and numeric and not unit:
             findings.assumed.append(
@@ -118,6 +123,28 @@ def fit_columns(
             Fitting(column=column, name=name, unit=unit, recorded=bool(why), cells=tuple(texts), why=why)
         )
     return fittings
+
+
+def _down(
+    column: HeadColumn,
+    kept: Sequence[Kept],
+    cells: list[str | float],
+    options: ImportOptions,
+    findings: Findings,
+) -> list[str | float]:
+    """Put what stands above where a cell says that it is the same, if the person says so."""
+    out: list[str | float] = []
+    for one, cell in zip(kept, cells, strict=True):
+        if not isinstance(cell, str) or not ditto(cell_text(cell)):
+            out.append(cell)
+        elif options.fill_down and out:
+            out.append(out[-1])
+        else:
+            text = f"'{cell_text(cell)}' under '{column.header}': does it mean the one above?"
+            option = f"--fill-down if so, or --drop-rows 'line {one.row.line}'"
+            findings.ask_of_row("blank", one.row.line, text, option, "fill_down")
+            out.append(cell)
+    return out
 
 
 def _unit(column: HeadColumn, name: str, options: ImportOptions) -> str:
@@ -160,7 +187,8 @@ def _why(
 
 def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
     """Make a name that is plain, not taken, and not near one of ours."""
-    name = words_of(column.name).replace(" ", "_").replace("#", "no").replace("%", "pct")
+    plain = words_of(column.name).encode("ascii", "ignore").decode()
+    name = plain.strip().replace(" ", "_").replace("#", "no").replace("%", "pct")
     name = re.sub(r"_+", "_", name).strip("_") or f"column_{column.index + 1}"
     near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN)
     if near and (measured or name not in ("front_lip", "rear_lip")):

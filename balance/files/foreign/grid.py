@@ -4,11 +4,34 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from balance.files.text_file import clean_text
 
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from typing import Self
+
 Cell = str | float
 """A text; or a number, where the file itself says that it is one."""
+
+
+UNSTORED = "a formula without a stored value"
+"""What stands for a formula of a sheet that nobody has calculated."""
+
+
+class Dressed(float):
+    """A number that its format shows with words around it, as ``R12`` or ``1.15 kN``."""
+
+    __slots__ = ("shown", "unit")
+    shown: str
+    unit: str
+
+    def __new__(cls, value: float, shown: str, unit: str) -> Self:
+        """Keep what is shown, and the words behind the number."""
+        made = super().__new__(cls, value)
+        made.shown, made.unit = shown, unit
+        return made
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,6 +40,10 @@ class Row:
 
     line: int
     cells: tuple[Cell, ...]
+    filled: frozenset[int] = frozenset()
+    """Columns whose cell is merged with one above, which holds what it says."""
+    struck: bool = False
+    """Whether any of its cells is struck out."""
 
     def text(self, index: int) -> str:
         """Give a cell as clean text, empty where the row is too short."""
@@ -36,6 +63,8 @@ class Grid:
     separator: str = ""
     notes: tuple[str, ...] = field(default=())
     sheets: tuple[str, ...] = ()
+    elsewhere: tuple[str, ...] = ()
+    """Lines of words from the other sheets of a workbook."""
 
 
 def cell_text(cell: Cell) -> str:
@@ -56,6 +85,8 @@ def cell_text(cell: Cell) -> str:
     >>> cell_text(12.0), cell_text(" two\n lines "), cell_text("\x1b[2J")
     ('12', 'two lines', '\ufffd[2J')
     """
+    if isinstance(cell, Dressed):
+        return cell_text(cell.shown)
     if isinstance(cell, float):
         return (
             str(int(cell)) if math.isfinite(cell) and cell == int(cell) and abs(cell) < 1e15 else repr(cell)
@@ -68,3 +99,30 @@ def cell_text(cell: Cell) -> str:
         for c in cell
     )
     return " ".join(safe.split())
+
+
+def spans(numbers: Sequence[int]) -> str:
+    """Write numbers with neighbours drawn together.
+
+    Parameters
+    ----------
+    numbers : sequence of int
+        In rising order. [1]
+
+    Returns
+    -------
+    str
+        ``3, 5 to 9``. [1]
+
+    Examples
+    --------
+    >>> spans([3, 5, 6, 7, 9])
+    '3, 5 to 7, 9'
+    """
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1][1:] = [number]
+        else:
+            parts.append([number])
+    return ", ".join(" to ".join(map(str, part)) for part in parts)

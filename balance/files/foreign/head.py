@@ -81,7 +81,7 @@ def find_head(
         worth = _worth(head, wanted)
         if line is not None:
             return head
-        if worth < _FEWEST or not _words_only(grid.rows[position]):
+        if worth < _FEWEST or not words_only(grid.rows[position]):
             continue
         rank = (worth, -head.rows + head.units_row)  # the understanding of fewer lines, where equal
         if best is None or rank > best[0]:
@@ -96,7 +96,7 @@ def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) ->
     one = _columns(_texts(rows[position]), wanted)
     height = 1
     below = rows[position + 1] if position + 1 < len(rows) else None
-    if below is not None and _words_only(below) and not _units(below):
+    if below is not None and words_only(below) and not _units(below):
         two = _columns(_joined(_texts(rows[position]), _texts(below), wanted), wanted)
         if _worth_of(two, wanted) > _worth_of(one, wanted):
             one, height = two, 2
@@ -128,7 +128,7 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
     Head or None
         The header that begins with the first of them, if it is one.
     """
-    if not _words_only(rows[0]):
+    if not words_only(rows[0]):
         return None
     names = {c.index: words_of(c.name) for c in head.columns if c.name}
     one = head_at(rows, 0)
@@ -144,16 +144,41 @@ def moved(head: Head, first: Head) -> bool:
     ours = {c.index: c for c in first.columns if c.header}
     for column in head.columns:
         known = ours.get(column.index)
-        if not column.meaning.quantity or (known and words_of(known.name) == words_of(column.name)):
+        if not column.header or (known and words_of(known.name) == words_of(column.name)):
             continue
-        if known is None or known.meaning != column.meaning:
+        if known is None or not column.meaning.quantity or known.meaning != column.meaning:
             return True
     return False
 
 
+def header_above(grid: Grid, head: Head) -> Row | None:
+    """Give the header of another table above the one found, which has rows of figures of its own."""
+    for position in range(max(0, head.first - _SEARCHED), head.first):
+        rows = grid.rows[position + 1 : head.first]
+        if (
+            words_only(grid.rows[position])
+            and recognised(_texts(grid.rows[position])) >= _FEWEST
+            and any(sum(map(_figure, row.cells)) >= _FEWEST for row in rows)
+        ):
+            return grid.rows[position]
+    return None
+
+
+def lower_header(row: Row, under: Row, head: Head) -> bool:
+    """Tell whether a row of words right below a header may be a part of it that was not understood.
+
+    It has words where the header has none and where the next row has figures.
+    """
+    blank = [i for i in range(len(row.cells)) if not any(c.index == i and c.header for c in head.columns)]
+    return words_only(row) and any(
+        row.text(i) and i < len(under.cells) and under.cells[i] != "" and _figure(under.cells[i])
+        for i in blank
+    )
+
+
 def units_only(row: Row) -> bool:
     """Tell whether a row among the data holds units and nothing else."""
-    return _words_only(row) and _units(row)
+    return words_only(row) and _units(row)
 
 
 def _texts(row: Row) -> list[str]:
@@ -186,7 +211,7 @@ def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str])
     return joined
 
 
-def _words_only(row: Row) -> bool:
+def words_only(row: Row) -> bool:
     """Tell whether no cell of a row is a number."""
     return not any(map(_figure, row.cells))
 

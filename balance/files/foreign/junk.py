@@ -28,13 +28,24 @@ _TARE = re.compile(
     re.IGNORECASE,
 )
 _VOID = re.compile(
-    r"\b(?:void|voided|abort|aborted|invalid|rejected|scrapped|scrap|bad (?:run|point|data)|do not use|ungültig)\b",
+    r"\b(?:void|voided|abort|aborted|invalid|invalidated|not valid|rejected|scrapped|scrap|bad (?:run|point|data|reading)"
+    r"|do not use|don't use|disregard|discard|discarded|ungültig|verworfen|nicht verwenden)\b",
     re.IGNORECASE,
 )
 _UNIT_TALK = re.compile(
     r"\b(?:lbf|lbs?|kgf?|daN|kN|newtons?|pounds?|kilograms?|mph|kph|km/h|m/s|knots?|units?|imperial|metric|SI|counts?)\b"
     r"|\bin N\b|[\[(]N[\])]"
 )
+_CHANGE = re.compile(
+    r"\b(?:now|from here|from now|from this|onwards?|henceforth|switch\w*|chang\w*|below|since|ab hier|ab jetzt)\b",
+    re.IGNORECASE,
+)
+_FORCE_UNITS = re.compile(
+    r"\b(?:lbf|lbs?|kgf|daN|kN|newtons?|pounds|mph|kph|km/h|m/s|knots|units?|einheit(?:en)?|imperial|metric)\b|\bin N\b|[\[(]N[\])]"
+)
+_LONE = frozenset(("zero", "zeros", "zeroes", "null"))
+_DITTO = frozenset(('"', "''", "\u2033", "\u201d", "\u201e", "\u3003", "do", "do.", "ditto", "dito", "idem", "id.", "same",
+                    "same as above", "as above", "s.o.", "s. o.", "wie oben"))  # fmt: skip
 _COMMENT = ("#", "//", "%", "!", "*", ";")
 _STATUS = {
     "good": frozenset(("", "good", "ok", "okay", "valid", "gut", "pass", "passed", "accepted")),
@@ -97,6 +108,51 @@ def status_word(text: str) -> str | None:
     """
     folded = text.casefold()
     return next((word for word, known in _STATUS.items() if folded in known), None)
+
+
+def telling(row: Row, beside: Sequence[str]) -> str:
+    """Give the text of a row, other than its names, that says it is a tare or an average, or nothing.
+
+    Examples
+    --------
+    >>> from balance.files.foreign.grid import Row
+    >>> telling(Row(line=9, cells=("5", "base", "wind off")), ["5", "base"])
+    'wind off'
+    """
+    for index, cell in enumerate(row.cells):
+        text = row.text(index) if isinstance(cell, str) and len(cell) > 2 else ""
+        if (
+            text
+            and text not in beside
+            and text.casefold() not in _LONE
+            and (tare(text) or maybe_summary(text))
+        ):
+            return text
+    return ""
+
+
+def changes_units(row: Row) -> str:
+    """Give the text of a row that may say that its figures have another unit, or nothing.
+
+    Examples
+    --------
+    >>> from balance.files.foreign.grid import Row
+    >>> changes_units(Row(line=9, cells=("5", "now in lbf"))), changes_units(Row(line=9, cells=("5", "2 lb more")))
+    ('now in lbf', '')
+    """
+    found = (cell for cell in row.cells if isinstance(cell, str) and len(cell) > 5)
+    return cell_text(next((c for c in found if _FORCE_UNITS.search(c) and _CHANGE.search(c)), ""))
+
+
+def ditto(text: str) -> bool:
+    """Tell whether a cell says that it is as the one above.
+
+    Examples
+    --------
+    >>> ditto('"'), ditto("ditto"), ditto("base")
+    (True, True, False)
+    """
+    return text.casefold() in _DITTO
 
 
 def matching(patterns: Sequence[str], row: Row, names: Sequence[str]) -> str:

@@ -39,12 +39,14 @@ _TEXTS = {
     "time": "time|time of day|uhrzeit|clock|local time|start time|zeit",
     "operator": "operator|engineer|tester",
     "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|kommentar",
-    "status": "status|quality|validity|flag|run status|data quality",
+    "status": "status|quality|validity|flag|run status|data quality|valid|invalid|void|voided|good|bad|ok|usable|use|used"
+              "|accepted|rejected|run valid|valid run|data valid|run ok|data ok|gultig|ungultig",
     "reason": "reason|why|void reason",
 }
 _CONDITIONS = {
     "speed": "speed|wind speed|air speed|airspeed|windspeed|tunnel speed|velocity|v|vel|geschwindigkeit|test speed|run speed"
-             "|nominal speed|wind velocity|air velocity",
+             "|nominal speed|wind velocity|air velocity|actual speed|measured speed|true speed|mean speed|average speed"
+             "|corrected speed|speed actual|speed measured|true airspeed",
     "temperature": "temperature|temp|air temperature|air temp|ambient temp|ambient temperature|tunnel temp"
                    "|tunnel temperature|lufttemperatur|test section temp|test section temperature|temperatur",
     "pressure": "pressure|baro|barometer|barometric pressure|air pressure|ambient pressure|static pressure|baro pressure"
@@ -91,6 +93,11 @@ _SYMBOLS: dict[str, tuple[Quantity, Sign, bool, bool]] = {  # whole symbols: qua
 }
 # fmt: on
 _BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
+_MINUS = re.compile(
+    r"^\s*[-\u2212\u2013]\s*(?=\w)|[-\u2212\u2013]\s*(?=[)\]}]|$)|(?<=[(\[{])\s*[-\u2212\u2013](?=\s*\w)"
+)
+_SIGNS = str.maketrans({"±": " plusminus ", "∆": " δ ", "∑": " sum ", "×": " times ", "√": " root "})
+_BARS = re.compile(r"^\s*\|([^|]+)\|")
 _TAIL = re.compile(r"(?:\s*[,;/]\s*|\s+in\s+|[\s_]+)([^\s,;/_]+(?:/[^\s,;_]+)?)$")
 _TAIL_UNITS = frozenset(
     ["n", "kn", "dan", "lbf", "kgf", "lb", "lbs", "kg", "newton", "newtons", "kph", "kmh", "km/h", "mph", "m/s", "kt", "kts", "knots", "deg", "degree", "degrees", "°", "mm", "degc", "degf", "°c", "°f", "c", "f", "k", "hpa", "mbar", "mb", "kpa", "pa", "inhg", "mmhg", "psi", "%", "pct", "percent", "m2", "m^2", "m²", "ft2", "ft^2", "ft²", "kg/m3", "kg/m^3", "kg/m³", "nm", "n·m", "n*m", "counts", "ct"]
@@ -98,7 +105,7 @@ _TAIL_UNITS = frozenset(
 
 
 def words_of(header: str) -> str:
-    """Bring a header to plain lower-case words.
+    """Bring a header to plain lower-case words; a sign or letter that changes what it means stays one of them.
 
     Parameters
     ----------
@@ -112,12 +119,14 @@ def words_of(header: str) -> str:
 
     Examples
     --------
-    >>> words_of("FrontLift_N"), words_of("C_L,F"), words_of("Run #")
-    ('front lift n', 'c l f', 'run #')
+    >>> words_of("FrontLift_N"), words_of("C_L,F"), words_of("Run #"), words_of("-CLF"), words_of("Δ drag")
+    ('front lift n', 'c l f', 'run #', 'minus clf', 'δ drag')
     """
-    plain = unicodedata.normalize("NFKD", header).encode("ascii", "ignore").decode()
+    signed = _MINUS.sub(" minus ", header).translate(_SIGNS)
+    signed = _BARS.sub(r" abs \1 ", signed)
+    plain = "".join(c for c in unicodedata.normalize("NFKD", signed) if not unicodedata.combining(c))
     parted = re.sub(r"(?<=[a-z]{2})(?=[A-Z])", " ", plain).casefold()
-    return " ".join(re.sub(r"[^a-z0-9#%]+", " ", parted).split())
+    return " ".join(re.sub(r"[^\w#%]+|_", " ", parted).split())
 
 
 @lru_cache(maxsize=4096)
@@ -229,6 +238,9 @@ def _meaning(words: str) -> Meaning:
         )
     if words in _RECORDED.split("|"):
         return Meaning(quantity="recorded")
+    if words.startswith("minus "):
+        turned = _meaning(words.removeprefix("minus "))
+        return replace(turned, sign="unknown") if turned.sign else Meaning()
     return _composed(words.split())
 
 

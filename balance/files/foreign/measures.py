@@ -76,7 +76,7 @@ def measure_readings(
     if not have >= {"front", "rear"} and not have >= {"total", "moment"}:
         for quantity in ("front", "rear"):
             if quantity not in have:
-                _ask_column(quantity, f"{quantity}_lift", findings)
+                _ask_column(quantity, f"{quantity}_lift", findings, total="total" in have)
     if "drag" not in have:
         _ask_column("drag", "drag", findings)
     return measures
@@ -118,13 +118,14 @@ def ask_drag_sign(why: str, findings: Findings) -> None:
     )
 
 
-def _ask_column(quantity: str, target: str, findings: Findings) -> None:
+def _ask_column(quantity: str, target: str, findings: Findings, *, total: bool = False) -> None:
     if any(
         one.key.startswith("column.") and one.key.removeprefix("column.").startswith(target.partition("_")[0])
         for one in findings.questions
     ):
         return
     also = f" ({quantity}_downforce, if its figures are positive down)" if quantity != "drag" else ""
+    also += "; total lift parts into axles only with a pitching moment" if total else ""
     findings.ask(
         f"column.{target}",
         f"no column is understood as the {quantity} reading{also}",
@@ -139,12 +140,12 @@ def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Fi
         return options.lift_sign == "down"
     stated = "" if facts.up is facts.down else "up" if facts.up else "down"
     if sign == "unknown" and stated:
-        findings.understood.append(f"'{column.header}': positive {stated}, as the lines above the header say")
+        findings.understood.append(f"'{column.header}': positive {stated}, as other words of the file say")
         return stated == "down"
     contradicted = (facts.down and sign == "up") or (facts.up and sign == "down")
     if sign == "unknown" or contradicted:
         why = (
-            f"'{column.header}' and the lines above the header do not agree on it"
+            f"'{column.header}' and other words of the file do not agree on it"
             if contradicted
             else f"'{column.header}' does not say"
         )

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from balance.files.foreign.grid import UNSTORED
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -14,12 +16,12 @@ Mark = Literal["point", "comma"]
 MARKS: tuple[Mark, ...] = ("point", "comma")
 MISSING = frozenset(
     ("", "-", "--", "---", "—", "–", ".", "?", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "#n/a", "#na",
-     "#div/0!", "#value!", "#ref!", "#name?", "#num!", "#null!", "#error!", "err", "error", "missing", "k.a.")
+     "#div/0!", "#value!", "#ref!", "#name?", "#num!", "#null!", "#error!", "err", "error", "missing", "k.a.", UNSTORED)
 )  # fmt: skip
 _SPACES = re.compile(r"(?<=\d)[ \u00a0\u2009\u202f'’](?=\d{3}(?!\d))")
 _MINUS = str.maketrans(dict.fromkeys("\u2212\u2013\u2012\ufe63\uff0d", "-"))
 _SHAPE = re.compile(r"([+-]?)(\d*)((?:[.,]\d*)*)([eE][+-]?\d+)?", re.ASCII)
-_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
+_PLAIN = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d{1,2})?", re.ASCII)
 
 
 class Marks(NamedTuple):
@@ -118,6 +120,23 @@ def marks(cells: Iterable[Cell]) -> Marks:
         else:
             doubtful = doubtful or cell.strip()
     return Marks(frozenset(sure), "" if sure else doubtful)
+
+
+def plain_numbers(cells: Iterable[Cell]) -> bool:
+    """Tell whether a column holds numbers and nothing else, so that its marks say something: no dates, no versions.
+
+    Examples
+    --------
+    >>> plain_numbers(["12,5", ""]), plain_numbers(["14.05.2026"]), plain_numbers(["B 1.2"])
+    (True, False, False)
+    """
+    for cell in dict.fromkeys(cells):
+        if isinstance(cell, float) or missing(cell):
+            continue
+        match = _SHAPE.fullmatch(tidy(cell))
+        if match is None or not (match[2] or match[3].strip(".,")) or match[3].count(".") > 1:
+            return False
+    return True
 
 
 def _says(whole: str, rest: str, *, spaced: bool) -> Mark | None:

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
     from balance.records import Vehicle
 
+_SHOWN = 3
+"""Questions of one kind about rows that are put one by one."""
 Outcome = Literal["reading", "text", "condition", "setting", "recorded", "left out"]
 
 
@@ -147,3 +149,11 @@ class Findings:
         """Add a question, once for each key."""
         if all(known.key != key for known in self.questions):
             self.questions.append(Question(key=key, text=text, option=option, field=field, choices=choices))
+
+    def ask_of_row(self, kind: str, line: int, text: str, option: str, field: str) -> None:
+        """Add a question about a row, the first few of a kind one by one."""
+        known = sum(one.key.startswith(f"{kind}.") for one in self.questions)
+        if known < _SHOWN:
+            self.ask(f"{kind}.{line}", f"line {line}: {text}", option, field)
+        elif known == _SHOWN:
+            self.ask(f"{kind}.more", "more rows of the same kind follow", option, field)

@@ -11,9 +11,11 @@ from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.decoding import decode
+from balance.files.foreign.doubts import doubt_answers, doubt_columns
 from balance.files.foreign.facts import Facts, facts_before, sign_words
 from balance.files.foreign.fittings import fit_columns
-from balance.files.foreign.head import Head, find_head
+from balance.files.foreign.grid import cell_text
+from balance.files.foreign.head import Head, find_head, header_above, words_only
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.foreign.measures import measure_conditions, measure_readings
 from balance.files.foreign.moments import resolving
@@ -30,11 +32,12 @@ from balance.files.foreign.table import (
     text_columns,
 )
 from balance.files.foreign.text_grid import text_grid
+from balance.files.foreign.turned import refuse_turned
 from balance.files.vehicle_file import read_vehicle
 
 if TYPE_CHECKING:
     import threading
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Mapping
 
     from balance.files.foreign.grid import Cell, Grid
     from balance.files.foreign.numerals import Mark
@@ -152,6 +155,7 @@ class _Planner:
         head = find_head(
             self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
         )
+        refuse_turned(self.grid, head, named=options.columns, shown_as=self.base["source"].name)
         if head is None:
             findings.ask(
                 "header_line", "no line is understood as the header", "--header-line N", "header_line"
@@ -163,6 +167,7 @@ class _Planner:
             + (", units in a row of their own" if head.units_row else "")
         )  # fmt: skip
         facts = Facts() if self.own is not None else facts_before(self.grid.rows[: head.first])
+        self.other_words(head, facts)
         for column in head.columns:
             up, down = sign_words(column.header)
             facts.up, facts.down = facts.up or up, facts.down or down
@@ -179,11 +184,13 @@ class _Planner:
             resolver = resolving(
                 readings["total"], readings["moment"], readings["drag"], self.vehicle, options, findings
             )
-        decimal = self.decimal(head, roles)
+        decimal, settled = self.decimal(head, roles)
         if decimal is None or len(readings) < 3:
             return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.4, 0.75, "sorting rows")
-        sorter = RowSorter(head, roles, readings, decimal, options, findings, own=self.own is not None)
+        sorter = RowSorter(
+            head, roles, readings, decimal, options, findings, own=self.own is not None, settled=settled
+        )
         kept = sorter.sort(self.grid, self.tick)
         if not kept:
             findings.ask(
@@ -196,12 +203,15 @@ class _Planner:
         if resolver is not None or "moment" not in readings:
             cells |= reading_columns(kept, readings, resolver, options, findings)
         self.tick(0.3)
-        cells |= condition_columns(kept, conditions, decimal, findings)
+        cells |= condition_columns(kept, conditions, decimal, options, findings)
         self.tick(0.6)
         fittings = fit_columns(
             roles.others, roles.recorded, kept, decimal, options, findings, own=self.own is not None
         )
         cells |= fitting_columns(fittings)
+        every = {**readings, **conditions}
+        doubt_columns(head, roles, kept, every.values(), options, findings)
+        doubt_answers(head, fittings, sorter.used, every, options, findings)
         if self.own is None:
             session_text = day_text(
                 name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
@@ -220,14 +230,36 @@ class _Planner:
             session_text=session_text,
         )
 
-    def decimal(self, head: Head, roles: Roles) -> Mark | None:
-        """Settle the decimal mark, or ask for it."""
+    def other_words(self, head: Head, facts: Facts) -> None:
+        """Heed what stands elsewhere: which way lift counts, and another table above."""
+        if self.own is not None:
+            return
+        below = (
+            " ".join(map(cell_text, row.cells)) for row in self.grid.rows[head.after :] if words_only(row)
+        )
+        for text in (*below, *self.grid.elsewhere):
+            up, down = sign_words(text)
+            facts.up, facts.down = facts.up or up, facts.down or down
+        given = self.options.header_line is not None or self.options.lines is not None
+        above = None if given else header_above(self.grid, head)
+        if above is not None:
+            line = self.grid.rows[head.first].line
+            self.findings.ask(
+                f"header.{above.line}",
+                f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
+                f"--lines {above.line}-{line - 1}, then --lines {line}-999999",
+                "lines",
+                (f"{above.line}-{line - 1}", f"{line}-999999"),
+            )
+
+    def decimal(self, head: Head, roles: Roles) -> tuple[Mark | None, bool]:
+        """Settle the decimal mark, or ask for it; and tell whether some number shows it."""
         figures = [c.index for c in (*roles.measured, *roles.conditions.values())]
-        rest = [c.index for c in (*roles.others, *roles.recorded)]
+        rest = [c.index for c in (*roles.others, *roles.recorded) if c.unit]
         rows = self.grid.rows[head.after :]
 
-        def cells(places: list[int]) -> Iterator[Cell]:
-            return (row.cells[i] for i in places for row in rows if i < len(row.cells))
+        def cells(places: list[int]) -> list[list[Cell]]:
+            return [[row.cells[i] for row in rows if i < len(row.cells)] for i in places]
 
         return settle_decimal(cells(figures), cells(rest), self.options, self.findings)
 

@@ -79,8 +79,7 @@ def find_roles(  # noqa: C901 - each column to its place
     UnknownName
         If an answer names a column that is in neither the file nor ours.
     """
-    columns = _with_answers(head.columns, options)
-    chosen = {c.index for c in columns if c.header in options.columns.values()}
+    columns, chosen = _with_answers(head.columns, options)
     groups: dict[tuple[str, str], list[HeadColumn]] = {}
     others, recorded = [], []
     for column in columns:
@@ -125,7 +124,8 @@ def find_roles(  # noqa: C901 - each column to its place
     )  # fmt: skip
 
 
-def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> list[HeadColumn]:
+def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tuple[list[HeadColumn], set[int]]:
+    """Give the columns with what the person says of them, and which of them the person named."""
     given: dict[int, Meaning] = {}
     for target, header in options.columns.items():
         meaning = target_meaning(target)
@@ -136,19 +136,34 @@ def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> list
             c for c in columns if words_of(c.header) == words_of(wanted)
         ]
         found = found or [c for c in columns if words_of(c.name) == words_of(wanted)]
+        found = found or [c for c in columns if wanted.casefold() == placed(c.index)]
         if not found:
             raise UnknownName(f"--column {target}", header, [c.header for c in columns if c.header])
+        if len(found) > 1:
+            raise UnknownName(f"--column {target}", header, [placed(c.index) for c in found])
         given[found[0].index] = replace(meaning, area=found[0].meaning.area)
     taken = {(m.quantity, m.name) for m in given.values()}
     out = []
     for column in columns:
         if column.index in given:
-            out.append(replace(column, meaning=given[column.index]))
+            header = column.header or placed(column.index)
+            out.append(replace(column, header=header, meaning=given[column.index]))
         elif (column.meaning.quantity, column.meaning.name) in taken:
             out.append(replace(column, meaning=Meaning(quantity="recorded")))
         else:
             out.append(column)
-    return out
+    return out, set(given)
+
+
+def placed(index: int) -> str:
+    """Name a column by its place in the file, as a person may do where its header does not tell.
+
+    Examples
+    --------
+    >>> placed(0)
+    'column 1'
+    """
+    return f"column {index + 1}"
 
 
 def _listed(column: HeadColumn, names: Sequence[str]) -> bool:
@@ -169,8 +184,10 @@ def _one_of(
 
 
 def _ask_which(target: str, found: Sequence[HeadColumn], findings: Findings) -> None:
-    headers = tuple(c.header for c in found)
+    alike = len({c.header for c in found}) < len(found)
+    headers = tuple(placed(c.index) if alike else c.header for c in found)
     listed = ", ".join(f"'{header}'" for header in headers)
+    listed += f", all called '{found[0].header}'" if alike else ""
     findings.ask(
         f"column.{target}",
         f"which column is {target}: {listed}?",

@@ -5,13 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
-from balance.files.foreign.head import again, moved, units_only
+from balance.files.foreign.head import again, lower_header, moved, units_only
 from balance.files.foreign.kept import Kept
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
+from balance.files.foreign.roles import placed
+from balance.files.foreign.statuses import Statuses
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.files.foreign.grid import Grid, Row
     from balance.files.foreign.head import Head
@@ -20,7 +22,6 @@ if TYPE_CHECKING:
     from balance.files.foreign.roles import Roles
 
 _EVERY = 1000
-_SHOWN = 3
 _NAMES = {"front": "front lift", "rear": "rear lift", "total": "lift", "moment": "pitching moment"}
 
 
@@ -37,22 +38,29 @@ class RowSorter:
         findings: Findings,
         *,
         own: bool,
+        settled: bool = True,
     ) -> None:
         self.head, self.roles, self.readings, self.decimal = head, roles, readings, decimal
         self.options, self.findings, self.own = options, findings, own
         self.kept: list[Kept] = []
         self.units: Mapping[int, str] = {}
-        self.label, self.configuration, self.status = (
-            roles.texts[name].index if name in roles.texts else None
-            for name in ("run", "configuration", "status")
+        self.label, self.configuration = (
+            roles.texts[name].index if name in roles.texts else None for name in ("run", "configuration")
         )
         self.speed = roles.conditions["speed"].index if "speed" in roles.conditions else None
         self.hashed = False
         self.above = ""
+        self.marked = settled or options.separator is not None
+        self.used: set[str] = set()
+        """Patterns that some row matched."""
+        self.statuses = Statuses(roles.texts.get("status"), options, findings, own=own)
 
     def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[Kept]:
         """Sort every row below the header, and give those that become runs."""
         rows = grid.rows[self.head.after :]
+        self.marked = self.marked or grid.separator != ","
+        if len(rows) > 1 and not self.own and lower_header(rows[0], rows[1], self.head):
+            self._lower_header(rows[0])
         firsts = [row.text(0) for row in rows[:200] if self._numbers(row)[0]]
         self.hashed = bool(firsts) and all(text.startswith("#") for text in firsts)
         position = 0
@@ -63,16 +71,25 @@ class RowSorter:
             position += self._header_again(rows[position : position + 3]) or self._sort_one(row)
         return self.kept
 
+    def _lower_header(self, row: Row) -> None:
+        """Ask about words below the header, unless the person has said which columns are the readings."""
+        named = set(self.options.columns.values())
+        if all(m.column.header in named or placed(m.column.index) in named for m in self.readings.values()):
+            return
+        first = next(iter(self.readings.values())).column
+        self.findings.ask(
+            f"header.{row.line}",
+            f"line {row.line}: '{row.start}' may be part of the header; say by its place which column each reading is",
+            f'--column front_lift="{placed(first.index)}", likewise rear_lift and drag',
+            "columns",
+        )
+
     def _drop(self, row: Row, reason: str) -> int:
         self.findings.dropped.append(Dropped(line=row.line, text=row.start, reason=reason))
         return 1
 
     def _ask(self, kind: str, row: Row, text: str, option: str, answer: str) -> int:
-        known = [one for one in self.findings.questions if one.key.startswith(f"{kind}.")]
-        if len(known) < _SHOWN:
-            self.findings.ask(f"{kind}.{row.line}", f"line {row.line}: {text}", option, answer)
-        elif len(known) == _SHOWN:
-            self.findings.ask(f"{kind}.more", "more rows of the same kind follow", option, answer)
+        self.findings.ask_of_row(kind, row.line, text, option, answer)
         return 1
 
     def _header_again(self, rows: tuple[Row, ...]) -> int:
@@ -125,7 +142,7 @@ class RowSorter:
         numbers, absent, wrong = {}, [], []
         for quantity, measure in self.readings.items():
             index = measure.column.index
-            cell = row.cells[index] if index < len(row.cells) else ""
+            cell = row.cells[index] if index < len(row.cells) and index not in row.filled else ""
             text = number_text(cell, self.decimal)
             if text is not None:
                 numbers[quantity] = text
@@ -142,34 +159,32 @@ class RowSorter:
         names = (label, configuration)
         if not self._wanted(row):
             return self._drop(row, "outside --lines")
-        if pattern := junk.matching(options.drop_rows, row, names):
+        if pattern := self._matching(options.drop_rows, row, names):
             return self._drop(row, f"asked for with --drop-rows '{pattern}'")
         numbers, absent, wrong = self._numbers(row)
         figures_there = any(c.isdigit() for q in wrong for c in row.text(self.readings[q].column.index))
         if not numbers and not figures_there:
             return self._without_numbers(row, label)
-        wanted = self.own or bool(junk.matching(options.keep_rows, row, names))
+        wanted = self.own or bool(self._matching(options.keep_rows, row, names))
         if not wanted and self._is_junk(row, label, configuration):
             return 1
+        configuration = "" if junk.ditto(configuration) else configuration
         self.above = configuration or self.above
-        if len(row.cells) > len(self.head.columns) and any(
-            row.text(i) for i in range(len(self.head.columns), len(row.cells))
-        ):
-            text = f"{len(row.cells)} cells under {len(self.head.columns)} headers (a decimal comma between commas?)"
-            return self._ask(
-                "cells", row, text, f"--drop-rows 'line {row.line}', or --separator", "drop_rows"
-            )
+        if not self.own and self.options.separator is None and self._parted_amiss(row):
+            return 1
         if wrong:
             column = self.readings[wrong[0]].column
             text = f"'{row.text(column.index)}' under '{column.header}' is no number"
             return self._ask("number", row, text, f"--drop-rows 'line {row.line}'", "drop_rows")
         if absent:
             what = ", ".join(_NAMES.get(quantity, quantity) for quantity in absent)
-            shown = row.text(self.readings[absent[0]].column.index) or "blank"
+            at = self.readings[absent[0]].column.index
+            shown = "merged with the cell above" if at in row.filled else row.text(at) or "blank"
             return self._drop(row, f"no {what} ({shown})")
         if not self.own and self._is_zero(row, numbers):
             return 1
-        status = self._status(row, names, wanted=wanted)
+        voided = bool(self._matching(options.void_rows, row, names))
+        status = "void" if voided else self.statuses.of(row, wanted=wanted)
         figures = {self.readings[quantity].column.index: text for quantity, text in numbers.items()}
         kept = Kept(
             row=row,
@@ -182,6 +197,25 @@ class RowSorter:
         self._name(kept)
         self.kept.append(kept)
         return 1
+
+    def _matching(self, patterns: Sequence[str], row: Row, names: tuple[str, str]) -> str:
+        pattern = junk.matching(patterns, row, names)
+        self.used.add(pattern)
+        return pattern
+
+    def _parted_amiss(self, row: Row) -> bool:
+        """Ask about cells that no header stands over, or may have: one decimal comma between commas makes two cells of one."""
+        headers = len(self.head.columns)
+        text = f"{len(row.cells)} cells under {headers} headers (a decimal comma between commas?)"
+        if any(row.text(i) for i in range(headers, len(row.cells))):
+            option = (
+                f"--drop-rows 'line {row.line}', or --separator comma to leave out what no header stands over"
+            )
+            return bool(self._ask("cells", row, text, option, "drop_rows"))
+        if not self.marked and len(row.cells) != headers:
+            option = "--separator comma if each comma parts two columns, else save it with another separator"
+            self.findings.ask("cells", f"line {row.line}: {text}", option, "separator", ("comma",))
+        return False
 
     def _without_numbers(self, row: Row, label: str) -> int:
         if not self.own and self.kept and junk.speaks_of_units(row):
@@ -205,6 +239,8 @@ class RowSorter:
         speed = row.cells[self.speed] if self.speed is not None and self.speed < len(row.cells) else ""
         speed_text = number_text(speed, self.decimal) if speed != "" else None
         keep = f"--keep-rows or --drop-rows 'line {row.line}'"
+        if label and first == configuration != label and not junk.tare(label) and not junk.summary(label):
+            first = ""  # a run with a label of its own, whatever its configuration is called
         if junk.tare(label) or (junk.tare(configuration) and not label) or junk.tare(first):
             return bool(self._drop(row, "a tare, without wind"))
         if speed_text is not None and float(speed_text) == 0:
@@ -219,6 +255,17 @@ class RowSorter:
             )
         if junk.comment(row) and not self.hashed:
             return bool(self._ask("comment", row, f"is '{row.start}' a comment or a run?", keep, "keep_rows"))
+        if said := junk.telling(row, (label, configuration)):
+            return bool(
+                self._ask(
+                    "summary", row, f"'{said}': is it a tare or an average, or a run?", keep, "keep_rows"
+                )
+            )
+        if said := junk.changes_units(row):
+            option = f"--keep-rows 'line {row.line}' if it does not, else --lines"
+            return bool(
+                self._ask("units", row, f"'{said}' may say that units change here", option, "keep_rows")
+            )
         return False
 
     def _is_zero(self, row: Row, numbers: Mapping[str, str]) -> bool:
@@ -236,31 +283,6 @@ class RowSorter:
             ("reading", "missing"),
         )
         return True
-
-    def _status(self, row: Row, names: tuple[str, str], *, wanted: bool) -> str:
-        typed = row.text(self.status) if self.status is not None else ""
-        if junk.matching(self.options.void_rows, row, names):
-            return "void"
-        given = {word.casefold(): meaning for word, meaning in self.options.status.items()}.get(
-            typed.casefold()
-        )
-        status = given or junk.status_word(typed)
-        if status is None:
-            text = f"what does the status '{typed}' mean?"
-            option = f'--status "{typed}=good" (or suspect, void)'
-            self.findings.ask(
-                f"status.{typed.casefold()}",
-                f"line {row.line}: {text}",
-                option,
-                "status",
-                ("good", "suspect", "void"),
-            )
-            return ""
-        said = "" if wanted or status != "good" else junk.says_void(row)
-        if said:
-            option = f"--void-rows 'line {row.line}' or --keep-rows 'line {row.line}'"
-            self._ask("void", row, f"does '{said}' mean that the run does not count?", option, "void_rows")
-        return "" if status == "good" else status
 
     def _name(self, kept: Kept) -> None:
         """Fill in the configuration from above or from the answers, or ask for it."""

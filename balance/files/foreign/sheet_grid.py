@@ -4,18 +4,30 @@ from __future__ import annotations
 
 import io
 import re
+import struct
+import warnings
 import zipfile
+import zlib
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import Fault, FileFaults, UnknownName
-from balance.files.foreign.grid import Cell, Grid, Row
+from balance.errors import AxletrimError, Fault, FileFaults, UnknownName
+from balance.files.foreign.grid import UNSTORED, Cell, Dressed, Grid, Row, cell_text, spans
 from balance.files.foreign.meanings import recognised
+from balance.files.foreign.sheet_marks import sheet_marks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-_MERGED = re.compile(rb"<(?:\w+:)?mergeCell\s[^>]*?ref=\"([A-Z]+)(\d+):([A-Z]+)(\d+)\"")
 _ZEROS = re.compile(r"0{2,15}")
+_STYLE = re.compile(
+    r"\"(?P<quoted>[^\"]*)\"|\\(?P<escaped>.)|\[\$(?P<money>[^\]-]*)[^\]]*\]|_.|\*.|\[[^\]]*\]|(?P<digits>General|[0#?.,]+)"
+)
+_DAMAGE = (
+    zipfile.BadZipFile, zlib.error, struct.error, ArithmeticError, AttributeError, EOFError, LookupError,
+    NotImplementedError, OSError, RuntimeError, SyntaxError, TypeError, ValueError,
+)  # fmt: skip
+"""What the library may raise over a damaged workbook."""
 _HEAD_ROWS = 60
 _EVERY = 2000
 
@@ -51,17 +63,20 @@ def sheet_grid(
     from openpyxl import load_workbook  # noqa: PLC0415 - slow to load, and only for sheets
 
     try:
-        book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of formats and extensions that say nothing of the figures
+            book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
         names = [one.title for one in book.worksheets]
         if sheet is not None:
             _known(sheet, names)
         fitting = [sheet] if sheet else _tables(book, names)
         if len(fitting) != 1:
             return Grid(rows=(), sheets=tuple(fitting or names))
-        return _read(raw, book[fitting[0]], fitting[0], tick)
-    except UnknownName:
+        others = tuple(line for name in names if name != fitting[0] for line in _words(book[name]))
+        return replace(_read(raw, book[fitting[0]], fitting[0], tick), elsewhere=others)
+    except AxletrimError:
         raise
-    except (zipfile.BadZipFile, KeyError, ValueError, OSError, SyntaxError, TypeError) as error:
+    except _DAMAGE as error:
         raise FileFaults(
             [
                 Fault(
@@ -90,46 +105,44 @@ def _tables(book: Any, names: list[str]) -> list[str]:
     return [name for name in names if worth[name] >= 3]
 
 
+def _words(sheet: Any) -> list[str]:
+    rows = sheet.iter_rows(max_row=_HEAD_ROWS, values_only=True)
+    lines = (" ".join(v for v in row if isinstance(v, str)) for row in rows)
+    return [line for line in lines if line]
+
+
 def _read(raw: bytes, sheet: Any, name: str, tick: Callable[[float], None] | None) -> Grid:
-    merged = _merged_downward(raw, sheet)
+    marks = sheet_marks(io.BytesIO(raw), getattr(sheet, "_worksheet_path", ""))
     held: dict[int, Cell] = {}
     rows = []
     last = max(sheet.max_row or 1, 1)
     for number, cells in enumerate(sheet.iter_rows(), start=1):
         values: list[Cell] = []
+        filled = set()
         for index, cell in enumerate(cells):
-            value = _value(cell)
-            spans = merged.get(index)
-            if spans:
-                for top, bottom in spans:
-                    if number == top:
-                        held[index] = value
-                    elif top < number <= bottom and isinstance(held.get(index), str):
-                        value = held[index]
+            value = UNSTORED if (number, index) in marks.unstored else _value(cell)
+            for top, bottom in marks.merged.get(index, ()):
+                if number == top:
+                    held[index] = value
+                elif top < number <= bottom and held.get(index, "") != "":
+                    value = held[index]
+                    filled.add(index)
             values.append(value)
         if any(value != "" for value in values):
-            rows.append(Row(line=number, cells=tuple(values)))
+            struck = marks.strikes and any(_struck(cell) for cell in cells)
+            rows.append(Row(line=number, cells=tuple(values), filled=frozenset(filled), struck=struck))
         if tick and number % _EVERY == 0:
             tick(min(number / last, 1.0))
     notes = [f"sheet '{name}'"]
-    if merged:
-        notes.append("a text in cells merged downward holds for each of their rows")
+    if marks.merged:
+        notes.append("what stands in cells merged downward holds for each of their rows, but for readings")
+    if hidden := [row.line for row in rows if row.line in marks.hidden]:
+        notes.append(f"hidden in the sheet, and taken like any other row: {spans(hidden)}")
     return Grid(rows=tuple(rows), notes=tuple(notes))
 
 
-def _merged_downward(raw: bytes, sheet: Any) -> dict[int, list[tuple[int, int]]]:
-    """Give for each column the spans of rows merged in it; a reader that streams does not tell."""
-    from openpyxl.utils import column_index_from_string  # noqa: PLC0415 - slow to load, and only for sheets
-
-    place = getattr(sheet, "_worksheet_path", "")
-    spans: dict[int, list[tuple[int, int]]] = {}
-    with zipfile.ZipFile(io.BytesIO(raw)) as archive:
-        if place in archive.namelist():
-            for left, top, _, bottom in _MERGED.findall(archive.read(place)):
-                if top != bottom:
-                    column = column_index_from_string(left.decode()) - 1
-                    spans.setdefault(column, []).append((int(top), int(bottom)))
-    return spans
+def _struck(cell: Any) -> bool:
+    return cell.value is not None and bool(cell.font and cell.font.strike)
 
 
 def _value(cell: Any) -> Cell:  # noqa: PLR0911 - one kind of cell a line
@@ -144,10 +157,29 @@ def _value(cell: Any) -> Cell:  # noqa: PLR0911 - one kind of cell a line
             return f"{_shortest(float(value) * 100)}%"
         if _ZEROS.fullmatch(style) and value == int(value):
             return str(int(value)).zfill(len(style))
-        return float(value)
+        return _dressed(float(value), style)
     if hasattr(value, "isoformat"):
         return str(value.isoformat()).replace("T00:00:00", "").replace("T", " ")
     return str(value)
+
+
+def _dressed(value: float, style: str) -> float:
+    """Give a number with the words that its format shows around it, as the R of "R"0."""
+    if '"' not in style and "\\" not in style and "[$" not in style:
+        return value
+    words = ["", ""]
+    zeros = 0
+    behind = 0
+    for found in _STYLE.finditer(style.partition(";")[0]):
+        if found["digits"]:
+            zeros = zeros or found["digits"].partition(".")[0].count("0")
+            behind = 1
+        else:
+            words[behind] += found["quoted"] or found["escaped"] or found["money"] or ""
+    if not any(c.isalpha() for c in "".join(words)):
+        return value
+    whole = cell_text(value).zfill(zeros) if value == int(value) else cell_text(value)
+    return Dressed(value, words[0] + whole + words[1], words[1].strip())
 
 
 def _shortest(value: float) -> str:

@@ -114,7 +114,11 @@ def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Finding
 
 
 def condition_columns(
-    kept: Sequence[Kept], conditions: Mapping[str, Measure], decimal: Mark, findings: Findings
+    kept: Sequence[Kept],
+    conditions: Mapping[str, Measure],
+    decimal: Mark,
+    options: ImportOptions,
+    findings: Findings,
 ) -> dict[str, list[str]]:
     """Write speed, temperature, pressure and humidity of each run, blank where a run has none.
 
@@ -126,6 +130,8 @@ def condition_columns(
         The columns by our name.
     decimal : {'point', 'comma'}
         The decimal mark of the file.
+    options : ImportOptions
+        The person's answers.
     findings : Findings
         Gets what is blank, and questions about what is no number.
 
@@ -142,6 +148,8 @@ def condition_columns(
             if isinstance(cell, str) and measure.unit == "%":
                 cell = cell.strip().removesuffix("%").strip()
             text = "" if missing(cell) else number_text(cell, decimal)
+            if text and name != "speed" and float(text) == 0:
+                text = _zero(text, name, one, options, findings)
             if text is None:
                 line = one.row.line
                 findings.ask(
@@ -159,6 +167,19 @@ def condition_columns(
             findings.assumed.append(f"no {name} of their own, the facility's is taken: {listed}")
         columns[f"{name} [{measure.unit}]"] = cells
     return columns
+
+
+def _zero(text: str, name: str, one: Kept, options: ImportOptions, findings: Findings) -> str:
+    """Take a condition of exactly 0 for a reading or for nothing read, as the person says."""
+    if options.zero_means is None:
+        findings.ask(
+            "zero_means",
+            f"line {one.row.line}: {name} is exactly 0: a reading, or nothing read?",
+            "--zero-means reading|missing",
+            "zero_means",
+            ("reading", "missing"),
+        )
+    return "" if options.zero_means == "missing" else text
 
 
 def text_columns(
