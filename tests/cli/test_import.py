@@ -122,12 +122,9 @@ def test_what_is_no_plain_file_is_refused_at_once(axletrim, desk, spoken, tmp_pa
 
 
 def test_a_file_whose_name_is_no_text_is_imported_like_any_other(axletrim, desk, tmp_path):  # noqa: ARG001 - likewise
-    name = os.fsencode(tmp_path) + b"/their\xff.csv"
-    with open(name, "w", encoding="cp1252") as opened:
-        opened.write(TABLE)
-    done = axletrim(
-        "import", os.fsdecode(name), "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN
-    )
+    place = tmp_path / os.fsdecode(b"their\xff.csv")
+    place.write_text(TABLE, encoding="cp1252")
+    done = axletrim("import", place, "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN)
     assert done.returncode == 0, done.stderr
     assert "their" in (tmp_path / "car" / "spring" / "session.toml").read_text(encoding="utf-8")
 
