@@ -1,6 +1,7 @@
 """Each trait of files from elsewhere on its own: what is understood, what is asked, what is left out and why."""
 
 import threading
+import tomllib
 
 import pytest
 
@@ -239,6 +240,16 @@ def test_work_tells_how_far_it_is_and_stops_when_told(planned, tmp_path):
     stop.set()
     with pytest.raises(ImportStopped):
         plan_import(source, vehicle=tmp_path / "vehicle.toml", stop=stop)
+
+
+def test_every_answer_is_written_down_and_remembered(planned, tmp_path):
+    plan = planned("note\n" + HEAD + ROWS, header_line=2, fill_down=True, lines=(2, 9))
+    write_import(plan, tmp_path / "day")
+    record = tomllib.loads((tmp_path / "day" / "import.toml").read_text(encoding="utf-8"))
+    assert record["answers"] == {"header_line": 2, "lines": [2, 9], "fill_down": True, **DAY}
+    remember("abc", plan.options, folder=tmp_path)
+    last = recall("abc", folder=tmp_path)
+    assert last == ImportOptions(header_line=2, fill_down=True)
 
 
 def test_answers_are_remembered_but_not_those_of_one_day(tmp_path):

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from balance.errors import SaveError
 from balance.files.durable import write_atomically
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportOptions
-
-if TYPE_CHECKING:
-    from collections.abc import Mapping
 
 _OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
 _PAIRS = ("columns", "units", "status")
@@ -46,7 +44,7 @@ def answers(options: ImportOptions) -> dict[str, Any]:
             value = [cell_text(item) if isinstance(item, str) else item for item in value]
         elif isinstance(value, str):
             value = cell_text(value)
-        elif not isinstance(value, bool):
+        elif isinstance(value, Mapping):
             value = {cell_text(key): cell_text(item) for key, item in value.items()}
         given[one.name] = value
     return given
