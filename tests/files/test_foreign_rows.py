@@ -110,6 +110,19 @@ def test_units_that_changed_above_the_lines_wanted_still_hold(planned):
     assert column(planned(text, lines=(5, 5)), "drag [N]") == ["5115.5"]
 
 
+def test_settings_and_records_whose_unit_changes_are_brought_to_the_first(planned):
+    text = (
+        HEAD.replace("\n", ",Flap [mm],Total lift [N]\n")
+        + "1,base,84,260,1150,10,344\n2,base,84,260,1150,20,344\n,,,,,in,lbf\n"
+    )
+    text += "3,base,84,260,1150,1.5,77.3\n"
+    plan = planned(text)
+    # by definition 1 in = 25.4 mm and 1 lbf = 4.4482216152605 N
+    assert [float(v) for v in column(plan, "flap [mm]")] == pytest.approx([10, 20, 38.1], abs=0.05)
+    assert [float(v) for v in column(plan, "total_lift [N]")] == pytest.approx([344, 344, 343.85], abs=0.05)
+    assert keys(planned(text.replace(",in,lbf", ",deg,lbf"))) == ["unit.flap"]
+
+
 def test_a_row_of_differences_is_no_run(planned):
     assert [d.line for d in planned(HEAD + ROWS + "Delta 2-1,,-224,15,12\n").dropped] == [4]
 

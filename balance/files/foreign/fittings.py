@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
+from balance.files.foreign.converting import converted
 from balance.files.foreign.doubts import blanks
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.junk import ditto
@@ -92,15 +93,8 @@ def fit_columns(
         unit = _unit(column, name, options)
         cells = _down(column, kept, cells, options, findings)
         texts, numeric = _texts(cells, decimal, bare=own and not unit)
-        converted = numeric and any(column.index in one.units for one in kept)
-        if converted:
-            changed = {one.units[column.index] for one in kept if column.index in one.units}
-            findings.ask(
-                f"unit.{name}",
-                f"'{column.header}' changes its unit to {', '.join(changed)}",
-                "--lines, part by part",
-                "lines",
-            )
+        if numeric:
+            texts = _brought(column, name, unit, kept, texts, findings)
         if unit and not numeric:
             findings.assumed.append(f"'{column.header}' has cells that are no numbers: kept as text")
             name, unit = f"{name}_{words_of(unit).replace(' ', '_')}".rstrip("_"), ""
@@ -144,6 +138,29 @@ def _down(
             option = f"--fill-down if so, or --drop-rows 'line {one.row.line}'"
             findings.ask_of_row("blank", one.row.line, text, option, "fill_down")
             out.append(cell)
+    return out
+
+
+def _brought(
+    column: HeadColumn, name: str, unit: str, kept: Sequence[Kept], texts: list[str], findings: Findings
+) -> list[str]:
+    """Bring figures whose unit changes midway to the first one, or ask."""
+    out = []
+    for one, text in zip(kept, texts, strict=True):
+        later = spelled(one.units.get(column.index, unit))
+        same_kind = known_unit(later) and known_unit(unit) and dimension_of(later) == dimension_of(unit)
+        if later == unit or not text:
+            out.append(text)
+        elif same_kind and (kind := dimension_of(unit)) is not None:
+            out.append(converted(text, later, unit, kind))
+        else:
+            findings.ask(
+                f"unit.{name}",
+                f"line {one.row.line}: '{column.header}' changes its unit to {cell_text(later)}",
+                "--lines, part by part",
+                "lines",
+            )
+            out.append(text)
     return out
 
 
