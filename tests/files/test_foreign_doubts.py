@@ -201,6 +201,33 @@ def test_a_configuration_with_the_name_of_a_summary_is_asked_about_in_the_first_
     assert "summary.2" in keys(planned(text))
 
 
+def test_a_line_broken_within_a_cell_is_asked_about(planned):
+    text = more("Note,Wing [deg]") + "1,base,84.5,260,1150,two\nlines,5\n2,wing,84,260,1150,,7\n"
+    assert keys(planned(text)) == ["broken.3"]
+    assert len(planned(text, drop_rows=("line 3",)).rows) == 2
+
+
+def test_a_header_without_units_after_they_changed_is_asked_about(planned):
+    bare = HEAD.replace(" [N]", "")
+    assert keys(planned(HEAD + ROWS + HEAD.replace("N]", "lbf]") + "3,x,1,2,3\n" + bare + "4,x,1,2,3\n")) == [
+        "units.6"
+    ]
+    assert planned(HEAD + ROWS + bare + "4,x,1.5,2,3\n").ready
+
+
+@pytest.mark.parametrize(
+    ("line", "date", "said"),
+    [
+        ("Datum;14.05.2026", "date = 2026-05-14", ""), ("Date;2026-05-14", "date = 2026-05-14", ""),
+        ("Date;05/06/2026", "", "line 1 says '05/06/2026'"),
+    ],
+)  # fmt: skip
+def test_a_date_above_the_header_is_read_or_told_of(planned, line, date, said):
+    plan = planned(f"{line}\n{(HEAD + ROWS).replace(',', ';')}")
+    assert date in plan.session_text
+    assert any(said in text for text in plan.not_stated if text.startswith("date")) is bool(said)
+
+
 @pytest.mark.parametrize("ends", ["\n", "\r", "\r\n"])
 def test_a_quotation_mark_closed_lines_later_swallows_no_row(planned, ends):
     text = HEAD + '1,base,84.5,260,1150\n2,"wing,84,260,1150\n3,wing",84,260,1150\n'

@@ -85,7 +85,12 @@ def day_text(
         else:
             findings.not_stated.append(f"facility {key} (--{key})")
     if not date:
-        findings.not_stated.append("date (--date)")
+        why = (
+            f": {facts.unread['date']}, which can be read in more than one way or in none"
+            if "date" in facts.unread
+            else ""
+        )
+        findings.not_stated.append(f"date (--date){why}")
     findings.not_stated.append(
         "repeatability: it comes from repeated runs alone, unless session.toml states one"
     )

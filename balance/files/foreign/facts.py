@@ -120,7 +120,10 @@ def _take(facts: Facts, name: str, value: str, line: int) -> None:
 
 
 def _date(value: str) -> str:
+    dotted = re.fullmatch(r"(\d{1,2})\.(\d{1,2})\.(\d{4})", value)  # day first, wherever points part a date
     try:
+        if dotted:
+            return dt.date(*map(int, reversed(dotted.groups()))).isoformat()
         return dt.date.fromisoformat(value[:10]).isoformat()
     except ValueError:
         return ""

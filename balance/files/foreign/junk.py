@@ -93,6 +93,42 @@ def comment(row: Row) -> bool:
     return row.text(0).startswith(_COMMENT)
 
 
+def why_no_run(row: Row, label: str, *, hashed: bool) -> str:
+    """Say why a row without any figure is no run, where its words tell; ``hashed`` if labels begin with a number sign.
+
+    Examples
+    --------
+    >>> from balance.files.foreign.grid import Row
+    >>> [why_no_run(Row(line=9, cells=(text,)), text, hashed=False) for text in ("# lunch", "Tare 2", "end")]
+    ['a comment', 'a tare, without wind', '']
+    """
+    if comment(row) and not hashed:
+        return "a comment"
+    if tare(label):
+        return "a tare, without wind"
+    if summary(label):
+        return "an average or another summary"
+    return "void, and without any reading" if says_void(row) else ""
+
+
+def rest_of(row: Row, above: Row | None, whole: int) -> bool:
+    """Tell whether a row makes the short one above it as long as the header, as a line broken within a cell does.
+
+    Examples
+    --------
+    >>> from balance.files.foreign.grid import Row
+    >>> rest_of(Row(line=9, cells=("lines", "5")), Row(line=8, cells=("1", "base", "two")), 4)
+    True
+    """
+    return (
+        above is not None
+        and 1 < len(row.cells) < whole
+        and len(above.cells) < whole
+        and len(above.cells) + len(row.cells) - 1 >= whole
+        and any(row.text(index) for index in range(1, len(row.cells)))
+    )
+
+
 def speaks_of_units(row: Row) -> bool:
     """Tell whether a row of words among the data may say that units change."""
     return any(_UNIT_TALK.search(row.text(i)) for i in range(len(row.cells)))

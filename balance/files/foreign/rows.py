@@ -50,6 +50,7 @@ class RowSorter:
         self.speed = roles.conditions["speed"].index if "speed" in roles.conditions else None
         self.hashed = False
         self.above = ""
+        self.before: Row | None = None
         self.marked = settled or options.separator is not None
         self.used: set[str] = set()
         """Patterns that some row matched."""
@@ -68,7 +69,9 @@ class RowSorter:
             row = rows[position]
             if position % _EVERY == 0:
                 tick(position / len(rows))
-            position += self._header_again(rows[position : position + 3]) or self._sort_one(row)
+            taken = self._header_again(rows[position : position + 3]) or self._sort_one(row)
+            position += taken
+            self.before = row if taken == 1 else None
         return self.kept
 
     def _lower_header(self, row: Row) -> None:
@@ -123,8 +126,17 @@ class RowSorter:
         return lines is None or lines[0] <= row.line <= lines[1]
 
     def _take_units(self, units: dict[int, str], row: Row) -> None:
-        if not units:
-            return  # a header that says nothing of units changes none
+        if not units:  # a header that says nothing of units changes none, unless it may mean the first ones
+            if self.units and self._wanted(row):
+                text = "a header without units, after they changed: which hold from here on?"
+                self._ask(
+                    "units",
+                    row,
+                    text,
+                    f"--lines, part by part, up to line {row.line - 1} and from it",
+                    "lines",
+                )
+            return
         first = {c.index: c.unit for c in self.head.columns}
         changed = {i: unit for i, unit in units.items() if unit != first.get(i, "")}
         if changed:
@@ -223,15 +235,11 @@ class RowSorter:
             return self._ask(
                 "units", row, text, f"--drop-rows 'line {row.line}' if it does not, else --lines", "drop_rows"
             )
-        if junk.comment(row) and not self.hashed:
-            return self._drop(row, "a comment")
-        if junk.tare(label):
-            return self._drop(row, "a tare, without wind")
-        if junk.summary(label):
-            return self._drop(row, "an average or another summary")
-        if junk.says_void(row):
-            return self._drop(row, "void, and without any reading")
-        return self._drop(row, "no reading in it")
+        reason = junk.why_no_run(row, label, hashed=self.hashed)
+        if not reason and not self.own and junk.rest_of(row, self.before, len(self.head.columns)):
+            text = f"'{row.start}' may be the rest of the line above: a line end in a cell without quotation marks?"
+            return self._ask("broken", row, text, f"--drop-rows 'line {row.line}' if it is not", "drop_rows")
+        return self._drop(row, reason or "no reading in it")
 
     def _is_junk(self, row: Row, label: str, configuration: str) -> bool:  # noqa: PLR0911 - one kind of row a line
         """Drop what is no run, or ask about it; tell whether the row is done with."""

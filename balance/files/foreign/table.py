@@ -250,7 +250,7 @@ def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings
             findings.ask(
                 "labels.blank",
                 f"line {one.row.line}: a run without a label",
-                "--labels number",
+                f"--labels number, or --drop-rows 'line {one.row.line}' if it is none",
                 "labels",
                 ("number",),
             )
