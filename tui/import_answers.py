@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -11,6 +12,11 @@ if TYPE_CHECKING:
     from balance.files.foreign.plan import ImportOptions, ImportPlan, Question
 
 _PAIRS = ("columns", "units", "status")
+ABOVE = "the one above"
+"""The answer that a blank means what stands above it."""
+_ROWS = {"keep": "keep_rows", "drop": "drop_rows", "void": "void_rows"}
+_ROW_ANSWER = re.compile(r"(keep|drop|void)\s+(.+)")
+_LINE = re.compile(r"'(line \d+)'")
 _LISTS = ("drop_rows", "keep_rows", "void_rows", "recorded", "settings")
 
 
@@ -34,31 +40,63 @@ def answered(options: ImportOptions, question: Question, text: str) -> ImportOpt
     Raises
     ------
     InputError
-        If it is empty, or no number or lines where those are asked for.
+        If it is empty, no number or lines where those are asked for, or leaves open what becomes of a row.
     """
     text = text.strip()
     if not text:
         raise InputError(f"found nothing, expected an answer, as with {question.option}")
     name = question.field
-    value: Any = text
+    value: Any
     if name in _PAIRS:
         ours = question.key.partition(".")[2]
         value = {**getattr(options, name), ours: text}
+    elif name in _ROWS.values() or _ROW_ANSWER.fullmatch(text):
+        name, patterns = _of_rows(question, text)
+        value = (*getattr(options, name), *patterns)
     elif name in _LISTS:
         value = (*getattr(options, name), *(part.strip() for part in text.split(",") if part.strip()))
-    elif name == "header_line":
+    else:
+        value = _value(name, text)
+    changed: dict[str, Any] = {name: value}
+    return replace(options, **changed)
+
+
+def _value(name: str, text: str) -> Any:
+    """Read an answer that is a number, lines, or a yes; any other is its text."""
+    if name == "header_line":
         if not text.isdigit():
             raise InputError(f"found {quoted(text)}, expected the number of a line")
-        value = int(text)
-    elif name == "lines":
+        return int(text)
+    if name == "lines":
         first, _, last = text.replace(" ", "").partition("-")
         if not (first.isdigit() and last.isdigit()):
             raise InputError(f"found {quoted(text)}, expected two line numbers as 12-40")
-        value = (int(first), int(last))
-    elif name == "fill_down":
-        value = True
-    changed: dict[str, Any] = {name: value}
-    return replace(options, **changed)
+        return int(first), int(last)
+    if name == "fill_down":
+        if text != ABOVE:
+            raise InputError(
+                f"found {quoted(text)}, expected '{ABOVE}', or 'drop' with the rows to leave out"
+            )
+        return True
+    return text
+
+
+def _of_rows(question: Question, text: str) -> tuple[str, list[str]]:
+    """Tell what is to become of which rows: with the word before them, where the question leaves more than one open."""
+    match = _ROW_ANSWER.fullmatch(text)
+    words = _words(question)
+    if match is None and len(words) > 1:
+        listed = " or ".join(words)
+        raise InputError(
+            f"found {quoted(text)}, expected {listed} before the rows, as in '{words[0]} line 12'"
+        )
+    name = _ROWS[match[1]] if match else question.field
+    return name, [part.strip() for part in (match[2] if match else text).split(",") if part.strip()]
+
+
+def _words(question: Question) -> tuple[str, ...]:
+    """Give what the question says may become of a row: drop, keep, void."""
+    return tuple(word for word in _ROWS if f"--{word}-rows" in question.option)
 
 
 def offered(plan: ImportPlan, question: Question) -> tuple[str, ...]:
@@ -74,13 +112,10 @@ def offered(plan: ImportPlan, question: Question) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Where few are possible; for a column the headers of the file; for a row its line.
+        Where few are possible; for a column the headers of the file; for a row what may become of it.
     """
-    if question.choices:
-        return question.choices
     if question.field == "columns":
-        return tuple(column.header for column in plan.columns if column.header)
-    line = question.key.rpartition(".")[2]
-    if question.field in _LISTS and line.isdigit():
-        return (f"line {line}",)
-    return ()
+        return question.choices or tuple(column.header for column in plan.columns if column.header)
+    line = _LINE.search(question.option)
+    rows = tuple(f"{word} {line[1]}" for word in _words(question)) if line else ()
+    return (*question.choices, *((ABOVE,) if question.field == "fill_down" else ()), *rows)

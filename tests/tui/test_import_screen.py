@@ -59,3 +59,53 @@ async def test_leaving_writes_nothing(running, desk, table):
         await ui.press("enter", "escape")
         assert ui.screen == "Home"
     assert not (desk.car / "theirs").exists()
+
+
+OPEN = """\
+Run;Config;Front lift [N];Rear lift [N];Drag [N];Note
+1;base;84,5;260;1150;
+2;ditto;120;-480;1230;mean of 3 and 4
+3;wing;121;-481;1231;do not use
+4;wing;122;-482;1232;
+"""
+
+
+async def test_what_becomes_of_a_row_is_picked_in_words(running, desk, tmp_path):
+    file = tmp_path / "open.csv"
+    file.write_text(OPEN, encoding="utf-8")
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(file)
+        await ui.press("enter")
+        for words, choice in (("mean of 3 and 4", "drop line 3"), ("do not use", "void line 4")):
+            plan = ui.app.screen._plan
+            place = next(i for i, one in enumerate(plan.questions) if words in one.text)
+            await ui.press("home", *["down"] * place, "enter")
+            listed = {
+                "mean of 3 and 4": ["keep line 3", "drop line 3"],
+                "do not use": ["keep line 4", "void line 4"],
+            }
+            assert [one for one in listed[words] if one in ui.text] == listed[words]
+            await ui.press(str(1 + listed[words].index(choice)))
+        plan = ui.app.screen._plan
+        assert plan.options.drop_rows == ("line 3",)
+        assert plan.options.void_rows == ("line 4",)
+        assert [row[0] for row in plan.rows] == ["1", "3", "4"]
+
+
+async def test_a_blank_means_the_one_above_only_if_that_is_said(running, desk, tmp_path):
+    file = tmp_path / "open.csv"
+    file.write_text(OPEN.replace("mean of 3 and 4", "").replace("do not use", ""), encoding="utf-8")
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(file)
+        await ui.press("enter", "home", "enter")
+        assert "the one above" in ui.text
+        assert "drop line 3" in ui.text
+        await ui.press("o")
+        ui.find("#text").value = "no"
+        await ui.press("enter")
+        assert ui.screen == "AskText"
+        ui.find("#text").value = "the one above"
+        await ui.press("enter")
+        assert [row[1] for row in ui.app.screen._plan.rows] == ["base", "base", "wing", "wing"]

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
 from balance.files.foreign.meanings import words_of
+from balance.files.foreign.measures import reading_name
 from balance.files.foreign.numerals import missing
 from balance.files.foreign.roles import CHANNEL_WORDS, placed
 from balance.files.foreign.unit_words import spelled
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from balance.files.foreign.fittings import Fitting
-    from balance.files.foreign.grid import Cell
+    from balance.files.foreign.grid import Cell, Row
     from balance.files.foreign.head import Head, HeadColumn
     from balance.files.foreign.kept import Kept
     from balance.files.foreign.measures import Measure
@@ -68,6 +69,42 @@ def doubt_columns(
         }
         _unit_column(column, kept, readings, options, findings)
     _without_header(head, used, kept, findings)
+
+
+def doubt_header(
+    row: Row, head: Head, readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+) -> None:
+    """Ask, of each reading that the person has not placed, whether its column is one beside it.
+
+    Parameters
+    ----------
+    row : Row
+        Words right below the header, over figures that have no header.
+    head : Head
+        The header.
+    readings : mapping
+        Readings by quantity.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+    """
+    named = set(options.columns.values())
+    headed = {c.index for c in head.columns if c.header}
+    for quantity, measure in readings.items():
+        index = measure.column.index
+        if measure.column.header in named or placed(index) in named:
+            continue
+        beyond = next((i for i in range(index + 1, len(row.cells)) if i in headed), len(row.cells))
+        target = "pitching_moment" if quantity == "moment" else reading_name(measure, quantity)
+        choices = tuple(placed(i) for i in range(index, beyond))
+        findings.ask(
+            f"column.{target}",
+            f"line {row.line}: '{row.start}' may be part of the header; which column is {target}: {', '.join(choices)}?",
+            f'--column {target}="{choices[0]}"',
+            "columns",
+            choices,
+        )
 
 
 def _cells(index: int, kept: Sequence[Kept]) -> list[Cell]:

@@ -40,6 +40,12 @@ class Measure:
     scale: str = "1"
 
 
+def reading_name(measure: Measure, quantity: str) -> str:
+    """Name a reading as runs.csv does, without its unit."""
+    name = "drag" if quantity == "drag" else f"{quantity}_{'downforce' if measure.down else 'lift'}"
+    return f"{name}_coefficient" if measure.form == "coefficient" else name
+
+
 def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions) -> str | None:
     """Give the unit that the person states for a column, under any of its names."""
     known = {words_of(name) for name in (*names, column.header, column.name)}

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
+from balance.files.foreign.doubts import doubt_header
 from balance.files.foreign.head import again, lower_header, moved, units_only
 from balance.files.foreign.kept import Kept
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
-from balance.files.foreign.roles import placed
 from balance.files.foreign.statuses import Statuses
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ class RowSorter:
         rows = grid.rows[self.head.after :]
         self.marked = self.marked or grid.separator != ","
         if len(rows) > 1 and not self.own and lower_header(rows[0], rows[1], self.head):
-            self._lower_header(rows[0])
+            doubt_header(rows[0], self.head, self.readings, self.options, self.findings)
         firsts = [row.text(0) for row in rows[:200] if self._numbers(row)[0]]
         self.hashed = bool(firsts) and all(text.startswith("#") for text in firsts)
         position = 0
@@ -73,19 +73,6 @@ class RowSorter:
             position += taken
             self.before = row if taken == 1 else None
         return self.kept
-
-    def _lower_header(self, row: Row) -> None:
-        """Ask about words below the header, unless the person has said which columns are the readings."""
-        named = set(self.options.columns.values())
-        if all(m.column.header in named or placed(m.column.index) in named for m in self.readings.values()):
-            return
-        first = next(iter(self.readings.values())).column
-        self.findings.ask(
-            f"header.{row.line}",
-            f"line {row.line}: '{row.start}' may be part of the header; say by its place which column each reading is",
-            f'--column front_lift="{placed(first.index)}", likewise rear_lift and drag',
-            "columns",
-        )
 
     def _drop(self, row: Row, reason: str) -> int:
         self.findings.dropped.append(Dropped(line=row.line, text=row.start, reason=reason))

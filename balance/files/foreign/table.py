@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from balance.errors import UnitError
 from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.marked import unmarked
-from balance.files.foreign.measures import ask_drag_sign
+from balance.files.foreign.measures import ask_drag_sign, reading_name
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import moment_unit, spelled
 from balance.files.runs_columns import CONDITIONS, TEXTS
@@ -30,8 +31,8 @@ _LINKS = ("baseline", "repeat_of")
 
 def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
     """Write the header of a reading in runs.csv."""
-    name = "drag" if quantity == "drag" else f"{quantity}_{'downforce' if down else 'lift'}"
-    return f"{name}_coefficient" if measure.form == "coefficient" else f"{name} [{measure.unit}]"
+    name = reading_name(replace(measure, down=down), quantity)
+    return name if measure.form == "coefficient" else f"{name} [{measure.unit}]"
 
 
 def reading_columns(
