@@ -107,7 +107,9 @@ def test_another_header_midway_is_asked_about_and_its_part_can_be_taken_alone(pl
 
 def test_units_that_changed_above_the_lines_wanted_still_hold(planned):
     text = HEAD + "1,base,84,260,1150\n,,lbf,lbf,lbf\n2,base,84,260,1150\n3,base,85,260,1150\n"
-    assert column(planned(text, lines=(5, 5)), "drag [N]") == ["5115.5"]
+    assert column(planned(text, lines=(5, 5)), "drag [N]") == [
+        "5115.45"  # 1150 lbf, by definition 4.4482216152605 N each
+    ]
 
 
 def test_settings_and_records_whose_unit_changes_are_brought_to_the_first(planned):

@@ -144,6 +144,27 @@ def test_words_that_a_format_shows_belong_to_a_label_and_a_unit_is_held_against_
     assert "'1.151 kN' stands under 'Drag [N]', which is in N" in plan.questions[0].text
 
 
+def test_a_figure_of_a_later_unit_keeps_its_digits_though_a_workbook_hides_its_zeros(planned):
+    plan = planned(
+        book_of(
+            HEAD,
+            (1, "base", 8, 26, 115, 55),
+            (None, None, "kN", "kN", "kN", None),
+            (2, "base", 0.1, 0.3, 1.2, 55),
+        )
+    )
+    assert float(column(plan, "drag [N]")[1]) == 1200
+    book = book_of(
+        [h.replace("[N]", "[kgf]") for h in HEAD],
+        (1, "base", 8, 26, 115, 55),
+        (None, None, "kN", "kN", "kN", None),
+    )
+    book.active.append((2, "base", 0.1, 0.3, 1.2, 55))
+    assert float(column(planned(book), "drag [kgf]")[1]) == pytest.approx(
+        1200 / 9.80665, rel=1e-6
+    )  # exact by definition
+
+
 def test_a_row_that_is_struck_out_is_asked_about(planned):
     book = book_of(HEAD, (1, "base", 84, 260, 1150, 55), (2, "wing", 84, 260, 1151, 55))
     for cell in book.active[3]:
