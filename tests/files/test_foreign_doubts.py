@@ -122,6 +122,22 @@ def test_ordinary_remarks_are_not_asked_about(planned):
     assert planned(text).ready
 
 
+@pytest.mark.parametrize(
+    "label", ["Tare (post)", "no-wind 2", "Limits", "Std.-Abw. Mittelwert", "Moyenne", "95 % CI", "Offset", "Zero check after 5"]
+)  # fmt: skip
+@pytest.mark.parametrize("place", ["{},base,84.5,260,1150\n", "9,{},84.5,260,1150\n"])
+def test_names_of_what_may_be_no_run_are_asked_about(planned, label, place):
+    text = HEAD + ROWS + place.format(label)
+    assert [key.split(".")[1] for key in keys(planned(text))] == ["4"]
+    assert len(planned(text, keep_rows=("line 4",)).rows) == 3
+    assert len(planned(text, drop_rows=("line 4",)).rows) == 2
+
+
+@pytest.mark.parametrize("name", ["limit strap", "calm", "offset wing", "zero flap", "changeover"])
+def test_ordinary_names_are_not_asked_about(planned, name):
+    assert planned(HEAD + ROWS + f"9,{name},84.5,260,1150\n").ready
+
+
 @pytest.mark.parametrize("header", ["Valid", "Good?", "OK", "Void"])
 def test_a_column_of_marks_for_runs_that_count_is_asked_about(planned, header):
     text = more(header) + "1,base,84.5,260,1150,yes\n2,wing,-140,275,1162,no\n"

@@ -22,6 +22,17 @@ _SUMMARY = re.compile(
     re.IGNORECASE,
 )
 _HINTS_SUMMARY = re.compile(r"\b(?:avg|average|mean|st\.?dev|stdev|std\.? ?dev|mittelwert)\b", re.IGNORECASE)
+_OTHER_SUMMARIES = re.compile(
+    r"(?:durchschnitt|moyenne|media|promedio|[ée]cart[ -]type|standardabweichung|unsicherheit|tolerances?|limits|rms|sd|s\.d\.|cov"
+    r"|95 ?%(?: ci)?|ci|offsets?|corrections?|calibration|cal|check weights?|repeatab\w*|\+/-|±|best|worst|gain|increase|change|mittlere\w*)"
+    r"(?![\w-])[\s\d#,;:.()/&–-]*(?:(?:of|over|for|runs?|value|values|loads?|factors?)[\s\d#,;:.()/&–-]*)*",
+    re.IGNORECASE,
+)
+_HINTS_TARE = re.compile(
+    r"\b(?:tares?|tara|wind[ -]?off|no[ -]wind|air[ -]?off|ohne wind|windstille?|nullmessung|nullpunkt|sans vent|vent nul|senza vento"
+    r"|zero (?:run|reading|point|check|drift))\b",
+    re.IGNORECASE,
+)
 _TARE = re.compile(
     r"(?:tare|tares|tara|zero|zeros|zeroes|wind[ -]?off|no wind|null|nullung|zero check|zero point|static tare|pre[ -]?tare"
     r"|post[ -]?tare|pre[ -]?zero|post[ -]?zero|balance zero|re[ -]?zero|air[ -]?off)[\s#\d.:-]*",
@@ -69,6 +80,17 @@ def summary(text: str) -> bool:
 def maybe_summary(text: str) -> bool:
     """Tell whether a text has a word of averages somewhere in it."""
     return bool(_HINTS_SUMMARY.search(text))
+
+
+def maybe_no_run(text: str) -> bool:
+    """Tell whether a label or a configuration may be that of a tare or a summary.
+
+    Examples
+    --------
+    >>> [maybe_no_run(text) for text in ("Tare (post)", "Limits", "mean of 3", "calm", "limit strap")]
+    [True, True, True, False, False]
+    """
+    return maybe_summary(text) or bool(_HINTS_TARE.search(text) or _OTHER_SUMMARIES.fullmatch(text))
 
 
 def tare(text: str) -> bool:
@@ -157,12 +179,8 @@ def telling(row: Row, beside: Sequence[str]) -> str:
     """
     for index, cell in enumerate(row.cells):
         text = row.text(index) if isinstance(cell, str) and len(cell) > 2 else ""
-        if (
-            text
-            and text not in beside
-            and text.casefold() not in _LONE
-            and (tare(text) or maybe_summary(text))
-        ):
+        known = not text or text in beside or text.casefold() in _LONE
+        if not known and (tare(text) or _HINTS_TARE.search(text) or maybe_summary(text)):
             return text
     return ""
 

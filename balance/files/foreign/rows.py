@@ -244,9 +244,11 @@ class RowSorter:
             return bool(self._drop(row, "an average or another summary"))
         if junk.tare(configuration):
             return bool(self._ask("tare", row, f"is '{configuration}' a tare or a run?", keep, "keep_rows"))
-        if junk.summary(configuration) or junk.maybe_summary(label) or junk.maybe_summary(configuration):
+        if junk.summary(configuration) or junk.maybe_no_run(label) or junk.maybe_no_run(configuration):
             return bool(
-                self._ask("summary", row, f"is '{row.start}' an average or a run?", keep, "keep_rows")
+                self._ask(
+                    "summary", row, f"is '{row.start}' a tare or a summary, or a run?", keep, "keep_rows"
+                )
             )
         if junk.comment(row) and not self.hashed:
             return bool(self._ask("comment", row, f"is '{row.start}' a comment or a run?", keep, "keep_rows"))
