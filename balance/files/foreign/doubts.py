@@ -235,9 +235,10 @@ def doubt_answers(
 
 def blanks(header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings) -> None:
     """Tell in which rows a setting is taken for not fitted, and by which words."""
-    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell_text(cell) in _NOTHING]
+    none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
+    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
     words = dict.fromkeys(
-        cell_text(cell) for cell in cells if missing(cell) and cell_text(cell) not in _NOTHING
+        cell_text(cell) for cell in dict.fromkeys(cells) if cell not in none and missing(cell)
     )
     if lines:
         findings.assumed.append(

@@ -128,6 +128,8 @@ def _down(
 ) -> list[str | float]:
     """Put what stands above where a cell says that it is the same, if the person says so."""
     out: list[str | float] = []
+    if not any(isinstance(cell, str) and ditto(cell_text(cell)) for cell in set(cells)):
+        return cells
     for one, cell in zip(kept, cells, strict=True):
         if not isinstance(cell, str) or not ditto(cell_text(cell)):
             out.append(cell)
@@ -145,6 +147,8 @@ def _brought(
     column: HeadColumn, name: str, unit: str, kept: Sequence[Kept], texts: list[str], findings: Findings
 ) -> list[str]:
     """Bring figures whose unit changes midway to the first one, or ask."""
+    if not any(column.index in one.units for one in kept):
+        return texts
     out = []
     for one, text in zip(kept, texts, strict=True):
         later = spelled(one.units.get(column.index, unit))

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from fnmatch import fnmatchcase
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from balance.files.foreign.grid import cell_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+    from typing import TypeGuard
 
-    from balance.files.foreign.grid import Row
+    from balance.files.foreign.grid import Cell, Row
 
 _SUMMARY_WORDS = (
     r"avg|average|averages|ave|mean|means|std|st\.? ?dev\.?|std\.? ?dev\.?|stdev|sigma|minimum|maximum|min|max|total|sum"
@@ -66,6 +68,7 @@ _STATUS = {
 }  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
 def summary(text: str) -> bool:
     """Tell whether a label is that of an average or another summary.
 
@@ -82,6 +85,7 @@ def maybe_summary(text: str) -> bool:
     return bool(_HINTS_SUMMARY.search(text))
 
 
+@lru_cache(maxsize=4096)
 def maybe_no_run(text: str) -> bool:
     """Tell whether a label or a configuration may be that of a tare or a summary.
 
@@ -93,6 +97,7 @@ def maybe_no_run(text: str) -> bool:
     return maybe_summary(text) or bool(_HINTS_TARE.search(text) or _OTHER_SUMMARIES.fullmatch(text))
 
 
+@lru_cache(maxsize=4096)
 def tare(text: str) -> bool:
     """Tell whether a label is that of a reading without wind.
 
@@ -168,34 +173,33 @@ def status_word(text: str) -> str | None:
     return next((word for word, known in _STATUS.items() if folded in known), None)
 
 
-def telling(row: Row, beside: Sequence[str]) -> str:
-    """Give the text of a row, other than its names, that says it is a tare or an average, or nothing.
+def telling(row: Row, beside: Sequence[str]) -> tuple[str, str]:
+    """Give what a row's words, other than its names, may say of it: a kind, and the text; or nothing.
+
+    The kind is ``summary`` where it may be a tare or an average, ``units`` where its figures may have another unit.
 
     Examples
     --------
     >>> from balance.files.foreign.grid import Row
-    >>> telling(Row(line=9, cells=("5", "base", "wind off")), ["5", "base"])
-    'wind off'
+    >>> [telling(Row(line=9, cells=("5", text)), ["5"])[0] for text in ("wind off", "now in lbf", "2 lb more")]
+    ['summary', 'units', '']
     """
     for index, cell in enumerate(row.cells):
-        text = row.text(index) if isinstance(cell, str) and len(cell) > 2 else ""
-        known = not text or text in beside or text.casefold() in _LONE
-        if not known and (tare(text) or _HINTS_TARE.search(text) or maybe_summary(text)):
-            return text
-    return ""
+        if _words(cell) and (kind := _tells(cell)) and (text := row.text(index)) not in beside:
+            return kind, text
+    return "", ""
 
 
-def changes_units(row: Row) -> str:
-    """Give the text of a row that may say that its figures have another unit, or nothing.
+def _words(cell: Cell) -> TypeGuard[str]:
+    return isinstance(cell, str) and len(cell) > 2 and cell.lower() != cell.upper()
 
-    Examples
-    --------
-    >>> from balance.files.foreign.grid import Row
-    >>> changes_units(Row(line=9, cells=("5", "now in lbf"))), changes_units(Row(line=9, cells=("5", "2 lb more")))
-    ('now in lbf', '')
-    """
-    found = (cell for cell in row.cells if isinstance(cell, str) and len(cell) > 5)
-    return cell_text(next((c for c in found if _FORCE_UNITS.search(c) and _CHANGE.search(c)), ""))
+
+@lru_cache(maxsize=4096)
+def _tells(cell: str) -> str:
+    text = cell_text(cell)
+    if (tare(text) or _HINTS_TARE.search(text) or maybe_summary(text)) and text.casefold() not in _LONE:
+        return "summary"
+    return "units" if _FORCE_UNITS.search(text) and _CHANGE.search(text) else ""
 
 
 def ditto(text: str) -> bool:

@@ -252,18 +252,13 @@ class RowSorter:
             )
         if junk.comment(row) and not self.hashed:
             return bool(self._ask("comment", row, f"is '{row.start}' a comment or a run?", keep, "keep_rows"))
-        if said := junk.telling(row, (label, configuration)):
-            return bool(
-                self._ask(
-                    "summary", row, f"'{said}': is it a tare or an average, or a run?", keep, "keep_rows"
-                )
-            )
-        if said := junk.changes_units(row):
+        kind, said = junk.telling(row, (label, configuration))
+        if kind == "summary":
+            self._ask(kind, row, f"'{said}': is it a tare or an average, or a run?", keep, "keep_rows")
+        elif kind == "units":
             option = f"--keep-rows 'line {row.line}' if it does not, else --lines"
-            return bool(
-                self._ask("units", row, f"'{said}' may say that units change here", option, "keep_rows")
-            )
-        return False
+            self._ask(kind, row, f"'{said}' may say that units change here", option, "keep_rows")
+        return bool(kind)
 
     def _is_zero(self, row: Row, numbers: Mapping[str, str]) -> bool:
         zero = [quantity for quantity, text in numbers.items() if float(text) == 0]
