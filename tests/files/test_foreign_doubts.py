@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.errors import FileFaults, UnknownName
+from balance.errors import FileFaults, InputError, UnknownName
 from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
 
@@ -210,6 +210,23 @@ def test_a_decimal_comma_between_commas_is_asked_about_where_a_blank_hides_it(pl
     assert keys(planned(more("Note") + rows)) == ["cells"]
     assert planned(more("Note") + rows.replace("84,5", "84.5")).ready
     assert planned(more("Note") + rows, separator="comma").ready
+
+
+def test_a_thousands_comma_between_commas_is_asked_about_where_a_blank_hides_it(planned):
+    assert keys(planned(more("Note") + "1,base,84.5,260,1,150,\n2,base,84.5,260,950,ok\n")) == ["cells"]
+
+
+@pytest.mark.parametrize("figures", ["-999,260,1150", "84.5,-9999,1150", "84.5,260,9999.9", "999,999,999"])
+def test_figures_that_stand_for_none_are_asked_about(planned, figures):
+    text = HEAD + ROWS + f"3,wing,{figures}\n"
+    assert keys(planned(text)) == ["nines.4"]
+    assert len(planned(text, keep_rows=("3",)).rows) == 3
+    assert planned(HEAD + ROWS + "3,wing,84.5,260,999\n").ready
+
+
+def test_one_column_for_two_readings_is_refused(planned):
+    with pytest.raises(InputError, match="given for two readings"):
+        planned(HEAD + ROWS, columns={"front_lift": "Front lift [N]", "rear_lift": "Front lift [N]"})
 
 
 def test_a_configuration_with_the_name_of_a_summary_is_asked_about_in_the_first_column_too(planned):

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from balance.errors import UnknownName
+from balance.errors import InputError, UnknownName
+from balance.files.foreign.grid import cell_text
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.runs_columns import CONDITIONS, READINGS, TEXTS
 
@@ -76,8 +77,8 @@ def find_roles(  # noqa: C901 - each column to its place
 
     Raises
     ------
-    UnknownName
-        If an answer names a column that is in neither the file nor ours.
+    InputError
+        If an answer names a column that is in neither the file nor ours, or one column for two things.
     """
     columns, chosen = _with_answers(head.columns, options)
     groups: dict[tuple[str, str], list[HeadColumn]] = {}
@@ -141,6 +142,10 @@ def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tupl
             raise UnknownName(f"--column {target}", header, [c.header for c in columns if c.header])
         if len(found) > 1:
             raise UnknownName(f"--column {target}", header, [placed(c.index) for c in found])
+        if found[0].index in given:
+            raise InputError(
+                f"--column: found '{cell_text(header)}' given for two readings, expected a column for each"
+            )
         given[found[0].index] = replace(meaning, area=found[0].meaning.area)
     taken = {(m.quantity, m.name) for m in given.values()}
     out = []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from balance.files.foreign.roles import Roles
 
 _EVERY = 1000
+_NINES = re.compile(r"-?9{3,6}(?:\.[09]+)?")
+_MANY = 9000.0
 _NAMES = {"front": "front lift", "rear": "rear lift", "total": "lift", "moment": "pitching moment"}
 
 
@@ -52,6 +55,7 @@ class RowSorter:
         self.above = ""
         self.before: Row | None = None
         self.marked = settled or options.separator is not None
+        self.commas = False
         self.used: set[str] = set()
         """Patterns that some row matched."""
         self.statuses = Statuses(roles.texts.get("status"), options, findings, own=own)
@@ -59,7 +63,8 @@ class RowSorter:
     def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[Kept]:
         """Sort every row below the header, and give those that become runs."""
         rows = grid.rows[self.head.after :]
-        self.marked = self.marked or grid.separator != ","
+        self.commas = grid.separator == ","
+        self.marked = self.marked or not self.commas
         if len(rows) > 1 and not self.own and lower_header(rows[0], rows[1], self.head):
             doubt_header(rows[0], self.head, self.readings, self.options, self.findings)
         firsts = [row.text(0) for row in rows[:200] if self._numbers(row)[0]]
@@ -180,7 +185,9 @@ class RowSorter:
             at = self.readings[absent[0]].column.index
             shown = "merged with the cell above" if at in row.filled else row.text(at) or "blank"
             return self._drop(row, f"no {what} ({shown})")
-        if not self.own and self._is_zero(row, numbers):
+        if not self.own and (
+            self._is_zero(row, numbers) or (not wanted and self._stands_for_none(row, numbers))
+        ):
             return 1
         voided = bool(self._matching(options.void_rows, row, names))
         status = "void" if voided else self.statuses.of(row, wanted=wanted)
@@ -205,13 +212,13 @@ class RowSorter:
     def _parted_amiss(self, row: Row) -> bool:
         """Ask about cells that no header stands over, or may have: one decimal comma between commas makes two cells of one."""
         headers = len(self.head.columns)
-        text = f"{len(row.cells)} cells under {headers} headers (a decimal comma between commas?)"
+        text = f"{len(row.cells)} cells under {headers} headers (a comma within a number, between others?)"
         if any(row.text(i) for i in range(headers, len(row.cells))):
             option = (
                 f"--drop-rows 'line {row.line}', or --separator comma to leave out what no header stands over"
             )
             return bool(self._ask("cells", row, text, option, "drop_rows"))
-        if not self.marked and len(row.cells) != headers:
+        if (self.commas and len(row.cells) > headers) or (not self.marked and len(row.cells) != headers):
             option = "--separator comma if each comma parts two columns, else save it with another separator"
             self.findings.ask("cells", f"line {row.line}: {text}", option, "separator", ("comma",))
         return False
@@ -275,6 +282,16 @@ class RowSorter:
             ("reading", "missing"),
         )
         return True
+
+    def _stands_for_none(self, row: Row, numbers: Mapping[str, str]) -> bool:
+        """Ask about figures as -999 that loggers write where nothing was read."""
+        nines = [text for text in numbers.values() if _NINES.fullmatch(text)]
+        if not any(text.startswith("-") or len(nines) > 1 or float(text) > _MANY for text in nines):
+            return False
+        option = f"--keep-rows or --drop-rows 'line {row.line}'"
+        return bool(
+            self._ask("nines", row, f"'{nines[0]}': a reading, or nothing read?", option, "keep_rows")
+        )
 
     def _name(self, kept: Kept) -> None:
         """Fill in the configuration from above or from the answers, or ask for it."""
