@@ -64,6 +64,20 @@ def test_words_above_or_below_the_table_that_contradict_a_name_are_asked_about(p
         assert keys(planned(text)) == ["lift_sign"]
 
 
+@pytest.mark.parametrize("words", ["All forces in lbf", "Units: lbf", "Lift and drag (lbs)"])
+def test_a_line_that_contradicts_the_unit_of_a_header_is_asked_about(planned, words):
+    plan = planned(f"{words}\n{HEAD}{ROWS}")
+    assert keys(plan) == ["unit.front_lift", "unit.rear_lift", "unit.drag"]
+    assert plan.questions[0].choices == ("N", "lbf")
+    assert planned(f"{words}\n{HEAD}{ROWS}", units={"lift": "N", "drag": "N"}).ready
+    assert planned(f"{words.replace('lbf', 'N').replace('lbs', 'N')}\n{HEAD}{ROWS}").ready
+
+
+@pytest.mark.parametrize("words", ["Ballast: 20 kg", "Load cells, range 5 kN", "Drag link in N. hall"])
+def test_other_lines_with_units_are_not_asked_about(planned, words):
+    assert planned(f"{words}\n{HEAD}{ROWS}").ready
+
+
 def test_words_below_the_table_say_the_sign_that_a_name_leaves_open(planned):
     text = HEAD.replace("lift", "Fz") + ROWS + "Note: positive = down\n"
     assert planned(text).header[2] == "front_downforce [N]"

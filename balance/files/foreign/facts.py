@@ -47,6 +47,11 @@ def _either(one: str, other: str) -> str:
     return f"{one}{_LINK}{other}|{other}{_LINK}{one}"
 
 
+_FORCES_IN = re.compile(
+    r"\b(?:forces?|loads?|lifts?|downforce|drag|readings?|units?|kr[äa]fte|einheit(?:en)?)\b[^\d]*?(?:\bin\b|[:=\[(])[\s\[(:=]*"
+    r"(lbf|lbs?|pounds|kgf|kp|kg|daN|kN|N|newtons?)\b",
+    re.IGNORECASE,
+)
 _DOWN = re.compile(f"{_either(_PLUS, _DOWNWARD)}|{_either(_LESS, _UPWARD)}", re.IGNORECASE)
 _UP = re.compile(f"{_either(_PLUS, _UPWARD)}|{_either(_LESS, _DOWNWARD)}", re.IGNORECASE)
 
@@ -60,6 +65,7 @@ class Facts:
     unread: dict[str, str] = field(default_factory=dict)
     up: bool = False
     down: bool = False
+    unit: str = ""
     kept: list[tuple[int, str]] = field(default_factory=list)
 
 
@@ -85,6 +91,7 @@ def facts_before(rows: Sequence[Row]) -> Facts:
             continue
         whole = " ".join(texts)
         facts.up, facts.down = facts.up or bool(_UP.search(whole)), facts.down or bool(_DOWN.search(whole))
+        facts.unit = facts.unit or force_unit(whole)
         key, value = _split(texts)
         name = next((n for n, phrases in _KEYS.items() if words_of(key) in phrases.split("|")), "")
         if not name or not value:
@@ -92,6 +99,19 @@ def facts_before(rows: Sequence[Row]) -> Facts:
             continue
         _take(facts, name, value, row.line)
     return facts
+
+
+def force_unit(text: str) -> str:
+    """Give the unit that a line says its forces are in, or nothing.
+
+    Examples
+    --------
+    >>> force_unit("All forces in lbf"), force_unit("Units: kg"), force_unit("Ballast: 20 kg")
+    ('lbf', 'kgf', '')
+    """
+    found = _FORCES_IN.search(text)
+    unit = spelled(found[1], "force") if found else ""
+    return {"lb": "lbf", "kg": "kgf"}.get(unit, unit)
 
 
 def sign_words(text: str) -> tuple[bool, bool]:

@@ -76,6 +76,7 @@ def measure_readings(
     measures = {}
     for quantity, column in roles.readings.items():
         measure = measure_reading(quantity, column, facts, options, findings)
+        _contradicted(measure, facts, options, findings)
         if measure is not None:
             measures[quantity] = measure
     have = set(roles.readings)
@@ -111,6 +112,17 @@ def measure_reading(
         ask_drag_sign(f"'{column.header}' does not say", findings)
     down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
     return _measured(quantity, column, down=down, options=options, findings=findings)
+
+
+def _contradicted(measure: Measure | None, facts: Facts, options: ImportOptions, findings: Findings) -> None:
+    """Ask where a line above the header gives the forces another unit than the header does."""
+    if measure is None or measure.form != "force" or measure.quantity == "moment" or not facts.unit:
+        return
+    base, names = _names(measure.quantity)
+    if facts.unit == measure.unit or given_unit(measure.column, names, options) is not None:
+        return
+    text = f"'{measure.column.header}' is in {measure.unit}, and a line above the header says {facts.unit}: which is it?"
+    findings.ask(f"unit.{base}", text, f"--unit {base}={measure.unit}", "units", (measure.unit, facts.unit))
 
 
 def ask_drag_sign(why: str, findings: Findings) -> None:
@@ -165,14 +177,20 @@ def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Fi
     return sign == "down"
 
 
-def _measured(
-    quantity: str, column: HeadColumn, *, down: bool, options: ImportOptions, findings: Findings
-) -> Measure | None:
+def _names(quantity: str) -> tuple[str, tuple[str, ...]]:
+    """Give our name of a reading, and all under which the person may give its unit."""
     base = {"drag": "drag", "total": "total_lift", "moment": "pitching_moment"}.get(
         quantity, f"{quantity}_lift"
     )
     names: tuple[str, ...] = (base, base.replace("lift", "downforce"), f"{base}_coefficient", quantity)
     names += ("lift", "downforce") if quantity in ("front", "rear", "total") else ()
+    return base, names
+
+
+def _measured(
+    quantity: str, column: HeadColumn, *, down: bool, options: ImportOptions, findings: Findings
+) -> Measure | None:
+    base, names = _names(quantity)
     given = given_unit(column, names, options)
     written = column.unit if given is None else given
     if given in SCALES or (given and given in ("1", "-")):
