@@ -24,7 +24,7 @@ What the file leaves open is asked, never guessed: the message names the option 
 _PAIRS = ("columns", "units", "status")
 _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--column", {"name": "columns", "metavar": "OURS=HEADER", "multiple": True,
-                  "help": 'What a column is, as front_lift="Lift F"; again for each.'}),
+                  "help": 'What a column is, as front_lift="Lift F" or drag="column 6"; again for each.'}),
     ("--unit", {"name": "units", "metavar": "OURS=UNIT", "multiple": True,
                 "help": "Unit of a column, as drag=lbf; 1 for a coefficient; again for each."}),
     ("--lift-sign", {"type": click.Choice(["up", "down"]), "help": "What positive figures of lift mean."}),

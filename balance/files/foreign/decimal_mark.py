@@ -14,7 +14,10 @@ if TYPE_CHECKING:
 
 
 def settle_decimal(
-    figures: Sequence[Sequence[Cell]], rest: Sequence[Sequence[Cell]], options: ImportOptions, findings: Findings
+    figures: Sequence[Sequence[Cell]],
+    rest: Sequence[Sequence[Cell]],
+    options: ImportOptions,
+    findings: Findings,
 ) -> tuple[Mark | None, bool]:
     """Settle the decimal mark, or ask for it.
 

@@ -48,7 +48,7 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
     ('wing 5 °', 'Windows-1252: it is not UTF-8')
     """
     if not raw.strip(b"\0 \t\r\n"):
-        raise _fault(shown_as, "an empty file", "a table")
+        raise _fault(shown_as, "an empty file", "a table", "is it another file that was meant?")
     name, how = (encoding, "as given") if encoding else encoding_of(raw)
     try:
         text = raw.decode(name)
