@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.files.text_file import clean_text
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from typing import Self
 
 Cell = str | float
@@ -44,6 +44,8 @@ class Row:
     """Columns whose cell is merged with one above, which holds what it says."""
     struck: bool = False
     """Whether any of its cells is struck out."""
+    units: Mapping[int, str] = field(default_factory=dict)
+    """Units that stood in cells of it, by column, where they are not the column's own."""
 
     def text(self, index: int) -> str:
         """Give a cell as clean text, empty where the row is too short."""

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from balance.files.foreign.cell_units import part_units
 from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decimal_mark import settle_decimal
@@ -176,6 +177,8 @@ class _Planner:
         if self.own is not None:
             session_text, recorded = own_text(self.own, options)
             head = _exact(head)
+        else:
+            self.grid, head = part_units(self.grid, head, findings)
         roles = find_roles(head, _with_recorded(options, recorded), findings)
         readings = measure_readings(roles, facts, options, findings)
         conditions = measure_conditions(roles, options, findings)

@@ -198,7 +198,7 @@ class RowSorter:
             configuration=configuration,
             status=status,
             figures=figures,
-            units=self.units,
+            units={**self.units, **row.units} if row.units else self.units,
         )
         self._name(kept)
         self.kept.append(kept)
