@@ -38,6 +38,25 @@ async def test_a_menu_its_choice_and_the_reason_typed_in_one_breath(running, des
         assert "tufts loose" in written
 
 
+async def test_fields_of_a_form_filled_in_one_breath_each_gets_its_own(running):
+    async with running() as ui:
+        await ui.press("c")
+        await burst(ui, "Larkspur\r\r1290 kg\r54.2 %\r\r\r\r\r2575 mm\r480 mm\r")
+        typed = {"mass.total": "1290 kg", "mass.front_share": "54.2 %", "size.wheelbase": "2575 mm"}
+        assert {key: ui.field(key).value for key in typed} == typed
+        assert ui.field("mass.cg_height").value == "480 mm"
+
+
+async def test_a_run_saved_and_the_next_one_typed_in_one_breath(running, desk):
+    async with running(desk.session) as ui:
+        await burst(ui, "a82 261 1151 repeat\r83 262 1153 configuration base\r")
+        rows = (desk.session / "runs.csv").read_text(encoding="utf-8").splitlines()[-2:]
+        assert [row.split(",")[:5] for row in rows] == [
+            ["5", "wing", "82", "261", "1151"],
+            ["6", "base", "83", "262", "1153"],
+        ]
+
+
 async def test_what_is_pasted_in_one_breath_with_the_key_that_opens_the_field(running, demo):
     async with running(demo) as ui:
         ui.app.post_message(Key("a", "a"))
