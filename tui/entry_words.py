@@ -32,7 +32,8 @@ def order_words(typing: Typing) -> str:
     """
     figures = " ".join(plan.header for plan in typing.sheet.force_columns)
     if typing.edited is not None:
-        what = 'type what is to be corrected: wing 4 flap off note "tufts on"'
+        drag = typing.sheet.force_columns[-1].name
+        what = f'type what is to be corrected: {drag} 873 wing 4 flap off note "tufts on"'
     elif typing.row_faults and not typing.figures_known:
         what = f"a figure of the row cannot be read: {figures}, then what was changed: wing 4 flap off · or: repeat"
     elif typing.row is not None:
@@ -71,11 +72,9 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     if typing.draft is not None and typing.problem:
         lines.append((f"… {typing.problem}", "warn"))
     changes = typing.changes
-    units = {plan.name: plan.unit for plan in typing.sheet.plans}
-    for name, old, new in changes if start or typing.edited else ():
-        unit = f" {units[name]}" if units.get(name) else ""
-        lines.append((f"{name}: {old or 'off'} → {new or 'off'}{unit}", "strong"))
-    if start and not changes and typing.draft is not None:
+    if start or typing.edited:
+        lines += [(_change_words(typing, *change), "strong") for change in changes]
+    if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
     if (after := typing.after) is not None:
         lines += _doubts(day, after, typing.label, show)
@@ -87,6 +86,15 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
         )
         lines.append((text, "muted"))
     return lines
+
+
+def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
+    """Say what a column had and has; a setting that is empty is off, any other column has nothing."""
+    plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
+    unit = f" {plan.unit}" if plan is not None and plan.unit else ""
+    without = "off" if plan is not None and plan.role == "setting" else "nothing"
+    before = f"{old}{'' if new else unit}" if old else without
+    return f"{name}: {before} → {f'{new}{unit}' if new else without}"
 
 
 def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:

@@ -37,7 +37,7 @@ def parse_entry_line(sheet: RunSheet, entry: RunEntry, line: str, *, figures: bo
         stands in double quotation marks.
     figures : bool, default True
         Whether the line begins with the figures; without, it holds the changes alone, for a run whose
-        figures are known.
+        figures are known: a reading is then a column like any other.
 
     Returns
     -------
@@ -55,7 +55,7 @@ def parse_entry_line(sheet: RunSheet, entry: RunEntry, line: str, *, figures: bo
     readings: dict[str, str] = {}
     if figures:
         readings, words = _figures(sheet, words)
-    changes = _changes(sheet, words)
+    changes = _changes(sheet, words, readings=not figures)
     filled = entry.with_cells({**readings, **changes})
     changed = [name for name, _, _ in changes_of(sheet, filled)]
     on_the_car = [
@@ -95,7 +95,7 @@ def _figures(sheet: RunSheet, words: list[str]) -> tuple[dict[str, str], list[st
     return {column.name: clean_number(word) for column, word in zip(columns, figures, strict=True)}, rest
 
 
-def column_called(sheet: RunSheet, typed: str) -> str:
+def column_called(sheet: RunSheet, typed: str, *, readings: bool = False) -> str:
     """Find the column that a name or its beginning means: settings before all others.
 
     Parameters
@@ -104,6 +104,8 @@ def column_called(sheet: RunSheet, typed: str) -> str:
         The present state.
     typed : str
         A name, or enough of its beginning.
+    readings : bool, default False
+        Whether readings may be meant too, after all others.
 
     Returns
     -------
@@ -116,19 +118,19 @@ def column_called(sheet: RunSheet, typed: str) -> str:
         If several settings begin so, or nothing does.
     """
     folded = typed.casefold()
-    settings = sheet.names("setting")
+    settings, measured = sheet.names("setting"), sheet.names("reading") if readings else ()
     others = tuple(plan.name for plan in sheet.plans if plan.name and plan.role not in ("setting", "reading"))
     texts = tuple(name for name in TEXTS if name not in others)  # appended to the sheet when needed
-    for names in (settings, others, texts):
+    for names in (settings, others, texts, measured):
         if folded in (exact := {name.casefold(): name for name in names}):
             return exact[folded]
-    for names in (settings, others, texts):
+    for names in (settings, others, texts, measured):
         found = [name for name in names if name.casefold().startswith(folded)]
         if len(found) > 1:
             raise InputError(f"{quoted(typed)}: found {' and '.join(found)}, expected one; type more of it")
         if found:
             return found[0]
-    known = (*settings, *others)
+    known = (*measured, *settings, *others)
     mend = did_you_mean(typed, known) or "a new setting needs a column of its own first"
     raise InputError(f"found {quoted(typed)}, expected one of: {', '.join(known)}; {mend}")
 
@@ -141,10 +143,10 @@ def _words(line: str) -> list[str]:
     return [match[1] if match[1] is not None else match[2] for match in _TOKEN.finditer(line)]
 
 
-def _changes(sheet: RunSheet, words: Sequence[str]) -> dict[str, str]:
+def _changes(sheet: RunSheet, words: Sequence[str], *, readings: bool) -> dict[str, str]:
     changes: dict[str, str] = {}
     for place in range(0, len(words), 2):
-        name = column_called(sheet, words[place])
+        name = column_called(sheet, words[place], readings=readings)
         plan = next((plan for plan in sheet.plans if plan.name == name), None)
         unit, setting = (plan.unit, plan.role == "setting") if plan is not None else ("", False)
         form = f"a figure in {unit}" if unit else "a text"
@@ -157,7 +159,7 @@ def _changes(sheet: RunSheet, words: Sequence[str]) -> dict[str, str]:
         if setting and text.casefold() == _OFF:
             changes[name] = ""
             continue
-        if plan is not None and unit:
+        if plan is not None and (unit or plan.role == "reading"):
             _check_figure(plan.header, text)
             text = clean_number(text)
         changes[name] = text

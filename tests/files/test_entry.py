@@ -54,6 +54,17 @@ def test_changes_alone_where_the_figures_are_known():
     assert "drag" not in typed("repeat", figures=False).cells
 
 
+def test_a_reading_is_a_column_like_any_other_where_the_figures_are_known():
+    entry = typed("front_lift -9.6 dr 871 wing off", figures=False)
+    assert [entry.cells[name] for name in ("front_lift", "drag", "wing_angle")] == ["-9.6", "871", ""]
+    with pytest.raises(InputError, match=r"drag \[N\]: found '8,7', expected a number"):
+        typed("drag 8,7", figures=False)
+    with pytest.raises(InputError, match="expected one of: front_lift, rear_lift, drag, wing_angle"):
+        typed("lift -9.6", figures=False)
+    with pytest.raises(InputError, match="found 'drag', expected one of: wing_angle"):
+        typed("84 260 1150 drag 871")
+
+
 WRONG = [
     ("", "found no figures before the end, expected 3: front_lift [N], rear_lift [N], drag [N]"),
     ("-96 -214", "found 2 figures before the end, expected 3: front_lift [N], rear_lift [N], drag [N]"),

@@ -225,3 +225,27 @@ async def test_help_explains_the_screen_while_something_is_typed(running, demo):
         assert "pick the one thing that was changed, then type its figure" in ui.text
         await ui.press("escape")
         assert ui.screen == "Entry"
+
+
+async def test_a_reading_is_corrected_by_its_name_and_what_is_taken_away_is_said_so(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a", "f4")
+        assert isinstance(ui.app.screen, Correct)
+        assert "type what is to be corrected: drag 873" in ui.text
+        await line(ui, 'front_lift 69 vents open wing 4 note ""')
+        assert "front_lift: 96 → 69" in said(ui)
+        assert "vents: off → open" in said(ui)
+        assert "wing_angle: off → 4 deg" in said(ui)
+        assert "note: everything off, car as at run 1 → nothing" in said(ui)
+        await line(ui, "front_lift 69", "enter")
+        assert last_row(demo).split(",")[13] == "69"
+
+
+async def test_a_line_that_lacks_its_change_is_not_called_a_repeat(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        await line(ui, "96 287 1153")
+        assert "write 'repeat' if the same was run again" in said(ui)
+        assert "nothing changed" not in said(ui)
+        await line(ui, "96 287 1153 repeat")
+        assert "nothing changed against run 24: a repeat" in said(ui)
