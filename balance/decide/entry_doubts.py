@@ -13,13 +13,18 @@ from balance.errors import UnknownName
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from numpy.typing import NDArray
+
     from balance.decide.day import Day
     from balance.records import Run, Session
 
 AXLES = ("front", "rear")
 SIGN_SLACK = 0.3
+TEN_SLACK = 0.3
 MOST_OF_AXLE = 3.0
 DRAG_OF_USUAL = (0.5, 2.0)
+NEIGHBOUR_SCALED = 0.15
+SURE_OF_STEP = 0.25
 STEEPEST_OF_FAMILY = 2.0
 STEEPEST_PER_DEGREE = 0.15
 _DEGREES = ("deg", "degree", "degrees", "°")
@@ -48,8 +53,10 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     Notes
     -----
     Besides what `doubts` finds in a whole day: an axle that reads as in the nearest run of the same parts with its sign
-    turned, to within 30 %; an axle above 3 times the largest of the others, or a drag area below half or above twice their
-    median; an axle whose area changes with one setting more than twice as steeply as its family does, or by
+    turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of the nearest run's
+    to within 30 %, or a drag area below half or above twice their median; for a
+    run without repeats, every channel scaled by one factor, 15 % or more from 1, against the line through its nearest
+    neighbours of one setting, known to a quarter of its step; an axle whose area changes with one setting more than twice as steeply as its family does, or by
     more than 0.15 m^2 a degree. All beyond 4 standard deviations of a difference of two readings.
 
     References
@@ -69,12 +76,20 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
         return ()
     day = reduce_day(session, draws=100)
     known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
+    known += tuple(_of_neighbour(day, day.readings.index(label)))
     row = day.readings.index(label)
     signs = {doubt.axle for doubt in known if doubt.kind == "sign"}
     own = tuple(doubt for doubt in _of_sign(day, row) if doubt.axle not in signs)
     turned = signs | {doubt.axle for doubt in own}
-    slopes = tuple(doubt for doubt in _of_slope(day, row) if doubt.axle not in turned)
-    return (*known, *own, *_of_magnitude(day, row), *slopes)
+    scaled = any(doubt.kind == "scaled alike" for doubt in known)
+    slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in turned)
+    large = tuple(_of_magnitude(day, row))
+    shifted = tuple(
+        doubt
+        for doubt in _of_digits(day, row)
+        if doubt.axle not in turned and doubt.axle not in {other.axle for other in large}
+    )
+    return (*known, *own, *large, *shifted, *slopes)
 
 
 def _of_sign(day: Day, row: int) -> Iterator[Doubt]:
@@ -117,6 +132,65 @@ def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
             axle="drag",
             values={"force": float(mine[2]) * pressure, "usual": usual * pressure},
         )
+
+
+def _of_digits(day: Day, row: int) -> Iterator[Doubt]:
+    """Find axles that read ten times what the nearest run has, or a tenth of it."""
+    near = _nearest(day, row)
+    if near is None:
+        return
+    readings = day.readings
+    pressure = float(readings.force_pressure[row])
+    clear = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
+    for k, axle in enumerate(AXLES):
+        mine, other = float(readings.areas[row, k]), float(readings.areas[near, k])
+        small, large = sorted((mine, other), key=abs)
+        if abs(large - small) > clear and abs(large / 10.0 - small) < TEN_SLACK * abs(large) / 10.0:
+            yield Doubt(
+                kind="digits",
+                run=readings.labels[row],
+                other=readings.labels[near],
+                axle=axle,
+                values={"force": mine * pressure, "usual": other * pressure},
+            )
+
+
+def _of_neighbour(day: Day, row: int) -> Iterator[Doubt]:
+    """Find a run without repeats whose channels are all scaled alike against what its neighbours lead one to expect."""
+    readings = day.readings
+    near = _nearest(day, row)
+    if near is None or len(day.configurations[day.group_of[row]]) > 1:
+        return
+    run, other = readings.runs[row], readings.runs[near]
+    changed = [name for name, setting in run.settings.items() if setting.value != other.settings[name].value]
+    if len(changed) != 1 or run.configuration != other.configuration:
+        return
+    near, expected = _expected(day, row, near, changed[0])
+    mine = readings.areas[row]
+    factor = float(mine @ expected / (expected @ expected))
+    slack = 4.0 * noise_force(day) / float(readings.force_pressure[row])
+    slack = slack + SURE_OF_STEP * np.abs(expected - readings.areas[near])
+    if abs(factor - 1.0) > NEIGHBOUR_SCALED and np.all(np.abs(mine - factor * expected) < slack):
+        speed = float(readings.speed[row])
+        yield Doubt(
+            kind="scaled alike",
+            run=run.label,
+            other=readings.labels[near],
+            values={"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))},
+        )
+
+
+def _expected(day: Day, row: int, near: int, name: str) -> tuple[int, NDArray[np.float64]]:
+    """Give the nearest run, and areas on the line through the two nearest of the family, or else those of that run."""
+    readings = day.readings
+    setting = readings.runs[row].settings[name]
+    family = _family(day, row, name) if setting.numeric else {}
+    if len(family) < 2:
+        return near, readings.areas[near]
+    here = float(setting.value)
+    first, second = sorted(family, key=lambda x: abs(x - here))[:2]
+    low, high = (readings.areas[family[x]].mean(axis=0) for x in (first, second))
+    return family[first][0], low + (high - low) * (here - first) / (second - first)
 
 
 def _of_slope(day: Day, row: int) -> Iterator[Doubt]:

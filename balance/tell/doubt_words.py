@@ -80,6 +80,11 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
                 f"{doubt.axle} of {show.quantity('force', v['force'])}: the day's other runs have {usual} "
                 f"{show.quantity('force', v['usual'])}; a digit too many or too few?"
             )
+        case "digits":
+            text = (
+                f"{doubt.axle} of {show.quantity('force', v['force'])} against {show.quantity('force', v['usual'])} "
+                f"of run {other}: a digit too many or too few?"
+            )
         case "slope":
             text = (
                 f"{doubt.axle} changes by {show.quantity('force', v['slope'])} per {doubt.unit or 'unit'} of "

@@ -51,6 +51,28 @@ def test_a_digit_too_many_or_too_few_is_seen(day):
     assert any("drag of 125 N: the day's other runs have about" in text for text in found)
 
 
+def test_ten_times_and_a_tenth_of_the_nearest_run_are_seen(day):
+    found = words(day, wing_angle="8", front_lift="-2590", rear_lift="-388", drag="1250")
+    assert [text for text in found if text.startswith("run 25: front of") and "a digit too many" in text] == [
+        text for text in found if "the day's other runs have at most" in text
+    ]
+    found = words(day, wing_angle="8", front_lift="-25.5", rear_lift="-388", drag="1250")
+    assert found[0].startswith("run 25: front of 26 N against ")
+    assert found[0].endswith("of run 16: a digit too many or too few?")
+
+
+def test_a_run_at_another_speed_is_seen_without_a_repeat_of_it(day):
+    factor = (140 / 160) ** 2
+    cells = {
+        name: str(round(figure * factor))
+        for name, figure in (("front_lift", -240), ("rear_lift", -430), ("drag", 1258))
+    }
+    (found,) = words(day, wing_angle="9", **cells)
+    assert found.startswith("run 25: everything 2")
+    assert "% down against run 16: was this run at " in found
+    assert words(day, wing_angle="9", front_lift="-240", rear_lift="-430", drag="1258") == []
+
+
 def test_a_slope_out_of_its_family_is_seen(day):
     (found,) = words(day, wing_angle="12", front_lift="-215", rear_lift="-950", drag="1290")
     assert found.startswith("run 25: rear changes by ")
