@@ -91,10 +91,10 @@ class State:
 
     @cached_property
     def picked_row(self) -> int | None:
-        """The picked run as a position among the used ones; the first shown where none is picked."""
+        """The picked run as a position among the used ones, or one beside it if it is void; else the first shown."""
         if self.day is None or not self.rows:
             return None
-        row = _positions(self.day).get(self.picked or "")
+        row = _standing_in(self.day, self.picked or "")
         if row is not None:
             if row in self.rows:
                 return row
@@ -291,3 +291,12 @@ def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
 def _positions(day: Day) -> dict[str, int]:
     """Find the position of each run by its label."""
     return {label: row for row, label in enumerate(day.readings.labels)}
+
+
+def _standing_in(day: Day, label: str) -> int | None:
+    """Find the position of a run; of one that does not count that of the next run that does, or of the last."""
+    known, labels = _positions(day), [run.label for run in day.session.runs]
+    if label in known or label not in labels:
+        return known.get(label)
+    later = labels[labels.index(label) :]
+    return next((known[other] for other in later if other in known), len(known) - 1)

@@ -74,6 +74,11 @@ def test_the_picked_run_stays_when_rows_are_folded(state, day):
     assert folded.with_fold_turned().run.label == "24"
 
 
+def test_the_run_after_a_picked_one_that_was_made_void_is_picked(state):
+    assert replace(state, picked="8", folded=False).run.label == "9"
+    assert replace(state, picked="no such run", folded=False).run.label == "1"
+
+
 def test_the_first_row_is_picked_where_the_picked_one_is_not_shown(state, day):
     picked = state.with_picked(day.readings.labels.index("12"))
     assert picked.run.label == "12"
