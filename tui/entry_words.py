@@ -77,7 +77,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
     if (after := typing.after) is not None:
-        lines += _doubts(day, after, typing.label, show)
+        lines += _doubts(day, after, typing.label, _as_typed(typing, show))
     if (empty := typing.unfilled) and typing.draft is not None:
         more = f" and {len(empty) - _LATER} more" if len(empty) > _LATER else ""
         listed = ", ".join(empty[:_LATER]) + more
@@ -95,6 +95,15 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
     without = "off" if plan is not None and plan.role == "setting" else "nothing"
     before = f"{old}{'' if new else unit}" if old else without
     return f"{name}: {before} → {f'{new}{unit}' if new else without}"
+
+
+def _as_typed(typing: Typing, show: Show) -> Show:
+    """Take the units that figures are typed in, whatever the screens show: a doubt is of what was typed."""
+    from balance.shown_units import SI, US  # noqa: PLC0415 - only when typed
+    from balance.tell.figures import Show as Shown  # noqa: PLC0415 - only when typed
+
+    units = {plan.unit for plan in typing.sheet.force_columns}
+    return next((Shown(system) for system in (SI, US) if system.unit("force").label in units), show)
 
 
 def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.shown_units import SI
 from balance.tell.figures import Show, percent
 
 if TYPE_CHECKING:
@@ -37,12 +38,12 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
             left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])
             text = f"left {left} against right {right}: are two corners mixed up?"
         case "mass":
-            text = f"mass of {show.quantity('mass', v['mass'])}: usual is 300 to 3500 kg; is the unit right?"
+            text = f"mass of {show.quantity('mass', v['mass'])}: usual is {_usual(show, 'mass', 300.0, 3500.0, '300 to 3500 kg')}; is the unit right?"
         case "wheelbase":
-            text = f"wheelbase of {show.quantity('length', v['wheelbase'])}: usual is 1.5 to 4 m; is the unit right?"
+            text = f"wheelbase of {show.quantity('length', v['wheelbase'])}: usual is {_usual(show, 'length', 1.5, 4.0, '1.5 to 4 m')}; is the unit right?"
         case "drag area":
             text = (
-                f"drag area of {show.quantity('area', v['area'])}: usual is 0.3 to 2 m²; "
+                f"drag area of {show.quantity('area', v['area'])}: usual is {_usual(show, 'area', 0.3, 2.0, '0.3 to 2 m²')}; "
                 "are the units of drag and speed right (km/h or mph, N or lbf)?"
             )
         case "above weight":
@@ -98,3 +99,8 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
                 "forces of this configuration do not follow speed squared"
             )
     return at + text
+
+
+def _usual(show: Show, kind: str, low: float, high: float, in_si: str) -> str:
+    """Give what is usual in the units shown; in SI as the round figures that they are."""
+    return in_si if show.system is SI else f"{show.bare(kind, low)} to {show.quantity(kind, high)}"

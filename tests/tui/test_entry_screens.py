@@ -249,3 +249,20 @@ async def test_a_line_that_lacks_its_change_is_not_called_a_repeat(running, demo
         assert "nothing changed" not in said(ui)
         await line(ui, "96 287 1153 repeat")
         assert "nothing changed against run 24: a repeat" in said(ui)
+
+
+async def test_doubts_stand_in_the_units_that_are_typed(running, desk):
+    desk.write(
+        runs="run,configuration,front_lift [lbf],rear_lift [lbf],drag [lbf]\n1,base,-21,-48,196\n2,base,-22,-47,197\n"
+    )
+    async with running(desk.session) as ui:
+        assert ui.state.units == "si"
+        await ui.press("a")
+        await line(ui, "-21 -48 1960 repeat")
+        assert (
+            "drag of 1960 lbf: the day's other runs have about 197 lbf; a digit too many or too few?"
+            in said(ui)
+        )
+        assert "usual is 3.23 to 21.53 ft²" in said(
+            ui
+        )  # 0.3 and 2 m^2, times 10.7639 ft^2 a m^2 (NIST SP 811)
