@@ -14,14 +14,14 @@ PATIENCE = 60.0  # seconds for a process to do something
 
 
 class Terminal:
-    """The interface in a pseudo-terminal, as a person would have it."""
+    """The interface in a pseudo-terminal, as a person would have it; without a session it asks for one."""
 
     def __init__(self, session):
         self._own, theirs = pty.openpty()
         self._seen = b""
         environment = {**os.environ, "TERM": "xterm-256color", "COLUMNS": "80", "LINES": "24"}
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "tui", "open", str(session)],
+            [sys.executable, "-m", "tui", *([] if session is None else ["open", str(session)])],
             cwd=ROOT, stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
         )  # fmt: skip
         os.close(theirs)

@@ -111,16 +111,7 @@ def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path
     """
     typed = _clean(typed)
     _raise_any(typed_faults(VEHICLE, typed))
-    remarks = {
-        key: remark
-        for key, remark in _CAR.items()
-        if not (
-            key in ("mass.total", "mass.front_share")
-            and "mass.corners.front_left" in typed
-            and key not in typed
-        )
-    }
-    text = toml_text(_CAR_HEAD, VEHICLE, remarks, typed)
+    text = _car_text(typed)
     try:
         read_vehicle(text_at_hand(text, VEHICLE_FILE), shown_as=VEHICLE_FILE)
     except FileFaults as error:
@@ -128,6 +119,46 @@ def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path
     path = _made(folder) / VEHICLE_FILE
     write_atomically(path, text.encode(), new=True)
     return path
+
+
+def typed_weights(typed: Mapping[str, str]) -> tuple[float, float] | None:
+    """Give the mass and the front weight share that a form's fields make.
+
+    Parameters
+    ----------
+    typed : mapping of str to str
+        As in `create_car`.
+
+    Returns
+    -------
+    tuple of float or None
+        Mass [kg] and share of the front axle [1]; nothing while the fields do not say both.
+
+    Examples
+    --------
+    >>> typed_weights({"mass.total": "1290 kg", "mass.front_share": "50 %"})
+    (1290.0, 0.5)
+    >>> typed_weights({"mass.total": "1290 kg"}) is None
+    True
+    """
+    weights = {
+        key: text for key, text in typed.items() if key.startswith("mass.") and key != "mass.cg_height"
+    }
+    any_car = {"name": "any", "size.wheelbase": "2500 mm", **weights}
+    try:
+        _raise_any(typed_faults(VEHICLE, any_car))
+        vehicle = read_vehicle(text_at_hand(_car_text(any_car), VEHICLE_FILE), shown_as=VEHICLE_FILE)
+    except InputError:
+        return None
+    return vehicle.mass, vehicle.front_share
+
+
+def _car_text(typed: Mapping[str, str]) -> str:
+    """Write the text of a vehicle.toml; beside corner weights there is no room for a total to be filled in."""
+    corners = "mass.corners.front_left" in typed
+    from_corners = ("mass.total", "mass.front_share") if corners else ()
+    remarks = {key: remark for key, remark in _CAR.items() if key not in from_corners or key in typed}
+    return toml_text(_CAR_HEAD, VEHICLE, remarks, typed)
 
 
 def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[str] = ()) -> tuple[str, ...]:

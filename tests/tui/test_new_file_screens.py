@@ -46,7 +46,11 @@ async def test_corner_weights_will_do(running, place_of_its_own):
         await ui.press("f10")
         assert ui.screen == "NewFile"
         assert "✖" in ui.text
+        await ui.fill(mass__corners__rear_left="351 kg")
+        assert "still needed: mass and its share on the front, or four corner weights" in ui.text
         await ui.fill(mass__corners__rear_right="300 kg")
+        # 350 + 350 + 351 + 300 kg; over 0.45359237 kg a pound (NIST SP 811)
+        assert "together 1351 kg (2978 lb), of it 51.8 % on the front" in ui.text
         await ui.press("f10")
         assert ui.screen == "NewFile"
         assert 'rear_right = "300 kg"' in (place_of_its_own / "corner_car" / "vehicle.toml").read_text()
@@ -69,3 +73,19 @@ async def test_nothing_that_is_there_is_overwritten(running, desk, remember):
         await ui.press("d")
         assert ui.screen == "Chooser"
     assert desk.session.joinpath("session.toml").read_bytes() == before
+
+
+async def test_what_is_wrong_is_said_of_the_field_gone_to_and_nothing_is_promised_meanwhile(running):
+    async with running() as ui:
+        await ui.press("c")
+        await ui.fill(name="Larkspur coupe", mass__total="1290", size__wheelbase="2575")
+        assert ui.text.index("✖ wheelbase: found") < ui.text.index("✖ mass as it runs: found")
+        await ui.fill(mass__front_share="54.2 %")
+        assert "vehicle.toml; nothing that is there is overwritten" not in ui.text
+        await ui.press("f10")
+        assert ui.app.screen.focused is ui.field("mass.total")
+        assert ui.text.index("✖ mass as it runs: found") < ui.text.index("✖ wheelbase: found")
+        await ui.press("down", "down")
+        assert ui.app.screen.focused is ui.field("mass.corners.front_left")
+        await ui.press("up")
+        assert ui.app.screen.focused is ui.field("mass.front_share")

@@ -103,6 +103,7 @@ class FilesForm(Screen[str | None]):
 
     app: AxletrimApp
     doing = ""
+    """Whether what is typed outlives the tool."""
 
     def __init__(self, subject: Subject) -> None:
         super().__init__()
@@ -112,6 +113,10 @@ class FilesForm(Screen[str | None]):
         self._back = {key: text for key, text in subject.kept.items() if key in self._asked}
         self._by_hand = set(self._back)
         self._due: Timer | None = None
+        self._wrong: dict[str, str] = {}
+        """What is wrong with a field, in the order in which it was found."""
+        self._brought_back: tuple[str, ...] = ()
+        """Labels of fields that hold what was typed before, until something else is typed."""
 
     def compose(self) -> ComposeResult:
         """Lay out heading, fields and reasons."""
@@ -132,15 +137,18 @@ class FilesForm(Screen[str | None]):
         form = self.query_one(TypedForm)
         empty = (key for key, text in form.values.items() if self._asked[key].needed and not text)
         form.go_to(next(empty, next(iter(self._asked))))
-        wrong = [said for key, text in self._back.items() for said in self._wrong_in(key, text)]
-        for key in self._back:
+        for key, text in self._back.items():
+            self._check(key, text.strip())
             self._follow(key)
-        self._say(wrong, back=self.changed)
+        self._brought_back = self.changed
+        self._say()
 
     def on_resize(self) -> None:
         """Fold the words anew."""
         self.query_one(Footer).compact = self.size.width < 110
-        text = f"{plain(self._subject.about)} · * needed · Enter: next field · F10: {self.doing}"
+        text = (
+            f"{plain(self._subject.about)} · * needed · Enter: next field · →: completes · F10: {self.doing}"
+        )
         self.query_one("#order", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
 
     @property
@@ -170,8 +178,10 @@ class FilesForm(Screen[str | None]):
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
         self._by_hand.add(message.key)
+        self._brought_back = ()
         self._follow(message.key)
-        self._say(self._wrong_in(message.key, message.text.strip()))
+        self._check(message.key, message.text.strip())
+        self._say()
         if self._due is not None:
             self._due.stop()
         self._due = self.set_timer(_KEEP, self.keep)
@@ -182,31 +192,43 @@ class FilesForm(Screen[str | None]):
             if key not in self._by_hand:
                 self.query_one(TypedForm).set_values({key: text})
 
+    def on_descendant_focus(self) -> None:
+        """Say first what is wrong with the field that was gone to."""
+        if self._wrong:
+            self._say()
+
     def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Go on to the next field; behind the last one, write."""
         if not self.query_one(TypedForm).go_on(message.key):
             self.action_save()
 
-    def _wrong_in(self, key: str, text: str) -> list[str]:
+    def _check(self, key: str, text: str) -> None:
         """Check one field, and mark it."""
-        form, label = self.query_one(TypedForm), self._asked[key].label
+        form = self.query_one(TypedForm)
+        self._wrong.pop(key, None)
         if not text or text == self._stated[key]:
             form.set_beside(key, "")
-            return []
+            return
         try:
             self._subject.check(key, text)
         except AxletrimError as fault:
             form.set_beside(key, "✖", "danger")
-            return [f"{label}: {fault}"]
-        form.set_beside(key, "✔", "good")
-        return []
-
-    def _say(self, wrong: Sequence[str], *, back: Sequence[str] = ()) -> None:
-        """Say what is wrong; where nothing is, say what is still needed and what will be written."""
-        lines = [(f"brought back, typed before and not written: {', '.join(back)}", "warn")] if back else []
-        if wrong:
-            lines += [(f"✖ {text}", "danger") for text in wrong]
+            self._wrong[key] = f"{self._asked[key].label}: {fault}"
         else:
+            form.set_beside(key, "✔", "good")
+
+    def _say(self) -> None:
+        """Say what is wrong, of the field at hand first; where nothing is, what is needed and what will be written."""
+        here = self.query_one(TypedForm).here
+        lines = []
+        if self._brought_back:
+            lines.append(
+                (f"brought back, typed before and not written: {', '.join(self._brought_back)}", "warn")
+            )
+        lines += [
+            (f"✖ {self._wrong[key]}", "danger") for key in sorted(self._wrong, key=lambda key: key != here)
+        ]
+        if not self._wrong:
             typed = self.typed
             open_ones = [one.label for one in self._asked.values() if one.needed and one.key not in typed]
             lines += [(f"still needed: {', '.join(open_ones)}", "muted")] if open_ones else []
@@ -216,13 +238,15 @@ class FilesForm(Screen[str | None]):
     def action_save(self) -> None:
         """Write the files, or say everything that stands in the way."""
         form, typed = self.query_one(TypedForm), self.typed
-        wrong = [said for key, text in typed.items() for said in self._wrong_in(key, text)]
-        missing = [one for one in self._asked.values() if one.needed and one.key not in typed]
-        for one in missing:
-            form.set_beside(one.key, "✖ needed", "danger")
-            wrong.append(
-                f"{one.label}: found nothing, expected it" + (f", as {one.example}" if one.example else "")
-            )
+        self._wrong.clear()
+        for key, one in self._asked.items():
+            if key in typed:
+                self._check(key, typed[key])
+            elif one.needed:
+                form.set_beside(key, "✖ needed", "danger")
+                example = f", as {one.example}" if one.example else ""
+                self._wrong[key] = f"{one.label}: found nothing, expected it{example}"
+        wrong = list(self._wrong.values())
         if not wrong:
             try:
                 written = self._subject.write(typed)
@@ -237,9 +261,8 @@ class FilesForm(Screen[str | None]):
                 self._leave(written)
                 return
         self.query_one(Sheet).show([(f"✖ {text}", "danger") for text in wrong])
-        first = next((one.key for one in missing), None)
-        if first is not None:
-            form.go_to(first)
+        if self._wrong:
+            form.go_to(next(iter(self._wrong)))
 
     def _renew(self, values: Mapping[str, str]) -> None:
         """Bring to the fields what the file says by now, but for those that hold something typed."""

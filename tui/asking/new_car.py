@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from balance.files.folder_name import folder_name
 from balance.files.half_typed import NewForm
-from balance.files.new_files import create_car
+from balance.files.new_files import create_car, typed_weights
 from balance.files.typed_fields import asked_fields, check_typed
 from balance.files.vehicle_file import VEHICLE
+from balance.shown_units import SI, US
+from balance.tell.figures import Show, percent
 from tui.asking.files_form import Asked
 
 if TYPE_CHECKING:
@@ -81,6 +83,27 @@ def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tup
     return (fields[0], *first, *fields[1:])
 
 
+def weights_words(typed: Mapping[str, str]) -> str:
+    """Say what the weights come to, so that a slip in a corner is seen; or what is still needed of them.
+
+    Parameters
+    ----------
+    typed : mapping of str to str
+        What stands in the fields.
+
+    Returns
+    -------
+    str
+        Mass in both systems of units, and the front's share.
+    """
+    found = typed_weights(typed)
+    if found is None:
+        return "still needed: mass and its share on the front, or four corner weights"
+    mass, share = found
+    si, us = Show(SI).quantity("mass", mass), Show(US).quantity("mass", mass)
+    return f"together {si} ({us}), of it {percent(share, decimals=1)} on the front"
+
+
 class NewCar:
     """A car of which a vehicle.toml is to be written."""
 
@@ -106,7 +129,10 @@ class NewCar:
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
         """Say what would be written."""
         folder = typed.get("folder", "FOLDER")
-        return (f"writes {folder}/vehicle.toml; nothing that is there is overwritten",)
+        return (
+            weights_words(typed),
+            f"writes {folder}/vehicle.toml; nothing that is there is overwritten",
+        )
 
     @property
     def kept(self) -> Mapping[str, str]:

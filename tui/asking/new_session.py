@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, quoted
+from balance.files.durable import digest_of
 from balance.files.folder_name import folder_name
 from balance.files.half_typed import NewForm
 from balance.files.new_files import VEHICLE_FILE, create_session, usual_columns
@@ -108,7 +109,7 @@ class NewSession:
             Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
         ]
         self.asked = tuple(fields)
-        self._memory = NewForm("new_session")
+        self._memory = NewForm(f"new_session-{digest_of(car.encode(errors='replace'))[:12]}")
 
     def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the day's title, in that of the car."""

@@ -1,10 +1,9 @@
-"""A form whose faults stand under their fields, and whose fields are reached by the arrows."""
+"""A form whose faults stand under their fields."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from textual.binding import Binding, BindingType
 from textual.widgets import Input, Static
 
 from tui.widgets.plain import plain, plain_lines
@@ -16,11 +15,6 @@ if TYPE_CHECKING:
 
 class AskedForm(TypedForm, can_focus=False):
     """Rows of fields, each with room for a fault below it; nothing that is typed is taken away."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "field(-1)", "Field above", show=False),
-        Binding("down", "field(1)", "Field below", show=False),
-    ]
 
     def on_mount(self) -> None:
         """Make room for faults."""
@@ -48,9 +42,3 @@ class AskedForm(TypedForm, can_focus=False):
         for row in self.query(FormRow):
             if row.field.key == key:
                 row.query_one(Input).placeholder = plain(example)
-
-    def action_field(self, step: int) -> None:
-        """Go to the field above or below."""
-        fields = list(self.query(Input))
-        here = next((k for k, field in enumerate(fields) if field.has_focus), 0)
-        self.screen.set_focus(fields[min(max(here + step, 0), len(fields) - 1)])

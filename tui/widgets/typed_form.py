@@ -1,10 +1,11 @@
-"""A form: a label, a field, and what stands beside it, a line each."""
+"""A form: a label, a field, and what stands beside it, a line each; the arrows lead up and down."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
+from textual.binding import Binding
 from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from textual.app import ComposeResult
+    from textual.binding import BindingType
     from textual.suggester import Suggester
 
 
@@ -53,6 +55,11 @@ class FormRow(Horizontal):
 
 class TypedForm(VerticalScroll, can_focus=False):
     """Rows of fields; tells of what is typed by hand, not of what is set."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "field(-1)", "Field above", show=False),
+        Binding("down", "field(1)", "Field below", show=False),
+    ]
 
     class Typed(Message):
         """Something was typed into a field."""
@@ -146,6 +153,17 @@ class TypedForm(VerticalScroll, can_focus=False):
             beside = row.query_one(".beside", Static)
             beside.update(plain(text))
             beside.set_classes(f"beside {role}")
+
+    @property
+    def here(self) -> str:
+        """The field that the cursor is in; empty where it is in none."""
+        return next((key for key, row in self._rows.items() if self._input(row).has_focus), "")
+
+    def action_field(self, step: int) -> None:
+        """Go to the field above or below."""
+        keys = self.keys
+        at = keys.index(self.here) if self.here else 0
+        self.go_to(keys[min(max(at + step, 0), len(keys) - 1)])
 
     def go_to(self, key: str) -> None:
         """Put the cursor into a field."""
