@@ -83,6 +83,8 @@ class AxletrimApp(Pages):
         self._draws = Latest(self, self._take_drawn)
         self.desk = Desk(self)
         self._keys = Keys(self, super().on_event, lambda: self.desk.opening)
+        self._ask_again = False
+        """Whether a session that another copy had is to be opened for work, should it be free by now."""
         self._shown: Loaded | None = None
         self._watched: Loaded | None = None
         """The session whose files are looked at; another than the one shown while its faults are on the screen."""
@@ -126,6 +128,7 @@ class AxletrimApp(Pages):
         if path is not None:
             while self.forms:  # of the session that was open; what was typed in them was asked about
                 self.pop_screen()
+            self._ask_again = bool(self.state.work.reading)
             self.open(path)
         elif self.state.session is None:
             self.exit()
@@ -155,7 +158,8 @@ class AxletrimApp(Pages):
             self.state = self.state.with_day(loaded.day, loaded.path, speed=speed)
             self.assess()
         self.keep()
-        if self.desk.path != loaded.path:
+        if self.desk.path != loaded.path or self._ask_again:
+            self._ask_again = False
             self.desk.open(loaded.path)
 
     def take_session(self, session: Session, path: str) -> None:
@@ -187,8 +191,9 @@ class AxletrimApp(Pages):
             self._watched = self._shown
 
     def reload(self) -> None:
-        """Read the session's files once more."""
+        """Read the session's files once more; one that was open for reading only is asked for anew."""
         if self.state.path and not self.desk.changed_outside(self.state.path):
+            self._ask_again = bool(self.state.work.reading)
             self.open(self.state.path)
 
     def assess(self) -> None:

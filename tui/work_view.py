@@ -43,11 +43,12 @@ class WorkView:
         """What has to be said above the runs, the most urgent first."""
         said = []
         if self.trouble:
-            said.append(f"✖ NOT SAVED: {self.trouble} · f5 saves again")
+            clauses = self.trouble.replace("; ", " · ")  # each may fill lines of its own
+            said.append(f"✖ NOT SAVED: {clauses} · f5 saves again")
         elif self.unkept:
             said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
         if self.reading:
-            said.append(f"FOR READING ONLY: {self.reading}")
+            said.append(f"FOR READING ONLY: {self.reading} · r tries again, once the other one is closed")
         if self.half_typed:
             said.append("a run is half typed: a goes on with it")
         if self.waiting:

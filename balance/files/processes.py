@@ -62,7 +62,15 @@ def runs(pid: int) -> bool:
         return False
     except (PermissionError, OverflowError):
         return True
-    return True
+    return _state(pid) not in ("Z", "X")  # ended, though nobody has asked after it yet
+
+
+def _state(pid: int) -> str:
+    """Give the letter of the state of a process; empty where the system does not say."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+    except (OSError, IndexError):
+        return ""
 
 
 def started(pid: int) -> str:

@@ -14,6 +14,7 @@ from balance.errors import AlreadyOpen, SaveError
 from balance.files.durable import read_stamped, write_atomically
 from balance.files.leftovers import hidden_folder, hidden_path, sweep_leftovers
 from balance.files.lock import LOCK_FILE, take_lock
+from balance.files.processes import runs
 
 NOBODY = 65534  # a user id without rights, on every Unix
 
@@ -240,6 +241,16 @@ def test_a_second_copy_is_told_who_holds_the_lock(tmp_path):
         take_lock(tmp_path, shown_as="day")
     lock.release()
     assert names(tmp_path) == []
+
+
+def test_a_process_that_ended_and_was_not_asked_after_yet_does_not_run():
+    child = subprocess.Popen([sys.executable, "-c", ""])
+    os.waitid(os.P_PID, child.pid, os.WEXITED | os.WNOWAIT)  # it has ended, and stays in the table
+    os.kill(child.pid, 0)  # which finds it still
+    assert not runs(child.pid)
+    child.wait()
+    assert not runs(child.pid)
+    assert runs(os.getpid())
 
 
 def test_the_lock_of_a_process_that_has_ended_is_taken_over(tmp_path):

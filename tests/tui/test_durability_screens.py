@@ -20,6 +20,19 @@ async def test_a_second_copy_may_look_and_not_write(running, desk):
             assert ui.state.day.readings.labels == ("1", "2", "3", "4")
 
 
+async def test_a_session_for_reading_only_is_opened_for_work_once_the_other_copy_is_closed(running, desk):
+    other = open_day(desk.session)
+    async with running(desk.session) as ui:
+        await ui.press("r", "r")
+        assert "This session is open in another axletrim" in ui.text
+        await ui.press("r")
+        assert "r tries again, once the other one is closed" in ui.text
+        other.close()
+        await ui.press("r")
+        assert ui.state.work.open
+        assert "FOR READING ONLY" not in ui.text
+
+
 async def test_a_session_is_taken_over_from_a_copy_that_is_gone(running, desk):
     with open_day(desk.session):
         async with running(desk.session) as ui:
