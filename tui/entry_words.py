@@ -74,6 +74,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     changes = typing.changes
     if start or typing.edited:
         lines += [(_change_words(typing, *change), "strong") for change in changes]
+        lines += [(text, "warn") for name, _, new in changes if (text := _slip_words(typing, name, new))]
     if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
     if (after := typing.after) is not None:
@@ -95,6 +96,18 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
     without = "off" if plan is not None and plan.role == "setting" else "nothing"
     before = f"{old}{'' if new else unit}" if old else without
     return f"{name}: {before} → {f'{new}{unit}' if new else without}"
+
+
+def _slip_words(typing: Typing, name: str, text: str) -> str:
+    """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
+    from balance.files.slips import slip_of  # noqa: PLC0415 - only when typed
+    from tui.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
+
+    plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
+    if not text or plan is None or plan.unit or (name != "configuration" and plan.role != "setting"):
+        return ""
+    meant = slip_of(text, texts_in_use(typing.sheet, name))
+    return f"⚠ {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
 
 
 def _as_typed(typing: Typing, show: Show) -> Show:

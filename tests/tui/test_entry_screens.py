@@ -266,3 +266,14 @@ async def test_doubts_stand_in_the_units_that_are_typed(running, desk):
         assert "usual is 3.23 to 21.53 ft²" in said(
             ui
         )  # 0.3 and 2 m^2, times 10.7639 ft^2 a m^2 (NIST SP 811)
+
+
+async def test_a_name_one_slip_away_from_one_in_use_is_asked_about_and_taken_all_the_same(running, demo):
+    async with running(demo) as ui:
+        await ui.press("a")
+        await line(ui, "-96 -214 1150 conf splitetr")
+        assert "⚠ configuration 'splitetr' is new: was 'splitter' meant, which is in use?" in said(ui)
+        await line(ui, "-96 -214 1150 conf spoiler")
+        assert "is new" not in said(ui)
+        await line(ui, "-96 -214 1150 conf splitetr", "enter")
+        assert last_row(demo).startswith("25,,splitetr,")
