@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import shlex
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -44,6 +46,18 @@ class _ReaderGoneError(Exception):
 
 
 class _CommandLine(click.Group):
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find a command; of a folder in its place say how a session is opened."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as fault:
+            if not Path(args[0]).exists():
+                raise
+            how = f"It is a file or folder; open a session by: axletrim open {shlex.quote(args[0])}"
+            raise click.UsageError(f"{fault.message} {how}", ctx) from None
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; a reader that has seen enough is no failure, as it would be to click."""
         try:

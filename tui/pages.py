@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from tui.entry_typing import Typing
 
 
+_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "customer", "brief"})
+
+
 class Pages(App[None]):
     """The part of the application that turns pages."""
 
@@ -85,11 +88,21 @@ class Pages(App[None]):
 
         self._turn_to(Brief)
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer no pages while it is being chosen of which day."""
+        if action in _PAGES and any(isinstance(screen, Chooser) for screen in self.screen_stack):
+            return False
+        return super().check_action(action, parameters)
+
     def _turn_to(self, page: type[Screen[None]] | None) -> None:
         """Leave what stands over the runs and show another page; a question has to be answered first."""
-        if self.state.day is None or type(self.screen) is page:
+        if type(self.screen) is page or any(
+            isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack
+        ):
             return
-        if any(isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack):
+        if self.state.day is None:
+            if self.state.session is not None and page is not None:
+                self.notify("no run counts yet: a types the first one")
             return
         if self.forms:
             self.notify("a form is open: save it or leave it first")

@@ -58,7 +58,11 @@ def _of_picked(day: OpenDay, run: Run) -> list[Marking]:
     ]
     since = runs_since_baseline(day.session, run.label)
     if len(since) > 1:
-        all_of_them = "all since the last good baseline"
+        counting = [one.label for one in day.session.runs if one.status != "void"]
+        at = counting.index(since[0])
+        all_of_them = (
+            f"all since run {counting[at - 1]}, the last good baseline" if at else "all up to this one"
+        )
         offered += [("S", "suspect", since, all_of_them), ("V", "void", since, all_of_them)]
     if run.status != "good":
         offered.append(("g", "good", one, ""))

@@ -143,3 +143,10 @@ def test_stopped_by_the_user(axletrim, demo):
     assert out == b""
     assert err.decode().strip().endswith("axletrim: stopped")
     assert b"Traceback" not in err
+
+
+def test_a_folder_in_place_of_a_command_is_told_how_to_be_opened(axletrim, tmp_path):
+    result = axletrim(str(tmp_path))
+    assert result.returncode == 2
+    assert f"open a session by: axletrim open {tmp_path}" in result.stderr
+    assert "open a session by" not in axletrim("no_such_thing").stderr

@@ -34,7 +34,7 @@ async def test_all_runs_since_the_last_good_baseline_are_offered(running, desk):
     desk.write(runs=f"{desk.runs}5,flap,110,-500,1240\n")
     async with running(desk.session) as ui:
         await ui.press("end", "m")
-        assert "suspect: runs 4, 5 all since the last good baseline" in ui.text
+        assert "suspect: runs 4, 5 all since run 3, the last good baseline" in ui.text
         await ui.press("S")
         await ui.type("wing slipped")
         await ui.press("enter")
@@ -111,3 +111,9 @@ async def test_the_menu_of_a_run_names_what_can_be_undone(running, desk):
             assert words in ui.text
         await ui.press("escape")
         assert ui.screen == "Home"
+
+
+async def test_the_proposed_name_of_a_block_is_typed_over(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("k", *"refit", "enter")
+        assert ui.state.session.runs[0].block == "refit"

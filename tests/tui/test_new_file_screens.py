@@ -89,3 +89,28 @@ async def test_what_is_wrong_is_said_of_the_field_gone_to_and_nothing_is_promise
         assert ui.app.screen.focused is ui.field("mass.corners.front_left")
         await ui.press("up")
         assert ui.app.screen.focused is ui.field("mass.front_share")
+
+
+async def test_the_chooser_offers_no_pages_and_a_day_the_car_that_lies_here(running, place_of_its_own, desk):
+    car = place_of_its_own / "my_car"
+    car.mkdir()
+    (car / "vehicle.toml").write_text(desk.vehicle, encoding="utf-8")
+    async with running() as ui:
+        assert "pages" not in ui.text
+        await ui.press("n")
+        assert ui.field("car").value == str(car)
+
+
+async def test_help_where_a_letter_is_a_letter_names_no_keys_that_are_letters(running):
+    async with running() as ui:
+        await ui.press("c", "f1")
+        assert "the runs of the day" not in ui.text
+        assert "write the files, if all is in order" in ui.text
+
+
+async def test_a_page_of_a_day_without_runs_says_why_it_does_not_open(running, desk):
+    desk.write(runs=desk.head)
+    async with running(desk.session) as ui:
+        await ui.press("2")
+        assert ui.screen == "Home"
+        assert "no run counts yet: a types the first one" in ui.text

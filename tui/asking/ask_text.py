@@ -41,7 +41,7 @@ class AskText(ModalScreen[str | None]):
         """Lay out title, field and hint."""
         with Vertical(classes="question wide"):
             yield Static(plain(self._title), classes="heading", markup=False)
-            yield Input(self._value, id="text", suggester=self._suggester, select_on_focus=False)
+            yield Input(self._value, id="text", suggester=self._suggester, select_on_focus=bool(self._value))
             yield Static(plain_lines(self._hint), id="wrong", markup=False)
             yield Static("Enter takes it · esc leaves", classes="hint", markup=False)
 

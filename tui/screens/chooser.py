@@ -102,10 +102,12 @@ class Chooser(Screen[str | None]):
         self.app.push_screen(NewFile(NewCar()), lambda car: None if car is None else self._new_session(car))
 
     def action_new_session(self) -> None:
-        """Begin a new session of the car seen last."""
+        """Begin a new session of the car seen last, else of the first one here."""
         from balance.files.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
 
+        here = Path.cwd()
         cars = [Path(entry.path).parent for entry in self._recent]
+        cars += [here, *sorted(file.parent for file in here.glob(f"*/{VEHICLE_FILE}"))]
         car = next((str(car) for car in cars if (car / VEHICLE_FILE).exists()), "")
         self._new_session(car)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.screen import Screen
@@ -121,13 +122,22 @@ _FIGURES = (
     "tyres of two kinds: an exponent of each axle as { front = 0.7, rear = 0.8 }",
     "places: any number of them in one line, with commas between: fast left 185 km/h, crest 115 mph",
 )
+_CAR_AND_DAY = (
+    *_FIGURES,
+    "forces as read are at each run's own speed and air; restated: the facility brought them to its speed and density",
+    "floor: fixed, moving or road; it is stated beside the figures, which are taken as they stand",
+    "lift or downforce: what the facility's figures count positive; it stands in the heads of runs.csv",
+    "set on the car: what you change, wing_angle [deg], vents; measured: what comes of it, which tells no runs apart",
+)
 _FILE = (
     *_FIGURES,
     "an emptied field is not stated any more: its line stays in the file as a comment; a place emptied goes",
     "before anything is written the whole session is read as it would be, and what is wrong then is said",
     "comments, order and everything else in the file stay as they are; U takes a save back like any other step",
 )
-_HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _FIGURES, "editfile": _FILE}
+_MARGIN = 12
+"""Cells of frame, bar and gap beside the words on a key."""
+_HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _CAR_AND_DAY, "editfile": _FILE}
 """What is typed on a screen, line by line."""
 
 
@@ -173,11 +183,13 @@ class Help(Screen[None]):
         self.query_one(Sheet).show(lines)
 
     def _keys(self) -> list[str]:
-        actions = [*SCREENS.get(self._screen, ()), *APP]
+        typed = self._screen in _HOW  # where a letter is a letter
+        actions = [*SCREENS.get(self._screen, ()), *(() if typed else APP)]
         keys = [(action.shown_key or action.key, action.help) for action in actions]
         keys += [("ctrl+p", "every action by name"), ("ctrl+q", "leave, from anywhere")]
         width = max(len(key) for key, _ in keys)
-        return [f"{key.ljust(width)}  {words}" for key, words in keys]
+        room, indent = max(self.app.size.width - _MARGIN - width, 20), " " * (width + 2)
+        return [f"{key.ljust(width)}  {f'{chr(10)}{indent}'.join(wrap(words, room))}" for key, words in keys]
 
     def action_close(self) -> None:
         """Go back."""
