@@ -137,7 +137,11 @@ CORRECT = (
         id="save", key="f10", label="save", help="save the corrections; Enter does too", shown_key="enter"
     ),
     Action(
-        id="close", key="escape", label="runs", help="go back and leave the run as it is", shown_key="esc"
+        id="close",
+        key="escape",
+        label="runs",
+        help="go back and leave the run as it is; what was typed is asked about",
+        shown_key="esc",
     ),
     HELP,
 )

@@ -206,7 +206,14 @@ async def test_a_correction_left_changes_nothing(running, desk):
     async with running(desk.session) as ui:
         await ui.press("E")
         await line(ui, "configuration x", "escape")
+        assert "Typed and not written: correcting run 1: configuration x." in ui.text
+        await ui.press("g")
+        assert ui.find("#line").value == "configuration x"
+        await ui.press("escape", "d")
+        assert ui.screen == "Home"
         assert not ui.state.work.half_typed
+        await ui.press("E", "escape")
+        assert ui.screen == "Home"
     assert (desk.session / "runs.csv").read_bytes() == before
 
 

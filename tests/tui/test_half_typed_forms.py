@@ -141,3 +141,20 @@ async def test_a_form_typed_into_before_the_tool_was_killed_is_offered_back(runn
         assert "title Named at noon" in ui.text
         await ui.press("t")
         assert ui.field("title").value == "Named at noon"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="a terminal as on Unix")
+async def test_a_new_car_typed_before_the_tool_was_killed_stands_in_the_form_again(running, place_of_its_own):
+    file = place_of_its_own / "data" / "axletrim" / "forms" / "new_car.journal"
+    terminal = Terminal(None)
+    try:
+        terminal.shows("Open a session")
+        terminal.type("c")
+        terminal.shows("N E W   C A R")
+        terminal.type("Larkspur")
+        wait_until(lambda: file.exists() and b"Larkspur" in file.read_bytes(), "the name is on the disk")
+    finally:
+        terminal.kill()
+    async with running() as ui:
+        await ui.press("c")
+        assert ui.field("name").value == "Larkspur"

@@ -11,7 +11,7 @@ from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, FileFaults, InputError
 from tui.actions import bindings
-from tui.asking.pick import Choice, Pick
+from tui.asking.drop_typed import ask_to_drop
 from tui.day_actions import EDIT_FILE, NEW_FILE
 from tui.widgets.plain import pack, plain
 from tui.widgets.sheet import Sheet
@@ -290,22 +290,7 @@ class FilesForm(Screen[str | None]):
         if not changed:
             self._leave(None)
             return
-
-        def take(chosen: str | None) -> None:
-            if chosen == "d":
-                self._leave(None)
-
-        self.app.push_screen(
-            Pick(
-                "Drop what was typed?",
-                (
-                    Choice(key="g", words="go on with it"),
-                    Choice(key="d", words="drop it", more="nothing is written"),
-                ),
-                lines=(f"Typed and not written: {', '.join(changed)}.",),
-            ),
-            take,
-        )
+        ask_to_drop(self.app, ", ".join(changed), lambda: self._leave(None))
 
     def _leave(self, written: str | None) -> None:
         """Go back, with nothing left to be kept."""

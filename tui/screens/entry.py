@@ -9,9 +9,10 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from tui.actions import bindings
+from tui.asking.drop_typed import ask_to_drop
 from tui.day_actions import CORRECT, ENTRY
 from tui.entry_suggester import LineSuggester
-from tui.entry_typing import Typing
+from tui.entry_typing import Typing, draft_words
 from tui.entry_words import change_lines, order_words, understood, verdict_lines
 from tui.following import follow
 from tui.latest import Latest
@@ -86,8 +87,7 @@ class TypingScreen(Screen[None]):
     def on_unmount(self) -> None:
         """Leave the day alone."""
         self._left = True
-        if self.app.desk.typed_now is not None:
-            self.app.desk.typed_now = None
+        self.app.desk.typed_now = None
 
     def on_resize(self) -> None:
         """Fold the words anew."""
@@ -309,6 +309,12 @@ class Correct(TypingScreen):
     BINDINGS: ClassVar = bindings(CORRECT)
 
     def action_close(self) -> None:
-        """Go back and leave the run as it is."""
+        """Go back and leave the run as it is; what was typed is dropped only after a question."""
+        if draft := self._typing.draft:
+            ask_to_drop(self.app, draft_words(draft), self._drop)
+        else:
+            self._drop()
+
+    def _drop(self) -> None:
         self.app.desk.drop_typing()
         self._leave()
