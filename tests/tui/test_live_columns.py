@@ -137,7 +137,7 @@ async def test_what_was_said_can_be_changed_and_taken_back(running, desk, other)
             ui
         )
         await ui.press("enter", "enter")
-        assert rows(desk)[-1] == "5,wing,-96,951.9,1180"  # 214 lbf, from memory: 1 lbf = 4.4482216 N
+        assert rows(desk)[-1] == "5,wing,-96,951.919,1180"  # 214 lbf, from memory: 1 lbf = 4.4482216 N
         await say(ui, ("rear_lift [N]", "none of them"))
         assert len(chosen(ui)) == 2
         assert "found no column 'rear_lift [N]'" in ui.text
