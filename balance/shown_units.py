@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.records import Session
+
 
 class ShownUnit(NamedTuple):
     """A unit as shown: its label, and ``si = shown * scale + offset``."""
@@ -130,3 +132,20 @@ US = UnitSystem(
         }
     ),
 )
+
+
+def system_of(session: Session) -> UnitSystem:
+    """Tell in which system the readings of a session were written down.
+
+    Parameters
+    ----------
+    session : Session
+        Any.
+
+    Returns
+    -------
+    UnitSystem
+        US customary where a force is in pounds; else SI.
+    """
+    pounds = US.unit("force").label
+    return US if any(column.unit == pounds for column in session.columns.values()) else SI

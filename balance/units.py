@@ -242,7 +242,7 @@ def suggest_unit(unit: str, kind: Kind | None = None) -> str:
     typed = unit.strip()
     raised = re.sub(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])", r"^\1", typed)
     for better in (_SLIPS.get(typed.casefold(), ""), raised if raised != typed else ""):
-        if better and known_unit(better):
+        if better and known_unit(better) and kind in (None, dimension_of(better)):
             return f"write '{better}'"
     kinds = (KINDS[kind],) if kind else tuple(KINDS.values())
     common = [name for about in kinds for name in about.common]

@@ -92,7 +92,7 @@ class AxletrimApp(Pages):
         self.register_theme(SUNLIGHT)
         known = self.remembered.theme in (DARK.name, SUNLIGHT.name)
         self.theme = self.remembered.theme if known else DARK.name
-        self.set_reactive(AxletrimApp.state, State(units=self.remembered.units))
+        self.set_reactive(AxletrimApp.state, State(units=self.remembered.units or "si"))
 
     async def on_event(self, event: events.Event) -> None:
         """Have keys act in the order they were pressed."""
@@ -151,16 +151,25 @@ class AxletrimApp(Pages):
                 self.desk.open(loaded.path)  # the journal may have the table that is gone
             return
         self._shown = loaded
+        self._take_units(loaded)
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
         if loaded.blank is not None:
             self.state = self.state.with_blank(loaded.blank, loaded.path, speed=speed)
         if loaded.day is not None:
-            self.state = self.state.with_day(loaded.day, loaded.path, speed=speed)
+            self.state = self.state.with_day(loaded.day, loaded.path, speed=speed, unlikely=loaded.unlikely)
             self.assess()
         self.keep()
         if self.desk.path != loaded.path or self._ask_again:
             self._ask_again = False
             self.desk.open(loaded.path)
+
+    def _take_units(self, loaded: Loaded) -> None:
+        """Show a session in the units in which it was written down, unless somebody has chosen others."""
+        session = loaded.blank if loaded.day is None else loaded.day.session
+        if session is not None and not self.remembered.units and loaded.path != self.state.path:
+            from balance.shown_units import US, system_of  # noqa: PLC0415 - after the first paint
+
+            self.state = replace(self.state, units="us" if system_of(session) is US else "si")
 
     def take_session(self, session: Session, path: str) -> None:
         """Show a session as it stands on the desk; its figures are worked out in a worker."""
@@ -234,7 +243,7 @@ class AxletrimApp(Pages):
     def keep(self) -> None:
         """Remember units, theme, session and speed."""
         state = self.state
-        self.remembered.units, self.remembered.theme = state.units, self.theme
+        self.remembered.theme = self.theme
         if (session := state.session) is not None:
             self.remembered.note_opened(state.path, session.title, session.vehicle.name, state.speed)
         remember(self.remembered)
@@ -242,6 +251,7 @@ class AxletrimApp(Pages):
     def action_units(self) -> None:
         """Change the system of units."""
         self.state = self.state.with_other_units()
+        self.remembered.units = self.state.units
         self.keep()
 
     def action_choose(self) -> None:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.day import Day
+    from balance.decide.plausibility import Doubt
     from balance.records import Session
 
 
@@ -24,12 +25,14 @@ Stamp = tuple[int, int] | None
 class Loaded:
     """What reading a session gave: a day, or what is wrong with its files; and the files as they stood.
 
-    ``blank`` is the session where it has no run yet that counts.
+    ``blank`` is the session where it has no run yet that counts; ``unlikely`` are the figures of the day that are worth
+    a second look.
     """
 
     path: str
     day: Day | None = None
     blank: Session | None = None
+    unlikely: tuple[Doubt, ...] = ()
     faults: tuple[Fault, ...] = ()
     files: tuple[Path, ...] = ()
     stamps: tuple[Stamp, ...] = ()
@@ -79,11 +82,13 @@ def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[
         Never raises for what a user's files may hold.
     """
     from balance.decide.day import reduce_day  # noqa: PLC0415 - after the first paint
+    from balance.decide.plausibility import doubts  # noqa: PLC0415 - after the first paint
 
     if not session.used:
         return Loaded(path=path, blank=session, files=files, stamps=stamps)
     try:
-        return Loaded(path=path, day=reduce_day(session), files=files, stamps=stamps)
+        day = reduce_day(session)
+        return Loaded(path=path, day=day, unlikely=doubts(day), files=files, stamps=stamps)
     except AxletrimError as fault:
         wrong = Fault(
             file=path, found=f"a day without figures ({fault})", expected="a session that can be read"

@@ -31,7 +31,8 @@ class Recent:
 class Remembered:
     """What is remembered; anything unreadable is forgotten without a word, for nothing hangs on it."""
 
-    units: str = "si"
+    units: str = ""
+    """The system that somebody has chosen; empty while each session shows its own."""
     theme: str = "axletrim-dark"
     recent: list[Recent] = field(default_factory=list)
 
@@ -72,7 +73,7 @@ def _from_record(record: dict[str, Any]) -> Remembered:
     units = record.get("units")
     theme = record.get("theme")
     return Remembered(
-        units=units if units in ("si", "us") else "si",
+        units=units if units in ("si", "us") else "",
         theme=theme if isinstance(theme, str) else "axletrim-dark",
         recent=[entry for entry in recent if _is_sound(entry)],
     )

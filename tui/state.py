@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
+    from balance.decide.plausibility import Doubt
     from balance.errors import Fault
     from balance.records import Place, Run, Session
 
@@ -36,7 +37,7 @@ class State:
 
     ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
-    ``blank`` is the session where no run counts yet. ``brief_typed`` is what was typed of the customer's page and
+    ``blank`` is the session where no run counts yet. ``unlikely`` are figures of the day worth a second look. ``brief_typed`` is what was typed of the customer's page and
     is not in brief.toml, by key.
     """
 
@@ -52,6 +53,7 @@ class State:
     picked: str | None = None
     chart: str = "grip_surplus"
     faults: tuple[Fault, ...] = ()
+    unlikely: tuple[Doubt, ...] = ()
     wide: bool = True
     parts: PartsView = field(default_factory=PartsView)
     blank: Session | None = None
@@ -129,7 +131,9 @@ class State:
         """List the runs of a run's configuration."""
         return () if self.day is None else self.day.configurations[self.day.group_of[row]]
 
-    def with_day(self, day: Day, path: str, *, speed: float | None = None) -> State:
+    def with_day(
+        self, day: Day, path: str, *, speed: float | None = None, unlikely: tuple[Doubt, ...] = ()
+    ) -> State:
         """Take in a session that was read; the picked run stays if it is still there."""
         session = day.session
         first = session.places[0].speed if session.places else session.facility.speed
@@ -140,6 +144,7 @@ class State:
             path=path,
             day=day,
             blank=None,
+            unlikely=unlikely,
             assessment=None,
             pending=True,
             speed=chosen,
@@ -160,6 +165,7 @@ class State:
             path=path,
             day=None,
             blank=session,
+            unlikely=(),
             assessment=None,
             pending=False,
             speed=speed or (self.speed if self.path == path and self.speed else first),

@@ -27,6 +27,8 @@ NEIGHBOUR_SCALED = 0.15
 SURE_OF_STEP = 0.25
 STEEPEST_OF_FAMILY = 2.0
 STEEPEST_PER_DEGREE = 0.15
+FEWEST_SETTINGS = 3
+RANGES_OUTSIDE = 2.0
 _DEGREES = ("deg", "degree", "degrees", "°")
 
 
@@ -57,7 +59,8 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     to within 30 %, or a drag area below half or above twice their median; for a
     run without repeats, every channel scaled by one factor, 15 % or more from 1, against the line through its nearest
     neighbours of one setting, known to a quarter of its step; an axle whose area changes with one setting more than twice as steeply as its family does, or by
-    more than 0.15 m^2 a degree. All beyond 4 standard deviations of a difference of two readings.
+    more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All but
+    the last beyond 4 standard deviations of a difference of two readings.
 
     References
     ----------
@@ -84,12 +87,11 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     scaled = any(doubt.kind == "scaled alike" for doubt in known)
     slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in turned)
     large = tuple(_of_magnitude(day, row))
-    shifted = tuple(
-        doubt
-        for doubt in _of_digits(day, row)
-        if doubt.axle not in turned and doubt.axle not in {other.axle for other in large}
-    )
-    return (*known, *own, *large, *shifted, *slopes)
+    told = turned | {doubt.axle for doubt in large}
+    shifted = tuple(doubt for doubt in _of_digits(day, row) if doubt.axle not in told)
+    told |= {doubt.axle for doubt in shifted}
+    known = tuple(doubt for doubt in known if doubt.kind != "apart" or doubt.axle not in told)
+    return (*known, *own, *large, *shifted, *slopes, *_of_settings(day, row))
 
 
 def _of_sign(day: Day, row: int) -> Iterator[Doubt]:
@@ -103,6 +105,26 @@ def _of_sign(day: Day, row: int) -> Iterator[Doubt]:
         opposite = abs(mine[k] + other[k]) < SIGN_SLACK * abs(other[k])
         if opposite and abs(other[k]) > 10.0 * noise:
             yield Doubt(kind="sign", run=readings.labels[row], other=readings.labels[near], axle=axle)
+
+
+def _of_settings(day: Day, row: int) -> Iterator[Doubt]:
+    """Find settings far outside what the day has."""
+    runs = day.readings.runs
+    for name, setting in runs[row].settings.items():
+        if not setting.numeric:
+            continue
+        there = {
+            float(run.settings[name].value)
+            for other, run in enumerate(runs)
+            if other != row and name in run.settings and run.settings[name].numeric
+        }
+        if len(there) < FEWEST_SETTINGS:
+            continue
+        low, high, here = min(there), max(there), float(setting.value)
+        room = RANGES_OUTSIDE * (high - low)
+        if not low - room <= here <= high + room:
+            values = {"value": here, "low": low, "high": high}
+            yield Doubt(kind="setting", run=runs[row].label, setting=name, unit=setting.unit, values=values)
 
 
 def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:

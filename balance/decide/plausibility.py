@@ -16,9 +16,11 @@ if TYPE_CHECKING:
     from balance.records import Run, Session
 
 DRAG_AREA_RANGE = (0.3, 2.0)
+CHANNELS = ("front", "rear", "drag")
 SPEED_DEPARTURE = 0.20
 DENSITY_DEPARTURE = 0.03
 SCALED_ALIKE = 0.05
+APART = 15.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +52,7 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; repeats that differ by one factor in every channel; a wing that takes load off the
+    within 3 % of the facility's; repeats that differ by one factor in every channel, or in one of them by more than 15 times the scatter; a wing that takes load off the
     rear axle or puts it on the front; front weight share 0.3 to 0.7; sides within 10 %.
 
     References
@@ -116,7 +118,14 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
                 yield Doubt(kind="sign", run=label, other=other, axle=axle)
             factor = float(mine @ mean / (mean @ mean))
             left = mine - factor * mean
-            if not turned and abs(factor - 1.0) > SCALED_ALIKE and np.all(np.abs(left) < 4.0 * noise):
+            scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(left) < 4.0 * noise))
+            if readings.runs[row].status == "good" and not scaled:
+                usual = np.median(readings.areas[near], axis=0) if len(near) > 2 else mean
+                for k, axle in enumerate(CHANNELS):
+                    if axle not in turned and abs(mine[k] - usual[k]) > APART * noise:
+                        values = {"force": float(mine[k]) * pressure, "usual": float(usual[k]) * pressure}
+                        yield Doubt(kind="apart", run=label, other=other, axle=axle, values=values)
+            if not turned and scaled:
                 speed = float(readings.speed[row]) * float(np.sqrt(max(factor, 0.0)))
                 yield Doubt(
                     kind="scaled alike",
@@ -195,7 +204,7 @@ def _of_scaling(day: Day) -> Iterator[Doubt]:
             continue
         group = [r for r in rows if abs(readings.speed[r] / readings.speed[fast] - 1.0) <= 0.02]
         mean = readings.areas[group].mean(axis=0)
-        for k, axle in enumerate(("front", "rear", "drag")):
+        for k, axle in enumerate(CHANNELS):
             deviation = day.repeatability.deviation[k]
             if not np.isfinite(deviation):
                 continue

@@ -56,6 +56,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
     """
     run, verdict = table.day.readings.runs[row], table.handling.verdicts[row]
     n = table.handling.nominal
+    readings = len(table.day.configurations[table.day.group_of[row]])
     fitted = ", ".join(
         f"{name.replace('_', ' ')} {s.value:g} {s.unit}"
         if not isinstance(s.value, str)
@@ -75,7 +76,9 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         )
     ]
     return Card(
-        title=f"Run {run.label}  {run.configuration}" + (f": {fitted}" if fitted else ""),
+        title=f"Run {run.label}  {run.configuration}"
+        + (f": {fitted}" if fitted else "")
+        + (f" · one reading of {readings}" if readings > 1 else ""),
         headline=f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}",
         role=verdict_role(verdict),
         bars=(bars[0], bars[1]),

@@ -86,6 +86,16 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
                 f"{doubt.axle} of {show.quantity('force', v['force'])} against {show.quantity('force', v['usual'])} "
                 f"of run {other}: a digit too many or too few?"
             )
+        case "apart":
+            text = (
+                f"{doubt.axle} of {show.quantity('force', v['force'])}: repeats as run {other} have about "
+                f"{show.quantity('force', v['usual'])}; a digit too many or too few, or another configuration?"
+            )
+        case "setting":
+            text = (
+                f"{doubt.setting} of {v['value']:g}{' ' * bool(doubt.unit)}{doubt.unit}: the day's other runs have "
+                f"{v['low']:g} to {v['high']:g}{' ' * bool(doubt.unit)}{doubt.unit}; is it right?"
+            )
         case "slope":
             text = (
                 f"{doubt.axle} changes by {show.quantity('force', v['slope'])} per {doubt.unit or 'unit'} of "

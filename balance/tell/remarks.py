@@ -90,7 +90,7 @@ def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]
 
 
 def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
-    """Say what holds for a whole session: assumptions, what is not stated, what is unlikely.
+    """Say what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated.
 
     Parameters
     ----------
@@ -104,9 +104,49 @@ def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str
     str
         A sentence or clause.
     """
+    yield from second_look(table.day, show)
+    yield from left_out(table.day)
     yield from assumptions(table.day)
     yield from table.day.session.notes
-    yield from (doubt_words(doubt, show) for doubt in doubts(table.day))
+
+
+def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
+    """Say which figures are worth a second look before the day is believed.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence.
+    """
+    yield from (doubt_words(doubt, show) for doubt in doubts(day))
+
+
+def left_out(day: Day) -> Iterator[str]:
+    """Say which runs are in no figure, and why.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+
+    Yields
+    ------
+    str
+        A sentence for the runs of one reason.
+    """
+    void: dict[str, list[str]] = {}
+    for run in day.session.runs:
+        if run.status == "void":
+            void.setdefault(run.reason or "no reason given", []).append(run.label)
+    for reason, labels in void.items():
+        yield f"run{'s' * (len(labels) > 1)} {', '.join(labels)}: void, in no figure: {reason}"
 
 
 def assumptions(day: Day) -> Iterator[str]:

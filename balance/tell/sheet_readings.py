@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from balance.records import CHANNELS
-from balance.tell.sheet_cells import SheetColumn, write_columns
+from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
 from balance.units import unit_scale
 
 if TYPE_CHECKING:
@@ -30,7 +30,34 @@ def readings_sheet(book: Any, result: Assessment) -> None:
     result : Assessment
         The session. [1]
     """
-    session = result.day.session
+    write_columns(book, book.add_worksheet("Readings"), list(_columns(result.day.session).values()))
+
+
+def reading_cell(session: Session, label: str, channel: Channel) -> str:
+    """Say in formulas where a run's reading stands, brought to SI and to downforce.
+
+    Parameters
+    ----------
+    session : Session
+        The session.
+    label : str
+        The run.
+    channel : {'front', 'rear', 'drag'}
+        Which reading.
+
+    Returns
+    -------
+    str
+        A cell of the sheet of readings, and the factor that it takes.
+    """
+    index = list(_columns(session)).index(session.columns[channel].name)
+    row = FIRST_ROW + 1 + [run.label for run in session.runs].index(label)
+    factor = _factor(session.columns[channel])
+    return f"Readings!{letters(index)}{row}" + ("" if factor == 1.0 else f"*{factor:.17g}")
+
+
+def _columns(session: Session) -> dict[str, SheetColumn]:
+    """Give the columns of the sheet by name, from left to right."""
     runs = session.runs
     columns = [
         SheetColumn(title="run", values=[run.label for run in runs], width=8),
@@ -47,7 +74,7 @@ def readings_sheet(book: Any, result: Assessment) -> None:
         texts = [getattr(run, name) or "" for run in runs]
         if any(texts):
             columns.append(SheetColumn(title=name, values=texts, width=14))
-    write_columns(book, book.add_worksheet("Readings"), columns)
+    return {column.title: column for column in columns}
 
 
 def _fitted(name: str, runs: Sequence[Run]) -> SheetColumn:

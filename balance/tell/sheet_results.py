@@ -6,12 +6,14 @@ import math
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from balance.tell.sheet_cells import SheetColumn, letters, write_columns
+from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
+from balance.tell.sheet_readings import reading_cell
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from balance.decide.assessment import Assessment
+    from balance.records import Channel, Session
 
 _HEADS = ("run", "configuration", "dynamic pressure", "speed", "density", "front area", "rear area", "drag area", "front", "rear",
           "total", "drag", "share", "offset", "front added", "rear added")  # fmt: skip
@@ -31,7 +33,8 @@ def results_sheet(book: Any, result: Assessment) -> None:
 
     Notes
     -----
-    Load = area × dynamic pressure; front share = front / (front + rear); added load = load / static weight.
+    Area = reading / dynamic pressure of its run, where the readings are forces as they were read; load = area × dynamic
+    pressure; front share = front / (front + rear); added load = load / static weight.
     Names in the formulas (stated_pressure and the like) stand on the sheet of the method.
     """
     write_columns(book, book.add_worksheet("Results"), [*_followed(result), *_computed(result)])
@@ -52,6 +55,16 @@ def _followed(result: Assessment) -> list[SheetColumn]:
     def over(top: str, bottom: str) -> Any:
         return lambda row: f"{at[top]}{row}/{bottom}"
 
+    session, labels = result.day.session, readings.labels
+
+    def area_of(channel: Channel) -> Any:
+        def formula(row: int) -> str:
+            return (
+                f"{reading_cell(session, labels[row - FIRST_ROW - 1], channel)}/{at['dynamic pressure']}{row}"
+            )
+
+        return formula if _as_read(session) else None
+
     share = _numbers(result.handling.aero_balance.value)
     force = partial(SheetColumn, unit="N", style="0.0")
     area = partial(SheetColumn, unit="m^2", style="0.0000")
@@ -64,9 +77,9 @@ def _followed(result: Assessment) -> list[SheetColumn]:
         ),
         SheetColumn(title="speed of the run", unit="m/s", values=_numbers(readings.speed), style="0.00"),
         SheetColumn(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density), style="0.0000"),
-        area(title="front downforce area", values=_numbers(areas[:, 0])),
-        area(title="rear downforce area", values=_numbers(areas[:, 1])),
-        area(title="drag area", values=_numbers(areas[:, 2])),
+        area(title="front downforce area", values=_numbers(areas[:, 0]), formula=area_of("front")),
+        area(title="rear downforce area", values=_numbers(areas[:, 1]), formula=area_of("rear")),
+        area(title="drag area", values=_numbers(areas[:, 2]), formula=area_of("drag")),
         force(title="front downforce", values=_numbers(n.front_downforce), formula=load("front area")),
         force(title="rear downforce", values=_numbers(n.rear_downforce), formula=load("rear area")),
         force(title="downforce", values=_numbers(n.downforce), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),
@@ -84,6 +97,13 @@ def _followed(result: Assessment) -> list[SheetColumn]:
         ),
         SheetColumn(title="rear added load", values=_numbers(n.rear_added_load), style="0.0%", formula=over("rear", "rear_weight")),
     ]  # fmt: skip
+
+
+def _as_read(session: Session) -> bool:
+    """Tell whether areas follow from the readings by division alone: forces as read, no couple of drag added."""
+    facility = session.facility
+    forces = all(column.form == "force" for column in session.columns.values())
+    return forces and not facility.restated and not facility.drag_reacted_at
 
 
 def _computed(result: Assessment) -> list[SheetColumn]:

@@ -1,12 +1,14 @@
 """`axletrim export`: what is sent on can be read by others, and comes back without a loss."""
 
 import json
+import re
 from dataclasses import replace
 
 import pytest
 from openpyxl import load_workbook
 
 from balance.files.loader import load_session
+from tests.small_session import SESSION
 
 HOSTILE = '''\
 run,configuration,front_lift [N],rear_lift [N],drag [N],vents,note
@@ -77,10 +79,44 @@ def test_a_workbook_holds_numbers_units_and_formulas_that_agree(axletrim, demo, 
         )
     cell = formulas["Results"].cell(3, names["front downforce"] + 1)
     assert cell.value == "=F3*stated_pressure"
-    assert (
-        formulas["Results"].cell(3, names["front downforce area"] + 1).value
-        == results[2][names["front downforce area"]]
-    )
+    assert formulas["Results"].cell(3, names["front downforce area"] + 1).value == "=Readings!M3*-1/C3"
+    followed(values, formulas, names)
+
+
+FOLLOWED = re.compile(r"=Readings!([A-Z]+)(\d+)(?:\*([-+.e\d]+))?/C(\d+)")
+
+
+def followed(values, formulas, names):
+    """Work out every area from the readings as its formula says."""
+    results = values["Results"]
+    for title in ("front downforce area", "rear downforce area", "drag area"):
+        for row in range(3, results.max_row + 1):
+            cell = formulas["Results"].cell(row, names[title] + 1)
+            column, place, factor, pressure = FOLLOWED.fullmatch(cell.value).groups()
+            assert values["Readings"][f"A{place}"].value == results[f"A{row}"].value
+            reading = values["Readings"][f"{column}{place}"].value
+            area = reading * float(factor or 1) / results[f"C{pressure}"].value
+            assert area == pytest.approx(results.cell(row, names[title] + 1).value, rel=1e-12)
+
+
+POUNDS = (
+    "run,configuration,front_downforce [lbf],rear_downforce [lbf],drag [lbf],speed [mph],status\n"
+    "1,base,-19.5,-58,258,100,\n2,base,-20,-59,259,101,void\n3,wing,-26,108,277,99,\n"
+)
+
+
+def test_areas_follow_from_readings_in_any_unit_with_void_runs_between(axletrim, desk, tmp_path):
+    desk.write(runs=POUNDS)
+    assert axletrim("export", desk.session, "--xlsx", "out.xlsx", "--draws", "100").returncode == 0
+    values, formulas = (load_workbook(tmp_path / "out.xlsx", data_only=only) for only in (True, False))
+    followed(values, formulas, {cell.value: cell.column - 1 for cell in values["Results"][1]})
+
+
+def test_areas_of_restated_forces_are_figures_without_a_formula(axletrim, desk, tmp_path):
+    desk.write(session=SESSION.replace("as read", "restated"))
+    assert axletrim("export", desk.session, "--xlsx", "out.xlsx", "--draws", "100").returncode == 0
+    sheet = load_workbook(tmp_path / "out.xlsx")["Results"]
+    assert isinstance(sheet["F3"].value, float)
 
 
 def test_a_file_that_is_there_is_replaced_only_when_asked(axletrim, desk, tmp_path, spoken):

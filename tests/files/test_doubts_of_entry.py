@@ -111,3 +111,17 @@ SINCE = [("1", ("1",)), ("2", ("2",)), ("5", ("3", "4", "5")), ("12", ("9", "10"
 @pytest.mark.parametrize(("label", "runs"), SINCE)
 def test_the_runs_since_the_last_good_baseline(day, label, runs):
     assert runs_since_baseline(day.session, label) == runs
+
+
+def test_a_repeat_far_from_the_others_is_seen_though_no_digit_explains_it(day):
+    (found,) = words(
+        day, configuration="as delivered", splitter_length="", front_lift="300", rear_lift="284", drag="1160"
+    )
+    assert found.startswith("run 25: front of −300 N: repeats as run 1 have about −97 N")
+
+
+def test_a_setting_far_outside_those_of_the_day_is_seen(day):
+    found = words(day, wing_angle="80", front_lift="-255", rear_lift="-392", drag="1250")
+    assert "run 25: wing_angle of 80 deg: the day's other runs have 2 to 14 deg; is it right?" in found
+    found = words(day, wing_angle="20", front_lift="-255", rear_lift="-392", drag="1250")
+    assert not any("the day's other runs have 2 to 14 deg" in text for text in found)

@@ -114,3 +114,12 @@ async def test_a_page_of_a_day_without_runs_says_why_it_does_not_open(running, d
         await ui.press("2")
         assert ui.screen == "Home"
         assert "no run counts yet: a types the first one" in ui.text
+
+
+async def test_a_setting_named_twice_is_said_without_a_file_that_is_not_there_yet(running, desk, remember):
+    remember((desk.session, "Spring tunnel day", "Larkspur coupe", 1))
+    async with running() as ui:
+        await ui.press("n")
+        await ui.fill(settings="wing_angle [deg], wing_angle [deg]")
+        assert "set on the car: wing_angle [deg]: found the same name again" in ui.text
+        assert "runs.csv:1" not in ui.text

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import InputError, quoted
+from balance.errors import FileFaults, InputError, quoted
 from balance.files.durable import digest_of
 from balance.files.folder_name import folder_name
 from balance.files.half_typed import NewForm
@@ -128,7 +129,10 @@ class NewSession:
             if text not in choices:
                 raise InputError(f"found {quoted(text)}, expected one of: {' | '.join(choices)}")
         elif key in ("settings", "recorded"):
-            sheet_from(header_text(usual_columns(settings=_listed(text))))
+            try:
+                sheet_from(header_text(usual_columns(settings=_listed(text))))
+            except FileFaults as error:  # of a file that is not there yet: its name would only puzzle
+                raise InputError(str(replace(error.faults[0], file="", line=None)).lstrip(": ")) from None
         elif key != "folder":
             check_session_field(key, text)
 

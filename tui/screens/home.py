@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Input, Static
 
+from balance.tell.doubt_words import doubt_words
 from balance.tell.head import session_line, state_line
 from tui import run_edits
 from tui.actions import HOME, bindings
@@ -98,7 +99,7 @@ class Home(Screen[None]):
         def cell(position: int, key: str) -> tuple[str, str]:
             text, role = table.cell(rows[position], key)
             if key == "run" and state.folded and (count := len(state.repeats_of(rows[position]))) > 1:
-                return f"{text} ×{count}", role
+                return f"{text} +{count - 1}", role
             return (f"{text} …", role) if key == "verdict" and state.pending else (text, role)
 
         widget = self.query_one(LineTable)
@@ -138,6 +139,8 @@ class Home(Screen[None]):
             said.append(
                 f"✖ {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
             )
+        if state.unlikely:
+            said.append(self._unlikely(state))
         if state.assessment is not None and state.assessment.speed != state.speed:
             said.append(f"working out {state.show.speed(state.speed)} …")
         if state.wanted:
@@ -147,6 +150,16 @@ class Home(Screen[None]):
         banner.update("\n".join(lines))
         banner.display = bool(lines)
         return len(lines)
+
+    def _unlikely(self, state: State) -> str:
+        """Say which figures are worth a second look; in full where there is room."""
+        first, more = state.unlikely[0], len(state.unlikely) - 1
+        if self.size.height >= _LOW:
+            also = f" · n lists {more} more like it" if more else ""
+            return f"⚠ {plain(doubt_words(first, state.show))}{also}"
+        what = "the car" if first.run is None else f"run {plain(first.run)}"
+        also = f" and {more} more" if more else ""
+        return f"⚠ {what}{also}: unlikely figures, n says which and why"
 
     def on_line_table_row_moved(self, message: LineTable.RowMoved) -> None:
         """Pick the run under the cursor."""

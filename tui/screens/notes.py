@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from balance.tell.remarks import gathered, run_remarks, session_remarks
+from balance.tell.remarks import assumptions, gathered, left_out, run_remarks, second_look
 from balance.tell.words import CAUTIONS
 from tui.actions import CLOSE, bindings
 from tui.following import follow
@@ -59,10 +59,11 @@ def _notes(table: Assessment, show: Show) -> list[tuple[str, str]]:
     """Gather headings and sentences."""
     count = len(table.labels)
     runs = gathered(table.labels, [list(run_remarks(table, row, show)) for row in range(count)])
-    lines = []
+    look, lines = list(second_look(table.day, show)), []
     for heading, sentences in (
-        ("Notes on runs", runs),
-        ("Notes on the session", list(session_remarks(table, show))),
+        *([("Worth a second look", look)] if look else []),
+        ("Notes on runs", [*left_out(table.day), *runs]),
+        ("Notes on the session", [*assumptions(table.day), *table.day.session.notes]),
         ("Cautions", list(CAUTIONS)),
     ):
         lines.append((heading, "heading"))

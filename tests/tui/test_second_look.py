@@ -1,0 +1,55 @@
+"""What is worth a second look, or in no figure, is said over the runs; a session opens in the units that it is written in."""
+
+import pytest
+
+from tests.small_session import HEAD
+
+
+@pytest.mark.parametrize("size", [(80, 24), (120, 40)])
+async def test_a_repeat_with_a_digit_too_many_is_named_over_the_runs(running, desk, size):
+    desk.write(
+        runs=f"{HEAD}1,base,84,260,1150\n2,base,840,262,1149\n3,base,80,261,1151\n4,wing,120,-480,1230\n"
+    )
+    async with running(desk.session, size=size) as ui:
+        assert "⚠ run 2" in ui.text
+        if size[1] > 30:
+            assert "a digit too many or too few, or another configuration?" in ui.text
+        await ui.press("n")
+        assert "run 2: front of" in ui.text
+
+
+async def test_a_sound_day_has_no_such_line(running, demo):
+    async with running(demo) as ui:
+        assert "⚠" not in ui.find("#banner").render().plain
+
+
+async def test_void_runs_are_told_of_with_their_reason(running, demo):
+    async with running(demo) as ui:
+        await ui.press("n")
+        assert "run 8: void, in no figure" in ui.text
+
+
+async def test_a_folded_row_says_that_it_is_one_reading_of_several(running, demo):
+    async with running(demo) as ui:
+        assert "1 +5" in ui.text
+        assert "one reading of 6" in ui.find("#card").border_title
+
+
+POUNDS = "run,configuration,front_lift [lbf],rear_lift [lbf],drag [lbf]\n1,base,19,58,258\n2,base,20,59,259\n"
+
+
+async def test_a_day_in_pounds_opens_in_pounds_until_other_units_are_chosen(running, desk):
+    desk.write(runs=POUNDS)
+    async with running(desk.session) as ui:
+        assert ui.state.units == "us"
+        assert "lbf" in ui.text
+        await ui.press("u")
+        assert ui.state.units == "si"
+    async with running(desk.session) as ui:
+        assert ui.state.units == "si"
+
+
+async def test_units_that_were_chosen_hold_for_every_day(running, desk, remember):
+    remember(units="us")
+    async with running(desk.session) as ui:
+        assert ui.state.units == "us"
