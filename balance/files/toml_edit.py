@@ -45,6 +45,7 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
 
     Examples
     --------
+    >>> from balance.files.vehicle_file import VEHICLE
     >>> print(edited_toml(VEHICLE, '[mass]\ntotal = "1290 kg"  # with driver\n', {"mass.total": "1300 kg"}))
     [mass]
     total = "1300 kg"  # with driver

@@ -89,7 +89,7 @@ def test_a_quotation_mark_that_swallows_rows_is_a_fault(planned, count):
 
 
 def test_figures_with_letters_are_asked_about(planned):
-    assert keys(planned(HEAD + "1,base,84 N,260 N,1150 N\n2,base,84,260,1150\n")) == ["number.2"]
+    assert keys(planned(HEAD + "1,base,84x,260x,1150x\n2,base,84,260,1150\n")) == ["number.2"]
 
 
 MOVED = HEAD + ROWS + "Run,Configuration,Drag [N],Front lift [N],Rear lift [N]\n3,wing,1190,-60,-90\n"

@@ -85,7 +85,7 @@ def growing_text(raw: bytes) -> str:
     '5 °C;'
     """
     whole = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r")) + 1]
-    name, _ = encoding_of(whole or raw)
+    name = encoding_of(whole)[0] if whole else "utf-8"
     return codecs.getincrementaldecoder(name)(errors="replace").decode(raw).removeprefix("\ufeff")
 
 
