@@ -144,7 +144,9 @@ async def test_leaving_while_it_is_written_leaves_nothing(running, desk, table):
         await written(ui, table(SHORTER))
         send(ui, "escape")
         await until(ui, lambda: ui.screen == "Home" and not ui.busy)
-        await until(ui, lambda: names(desk.car) == before)  # its thread stops a moment after the screen is gone
+        await until(
+            ui, lambda: names(desk.car) == before
+        )  # its thread stops a moment after the screen is gone
 
 
 async def test_a_long_file_that_is_let_finish_is_the_session(running, desk, table):

@@ -94,15 +94,20 @@ class Live(Screen[None]):
         self._show_reason()
 
     def on_line_table_row_moved(self) -> None:
-        """Say why the row under the cursor waits."""
+        """Say why the row under the cursor waits, or all that it says."""
         self._show_reason()
 
     def _show_reason(self) -> None:
         live, index = self.live, self.query_one(LineTable).cursor
         there = live is not None and index < len(live.tray.rows)
-        words = live.why_waits(live.tray.rows[index])[1] if live is not None and there else ""
+        why = words = ""
+        if live is not None and there:
+            row = live.tray.rows[index]
+            why = live.why_waits(row)[1]
+            words = why or f"{row.name}: {said(row.cells)}"
         reason = self.query_one("#reason", Static)
         reason.display = bool(words)
+        reason.set_class(bool(why), "warn")
         reason.update("\n".join(pack(words, max(self.size.width - 2, 20))))
 
     def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
