@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import InputError, quoted
+from balance.files.foreign.wanted_lines import wanted_lines
 
 if TYPE_CHECKING:
     from balance.files.foreign.plan import ImportOptions, ImportPlan, Question
@@ -68,10 +69,7 @@ def _value(name: str, text: str) -> Any:
             raise InputError(f"found {quoted(text)}, expected the number of a line")
         return int(text)
     if name == "lines":
-        first, _, last = text.replace(" ", "").partition("-")
-        if not (first.isdigit() and last.isdigit()):
-            raise InputError(f"found {quoted(text)}, expected two line numbers as 12-40")
-        return int(first), int(last)
+        return wanted_lines(text)
     if name == "fill_down":
         if text != ABOVE:
             raise InputError(

@@ -85,6 +85,7 @@ def test_the_next_file_of_the_same_shape_may_be_answered_as_the_last(ask, axletr
         (("--column", "front_lift=Lift X"), "did you mean 'Lift"),
         (("--column", "front_lift"), "expected NAME=VALUE"),
         (("--lines", "9"), "two line numbers"),
+        (("--lines", "9-3"), "or 12- to the end"),
         (("--speed", "160"), "without a unit"),
         (("--date", "yesterday"), "expected a date"),
         (("--encoding", "utf-99"), "--encoding"),

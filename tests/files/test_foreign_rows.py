@@ -5,6 +5,7 @@ import pytest
 from balance.errors import FileFaults
 from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
+from balance.files.foreign.wanted_lines import wanted_lines
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"
 ROWS = "1,base,84,260,1150\n2,splitter,-140,275,1162\n"
@@ -100,7 +101,8 @@ def test_another_header_midway_is_asked_about_and_its_part_can_be_taken_alone(pl
     assert keys(plan) == ["header.4"]
     assert "--lines 1-3" in plan.questions[0].option
     assert column(planned(MOVED, lines=(1, 3)), "drag [N]") == ["1150", "1162"]
-    assert column(planned(MOVED, lines=(4, 999)), "drag [N]") == ["1190"]
+    assert plan.questions[0].option.endswith("then --lines 4-")
+    assert column(planned(MOVED, lines=wanted_lines("4-")), "drag [N]") == ["1190"]
     turned = HEAD + ROWS + HEAD.replace("lift", "downforce") + "3,wing,60,90,1190\n"
     assert keys(planned(turned)) == ["header.4"]
 

@@ -37,7 +37,7 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--separator", {"metavar": "NAME", "help": "comma, semicolon, tab or bar."}),
     ("--sheet", {"metavar": "NAME", "help": "Sheet of an XLSX file."}),
     ("--header-line", {"type": click.IntRange(1), "metavar": "N", "help": "Line of the header."}),
-    ("--lines", {"metavar": "A-B", "help": "Only these lines of the file."}),
+    ("--lines", {"metavar": "A-B", "help": "Only these lines of the file, as 12-40, or 12- to its end."}),
     ("--drop-rows", {"metavar": "PATTERN", "multiple": True,
                      "help": 'Rows to leave out, by label, configuration, first cell or "line 14"; again for more.'}),
     ("--keep-rows", {"metavar": "PATTERN", "multiple": True, "help": "Rows that are runs whatever they look like."}),
@@ -183,9 +183,10 @@ def _pairs(name: str, given: Sequence[str]) -> dict[str, str]:
 
 
 def _lines(text: str | None) -> tuple[int, int] | None:
-    if text is None:
-        return None
-    first, _, last = text.replace(" ", "").partition("-")
-    if not first.isdigit() or not last.isdigit() or int(first) > int(last):
-        raise click.UsageError(f"--lines: found {text!r}, expected two line numbers as 12-40")
-    return int(first), int(last)
+    from balance.errors import InputError
+    from balance.files.foreign.wanted_lines import wanted_lines
+
+    try:
+        return None if text is None else wanted_lines(text)
+    except InputError as fault:
+        raise click.UsageError(f"--lines: {fault}") from None

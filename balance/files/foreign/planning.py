@@ -250,9 +250,9 @@ class _Planner:
             self.findings.ask(
                 f"header.{above.line}",
                 f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
-                f"--lines {above.line}-{line - 1}, then --lines {line}-999999",
+                f"--lines {above.line}-{line - 1}, then --lines {line}-",
                 "lines",
-                (f"{above.line}-{line - 1}", f"{line}-999999"),
+                (f"{above.line}-{line - 1}", f"{line}-"),
             )
 
     def decimal(self, head: Head, roles: Roles) -> tuple[Mark | None, bool]:

@@ -99,7 +99,7 @@ class RowSorter:
                 self.findings.ask(
                     f"header.{row.line}",
                     f"line {row.line}: another header, with other columns; import the parts one by one",
-                    f"--lines 1-{last}, then --lines {row.line}-999999",
+                    f"--lines 1-{last}, then --lines {row.line}-",
                     "lines",
                 )
             self._take_units({c.index: c.unit for c in head.columns if c.unit}, row)
