@@ -263,7 +263,8 @@ async def test_doubts_stand_in_the_units_that_are_typed(running, desk):
         runs="run,configuration,front_lift [lbf],rear_lift [lbf],drag [lbf]\n1,base,-21,-48,196\n2,base,-22,-47,197\n"
     )
     async with running(desk.session) as ui:
-        assert ui.state.units == "si"
+        assert ui.state.units == "us"
+        await ui.press("u")
         await ui.press("a")
         await line(ui, "-21 -48 1960 repeat")
         assert (
