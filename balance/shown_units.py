@@ -10,9 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from balance.records import Session
+    from collections.abc import Iterable, Mapping
 
 
 class ShownUnit(NamedTuple):
@@ -134,18 +132,23 @@ US = UnitSystem(
 )
 
 
-def system_of(session: Session) -> UnitSystem:
-    """Tell in which system the readings of a session were written down.
+def system_of(units: Iterable[str]) -> UnitSystem | None:
+    """Tell in which system readings were written down.
 
     Parameters
     ----------
-    session : Session
-        Any.
+    units : iterable of str
+        Of their columns.
 
     Returns
     -------
-    UnitSystem
-        US customary where a force is in pounds; else SI.
+    UnitSystem or None
+        The one whose unit of force is among them; None where neither is.
+
+    Examples
+    --------
+    >>> system_of(["lbf", "mph"]) is US, system_of(["1"])
+    (True, None)
     """
-    pounds = US.unit("force").label
-    return US if any(column.unit == pounds for column in session.columns.values()) else SI
+    written = set(units)
+    return next((system for system in (SI, US) if system.unit("force").label in written), None)

@@ -165,11 +165,13 @@ class AxletrimApp(Pages):
 
     def _take_units(self, loaded: Loaded) -> None:
         """Show a session in the units in which it was written down, unless somebody has chosen others."""
-        session = loaded.blank if loaded.day is None else loaded.day.session
-        if session is not None and not self.remembered.units and loaded.path != self.state.path:
+        session, before = loaded.blank if loaded.day is None else loaded.day.session, self.state.session
+        known = before is not None and loaded.path == self.state.path and bool(before.columns)
+        if session is not None and not self.remembered.units and not known:
             from balance.shown_units import US, system_of  # noqa: PLC0415 - after the first paint
 
-            self.state = replace(self.state, units="us" if system_of(session) is US else "si")
+            written = system_of(column.unit for column in session.columns.values())
+            self.state = replace(self.state, units="us" if written is US else "si")
 
     def take_session(self, session: Session, path: str) -> None:
         """Show a session as it stands on the desk; its figures are worked out in a worker."""

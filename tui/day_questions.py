@@ -283,10 +283,10 @@ def _not_saved(app: AxletrimApp) -> list[str]:
 
 def _form_words(labels: Sequence[str], unkept: str) -> str:
     """Say what becomes of what is typed into a form when it is left."""
-    typed = f"typed into a form and not written: {', '.join(labels)}"
+    typed = ", ".join(labels)
     if unkept:
-        return f"✖ Lost on leaving, {typed}: {unkept}"
-    return f"T{typed[1:]}. It is kept, and stands there when the form is opened next."
+        return f"✖ Lost on leaving, typed into a form and not written: {typed}: {unkept}"
+    return f"Typed into a form and not written: {typed}. It is kept, and stands there when the form is opened next."
 
 
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:

@@ -112,11 +112,11 @@ def _slip_words(typing: Typing, name: str, text: str) -> str:
 
 def _as_typed(typing: Typing, show: Show) -> Show:
     """Take the units that figures are typed in, whatever the screens show: a doubt is of what was typed."""
-    from balance.shown_units import SI, US  # noqa: PLC0415 - only when typed
+    from balance.shown_units import system_of  # noqa: PLC0415 - only when typed
     from balance.tell.figures import Show as Shown  # noqa: PLC0415 - only when typed
 
-    units = {plan.unit for plan in typing.sheet.force_columns}
-    return next((Shown(system) for system in (SI, US) if system.unit("force").label in units), show)
+    system = system_of(plan.unit for plan in typing.sheet.force_columns)
+    return show if system is None else Shown(system)
 
 
 def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:

@@ -56,11 +56,11 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     -----
     Besides what `doubts` finds in a whole day: an axle that reads as in the nearest run of the same parts with its sign
     turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of the nearest run's
-    to within 30 %, or a drag area below half or above twice their median; for a
-    run without repeats, every channel scaled by one factor, 15 % or more from 1, against the line through its nearest
-    neighbours of one setting, known to a quarter of its step; an axle whose area changes with one setting more than twice as steeply as its family does, or by
-    more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All but
-    the last beyond 4 standard deviations of a difference of two readings.
+    to within 30 %, or a drag area below half or above twice their median; for a run without repeats, every channel
+    scaled by one factor, 15 % or more from 1, against the line through its nearest neighbours of one setting, known to
+    a quarter of its step; an axle whose area changes with one setting more than twice as steeply as its family does, or
+    by more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All
+    but the last beyond 4 standard deviations of a difference of two readings.
 
     References
     ----------

@@ -52,8 +52,9 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; repeats that differ by one factor in every channel, or in one of them by more than 15 times the scatter; a wing that takes load off the
-    rear axle or puts it on the front; front weight share 0.3 to 0.7; sides within 10 %.
+    within 3 % of the facility's; repeats that differ by one factor in every channel, or in one of them by more than
+    15 times the scatter; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
+    0.7; sides within 10 %.
 
     References
     ----------

@@ -10,7 +10,7 @@ from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_colu
 from balance.units import unit_scale
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from balance.decide.assessment import Assessment
     from balance.records import Channel, Column, Run, Session
@@ -33,27 +33,29 @@ def readings_sheet(book: Any, result: Assessment) -> None:
     write_columns(book, book.add_worksheet("Readings"), list(_columns(result.day.session).values()))
 
 
-def reading_cell(session: Session, label: str, channel: Channel) -> str:
-    """Say in formulas where a run's reading stands, brought to SI and to downforce.
+def reading_cells(session: Session) -> Callable[[str, Channel], str]:
+    """Say in formulas where readings stand, brought to SI and to downforce.
 
     Parameters
     ----------
     session : Session
         The session.
-    label : str
-        The run.
-    channel : {'front', 'rear', 'drag'}
-        Which reading.
 
     Returns
     -------
-    str
-        A cell of the sheet of readings, and the factor that it takes.
+    callable
+        Gives, for the label of a run and a channel, a cell of the sheet of readings and the factor that it takes.
     """
-    index = list(_columns(session)).index(session.columns[channel].name)
-    row = FIRST_ROW + 1 + [run.label for run in session.runs].index(label)
-    factor = _factor(session.columns[channel])
-    return f"Readings!{letters(index)}{row}" + ("" if factor == 1.0 else f"*{factor:.17g}")
+    names = list(_columns(session))
+    rows = {run.label: row for row, run in enumerate(session.runs, start=FIRST_ROW + 1)}
+    places = {channel: letters(names.index(session.columns[channel].name)) for channel in CHANNELS}
+    factors = {channel: _factor(session.columns[channel]) for channel in CHANNELS}
+
+    def cell(label: str, channel: Channel) -> str:
+        factor = factors[channel]
+        return f"Readings!{places[channel]}{rows[label]}" + ("" if factor == 1.0 else f"*{factor:.17g}")
+
+    return cell
 
 
 def _columns(session: Session) -> dict[str, SheetColumn]:

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
-from balance.tell.sheet_readings import reading_cell
+from balance.tell.sheet_readings import reading_cells
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -55,15 +55,13 @@ def _followed(result: Assessment) -> list[SheetColumn]:
     def over(top: str, bottom: str) -> Any:
         return lambda row: f"{at[top]}{row}/{bottom}"
 
-    session, labels = result.day.session, readings.labels
+    labels, cell = readings.labels, reading_cells(result.day.session)
 
     def area_of(channel: Channel) -> Any:
         def formula(row: int) -> str:
-            return (
-                f"{reading_cell(session, labels[row - FIRST_ROW - 1], channel)}/{at['dynamic pressure']}{row}"
-            )
+            return f"{cell(labels[row - FIRST_ROW - 1], channel)}/{at['dynamic pressure']}{row}"
 
-        return formula if _as_read(session) else None
+        return formula if _as_read(result.day.session) else None
 
     share = _numbers(result.handling.aero_balance.value)
     force = partial(SheetColumn, unit="N", style="0.0")

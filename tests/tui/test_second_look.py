@@ -49,6 +49,12 @@ async def test_a_day_in_pounds_opens_in_pounds_until_other_units_are_chosen(runn
         assert ui.state.units == "si"
 
 
+async def test_a_day_in_pounds_without_a_run_opens_in_pounds_too(running, desk):
+    desk.write(runs=POUNDS.splitlines()[0] + "\n")
+    async with running(desk.session) as ui:
+        assert ui.state.units == "us"
+
+
 async def test_units_that_were_chosen_hold_for_every_day(running, desk, remember):
     remember(units="us")
     async with running(desk.session) as ui:

@@ -103,7 +103,6 @@ class FilesForm(Screen[str | None]):
 
     app: AxletrimApp
     doing = ""
-    """Whether what is typed outlives the tool."""
 
     def __init__(self, subject: Subject) -> None:
         super().__init__()
