@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, estimate_handling
 from balance.decide.joining import CHUNK, join_estimates
@@ -15,6 +13,7 @@ from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import area_draws
 
 if TYPE_CHECKING:
+    import numpy as np
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
@@ -23,10 +22,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Assessment:
-    """Every used run of a session at one speed and density, in running order; arrays are (runs,).
-
-    ``stds`` holds the standard uncertainty of front, rear, drag and total as (4, runs) forces at this speed [N].
-    """
+    """Every used run of a session at one speed and density, in running order; arrays are (runs,)."""
 
     day: Day
     speed: float
@@ -34,7 +30,11 @@ class Assessment:
     dynamic_pressure: float
     handling: HandlingEstimates
     onsets: Onsets
-    stds: NDArray[np.float64]
+
+    @property
+    def stds(self) -> NDArray[np.float64]:
+        """Standard uncertainty of front, rear, drag and total at this speed, (4, runs) [N]."""
+        return self.handling.stds.T
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -84,7 +84,6 @@ def assess(
     JCGM 101:2008 for the uncertainties.
     """
     speed, density = reference_conditions(day.session, speed, air_density)
-    pressure = float(dynamic_pressure(speed, density))
     areas = day.readings.areas.T
     set_up = None if vehicle is None else day.session.vehicle
     car = day.session.vehicle if vehicle is None else vehicle
@@ -101,8 +100,9 @@ def assess(
             estimate_handling(
                 part,
                 draws,
-                np.array([pressure]),
-                total_std[3, rows.start : rows.stop],
+                speed,
+                density,
+                total_std[:, rows.start : rows.stop],
                 car,
                 day.shared,
                 confidence=day.confidence,
@@ -116,8 +116,7 @@ def assess(
         day=day,
         speed=speed,
         air_density=density,
-        dynamic_pressure=pressure,
+        dynamic_pressure=float(dynamic_pressure(speed, density)),
         handling=join_estimates(handling),
         onsets=join_estimates(onsets),
-        stds=total_std * pressure,
     )

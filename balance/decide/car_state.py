@@ -33,8 +33,6 @@ class CarState:
         (3,) front downforce, rear downforce, drag. [m^2]
     draws : numpy.ndarray or None
         (3, draws) of the same. [m^2]
-    stds : numpy.ndarray
-        (4,) standard uncertainty of front, rear, drag, total. [N]
     vehicle : Vehicle
         With its weights, exponents and target as they are here.
     set_up : Vehicle or None
@@ -53,7 +51,6 @@ class CarState:
 
     areas: Array
     draws: Array | None
-    stds: Array
     vehicle: Vehicle
     set_up: Vehicle | None
     speed: float
@@ -72,9 +69,14 @@ class CarState:
         return np.array([front, rear, drag, front + rear])
 
     @property
+    def stds(self) -> Array:
+        """Standard uncertainty of front, rear, drag, total, (4,) [N]."""
+        return np.asarray(self.handling.stds[0])
+
+    @property
     def drag_power(self) -> float:
         """What drag takes at this speed [W]."""
-        return float(self.forces[2] * self.speed)
+        return float(self.handling.drag_power[0])
 
     @property
     def power_speed(self) -> float | None:
@@ -155,7 +157,6 @@ def state_of(
     return CarState(
         areas=areas,
         draws=draws,
-        stds=area_stds * pressure,
         vehicle=vehicle,
         set_up=set_up,
         speed=speed,
@@ -164,8 +165,9 @@ def state_of(
         handling=estimate_handling(
             column,
             drawn,
-            np.array([pressure]),
-            area_stds[3:],
+            speed,
+            air_density,
+            area_stds[:, None],
             vehicle,
             shared,
             confidence=confidence,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.errors import DomainError
+from balance.reduce.coefficients import Coefficients, coefficients
 from balance.reduce.draws import DECISION_DRAWS, shared_draws
 from balance.reduce.readings import Readings, reduce_session
 from balance.reduce.repeatability import Repeatability, repeatability
@@ -33,6 +34,12 @@ class Day:
     group_of: tuple[int, ...]
     """For each row, its configuration."""
     confidence: float = 0.95
+
+    @property
+    def coefficients(self) -> Coefficients | None:
+        """Coefficients of each reading after SAE J1594, (runs,); nothing where the frontal area is not known."""
+        area, read = self.session.vehicle.frontal_area, self.readings
+        return None if area is None else coefficients(read.front_area, read.rear_area, read.drag_area, area)
 
     @property
     def total_std(self) -> NDArray[np.float64]:

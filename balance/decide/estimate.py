@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.verdict import Verdict, class_shares, judge
-from balance.handling.axle_loads import aero_balance
+from balance.handling.axle_loads import aero_balance, drag_power
 from balance.handling.axle_state import AxleState, axle_state
+from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import coverage_interval, spread
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
@@ -35,9 +37,12 @@ class HandlingEstimates:
 
     ``nominal`` holds loads and shares without uncertainty. ``aero_balance`` is not a number where it is not
     meaningful; ``balance_offset`` is aero balance minus static front weight share. ``grip_surplus_driven`` is ``None`` where the driven axle is not known.
+    ``speed`` is (n,) [m/s]; ``stds`` are standard uncertainties of front, rear, drag and total, (n, 4) [N].
     """
 
+    speed: NDArray[np.float64]
     nominal: AxleState
+    stds: NDArray[np.float64]
     aero_balance: Estimate
     balance_offset: NDArray[np.float64]
     neutral_steer_shift: Estimate
@@ -45,12 +50,23 @@ class HandlingEstimates:
     grip_surplus_driven: Estimate | None
     verdicts: tuple[Verdict, ...]
 
+    @property
+    def drag_power(self) -> NDArray[np.float64]:
+        """What drag takes, (n,) [W]."""
+        return drag_power(self.nominal.drag, self.speed)
+
+    @property
+    def drag_power_std(self) -> NDArray[np.float64]:
+        """Standard uncertainty of the drag power, (n,) [W]."""
+        return drag_power(self.stds[:, DRAG], self.speed)
+
 
 def estimate_handling(
     areas: NDArray[np.float64],
     draws: NDArray[np.float64] | None,
-    dynamic_pressure: NDArray[np.float64],
-    total_area_std: NDArray[np.float64],
+    speed: ArrayLike,
+    air_density: float,
+    area_stds: NDArray[np.float64],
     vehicle: Vehicle,
     shared: SharedDraws,
     *,
@@ -65,10 +81,12 @@ def estimate_handling(
         (3, n) or (3, 1) area coefficients of front downforce, rear downforce, drag. [m^2]
     draws : numpy.ndarray or None
         (3, draws, n) or (3, draws, 1) of the same; nothing where the scatter is unknown. [m^2]
-    dynamic_pressure : numpy.ndarray
-        (n,) or (1,) dynamic pressure. [Pa]
-    total_area_std : numpy.ndarray
-        (n,) or (1,) standard uncertainty of the total downforce area; not a number where unknown. [m^2]
+    speed : array_like
+        (n,) or one speed. [m/s]
+    air_density : float
+        Density of the air. [kg/m^3]
+    area_stds : numpy.ndarray
+        (4, n) or (4, 1) standard uncertainty of front, rear, drag and total area; not a number where unknown. [m^2]
     vehicle : Vehicle
         The car. [1]
     shared : SharedDraws
@@ -92,14 +110,16 @@ def estimate_handling(
     ----------
     JCGM 101:2008.
     """
-    nominal = axle_state(areas, dynamic_pressure, vehicle, set_up=set_up)
-    clear = ~(nominal.downforce < 3.0 * total_area_std * dynamic_pressure)
+    pressure = np.atleast_1d(dynamic_pressure(speed, air_density))
+    nominal = axle_state(areas, pressure, vehicle, set_up=set_up)
+    stds = np.broadcast_to(area_stds * pressure, (len(area_stds), nominal.downforce.size))
+    clear = ~(nominal.downforce < 3.0 * stds[TOTAL])
     balance = np.where(clear, aero_balance(nominal.front_downforce, nominal.rear_downforce), np.nan)
     if draws is None:
         intervals, shares, spreads = None, None, {}
     else:
         drawn = axle_state(
-            draws, dynamic_pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip, set_up=set_up
+            draws, pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip, set_up=set_up
         )
         decisive = drawn.decisive_surplus
         intervals = coverage_interval(decisive, confidence)
@@ -141,7 +161,9 @@ def estimate_handling(
     )
     driven = nominal.grip_surplus_driven
     return HandlingEstimates(
+        speed=np.broadcast_to(np.asarray(speed, float), nominal.downforce.shape),
         nominal=nominal,
+        stds=stds.T,
         aero_balance=estimate(balance, "balance"),
         balance_offset=balance - vehicle.front_share,
         neutral_steer_shift=estimate(nominal.neutral_steer_shift, "shift"),

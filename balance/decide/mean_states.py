@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import TOTAL, contrast_changes, mean_weights
+from balance.compare.contrasts import contrast_changes, mean_weights
 from balance.decide.estimate import estimate_handling
 from balance.handling.axle_state import axle_state
+from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import area_draws, shared_draws
 
 if TYPE_CHECKING:
@@ -32,16 +33,22 @@ class MeanStates:
     """
 
     def __init__(
-        self, day: Day, scatter: Repeatability, sets: Sequence[tuple[int, ...]], pressure: float
+        self,
+        day: Day,
+        scatter: Repeatability,
+        sets: Sequence[tuple[int, ...]],
+        speed: float,
+        air_density: float,
     ) -> None:
         readings, vehicle = day.readings, day.session.vehicle
         shared = shared_draws(day.session, scatter, count=day.shared.count)
         weights = mean_weights(readings, sets)
         areas = (weights @ readings.areas).T
         loads = contrast_changes(weights, readings, scatter, dynamic_pressure=1.0)
-        common = float(np.hypot(scatter.systematic[0], scatter.systematic[1]))
-        pulled = np.asarray(weights @ (1.0 / readings.force_pressure)) * common
-        total_std = np.hypot(loads.std[:, TOTAL], pulled)
+        common = np.append(scatter.systematic, np.hypot(scatter.systematic[0], scatter.systematic[1]))
+        pulled = np.outer(common, np.asarray(weights @ (1.0 / readings.force_pressure)))
+        area_stds = np.hypot(loads.std.T, pulled)
+        pressure = float(dynamic_pressure(speed, air_density))
         count = len(sets)
         self.balance, self.surplus = np.empty(count), np.empty(count)
         self.balance_draws: NDArray[np.float64] | None = None
@@ -56,8 +63,9 @@ class MeanStates:
             handling = estimate_handling(
                 areas[:, part],
                 draws,
-                np.array([pressure]),
-                total_std[part],
+                speed,
+                air_density,
+                area_stds[:, part],
                 vehicle,
                 shared,
                 confidence=day.confidence,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
 
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
+_Word = TypeVar("_Word", bound=str)
 FASTEST = 150.0
 """Where the search for an onset with drive force ends. [m/s]"""
 _PARTS, _ROUNDS = 16, 10  # a bracket is cut in so many parts, so often: to the last digit, in few calls
@@ -43,6 +44,29 @@ class Onsets:
     driven_verdict: tuple[VerdictWord, ...]
     lift_off_speed: NDArray[np.float64]
     lift_off_front: NDArray[np.bool_]
+
+    @property
+    def class_reached(self) -> tuple[VerdictWord | None, ...]:
+        """The class beyond ``speed``; nothing where it is never reached."""
+        return _reached(self.speed, self.verdict)
+
+    @property
+    def driven_class_reached(self) -> tuple[VerdictWord | None, ...]:
+        """The class beyond ``driven_speed``; nothing where it is never reached."""
+        if self.driven_speed is None:
+            return (None,) * len(self.speed)
+        return _reached(self.driven_speed, self.driven_verdict)
+
+    @property
+    def lift_off_axle(self) -> tuple[str | None, ...]:
+        """The axle that leaves the ground at ``lift_off_speed``; nothing where none does."""
+        axles = tuple("front" if front else "rear" for front in self.lift_off_front)
+        return _reached(self.lift_off_speed, axles)
+
+
+def _reached(speeds: NDArray[np.float64], words: tuple[_Word, ...]) -> tuple[_Word | None, ...]:
+    """Keep the words of those speeds that are reached."""
+    return tuple(word if np.isfinite(speed) else None for speed, word in zip(speeds, words, strict=True))
 
 
 def estimate_onsets(

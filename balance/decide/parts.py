@@ -158,7 +158,7 @@ def assess_parts(
     sides = [rows for pair in increments.pairs for rows in (pair.runs, pair.baseline_runs)]
     distinct = list(dict.fromkeys(sides))
     where = {rows: k for k, rows in enumerate(distinct)}
-    states = MeanStates(day, scatter, distinct, pressure)
+    states = MeanStates(day, scatter, distinct, speed, density)
     run = np.array([where[pair.runs] for pair in increments.pairs], int)
     base = np.array([where[pair.baseline_runs] for pair in increments.pairs], int)
     surplus, target = states.surplus, day.session.vehicle.target.grip_surplus

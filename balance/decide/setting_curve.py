@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.contrasts import TOTAL
 from balance.decide.estimate import estimate_handling
 from balance.decide.joining import join_estimates
-from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -69,21 +69,21 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float, drawn: bool
     response, basis = moved.response, moved.basis
     values = np.unique(np.append(np.linspace(*response.useful, _POINTS), response.family.values))
     useful = (values >= response.useful[0]) & (values <= response.useful[1])
-    pressure = np.array([float(dynamic_pressure(speed, air_density))])
     offset = moved.offset_draws if drawn else None
     parts = []
     for k in range(0, values.size, _AT_ONCE):
         here = values[k : k + _AT_ONCE]
-        draws, total_std = None, np.full(here.size, np.nan)
+        draws, stds = None, np.full((4, here.size), np.nan)
         if offset is not None and response.drawn is not None:
             draws = response.drawn(here) + offset[:, :, None]
-            total_std = spread(draws[0] + draws[1], basis.day.confidence)[0]
+            stds[TOTAL] = spread(draws[0] + draws[1], basis.day.confidence)[0]
         parts.append(
             estimate_handling(
                 response.curve(here) + moved.offset[:, None],
                 draws,
-                pressure,
-                total_std,
+                speed,
+                air_density,
+                stds,
                 basis.day.session.vehicle,
                 basis.shared,
                 confidence=basis.day.confidence,

@@ -11,7 +11,6 @@ from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, estimate_handling
 from balance.decide.joining import CHUNK, join_estimates
 from balance.errors import DomainError
-from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import area_draws
 
 if TYPE_CHECKING:
@@ -22,14 +21,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sweep:
-    """One run at many speeds; arrays are (speeds,). ``stds`` as in `Assessment`, (4, speeds) [N]."""
+    """One run at many speeds; arrays are (speeds,)."""
 
     day: Day
     row: int
     speeds: NDArray[np.float64]
     air_density: float
     handling: HandlingEstimates
-    stds: NDArray[np.float64]
+
+    @property
+    def stds(self) -> NDArray[np.float64]:
+        """Standard uncertainty of front, rear, drag and total, (4, speeds) [N]."""
+        return self.handling.stds.T
 
 
 def sweep(
@@ -75,18 +78,18 @@ def sweep(
         raise DomainError(f"speeds: found an array of shape {speeds.shape}, expected a list of one or more")
     reference_conditions(day.session, float(np.min(speeds)), air_density)
     _, density = reference_conditions(day.session, float(np.max(speeds)), air_density)
-    pressure = dynamic_pressure(speeds, density)
     areas = day.readings.areas[[row]].T
     known = drawn and day.repeatability.known
     draws = area_draws(day.readings, day.repeatability, day.shared, [row]) if known else None
-    width = max(1, CHUNK // day.shared.count) if known else pressure.size
-    chunks = [pressure[start : start + width] for start in range(0, pressure.size, width)]
+    width = max(1, CHUNK // day.shared.count) if known else speeds.size
+    chunks = [speeds[start : start + width] for start in range(0, speeds.size, width)]
     parts = [
         estimate_handling(
             areas,
             None if draws is None else _repeated(draws, chunk.size),
             chunk,
-            day.total_std[3, [row]],
+            density,
+            day.total_std[:, [row]],
             day.session.vehicle,
             day.shared,
             confidence=day.confidence,
@@ -99,7 +102,6 @@ def sweep(
         speeds=speeds,
         air_density=density,
         handling=join_estimates(parts),
-        stds=day.total_std[:, [row]] * pressure,
     )
 
 

@@ -15,7 +15,6 @@ from balance.decide.joining import join_estimates
 from balance.decide.what_if_settings import moved_by_settings
 from balance.decide.what_if_vehicle import conditions_of, exponents_of, vehicle_of
 from balance.handling.axle_state import axle_state
-from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -222,14 +221,14 @@ def what_if_curve(basis: Basis, result: WhatIfResult, speeds: Array, *, drawn: b
 
 def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: bool) -> HandlingEstimates:
     draws = state.draws if drawn else None
-    pressure = dynamic_pressure(speeds, state.air_density)
     width = speeds.size if draws is None else max(1, _BAND_POINTS // draws.shape[1])
     parts = [
         estimate_handling(
             state.areas[:, None],
             None if draws is None else draws[:, :, None],
-            pressure[k : k + width],
-            state.stds[3:] / state.dynamic_pressure,
+            speeds[k : k + width],
+            state.air_density,
+            state.stds[:, None] / state.dynamic_pressure,
             state.vehicle,
             state.shared,
             confidence=confidence,

@@ -56,6 +56,37 @@ def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]:
     return weight * front_share, weight * (1.0 - front_share)
 
 
+def drag_power(drag: ArrayLike, speed: ArrayLike) -> NDArray[np.float64]:
+    """Find the power that drag takes.
+
+    Parameters
+    ----------
+    drag : array_like
+        Drag, or a change of it. [N]
+    speed : array_like
+        Speed through still air. [m/s]
+
+    Returns
+    -------
+    numpy.ndarray
+        Power at the wheels. [W]
+
+    Notes
+    -----
+    Force times speed; rolling resistance and losses of the driveline come on top.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> float(drag_power(1000.0, 40.0))
+    40000.0
+    """
+    return np.asarray(np.asarray(drag, float) * np.asarray(speed, float))
+
+
 def aero_balance(front_downforce: ArrayLike, rear_downforce: ArrayLike) -> NDArray[np.float64]:
     """Find the front share of the downforce, where such a share has a meaning.
 

@@ -38,6 +38,12 @@ class AxleState:
     grip_surplus_driven: NDArray[np.float64] | None
 
     @property
+    def downforce_to_drag(self) -> NDArray[np.float64]:
+        """The car's downforce for its drag; not a number where there is no drag."""
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(self.drag > 0.0, self.downforce / self.drag, np.nan)
+
+    @property
     def decisive_surplus(self) -> NDArray[np.float64]:
         """The grip surplus that verdicts are judged on: the lower of without and with drive force.
 

@@ -54,6 +54,26 @@ class Readings:
     resolution: NDArray[np.float64]
 
     @property
+    def front_area(self) -> NDArray[np.float64]:
+        """Front downforce area of each run, (runs,) [m^2]."""
+        return self.areas[:, 0]
+
+    @property
+    def rear_area(self) -> NDArray[np.float64]:
+        """Rear downforce area of each run, (runs,) [m^2]."""
+        return self.areas[:, 1]
+
+    @property
+    def downforce_area(self) -> NDArray[np.float64]:
+        """Total downforce area of each run, (runs,) [m^2]."""
+        return np.asarray(self.front_area + self.rear_area)
+
+    @property
+    def drag_area(self) -> NDArray[np.float64]:
+        """Drag area of each run, (runs,) [m^2]."""
+        return self.areas[:, 2]
+
+    @property
     def labels(self) -> tuple[str, ...]:
         """The runs' labels, in running order."""
         return tuple(run.label for run in self.runs)

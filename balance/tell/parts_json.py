@@ -9,7 +9,7 @@ from balance.compare.ratios import RatioKind
 from balance.shown_units import SI
 from balance.tell.figures import Show
 from balance.tell.part_words import part_notes, part_sentence
-from balance.tell.records_json import finite
+from balance.tell.quantity_values import finite
 from balance.tell.scatter_json import FORCES, drift_record, ends, scatter_record
 
 if TYPE_CHECKING:

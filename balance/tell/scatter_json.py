@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.reduce.repeatability import QUANTITIES
-from balance.tell.records_json import finite
+from balance.tell.quantity_values import finite
 from balance.tell.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 from balance.decide.part_place import mount_load, part_place, tyre_loads
 from balance.files.what_if_save import what_if_table
 from balance.handling.axle_loads import static_axle_weights
+from balance.quantities import FORCES
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.records_json import LOADS, finite
+from balance.tell.quantity_values import finite
 from balance.tell.wing_record import state_record
 
 if TYPE_CHECKING:
@@ -61,8 +62,8 @@ def what_if_record(basis: Basis, result: WhatIfResult) -> dict[str, Any]:
         Start, result, change; parts with their place and the load of their mounts; tyres at top speed; assumptions.
     """
     change: dict[str, Any] = {}
-    for k, name in enumerate(LOADS):
-        change |= _change(f"{name.removesuffix('_N')}_change_N", result.forces, k)
+    for k, force in enumerate(FORCES):
+        change |= _change(f"{force.key.removesuffix('_N')}_change_N", result.forces, k)
     for name in ("aero_balance", "grip_surplus", "neutral_steer_shift"):
         change |= _change(f"{name}_change", getattr(result, name), 0)
     top = result.result.vehicle.top_speed
@@ -116,7 +117,6 @@ def _state(state: CarState) -> dict[str, Any]:
         if not reached or onsets is None or math.isnan(onsets.low[0])
         else [finite(onsets.low[0]), finite(onsets.high[0])],
         "onset_verdict": str(onsets.verdict[0]) if reached and onsets is not None else None,
-        "drag_power_W": state.drag_power,
         "power_speed_m_s": state.power_speed,
     }
 

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from balance.decide.moved_setting import needed_change
+from balance.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.records_json import finite, quantities_record
+from balance.tell.quantity_values import finite, records
 
 if TYPE_CHECKING:
     from balance.decide.car_state import CarState
@@ -34,7 +35,7 @@ def state_record(state: CarState) -> dict[str, Any]:
     dict
         Loads, balance, shift, surplus, verdict, with their uncertainty.
     """
-    return quantities_record(state.handling, state.stds[:, None], 0)
+    return records(state, AT_SPEED, 1)[0]
 
 
 def wing_record(answers: TrimAnswers) -> dict[str, Any]:

@@ -1,0 +1,232 @@
+"""The registry of quantities: each one's key, term, kind of unit, place in the results, digits and head.
+
+Records, tables, CSV, workbook, sweeps, charts, detail and help are made from it. A quantity is added here, in the law
+that computes it, and in the vocabulary.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+# fmt: off
+QuantityKind = Literal[
+    "force", "speed", "area", "power", "density", "dynamic_pressure", "mass", "distance",
+    "share", "points", "wheelbase", "ratio", "coefficient", "word", "shares",
+]
+# fmt: on
+"""Those of the units shown, and: a fraction shown in per cent, one in percentage points, one of the wheelbase, a
+ratio, a coefficient of SAE J1594, a word, and a share for each of some words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """One quantity of a car at a speed.
+
+    ``value``, ``std`` and ``interval`` say where a result holds it, as names with dots between them; empty where it
+    has none. ``key`` is its name in every record, with its unit in SI behind it; ``_std`` and ``_interval`` stand behind
+    the whole key, unless ``interval_key`` says otherwise. ``digits`` are decimals where no
+    uncertainty says better. ``head`` stands over a column, ``title`` over a chart or in a list. A column of higher
+    ``priority`` gives way first.
+    """
+
+    key: str
+    term: str
+    kind: QuantityKind
+    value: str
+    std: str = ""
+    interval: str = ""
+    interval_key: str = ""
+    digits: int = 0
+    head: str
+    title: str
+    priority: int = 9
+
+
+READING = (
+    Quantity(
+        key="speed_m_s", term="speed_of_run", kind="speed", value="day.readings.speed",
+        digits=2, head="speed", title="speed of the run",
+    ),
+    Quantity(
+        key="dynamic_pressure_Pa", term="dynamic_pressure", kind="dynamic_pressure",
+        value="day.readings.dynamic_pressure", head="q", title="dynamic pressure of the run",
+    ),
+    Quantity(
+        key="air_density_kg_m3", term="air_density", kind="density", value="day.readings.air_density",
+        digits=4, head="density", title="air density of the run",
+    ),
+    Quantity(
+        key="air_density_source", term="air_density", kind="word", value="day.readings.density_source",
+        head="density from", title="where the density came from",
+    ),
+    Quantity(
+        key="front_downforce_area_m2", term="downforce_area", kind="area", value="day.readings.front_area",
+        digits=4, head="front area", title="front downforce area",
+    ),
+    Quantity(
+        key="rear_downforce_area_m2", term="downforce_area", kind="area", value="day.readings.rear_area",
+        digits=4, head="rear area", title="rear downforce area",
+    ),
+    Quantity(
+        key="downforce_area_m2", term="downforce_area", kind="area", value="day.readings.downforce_area",
+        digits=4, head="DF area", title="downforce area",
+    ),
+    Quantity(
+        key="drag_area_m2", term="drag_area", kind="area", value="day.readings.drag_area",
+        digits=4, head="CDA", title="drag area",
+    ),
+    Quantity(
+        key="drag_coefficient", term="drag_coefficient", kind="coefficient", value="day.coefficients.drag",
+        digits=3, head="CD", title="drag coefficient",
+    ),
+    Quantity(
+        key="lift_coefficient", term="lift_coefficient", kind="coefficient", value="day.coefficients.lift",
+        digits=3, head="CL", title="lift coefficient",
+    ),
+    Quantity(
+        key="front_lift_coefficient", term="front_lift_coefficient", kind="coefficient",
+        value="day.coefficients.front_lift", digits=3, head="CLF", title="front lift coefficient",
+    ),
+    Quantity(
+        key="rear_lift_coefficient", term="rear_lift_coefficient", kind="coefficient",
+        value="day.coefficients.rear_lift", digits=3, head="CLR", title="rear lift coefficient",
+    ),
+    Quantity(
+        key="pitching_moment_coefficient", term="pitching_moment_coefficient", kind="coefficient",
+        value="day.coefficients.pitching_moment", digits=3, head="CPM", title="pitching-moment coefficient",
+    ),
+)  # fmt: skip
+"""What a run's own reading says, at its own speed and air."""
+
+AT_SPEED = (
+    Quantity(
+        key="front_downforce_N", term="downforce", kind="force", value="handling.nominal.front_downforce",
+        std="handling.stds.front", head="front", title="front downforce", priority=1,
+    ),
+    Quantity(
+        key="rear_downforce_N", term="downforce", kind="force", value="handling.nominal.rear_downforce",
+        std="handling.stds.rear", head="rear", title="rear downforce", priority=1,
+    ),
+    Quantity(
+        key="drag_N", term="drag", kind="force", value="handling.nominal.drag", std="handling.stds.drag",
+        head="drag", title="drag", priority=5,
+    ),
+    Quantity(
+        key="downforce_N", term="downforce", kind="force", value="handling.nominal.downforce", std="handling.stds.total",
+        head="total", title="downforce", priority=6,
+    ),
+    Quantity(
+        key="drag_power_W", term="drag_power", kind="power", value="handling.drag_power", std="handling.drag_power_std",
+        digits=1, head="power", title="drag power", priority=11,
+    ),
+    Quantity(
+        key="downforce_to_drag", term="downforce_to_drag", kind="ratio", value="handling.nominal.downforce_to_drag",
+        digits=2, head="car DF/D", title="car's downforce to drag",
+    ),
+    Quantity(
+        key="aero_balance", term="aero_balance", kind="share", value="handling.aero_balance.value",
+        std="handling.aero_balance.std", digits=1, head="front share", title="front share of downforce",
+    ),
+    Quantity(
+        key="balance_offset", term="balance_offset", kind="points", value="handling.balance_offset",
+        digits=1, head="balance offset", title="balance offset, negative rearward of the weight",
+    ),
+    Quantity(
+        key="front_added_load", term="front_added_load", kind="share", value="handling.nominal.front_added_load",
+        digits=1, head="front added load", title="added load front",
+    ),
+    Quantity(
+        key="rear_added_load", term="rear_added_load", kind="share", value="handling.nominal.rear_added_load",
+        digits=1, head="rear added load", title="added load rear",
+    ),
+    Quantity(
+        key="front_load_share", term="front_load_share", kind="share", value="handling.nominal.front_load_share",
+        digits=1, head="front load", title="front share of wheel load", priority=7,
+    ),
+    Quantity(
+        key="neutral_steer_shift", term="neutral_steer_shift", kind="wheelbase",
+        value="handling.neutral_steer_shift.value", std="handling.neutral_steer_shift.std",
+        digits=2, head="shift", title="neutral-steer shift", priority=10,
+    ),
+    Quantity(
+        key="grip_surplus", term="grip_surplus", kind="share", value="handling.grip_surplus.value",
+        std="handling.grip_surplus.std", interval="handling.grip_surplus",
+        digits=1, head="surplus", title="grip surplus, rear over front", priority=8,
+    ),
+    Quantity(
+        key="grip_surplus_driven", term="grip_surplus_driven", kind="share",
+        value="handling.grip_surplus_driven.value", interval="handling.grip_surplus_driven",
+        digits=1, head="with drive", title="the same, driving against drag",
+    ),
+    Quantity(
+        key="verdict", term="verdict", kind="word", value="handling.verdicts.word", head="verdict", title="verdict",
+        priority=0,
+    ),
+    Quantity(
+        key="nominal_verdict", term="verdict", kind="word", value="handling.verdicts.nominal",
+        head="nominal verdict", title="verdict of the figure without its uncertainty",
+    ),
+    Quantity(
+        key="verdict_probability", term="verdict_probability", kind="share", value="handling.verdicts.probability",
+        digits=1, head="verdict probability", title="share of draws in the nominal class",
+    ),
+    Quantity(
+        key="verdict_shares", term="verdict_shares", kind="shares", value="handling.verdicts.shares",
+        digits=1, head="verdict shares", title="share of draws in each class",
+    ),
+)  # fmt: skip
+"""What depends on the speed, for a run of a table or a speed of a sweep."""
+
+FORCES = AT_SPEED[:4]
+"""Front, rear, drag and total, in the order of their standard uncertainties."""
+
+LIMITS = (
+    Quantity(
+        key="onset_speed_m_s", term="onset_speed", kind="speed", value="onsets.speed", interval="onsets",
+        interval_key="onset_speed_interval_m_s", head="onset", title="onset speed",
+    ),
+    Quantity(
+        key="onset_verdict", term="onset_speed", kind="word", value="onsets.class_reached",
+        head="onset verdict", title="class beyond the onset speed",
+    ),
+    Quantity(
+        key="onset_speed_driven_m_s", term="onset_speed", kind="speed", value="onsets.driven_speed",
+        head="onset with drive", title="onset speed, driving against drag",
+    ),
+    Quantity(
+        key="onset_driven_verdict", term="onset_speed", kind="word", value="onsets.driven_class_reached",
+        head="onset verdict with drive", title="class beyond the onset speed, driving against drag",
+    ),
+    Quantity(
+        key="lift_off_speed_m_s", term="lift_off_speed", kind="speed", value="onsets.lift_off_speed",
+        head="lift-off", title="speed at which an axle leaves the ground",
+    ),
+    Quantity(
+        key="lift_off_axle", term="lift_off_speed", kind="word", value="onsets.lift_off_axle",
+        head="lift-off axle", title="axle that leaves the ground",
+    ),
+)  # fmt: skip
+"""Speeds from which something changes."""
+
+
+@cache
+def quantities() -> Mapping[str, Quantity]:
+    """Return every quantity by its key.
+
+    Returns
+    -------
+    mapping of str to Quantity
+        In the order of a run's record.
+
+    Examples
+    --------
+    >>> quantities()["drag_N"].kind
+    'force'
+    """
+    return MappingProxyType({one.key: one for one in (*READING, *AT_SPEED, *LIMITS)})
