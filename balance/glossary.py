@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import UnknownName
+from balance.quantities import meaning, quantities
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -66,7 +67,7 @@ def terms() -> Mapping[str, Term]:
 
 
 def explain(text: str) -> Term:
-    """Find a term by its key, name or another name in use, in capitals or not.
+    """Find a term by its key, name or another name in use, in capitals or not, or by a key of a record.
 
     Parameters
     ----------
@@ -88,10 +89,13 @@ def explain(text: str) -> Term:
     >>> explain("Front share of downforce").key
     'aero_balance'
     """
-    try:
-        return terms()[_index()[_folded(text)]]
-    except KeyError:
-        raise UnknownName("term", text, _index()) from None
+    known = _index().get(_folded(text))
+    if known is None:
+        key = meaning(text.strip())
+        if key is None:
+            raise UnknownName("term", text, _index())
+        known = key.term
+    return terms()[known]
 
 
 def names_of(term: Term) -> tuple[str, ...]:
@@ -117,7 +121,9 @@ def names_of(term: Term) -> tuple[str, ...]:
 
 @cache
 def _index() -> Mapping[str, str]:
-    return {name: key for key, term in terms().items() for name in names_of(term)}
+    names = {name: key for key, term in terms().items() for name in names_of(term)}
+    heads = {_folded(text): one.term for one in quantities().values() for text in (one.head, one.title)}
+    return {**heads, **names}
 
 
 def _folded(text: str) -> str:

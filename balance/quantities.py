@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -177,7 +177,7 @@ AT_SPEED = (
         digits=1, head="verdict probability", title="share of draws in the nominal class",
     ),
     Quantity(
-        key="verdict_shares", term="verdict_shares", kind="shares", value="handling.verdicts.shares",
+        key="verdict_shares", term="verdict_probability", kind="shares", value="handling.verdicts.shares",
         digits=1, head="verdict shares", title="share of draws in each class",
     ),
 )  # fmt: skip
@@ -230,3 +230,163 @@ def quantities() -> Mapping[str, Quantity]:
     'force'
     """
     return MappingProxyType({one.key: one for one in (*READING, *AT_SPEED, *LIMITS)})
+
+
+class Meaning(NamedTuple):
+    """What a key of a record stands for: the key of its term, and its unit in SI (``none`` for a word or a group)."""
+
+    term: str
+    unit: str
+
+
+UNITS = {
+    "_N_per_run": "N",
+    "_kg_m3": "kg/m^3",
+    "_m_s": "m/s",
+    "_m2": "m^2",
+    "_Pa": "Pa",
+    "_kg": "kg",
+    "_N": "N",
+    "_W": "W",
+    "_m": "m",
+}
+"""Units that stand behind a key, the longest first."""
+_ROLES = ("_interval", "_std", "_resolved", "_detectable", "_at_rest", "_driven")
+_CHANGES = {
+    "_change": "increment",
+    "_drift": "drift",
+    "_interaction": "interaction",
+    "_sum_of_parts": "interaction",
+    "_together": "interaction",
+}
+"""What stands between a quantity and its unit where the figure is a difference."""
+_NUMBERS = {  # without unit and role
+    "front_weight_share": "front_weight_share",
+    "target_surplus": "target_surplus",
+    "front": "axle",
+    "rear": "axle",
+    "total": "downforce",
+    "drag": "drag",
+    "downforce": "downforce",
+    "together": "mount_load",
+    "mass": "mass",
+    "weights": "static_axle_weight",
+    "wheelbase": "wheelbase",
+    "speed": "speed_of_interest",
+    "air_density": "air_density",
+    "top_speed": "top_speed",
+    "power_speed": "power_speed_m_s",
+    "static_margin": "static_margin",
+    "load": "tyre_load",
+    "capacity": "tyre_load",
+    "deviations": "repeatability",
+    "size": "smallest_detectable_difference",
+    "least_significant_difference": "least_significant_difference",
+    "smallest_detectable_difference": "smallest_detectable_difference",
+    "missing_front": "trim",
+    "missing_rear": "trim",
+    "behind_rear_axle": "place_of_action",
+    "mounted_behind_rear_axle": "place_of_action",
+    "height": "place_of_action",
+    "downforce_per_drag": "cost_ratio",
+    "confidence": "interval",
+    "draws": "draws",
+    "seed": "seed",
+    "degrees_of_freedom": "degrees_of_freedom",
+    "power": "smallest_detectable_difference",
+    "stalled_share": "stall",
+    "reached_share": "reached_share",
+    "ratio_to_tested": "mount_load",
+    "repeats_over_facility": "repeatability",
+    "moved_toward_target": "target_surplus",
+}
+_WORDS = {
+    "record": (
+        "format session title date vehicle name notes warnings sentence summary value low high kind unit range limit "
+        "limits source channels assumed agreement used note confirmed_by"
+    ),
+    "assumption": "assumptions",
+    "axle": "axle own_axle class_by_axle",
+    "baseline": "baseline base_runs baseline_runs mirrors",
+    "block": "block",
+    "configuration": "configuration differs",
+    "cost_ratio": "case downforce_per_drag_as_typed downforce_per_drag_set",
+    "drift": "drift brackets correction_offered drift_corrected pattern returned span_runs",
+    "facility": "facility",
+    "fixed_floor": "floor",
+    "interaction": "interactions first_runs second_runs together_runs",
+    "grip_load_exponent": "exponents grip",
+    "stiffness_load_exponent": "stiffness",
+    "mount_load": "mount_load_at_top_speed",
+    "package": "package",
+    "part_class": "class",
+    "place_of_action": "height_assumed acts_far_from_mounting place_unresolved",
+    "point": "points",
+    "proposed_baseline": "baseline_proposed",
+    "repeat": "repeats",
+    "repeatability": "repeatability refitted_repeats car_changed_in_between",
+    "run": "run runs status from_run",
+    "setting": "setting settings from to from_value value_in_unit tested family",
+    "smallest_detectable_difference": "runs_on_each_side",
+    "stall": "stalled next_to_stall useful_range_ends_because",
+    "possibly_stalled": "possibly_stalled",
+    "suspect": "suspect",
+    "sweep": "curves steps tested_range",
+    "adjuster": "holes hole",
+    "trim": "solutions alternatives closest needed_for_setting target before",
+    "tyre_load": "tyres_at_top_speed load_index speed_symbol exceeded",
+    "untouched_repeats": "untouched_repeats untouched_repeats_only",
+    "useful_range": "useful_range inside_useful_range",
+    "verdict": "verdict_before verdict_after changes_verdict",
+    "what_if": "what_if what_ifs start result change parts on off",
+    "tolerance": "tolerance",
+    "interval": "interval",
+}
+"""Keys that hold words or groups, by the term that explains them."""
+
+
+@cache
+def _words() -> Mapping[str, str]:
+    return MappingProxyType({key: term for term, keys in _WORDS.items() for key in keys.split()})
+
+
+def meaning(key: str) -> Meaning | None:
+    """Return what a key of any record stands for.
+
+    Parameters
+    ----------
+    key : str
+        As it stands in a record, with ``_std``, ``_interval`` and the like.
+
+    Returns
+    -------
+    Meaning or None
+        Nothing where the key is no key of a record: the name of a setting, or a verdict's word.
+
+    Examples
+    --------
+    >>> meaning("drag_power_W_std")
+    Meaning(term='drag_power', unit='W')
+    >>> meaning("rear_downforce_change_N_interval").term
+    'increment'
+    """
+    known = quantities()
+    if key in _words():
+        return Meaning(_words()[key], "none")
+    bare = key.replace("_interval_m_s", "_m_s")
+    while bare not in known and any(bare.endswith(role) for role in _ROLES):
+        bare = next(bare.removesuffix(role) for role in _ROLES if bare.endswith(role))
+    suffix = next((suffix for suffix in UNITS if bare.endswith(suffix)), "")
+    if bare in known:
+        word = known[bare].kind in ("word", "shares")
+        return Meaning(known[bare].term, "none" if word else UNITS.get(suffix, "1"))
+    stem, unit = bare.removesuffix(suffix), UNITS.get(suffix, "1")
+    for role in _ROLES:
+        stem = stem.removesuffix(role)
+    if stem in _NUMBERS:
+        return Meaning(_NUMBERS[stem], unit)
+    change = next((change for change in _CHANGES if stem.endswith(change)), "")
+    stem = stem.removesuffix(change)
+    if change and any(f"{stem}{ending}" in known for ending in ("", *UNITS)):
+        return Meaning(_CHANGES[change], unit)
+    return None

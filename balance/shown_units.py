@@ -74,8 +74,8 @@ class UnitSystem:
         Parameters
         ----------
         kind : str
-            force, speed, mass, length, distance, area, density, power, pressure, temperature or
-            dynamic_pressure.
+            force, speed, mass, length, distance, area, density, power, pressure, temperature,
+            dynamic_pressure, or a kind of quantity without a dimension.
 
         Returns
         -------
@@ -87,9 +87,21 @@ class UnitSystem:
         >>> SI.unit("force").label, US.unit("force").label
         ('N', 'lbf')
         """
-        return self.units[kind]
+        return self.units[kind] if kind in self.units else _WITHOUT_DIMENSION[kind]
 
 
+_WITHOUT_DIMENSION = MappingProxyType(
+    {
+        "share": ShownUnit("%", 0.01),
+        "shares": ShownUnit("%", 0.01),
+        "points": ShownUnit("points", 0.01),
+        "wheelbase": ShownUnit("% of wb.", 0.01),
+        "ratio": ShownUnit("1", 1.0),
+        "coefficient": ShownUnit("1", 1.0),
+        "word": ShownUnit("", 1.0),
+    }
+)
+"""What is shown alike in every system."""
 _FOOT, _POUND = 0.3048, 0.45359237  # exact: international yard and pound, 1959
 _POUND_FORCE = _POUND * 9.80665  # exact: standard gravity, CGPM 1901
 _INCH_OF_MERCURY = 3386.388640341  # 25.4 mm of mercury at 133.322387415 Pa/mm, the conventional value

@@ -6,6 +6,7 @@ import math
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
+from balance.quantities import quantities
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.remarks import session_remarks
@@ -15,21 +16,23 @@ from tui.widgets.columns import Column
 
 if TYPE_CHECKING:
     from balance.decide.sweeps import Sweep
+    from balance.quantities import Quantity
     from balance.tell.figures import Show
 
 _SPEED = "speed_m_s"
 _INTERVAL = "grip_surplus_interval"
-_TEXTS = ("verdict", "nominal_verdict")
-_USUAL = {  # key: title, and how readily its column gives way
-    "front_downforce_N": ("front", 2),
-    "rear_downforce_N": ("rear", 2),
-    "downforce_N": ("total", 5),
-    "drag_N": ("drag", 4),
-    "front_load_share": ("front load", 7),
-    "neutral_steer_shift": ("shift", 6),
-    "grip_surplus": ("surplus", 3),
-    "verdict": ("verdict", 1),
-}
+_USUAL = (
+    "verdict",
+    "rear_downforce_N",
+    "front_downforce_N",
+    "grip_surplus",
+    "drag_N",
+    _INTERVAL,
+    "downforce_N",
+    "neutral_steer_shift",
+    "front_load_share",
+)
+"""What is shown if no quantity was picked; the last gives way first."""
 
 
 def print_sweep(
@@ -59,25 +62,23 @@ def print_sweep(
     keys = [key for key in record if isinstance(record[key], list) and key != _SPEED]
     if name is None:
         record = record | _judged(result)
-        keys = [key for key in record if key in (*_USUAL, _INTERVAL)]
+        keys = [key for key in record if key in _USUAL]
     speed = show.system.unit("speed")
     texts = {_SPEED: [number(speed.from_si(v), 0) for v in record[_SPEED]]}
     columns = [Column(key=_SPEED, title="speed", unit=speed.label, align="right", width=6, priority=0)]
     for key in keys:
-        title, priority = _USUAL.get(key) or (
-            _title(key, result.day.confidence),
-            2 if name else 4,
-        )
+        quantity = _quantity(key)
+        title = quantity.head if key == quantity.key else _title(key, result.day.confidence)
         texts[key] = _texts(record, key, show)
         columns.append(
             Column(
                 key=key,
                 title=title,
-                unit=_unit(key, show),
-                align="left" if key in _TEXTS else "right",
+                unit=show.unit(quantity.kind),
+                align="left" if quantity.kind == "word" else "right",
                 width=max(8, *map(len, texts[key])),
-                priority=priority,
-                group="verdict" if key in _TEXTS else "",
+                priority=1 + _USUAL.index(key) if name is None else 2,
+                group="verdict" if quantity.kind == "word" else "",
             )
         )
     rows = range(len(record[_SPEED]))
@@ -110,44 +111,24 @@ def _judged(result: Sweep) -> dict[str, Any]:
 
 
 def _title(key: str, confidence: float) -> str:
-    if key.endswith("_std"):
-        return "std. uncertainty"
-    if key.endswith("_interval"):
-        return f"{confidence * 100:g} % interval"
-    return key.removesuffix("_N").replace("_", " ")
+    return "std. uncertainty" if key.endswith("_std") else f"{confidence * 100:g} % interval"
 
 
-def _base(key: str) -> str:
-    """Name the quantity that an uncertainty or interval belongs to."""
-    return key.removesuffix("_std").removesuffix("_interval")
-
-
-def _unit(key: str, show: Show) -> str:
-    base = _base(key)
-    if base in _TEXTS or base == "verdict_shares":
-        return ""
-    if base.endswith("_N"):
-        return show.unit("force")
-    if base == "downforce_to_drag":
-        return "1"
-    return {"neutral_steer_shift": "% of wb.", "balance_offset": "points"}.get(base, "%")
+def _quantity(key: str) -> Quantity:
+    """Find the quantity that a key, or its uncertainty or interval, belongs to."""
+    return quantities()[key.removesuffix("_std").removesuffix("_interval")]
 
 
 def _texts(record: dict[str, Any], key: str, show: Show) -> list[str]:
     """Write a column, every figure with the same digits, as many as the usual uncertainty supports."""
-    base = _base(key)
-    if base.endswith("_N"):
-        scale, fallback = 1.0 / show.system.unit("force").scale, 0
-    elif base == "downforce_to_drag":
-        scale, fallback = 1.0, 2
-    else:
-        scale, fallback = 100.0, 2 if base == "neutral_steer_shift" else 1
-    stds = [s for s in record.get(f"{base}_std", ()) if s is not None]
-    digits = decimals_for(median(stds) * scale if stds else math.nan, fallback=fallback)
+    quantity = _quantity(key)
+    unit = show.system.unit(quantity.kind)
+    stds = [s for s in record.get(f"{quantity.key}_std", ()) if s is not None]
+    digits = decimals_for(median(stds) / unit.scale if stds else math.nan, fallback=quantity.digits)
     digits += key.endswith("_std")
 
     def figure(value: float) -> str:
-        return number(value * scale, digits)
+        return number(unit.from_si(value), digits)
 
     def text(value: Any) -> str:
         if value is None:

@@ -1,29 +1,37 @@
-"""Charts of one run against speed, in the units shown: what is drawn, not how."""
+"""Charts of quantities against speed, in the units shown: what is drawn, not how."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
+from balance.quantities import quantities
 from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
+from balance.tell.quantity_values import held
 
 if TYPE_CHECKING:
-    import numpy as np
+    from collections.abc import Iterable
 
-    from balance.decide.estimate import Estimate
     from balance.decide.sweeps import Sweep
+    from balance.records import Place, Vehicle
     from balance.tell.figures import Show
+    from balance.tell.quantity_values import Result
 
-CHARTS = {
-    "grip_surplus": "grip surplus, rear over front",
-    "axle_loads": "load on each axle",
-    "front_load_share": "front share of wheel load",
-    "neutral_steer_shift": "neutral-steer shift",
-    "drag": "drag",
+_DRAWN = {
+    "grip_surplus": "grip_surplus",
+    "axle_loads": "",
+    "front_load_share": "front_load_share",
+    "neutral_steer_shift": "neutral_steer_shift",
+    "drag": "drag_N",
+    "drag_power": "drag_power_W",
 }
-"""Quantities that can be drawn against speed, in the order in which a key goes through them."""
+"""Kinds of charts, and the key of the quantity that each shows; loads of both axles are drawn together."""
+CHARTS = {kind: quantities()[key].title if key else "load on each axle" for kind, key in _DRAWN.items()}
+"""What can be drawn against speed, in the order in which a key goes through it."""
 
 
 def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf) -> Chart:
@@ -52,12 +60,43 @@ def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf)
     """
     if kind not in CHARTS:
         raise UnknownName("chart", kind, CHARTS)
-    unit = show.system.unit("speed")
-    x = [unit.from_si(float(v)) for v in sweep.speeds]
-    series, lines, bands, y_unit = _CONTENT[kind](sweep, x, show)
-    marks = [VerticalMark(unit.from_si(p.speed), p.name, "▲") for p in sweep.day.session.places]
+    series, lines, bands, y_unit = drawn(kind, sweep, sweep.day.session.vehicle, sweep.speeds, show)
+    marks = place_marks(sweep.day.session.places, show)
     if kind == "grip_surplus" and math.isfinite(onset) and sweep.speeds[0] <= onset <= sweep.speeds[-1]:
+        unit = show.system.unit("speed")
         marks.insert(0, VerticalMark(unit.from_si(onset), f"onset {show.bare('speed', onset)}", "◆"))
+    return against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
+
+
+Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
+"""Curves, levels, bands, and the unit of them all."""
+
+
+def against_speed(
+    kind: str, content: Drawn, speeds: np.ndarray, marks: list[VerticalMark], show: Show
+) -> Chart:
+    """Lay out what was drawn over an axis of speeds.
+
+    Parameters
+    ----------
+    kind : str
+        A key of `CHARTS`.
+    content : tuple
+        Curves, levels, bands, and their unit.
+    speeds : numpy.ndarray
+        (speeds,) in m/s, rising.
+    marks : list of VerticalMark
+        Named places and what else is marked.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Chart
+        Ready to be drawn.
+    """
+    series, lines, bands, y_unit = content
+    unit = show.system.unit("speed")
     return Chart(
         title=CHARTS[kind],
         x_label="speed",
@@ -68,85 +107,120 @@ def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf)
         bands=bands,
         lines=lines,
         marks=marks,
-        x_range=(x[0], x[-1]),
+        x_range=(unit.from_si(float(speeds[0])), unit.from_si(float(speeds[-1]))),
     )
 
 
-Content = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
+def place_marks(places: Iterable[Place], show: Show) -> list[VerticalMark]:
+    """Mark the named places on an axis of speeds."""
+    unit = show.system.unit("speed")
+    return [VerticalMark(unit.from_si(place.speed), place.name, "▲") for place in places]
 
 
-def _percent_series(x: list[float], estimate: Estimate, label: str, *, band: bool = True) -> Series:
-    known = band and bool((estimate.low == estimate.low).any())
+def drawn(
+    kind: str,
+    result: Result,
+    vehicle: Vehicle,
+    speeds: np.ndarray,
+    show: Show,
+    *,
+    name: str = "",
+    banded: bool = True,
+) -> Drawn:
+    """Draw a quantity of one car against speed.
+
+    Parameters
+    ----------
+    kind : str
+        A key of `CHARTS`.
+    result : Result
+        What holds the quantity at each speed.
+    vehicle : Vehicle
+        The car, for its weights, band and driven axle.
+    speeds : numpy.ndarray
+        (speeds,) in m/s.
+    show : Show
+        System of units.
+    name : str, optional
+        Which of several cars, where there are several; then only what tells them apart is drawn.
+    banded : bool, optional
+        Whether to draw the interval about the curve.
+
+    Returns
+    -------
+    tuple
+        Curves, levels, bands, and their unit.
+    """
+    x = [show.system.unit("speed").from_si(float(v)) for v in speeds]
+    if kind == "axle_loads":
+        return _axle_loads(result, vehicle, x, show, name)
+    quantity = quantities()[_DRAWN[kind]]
+    unit = show.system.unit(quantity.kind)
+    driven = result.handling.grip_surplus_driven
+    judged_driven = kind == "grip_surplus" and driven is not None and vehicle.driven != "front"
+    series = [
+        _series(
+            result, quantity.key, x, name or _ALONE.get(kind, kind), show, banded=banded and not judged_driven
+        )
+    ]
+    if kind != "grip_surplus":
+        levels = [] if name and kind != "neutral_steer_shift" else _levels(kind, vehicle)
+        return series, levels, [], _UNITS.get(kind, unit.label)
+    if driven is not None and (judged_driven or not name):
+        label = f"{name}, with drive" if name else "with drive"
+        series.append(_series(result, "grip_surplus_driven", x, label, show, banded=banded and judged_driven))
+    target = vehicle.target
+    band = HorizontalBand(unit.from_si(-target.front_tolerance), unit.from_si(target.rear_tolerance), "band")
+    return series, [], [band], unit.label
+
+
+_ALONE = {
+    "grip_surplus": "air load",
+    "front_load_share": "front share",
+    "neutral_steer_shift": "shift",
+    "drag_power": "drag power",
+}
+"""What a curve that stands alone is called, where that is not the kind of chart."""
+_UNITS = {"neutral_steer_shift": "% of wheelbase, up is toward understeer"}
+
+
+def _levels(kind: str, vehicle: Vehicle) -> list[HorizontalLine]:
+    """List the levels that a curve is read against."""
+    if kind == "front_load_share":
+        return [HorizontalLine(vehicle.front_share * 100.0, "at rest")]
+    return [HorizontalLine(0.0, "as at rest")] if kind == "neutral_steer_shift" else []
+
+
+def _series(result: Result, key: str, x: list[float], label: str, show: Show, *, banded: bool) -> Series:
+    """Draw one quantity, with its interval where it is asked for and known."""
+    quantity = quantities()[key]
+    unit = show.system.unit(quantity.kind)
 
     def shown(values: np.ndarray) -> list[float]:
-        return [float(v) * 100.0 for v in values]
+        return [unit.from_si(float(v)) for v in np.broadcast_to(values, len(x))]
 
+    estimate = (
+        held(result, quantity.value.removesuffix(".value")) if quantity.value.endswith(".value") else None
+    )
+    band = estimate if banded and estimate is not None and np.isfinite(estimate.low).any() else None
     return Series(
         x,
-        shown(estimate.value),
+        shown(held(result, quantity.value)),
         label,
-        low=shown(estimate.low) if known else None,
-        high=shown(estimate.high) if known else None,
+        low=None if band is None else shown(band.low),
+        high=None if band is None else shown(band.high),
     )
 
 
-def _grip_surplus(sweep: Sweep, x: list[float], show: Show) -> Content:  # noqa: ARG001 - one shape for all charts
-    target = sweep.day.session.vehicle.target
-    handling = sweep.handling
-    driven = handling.grip_surplus_driven
-    judged_driven = driven is not None and sweep.day.session.vehicle.driven != "front"
-    series = [_percent_series(x, handling.grip_surplus, "air load", band=not judged_driven)]
-    if driven is not None:
-        series.append(_percent_series(x, driven, "with drive", band=judged_driven))
-    band = HorizontalBand(-target.front_tolerance * 100.0, target.rear_tolerance * 100.0, "band")
-    return series, [], [band], "%"
-
-
-def _axle_loads(sweep: Sweep, x: list[float], show: Show) -> Content:
-    vehicle, nominal = sweep.day.session.vehicle, sweep.handling.nominal
-    unit = show.system.unit("force")
-    front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
-    series = [
-        Series(x, [unit.from_si(front + float(v)) for v in nominal.front_downforce], "front"),
-        Series(x, [unit.from_si(rear + float(v)) for v in nominal.rear_downforce], "rear"),
-    ]
-    lines = [
-        HorizontalLine(unit.from_si(front), "front at rest"),
-        HorizontalLine(unit.from_si(rear), "rear at rest"),
-    ]
-    return series, lines, [], unit.label
-
-
-def _front_load_share(sweep: Sweep, x: list[float], show: Show) -> Content:  # noqa: ARG001 - one shape for all charts
-    share = sweep.handling.nominal.front_load_share
-    at_rest = sweep.day.session.vehicle.front_share * 100.0
-    return (
-        [Series(x, [float(v) * 100.0 for v in share], "front share")],
-        [HorizontalLine(at_rest, "at rest")],
-        [],
-        "%",
-    )
-
-
-def _neutral_steer_shift(sweep: Sweep, x: list[float], show: Show) -> Content:  # noqa: ARG001 - one shape for all charts
-    series = [_percent_series(x, sweep.handling.neutral_steer_shift, "shift")]
-    return series, [HorizontalLine(0.0, "as at rest")], [], "% of wheelbase, up is toward understeer"
-
-
-def _drag(sweep: Sweep, x: list[float], show: Show) -> Content:
-    unit = show.system.unit("force")
-    return (
-        [Series(x, [unit.from_si(float(v)) for v in sweep.handling.nominal.drag], "drag")],
-        [],
-        [],
-        unit.label,
-    )
-
-
-_CONTENT = {
-    "grip_surplus": _grip_surplus,
-    "axle_loads": _axle_loads,
-    "front_load_share": _front_load_share,
-    "neutral_steer_shift": _neutral_steer_shift,
-    "drag": _drag,
-}
+def _axle_loads(result: Result, vehicle: Vehicle, x: list[float], show: Show, name: str) -> Drawn:
+    """Draw the load on each axle, weight and air together, and the weights alone."""
+    unit, nominal = show.system.unit("force"), result.handling.nominal
+    weights = static_axle_weights(vehicle.mass, vehicle.front_share)
+    series, lines = [], []
+    for axle, weight, force in zip(
+        ("front", "rear"), weights, (nominal.front_downforce, nominal.rear_downforce), strict=True
+    ):
+        loads = [unit.from_si(weight + float(v)) for v in force]
+        series.append(Series(x, loads, f"{axle}, {name}" if name else axle))
+        lines.append(HorizontalLine(unit.from_si(weight), f"{axle} at rest"))
+    return series, [] if name else lines, [], unit.label

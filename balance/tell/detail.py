@@ -10,8 +10,9 @@ import numpy as np
 
 from balance.decide.sweeps import sweep
 from balance.handling.axle_loads import static_axle_weights
-from balance.reduce.coefficients import coefficients
-from balance.tell.figures import NONE, interval, number, percent, points, toward
+from balance.quantities import READING, quantities
+from balance.tell.figures import interval, number, percent, points, toward
+from balance.tell.quantity_values import held
 from balance.tell.remarks import run_remarks
 from balance.tell.words import (
     explanation,
@@ -83,6 +84,11 @@ def _answer(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     ]
 
 
+def label(key: str) -> str:
+    """Return what a registered quantity is called in a list."""
+    return quantities()[key].title
+
+
 def onset_line(table: Assessment, row: int, show: Show) -> str:
     """Say from which speed the tolerance is passed, with its interval.
 
@@ -142,8 +148,8 @@ def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ("rear", _load(rear, float(stds[1]), show)),
         ("total", _load(front + rear, float(stds[3]), show)),
         ("drag", show.uncertain("force", drag, float(stds[2]))),
-        ("drag power", show.quantity("power", drag * table.speed)),
-        ("car's downforce to drag", number((front + rear) / drag, 2) if drag > 0 else NONE),
+        (label("drag_power_W"), show.quantity("power", float(table.handling.drag_power[row]))),
+        (label("downforce_to_drag"), number(float(n.downforce_to_drag[row]), 2)),
         ("front axle's weight at rest", show.quantity("force", weights[0])),
         ("rear axle's weight at rest", show.quantity("force", weights[1])),
     ]
@@ -170,16 +176,16 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         f"{_between(h.neutral_steer_shift.low[row], h.neutral_steer_shift.high[row], shift_std)}"
     )
     lines = [
-        ("front share of downforce", text),
+        (label("aero_balance"), text),
         ("front share of weight at rest", percent(table.day.session.vehicle.front_share)),
-        ("front share of wheel load", percent(float(n.front_load_share[row]))),
-        ("added load front", _added(float(n.front_added_load[row]))),
-        ("added load rear", _added(float(n.rear_added_load[row]))),
-        ("neutral-steer shift", moved),
-        ("grip surplus, rear over front", _surplus(h.grip_surplus, row)),
+        (label("front_load_share"), percent(float(n.front_load_share[row]))),
+        (label("front_added_load"), _added(float(n.front_added_load[row]))),
+        (label("rear_added_load"), _added(float(n.rear_added_load[row]))),
+        (label("neutral_steer_shift"), moved),
+        (label("grip_surplus"), _surplus(h.grip_surplus, row)),
     ]
     if h.grip_surplus_driven is not None:
-        lines.append(("the same, driving against drag", _surplus(h.grip_surplus_driven, row)))
+        lines.append((label("grip_surplus_driven"), _surplus(h.grip_surplus_driven, row)))
     lines.append(
         ("target of the grip surplus", target_words(h.verdicts[row], table.day.session.vehicle.target))
     )
@@ -249,7 +255,7 @@ def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ("status", f"{run.status}: {run.reason}" if run.status != "good" else None),
         ("note", run.note or None),
     )
-    return lines + [(label, text) for label, text in optional if text is not None]
+    return lines + [(name, text) for name, text in optional if text is not None]
 
 
 def _whose(source: str) -> str:
@@ -271,19 +277,13 @@ def _as_read(value: float, column: Column, show: Show) -> str:
 
 
 def _coefficients(table: Assessment, row: int) -> list[tuple[str, str]]:
-    area = table.day.session.vehicle.frontal_area
-    if area is None:
+    if table.day.coefficients is None:
         return [("", "Not given: the car's frontal area is not stated.")]
-    front, rear, drag = table.day.readings.areas[row]
-    c = coefficients(front, rear, drag, area)
-    named = (
-        ("drag CD", c.drag),
-        ("lift CL", c.lift),
-        ("front lift CLF", c.front_lift),
-        ("rear lift CLR", c.rear_lift),
-        ("pitching moment CPM, nose up", c.pitching_moment),
-    )
-    return [(label, number(float(value), 4)) for label, value in named]
+    return [
+        (f"{one.title}, {one.head}", number(float(held(table, one.value)[row]), 4))
+        for one in READING
+        if one.kind == "coefficient"
+    ]
 
 
 def _fitted(run: Run) -> list[tuple[str, str]]:

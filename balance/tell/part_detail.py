@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL, mean_weights
 from balance.compare.waterfall import build_waterfall
+from balance.handling.axle_loads import drag_power
 from balance.tell.change_text import change_words, ratio_words, typed_ratio_words
-from balance.tell.detail import Section
+from balance.tell.detail import Section, label
 from balance.tell.figures import NONE, number
 from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import differing
@@ -108,10 +109,12 @@ def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
             f"{own[0]} without, {own[1]} with: of the whole car, no cost ratio",
         )
     )
+    power = float(drag_power(i.drag.change, parts.speed))
     lines.append(
-        ("drag power", f"{show.quantity('power', i.drag.change * parts.speed)} more at this speed")
-        if i.drag.change >= 0.0
-        else ("drag power", f"{show.quantity('power', -i.drag.change * parts.speed)} less at this speed")
+        (
+            label("drag_power_W"),
+            f"{show.quantity('power', abs(power))} {'more' if power >= 0.0 else 'less'} at this speed",
+        )
     )
     return [line for line in lines if line[1]]
 

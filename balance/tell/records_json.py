@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
-from balance.quantities import AT_SPEED, quantities
+from balance.quantities import AT_SPEED, UNITS, quantities
 from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
 from balance.tell.quantity_values import finite, records
 from balance.tell.remarks import run_remarks, session_remarks
@@ -177,7 +177,9 @@ def pick_quantity(record: dict[str, Any], name: str | None) -> dict[str, Any]:
     head = ("format", "run", "air_density_kg_m3", "speed_m_s")
     known = [key for key in record if key not in head]
     wanted = name.strip().casefold().replace(" ", "_").replace("-", "_")
-    found = [key for key in known if key.casefold() in (wanted, f"{wanted}_n")]
+    found = [
+        key for key in known if key.casefold() in {wanted, *(f"{wanted}{unit.casefold()}" for unit in UNITS)}
+    ]
     if not found:
         raise UnknownName("quantity", name, known)
     kept = [key for key in known if key in (found[0], f"{found[0]}_std", f"{found[0]}_interval")]

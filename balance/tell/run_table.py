@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 
-from balance.tell.figures import NONE, Show, number, percent, points, toward
+from balance.quantities import quantities
+from balance.tell.figures import NONE, Show, decimals_for, number, percent, points, toward
+from balance.tell.quantity_values import held
 from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
 
 if TYPE_CHECKING:
@@ -40,6 +42,32 @@ class TableColumn:
     """Key of the glossary entry that explains it."""
 
 
+class _Shown(NamedTuple):
+    """How the table shows a registered quantity: width, rule before it, and what differs from the registry."""
+
+    quantity: str
+    width: int
+    group: str
+    title: str = ""
+    unit: str | None = None
+    words: bool = False
+
+
+_SHOWN = {
+    "front": _Shown("front_downforce_N", 6, "loads"),
+    "rear": _Shown("rear_downforce_N", 6, "loads"),
+    "total": _Shown("downforce_N", 6, "loads"),
+    "drag": _Shown("drag_N", 6, "loads"),
+    "power": _Shown("drag_power_W", 6, "loads"),
+    "share": _Shown("aero_balance", 25, "balance", unit="", words=True),
+    "shift": _Shown(
+        "neutral_steer_shift", 24, "balance", title="neutral-steer shift", unit="of wheelbase", words=True
+    ),
+    "surplus": _Shown("grip_surplus", 7, "balance"),
+}
+"""Columns of quantities, in order, by the name under which the table is sorted."""
+
+
 @dataclass(frozen=True)
 class RunTable:
     """Cells of a session's runs, ready to be shown; ``row`` is the position among the used runs."""
@@ -52,9 +80,7 @@ class RunTable:
     def columns(self) -> tuple[TableColumn, ...]:
         """All columns, in order."""
         runs = self.table.day.readings.runs
-        force = self.show.unit("force")
         longest = max((len(run.configuration) for run in runs), default=8)
-        numbers = {"align": "right", "unit": force, "group": "loads"}
         return (
             TableColumn(
                 key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"
@@ -67,32 +93,7 @@ class RunTable:
                 term="configuration",
             ),
             *self._settings(runs),
-            TableColumn(key="front", title="front", width=6, priority=1, term="downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="rear", title="rear", width=6, priority=1, term="downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="total", title="total", width=6, priority=6, term="downforce", **numbers),  # type: ignore[arg-type]
-            TableColumn(key="drag", title="drag", width=6, priority=5, term="drag", **numbers),  # type: ignore[arg-type]
-            TableColumn(
-                key="share", title="front share", width=25, priority=9, group="balance", term="aero_balance"
-            ),
-            TableColumn(
-                key="shift",
-                title="neutral-steer shift",
-                unit="of wheelbase",
-                width=24,
-                priority=10,
-                group="balance",
-                term="neutral_steer_shift",
-            ),
-            TableColumn(
-                key="surplus",
-                title="surplus",
-                unit="%",
-                align="right",
-                width=7,
-                priority=8,
-                group="balance",
-                term="grip_surplus",
-            ),
+            *(self._quantity(key) for key in _SHOWN),
             TableColumn(
                 key="verdict",
                 title="verdict",
@@ -101,6 +102,21 @@ class RunTable:
                 group="verdict",
                 term="verdict",
             ),
+        )
+
+    def _quantity(self, key: str) -> TableColumn:
+        """Make the column of a registered quantity."""
+        shown = _SHOWN[key]
+        quantity = quantities()[shown.quantity]
+        return TableColumn(
+            key=key,
+            title=shown.title or quantity.head,
+            unit=self.show.unit(quantity.kind) if shown.unit is None else shown.unit,
+            align="left" if shown.words else "right",
+            width=shown.width,
+            priority=quantity.priority,
+            group=shown.group,
+            term=quantity.term,
         )
 
     def cell(self, row: int, key: str) -> Cell:
@@ -129,35 +145,16 @@ class RunTable:
 
     @cached_property
     def _values(self) -> dict[str, np.ndarray]:
-        h = self.table.handling
-        verdicts = np.array([v.surplus for v in h.verdicts])
-        return {
-            "front": h.nominal.front_downforce,
-            "rear": h.nominal.rear_downforce,
-            "total": h.nominal.downforce,
-            "drag": h.nominal.drag,
-            "share": h.aero_balance.value,
-            "shift": h.neutral_steer_shift.value,
-            "surplus": verdicts,
-            "verdict": verdicts,
-        }
-
-    @cached_property
-    def _places(self) -> dict[str, int]:
-        """Decimals of each column of forces: one for the whole column, so that points stand in line."""
-        with np.errstate(all="ignore"):
-            medians = [float(np.median(s)) for s in self.table.stds]
-        return {
-            k: self.show.decimals("force", m)
-            for k, m in zip(("front", "rear", "drag", "total"), medians, strict=True)
-        }
+        verdicts = np.array([v.surplus for v in self.table.handling.verdicts])
+        held_by = {key: held(self.table, quantities()[one.quantity].value) for key, one in _SHOWN.items()}
+        return {**held_by, "surplus": verdicts, "verdict": verdicts}
 
     @cached_property
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
         return {
             "run": self._run,
             "configuration": lambda row: (self._runs[row].configuration, ""),
-            **{key: self._force(key) for key in ("front", "rear", "total", "drag")},
+            **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
             "share": self._share,
             "shift": self._shift,
             "surplus": self._surplus,
@@ -168,13 +165,20 @@ class RunTable:
         run = self._runs[row]
         return (f"{run.label}*", "warn") if run.status == "suspect" else (run.label, "")
 
-    def _force(self, key: str) -> Callable[[int], Cell]:
-        places, values = self._places[key], self._values[key]
+    def _figure(self, key: str) -> Callable[[int], Cell]:
+        """Format a column's figures with one number of decimals, so that points stand in line."""
+        quantity, values = quantities()[_SHOWN[key].quantity], self._values[key]
+        unit = self.show.system.unit(quantity.kind)
+        std = math.nan
+        if quantity.std:
+            with np.errstate(all="ignore"):
+                std = float(np.median(held(self.table, quantity.std)))
+        places = decimals_for(std / unit.scale, fallback=quantity.digits)
 
         def cell(row: int) -> Cell:
             value = float(values[row])
-            lift = key in ("front", "rear", "total") and value < 0
-            return self.show.bare("force", value, decimals=places), "danger" if lift else ""
+            lift = quantity.term == "downforce" and value < 0
+            return number(unit.from_si(value), places), "danger" if lift else ""
 
         return cell
 

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from balance.quantities import AT_SPEED, LIMITS, meaning
+from balance.tell.quantity_values import finite, held
 from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
 from balance.tell.sheet_readings import reading_cells
 
@@ -13,10 +14,23 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from balance.decide.assessment import Assessment
+    from balance.quantities import Quantity
     from balance.records import Channel, Session
 
 _HEADS = ("run", "configuration", "dynamic pressure", "speed", "density", "front area", "rear area", "drag area", "front", "rear",
           "total", "drag", "share", "offset", "front added", "rear added")  # fmt: skip
+_FOLLOWED = (
+    "front_downforce_N",
+    "rear_downforce_N",
+    "downforce_N",
+    "drag_N",
+    "aero_balance",
+    "balance_offset",
+    "front_added_load",
+    "rear_added_load",
+)
+"""Quantities whose columns carry formulas."""
+_STYLES = {"force": "0.0", "power": "0", "speed": "0.00", "ratio": "0.00", "coefficient": "0.000"}
 PLACES = {name: letters(index) for index, name in enumerate(_HEADS)}
 """Letters of the columns that formulas refer to."""
 
@@ -40,8 +54,8 @@ def results_sheet(book: Any, result: Assessment) -> None:
     write_columns(book, book.add_worksheet("Results"), [*_followed(result), *_computed(result)])
 
 
-def _numbers(array: Iterable[Any]) -> list[float | None]:
-    return [float(value) if math.isfinite(value) else None for value in array]
+def _numbers(array: Iterable[Any] | None, result: Assessment) -> list[float | None]:
+    return [None] * len(result.labels) if array is None else [finite(value) for value in array]
 
 
 def _followed(result: Assessment) -> list[SheetColumn]:
@@ -63,37 +77,37 @@ def _followed(result: Assessment) -> list[SheetColumn]:
 
         return formula if _as_read(result.day.session) else None
 
-    share = _numbers(result.handling.aero_balance.value)
+    share = _numbers(result.handling.aero_balance.value, result)
     force = partial(SheetColumn, unit="N", style="0.0")
     area = partial(SheetColumn, unit="m^2", style="0.0000")
     return [
         SheetColumn(title="run", values=list(readings.labels), width=8),
         SheetColumn(title="configuration", values=[run.configuration for run in readings.runs], width=24),
         SheetColumn(
-            title="dynamic pressure of the run", unit="Pa", values=_numbers(readings.dynamic_pressure),
+            title="dynamic pressure of the run", unit="Pa", values=_numbers(readings.dynamic_pressure, result),
             formula=lambda row: f"0.5*{at['density']}{row}*{at['speed']}{row}^2",
         ),
-        SheetColumn(title="speed of the run", unit="m/s", values=_numbers(readings.speed), style="0.00"),
-        SheetColumn(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density), style="0.0000"),
-        area(title="front downforce area", values=_numbers(areas[:, 0]), formula=area_of("front")),
-        area(title="rear downforce area", values=_numbers(areas[:, 1]), formula=area_of("rear")),
-        area(title="drag area", values=_numbers(areas[:, 2]), formula=area_of("drag")),
-        force(title="front downforce", values=_numbers(n.front_downforce), formula=load("front area")),
-        force(title="rear downforce", values=_numbers(n.rear_downforce), formula=load("rear area")),
-        force(title="downforce", values=_numbers(n.downforce), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),
-        force(title="drag", values=_numbers(n.drag), formula=load("drag area")),
+        SheetColumn(title="speed of the run", unit="m/s", values=_numbers(readings.speed, result), style="0.00"),
+        SheetColumn(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density, result), style="0.0000"),
+        area(title="front downforce area", values=_numbers(areas[:, 0], result), formula=area_of("front")),
+        area(title="rear downforce area", values=_numbers(areas[:, 1], result), formula=area_of("rear")),
+        area(title="drag area", values=_numbers(areas[:, 2], result), formula=area_of("drag")),
+        force(title="front downforce", values=_numbers(n.front_downforce, result), formula=load("front area")),
+        force(title="rear downforce", values=_numbers(n.rear_downforce, result), formula=load("rear area")),
+        force(title="downforce", values=_numbers(n.downforce, result), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),
+        force(title="drag", values=_numbers(n.drag, result), formula=load("drag area")),
         SheetColumn(
             title="aero balance (front share), blank where it means nothing", values=share, style="0.0%",
             formula=lambda row: f"{at['front']}{row}/{at['total']}{row}",
         ),
         SheetColumn(
-            title="balance offset, negative rearward of the weight", style="0.0%", values=_numbers(result.handling.balance_offset),
+            title="balance offset, negative rearward of the weight", style="0.0%", values=_numbers(result.handling.balance_offset, result),
             formula=lambda row: f"{at['share']}{row}-front_weight_share",
         ),
         SheetColumn(
-            title="front added load", values=_numbers(n.front_added_load), style="0.0%", formula=over("front", "front_weight")
+            title="front added load", values=_numbers(n.front_added_load, result), style="0.0%", formula=over("front", "front_weight")
         ),
-        SheetColumn(title="rear added load", values=_numbers(n.rear_added_load), style="0.0%", formula=over("rear", "rear_weight")),
+        SheetColumn(title="rear added load", values=_numbers(n.rear_added_load, result), style="0.0%", formula=over("rear", "rear_weight")),
     ]  # fmt: skip
 
 
@@ -105,23 +119,39 @@ def _as_read(session: Session) -> bool:
 
 
 def _computed(result: Assessment) -> list[SheetColumn]:
-    """Give what no formula of a sheet can follow: standard uncertainties, shift, surplus, verdict, onset."""
-    handling, onsets = result.handling, result.onsets
-    shift, surplus = handling.neutral_steer_shift, handling.grip_surplus
-    stds = [
-        SheetColumn(
-            title=f"{name}, standard uncertainty of one reading", unit="N", values=_numbers(result.stds[k])
-        )
-        for k, name in enumerate(("front downforce", "rear downforce", "drag", "downforce"))
-    ]
-    percent = partial(SheetColumn, style="0.00%")
-    return [
-        *stds,
-        percent(title="neutral-steer shift, positive toward understeer", unit="of the wheelbase", values=_numbers(shift.value)),
-        percent(title="its standard uncertainty", values=_numbers(shift.std)),
-        percent(title="grip surplus, rear over front", unit="relative to rest", values=_numbers(surplus.value)),
-        percent(title="its interval, low end", values=_numbers(surplus.low)),
-        percent(title="its interval, high end", values=_numbers(surplus.high)),
-        SheetColumn(title="verdict at this speed", values=[str(verdict.word) for verdict in handling.verdicts], width=28),
-        SheetColumn(title="onset speed", unit="m/s", values=_numbers(onsets.speed)),
-    ]  # fmt: skip
+    """Return what no formula of a sheet can follow: every other registered quantity, uncertainties and intervals."""
+    columns = []
+    for quantity in (*AT_SPEED, *LIMITS):
+        if quantity.kind == "shares":
+            continue
+        words = quantity.kind == "word"
+        said = quantity.title.removesuffix(f", {quantity.head}")
+        column = partial(SheetColumn, unit=_unit(quantity), style=_STYLES.get(quantity.kind, "0.00%"))
+        if quantity.key not in _FOLLOWED:
+            values = held(result, quantity.value)
+            texts = [None if word is None else str(word) for word in values] if words else None
+            columns.append(
+                column(
+                    title=said,
+                    values=texts if texts is not None else _numbers(values, result),
+                    width=28.0 if words else 12.0,
+                )
+            )
+        if quantity.std:
+            columns.append(
+                column(
+                    title=f"{said}, standard uncertainty", values=_numbers(held(result, quantity.std), result)
+                )
+            )
+        if quantity.interval:
+            ends = held(result, quantity.interval)
+            for end in ("low", "high"):
+                figures = None if ends is None else getattr(ends, end)
+                columns.append(column(title=f"{said}, interval, {end} end", values=_numbers(figures, result)))
+    return columns
+
+
+def _unit(quantity: Quantity) -> str:
+    """Return the unit in SI of a quantity's column; nothing for a word or a share."""
+    said = meaning(quantity.key)
+    return "" if said is None or said.unit in ("none", "1") else said.unit

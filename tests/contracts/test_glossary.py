@@ -9,6 +9,7 @@ import pytest
 
 from balance.errors import UnknownName
 from balance.glossary import Term, explain, names_of, terms
+from balance.quantities import quantities
 
 VERDICTS = [
     "in balance",
@@ -18,34 +19,6 @@ VERDICTS = [
     "cannot tell",
     "axle off the ground",
     "too little load to matter",
-]
-TABLE_KEYS = [
-    "dynamic_pressure_Pa",
-    "front_downforce",
-    "rear_downforce",
-    "drag",
-    "downforce_area_m2",
-    "drag_area_m2",
-    "drag_coefficient",
-    "lift_coefficient",
-    "front_lift_coefficient",
-    "rear_lift_coefficient",
-    "pitching_moment_coefficient",
-    "downforce_to_drag",
-    "aero_balance",
-    "balance_offset",
-    "front_weight_share",
-    "front_added_load",
-    "rear_added_load",
-    "front_load_share",
-    "neutral_steer_shift",
-    "grip_surplus",
-    "grip_surplus_driven",
-    "target_surplus",
-    "verdict",
-    "verdict_probability",
-    "onset_speed_m_s",
-    "lift_off_speed_m_s",
 ]
 OPTIONAL = {"symbol", "aliases", "see"}
 WORDLESS_UNITS = {"none", "that of its quantity"}
@@ -80,9 +53,12 @@ def test_each_verdict_is_explained_under_the_word_that_is_printed(word):
     assert explain(word).name == word
 
 
-@pytest.mark.parametrize("key", TABLE_KEYS)
-def test_each_quantity_of_the_table_is_explained(key):
-    assert explain(key)
+@pytest.mark.parametrize("quantity", quantities().values(), ids=lambda quantity: quantity.key)
+def test_each_quantity_is_explained_by_its_key_head_and_title(quantity):
+    assert quantity.term in terms()
+    for text in (quantity.key, f"{quantity.key}_std", quantity.head, quantity.title):
+        assert explain(text)
+    assert explain(quantity.key).key == quantity.term
 
 
 @pytest.mark.parametrize("text", ["aero_balance", "Aero Balance", "AERO-BALANCE", " front  share "])

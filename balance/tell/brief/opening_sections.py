@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.verdict import VerdictWord
-from balance.handling.axle_loads import static_axle_weights
+from balance.handling.axle_loads import drag_power, static_axle_weights
 from balance.tell.brief.blocks import Block, Cell, Head, Lines, Pictures, Section, Table, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
 from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, run_name
@@ -96,10 +96,10 @@ def _drag_words(matter: Matter) -> str:
     drag = float(n.drag[row])
     said = f"{both(matter, 'force', drag, float(matter.table.stds[2, row]))} at {show.speed(matter.speed)}"
     if matter.way is None:
-        return f"{said}, which takes {both(matter, 'power', drag * matter.speed)} to drive against."
+        return f"{said}, which takes {both(matter, 'power', float(drag_power(drag, matter.speed)))} to drive against."
     change = matter.way.whole.of(0, DRAG)
     word = "" if change.resolved else ", not resolved"
-    power = both(matter, "power", abs(change.change) * matter.speed, decimals=1)
+    power = both(matter, "power", float(drag_power(abs(change.change), matter.speed)), decimals=1)
     more = "more" if change.change > 0.0 else "less"
     return (
         f"{said}, {change_words(change, show)} against the start{word}: {power} {more} to drive against it."

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG
+from balance.handling.axle_loads import drag_power
 from balance.tell.brief.blocks import Block, Cell, Head, Missing, Section, Table, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.curves_picture import place_letters
@@ -124,7 +125,7 @@ def cost_section(matter: Matter) -> Section:
             (
                 Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
                 *(quantity_cell(matter, "force", *pair) for pair in zip(drags, stds, strict=True)),
-                *(quantity_cell(matter, "power", drag * speed) for drag in drags),
+                *(quantity_cell(matter, "power", float(drag_power(drag, speed))) for drag in drags),
             )
         )
     said: list[Block] = [
@@ -147,7 +148,7 @@ def cost_section(matter: Matter) -> Section:
         change = matter.way.whole.of(0, DRAG)
         words = "resolved" if change.resolved else "not resolved: the day cannot show it"
         at_two = " and ".join(
-            f"{show.quantity('power', change.change * (speed / matter.speed) ** 2 * speed, decimals=1)} at "
+            f"{show.quantity('power', float(drag_power(change.change * (speed / matter.speed) ** 2, speed)), decimals=1)} at "
             f"{show.speed(speed)}"
             for speed, _ in speeds
         )
