@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 Channel = Literal["front", "rear", "drag"]
+USUAL_FRONT_TOLERANCE = 0.015
+"""How far the front may gain on the rear unless a car's file says otherwise; the danger is told from there on."""
 CHANNELS: tuple[Channel, ...] = ("front", "rear", "drag")
 Form = Literal["force", "area", "coefficient"]
 Driven = Literal["front", "rear", "both"]
@@ -39,12 +41,21 @@ class TyreRating:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """What the engineer aims at: grip surplus, rear over front, and the band around balance."""
+    """What the engineer aims at: grip surplus, rear over front, and the band around balance.
+
+    The front over the rear is the dangerous side: ``front_widened`` says that it was opened beyond what is usual.
+    """
 
     grip_surplus: float = 0.0
     rear_tolerance: float = 0.03
-    front_tolerance: float = 0.015
+    front_tolerance: float = USUAL_FRONT_TOLERANCE
     tolerance_assumed: bool = True
+    front_tolerance_assumed: bool = True
+
+    @property
+    def front_widened(self) -> bool:
+        """Whether more of the front over the rear is allowed than is usual."""
+        return self.front_tolerance > USUAL_FRONT_TOLERANCE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.verdict import Verdict, class_shares, judge
 from balance.handling.axle_loads import aero_balance, drag_power
 from balance.handling.axle_state import AxleState, axle_state
+from balance.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import coverage_interval, spread
 
@@ -116,7 +117,7 @@ def estimate_handling(
     clear = ~(nominal.downforce < 3.0 * stds[TOTAL])
     balance = np.where(clear, aero_balance(nominal.front_downforce, nominal.rear_downforce), np.nan)
     if draws is None:
-        intervals, shares, spreads = None, None, {}
+        intervals, shares, loose, spreads = None, None, None, {}
     else:
         drawn = axle_state(
             draws, pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip, set_up=set_up
@@ -124,6 +125,7 @@ def estimate_handling(
         decisive = drawn.decisive_surplus
         intervals = coverage_interval(decisive, confidence)
         shares = class_shares(decisive, vehicle.target)
+        loose = np.count_nonzero(decisive < -USUAL_FRONT_TOLERANCE, axis=0) / decisive.shape[0]
         with np.errstate(divide="ignore", invalid="ignore"):
             share = drawn.front_downforce / drawn.downforce
         spreads = {
@@ -156,6 +158,7 @@ def estimate_handling(
             target=vehicle.target,
             interval=None if intervals is None else (float(intervals[0][k]), float(intervals[1][k])),
             shares=None if shares is None else shares[:, k],
+            loose=None if loose is None else float(loose[k]),
         )
         for k in range(judged.shape[0])
     )

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from balance.decide.day import Day
     from balance.records import Run, Session
 
+FRONT_TOLERANCE_DOUBT = 0.03
 DRAG_AREA_RANGE = (0.3, 2.0)
 CHANNELS = ("front", "rear", "drag")
 SPEED_DEPARTURE = 0.20
@@ -54,7 +55,7 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
     within 3 % of the facility's; repeats that differ by one factor in every channel, or in one of them by more than
     15 times the scatter; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
-    0.7; sides within 10 %.
+    0.7; sides within 10 %; a front tolerance above 3 %.
 
     References
     ----------
@@ -71,6 +72,8 @@ def _of_the_car(session: Session) -> Iterator[Doubt]:
         left, right = vehicle.corners[0] + vehicle.corners[2], vehicle.corners[1] + vehicle.corners[3]
         if abs(left - right) > 0.1 * vehicle.mass:
             yield Doubt(kind="sides", values={"left": left, "right": right})
+    if vehicle.target.front_tolerance > FRONT_TOLERANCE_DOUBT:
+        yield Doubt(kind="front tolerance", values={"tolerance": vehicle.target.front_tolerance})
     if not 300.0 <= vehicle.mass <= 3500.0:
         yield Doubt(kind="mass", values={"mass": vehicle.mass})
     if not 1.5 <= vehicle.wheelbase <= 4.0:

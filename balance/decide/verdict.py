@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.records import USUAL_FRONT_TOLERANCE
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
@@ -40,7 +42,8 @@ class Verdict:
     """The verdict on one configuration at one speed.
 
     ``surplus`` is the grip surplus judged, with its interval where the scatter is known. ``shares`` are of the
-    draws, by class; ``probability`` is the share of the nominal class. ``edge`` says which edge of the band the
+    draws, by class; ``probability`` is the share of the nominal class. ``loose`` is the share of draws with the front over
+    the rear by more than is usual, whatever the band; ``front_limit`` is the band's front side where it was widened. ``edge`` says which edge of the band the
     interval crosses. ``with_drive`` says that the surplus judged has the drive force in it, ``by_drive`` that the drive force, not the
     air load alone, put the car in its class.
     """
@@ -54,6 +57,8 @@ class Verdict:
     shares: Mapping[str, float] | None = None
     edge: VerdictWord | None = None
     light: bool = False
+    loose: float | None = None
+    front_limit: float | None = None
     with_drive: bool = False
     by_drive: bool = False
     certain: bool = True
@@ -61,8 +66,13 @@ class Verdict:
 
     @property
     def dangerous(self) -> bool:
-        """Whether the draws put the front over the rear often enough for a warning."""
-        return self.shares is not None and self.shares[VerdictWord.FRONT_OVERPOWERS] >= DANGER_SHARE
+        """Whether the front is over the rear often enough for a warning, by the usual limit, however wide the band.
+
+        Where the scatter is unknown, only a widened band can hide what its verdict does not say.
+        """
+        if self.loose is None:
+            return self.front_limit is not None and self.surplus < -USUAL_FRONT_TOLERANCE
+        return self.loose >= DANGER_SHARE
 
 
 def classify(surplus: float, target: Target) -> VerdictWord:
@@ -132,6 +142,7 @@ def judge(
     target: Target,
     interval: tuple[float, float] | None = None,
     shares: NDArray[np.float64] | None = None,
+    loose: float | None = None,
 ) -> Verdict:
     """Judge one configuration at one speed.
 
@@ -151,6 +162,8 @@ def judge(
         Interval of the surplus; absent where the scatter is unknown. [1]
     shares : numpy.ndarray, optional
         (3,) shares of the draws by class. [1]
+    loose : float, optional
+        Share of the draws with the front over the rear by more than is usual; that of the class if absent. [1]
 
     Returns
     -------
@@ -166,6 +179,9 @@ def judge(
     ----------
     JCGM 106:2012, 8 (a guarded decision from an interval).
     """
+    front_limit = target.front_tolerance if target.front_widened else None
+    if loose is None and shares is not None:
+        loose = float(shares[CLASSES.index(VerdictWord.FRONT_OVERPOWERS)])
     if off_the_ground:
         return Verdict(
             word=VerdictWord.OFF_THE_GROUND,
@@ -173,6 +189,8 @@ def judge(
             surplus=float("nan"),
             certain=interval is not None,
             shares=_named(shares),
+            loose=loose,
+            front_limit=front_limit,
         )
     nominal = classify(surplus, target)
     with_drive = surplus < surplus_without_drive
@@ -187,6 +205,7 @@ def judge(
             with_drive=with_drive,
             by_drive=by_drive,
             light=in_band,
+            front_limit=front_limit,
             certain=False,
         )
     low, high = interval
@@ -210,6 +229,8 @@ def judge(
         shares=named,
         edge=edge,
         light=light and word is VerdictWord.IN_BALANCE,
+        loose=loose,
+        front_limit=front_limit,
         with_drive=with_drive,
         by_drive=by_drive,
     )

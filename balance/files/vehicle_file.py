@@ -271,18 +271,22 @@ def _weights(document: Document, mass: dict[str, Any]) -> tuple[float | None, fl
 def _target(document: Document, target: dict[str, Any]) -> Target:
     surplus = target.get("grip_surplus") or 0.0
     rear, front = target.get("tolerance"), target.get("front_tolerance")
-    silent = rear is None and front is None
     usual = Target()
-    front = front if front is not None else (rear if rear is not None else usual.front_tolerance)
-    rear = rear if rear is not None else usual.rear_tolerance
-    if surplus < -front:
+    stated = Target(
+        grip_surplus=surplus,
+        rear_tolerance=usual.rear_tolerance if rear is None else rear,
+        front_tolerance=usual.front_tolerance if front is None else front,
+        tolerance_assumed=rear is None,
+        front_tolerance_assumed=front is None,
+    )
+    if surplus < -stated.front_tolerance:
         document.fault(
             ("target", "grip_surplus"),
             f"{100 * surplus:g} %",
-            f"not below {-100 * front:g} %",
+            f"not below {-100 * stated.front_tolerance:g} %",
             "that is where the front counts as overpowering the rear: aim at balance or a little above",
         )
-    return Target(grip_surplus=surplus, rear_tolerance=rear, front_tolerance=front, tolerance_assumed=silent)
+    return stated
 
 
 def _exponent(stated: tuple[float, float] | None, usual: float) -> LoadExponent:

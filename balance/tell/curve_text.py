@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.tell.figures import number
+from balance.tell.figures import number, of_hundred
 from balance.tell.setting_words import range_words
 
 if TYPE_CHECKING:
@@ -52,5 +52,5 @@ def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
     if step.stalled:
         text += ": stalled"
     elif step.possibly_stalled:
-        text += f": possibly stalled ({number(100.0 * step.stalled_share, 0)} of 100 draws)"
+        text += f": possibly stalled ({of_hundred(step.stalled_share)} draws)"
     return text

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.records import USUAL_FRONT_TOLERANCE
 from balance.shown_units import SI
 from balance.tell.figures import Show, percent
 
@@ -34,6 +35,11 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
     match doubt.kind:
         case "front share":
             text = f"front weight share of {percent(v['share'])}: usual is 30 to 70 %; are front and rear mixed up?"
+        case "front tolerance":
+            text = (
+                f"front_tolerance of {percent(v['tolerance'])}: usual is {percent(USUAL_FRONT_TOLERANCE)}, for the front over the rear "
+                "is oversteer, the dangerous side; is the point in the right place?"
+            )
         case "sides":
             left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])
             text = f"left {left} against right {right}: are two corners mixed up?"

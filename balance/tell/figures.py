@@ -146,6 +146,32 @@ def percent(value: float, std: float = math.nan, *, decimals: int | None = None)
     return f"{number(value * 100.0, places)} %"
 
 
+def of_hundred(share: float) -> str:
+    """Write a share of draws as so many of 100; only certainty is 100 or 0.
+
+    Parameters
+    ----------
+    share : float
+        A fraction from 0 to 1.
+
+    Returns
+    -------
+    str
+        ``97 of 100``.
+
+    Examples
+    --------
+    >>> of_hundred(0.97), of_hundred(0.9964), of_hundred(1.0), of_hundred(0.0031)
+    ('97 of 100', 'more than 99 of 100', '100 of 100', 'fewer than 1 of 100')
+    """
+    text = number(share * 100.0, 0)
+    if text == "100" and share < 1.0:
+        return "more than 99 of 100"
+    if text == "0" and share > 0.0:
+        return "fewer than 1 of 100"
+    return f"{text} of 100"
+
+
 def interval(low: float, high: float, std: float = math.nan) -> str:
     """Write the ends of an interval of fractions as percentages.
 

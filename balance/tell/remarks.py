@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 from balance.decide.plausibility import doubts
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
+from balance.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
 from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
-from balance.tell.words import probability_words
+from balance.tell.words import danger_words, probability_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -61,9 +62,8 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
             max(tested) if table.dynamic_pressure > max(tested) else min(tested)
         )
         yield f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at"
-    if verdict.dangerous and verdict.shares is not None:
-        share = verdict.shares["front overpowers rear"]
-        yield f"warning: front overpowers rear in {number(share * 100.0, 0)} of 100 draws (loose at speed)"
+    if verdict.dangerous:
+        yield danger_words(verdict)
     if verdict.word is VerdictWord.OFF_THE_GROUND:
         axle = "front" if table.onsets.lift_off_front[row] else "rear"
         yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
@@ -181,10 +181,17 @@ def assumptions(day: Day) -> Iterator[str]:
     if vehicle.static_margin is None:
         yield "static margin at rest not stated: 0 % of the wheelbase assumed"
     target = vehicle.target
-    if target.tolerance_assumed:
+    sides = (
+        ("rear over front", target.rear_tolerance, target.tolerance_assumed),
+        ("front over rear", target.front_tolerance, target.front_tolerance_assumed),
+    )
+    assumed = [f"{side} {percent(tolerance)}" for side, tolerance, silent in sides if silent]
+    if assumed:
+        yield f"tolerance not stated: {' and '.join(assumed)} assumed"
+    if target.front_widened:
         yield (
-            f"tolerance not stated: rear over front {percent(target.rear_tolerance)} and front over rear "
-            f"{percent(target.front_tolerance)} assumed"
+            f"warning: the car's file allows the front {percent(target.front_tolerance)} over the rear, "
+            f"where {percent(USUAL_FRONT_TOLERANCE)} is usual: a car called in balance may be looser at speed than in slow corners"
         )
     if vehicle.driven is None:
         yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.decide.verdict import VerdictWord
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.detail import Section
-from balance.tell.figures import number
+from balance.tell.figures import of_hundred
 from balance.tell.hardware_text import hardware_brief, mount_words, tyre_words
 from balance.tell.setting_words import range_words
 from balance.tell.wing_text import car_lines, wing_headline
@@ -94,9 +94,7 @@ def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     if best.next_to_stall:
         said.append("next to the stall: leave one step in hand")
     if 0.0 < best.reached_share < 0.995:
-        said.append(
-            f"{number(100.0 * best.reached_share, 0)} of 100 draws meet the target inside the useful range"
-        )
+        said.append(f"{of_hundred(best.reached_share)} draws meet the target inside the useful range")
     return said
 
 

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.figures import interval, number, percent, points
+from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.setting_words import range_words, setting_words
-from balance.tell.words import share_words, verdict_words
+from balance.tell.words import danger_words, share_words, verdict_words
 
 if TYPE_CHECKING:
     from balance.decide.car_state import CarState
@@ -154,10 +154,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
         f"at {at}: {verdict_words(verdict)}"
         + ("; the drive force decides that, not the air load alone" if verdict.by_drive else ""),
     ]
-    if verdict.dangerous and verdict.shares is not None:
-        loose = number(verdict.shares[VerdictWord.FRONT_OVERPOWERS] * 100.0, 0)
-        lines.append(f"warning: front overpowers rear in {loose} of 100 draws (loose at speed)")
-    return lines
+    return lines + ([danger_words(verdict)] if verdict.dangerous else [])
 
 
 def _with_interval(surplus: Estimate) -> str:
@@ -200,9 +197,7 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     confidence = whole.moved.basis.day.confidence
     lines = [f"{family.setting} {setting_words(one.value, one.low, one.high, family.unit, confidence)}"]
     if 0.0 < one.reached_share < 0.995:
-        lines.append(
-            f"{number(100.0 * one.reached_share, 0)} of 100 draws meet the target inside the useful range"
-        )
+        lines.append(f"{of_hundred(one.reached_share)} draws meet the target inside the useful range")
     if one.possibly_stalled:
         lines.append("possibly stalled: this step is stalled in 5 to 50 of 100 draws")
     if one.next_to_stall:

@@ -6,7 +6,8 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
-from balance.tell.figures import Show, interval, number, percent
+from balance.records import USUAL_FRONT_TOLERANCE
+from balance.tell.figures import Show, interval, number, of_hundred, percent
 
 if TYPE_CHECKING:
     from balance.decide.verdict import Verdict
@@ -24,6 +25,8 @@ CAUTIONS = (
 """Stand on every screen and page that suggests a change."""
 
 NOT_MEANINGFUL = "no share"
+MUCH_AS_AT_REST = 0.01
+"""Grip surplus below which a driver is told that the car behaves as in slow corners."""
 _MARKS = {
     VerdictWord.IN_BALANCE: "●",
     VerdictWord.REAR_OVERPOWERS: "▲",
@@ -61,7 +64,7 @@ def verdict_words(verdict: Verdict) -> str:
         return "cannot tell: run the baseline again"
     if word is VerdictWord.AT_THE_EDGE:
         side = "rear" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front"
-        return f"at the {side}'s edge ({_range(verdict)})"
+        return _qualified(f"at the {side}'s edge ({_range(verdict)})", verdict)
     if verdict.light:
         text = "too little load to matter"
     elif word is VerdictWord.IN_BALANCE:
@@ -70,6 +73,13 @@ def verdict_words(verdict: Verdict) -> str:
         text = "rear overpowers front (pushes at speed)"
     else:
         text = "FRONT OVERPOWERS REAR (loose at speed)"
+    return _qualified(text, verdict)
+
+
+def _qualified(text: str, verdict: Verdict) -> str:
+    """Add to a verdict how wide its dangerous side was made, and that nobody can tell how sure it is."""
+    if verdict.front_limit is not None:
+        text += f", front limit widened to {percent(verdict.front_limit)}"
     return text if verdict.certain else f"{text}; cannot tell how sure"
 
 
@@ -81,12 +91,17 @@ def verdict_short(verdict: Verdict) -> str:
     if word is VerdictWord.CANNOT_TELL:
         return "cannot tell"
     if word is VerdictWord.AT_THE_EDGE:
-        return "at the rear's edge" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "at the front's edge"
-    if verdict.light:
-        return "too little load"
-    if word is VerdictWord.IN_BALANCE:
-        return "in balance"
-    return "rear over front (pushes)" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVER REAR (loose)"
+        text = "at the rear's edge" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "at the front's edge"
+    elif verdict.light:
+        text = "too little load"
+    elif word is VerdictWord.IN_BALANCE:
+        text = "in balance"
+    else:
+        return (
+            "rear over front (pushes)" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVER REAR (loose)"
+        )
+    # where the front may still be over the rear, the narrow table says how far that was allowed
+    return text if verdict.front_limit is None else f"{text}, {number(verdict.front_limit * 100.0, 0)} %"
 
 
 def headline(verdict: Verdict, speed: float, show: Show) -> str:
@@ -99,7 +114,7 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
         return f"Cannot tell at {at}: run the baseline again"
     if word is VerdictWord.AT_THE_EDGE:
         side = "rear over front" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front over rear"
-        return f"At the edge of the band at {at}, {side}"
+        return _qualified(f"At the edge of the band at {at}, {side}", verdict)
     if verdict.light:
         text = f"Too little load to matter at {at}"
     elif word is VerdictWord.IN_BALANCE:
@@ -108,7 +123,7 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
         text = f"Rear overpowers front at {at} (pushes at speed)"
     else:
         text = f"FRONT OVERPOWERS REAR at {at} (loose at speed, dangerous)"
-    return text if verdict.certain else f"{text}; cannot tell how sure"
+    return _qualified(text, verdict)
 
 
 def grip_words(verdict: Verdict, target: Target) -> str:
@@ -135,9 +150,29 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
     if word is VerdictWord.AT_THE_EDGE:
         return f"{grip} The scatter of the day reaches over that edge."
     if word is VerdictWord.IN_BALANCE:
-        return f"{grip} The car behaves much as in slow corners."
-    feel = "push more" if word is VerdictWord.REAR_OVERPOWERS else "be looser at the rear"
-    return f"At {at} this car will {feel} than in slow corners. {grip}"
+        return f"{grip} {feel_words(verdict)}"
+    return f"At {at} this car will {_feel(verdict)} than in slow corners. {grip}"
+
+
+def feel_words(verdict: Verdict) -> str:
+    """Say what the driver feels: this follows the surplus, never the band."""
+    if abs(verdict.surplus) < MUCH_AS_AT_REST:
+        return "The car behaves much as in slow corners."
+    return f"The car will {_feel(verdict)} than in slow corners."
+
+
+def _feel(verdict: Verdict) -> str:
+    return "push more" if verdict.surplus > 0.0 else "be looser at the rear"
+
+
+def danger_words(verdict: Verdict) -> str:
+    """Warn of a front over the rear: in how many draws, or by how much where the scatter is unknown."""
+    beyond = (
+        "" if verdict.front_limit is None else f" by more than the usual {percent(USUAL_FRONT_TOLERANCE)}"
+    )
+    if verdict.loose is None:
+        return f"warning: the front is over the rear by {percent(-verdict.surplus)}, the usual limit is {percent(USUAL_FRONT_TOLERANCE)} (loose at speed)"
+    return f"warning: front overpowers rear{beyond} in {of_hundred(verdict.loose)} draws (loose at speed)"
 
 
 def target_words(verdict: Verdict, target: Target) -> str:
@@ -157,7 +192,7 @@ def probability_words(verdict: Verdict) -> str:
     if verdict.probability is None:
         return "How sure: cannot tell. No repeats and no stated repeatability: run the baseline again."
     return (
-        f"{verdict.nominal}: in {number(verdict.probability * 100.0, 0)} of 100 draws of this day's scatter and the "
+        f"{verdict.nominal}: in {of_hundred(verdict.probability)} draws of this day's scatter and the "
         "assumed exponents; floor, tyres and set-up are not in it"
     )
 
@@ -169,12 +204,9 @@ def band_words(target: Target) -> str:
 
 def share_words(front_downforce: float, rear_downforce: float) -> str:
     """Say why there is no front share."""
-    if front_downforce <= 0 and rear_downforce <= 0:
-        return "LIFT at both, no share"
-    if front_downforce <= 0:
-        return "LIFT at front, no share"
-    if rear_downforce <= 0:
-        return "LIFT at rear, no share"
+    lifting = [name for name, force in (("front", front_downforce), ("rear", rear_downforce)) if force < 0]
+    if lifting:
+        return f"LIFT at {'both' if len(lifting) == 2 else lifting[0]}, no share"
     return "too small, no share"
 
 

@@ -61,7 +61,11 @@ def test_a_full_file_is_read_into_si(read):
     assert car.front_tyre == TyreRating(load_index=91, speed_symbol="W")
     assert car.rear_tyre == TyreRating(load_index=94, speed_symbol="Y")
     assert car.target == Target(
-        grip_surplus=0.01, rear_tolerance=0.04, front_tolerance=0.015, tolerance_assumed=False
+        grip_surplus=0.01,
+        rear_tolerance=0.04,
+        front_tolerance=0.015,
+        tolerance_assumed=False,
+        front_tolerance_assumed=False,
     )
 
 
@@ -78,15 +82,18 @@ def test_a_silent_file_takes_the_assumed_values_and_says_so(read, vehicle_text):
 @pytest.mark.parametrize(
     ("lines", "rear", "front"),
     [
-        ('tolerance = "2 %"', 0.02, 0.02),
+        ('tolerance = "2 %"', 0.02, 0.015),
+        ('tolerance = "5 %"', 0.05, 0.015),
         ('tolerance = "2 %"\nfront_tolerance = "1 %"', 0.02, 0.01),
         ('front_tolerance = "1 %"', 0.03, 0.01),
     ],
 )
-def test_tolerance_holds_for_both_sides_unless_the_front_has_its_own(read, vehicle_text, lines, rear, front):
+def test_tolerance_widens_the_rear_side_alone(read, vehicle_text, lines, rear, front):
+    # the dangerous side stays at 1.5 % unless it is stated itself: axletrim's own default, no source
     target = read(f"{vehicle_text}[target]\n{lines}\n").target
     assert (target.rear_tolerance, target.front_tolerance) == (rear, front)
-    assert not target.tolerance_assumed
+    assert target.tolerance_assumed is ("\ntolerance" not in f"\n{lines}")
+    assert target.front_tolerance_assumed is ("front_tolerance" not in lines)
 
 
 def test_corners_give_total_and_front_share(read, vehicle_text):
