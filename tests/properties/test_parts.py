@@ -1,5 +1,7 @@
 """What parts did to the handling, and in which order they rank."""
 
+import tracemalloc
+
 import numpy as np
 import pytest
 
@@ -111,3 +113,18 @@ def test_a_day_of_one_run_has_no_parts(make_session):
 def test_a_speed_of_nothing_is_refused(day):
     with pytest.raises(DomainError, match="speed: found 0 m/s, expected above 0"):
         assess_parts(day, speed=0.0)
+
+
+def test_a_long_day_with_nothing_to_compare_takes_little_memory(make_session):
+    # 4,000 equal runs, pairwise, would be 16 million pairs; the answer is that there are no parts
+    count = 4000
+    session = make_session(
+        [(300.0, 500.0, 600.0)] * count, configurations=["base"] * count, runs=[{}] * count
+    )
+    day = reduce_day(session, draws=200)
+    tracemalloc.start()
+    parts = assess_parts(day)
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert len(parts) == 0
+    assert peak < 100e6
