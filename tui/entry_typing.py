@@ -95,7 +95,7 @@ class Typing:
         from balance.files.entry_line import parse_entry_line  # noqa: PLC0415 - after the first paint
 
         try:
-            by_hand = self.base.with_cells(self.typed)
+            by_hand = self.base.with_cells(self.sheet.as_fitted(self.typed))
         except InputError as fault:
             return self.base, str(fault)
         if not self.line.strip():

@@ -8,6 +8,30 @@ from balance.errors import quoted
 from balance.kinds import NUMBER, clean_number
 
 _LONGEST = 40
+_NOT_FITTED = frozenset(
+    ("", "off", "none", "not fitted", "-", "\N{EN DASH}", "\N{EM DASH}", "\N{MINUS SIGN}")
+)
+
+
+def not_fitted(cell: str) -> bool:
+    """Tell whether a setting's cell says that the part is not fitted: blank, or one of the words for it.
+
+    Parameters
+    ----------
+    cell : str
+        What was typed or stands in the cell.
+
+    Returns
+    -------
+    bool
+        One meaning wherever runs are taken in: a line, a form, an import, a watched file.
+
+    Examples
+    --------
+    >>> not_fitted(" Off "), not_fitted("-"), not_fitted(""), not_fitted("0")
+    (True, True, True, False)
+    """
+    return cell.strip().casefold() in _NOT_FITTED
 
 
 def read_cell(cell: str) -> tuple[float, float] | None:

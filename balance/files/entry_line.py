@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, did_you_mean, quoted
-from balance.files.cells import cell_problem, read_cell
+from balance.files.cells import cell_problem, not_fitted, read_cell
 from balance.files.run_entry import changes_of
 from balance.files.runs_columns import TEXTS
 from balance.kinds import clean_number
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from balance.files.run_sheet import RunSheet
 
 _TOKEN = re.compile(r'"([^"]*)"|(\S+)')
-_OFF = "off"
 _REPEAT = "repeat"
 
 
@@ -156,7 +155,7 @@ def _changes(sheet: RunSheet, words: Sequence[str], *, readings: bool) -> dict[s
         if name in changes:
             raise InputError(f"{name}: found it twice, expected it once")
         text = words[place + 1]
-        if setting and text.casefold() == _OFF:
+        if setting and not_fitted(text):
             changes[name] = ""
             continue
         if plan is not None and (unit or plan.role == "reading"):

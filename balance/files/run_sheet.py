@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.errors import FileFaults, InputError, UnknownName, quoted
+from balance.files.cells import not_fitted
 from balance.files.in_memory import text_at_hand
 from balance.files.runs_columns import TEXTS
 from balance.files.runs_table import read_runs
@@ -76,6 +77,11 @@ class RunSheet:
         """Give the cells of a run as typed, each in one line, by the names of their columns."""
         row = self.rows[self.position(label)]
         return {plan.name: " ".join(row.cells[plan.index].split()) for plan in self.plans if plan.name}
+
+    def as_fitted(self, cells: Cells) -> dict[str, str]:
+        """Empty the cells of settings that say in words that the part is not fitted."""
+        settings = self.names("setting")
+        return {name: "" if name in settings and not_fitted(text) else text for name, text in cells.items()}
 
     def position(self, label: str) -> int:
         """Find the place of a run, from 0."""
@@ -178,7 +184,7 @@ class RunSheet:
 
     def _fill(self, row: list[str], cells: Cells) -> None:
         there = {plan.name: plan.index for plan in self.plans}
-        for name, text in cells.items():
+        for name, text in self.as_fitted(cells).items():
             if name in there:
                 clean = clean_cell(name, text)
                 if clean != " ".join(row[there[name]].split()):

@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, one_line, quoted
+from balance.files.cells import not_fitted
 from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
@@ -152,6 +153,8 @@ def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:
     """Give a cell as our table has it: words as they are, a number with a decimal point; None where it is none."""
     if plan.role == "text":
         return text
+    if plan.role == "setting" and not_fitted(text):
+        return ""
     if plan.role != "reading" and (not text or (plan.role == "condition" and missing(text))):
         return ""
     if plan.role in ("setting", "recorded") and not plan.unit:  # words, or numbers without a unit
@@ -221,7 +224,8 @@ def entry_from_row(
     Returns
     -------
     RunEntry
-        The entry with figures, air, speed and records of the row; its label where no run has it yet.
+        The entry with figures, air, speed, records and settings of the row, a blank setting as not fitted; its
+        label where no run has it yet.
 
     Raises
     ------
@@ -231,7 +235,13 @@ def entry_from_row(
     cells, _ = cells_of(sheet, row, called, decimal)
     if cells.get("run", "") in ("", *sheet.labels):
         cells.pop("run", None)
-    return entry.with_cells({name: text for name, text in cells.items() if text})
+    return entry.with_cells(_said(sheet, cells))
+
+
+def _said(sheet: RunSheet, cells: Mapping[str, str]) -> dict[str, str]:
+    """Keep what a row says: a blank setting says that the part is not fitted, any other blank nothing."""
+    settings = sheet.names("setting")
+    return {name: text for name, text in cells.items() if text or name in settings}
 
 
 def corrected_cells(
@@ -257,4 +267,4 @@ def corrected_cells(
     if faults := row_faults(sheet, row, called, decimal):
         raise InputError(faults[0])
     cells, _ = cells_of(sheet, row, called, decimal)
-    return {name: text for name, text in cells.items() if text and name != "run"}
+    return {name: text for name, text in _said(sheet, cells).items() if name != "run"}

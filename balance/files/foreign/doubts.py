@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.files.cells import not_fitted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import reading_name
@@ -233,14 +234,18 @@ def doubt_answers(
         findings.assumed.extend(f"{option} '{one}' meets no row" for one in patterns if one not in used)
 
 
-def blanks(header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings) -> None:
+def blanks(
+    header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings, *, numeric: bool
+) -> None:
     """Tell in which rows a setting is taken for not fitted, and by which words."""
     none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
     lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
     words = dict.fromkeys(
-        cell_text(cell) for cell in dict.fromkeys(cells) if cell not in none and missing(cell)
+        cell_text(cell)
+        for cell in dict.fromkeys(cells)
+        if cell not in none and ((numeric and missing(cell)) or (isinstance(cell, str) and not_fitted(cell)))
     )
-    if lines:
+    if lines and numeric:
         findings.assumed.append(
             f"'{header}' is blank, so not fitted: line{'s' * (len(lines) > 1)} {spans(lines)}"
         )

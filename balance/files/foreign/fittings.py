@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
+from balance.files.cells import not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.doubts import blanks
 from balance.files.foreign.grid import cell_text
@@ -91,7 +92,9 @@ def fit_columns(
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
         unit = _unit(column, name, options)
-        cells = _down(column, kept, cells, options, findings)
+        as_read = cells = _down(column, kept, cells, options, findings)
+        if not own and not measured:
+            cells = ["" if isinstance(cell, str) and not_fitted(cell) else cell for cell in cells]
         texts, numeric = _texts(cells, decimal, bare=own and not unit)
         if numeric:
             texts = _brought(column, name, unit, kept, texts, findings)
@@ -106,8 +109,8 @@ def fit_columns(
                     f"unit.{name}", f"'{column.header}' has the unknown unit '{cell_text(unit)}'",
                     f"--unit {name}=deg (1 for a plain number)", "units", ("deg", "mm", "1"),
                 )  # fmt: skip
-        if numeric and not own and not measured:
-            blanks(column.header, kept, cells, findings)
+        if not own and not measured:
+            blanks(column.header, kept, as_read, findings, numeric=numeric)
         why = _why(column, unit, texts, options, measured=measured, own=own)
         if not why and not own and numeric and not unit:
             findings.assumed.append(
