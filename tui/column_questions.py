@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError
 from balance.files.foreign.plan import ImportOptions, Question
+from balance.files.watched_columns import FileColumn
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.column_words import column_words
@@ -13,12 +14,14 @@ from tui.decimal_question import ask_decimal, mark_words
 from tui.import_answers import answered
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
-    from balance.files.watched_columns import FileColumn
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 
-_NONE, _OTHER, _DECIMAL = "\tnone", "\tother", "\tdecimal"
+_NONE, _OTHER, _DECIMAL, _ALL = "\tnone", "\tother", "\tdecimal", "\tall"
 """Answers that no header, no name of a column and no unit can be, for they hold no tab."""
 
 
@@ -32,45 +35,98 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
     cursor : str
         The column that was asked about last, by its name.
     """
-    from balance.files.tray import columns_asked  # noqa: PLC0415 - only when asked
-    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
-
     live, day = app.desk.live, app.desk.ready()
     if live is None or day is None:
         return
-    header = live.heads.header
-    if not header:
+    if not live.heads.header:
         app.notify(f"{live.name} has no header yet", severity="warning", markup=False)
         return
-    plans = columns_asked(day.sheet, header, live.called)
-
-    def state(plan: ColumnPlan) -> str:
-        column = live.called.get(plan.name)
-        if column is not None:
-            return column_words(plan, column)
-        near = likely(plan, [text for text in header if text not in _used(live)])
-        need = "NEEDED" if plan.role == "reading" else "not found"
-        return f"{need}: '{near[0]}' perhaps" if near else need
+    live.map_columns(under_way=True)
+    plans = _plans(live, day.sheet)
+    suggested = [
+        (plan, near[0]) for plan in plans if plan.name not in live.called and (near := _near(live, plan))
+    ]
 
     def take(name: str | None) -> None:
         if name == _DECIMAL:
             ask_decimal(app, lambda: ask_columns(app, _DECIMAL))
+        elif name == _ALL:
+            _take_all(app, live, suggested)
         elif name is not None:
-            _ask_header(app, live, day.sheet.plan(name))
+            _ask_header(app, live, next(plan for plan in plans if plan.name == name))
+        elif app.desk.live is live:
+            live.map_columns(under_way=False)
 
     title = f"{live.name} has every column of the session by its own name and unit"
     if plans:
         title = f"Columns of the session that are not in {live.name} by their own header"
     decimal = Choice(key=",", words="decimal mark", more=mark_words(live), value=_DECIMAL)
+    every = Choice(key="=", words="take all suggestions", more=f"{len(suggested)} of them", value=_ALL)
     app.push_screen(
         Pick(
             title,
-            (*keyed([(plan.name, plan.header, state(plan)) for plan in plans]), decimal),
-            lines=("Pick one, and say which column of the file it is.",) if plans else (),
+            (
+                *keyed([(plan.name, plan.header, _state(live, plan)) for plan in plans]),
+                *([every] if suggested else []),
+                decimal,
+            ),
+            lines=_HOW if plans else (),
             start=cursor,
         ),
         take,
     )
+
+
+_HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
+
+
+def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
+    """List the columns to ask about; a speed that only the file has would be a new one of the day."""
+    from balance.files.tray import columns_asked  # noqa: PLC0415 - only when asked
+    from balance.files.watched_columns import speed_header, unsaid_speed  # noqa: PLC0415 - only when asked
+
+    plans = columns_asked(sheet, live.heads.header, live.called)
+    speed = unsaid_speed(sheet, live.heads.header, live.called)
+    if not speed or "speed" in sheet.names("condition"):
+        return plans
+    return (*plans, sheet.with_columns([speed_header(speed)]).plan("speed"))
+
+
+def _near(live: LiveFile, plan: ColumnPlan) -> tuple[str, ...]:
+    """List the headers that seem to be a column, of those that are none yet."""
+    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+
+    used = _used(live)
+    return likely(plan, [text for text in live.heads.header if text not in used])
+
+
+def _state(live: LiveFile, plan: ColumnPlan) -> str:
+    """Say what is known of a column."""
+    column = live.called.get(plan.name)
+    if column is not None:
+        return column_words(plan, column) if column.header else "said to be in none of them"
+    near = _near(live, plan)
+    need = "NEEDED" if plan.role == "reading" else "not found"
+    return f"{need}: '{near[0]}' perhaps" if near else need
+
+
+def _take_all(app: AxletrimApp, live: LiveFile, suggested: list[tuple[ColumnPlan, str]]) -> None:
+    """Take what was suggested for each column that is not said yet, and ask what is open about one after another."""
+    used: set[str] = set()
+    rest = []
+    for plan, header in suggested:  # no column of the file is two of the session
+        if header not in used:
+            used.add(header)
+            rest.append((plan, header))
+
+    def go_on() -> None:
+        if not rest:
+            ask_columns(app)
+            return
+        plan, header = rest.pop(0)
+        _settle(app, live, plan, header, ImportOptions(), go_on)
+
+    go_on()
 
 
 def _used(live: LiveFile) -> set[str]:
@@ -118,8 +174,15 @@ def _ask_header(app: AxletrimApp, live: LiveFile, plan: ColumnPlan) -> None:
     )
 
 
-def _settle(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, header: str, options: ImportOptions) -> None:
-    """Ask for unit and sign where the header does not say them, and keep the column."""
+def _settle(
+    app: AxletrimApp,
+    live: LiveFile,
+    plan: ColumnPlan,
+    header: str,
+    options: ImportOptions,
+    then: Callable[[], None] | None = None,
+) -> None:
+    """Ask for unit and sign where the header does not say them, keep the column, and go on."""
     from balance.files.watched_columns import column_of  # noqa: PLC0415 - only when asked
 
     try:
@@ -129,7 +192,7 @@ def _settle(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, header: str, opt
         _ask_header(app, live, plan)
         return
     if not isinstance(found, Question):
-        _keep(app, live, plan, found)
+        _keep(app, live, plan, found, then)
         return
     question = found
 
@@ -141,7 +204,7 @@ def _settle(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, header: str, opt
                 AskText(question.text, check=lambda typed: answered(options, question, typed)), answer
             )
         else:
-            _settle(app, live, plan, header, answered(options, question, text))
+            _settle(app, live, plan, header, answered(options, question, text), then)
 
     listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
     other = (
@@ -160,14 +223,31 @@ _MEANT = {
 }
 
 
-def _keep(app: AxletrimApp, live: LiveFile, plan: ColumnPlan, column: FileColumn | None) -> None:
+def _keep(
+    app: AxletrimApp,
+    live: LiveFile,
+    plan: ColumnPlan,
+    column: FileColumn | None,
+    then: Callable[[], None] | None = None,
+) -> None:
     """Keep what was said, and go on with the next column that is needed."""
     called = {name: known for name, known in live.called.items() if name != plan.name}
+    day = live.desk.day
     if column is not None:
+        if day is not None and plan.name not in [one.name for one in day.sheet.plans]:
+            live.desk.change(f"column {plan.header} added", day.sheet.with_columns([plan.header]))
+            if plan.name not in [one.name for one in day.sheet.plans]:  # why not, was said
+                ask_columns(app, plan.name)
+                return
         called[plan.name] = column
+    elif plan.name == "speed":
+        called[plan.name] = FileColumn(header="")  # said: none of them is the speed of the runs
     live.call(called)
     day = live.desk.day
     if day is None or app.desk.live is not live:
+        return
+    if then is not None:
+        then()
         return
     rest = [one for one in day.sheet.force_columns if one.name not in called]
     last = plan.name if isinstance(live.mark, str) else _DECIMAL

@@ -59,7 +59,7 @@ def chosen_words(
     """
     lines = []
     for plan in plans:
-        if plan.name in called:
+        if plan.name in called and called[plan.name].header:
             column = called[plan.name]
             gone = "" if column.header in header or not header else ", WHICH IS NOT THERE"
             lines.append(f"{plan.name} is {column_words(plan, column)}{gone}: chosen by you")

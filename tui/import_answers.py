@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import InputError, quoted
+from balance.files.foreign.plan import AS_RECORD
 from balance.files.foreign.wanted_lines import wanted_lines
 
 if TYPE_CHECKING:
@@ -48,7 +49,9 @@ def answered(options: ImportOptions, question: Question, text: str) -> ImportOpt
         raise InputError(f"found nothing, expected an answer, as with {question.option}")
     name = question.field
     value: Any
-    if name in _PAIRS:
+    if name == "columns" and text.startswith(AS_RECORD):
+        name, value = "recorded", (*options.recorded, text.removeprefix(AS_RECORD))
+    elif name in _PAIRS:
         ours = question.key.partition(".")[2]
         value = {**getattr(options, name), ours: text}
     elif name in _ROWS.values() or _ROW_ANSWER.fullmatch(text):

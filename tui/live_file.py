@@ -40,6 +40,7 @@ class LiveFile:
 
         self.desk, self.path = desk, path
         self._misfit, self._finished = "", False
+        self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
@@ -126,6 +127,15 @@ class LiveFile:
             self._make_runs(self.desk.day)
             self.desk.tell()
 
+    def map_columns(self, *, under_way: bool) -> None:
+        """Let rows wait while somebody says which column is which, and try them once that is left."""
+        if self._mapping and not under_way:
+            self._mapping = False
+            if self.desk.day is not None:
+                self._make_runs(self.desk.day)
+                self.desk.tell()
+        self._mapping = under_way
+
     def call(self, called: Mapping[str, FileColumn]) -> None:
         """Take what the columns of the file are said to be, and try its rows with it."""
         if self.desk.day is not None:
@@ -210,6 +220,7 @@ class LiveFile:
     def _make_runs(self, day: OpenDay) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
         from balance.files.tray import check_columns  # noqa: PLC0415 - only when asked
+        from balance.files.watched_columns import unsaid_speed  # noqa: PLC0415 - only when asked
 
         self._misfit = ""
         try:
@@ -221,6 +232,16 @@ class LiveFile:
         mark = self.mark
         if not isinstance(mark, str):
             self._misfit = f"{self.name}: {mark.text} · m on the live screen says it" if self.waiting else ""
+            return
+        speed = unsaid_speed(day.sheet, self.heads.header, self.called)
+        if speed:
+            self._misfit = (
+                f"{self.name}: is '{speed}' the speed of each run? m on the live screen says it"
+                if self.waiting
+                else ""
+            )
+            return
+        if self._mapping:
             return
         for row in self.tray.rows:
             self._make_run(day, row, mark)

@@ -17,13 +17,15 @@ from balance.files.foreign.plan import Findings
 from balance.files.foreign.roles import Roles
 from balance.files.foreign.unit_words import spelled
 from balance.files.runs_columns import CONDITIONS, READINGS
+from balance.files.tray import columns_found
 from balance.kinds import KINDS, clean_number
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from balance.files.foreign.plan import ImportOptions, Question
+    from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
     from balance.files.watched_header import Heads
     from balance.kinds import Kind
@@ -217,6 +219,7 @@ def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
         meaning, name, _ = meaning_of(header)
         same = (meaning.coefficient or meaning.area) == (plan.form != "force")
         named = plan.role in ("text", "condition") and meaning.name == plan.name
+        named = named or (plan.name == "speed" and speed_like(header))
         bare = _plain(name)
         spelled_so = (
             plan.role in ("setting", "recorded") and len(bare) > 2 and (bare in words or words in bare)
@@ -226,6 +229,40 @@ def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
         elif named or spelled_so:
             found.append((0, header))
     return tuple(header for _, header in sorted(found, key=lambda one: one[0]))
+
+
+def speed_like(header: str) -> bool:
+    """Tell whether a header calls its column a speed, or its unit is one of speed."""
+    meaning, _, unit = meaning_of(header)
+    if meaning.quantity not in ("", "condition", "recorded"):
+        return False
+    written = spelled(unit, "speed")
+    return meaning.name == "speed" or bool(unit and known_unit(written) and dimension_of(written) == "speed")
+
+
+def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn]) -> str:
+    """Find a column of speeds of which nobody has said whether it is that of the runs.
+
+    Parameters
+    ----------
+    sheet, header, called
+        As for `balance.files.tray.columns_found`; a column called by an empty header was said to be in none.
+
+    Returns
+    -------
+    str
+        Its header; empty where there is none, or the speed is known.
+    """
+    found = columns_found(sheet, header, called)
+    if "speed" in called or "speed" in found.values():
+        return ""
+    return next((text for text in header if text not in found and speed_like(text)), "")
+
+
+def speed_header(header: str) -> str:
+    """Name the column that a speed gets in runs.csv, with the unit that it has in the file."""
+    unit = spelled(meaning_of(header)[2], "speed")
+    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'][3]}]"
 
 
 def _plain(name: str) -> str:

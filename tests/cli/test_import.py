@@ -136,3 +136,36 @@ def test_the_original_never_stands_in_place_of_a_file_of_ours(axletrim, desk, tm
     done = axletrim("import", name, "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "car" / "spring" / f"original_{name}").read_text(encoding="cp1252") == TABLE
+
+
+@pytest.mark.parametrize("blank", ["", "off", "none", "-"])
+def test_words_for_nothing_fitted_are_not_fitted(axletrim, desk, tmp_path, blank):  # noqa: ARG001 - the car
+    (tmp_path / "table.csv").write_text(
+        "Run,Configuration,Lift F [N],Lift R [N],Drag [N],Wing angle [deg],Vents\n"
+        f"1,base,84,260,1150,{blank},{blank}\n2,wing,90,-250,1200,6,open\n"
+    )
+    done = axletrim(
+        "import", "table.csv", "--vehicle", "car/vehicle.toml", "--to", "car/spring", "--speed", "160 km/h",
+        "--air-density", "1.225 kg/m^3",
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "car" / "spring" / "runs.csv").read_text(encoding="utf-8").splitlines()[1] == (
+        "1,base,84,260,1150,,"
+    )
+
+
+SPEEDS = "Run,Configuration,Lift F [N],Lift R [N],Drag [N],Wind [m/s]\n1,base,84,260,1150,44.4\n2,base,60,200,940,40\n"
+
+
+def test_a_column_in_a_unit_of_speed_is_asked_about_and_never_kept_in_silence(axletrim, desk, tmp_path):  # noqa: ARG001 - the car
+    (tmp_path / "table.csv").write_text(SPEEDS)
+    given = ("--vehicle", "car/vehicle.toml", "--to", "car/spring", "--air-density", "1.225 kg/m^3")
+    asked = axletrim("import", "table.csv", *given, "--speed", "160 km/h")
+    assert asked.returncode == 2
+    assert "is 'Wind [m/s]' the speed of each run, or a record only?" in asked.stderr
+    assert '--column speed="Wind [m/s]"' in asked.stderr
+    used = axletrim("import", "table.csv", *given, "--column", "speed=Wind [m/s]", "--forces", "as read")
+    assert used.returncode == 0, used.stderr
+    assert "speed [m/s]" in (tmp_path / "car" / "spring" / "runs.csv").read_text(encoding="utf-8")
+    other = (*given[:2], "--to", "car/other", *given[4:], "--speed", "160 km/h", "--recorded", "Wind [m/s]")
+    assert axletrim("import", "table.csv", *other).returncode == 0

@@ -291,3 +291,34 @@ def test_another_unit_or_sign_is_never_converted_unseen(file, head, words):
     with pytest.raises(InputError) as caught:
         cells_of(SHEET, row)
     assert str(caught.value) == words
+
+
+FITTED = sheet_from(
+    "run,configuration,wing_angle [deg],gurney [mm],vents,front_lift [N],rear_lift [N],drag [N]\n"
+    "1,wing,6,20,open,84,-260,1150\n"
+)
+
+
+@pytest.mark.parametrize("blank", ["", "off", "none", "-", "\N{EN DASH}", "Off"])
+def test_a_blank_setting_is_not_fitted_and_never_the_value_of_the_row_before(file, blank):
+    file.write_text(
+        "run,configuration,wing_angle [deg],gurney [mm],vents,front_lift [N],rear_lift [N],drag [N]\n"
+        f"2,all wing off,{blank},{blank},{blank},90,250,1100\n"
+    )
+    (event,) = watch_file(file).poll()
+    entry = entry_from_row(FITTED, next_entry(FITTED), event.row)
+    assert {name: entry.cells[name] for name in ("wing_angle", "gurney", "vents")} == dict.fromkeys(
+        ("wing_angle", "gurney", "vents"), ""
+    )
+    run = FITTED.appended(entry.cells).runs[-1]
+    assert run.settings == {}
+
+
+@pytest.mark.parametrize("blank", ["off", "none", "-"])
+def test_the_same_words_take_a_part_off_in_a_line_and_in_a_form(blank):
+    line = f"90 250 1100 wing {blank} gurney {blank} vents {blank} configuration bare"
+    typed = parse_entry_line(FITTED, next_entry(FITTED), line)
+    assert FITTED.appended(typed.cells).runs[-1].settings == {}
+    fields = {"wing_angle": blank, "gurney": blank, "vents": blank}
+    form = next_entry(FITTED).with_cells(FITTED.as_fitted(fields))
+    assert {name: form.cells[name] for name in fields} == dict.fromkeys(fields, "")

@@ -74,6 +74,7 @@ async def test_columns_are_picked_one_by_one_and_what_is_open_is_asked(running, 
             "3  drag [N]  NEEDED: 'Drag N' perhaps",
             "4  run  not found: 'Run No' perhaps",
             "5  configuration  not found: 'Config' perhaps",
+            "=  take all suggestions  5 of them",
             ",  decimal mark  no figure has one yet",
         ]
         await ui.press("1")
@@ -294,3 +295,59 @@ async def test_killed_while_rows_come_in_none_is_lost_and_none_taken_twice(runni
         await ui.press("w")
         await ui.look_for_changes()
         assert [line.split(",")[0] for line in rows(desk)[4:]] == ["11", "12", "13", "13b", "14", "14b"]
+
+
+SPEEDS = "Run No,Config,Lift F [N],Lift R [N],Drag N,Wind [m/s],Remarks\n"
+
+
+async def test_rows_wait_until_the_list_of_columns_is_left(running, desk, other):
+    other.write_text(SPEEDS + "11,base,-96,-214,1180,44,tufts off\n", encoding="utf-8")
+    head, *runs = desk.runs.splitlines()
+    desk.write(runs="\n".join([f"{head},note", *(f"{run}," for run in runs), ""]))
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        await ui.press("m")
+        for words in (
+            ("front_lift [N]", "Lift F"),
+            ("rear_lift [N]", "Lift R"),
+            ("drag [N]", "Drag N"),
+            ("run", "Run No"),
+            ("configuration", "Config"),
+        ):
+            for word in words:
+                (key,) = [line.split()[0] for line in listed(ui) if f" {word}" in line]
+                await ui.press(key)
+        assert len(rows(desk)) == 4  # the speed and the remarks are not said yet
+        assert any("speed [m/s]  not found: 'Wind [m/s]' perhaps" in line for line in listed(ui))
+        await ui.press("escape")
+        assert len(rows(desk)) == 4
+        assert "is 'Wind [m/s]' the speed of each run?" in " ".join(ui.text.split())
+        await say(ui, ("speed [m/s]", "Wind [m/s]"), ("note", "Remarks"))
+        assert rows(desk)[-1] == "11,base,-96,-214,1180,tufts off,44"
+        assert (desk.session / "runs.csv").read_text().splitlines()[0].endswith(",note,speed [m/s]")
+
+
+async def test_a_speed_that_is_none_of_the_runs_is_said_once(running, desk, other):
+    other.write_text(
+        "run,configuration,front_lift [N],rear_lift [N],drag [N],Wind [m/s]\n11,base,-96,-214,1180,3\n"
+    )
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        assert len(rows(desk)) == 4
+        await say(ui, ("speed [m/s]", "none of them"))
+        assert rows(desk)[-1] == "11,base,-96,-214,1180"
+        with other.open("a", encoding="utf-8") as more:
+            more.write("12,base,-97,-215,1181,4\n")
+        await ui.look_for_changes()
+        assert rows(desk)[-1] == "12,base,-97,-215,1181"
+
+
+async def test_all_suggestions_are_taken_by_one_key_and_what_is_open_is_asked(running, desk, other):
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        await ui.press("m", "=")
+        assert "do positive figures of lift mean up (lift) or down (downforce)?" in asked(ui)
+        await ui.press("2", "1")
+        assert not any("perhaps" in line for line in listed(ui))
+        await ui.press("escape")
+        assert rows(desk)[4:] == ["11,base,-96,-214,1180", "12,flap,-97,-215,1181"]

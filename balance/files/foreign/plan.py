@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 _SHOWN = 3
 """Questions of one kind about rows that are put one by one."""
+AS_RECORD = "a record only: "
+"""Begins the answer that a column is kept as a record."""
 Outcome = Literal["reading", "text", "condition", "setting", "recorded", "left out"]
 
 

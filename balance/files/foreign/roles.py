@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 from balance.errors import InputError, UnknownName
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.meanings import Meaning, words_of
+from balance.files.foreign.plan import AS_RECORD
+from balance.files.foreign.unit_words import spelled
 from balance.files.runs_columns import CONDITIONS, READINGS, TEXTS
+from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from balance.files.foreign.head import Head, HeadColumn
     from balance.files.foreign.plan import Findings, ImportOptions
@@ -119,10 +122,37 @@ def find_roles(  # noqa: C901 - each column to its place
                 f"'{one.header}' is kept as a record: a run's own air is its temperature and pressure, and "
                 "without them every run has the density of the day"
             )
+    _ask_speed((*others, *recorded), conditions, options, findings)
     return Roles(
         texts=texts, conditions=conditions, readings=kept,
         recorded=tuple(sorted(recorded, key=lambda c: c.index)), others=tuple(others),
     )  # fmt: skip
+
+
+def _ask_speed(
+    columns: Sequence[HeadColumn],
+    conditions: Mapping[str, HeadColumn],
+    options: ImportOptions,
+    findings: Findings,
+) -> None:
+    """Ask whether a column in a unit of speed is the speed of the runs, where none is called so."""
+    settled = (*options.settings, *options.recorded)
+    found = [c.header for c in columns if c.unit and _of_speed(c.unit) and not _listed(c, settled)]
+    if not found or "speed" in conditions:
+        return
+    listed = " or ".join(f"'{header}'" for header in found)
+    findings.ask(
+        "column.speed",
+        f"no column is called a speed: is {listed} the speed of each run, or a record only?",
+        f'--column speed="{found[0]}", or --recorded "{found[0]}" if it is not',
+        "columns",
+        (*found, *(f"{AS_RECORD}{header}" for header in found)),
+    )
+
+
+def _of_speed(unit: str) -> bool:
+    written = spelled(unit, "speed")
+    return known_unit(written) and dimension_of(written) == "speed"
 
 
 def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tuple[list[HeadColumn], set[int]]:
