@@ -274,7 +274,7 @@ class LiveFile:
         return self._why_waits(day, row, mark)
 
     def _why_waits(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str]:
-        from balance.files.watched_rows import row_faults, stands_already  # noqa: PLC0415 - only when asked
+        from balance.files.watched_rows import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
 
         if faults := row_faults(day.sheet, row, self.called, mark):
             return "CANNOT BE READ", "; ".join(faults)
@@ -284,7 +284,12 @@ class LiveFile:
             label = stands_already(day.sheet, row, self.called, mark)
         except AxletrimError:  # said above the rows
             return "", ""
-        return (f"run {label} says the same", "") if label else ("", "")
+        if label:
+            return f"run {label} says the same", ""
+        differs = total_fault(day.sheet, row, self.called, mark)
+        return (
+            ("TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is") if differs else ("", "")
+        )
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""

@@ -81,7 +81,7 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
     known += tuple(_of_neighbour(day, day.readings.index(label)))
     row = day.readings.index(label)
-    signs = {doubt.axle for doubt in known if doubt.kind == "sign"}
+    signs = {doubt.axle for doubt in known if doubt.kind in ("sign", "turned")}
     own = tuple(doubt for doubt in _of_sign(day, row) if doubt.axle not in signs)
     turned = signs | {doubt.axle for doubt in own}
     scaled = any(doubt.kind == "scaled alike" for doubt in known)

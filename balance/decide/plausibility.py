@@ -10,7 +10,7 @@ import numpy as np
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
     from balance.decide.day import Day
     from balance.records import Run, Session
@@ -53,15 +53,24 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; repeats that differ by one factor in every channel, or in one of them by more than
-    15 times the scatter; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
+    within 3 % of the facility's; repeats that differ by one factor in every channel (of two, the one further from the
+    day's other drags is named), or in one of them by more than 15 times the scatter; an axle that turns its sign
+    against the run before it that is most like it, by more than any part of the day did there, unless a part of that
+    axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
     0.7; sides within 10 %; a front tolerance above 3 %.
 
     References
     ----------
     Common practice, no source.
     """
-    return (*_of_the_car(day.session), *_of_runs(day), *_of_repeats(day), *_of_wings(day), *_of_scaling(day))
+    return (
+        *_of_the_car(day.session),
+        *_of_runs(day),
+        *_of_repeats(day),
+        *_of_turned(day),
+        *_of_wings(day),
+        *_of_scaling(day),
+    )
 
 
 def _of_the_car(session: Session) -> Iterator[Doubt]:
@@ -106,7 +115,7 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
         near = [r for r in rows if abs(readings.speed[r] / readings.speed[rows[0]] - 1.0) <= SPEED_DEPARTURE]
         for row in near:
             others = [r for r in near if r != row]
-            if not others or (len(others) == 1 and others[0] > row):
+            if not others or (len(others) == 1 and row != _odd_of_two(day, row, others[0])):
                 continue
             mean = np.median(readings.areas[others], axis=0)
             mine = readings.areas[row]
@@ -123,6 +132,8 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
             factor = float(mine @ mean / (mean @ mean))
             left = mine - factor * mean
             scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(left) < 4.0 * noise))
+            if scaled and len(others) == 2 and _factor(day, *others) > SCALED_ALIKE:
+                continue  # the others differ likewise between themselves: one of them is meant
             if readings.runs[row].status == "good" and not scaled:
                 usual = np.median(readings.areas[near], axis=0) if len(near) > 2 else mean
                 for k, axle in enumerate(CHANNELS):
@@ -137,6 +148,88 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
                     other=other,
                     values={"factor": factor, "speed": float(readings.speed[row]), "perhaps": speed},
                 )
+
+
+def _factor(day: Day, one: int, other: int) -> float:
+    """Tell by how much two runs differ in drag, as a part."""
+    drags = day.readings.areas[[one, other], 2]
+    return float(abs(drags[0] / drags[1] - 1.0)) if drags[1] else float("inf")
+
+
+def _odd_of_two(day: Day, one: int, other: int) -> int:
+    """Name of two repeats the one whose drag is further from the day's other drags; the later where there are none."""
+    drags = day.readings.areas[:, 2]
+    rest = [k for k in range(len(drags)) if day.group_of[k] != day.group_of[one]]
+    if not rest:
+        return max(one, other)
+    usual = float(np.median(drags[rest]))
+    return max((one, other), key=lambda k: (round(abs(float(drags[k]) - usual), 9), k))
+
+
+_PARTS_OF = {
+    "rear": ("wing", "spoiler", "gurney", "flap", "rear", "boot", "diffuser", "tail"),
+    "front": ("splitter", "canard", "dive", "lip", "dam", "front"),
+}
+"""Words in the name of a setting or configuration that tell which axle a part is for."""
+
+
+def _of_turned(day: Day) -> Iterator[Doubt]:
+    """Find axles that turn their sign against the run before by more than any part of the day did."""
+    readings = day.readings
+    runs, noise = readings.runs, noise_force(day)
+    before = {row: _most_like(runs, row) for row in range(1, len(runs))}
+    steps = {
+        row: readings.areas[row] - readings.areas[near] for row, near in before.items() if near is not None
+    }
+    for row, near in before.items():
+        if near is None or runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
+            continue  # repeats are held against one another
+        told = _changed_words(runs[row], runs[near])
+        clear = 10.0 * noise / float(readings.force_pressure[row])
+        for k, axle in enumerate(("front", "rear")):
+            mine, its = float(readings.areas[row, k]), float(readings.areas[near, k])
+            if (
+                mine * its >= 0.0
+                or min(abs(mine), abs(its)) < clear
+                or any(w in told for w in _PARTS_OF[axle])
+            ):
+                continue
+            others = [
+                abs(float(step[k])) for other, step in steps.items() if other != row and before[other] != row
+            ]
+            if abs(mine - its) > max(others, default=0.0):
+                pressure = float(readings.force_pressure[row])
+                yield Doubt(
+                    kind="turned", run=runs[row].label, other=runs[near].label, axle=axle,
+                    values={"force": mine * pressure, "usual": its * pressure, "most": max(others, default=0.0) * pressure},
+                )  # fmt: skip
+
+
+def _most_like(runs: Sequence[Run], row: int) -> int | None:
+    """Find the good run before this one that differs in fewest settings; of several the latest."""
+    good = [other for other in range(row) if runs[other].status == "good"]
+    return min(good, key=lambda other: (len(_changed(runs[row], runs[other])), row - other), default=None)
+
+
+def _changed(run: Run, other: Run) -> set[str]:
+    names = run.settings.keys() | other.settings.keys()
+    return {
+        name
+        for name in names
+        if (a := run.settings.get(name)) is None
+        or (b := other.settings.get(name)) is None
+        or a.value != b.value
+    }
+
+
+def _changed_words(run: Run, other: Run) -> str:
+    """Gather the names of what was changed between two runs: settings, their words, and words of the labels."""
+    names = _changed(run, other)
+    texts = [
+        str(s.value) for one in (run, other) for n in names if (s := one.settings.get(n)) and not s.numeric
+    ]
+    labels = set(run.configuration.casefold().split()) ^ set(other.configuration.casefold().split())
+    return " ".join((*names, *texts, *labels)).casefold()
 
 
 def noise_force(day: Day) -> float:

@@ -6,10 +6,13 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError, one_line, quoted
-from balance.files.cells import not_fitted
+from balance.files.cells import not_fitted, read_cell
 from balance.files.foreign.decimal_mark import settle_decimal
+from balance.files.foreign.doubts import brought_to, total_parts
+from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
+from balance.files.runs_columns import READINGS
 from balance.files.tray import check_columns, columns_found
 
 if TYPE_CHECKING:
@@ -147,6 +150,54 @@ def row_faults(
                 )
             )
     return tuple(faults)
+
+
+def total_fault(
+    sheet: RunSheet,
+    row: WatchedRow,
+    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    decimal: Mark = "point",
+    *,
+    allowed: float | None = None,
+) -> str:
+    """Say where the file's own total is not the sum of the axles.
+
+    Parameters
+    ----------
+    sheet, row, called, decimal
+        As for `cells_of`.
+    allowed : float, optional
+        How far they may be apart, in the unit of the session's column; 2 % of the larger axle if absent.
+
+    Returns
+    -------
+    str
+        What was found; empty where nothing speaks against it.
+    """
+    cells, others = cells_of(sheet, row, called, decimal)
+    axles = [plan for plan in sheet.force_columns if plan.channel != "drag"]
+    figures = [read_cell(cells.get(plan.name, "")) for plan in axles]
+    if len(axles) != 2 or None in figures:
+        return ""
+    front, rear = (
+        pair[0] * (-1.0 if READINGS[plan.name].positive_up else 1.0)
+        for pair, plan in zip(figures, axles, strict=True)
+        if pair is not None
+    )
+    for header in others:
+        meaning, _, unit = meaning_of(header)
+        if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
+            continue
+        text = number_text(row.cells[header], decimal)
+        if text is None:
+            continue
+        total = float(brought_to(text, unit, axles[0].unit))
+        if total_parts(front, rear, total, meaning.sign, allowed=allowed):
+            return (
+                f"front {front:g} and rear {rear:g}, but '{header}' says {total:g} {axles[0].unit} (downforce positive): "
+                "is a sign or a column mixed up?"
+            )
+    return ""
 
 
 def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:

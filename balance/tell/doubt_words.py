@@ -66,6 +66,11 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
             )
         case "sign":
             text = f"{doubt.axle} reads as in run {other} with its sign turned; lift typed as downforce?"
+        case "turned":
+            text = (
+                f"{doubt.axle} turned from {show.axle_load(v['usual'])} in run {other} to {show.axle_load(v['force'])}, more than any "
+                "part of the day did there; is its sign right?"
+            )
         case "scaled alike":
             text = (
                 f"everything {percent(abs(v['factor'] - 1.0), decimals=0)} {'down' if v['factor'] < 1 else 'up'} "

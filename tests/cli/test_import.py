@@ -169,3 +169,38 @@ def test_a_column_in_a_unit_of_speed_is_asked_about_and_never_kept_in_silence(ax
     assert "speed [m/s]" in (tmp_path / "car" / "spring" / "runs.csv").read_text(encoding="utf-8")
     other = (*given[:2], "--to", "car/other", *given[4:], "--speed", "160 km/h", "--recorded", "Wind [m/s]")
     assert axletrim("import", "table.csv", *other).returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "total", "asked"),
+    [
+        ("-100", "-400", "-700", True),
+        ("-100", "400", "-500", True),
+        ("-100", "-400", "-500", False),
+        ("-100", "-400", "-505", False),  # within 2 % of the larger axle
+        ("-100", "-400", "500", True),  # lift counts up there as well
+    ],
+)
+def test_a_total_is_held_against_the_axles(axletrim, desk, tmp_path, front, rear, total, asked):  # noqa: ARG001 - the car
+    (tmp_path / "table.csv").write_text(
+        f"Run,Configuration,Lift F [N],Lift R [N],Lift total [N],Drag [N]\n1,base,{front},{rear},{total},1150\n"
+    )
+    given = (
+        "--vehicle",
+        "car/vehicle.toml",
+        "--to",
+        "car/spring",
+        "--speed",
+        "160 km/h",
+        "--air-density",
+        "1.2 kg/m^3",
+    )
+    said = axletrim("import", "table.csv", *given)
+    assert said.returncode == (2 if asked else 0), said.stderr
+    assert ("do not agree: is a sign or a column mixed up?" in said.stderr) is asked
+    assert (
+        axletrim(
+            "import", "table.csv", *given[:2], "--to", "car/other", *given[4:], "--recorded", "Lift total [N]"
+        ).returncode
+        == 0
+    )

@@ -5,9 +5,12 @@ from pathlib import Path
 
 import pytest
 
+from balance.decide.day import reduce_day
 from balance.decide.entry_doubts import entry_doubts
+from balance.decide.plausibility import doubts
 from balance.decide.since_baseline import runs_since_baseline
 from balance.errors import UnknownName
+from balance.files.loader import load_session
 from balance.files.opening import open_day
 from balance.tell.doubt_words import doubt_words
 
@@ -125,3 +128,53 @@ def test_a_setting_far_outside_those_of_the_day_is_seen(day):
     assert "run 25: wing_angle of 80 deg: the day's other runs have 2 to 14 deg; is it right?" in found
     found = words(day, wing_angle="20", front_lift="-255", rear_lift="-392", drag="1250")
     assert not any("the day's other runs have 2 to 14 deg" in text for text in found)
+
+
+HEAD = "run,configuration,louvres,wing_angle [deg],front_lift [kgf],rear_lift [kgf],drag [kgf]\n"
+SMALL = f"{HEAD}1,base,,,12,53.37,118\n2,base,,,12.3,53.1,118.2\n3,base,one,,11.8,52.6,118.1\n"
+
+
+@pytest.fixture
+def typed(tmp_path):
+    """Doubts about the last run of a small day."""
+    (tmp_path / "vehicle.toml").write_text(
+        'name = "car (invented)"\n[mass]\ntotal = "1290 kg"\nfront_share = "54.2 %"\n[size]\nwheelbase = "2575 mm"\n'
+    )
+    (tmp_path / "session.toml").write_text(
+        'title = "day (invented)"\nvehicle = "vehicle.toml"\n[facility]\nspeed = "160 km/h"\nair_density = "1.2 kg/m^3"\n'
+        '[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"\ndegrees_of_freedom = 20\n'
+    )
+
+    def read(runs):
+        (tmp_path / "runs.csv").write_text(runs)
+        session = load_session(tmp_path)
+        return [(doubt.kind, doubt.run, doubt.axle) for doubt in doubts(reduce_day(session, draws=100))]
+
+    return read
+
+
+def test_a_sign_that_turns_as_another_part_goes_on_is_asked_about(typed):
+    # louvres cannot make 105 kgf at the rear where no part of the day did more than 1 kgf there
+    assert typed(f"{SMALL}4,base,both,,11.5,-51.46,118.4\n") == [("turned", "4", "rear")]
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        "4,base,,6,16,-51.46,125\n",  # a wing for the rear
+        "4,rear wing,,,16,-51.46,125\n",  # the same, by its name alone
+        "4,base,both,,11.5,50.9,118.4\n",  # louvres that do little
+        "4,base,both,,-2,53.0,118.4\n",  # a small figure that changes its sign
+    ],
+)
+def test_a_sign_that_a_part_explains_is_not_asked_about(typed, row):
+    assert typed(SMALL + row) == []
+
+
+@pytest.mark.parametrize("odd", [1, 2])
+def test_of_two_runs_apart_by_a_factor_the_one_apart_from_all_others_is_named(typed, odd):
+    # 0.81 of every figure is 0.9 of the speed: the run at 144 km/h is odd, whichever of the two it was
+    base = {1: "12,53.37,118", 2: "12,53.37,118"} | {odd: "9.72,43.23,95.58"}
+    runs = f"{HEAD}1,base,,,{base[1]}\n2,base,,,{base[2]}\n3,base,one,,11.8,52.6,118.1\n4,base,two,,11.7,52.9,118.3\n"
+    assert ("scaled alike", str(odd), None) in typed(runs)
+    assert ("scaled alike", str(3 - odd), None) not in typed(runs)

@@ -351,3 +351,15 @@ async def test_all_suggestions_are_taken_by_one_key_and_what_is_open_is_asked(ru
         assert not any("perhaps" in line for line in listed(ui))
         await ui.press("escape")
         assert rows(desk)[4:] == ["11,base,-96,-214,1180", "12,flap,-97,-215,1181"]
+
+
+async def test_a_row_whose_total_is_not_the_sum_of_its_axles_waits(running, desk, other):
+    other.write_text(
+        "run,configuration,front_lift [N],rear_lift [N],Total lift [N],drag [N]\n"
+        "11,base,-100,-400,-500,1180\n12,base,-100,-400,-700,1180\n"
+    )
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        assert rows(desk)[4:] == ["11,base,-100,-400,1180"]
+        assert "TOTAL DIFFERS" in ui.text
+        assert "'Total lift [N]' says -700 N" in " ".join(ui.text.split())

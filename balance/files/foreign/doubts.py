@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.cells import not_fitted
+from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import reading_name
-from balance.files.foreign.numerals import missing
+from balance.files.foreign.numerals import missing, number_text
+from balance.files.foreign.plan import AS_RECORD
 from balance.files.foreign.roles import CHANNEL_WORDS, placed
 from balance.files.foreign.unit_words import spelled
 from balance.units import dimension_of, known_unit
@@ -21,6 +23,7 @@ if TYPE_CHECKING:
     from balance.files.foreign.head import Head, HeadColumn
     from balance.files.foreign.kept import Kept
     from balance.files.foreign.measures import Measure
+    from balance.files.foreign.numerals import Mark
     from balance.files.foreign.plan import Findings, ImportOptions
     from balance.files.foreign.roles import Roles
 
@@ -255,3 +258,110 @@ def blanks(
 
 
 _NOTHING = frozenset(("", "-", "–", "—", UNSTORED))
+
+
+_TOTAL_OF_AXLE = 0.02
+"""How far a total may be from its axles, as a part of the larger, where no scatter is known."""
+
+
+def total_parts(front: float, rear: float, total: float, sign: str, *, allowed: float | None = None) -> bool:
+    """Tell whether a total is not the sum of its axles.
+
+    Parameters
+    ----------
+    front, rear : float
+        Downforce of the axles.
+    total : float
+        As the file has it, in the same unit.
+    sign : str
+        ``up`` where it counts lift, ``down`` where it counts downforce; anything else leaves both open.
+    allowed : float, optional
+        How far they may be apart; 2 % of the larger axle if absent.
+
+    Returns
+    -------
+    bool
+        Whether a sign, a column or a digit may be wrong.
+
+    Examples
+    --------
+    >>> total_parts(-100.0, -400.0, -700.0, "down"), total_parts(100.0, 400.0, -500.0, "up")
+    (True, False)
+    """
+    slack = _TOTAL_OF_AXLE * max(abs(front), abs(rear)) if allowed is None else allowed
+    readings = {"up": (-total,), "down": (total,)}.get(sign, (total, -total))
+    return all(abs(front + rear - one) > slack for one in readings)
+
+
+def doubt_total(
+    roles: Roles,
+    kept: Sequence[Kept],
+    cells: Mapping[str, Sequence[str]],
+    decimal: Mark,
+    findings: Findings,
+    *,
+    settled: Sequence[str],
+) -> None:
+    """Hold the file's own total against the axles, and ask where they do not agree.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns are what; a total beside both axles is a record.
+    kept : sequence of Kept
+        The rows that become runs.
+    cells : mapping of str to sequence of str
+        The columns of readings as they are to be written, by their headers.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+    findings : Findings
+        Gets the question.
+    settled : sequence of str
+        Columns that somebody has said are records only.
+    """
+    axles = {
+        header.partition("_")[0]: (header, 1.0 if "downforce" in header else -1.0)
+        for header in cells
+        if header.startswith(("front_", "rear_"))
+    }
+    totals = [column for column in roles.recorded if column.meaning.quantity == "total"]
+    if axles.keys() != {"front", "rear"} or not totals:
+        return
+    column, (header, _) = totals[0], axles["front"]
+    if column.meaning.coefficient != ("_coefficient" in header):
+        return
+    unit = header.partition(" [")[2].removesuffix("]")
+    found = []
+    for place, one in enumerate(kept):
+        cell = one.row.cells[column.index] if column.index < len(one.row.cells) else ""
+        text = "" if missing(cell) else number_text(cell, decimal)
+        if text:
+            total = float(brought_to(text, one.units.get(column.index, column.unit), unit))
+            front, rear = (float(cells[name][place]) * turn for name, turn in axles.values())
+            if total_parts(front, rear, total, column.meaning.sign):
+                found.append(
+                    f"line {one.row.line}: front {front:g} and rear {rear:g}, the file's total {total:g} {unit}"
+                )
+    if found and not any(words_of(name) == words_of(column.header) for name in settled):
+        more = f", and {len(found) - 1} more lines" if len(found) > 1 else ""
+        findings.ask(
+            f"column.{column.header}",
+            f"{found[0].rstrip()} (downforce positive) do not agree{more}: is a sign or a column mixed up?",
+            f'--recorded "{column.header}" if the axles are right',
+            "columns",
+            (f"{AS_RECORD}{column.header}",),
+        )
+
+
+def brought_to(text: str, unit: str, into: str) -> str:
+    """Bring a force to another unit where both are known; else it stands as it is."""
+    written = spelled(unit, "force")
+    if (
+        unit
+        and into
+        and written != into
+        and known_unit(written)
+        and dimension_of(written) == dimension_of(into) == "force"
+    ):
+        return converted(text, written, into, "force")
+    return text

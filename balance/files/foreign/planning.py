@@ -12,7 +12,7 @@ from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.decoding import decode
-from balance.files.foreign.doubts import doubt_answers, doubt_columns
+from balance.files.foreign.doubts import doubt_answers, doubt_columns, doubt_total
 from balance.files.foreign.facts import Facts, facts_before, sign_words
 from balance.files.foreign.fittings import fit_columns
 from balance.files.foreign.grid import cell_text
@@ -214,6 +214,7 @@ class _Planner:
         cells |= fitting_columns(fittings)
         every = {**readings, **conditions}
         doubt_columns(head, roles, kept, every.values(), options, findings)
+        doubt_total(roles, kept, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, options, findings)
         if self.own is None:
             session_text = day_text(
