@@ -214,7 +214,10 @@ class Typing:
 
     def on(self, sheet: RunSheet) -> Typing:
         """Put what was typed on another state of the day."""
-        start = self.start if self.start in sheet.labels else None
+        start = self.start
+        if start is None and self.edited is None and self.draft is not None:
+            start = self.base.start  # a run that arrives meanwhile does not change what this one started from
+        start = start if start in sheet.labels else None
         gone = self.edited is not None and self.edited not in sheet.labels
         return replace(self, sheet=sheet, start=start, edited=None if gone else self.edited)
 

@@ -68,6 +68,9 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     else:
         whence = f", from run {start}" if start else ", the first of the day"
         lines = [(f"Run {typing.label}{whence}", "heading")]
+        last = next((run.label for run in reversed(typing.sheet.runs) if run.status != "void"), start)
+        if start and start != last:
+            lines.append((f"starts from run {start}, not from the last one, run {last}", "warn"))
         lines += [(fault, "warn") for fault in typing.row_faults]
     if typing.draft is not None and typing.problem:
         lines.append((f"… {typing.problem}", "warn"))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from balance.files.open_day import OpenDay
     from tui.app import AxletrimApp
 
 
@@ -48,40 +49,63 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
     app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
 
 
-def picked(app: AxletrimApp) -> str | None:
-    """Give the picked run where it can be worked on, or say why not.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-
-    Returns
-    -------
-    str or None
-        Its label.
-    """
-    day, run = app.desk.ready(), app.state.run
-    if day is None:
-        return None
-    if run is None or run.label not in day.sheet.labels:
+def _with_run(app: AxletrimApp, label: str | None) -> OpenDay | None:
+    """Give the open day where a run can be worked on, or say why not."""
+    day = app.desk.ready()
+    if day is not None and label not in day.sheet.labels:
         app.notify("no run is picked: a enters one")
         return None
-    return run.label
+    return day
 
 
-def ask_what(app: AxletrimApp) -> None:
-    """Pick what to do with the picked run.
+def for_reading(app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None]) -> None:
+    """Do something with the picked run; on a row that stands for several readings ask first which one is meant.
 
     Parameters
     ----------
     app : App
         The application.
+    then : callable
+        Takes the application and the run's label; nothing where no run is picked.
+    """
+    state, day = app.state, app.desk.ready()
+    if day is None:
+        return
+    row = state.picked_row
+    rows = state.repeats_of(row) if state.folded and row is not None else ()
+    if len(rows) < 2 or state.day is None:
+        then(app, None if state.run is None else state.run.label)
+        return
+    from balance.tell.detail import reading_line  # noqa: PLC0415 - only when asked
+    from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+
+    runs = [state.day.readings.runs[one] for one in rows]
+    choices = keyed(
+        [(run.label, f"run {run.label}", reading_line(state.day.session, run, state.show)) for run in runs]
+    )
+
+    def take(label: str | None) -> None:
+        if label is not None:
+            then(app, label)
+
+    title = f"{runs[0].configuration}: which of its {len(runs)} readings?"
+    app.push_screen(Pick(title, choices, start=state.picked or ""), take)
+
+
+def ask_what(app: AxletrimApp, label: str | None) -> None:
+    """Pick what to do with a run.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run; nothing where none is picked.
     """
     day = app.desk.ready()
     if day is None:
         return
-    run = app.state.run
+    run = next((one for one in day.session.runs if one.label == label), None)
     from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
     undo = Choice(key="U", words="undo", more=day.can_undo or "nothing to undo")
@@ -98,10 +122,10 @@ def ask_what(app: AxletrimApp) -> None:
             Choice(key="b", words="compare it with another run", more="move its baseline"),
             *choices,
         ]
-    doing: dict[str, Callable[[AxletrimApp], None]] = {
+    doing: dict[str, Callable[[AxletrimApp, str | None], None]] = {
         "e": correct,
         "x": run_again,
-        "m": _mark,
+        "m": mark,
         "k": block,
         "b": baseline,
         "U": _undo,
@@ -110,23 +134,22 @@ def ask_what(app: AxletrimApp) -> None:
 
     def take(chosen: str | None) -> None:
         if chosen is not None:
-            doing[chosen](app)
+            doing[chosen](app, label)
 
     app.push_screen(Pick(title, choices), take)
 
 
-def correct(app: AxletrimApp, label: str | None = None) -> None:
+def correct(app: AxletrimApp, label: str | None) -> None:
     """Correct a run.
 
     Parameters
     ----------
     app : App
         The application.
-    label : str, optional
-        The run; the picked one where absent.
+    label : str or None
+        The run.
     """
-    label = label or picked(app)
-    day = app.desk.day
+    day = _with_run(app, label)
     if label is None or day is None:
         return
     from tui.entry_typing import Typing  # noqa: PLC0415 - only when asked
@@ -134,27 +157,46 @@ def correct(app: AxletrimApp, label: str | None = None) -> None:
     app.show_entry(Typing(sheet=day.sheet, edited=label))
 
 
-def run_again(app: AxletrimApp) -> None:
-    """Enter a run that starts from the picked one.
+def run_again(app: AxletrimApp, label: str | None) -> None:
+    """Enter a run that starts from another.
 
     Parameters
     ----------
     app : App
         The application.
+    label : str or None
+        The run.
     """
-    if (label := picked(app)) is not None:
+    if _with_run(app, label) is not None:
         add_run(app, label)
 
 
-def block(app: AxletrimApp) -> None:
-    """Start a new block at the picked run.
+def mark(app: AxletrimApp, label: str | None) -> None:
+    """Mark a run suspect or void, or good again.
 
     Parameters
     ----------
     app : App
         The application.
+    label : str or None
+        The run; without, void runs can be brought back.
     """
-    label, day = picked(app), app.desk.day
+    from tui import run_marks  # noqa: PLC0415 - only when asked
+
+    run_marks.mark(app, label)
+
+
+def block(app: AxletrimApp, label: str | None) -> None:
+    """Start a new block at a run.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run.
+    """
+    day = _with_run(app, label)
     if label is None or day is None:
         return
     from balance.files.run_entry import next_block  # noqa: PLC0415 - only when asked
@@ -178,16 +220,17 @@ def block(app: AxletrimApp) -> None:
     )
 
 
-def baseline(app: AxletrimApp) -> None:
-    """Choose what the picked run is compared with.
+def baseline(app: AxletrimApp, label: str | None) -> None:
+    """Choose what a run is compared with.
 
     Parameters
     ----------
     app : App
         The application.
+    label : str or None
+        The run.
     """
-    label = picked(app)
-    if label is None:
+    if label is None or _with_run(app, label) is None:
         return
 
     def take(chosen: tuple[str | None] | None) -> None:
@@ -253,15 +296,9 @@ def import_file(app: AxletrimApp) -> None:
     app.show_import()
 
 
-def _mark(app: AxletrimApp) -> None:
-    from tui.run_marks import mark  # noqa: PLC0415 - only when asked
-
-    mark(app)
-
-
-def _undo(app: AxletrimApp) -> None:
+def _undo(app: AxletrimApp, _label: str | None) -> None:
     app.desk.undo()
 
 
-def _redo(app: AxletrimApp) -> None:
+def _redo(app: AxletrimApp, _label: str | None) -> None:
     app.desk.redo()

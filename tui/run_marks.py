@@ -14,19 +14,22 @@ Marking = tuple[str, "Status", tuple[str, ...], str]
 """Key, status, the runs, and what stands behind the words."""
 
 
-def mark(app: AxletrimApp) -> None:
-    """Mark runs suspect, void or good: the picked one, or all since the last good baseline.
+def mark(app: AxletrimApp, label: str | None) -> None:
+    """Mark runs suspect, void or good: one, or all since the last good baseline.
 
     Parameters
     ----------
     app : App
         The application.
+    label : str or None
+        The run; without, void runs can be brought back.
     """
     from tui.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
-    day, run = app.desk.ready(), app.state.run
+    day = app.desk.ready()
     if day is None:
         return
+    run = next((one for one in day.session.used if one.label == label), None)
     here = run is not None and run.label in day.sheet.labels
     offered = [*(_of_picked(day, run) if run is not None and here else ()), *_of_void(day)]
     if not offered:

@@ -39,8 +39,8 @@ class WorkView:
     chosen: tuple[str, ...] = ()
 
     @property
-    def sayings(self) -> tuple[str, ...]:
-        """What has to be said above the runs, the most urgent first."""
+    def troubles(self) -> tuple[str, ...]:
+        """Why what is done or typed may not be kept."""
         said = []
         if self.trouble:
             clauses = self.trouble.replace("; ", " · ")  # each may fill lines of its own
@@ -49,6 +49,12 @@ class WorkView:
             said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
         if self.reading:
             said.append(f"FOR READING ONLY: {self.reading} · r tries again, once the other one is closed")
+        return tuple(said)
+
+    @property
+    def sayings(self) -> tuple[str, ...]:
+        """What has to be said above the runs, the most urgent first."""
+        said = list(self.troubles)
         if self.half_typed:
             said.append("a run is half typed: a goes on with it")
         if self.waiting:

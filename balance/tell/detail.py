@@ -28,7 +28,7 @@ from balance.tell.words import (
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.decide.estimate import Estimate
-    from balance.records import Column, Run
+    from balance.records import Column, Run, Session
     from balance.tell.figures import Show
 
 
@@ -260,6 +260,39 @@ def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
 
 def _whose(source: str) -> str:
     return "the facility's figure" if source == "facility" else f"the run's {source}"
+
+
+def reading_line(session: Session, run: Run, show: Show) -> str:
+    """Write one reading in a line, to tell it from others of its configuration.
+
+    Parameters
+    ----------
+    session : Session
+        The session.
+    run : Run
+        One of its runs.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        Its figures as read, its time, and its status where that is not good.
+    """
+    said = []
+    for channel, column in session.columns.items():
+        value = getattr(run.reading, channel)
+        if column.form != "force":
+            said.append(
+                f"{column.name.replace('_', ' ')} {number(-value if column.positive_up else value, 4)}"
+            )
+        elif channel == "drag":
+            said.append(f"drag {show.quantity('force', value)}")
+        else:
+            said.append(f"{channel} {show.axle_load(value)}")
+    return " · ".join(
+        (*said, *(text for text in (run.time, "" if run.status == "good" else run.status) if text))
+    )
 
 
 def _as_read(value: float, column: Column, show: Show) -> str:

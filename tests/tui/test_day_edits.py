@@ -2,6 +2,8 @@
 
 import pytest
 
+from tui.widgets.line_table import LineTable
+
 
 def text(session):
     return (session / "runs.csv").read_text(encoding="utf-8")
@@ -117,3 +119,66 @@ async def test_the_proposed_name_of_a_block_is_typed_over(running, desk):
     async with running(desk.session) as ui:
         await ui.press("k", *"refit", "enter")
         assert ui.state.session.runs[0].block == "refit"
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        (("m",), "Run 3 base: does it count?"),
+        (("E",), "Correcting run 3"),
+        (("k",), "A new block begins at run 3"),
+        (("b",), "Compare run 3 with which run?"),
+        (("x",), "from run 3"),
+        (("e",), "Run 3 base"),
+    ],
+)
+async def test_a_key_on_a_row_of_several_readings_asks_which_one(running, desk, keys, said):
+    async with running(desk.session) as ui:
+        assert "1 +1" in ui.text
+        await ui.press(*keys)
+        assert "base: which of its 2 readings?" in ui.text
+        assert "run 1 front 84 N LIFT · rear 260 N LIFT · drag 1150 N" in " ".join(ui.text.split())
+        await ui.press("2")
+        assert said in " ".join(ui.text.split())
+
+
+async def test_a_mark_on_a_folded_row_is_of_the_reading_that_was_picked(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("m", "2", "v")
+        await ui.type("tie-down loose")
+        await ui.press("enter")
+        assert [run["status"] for run in runs(desk.session)] == ["", "", "void", ""]
+
+
+async def test_leaving_the_question_marks_nothing(running, desk):
+    before = text(desk.session)
+    async with running(desk.session) as ui:
+        await ui.press("m", "escape")
+        assert ui.screen == "Home"
+    assert text(desk.session) == before
+
+
+async def test_a_table_that_is_still_empty_moves_no_cursor(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("f", "end")
+        table = ui.find(LineTable)
+        assert ui.state.run.label == "4"
+        table.set_source(0, lambda _row, _key: ("", ""))  # as while a correction is being worked out
+        ui.app.screen.on_line_table_row_moved(LineTable.RowMoved(table, 0))
+        assert ui.state.run.label == "4"
+
+
+async def test_a_run_half_typed_keeps_the_run_that_it_starts_from(running, desk):
+    async with running(desk.session) as ui:
+        await ui.press("a")
+        await ui.type("-90 -300 1180 configuration flap")
+        assert "Run 5, from run 4" in ui.text
+        sheet = ui.app.desk.day.sheet
+        row = {"run": "5", "configuration": "base", "front_lift": "82", "rear_lift": "261", "drag": "1151"}
+        ui.app.desk.change("run 5 taken from facility.csv", sheet.appended(row))
+        await ui.settle()
+        assert "Run 6, from run 4" in ui.text
+        assert "starts from run 4, not from the last one, run 5" in ui.text
+        await ui.press("enter")
+        assert runs(desk.session)[-1]["run"] == "6"
+        assert runs(desk.session)[-1]["configuration"] == "flap"

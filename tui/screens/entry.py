@@ -118,7 +118,7 @@ class TypingScreen(Screen[None]):
         self._ask_outcome(state)
 
     def _show_banner(self, state: State) -> None:
-        said = [s for s in state.work.sayings if s.startswith(("✖", "FOR"))]
+        said = list(state.work.troubles)
         if state.faults:
             said.append(f"✖ the files cannot be read now: {state.faults[0]} · what is typed is kept")
         banner = self.query_one("#banner", Static)

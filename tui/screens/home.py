@@ -165,7 +165,8 @@ class Home(Screen[None]):
         """Pick the run under the cursor."""
         state = self.app.state
         index = message.table.cursor  # where it stands now, should the rows have changed meanwhile
-        if index < len(state.rows):
+        # a table that is still empty, or of another day, says nothing of the rows that there are by now
+        if index < len(state.rows) == message.table.row_count:
             self.app.state = state.with_picked(state.rows[index])
 
     def on_line_table_row_chosen(self) -> None:
@@ -271,29 +272,27 @@ class Home(Screen[None]):
 
     def action_this_run(self) -> None:
         """Pick what to do with the picked run."""
-        run_edits.ask_what(self.app)
+        run_edits.for_reading(self.app, run_edits.ask_what)
 
     def action_correct(self) -> None:
         """Correct the picked run."""
-        run_edits.correct(self.app)
+        run_edits.for_reading(self.app, run_edits.correct)
 
     def action_copy_run(self) -> None:
         """Enter a run that starts from the picked one."""
-        run_edits.run_again(self.app)
+        run_edits.for_reading(self.app, run_edits.run_again)
 
     def action_mark(self) -> None:
         """Mark runs suspect, void or good."""
-        from tui.run_marks import mark  # noqa: PLC0415 - only when asked
-
-        mark(self.app)
+        run_edits.for_reading(self.app, run_edits.mark)
 
     def action_block(self) -> None:
         """Start a new block at the picked run."""
-        run_edits.block(self.app)
+        run_edits.for_reading(self.app, run_edits.block)
 
     def action_baseline(self) -> None:
         """Choose what the picked run is compared with."""
-        run_edits.baseline(self.app)
+        run_edits.for_reading(self.app, run_edits.baseline)
 
     def action_live(self) -> None:
         """Watch a file, or look at the rows of the watched one."""
