@@ -58,7 +58,9 @@ def _with_run(app: AxletrimApp, label: str | None) -> OpenDay | None:
     return day
 
 
-def for_reading(app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None]) -> None:
+def for_reading(
+    app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None], *, void: bool = False
+) -> None:
     """Do something with the picked run; on a row that stands for several readings ask first which one is meant.
 
     Parameters
@@ -67,6 +69,8 @@ def for_reading(app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None
         The application.
     then : callable
         Takes the application and the run's label; nothing where no run is picked.
+    void : bool, default False
+        Whether void runs, which no table shows, can be meant too.
     """
     state, day = app.state, app.desk.ready()
     if day is None:
@@ -80,8 +84,9 @@ def for_reading(app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None
     from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
 
     runs = [state.day.readings.runs[one] for one in rows]
+    listed = [*runs, *(run for run in reversed(day.session.runs) if void and run.status == "void")]
     choices = keyed(
-        [(run.label, f"run {run.label}", reading_line(state.day.session, run, state.show)) for run in runs]
+        [(run.label, f"run {run.label}", reading_line(state.day.session, run, state.show)) for run in listed]
     )
 
     def take(label: str | None) -> None:

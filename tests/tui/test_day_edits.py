@@ -27,6 +27,8 @@ async def test_a_run_is_marked_void_with_its_reason_and_leaves_every_result(runn
         assert runs(desk.session)[3]["reason"] == "strut loose"
         assert "4" not in ui.state.day.readings.labels
         await ui.press("m")
+        assert "base: which of its 2 readings?" in ui.text
+        await ui.press("3")
         assert "good again: run 4 void: strut loose" in ui.text
         await ui.press("1")
         assert ui.state.day.readings.labels == ("1", "2", "3", "4")
@@ -108,7 +110,7 @@ async def test_undo_and_redo_go_over_the_whole_day_and_over_restarts(running, de
 
 async def test_the_menu_of_a_run_names_what_can_be_undone(running, desk):
     async with running(desk.session) as ui:
-        await ui.press("e")
+        await ui.press("e", "1")
         for words in ("correct it", "mark it suspect or void", "undo nothing to undo"):
             assert words in ui.text
         await ui.press("escape")
@@ -117,7 +119,7 @@ async def test_the_menu_of_a_run_names_what_can_be_undone(running, desk):
 
 async def test_the_proposed_name_of_a_block_is_typed_over(running, desk):
     async with running(desk.session) as ui:
-        await ui.press("k", *"refit", "enter")
+        await ui.press("k", "1", *"refit", "enter")
         assert ui.state.session.runs[0].block == "refit"
 
 

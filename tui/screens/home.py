@@ -284,7 +284,7 @@ class Home(Screen[None]):
 
     def action_mark(self) -> None:
         """Mark runs suspect, void or good."""
-        run_edits.for_reading(self.app, run_edits.mark)
+        run_edits.for_reading(self.app, run_edits.mark, void=True)
 
     def action_block(self) -> None:
         """Start a new block at the picked run."""
