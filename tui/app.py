@@ -151,6 +151,8 @@ class AxletrimApp(Pages):
                 self.desk.open(loaded.path)  # the journal may have the table that is gone
             return
         self._shown = loaded
+        if self.state.path not in ("", loaded.path):
+            self._leave_pages()
         self._take_units(loaded)
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
         if loaded.blank is not None:
@@ -162,6 +164,11 @@ class AxletrimApp(Pages):
         if self.desk.path != loaded.path or self._ask_again:
             self._ask_again = False
             self.desk.open(loaded.path)
+
+    def _leave_pages(self) -> None:
+        """Go back to the runs: no page may show the figures of the day before."""
+        while any(isinstance(screen, Home) for screen in self.screen_stack[:-1]):
+            self.pop_screen()
 
     def _take_units(self, loaded: Loaded) -> None:
         """Show a session in the units in which it was written down, unless somebody has chosen others."""

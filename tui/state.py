@@ -172,6 +172,8 @@ class State:
             faults=(),
             wanted="",
             parts=PartsView(),
+            wing=self.wing if self.path == path else WingView(),
+            what_if=self.what_if if self.path == path else WhatIfView(),
             brief_typed=self.brief_typed if self.path == path else {},
         )
 

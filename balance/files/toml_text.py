@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import TYPE_CHECKING, Any
 
 from balance.files.run_sheet import clean_cell
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from balance.files.toml_fields import Field
 
 _NEVER_EMPTY = ("repeatability",)  # tables that are absent rather than without a line
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
 _WIDTH = 40  # where the words behind a line begin
 
 
@@ -122,3 +124,38 @@ def header_text(headers: Sequence[str]) -> str:
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerow([clean_cell("column", header) for header in headers])
     return out.getvalue()
+
+
+def literal_of(value: Any) -> str:
+    r"""Write any value as it stands in a TOML text, on one line.
+
+    Parameters
+    ----------
+    value : str, bool, int, float, list or dict
+        The value.
+
+    Returns
+    -------
+    str
+        It reads back as the same.
+
+    Examples
+    --------
+    >>> literal_of({"mass": "20 kg", "two words": ["a\\b", 1.5, True]})
+    '{ mass = "20 kg", "two words" = ["a\\\\b", 1.5, true] }'
+    """
+    if isinstance(value, dict):
+        pairs = (
+            f"{key if _BARE.fullmatch(key) else _basic(key)} = {literal_of(held)}"
+            for key, held in value.items()
+        )
+        return f"{{ {', '.join(pairs)} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(literal_of, value))}]"
+    if isinstance(value, str):
+        return _basic(value)
+    return str(value).lower() if isinstance(value, bool) else repr(value)
+
+
+def _basic(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -6,14 +6,22 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from balance.files.durable import write_atomically
-from balance.files.what_if_file import WHAT_IF_FILE
+from balance.files.toml_cut import cut
+from balance.files.toml_splice import put
+from balance.files.toml_text import literal_of
+from balance.files.what_if_file import WHAT_IF_FILE, read_what_ifs
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     from balance.records import Session
     from balance.what_ifs import PlacedForce, StatedChange, WhatIf
 
+_ORDER = (
+    "name", "from", "on", "off", "settings", "family", "stated", "forces", "masses", "mass", "front_share", "loading",
+    "air", "speed", "stiffness_load_exponent", "grip_load_exponent", "target_surplus", "note",
+)  # fmt: skip
 _HEAD = """\
 # What this session's car would be like if. Each [[what_if]] starts from a run and says what is to be different.
 # on, off: runs whose measured change against their baseline is put on, or taken off.
@@ -40,6 +48,10 @@ def save_what_if(session: Session, folder: Path, what_if: WhatIf) -> Path:
 
     Raises
     ------
+    FileFaults
+        If the file that is there cannot be read: it is left as it is.
+    InputError
+        If the file is laid out in a way in which it cannot be changed key by key.
     SaveError
         If it cannot be written.
     ValueError
@@ -47,57 +59,33 @@ def save_what_if(session: Session, folder: Path, what_if: WhatIf) -> Path:
     """
     if not what_if.name:
         raise ValueError("found a what-if without a name, expected one to save it under")
-    return _write(session, folder, what_if.name, what_if)
-
-
-def remove_what_if(session: Session, folder: Path, name: str) -> Path:
-    """Take a what-if out of the file.
-
-    Parameters
-    ----------
-    session : Session
-        The session it belongs to.
-    folder : Path
-        Its folder.
-    name : str
-        Its name; nothing happens where there is none.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    SaveError
-        If it cannot be written.
-    """
-    return _write(session, folder, name, None)
-
-
-def _write(session: Session, folder: Path, name: str, what_if: WhatIf | None) -> Path:
-    import tomlkit  # noqa: PLC0415 - only where something is saved
-
     path = folder / WHAT_IF_FILE
-    document = tomlkit.parse(path.read_text(encoding="utf-8-sig") if path.exists() else _HEAD)
-    tables = document.get("what_if")
-    if tables is None:
-        tables = tomlkit.aot()
-        document.append("what_if", tables)
-    places = [k for k, table in enumerate(tables) if table.get("name") == name]
-    if what_if is not None:
-        table = tomlkit.table()
-        for key, value in what_if_table(session, what_if).items():
-            table.add(key, _inline(value))
-        table.add(tomlkit.nl())
-        if places:
-            tables[places[0]] = table
-        else:
-            tables.append(table)
-    elif places:
-        del tables[places[0]]
-    write_atomically(path, tomlkit.dumps(document).encode())
+    mark, text = "", _HEAD
+    before: list[dict[str, Any]] = []
+    if path.exists():
+        before = [what_if_table(session, one) for one in read_what_ifs(session, folder)]
+        text = path.read_bytes().decode()
+        mark, text = text[: text.startswith("\ufeff")], text.removeprefix("\ufeff")
+    after = _written(text, before, what_if_table(session, what_if))
+    if after != text or not path.exists():
+        write_atomically(path, (mark + after).encode())
     return path
+
+
+def _written(text: str, before: Sequence[Mapping[str, Any]], table: Mapping[str, Any]) -> str:
+    """Write a what-if into the text of the file: only the keys that say something else than before are touched."""
+    places = [k for k, one in enumerate(before) if one["name"] == table["name"]]
+    if not places:
+        pairs = ", ".join(f"{key} = {literal_of(value)}" for key, value in table.items())
+        return put(text, ("what_if", len(before)), f"{{ {pairs} }}", list(table))
+    k = places[0]
+    for key, value in table.items():
+        if before[k].get(key) != value:
+            text = put(text, ("what_if", k, key), literal_of(value), _ORDER)
+    for key in before[k]:
+        if key not in table:
+            text = cut(text, ("what_if", k, key))
+    return text
 
 
 def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
@@ -192,20 +180,3 @@ def _text(value: float, unit: str) -> str:
     if not math.isfinite(value):
         raise ValueError(f"found {value}, expected a finite figure to save")
     return f"{value:.13g} {unit}"
-
-
-def _inline(value: Any) -> Any:
-    """Put nested tables on one line each."""
-    import tomlkit  # noqa: PLC0415 - as above
-
-    if isinstance(value, dict):
-        inline = tomlkit.inline_table()
-        for key, held in value.items():
-            inline.add(key, _inline(held))
-        return inline
-    if isinstance(value, list):
-        array = tomlkit.array()
-        for held in value:
-            array.append(_inline(held))
-        return array
-    return value

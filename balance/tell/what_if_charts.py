@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from balance.errors import UnknownName
 from balance.tell.curves import CHARTS, against_speed, drawn, place_marks
@@ -59,5 +60,6 @@ def what_if_chart(
     return against_speed(kind, (series, lines, bands, y_unit), curve.speeds, place_marks(places, show), show)
 
 
-class _Held(NamedTuple):
+@dataclass(frozen=True, slots=True, eq=False)
+class _Held:
     handling: HandlingEstimates

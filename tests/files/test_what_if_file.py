@@ -1,6 +1,7 @@
 """what_if.toml: what is written is read back, comments stay, and every fault is said."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,7 +10,7 @@ from balance.errors import FileFaults, InputError, UnitError, UnknownName
 from balance.files.loader import load_session
 from balance.files.stated_text import read_change, read_offset, read_placed_force, read_stated
 from balance.files.what_if_file import WHAT_IF_FILE, pick_what_if, read_what_ifs
-from balance.files.what_if_save import remove_what_if, save_what_if
+from balance.files.what_if_save import save_what_if
 from balance.files.what_if_set import what_if_of_options
 from balance.records import PlacedMass
 from balance.what_ifs import Air, WhatIf
@@ -88,8 +89,6 @@ def test_a_second_of_the_name_takes_its_place_and_comments_stay(session, folder)
     save_what_if(session, folder, WhatIf(name="a", start="18"))
     assert [(one.name, one.start) for one in read_what_ifs(session, folder)] == [("a", "18"), ("b", "6")]
     assert "# mine" in path.read_text("utf-8")
-    remove_what_if(session, folder, "a")
-    assert [one.name for one in read_what_ifs(session, folder)] == ["b"]
     assert not list(folder.glob(".*tmp*"))
 
 
@@ -197,3 +196,48 @@ def test_an_offset_says_its_direction(text, offset):
 def test_an_offset_without_one_is_refused(text):
     with pytest.raises(UnitError):
         read_offset(text)
+
+
+OWN = """\
+# mine, for the customer
+[[what_if]]            # the first idea
+name = "a"             # its name
+from = "16"
+# a thought about the wing
+settings = { wing_angle = "9 deg" }   # steeper
+speed = "50 m/s"       # in the unit that I like
+
+[[what_if]]
+from = "6"
+name = "b"
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+def test_saving_an_unchanged_one_leaves_every_byte(session, folder, end, mark):
+    raw = (mark + OWN.replace("\n", end)).encode()
+    (folder / WHAT_IF_FILE).write_bytes(raw)
+    for one in read_what_ifs(session, folder):
+        save_what_if(session, folder, one)
+    assert (folder / WHAT_IF_FILE).read_bytes() == raw
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+@pytest.mark.parametrize("mark", ["", "\ufeff"])
+def test_saving_a_changed_one_touches_that_value_alone(session, folder, end, mark):
+    (folder / WHAT_IF_FILE).write_bytes((mark + OWN.replace("\n", end)).encode())
+    first, _ = read_what_ifs(session, folder)
+    save_what_if(session, folder, replace(first, start="18"))
+    wanted = OWN.replace('from = "16"', 'from = "18"').replace("\n", end)
+    assert (folder / WHAT_IF_FILE).read_bytes() == (mark + wanted).encode()
+
+
+@pytest.mark.parametrize(
+    "raw", [b'[[what_if]\nname = "a"\n', OWN.replace("mine", "für").encode("latin-1"), OWN.encode("utf-16")]
+)
+def test_a_file_that_cannot_be_read_is_never_written_over(session, folder, raw):
+    (folder / WHAT_IF_FILE).write_bytes(raw)
+    with pytest.raises(FileFaults):
+        save_what_if(session, folder, WhatIf(name="c", start="16"))
+    assert (folder / WHAT_IF_FILE).read_bytes() == raw

@@ -151,6 +151,7 @@ async def test_stated_changes_forces_masses_and_parts_are_added(running, demo):
         assert (present.masses[0].name, present.masses[0].mass) == ("driver", 80.0)
         assert len(present.on) == 1
         assert agree(ui)
+        print("\n".join(ui.lines))
         for words in ("driver", "placed force", f"part {present.on[0]} on", "± 20 N"):
             assert words in ui.text
         await go_to(ui, "stated:0:front")
@@ -384,3 +385,36 @@ def test_picture(opened, demo, size, theme):
 @named
 def test_picture_of_a_fault(opened, demo, size):
     assert opened(demo, size, "5", *CHANGES, "enter", *keys("40"), "enter")
+
+
+@pytest.mark.parametrize("raw", [b"[[what_if]\n", "name = 'f\u00fcr'\n".encode("latin-1")])
+async def test_saving_beside_a_file_that_cannot_be_read_says_why_and_leaves_it(running, demo, raw):
+    async with running(demo) as ui:
+        await start(ui)
+        (demo / "what_if.toml").write_bytes(raw)
+        await ui.press("s")
+        await ui.type("mine")
+        await ui.press("enter")
+        assert "what_if.toml" in " ".join(note.message for note in ui.app._notifications)
+        assert ui.screen == "WhatIfs"
+    assert (demo / "what_if.toml").read_bytes() == raw
+
+
+@pytest.mark.parametrize("keys", [("2",), ("3",), ("4",), ("5",), ("6",), ("d",), ("n",), ("B",)])
+async def test_no_page_shows_another_cars_figures(running, demo, desk, keys):
+    # the other car's day has no run yet: nothing of the first car may stay on any page
+    desk.write(runs=desk.head)
+    async with running(demo) as ui:
+        await ui.press("down", "down")
+        if keys == ("5",):
+            await start(ui)
+        else:
+            await ui.press(*keys)
+        ui.app.open(str(desk.session))
+        await ui.settle()
+        assert "Brindlow" not in ui.text
+        assert ui.state.session.title == "Spring tunnel day (invented)"
+        assert "Larkspur" in ui.text
+        assert not any(words in ui.text for words in ("splitter", "verdict", "front over", "FRONT OVER"))
+        await ui.press("1")
+        assert ui.screen == "Home"

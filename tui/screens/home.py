@@ -86,6 +86,7 @@ class Home(Screen[None]):
         table = self.query_one(LineTable)
         table.empty = f"working out {state.run_count} runs …" if state.day else "reading the session …"
         if state.blank is not None:
+            table.set_columns([])  # the settings of another car are no heads here
             void = len(state.blank.runs)
             back = f" ({void} void: m brings back)" if void else ""
             table.empty = f"no run counts yet: press a and type the first one{back}"
