@@ -251,8 +251,6 @@ class Session:
     recorded_names: tuple[str, ...] = ()
     folder: str = ""
     notes: tuple[str, ...] = ()
-    one_baseline: str | None = None
-    """The run that all others are compared with, where somebody asked for that."""
 
     @property
     def used(self) -> tuple[Run, ...]:

@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from balance.reduce.readings import Readings
 
 NOT_FITTED = 0
-_AT_ONCE = 1_000_000  # pairs of runs looked at in one piece, so that a long day takes little memory
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -56,17 +55,6 @@ class Fitted:
     sets: tuple[tuple[int, ...], ...]
     distinct: tuple[tuple[int, ...], ...]
     set_of: NDArray[np.int_]
-
-    @property
-    def first_of_group(self) -> NDArray[np.int_]:
-        """For each run, the first run of its configuration that day, (runs,)."""
-        return np.unique(self.groups, return_index=True)[1][self.groups]
-
-    def is_fitting(self, run: int, other: int) -> bool:
-        """Tell whether the first of two runs has more fitted; where neither has, whether it is the newer one."""
-        more = np.count_nonzero(self.codes[run]) - np.count_nonzero(self.codes[other])
-        first = self.first_of_group
-        return bool(more > 0 or (more == 0 and first[run] > first[other]))
 
     def differs(self, run: int, other: int) -> tuple[str, ...]:
         """List the settings in which two runs differ; ``configuration`` where only the label does."""
@@ -137,7 +125,7 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
 
 
 def proposed_baselines(fitted: Fitted) -> NDArray[np.int_]:
-    """Propose a baseline for every run that can be a part.
+    """Propose a baseline for every run.
 
     Parameters
     ----------
@@ -151,39 +139,27 @@ def proposed_baselines(fitted: Fitted) -> NDArray[np.int_]:
 
     Notes
     -----
-    In the same block, differing in exactly one setting or in the label alone. A run without the part comes before
-    one with another value of it, then an earlier one before a later one, then the nearest. Of two runs the one that
-    has the part fitted is the part; where both have it, or the labels alone differ, the configuration that was run
-    first that day is the baseline: so repeats of a baseline are never parts. Repeats share their proposal.
+    The nearest run on either side in running order, in the same block, that differs in exactly one setting, or in
+    the label alone; of two equally near the earlier.
 
     References
     ----------
     Common practice, no source.
     """
-    codes, labels, blocks = fitted.codes, fitted.label_codes, fitted.blocks
+    codes, labels = fitted.codes, fitted.label_codes
     count = codes.shape[0]
-    order, first_of_group = np.arange(count), fitted.first_of_group
-    first = np.array([rows[0] for rows in fitted.sets], int)
-    found = np.full(count, -1)
-    leaders = np.array([rows[0] for rows in fitted.distinct], int)
-    width = max(1, _AT_ONCE // max(count, 1))
-    for start in range(0, leaders.size, width):
-        run = leaders[start : start + width]
-        changed, added, removed = (np.zeros((run.size, count), np.int16) for _ in range(3))
-        for column in codes.T:
-            own, its = column[run][:, None], column[None, :]
-            changed += own != its
-            added += (own != NOT_FITTED) & (its == NOT_FITTED)
-            removed += (own == NOT_FITTED) & (its != NOT_FITTED)
-        newer = first_of_group[run][:, None] > first_of_group[None, :]
-        put_on = (changed == 1) & (added == 1)
-        moved = (changed == 1) & (added == 0) & (removed == 0) & newer
-        renamed = (changed == 0) & (labels[run][:, None] != labels[None, :]) & newer
-        fair = (put_on | moved | renamed) & (blocks[run][:, None] == blocks[None, :])
-        far = np.abs(order[None, :] - run[:, None]) + count * (order[None, :] > run[:, None])
-        far = np.where(fair, far + 2 * count * ~put_on, 4 * count)
-        found[run] = np.where(fair.any(axis=1), far.argmin(axis=1), -1)
-    return np.asarray(found[first])
+    if count == 0:
+        return np.zeros(0, int)
+    differing = np.zeros((count, count), int)
+    for column in codes.T:
+        differing += column[:, None] != column[None, :]
+    label_only = (differing == 0) & (labels[:, None] != labels[None, :])
+    fair = ((differing == 1) | label_only) & (fitted.blocks[:, None] == fitted.blocks[None, :])
+    order = np.arange(count)
+    later = order[None, :] > order[:, None]
+    far = 2 * np.abs(order[None, :] - order[:, None]) + later
+    far = np.where(fair, far, 3 * count)
+    return np.where(fair.any(axis=1), far.argmin(axis=1), -1)
 
 
 def _sets(readings: Readings, blocks: NDArray[np.int_]) -> tuple[tuple[int, ...], ...]:

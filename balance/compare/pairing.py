@@ -86,14 +86,10 @@ def pair_runs(
             notes = (f"stated baseline {quoted(stated or '')} is void and not used",)
         named = stated if stated in position else chosen.get(run.label)
         baseline = position[named] if named is not None else int(proposals[k])
-        if baseline < 0 or run.label == session.one_baseline:
+        if baseline < 0:
             continue
         differs = fitted.differs(k, baseline)
         same = fitted.groups[k] == fitted.groups[baseline]
-        if named is None and min(fitted.sets[baseline]) > k:
-            notes += (
-                f"proposed baseline run {quoted(readings.labels[baseline])} came later: none before it is fair",
-            )
         if fitted.blocks[k] != fitted.blocks[baseline]:
             notes += ("run and baseline are of different blocks: what changed between them is in it",)
         pairs.append(
@@ -107,23 +103,26 @@ def pair_runs(
                 notes=notes,
             )
         )
-    return _mark_mirrors(pairs, fitted) if session.one_baseline is None else tuple(pairs), fitted
+    return _mark_mirrors(pairs, fitted), fitted
 
 
 def _mark_mirrors(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:
-    """Mark pairs that are another pair turned round: the fitting stands, taking off is its mirror."""
+    """Mark proposed pairs that are another pair turned round; of two proposals that of the newer part stands."""
+
+    def sides(pair: Pair) -> tuple[int, int, int]:
+        return int(fitted.blocks[pair.run]), int(fitted.groups[pair.run]), int(fitted.groups[pair.baseline])
+
     standing: dict[tuple[int, int, int], Pair] = {}
     for pair in pairs:
-        standing.setdefault(_sides(pair, fitted), pair)
+        key = sides(pair)
+        if key not in standing or (standing[key].proposed and not pair.proposed):
+            standing[key] = pair
     marked = []
     for pair in pairs:
-        block, run, baseline = _sides(pair, fitted)
+        block, run, baseline = sides(pair)
         twin = standing.get((block, baseline, run))
-        turned = pair.differs and twin and not fitted.is_fitting(pair.run, pair.baseline)
-        marked.append(replace(pair, mirrors=twin.run) if turned and twin else pair)
+        if pair.proposed and pair.differs and twin and (not twin.proposed or run < baseline):
+            marked.append(replace(pair, mirrors=twin.run))
+        else:
+            marked.append(pair)
     return tuple(marked)
-
-
-def _sides(pair: Pair, fitted: Fitted) -> tuple[int, int, int]:
-    """Name the block and both configurations of a pair."""
-    return int(fitted.blocks[pair.run]), int(fitted.groups[pair.run]), int(fitted.groups[pair.baseline])

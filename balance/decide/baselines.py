@@ -73,7 +73,7 @@ def against(day: Day, baseline: str) -> Day:
     Returns
     -------
     Day
-        The same readings, scatter and draws; the baseline itself is compared with none. [1]
+        The same readings, scatter and draws; the baseline's own is left to be proposed. [1]
 
     Raises
     ------
@@ -82,7 +82,7 @@ def against(day: Day, baseline: str) -> Day:
 
     Notes
     -----
-    Every run is told against it, also where that turns the fitting of a part round.
+    The increment of the baseline itself mirrors another one and is left out of every ranking.
 
     References
     ----------
@@ -95,6 +95,6 @@ def against(day: Day, baseline: str) -> Day:
     runs = tuple(replace(run, baseline=None) if run.label == baseline else run for run in others.session.runs)
     return replace(
         others,
-        session=replace(others.session, runs=runs, one_baseline=baseline),
+        session=replace(others.session, runs=runs),
         readings=replace(others.readings, runs=tuple(run for run in runs if run.status != "void")),
     )

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.errors import InputError
 from balance.handling.part_force import axle_changes
 from balance.reduce.air import dynamic_pressure
@@ -107,9 +106,7 @@ def change_car(
     Notes
     -----
     The measured part is one contrast over the session's readings, so that what two parts share is counted once.
-    The same part put on and taken off leaves no trace. A part goes on at its run's own values: where the car has
-    another value there than the run's baseline had, the run is compared with one that had the car's value, if there
-    was one; else that is an assumption.
+    The same part put on and taken off leaves no trace.
 
     References
     ----------
@@ -131,9 +128,8 @@ def change_car(
             )
         if times:
             parts.append((pairs[label], times))
-    bases = _bases(basis, row, parts)
-    for (k, times), base in zip(parts, bases, strict=True):
-        weights = weights + times * _part_weights(basis, k, base)
+    for k, times in parts:
+        weights = weights + times * basis.increments.uncorrected.weights[k]
     areas = basis.areas(weights)
     made = basis.drawn(weights[None]) if drawn else None
     draws = None if made is None else made[:, :, 0]
@@ -164,7 +160,7 @@ def change_car(
         row=row,
         assumptions=(
             *_about_the_start(basis, row),
-            *_about_parts(basis, row, parts, bases),
+            *_about_parts(basis, row, parts),
             *_about_stated(basis, stated, forces),
         ),
     )
@@ -202,58 +198,23 @@ def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
     return found
 
 
-def _bases(basis: Basis, row: int, parts: Sequence[tuple[int, int]]) -> list[int]:
-    """Find what each part is measured against on this car: its baseline, or a run with the value that the car has."""
-    fitted = basis.increments.fitted
-    codes, bases = fitted.codes[row].copy(), []
-    for k, times in parts:
-        pair = basis.increments.pairs[k]
-        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
-        base = pair.baseline
-        if times > 0 and np.any(codes[changed] != fitted.codes[base][changed]):
-            wanted = np.where(changed, codes, fitted.codes[pair.run])
-            same = np.all(fitted.codes == wanted, axis=1) & (fitted.blocks == fitted.blocks[pair.run])
-            # a run that has all of the part's values is no baseline of it: the part is on already
-            if np.any(same) and np.any(codes[changed] != fitted.codes[pair.run][changed]):
-                base = int(np.flatnonzero(same)[np.argmin(np.abs(np.flatnonzero(same) - pair.run))])
-        bases.append(base)
-        side = pair.run if times > 0 else pair.baseline
-        codes[changed] = fitted.codes[side][changed]
-    return bases
-
-
-def _part_weights(basis: Basis, k: int, base: int) -> Array:
-    """Weigh the readings of a part's runs against those of what it is measured against, (runs,)."""
-    pair, fitted = basis.increments.pairs[k], basis.increments.fitted
-    if base == pair.baseline:
-        return np.asarray(basis.increments.uncorrected.weights[k])
-    run, against = mean_weights(basis.day.readings, [pair.runs, fitted.sets[base]])
-    return np.asarray(run - against)
-
-
-def _about_parts(
-    basis: Basis, row: int, parts: Sequence[tuple[int, int]], bases: Sequence[int]
-) -> list[Assumption]:
+def _about_parts(basis: Basis, row: int, parts: Sequence[tuple[int, int]]) -> list[Assumption]:
     """Say which parts were measured on another car than they are put on, and whether the package was run."""
     fitted, labels = basis.increments.fitted, basis.day.readings.labels
     runs = basis.day.readings.runs
     found = []
     codes = fitted.codes[row].copy()
-    for (k, times), base in zip(parts, bases, strict=True):
+    for k, times in parts:
         pair = basis.increments.pairs[k]
         values: dict[str, float | str] = {
             "run": labels[pair.run],
-            "baseline": labels[base],
+            "baseline": labels[pair.baseline],
             "start": labels[row],
             "times": float(times),
         }
-        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
-        here = fitted.groups[base if times > 0 else pair.run] == fitted.groups[row]
+        here = fitted.groups[pair.baseline if times > 0 else pair.run] == fitted.groups[row]
         if not here:
             found.append(Assumption(kind="part measured on another car", values=values))
-        from_other = codes[changed] != fitted.codes[base if times > 0 else pair.run][changed]
-        if np.any(from_other):
-            found.append(Assumption(kind="part from another value", values=values))
         if abs(times) > 1:
             found.append(Assumption(kind="part more than once", values=values))
         if len(pair.differs) > 1:
@@ -263,6 +224,7 @@ def _about_parts(
         if any(runs[r].status == "suspect" for r in (*pair.runs, *pair.baseline_runs)):
             found.append(Assumption(kind="suspect part", values=values))
         side = pair.run if times > 0 else pair.baseline
+        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
         codes[changed] = fitted.codes[side][changed]
     if len(parts) > 1:
         together = ", ".join(labels[basis.increments.pairs[k].run] for k, _ in parts)

@@ -26,10 +26,6 @@ _PLAIN = {
     "part measured on another car": (
         "part {run} was measured against run {baseline} and is taken to do the same on run {start}"
     ),
-    "part from another value": (
-        "warning: part {run} was measured against run {baseline}, which had another value of it than this car has: what "
-        "is added is the change between those two runs"
-    ),
     "part is a package": "part {run} is a package: it differs from run {baseline} in {differs}",
     "was run together": "runs {runs} measured these settings together: prefer them to this sum",
     "curve of another family": "the curve is that of runs {runs}",

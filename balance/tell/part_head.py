@@ -136,7 +136,7 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
     repeats = [labels[pair.run] for pair in pairs if not pair.differs]
     if repeats:
         yield f"repeats of their baseline, which show the scatter and no part: runs {', '.join(repeats)}"
-    paired = {row for pair in pairs for row in (pair.run, *pair.baseline_runs)}
+    paired = {pair.run for pair in pairs}
     alone = [label for row, label in enumerate(labels) if row not in paired]
     if alone:
         yield f"without a baseline, stated or fair enough to be proposed: runs {', '.join(alone)}"
@@ -164,7 +164,7 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
         yield f"to know more: {WHAT_TO_DO}"
     yield from scatter.notes
     if any(pair.proposed and pair.mirrors is None and pair.differs for pair in increments.pairs):
-        yield "prop. (proposed): the nearest earlier run in the same block without the part; name the baseline in runs.csv"
+        yield "prop. (proposed): the nearest run in the same block that differs in one setting; name the baseline in runs.csv"
     if increments.corrected is not None:
         taken = "taken out" if increments.drift_corrected else "not taken out; --correct-drift takes it out"
         for block in increments.drifts.blocks:

@@ -164,7 +164,7 @@ def baseline_words(i: Increment, *, brief: bool = False) -> str:
     str
         ``run 4 against mean of runs 1, 2 (proposed)``.
     """
-    why = "" if brief else ": the nearest earlier run without the part"
+    why = "" if brief else ": the nearest run that differs in one setting"
     proposed = f" (proposed{why})" if i.proposed else ""
     return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
 

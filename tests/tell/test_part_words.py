@@ -107,7 +107,7 @@ def test_each_class_has_its_sentence(tmp_path, front, rear, drag, words):
 def test_what_was_not_seen_names_the_size_that_would_have_been(tmp_path):
     day = day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,101,201,1001,1\n")
     parts = assess_parts(day)
-    i = parts.increments[0]
+    i = parts.increments[1]
     said = deed_words(i, Show(SI))
     shown = f"this day can show {i.downforce.detectable:.0f} N; drag"
     assert said.startswith("does less than this day can show: downforce +2 N (")
@@ -209,11 +209,11 @@ def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path
     day = day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,120,500,1040,1\n", SESSION)
     parts = assess_parts(day)
     assert not parts.increments.changes.resolved.any()
-    said = part_sentence(parts, 0, Show(SI))
+    said = part_sentence(parts, 1, Show(SI))
     assert "nothing is resolved: run the baseline again" in said
     assert "±" not in said
     assert any("NOTHING IS RESOLVED: run the baseline again" in text for text in parts_banner(parts))
-    assert any("by the figures as typed" in line for line in part_card(parts, 0, Show(SI)).lines)
+    assert any("by the figures as typed" in line for line in part_card(parts, 1, Show(SI)).lines)
     (summary,) = scatter_summary(scatter_of_day(day), Show(SI))
     assert "run the baseline again" in summary
     assert "[repeatability] in session.toml" in summary
@@ -221,7 +221,7 @@ def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path
 
 def test_the_car_s_own_ratio_and_the_part_s_are_told_apart(tmp_path):
     parts = assess_parts(day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,120,500,1040,1\n"))
-    lines = [line for section in part_detail(parts, 0, Show(SI)) for line in section.lines]
+    lines = [line for section in part_detail(parts, 1, Show(SI)) for line in section.lines]
     (part,) = (text for label, text in lines if label == "the part's downforce per drag")
     (car,) = (text for label, text in lines if label == "the car's own downforce to drag")
     assert "gained per N of drag" in part
