@@ -160,6 +160,7 @@ class Increments:
             runs=tuple(labels[k] for k in pair.runs),
             baseline_runs=tuple(labels[k] for k in pair.baseline_runs),
             proposed=pair.proposed,
+            later=pair.later,
             differs=pair.differs,
             package=len(pair.differs) > 1,
             suspect=tuple(labels[k] for k in used if self.readings.runs[k].status == "suspect"),

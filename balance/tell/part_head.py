@@ -127,17 +127,27 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
     pairs, labels = parts.increments.pairs, parts.increments.readings.labels
     shown = {(pairs[row].runs, pairs[row].baseline_runs) for row in rows}
     missing = [
-        labels[pair.run]
-        for pair in pairs
-        if pair.differs and pair.mirrors is None and (pair.runs, pair.baseline_runs) not in shown
+        labels[pair.run] for pair in pairs if pair.shows_part and (pair.runs, pair.baseline_runs) not in shown
     ]
     if missing:
         yield f"not in this order ({RANKS[rank][1]}), for want of the figure: runs {', '.join(missing)}"
     repeats = [labels[pair.run] for pair in pairs if not pair.differs]
     if repeats:
         yield f"repeats of their baseline, which show the scatter and no part: runs {', '.join(repeats)}"
+    back = [labels[pair.run] for pair in pairs if pair.bare and not pair.proposed]
+    if back:
+        yield f"baselines that came back, which show no part whatever they are compared with: runs {', '.join(back)}"
+    fitted, runs = parts.increments.fitted, parts.increments.readings.runs
     paired = {pair.run for pair in pairs}
-    alone = [label for row, label in enumerate(labels) if row not in paired]
+    renamed = [row for row in range(len(runs)) if fitted.cars[row] != fitted.groups[row]]
+    for row in renamed:
+        first = runs[int((fitted.cars == fitted.cars[row]).argmax())]
+        yield (
+            f"run {runs[row].label} ({runs[row].configuration}) has the settings of run {first.label} "
+            f"({first.configuration}): taken as that car again, so no part, and not averaged with it; put {first.label} in "
+            "its repeat_of to average them"
+        )
+    alone = [label for row, label in enumerate(labels) if row not in {*paired, *renamed}]
     if alone:
         yield f"without a baseline, stated or fair enough to be proposed: runs {', '.join(alone)}"
 
@@ -163,8 +173,13 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
     if scatter.untouched_only or all(source is None for source in scatter.source):
         yield f"to know more: {WHAT_TO_DO}"
     yield from scatter.notes
-    if any(pair.proposed and pair.mirrors is None and pair.differs for pair in increments.pairs):
-        yield "prop. (proposed): the nearest run in the same block that differs in one setting; name the baseline in runs.csv"
+    if any(pair.proposed and pair.shows_part for pair in increments.pairs):
+        yield (
+            "prop. (proposed): a run in the same block that differs in one setting, an earlier one with the part off where "
+            "there is one; name the baseline in runs.csv"
+        )
+    if any(pair.later and pair.shows_part for pair in increments.pairs):
+        yield "later: the proposed baseline was run after the part, for want of an earlier one"
     if increments.corrected is not None:
         taken = "taken out" if increments.drift_corrected else "not taken out; --correct-drift takes it out"
         for block in increments.drifts.blocks:

@@ -175,7 +175,9 @@ class PartTable:
         text = runs[pair.baseline].label + (
             f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
         )
-        return (f"{text} prop.", "muted") if pair.proposed else (text, "")
+        if not pair.proposed:
+            return text, ""
+        return f"{text} {'later' if pair.later else 'prop.'}", "muted"
 
     def _differs(self, row: int) -> Cell:
         clauses = differing(self.parts.increments, row, shortened=self._short)

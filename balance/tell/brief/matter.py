@@ -143,7 +143,7 @@ class Matter:
             return tuple(by_run[label] for label in wanted if label in by_run)
         once: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
         for row, pair in enumerate(pairs):
-            if pair.differs and pair.mirrors is None:
+            if pair.shows_part:
                 once.setdefault((pair.runs, pair.baseline_runs), row)
         return tuple(once.values())[:MOST_PARTS]
 
