@@ -125,6 +125,31 @@ class Drifts:
                 corrected -= moved[:, None] * drift.weights
         return corrected
 
+    def taken_from(self, weights: NDArray[np.float64]) -> NDArray[np.bool_]:
+        """Say from which contrasts `correct` takes something out.
+
+        Parameters
+        ----------
+        weights : numpy.ndarray
+            (contrasts, runs) weights. [1]
+
+        Returns
+        -------
+        numpy.ndarray
+            (contrasts,) false where no drift is resolved in the block, where the contrast reaches over blocks, and
+            where a steady drift cancels in the order of running. [1]
+
+        Notes
+        -----
+        As of `correct`.
+
+        References
+        ----------
+        `correct`.
+        """
+        moved = np.abs(self.correct(weights) - weights) > SUM_TOLERANCE
+        return np.asarray(moved.any(axis=1))
+
 
 def find_drifts(
     session: Session,

@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.reduce.repeatability import QUANTITIES
 from balance.tell.change_text import signed
 
 if TYPE_CHECKING:
     from balance.compare.drift import Drift, Drifts
+    from balance.compare.increments import Increments
     from balance.tell.figures import Show
 
 WHAT_TO_DO = (
@@ -39,6 +42,32 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
     for block in drifts.blocks:
         lines += block_lines(block, show)
     return lines
+
+
+def nothing_taken(increments: Increments, row: int) -> str:
+    """Say why no drift can be taken out of an increment.
+
+    Parameters
+    ----------
+    increments : Increments
+        A day's increments.
+    row : int
+        One of which ``taken`` is false.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    runs = increments.readings.runs
+    used = np.flatnonzero(increments.uncorrected.weights[row])
+    blocks = {int(increments.fitted.blocks[k]) for k in used}
+    resolved = {drift.block for drift in increments.drifts.blocks if drift.offered}
+    if len(blocks) > 1:
+        return "it reaches over blocks"
+    if all(runs[int(k)].block not in resolved for k in used):
+        return "none is resolved in its block"
+    return "a steady drift cancels in its order of running"
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:

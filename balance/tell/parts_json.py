@@ -123,6 +123,7 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "sentence": part_sentence(parts, row, Show(SI)),
         "notes": list(part_notes(parts, row)),
     }
+    record["drift_taken_out"] = bool(increments.drift_corrected and increments.taken[row])
     if increments.corrected is not None:
         record["as_measured"] = changes_record(increments.uncorrected, row)
         record["drift_corrected"] = changes_record(increments.corrected, row)
