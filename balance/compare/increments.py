@@ -59,7 +59,7 @@ class Increments:
         With the drift taken out, where a drift is resolved and so offered; an increment from which there is none to take
         out stands as measured, its interval too.
     taken : numpy.ndarray
-        (increments,) whether ``corrected`` has a drift out of it.
+        (increments,) whether ``corrected`` has the drift out of it.
     drifts : Drifts
         What came back, and how far it had moved.
     drift_corrected : bool

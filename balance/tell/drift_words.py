@@ -44,30 +44,31 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
     return lines
 
 
-def nothing_taken(increments: Increments, row: int) -> str:
-    """Say why no drift can be taken out of an increment.
+def taken_words(increments: Increments, row: int) -> str:
+    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure.
 
     Parameters
     ----------
     increments : Increments
         A day's increments.
     row : int
-        One of which ``taken`` is false.
+        Which.
 
     Returns
     -------
     str
-        A clause.
+        A clause; empty where the drift is taken out, and where it is left in everywhere.
     """
-    runs = increments.readings.runs
+    if not increments.drift_corrected:
+        return ""
+    if increments.taken[row]:
+        stays = np.allclose(increments.changes.weights[row], increments.uncorrected.weights[row])
+        cancels = "a steady drift cancels in its order of running: its figures stay, its intervals are without the drift"
+        return cancels if stays else ""
     used = np.flatnonzero(increments.uncorrected.weights[row])
     blocks = {int(increments.fitted.blocks[k]) for k in used}
-    resolved = {drift.block for drift in increments.drifts.blocks if drift.offered}
-    if len(blocks) > 1:
-        return "it reaches over blocks"
-    if all(runs[int(k)].block not in resolved for k in used):
-        return "none is resolved in its block"
-    return "a steady drift cancels in its order of running"
+    why = "it reaches over blocks" if len(blocks) > 1 else "none is resolved in its block"
+    return f"no drift is taken out of it: {why}"
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:

@@ -211,8 +211,8 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
                 yield f"drift is resolved and {taken}: {lines}"
         if increments.drift_corrected and not all(can):
             yield (
-                f"{AS_MEASURED}: no drift is taken out, for want of one in the block, over blocks, or because it cancels in "
-                "the order of running; figures and intervals as measured"
+                f"{AS_MEASURED}: no drift is taken out, for want of one in the block, or over blocks; figures and intervals as "
+                "measured"
             )
         yield "balance, grip surplus and verdicts are as measured: drift is never taken out of those"
     yield (

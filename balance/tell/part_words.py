@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.compare.classes import PartClass
 from balance.tell.change_text import amount_words, change_words, ratio_words
-from balance.tell.drift_words import nothing_taken
+from balance.tell.drift_words import taken_words
 from balance.tell.figures import decimals_for, number, percent
 from balance.tell.part_names import part_name, runs_words
 from balance.tell.words import verdict_short
@@ -197,8 +197,8 @@ def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
         notes.append(f"the same comparison as run {i.mirrors}, turned round")
     if parts.increments.pairs[row].bare:
         notes.append("a baseline, which shows no part")
-    if parts.increments.drift_corrected and not parts.increments.taken[row]:
-        notes.append(f"no drift is taken out of it: {nothing_taken(parts.increments, row)}")
+    drift = taken_words(parts.increments, row)
+    notes += [drift] if drift else []
     if i.by_axle is not None and i.by_axle != "both":
         notes.append(f"total downforce is not resolved; the {i.by_axle} axle is")
     return tuple(notes)

@@ -202,6 +202,35 @@ async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
         assert "The readings drifted" in ui.text
 
 
+HALF_DRIFTING = """\
+run,block,configuration,wing [deg],splitter [mm],front_lift [N],rear_lift [N],drag [N]
+1,am,base,,,84,260,1150
+2,am,wing,5,,70,-40,1190
+3,am,base,,,72,261,1152
+4,am,base,,,66,259,1149
+5,am,base,,,60,260,1151
+6,pm,base,,,80,258,1150
+7,pm,splitter,,40,-120,262,1158
+8,pm,base,,,77,261,1151
+9,pm,base,,,81,261,1150
+"""
+
+
+async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(running, desk):
+    desk.write(runs=HALF_DRIFTING)
+    async with running(desk.session) as ui:
+        await ui.press("2", "down")
+        assert ui.state.parts.picked == "7"
+        assert "With the drift taken out" not in ui.text
+        measured = ui.find(AxleBars).bars
+        await ui.press("k")
+        assert "DRIFT TAKEN OUT, not of ‡ (k leaves it in)" in ui.text
+        assert "7‡" in ui.text
+        assert "2‡" not in ui.text
+        assert "No drift is taken out of it: none is resolved in its" in ui.text
+        assert ui.find(AxleBars).bars == measured
+
+
 async def test_without_a_drift_there_is_none_to_take_out(running, demo):
     async with running(demo) as ui:
         await ui.press("2", "k")
