@@ -65,6 +65,14 @@ class ChangedCar:
     assumptions: tuple[Assumption, ...]
     moved: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
+    def refuse_moving(self, setting: str) -> None:
+        """Refuse to move a setting along its curve that a part put elsewhere: that would count the part twice."""
+        if setting in self.moved:
+            raise InputError(
+                f"{setting}: found part '{self.moved[setting]}', which changes it, and a move of it along its curve, "
+                "expected one of the two; start from a run that has the setting where it is to be moved from"
+            )
+
 
 def change_car(
     basis: Basis,
@@ -233,36 +241,6 @@ def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
     if any(runs[r].status == "suspect" for r in used):
         found.append(Assumption(kind="suspect part", values=values))
     return found
-
-
-def refuse_put_and_moved(car: ChangedCar, setting: str) -> None:
-    """Refuse to move a setting along its curve that a part has put elsewhere than the curve starts from.
-
-    Parameters
-    ----------
-    car : ChangedCar
-        The changed car. [1]
-    setting : str
-        What is to be moved. [1]
-
-    Raises
-    ------
-    InputError
-        If a part put it elsewhere.
-
-    Notes
-    -----
-    The move would count what the part did a second time.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    if setting in car.moved:
-        raise InputError(
-            f"{setting}: found part '{car.moved[setting]}', which changes it, and a move of it along its curve, expected "
-            "one of the two; start from a run that has the setting where it is to be moved from"
-        )
 
 
 def _about_stated(

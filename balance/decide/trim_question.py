@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.decide.aims import offset_aim, surplus_aim
-from balance.decide.changed_car import change_car, refuse_put_and_moved
+from balance.decide.changed_car import change_car
 from balance.decide.conditions import reference_conditions
 from balance.decide.families import family_from, family_of, sister_families, value_of
 from balance.decide.moved_setting import Moved
@@ -186,7 +186,7 @@ def prepare_trim(
     car = change_car(
         basis, question.run, on=question.on, off=question.off, stated=question.stated, forces=question.forces
     )
-    refuse_put_and_moved(car, question.setting)
+    car.refuse_moving(question.setting)
     vehicle = basis.day.session.vehicle
     aim: Aim
     if question.offset is not None:

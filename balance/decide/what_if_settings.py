@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.changed_car import Assumption, refuse_put_and_moved
+from balance.decide.changed_car import Assumption
 from balance.decide.families import family_from, family_of, value_of
 from balance.decide.moved_setting import Moved
 from balance.decide.response import fit_response
@@ -78,7 +78,7 @@ def moved_by_settings(
     areas, draws, found = car.areas, car.draws, []
     weights = car.weights
     for setting, wanted in what_if.settings:
-        refuse_put_and_moved(car, setting)
+        car.refuse_moving(setting)
         family = (
             family_from(basis, what_if.family, setting)
             if what_if.family
