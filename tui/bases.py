@@ -57,5 +57,5 @@ def measured_parts(basis: Basis) -> list[tuple[str, str, str]]:
             f"against run {labels[pair.baseline]}",
         )
         for row, pair in enumerate(increments.pairs)
-        if pair.differs and pair.mirrors is None
+        if pair.shows_part
     ]

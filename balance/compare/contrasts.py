@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import TYPE_CHECKING
 
@@ -66,6 +66,10 @@ class Changes:
         At which the changes are stated. [Pa]
     confidence : float
         Share of intervals that hold the truth. [1]
+    own_degrees : numpy.ndarray or None
+        (contrasts, 4) degrees of freedom of each contrast, where they are not all ``degrees_of_freedom``. [1]
+    own_correlation : numpy.ndarray or None
+        (contrasts,) likewise for ``correlation``. [1]
     """
 
     weights: NDArray[np.float64]
@@ -81,6 +85,8 @@ class Changes:
     rounding: NDArray[np.float64]
     dynamic_pressure: float
     confidence: float
+    own_degrees: NDArray[np.float64] | None = None
+    own_correlation: NDArray[np.float64] | None = None
 
     def __len__(self) -> int:
         return len(self.change)
@@ -93,11 +99,23 @@ class Changes:
     @property
     def detectable(self) -> NDArray[np.float64]:
         """The true changes that a day like this resolves in 80 of 100 cases, (contrasts, 4), in N."""
-        return np.asarray(detectable_factor(self.degrees_of_freedom, self.confidence) * self.std)
+        return np.asarray(detectable_factor(self.degrees, self.confidence) * self.std)
+
+    @property
+    def degrees(self) -> NDArray[np.float64]:
+        """Degrees of freedom behind each figure, (contrasts, 4)."""
+        own = self.degrees_of_freedom if self.own_degrees is None else self.own_degrees
+        return np.broadcast_to(own, self.change.shape)
+
+    @property
+    def correlations(self) -> NDArray[np.float64]:
+        """Correlation of total downforce and drag behind each contrast, (contrasts,)."""
+        own = self.correlation if self.own_correlation is None else self.own_correlation
+        return np.broadcast_to(own, self.change.shape[:1])
 
     def of(self, row: int, column: int) -> Change:
         """Pick one contrast's change of one quantity."""
-        factor = detectable_factor(self.degrees_of_freedom[column], self.confidence)
+        factor = detectable_factor(self.degrees[row, column], self.confidence)
         return Change(
             change=float(self.change[row, column]),
             std=float(self.std[row, column]),
@@ -181,6 +199,48 @@ def contrast_changes(
         rounding=rounding,
         dynamic_pressure=dynamic_pressure,
         confidence=confidence,
+    )
+
+
+def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Changes:
+    """Take some contrasts from one working, and the others from another.
+
+    Parameters
+    ----------
+    one : Changes
+        Contrasts. [1]
+    other : Changes
+        The same contrasts, worked out otherwise. [1]
+    rows : numpy.ndarray
+        (contrasts,) which are taken from ``one``. [1]
+
+    Returns
+    -------
+    Changes
+        Each contrast whole, with its own scatter; what holds for all of them is that of ``one``. [1]
+
+    Notes
+    -----
+    Nothing is mixed within a contrast.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if np.all(rows):
+        return one
+    column = rows[:, None]
+    names = ("weights", "change", "std", "low", "high", "resolved", "rounding")
+    arrays = {name: np.where(column, getattr(one, name), getattr(other, name)) for name in names}
+    for array in arrays.values():
+        array.flags.writeable = False
+    return replace(
+        one,
+        **arrays,
+        correlation_known=one.correlation_known and other.correlation_known,
+        lower_bound=one.lower_bound | other.lower_bound,
+        own_degrees=np.where(column, one.degrees, other.degrees),
+        own_correlation=np.where(rows, one.correlations, other.correlations),
     )
 
 

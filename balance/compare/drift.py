@@ -125,6 +125,37 @@ class Drifts:
                 corrected -= moved[:, None] * drift.weights
         return corrected
 
+    def taken_from(self, weights: NDArray[np.float64]) -> NDArray[np.bool_]:
+        """Say out of which contrasts a drift can be taken whole.
+
+        Parameters
+        ----------
+        weights : numpy.ndarray
+            (contrasts, runs) weights. [1]
+
+        Returns
+        -------
+        numpy.ndarray
+            (contrasts,) false where no drift is resolved in the block, and where the contrast reaches over blocks. [1]
+
+        Notes
+        -----
+        True also where a steady drift cancels in the order of running: the contrast stays, but the drift is no part of
+        its scatter.
+
+        References
+        ----------
+        `correct`.
+        """
+        used = weights != 0.0
+        taken = np.zeros(len(weights), bool)
+        for drift, rows in zip(self.blocks, self.rows, strict=True):
+            inside = np.zeros(used.shape[1], bool)
+            inside[list(rows)] = True
+            whole = ~np.any(used[:, ~inside], axis=1) & (np.abs(weights.sum(axis=1)) < SUM_TOLERANCE)
+            taken |= drift.offered & whole
+        return taken
+
 
 def find_drifts(
     session: Session,

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.reduce.repeats import configurations, repeat_sets
+from balance.reduce.repeats import SPEED_TOLERANCE, configurations, repeat_sets
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
@@ -18,6 +19,39 @@ if TYPE_CHECKING:
     from balance.reduce.readings import Readings
 
 NOT_FITTED = 0
+BASE_WORDS = frozenset({"baseline", "base", "reference", "standard", "stock"})
+"""What a label calls the car that everything is compared with."""
+SAME_AGAIN = BASE_WORDS | frozenset(
+    [
+        "again",
+        "repeat",
+        "repeated",
+        "rerun",
+        "recheck",
+        "check",
+        "back",
+        "to",
+        "as",
+        "at",
+        "on",
+        "the",
+        "of",
+        "and",
+        "all",
+        "end",
+        "start",
+        "last",
+        "final",
+        "before",
+        "after",
+        "lunch",
+        "refit",
+        "refitted",
+    ]
+)
+"""Words that name nothing fitted."""
+TAKEN_OFF = frozenset(["off", "out", "removed", "without", "no", "less", "minus"])
+"""Words after which the name of a setting says that it is not fitted."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -38,6 +72,8 @@ class Fitted:
         (runs,) code of the block; all 0 where blocks are to be crossed. [1]
     groups : numpy.ndarray
         (runs,) which configuration each run is of. [1]
+    cars : numpy.ndarray
+        (runs,) the same, where a configuration that is an earlier one under another label counts as that one. [1]
     sets : tuple of tuple of int
         For each run, the runs averaged with it: one configuration, one block, speeds within 2 %.
     distinct : tuple of tuple of int
@@ -52,6 +88,7 @@ class Fitted:
     label_codes: NDArray[np.int_]
     blocks: NDArray[np.int_]
     groups: NDArray[np.int_]
+    cars: NDArray[np.int_]
     sets: tuple[tuple[int, ...], ...]
     distinct: tuple[tuple[int, ...], ...]
     set_of: NDArray[np.int_]
@@ -82,7 +119,9 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
 
     Notes
     -----
-    A run that says it repeats another counts as what that one was. Recorded columns do not tell runs apart.
+    A run that says it repeats another counts as what that one was. Recorded columns do not tell runs apart. Labels
+    tell configurations apart, and are averaged apart; but one whose settings are those of an earlier one, and whose
+    label adds nothing to the earlier label but "again", "baseline" or what was taken off, is that car again.
 
     References
     ----------
@@ -111,26 +150,30 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
     blocks = _coded(["" if across_blocks else run.block for run in runs])
     sets = _sets(readings, blocks)
     distinct = {rows: k for k, rows in enumerate(dict.fromkeys(sets))}
+    label_texts = [runs[origin[row]].configuration for row in range(count)]
     return Fitted(
         names=names,
         values=tuple(values),
         codes=codes,
-        label_codes=_coded([runs[origin[row]].configuration for row in range(count)]),
+        label_codes=_coded(label_texts),
         blocks=blocks,
         groups=groups,
+        cars=_cars(groups, codes, label_texts, names, tuple(values)),
         sets=sets,
         distinct=tuple(distinct),
         set_of=np.array([distinct[rows] for rows in sets], int),
     )
 
 
-def proposed_baselines(fitted: Fitted) -> NDArray[np.int_]:
+def proposed_baselines(fitted: Fitted, speed: NDArray[np.float64]) -> NDArray[np.int_]:
     """Propose a baseline for every run.
 
     Parameters
     ----------
     fitted : Fitted
         What was fitted in each run. [1]
+    speed : numpy.ndarray
+        (runs,) speed of each run. [m/s]
 
     Returns
     -------
@@ -139,27 +182,102 @@ def proposed_baselines(fitted: Fitted) -> NDArray[np.int_]:
 
     Notes
     -----
-    The nearest run on either side in running order, in the same block, that differs in exactly one setting, or in
-    the label alone; of two equally near the earlier.
+    All runs of a configuration in a block have one and the same baseline, sought from the first of them: in the same
+    block and different in one thing alone. An earlier run that differs in the label alone comes first; then one with
+    the part off, earlier, else later; then one with the part at another value, earlier; then an earlier one with one
+    part more. A later one that differs in label or value, or has one part more, is the last resort. Of several the
+    nearest, at the same speed if there is one. A configuration that is an earlier one under another label neither has a proposal nor is one.
 
     References
     ----------
     Common practice, no source.
     """
-    codes, labels = fitted.codes, fitted.label_codes
+    codes, labels, cars, blocks = fitted.codes, fitted.label_codes, fitted.cars, fitted.blocks
     count = codes.shape[0]
     if count == 0:
         return np.zeros(0, int)
-    differing = np.zeros((count, count), int)
+    differing, on, off = (np.zeros((count, count), int) for _ in range(3))
     for column in codes.T:
-        differing += column[:, None] != column[None, :]
-    label_only = (differing == 0) & (labels[:, None] != labels[None, :])
-    fair = ((differing == 1) | label_only) & (fitted.blocks[:, None] == fitted.blocks[None, :])
+        own, its = column[:, None], column[None, :]
+        differing += own != its
+        on += (own != NOT_FITTED) & (its == NOT_FITTED)
+        off += (own == NOT_FITTED) & (its != NOT_FITTED)
+    alone = differing == 1
+    label_only = (differing == 0) & (labels[:, None] != labels[None, :]) & (cars[:, None] != cars[None, :])
     order = np.arange(count)
-    later = order[None, :] > order[:, None]
-    far = 2 * np.abs(order[None, :] - order[:, None]) + later
-    far = np.where(fair, far, 3 * count)
-    return np.where(fair.any(axis=1), far.argmin(axis=1), -1)
+    first = _first_of_each(fitted)
+    earlier = order[None, :] < first[:, None]
+    kinds = (
+        label_only & earlier,
+        alone & (on == 1) & earlier,
+        alone & (on == 1),
+        alone & (on + off == 0) & earlier,
+        alone & (off == 1) & earlier,
+        label_only | (alone & (on + off == 0)),
+        alone,
+    )
+    named = fitted.groups == cars
+    allowed = (blocks[:, None] == blocks[None, :]) & named[:, None] & named[None, :]
+    rank = np.select(kinds, range(len(kinds)), len(kinds))
+    far = np.abs(order[None, :] - first[:, None])
+    far += count * (np.abs(speed[None, :] / speed[:, None] - 1.0) > SPEED_TOLERANCE)
+    far += 2 * count * rank
+    found = allowed & (rank < len(kinds))
+    far = np.where(found, far, 2 * count * (len(kinds) + 1))
+    return np.where(found.any(axis=1), far.argmin(axis=1), -1)
+
+
+def _first_of_each(fitted: Fitted) -> NDArray[np.int_]:
+    """Find the first run of each run's configuration in its block."""
+    firsts: dict[tuple[int, int], int] = {}
+    keys = zip(fitted.blocks.tolist(), fitted.groups.tolist(), strict=True)
+    return np.array([firsts.setdefault(key, row) for row, key in enumerate(keys)], int)
+
+
+def _cars(
+    groups: NDArray[np.int_],
+    codes: NDArray[np.int_],
+    labels: list[str],
+    names: tuple[str, ...],
+    values: tuple[tuple[Setting | None, ...], ...],
+) -> NDArray[np.int_]:
+    """Give each run its configuration, an earlier one where it is that one under another label."""
+    named: dict[int, int] = {}
+    known: dict[tuple[int, ...], list[int]] = {}
+    for row, group in enumerate(groups.tolist()):
+        if group in named:
+            continue
+        alike = known.setdefault(tuple(codes[row].tolist()), [])
+        here = [meaning[code] for meaning, code in zip(values, codes[row].tolist(), strict=True)]
+        absent = {
+            word for name, value in zip(names, here, strict=True) if value is None for word in _words(name)
+        }
+        present = {
+            word
+            for name, value in zip(names, here, strict=True)
+            if value is not None
+            for word in _words(f"{name} {value.value:g}" if value.numeric else f"{name} {value.value}")
+        }
+        same = (other for other in alike if _adds_nothing(labels[row], labels[other], absent, present))
+        origin = next(same, row)
+        named[group] = named.get(int(groups[origin]), group)
+        alike.append(row)
+    return np.array([named[group] for group in groups.tolist()], int)
+
+
+def _adds_nothing(label: str, earlier: str, absent: set[str], present: set[str]) -> bool:
+    """Say whether a label names nothing that the earlier label of the same settings does not."""
+    words = _words(label)
+    more = words - _words(earlier) - SAME_AGAIN - present
+    if words & TAKEN_OFF:
+        more -= TAKEN_OFF | absent
+    if words & BASE_WORDS:
+        more = {word for word in more if not word.isdigit()}
+    return not more
+
+
+def _words(text: str) -> set[str]:
+    return set(re.findall(r"[^\W_]+", text.casefold()))
 
 
 def _sets(readings: Readings, blocks: NDArray[np.int_]) -> tuple[tuple[int, ...], ...]:

@@ -26,6 +26,8 @@ class Increment:
         The runs averaged on either side, the two above among them.
     proposed : bool
         Nobody named the baseline: it is the nearest fair one.
+    later : bool
+        The proposed baseline was run after the run, for want of an earlier one.
     differs : tuple of str
         Settings in which the two differ; ``configuration`` where only the label does; empty for a repeat.
     package : bool
@@ -33,7 +35,7 @@ class Increment:
     suspect : tuple of str
         Runs on either side that are marked suspect.
     mirrors : str or None
-        The run whose increment this proposed one is, turned round.
+        The run whose increment this one is, turned round.
     weights : numpy.ndarray
         (runs,) of the contrast over the session's used readings. [1]
     front_downforce, rear_downforce, downforce, drag : Change
@@ -57,6 +59,7 @@ class Increment:
     runs: tuple[str, ...]
     baseline_runs: tuple[str, ...]
     proposed: bool
+    later: bool
     differs: tuple[str, ...]
     package: bool
     suspect: tuple[str, ...]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -17,6 +17,7 @@ from balance.compare.contrasts import (
     combined_weights,
     contrast_changes,
     mean_weights,
+    rows_of_either,
 )
 from balance.compare.drift import find_drifts
 from balance.compare.increment import Increment
@@ -55,7 +56,10 @@ class Increments:
     uncorrected : Changes
         As measured.
     corrected : Changes or None
-        With the drift taken out, where a drift is resolved and so offered.
+        With the drift taken out, where a drift is resolved and so offered; an increment from which there is none to take
+        out stands as measured, its interval too.
+    taken : numpy.ndarray
+        (increments,) whether ``corrected`` has the drift out of it.
     drifts : Drifts
         What came back, and how far it had moved.
     drift_corrected : bool
@@ -68,6 +72,7 @@ class Increments:
     pairs: tuple[Pair, ...]
     uncorrected: Changes
     corrected: Changes | None
+    taken: NDArray[np.bool_]
     drifts: Drifts
     drift_corrected: bool
 
@@ -125,7 +130,7 @@ class Increments:
         Returns
         -------
         Changes
-            One row per contrast, with the drift taken out where the increments have it out. [1]
+            One row per contrast, with the drift taken out where the increments have it out and there is one. [1]
 
         Notes
         -----
@@ -135,14 +140,17 @@ class Increments:
         ----------
         `balance.compare.contrasts`.
         """
-        corrected = self.drift_corrected
-        return contrast_changes(
-            self.drifts.correct(weights) if corrected else weights,
-            self.readings,
-            self.drifts.repeatability if corrected else self.repeatability,
+        changes = partial(
+            contrast_changes,
+            readings=self.readings,
             dynamic_pressure=self.uncorrected.dynamic_pressure,
             confidence=self.uncorrected.confidence,
         )
+        measured = changes(weights, repeatability=self.repeatability)
+        if not self.drift_corrected:
+            return measured
+        corrected = changes(self.drifts.correct(weights), repeatability=self.drifts.repeatability)
+        return rows_of_either(corrected, measured, self.drifts.taken_from(weights))
 
     def __len__(self) -> int:
         return len(self.pairs)
@@ -160,6 +168,7 @@ class Increments:
             runs=tuple(labels[k] for k in pair.runs),
             baseline_runs=tuple(labels[k] for k in pair.baseline_runs),
             proposed=pair.proposed,
+            later=pair.later,
             differs=pair.differs,
             package=len(pair.differs) > 1,
             suspect=tuple(labels[k] for k in used if self.readings.runs[k].status == "suspect"),
@@ -242,16 +251,19 @@ def find_increments(
     drifts = find_drifts(
         session, readings, fitted, repeatability, dynamic_pressure=dynamic_pressure, confidence=confidence
     )
-    corrected = None
+    measured, corrected = changes(weights, repeatability), None
+    taken = drifts.taken_from(weights)
     if drifts.offered:
         corrected = changes(drifts.correct(weights), drifts.repeatability)
+        corrected = rows_of_either(corrected, measured, taken)
     return Increments(
         readings=readings,
         repeatability=repeatability,
         fitted=fitted,
         pairs=pairs,
-        uncorrected=changes(weights, repeatability),
+        uncorrected=measured,
         corrected=corrected,
+        taken=taken,
         drifts=drifts,
         drift_corrected=correct_drift and corrected is not None,
     )

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from balance.compare.fitted import proposed_baselines, what_was_fitted
+import numpy as np
+
+from balance.compare.fitted import NOT_FITTED, proposed_baselines, what_was_fitted
 from balance.errors import InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
@@ -18,7 +20,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pair:
-    """A run and its baseline, as positions among the used runs; ``runs`` and ``baseline_runs`` are averaged."""
+    """A run and its baseline, as positions among the used runs; ``runs`` and ``baseline_runs`` are averaged.
+
+    ``mirrors`` is the run whose pair is this one turned round; ``bare`` says that the run is a baseline: what it is compared with has more on.
+    """
 
     run: int
     baseline: int
@@ -27,7 +32,18 @@ class Pair:
     differs: tuple[str, ...]
     proposed: bool
     mirrors: int | None = None
+    bare: bool = False
     notes: tuple[str, ...] = ()
+
+    @property
+    def shows_part(self) -> bool:
+        """Whether it shows what something did: no repeat, no other pair turned round, no baseline."""
+        return bool(self.differs) and self.mirrors is None and not self.bare
+
+    @property
+    def later(self) -> bool:
+        """Whether the baseline was proposed and was run after the run's configuration."""
+        return self.proposed and min(self.baseline_runs) > min(self.runs)
 
 
 def pair_runs(
@@ -77,7 +93,7 @@ def pair_runs(
             )
     void = {run.label for run in session.runs if run.status == "void"}
     fitted = what_was_fitted(readings, across_blocks=across_blocks)
-    proposals = proposed_baselines(fitted)
+    proposals = proposed_baselines(fitted, readings.speed)
     pairs = []
     for k, run in enumerate(readings.runs):
         notes: tuple[str, ...] = ()
@@ -88,8 +104,8 @@ def pair_runs(
         baseline = position[named] if named is not None else int(proposals[k])
         if baseline < 0:
             continue
-        differs = fitted.differs(k, baseline)
-        same = fitted.groups[k] == fitted.groups[baseline]
+        same = fitted.cars[k] == fitted.cars[baseline]
+        differs = () if same else fitted.differs(k, baseline)
         if fitted.blocks[k] != fitted.blocks[baseline]:
             notes += ("run and baseline are of different blocks: what changed between them is in it",)
         pairs.append(
@@ -103,26 +119,49 @@ def pair_runs(
                 notes=notes,
             )
         )
-    return _mark_mirrors(pairs, fitted), fitted
+    return _mark_what_is_no_part(pairs, fitted), fitted
 
 
-def _mark_mirrors(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:
-    """Mark proposed pairs that are another pair turned round; of two proposals that of the newer part stands."""
+def _mark_what_is_no_part(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:
+    """Mark pairs that are another one turned round, and runs that are nothing but a baseline."""
 
     def sides(pair: Pair) -> tuple[int, int, int]:
-        return int(fitted.blocks[pair.run]), int(fitted.groups[pair.run]), int(fitted.groups[pair.baseline])
+        return int(fitted.blocks[pair.run]), int(fitted.cars[pair.run]), int(fitted.cars[pair.baseline])
 
-    standing: dict[tuple[int, int, int], Pair] = {}
+    def standing(pair: Pair) -> tuple[bool, int, bool]:
+        """Order the two directions of a comparison: stated before proposed, on before off, an earlier baseline."""
+        stated = not pair.proposed and not _came_back(pair, fitted)
+        return stated, _parts_more(pair, fitted), not pair.later
+
+    best: dict[tuple[int, int, int], Pair] = {}
     for pair in pairs:
-        key = sides(pair)
-        if key not in standing or (standing[key].proposed and not pair.proposed):
-            standing[key] = pair
+        if pair.differs:
+            key = sides(pair)
+            if key not in best or standing(pair) > standing(best[key]):
+                best[key] = pair
+    baselines = {(block, baseline) for block, _, baseline in best}
     marked = []
     for pair in pairs:
         block, run, baseline = sides(pair)
-        twin = standing.get((block, baseline, run))
-        if pair.proposed and pair.differs and twin and (not twin.proposed or run < baseline):
+        twin = best.get((block, baseline, run)) if pair.differs else None
+        if twin and standing(twin) > standing(pair):
             marked.append(replace(pair, mirrors=twin.run))
+        elif _parts_more(pair, fitted) < 0 and (
+            pair.later or ((block, run) in baselines and _came_back(pair, fitted))
+        ):
+            marked.append(replace(pair, bare=True))
         else:
             marked.append(pair)
     return tuple(marked)
+
+
+def _came_back(pair: Pair, fitted: Fitted) -> bool:
+    """Say whether the run's car was run in the block before the baseline was, too: A, B, A."""
+    alike = (fitted.cars == fitted.cars[pair.run]) & (fitted.blocks == fitted.blocks[pair.run])
+    return pair.baseline < pair.run and bool(alike[: pair.baseline].any())
+
+
+def _parts_more(pair: Pair, fitted: Fitted) -> int:
+    """Count how many parts more the run has on than its baseline; negative where it has fewer."""
+    run, baseline = (fitted.codes[row] != NOT_FITTED for row in (pair.run, pair.baseline))
+    return int(np.sum(run & ~baseline)) - int(np.sum(baseline & ~run))

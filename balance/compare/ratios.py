@@ -212,9 +212,9 @@ def cost_ratios(changes: Changes) -> RatioSets:
     """
     x, y = changes.change[:, TOTAL], changes.change[:, DRAG]
     sx, sy = changes.std[:, TOTAL], changes.std[:, DRAG]
-    degrees = np.minimum(changes.degrees_of_freedom[TOTAL], changes.degrees_of_freedom[DRAG])
+    degrees = np.minimum(changes.degrees[:, TOTAL], changes.degrees[:, DRAG])
     quantile = student_factor(degrees, changes.confidence)
-    kind, low, high = fieller(x, y, sx * sx, sy * sy, changes.correlation * sx * sy, quantile)
+    kind, low, high = fieller(x, y, sx * sx, sy * sy, changes.correlations * sx * sy, quantile)
     return _with_value(x, y, kind, low, high, "scatter")
 
 

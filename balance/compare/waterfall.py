@@ -136,7 +136,7 @@ def build_waterfall(
 def _path(increments: Increments, final: int, base: int | None) -> list[Pair]:
     """Follow the baselines back from a run, to the base if it is on the way; pairs in the order of building."""
     sets = increments.fitted.sets
-    by_run = {pair.run: pair for pair in increments.pairs if pair.differs and pair.mirrors is None}
+    by_run = {pair.run: pair for pair in increments.pairs if pair.shows_part}
     path: list[Pair] = []
     seen = {sets[final]}
     here = final

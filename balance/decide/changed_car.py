@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.put_parts import put_parts
 from balance.errors import InputError
 from balance.handling.part_force import axle_changes
 from balance.reduce.air import dynamic_pressure
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.basis import Basis
+    from balance.decide.put_parts import PutPart, PutParts
     from balance.what_ifs import PlacedForce, StatedChange
 
     Array = NDArray[np.float64]
@@ -52,6 +53,8 @@ class ChangedCar:
         The run that it starts from, among those that count.
     assumptions : tuple of Assumption
         What it rests on.
+    moved : mapping of str to str
+        Settings that a part put elsewhere than they are on the run, each with the part.
     """
 
     areas: Array
@@ -60,6 +63,15 @@ class ChangedCar:
     stated_std: Array
     row: int
     assumptions: tuple[Assumption, ...]
+    moved: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def refuse_moving(self, setting: str) -> None:
+        """Refuse to move a setting along its curve that a part put elsewhere: that would count the part twice."""
+        if setting in self.moved:
+            raise InputError(
+                f"{setting}: found part '{self.moved[setting]}', which changes it, and a move of it along its curve, "
+                "expected one of the two; start from a run that has the setting where it is to be moved from"
+            )
 
 
 def change_car(
@@ -81,7 +93,7 @@ def change_car(
     run : str
         Label of the run to start from; the mean of its repeats is taken. [1]
     on : sequence of str, optional
-        Runs whose measured change against their baseline is added. [1]
+        Runs of which the settings that differ from their baseline are put on, at those runs' own values. [1]
     off : sequence of str, optional
         Runs whose measured change is taken off. [1]
     stated : sequence of StatedChange, optional
@@ -101,10 +113,13 @@ def change_car(
     UnknownName
         If there is no such run.
     InputError
-        If a run that is to be put on or taken off has no baseline.
+        If a run that is to be put on or taken off has no baseline, or the start has a setting of the part at a value from
+        which it was not measured.
 
     Notes
     -----
+    Parts are taken off first. Where the car has a setting of the part already, at another value than the part's baseline,
+    the part is measured against a run that differs from the part's in these settings alone and has them as the car has.
     The measured part is one contrast over the session's readings, so that what two parts share is counted once.
     The same part put on and taken off leaves no trace.
 
@@ -114,22 +129,8 @@ def change_car(
     """
     row = basis.row(run)
     weights = basis.start_weights(row)
-    counted = Counter(on)
-    counted.subtract(off)
-    labels = basis.day.readings.labels
-    pairs = {labels[pair.run]: k for k, pair in enumerate(basis.increments.pairs)}
-    parts: list[tuple[int, int]] = []
-    for label, times in counted.items():
-        basis.row(label)
-        if label not in pairs:
-            raise InputError(
-                f"part '{label}': found a run without a baseline, expected one that is compared with another; "
-                "state its baseline in runs.csv"
-            )
-        if times:
-            parts.append((pairs[label], times))
-    for k, times in parts:
-        weights = weights + times * basis.increments.uncorrected.weights[k]
+    put = put_parts(basis, row, on=on, off=off)
+    weights = weights + put.weights
     areas = basis.areas(weights)
     made = basis.drawn(weights[None]) if drawn else None
     draws = None if made is None else made[:, :, 0]
@@ -160,9 +161,10 @@ def change_car(
         row=row,
         assumptions=(
             *_about_the_start(basis, row),
-            *_about_parts(basis, row, parts),
+            *_about_parts(basis, row, put),
             *_about_stated(basis, stated, forces),
         ),
+        moved=put.moved,
     )
 
 
@@ -198,41 +200,46 @@ def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
     return found
 
 
-def _about_parts(basis: Basis, row: int, parts: Sequence[tuple[int, int]]) -> list[Assumption]:
+def _about_parts(basis: Basis, row: int, put: PutParts) -> list[Assumption]:
     """Say which parts were measured on another car than they are put on, and whether the package was run."""
     fitted, labels = basis.increments.fitted, basis.day.readings.labels
-    runs = basis.day.readings.runs
-    found = []
-    codes = fitted.codes[row].copy()
-    for k, times in parts:
-        pair = basis.increments.pairs[k]
-        values: dict[str, float | str] = {
-            "run": labels[pair.run],
-            "baseline": labels[pair.baseline],
-            "start": labels[row],
-            "times": float(times),
-        }
-        here = fitted.groups[pair.baseline if times > 0 else pair.run] == fitted.groups[row]
-        if not here:
-            found.append(Assumption(kind="part measured on another car", values=values))
-        if abs(times) > 1:
-            found.append(Assumption(kind="part more than once", values=values))
-        if len(pair.differs) > 1:
-            found.append(
-                Assumption(kind="part is a package", values={**values, "differs": ", ".join(pair.differs)})
-            )
-        if any(runs[r].status == "suspect" for r in (*pair.runs, *pair.baseline_runs)):
-            found.append(Assumption(kind="suspect part", values=values))
-        side = pair.run if times > 0 else pair.baseline
-        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
-        codes[changed] = fitted.codes[side][changed]
-    if len(parts) > 1:
-        together = ", ".join(labels[basis.increments.pairs[k].run] for k, _ in parts)
+    found = [one for part in put.parts for one in _about_part(basis, row, part)]
+    if len(put.parts) > 1:
+        together = ", ".join(labels[basis.increments.pairs[part.pair].run] for part in put.parts)
         found.append(Assumption(kind="parts added", values={"runs": together}))
-    if parts and not np.array_equal(codes, fitted.codes[row]):
-        same = [labels[r] for r in range(len(labels)) if np.array_equal(fitted.codes[r], codes)]
+    if put.moved:
+        same = [labels[r] for r in range(len(labels)) if np.array_equal(fitted.codes[r], put.codes)]
         if same:
             found.append(Assumption(kind="was run together", values={"runs": ", ".join(same)}))
+    return found
+
+
+def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
+    """Say what one part rests on."""
+    fitted, labels = basis.increments.fitted, basis.day.readings.labels
+    pair, baseline, times = basis.increments.pairs[part.pair], part.baseline, part.times
+    values: dict[str, float | str] = {
+        "run": labels[pair.run],
+        "baseline": labels[baseline],
+        "own": labels[pair.baseline],
+        "start": labels[row],
+        "times": float(times),
+    }
+    if baseline == pair.run:
+        return [Assumption(kind="part is on already", values=values)]
+    found = []
+    if baseline != pair.baseline:
+        found.append(Assumption(kind="part measured against another run", values=values))
+    if fitted.groups[baseline if times > 0 else pair.run] != fitted.groups[row]:
+        found.append(Assumption(kind="part measured on another car", values=values))
+    if abs(times) > 1:
+        found.append(Assumption(kind="part more than once", values=values))
+    differs = fitted.differs(pair.run, baseline)
+    if len(differs) > 1:
+        found.append(Assumption(kind="part is a package", values={**values, "differs": ", ".join(differs)}))
+    runs, used = basis.day.readings.runs, (*fitted.sets[pair.run], *fitted.sets[baseline])
+    if any(runs[r].status == "suspect" for r in used):
+        found.append(Assumption(kind="suspect part", values=values))
     return found
 
 

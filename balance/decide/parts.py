@@ -213,7 +213,7 @@ def rank_parts(parts: Parts, by: RankBy) -> tuple[int, ...]:
     figure = figures[by]
     once: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
     for row, pair in enumerate(increments.pairs):
-        if pair.differs and pair.mirrors is None and np.isfinite(figure[row]):
+        if pair.shows_part and np.isfinite(figure[row]):
             once.setdefault((pair.runs, pair.baseline_runs), row)
     return tuple(sorted(once.values(), key=lambda row: (-figure[row], row)))
 

@@ -186,6 +186,7 @@ def prepare_trim(
     car = change_car(
         basis, question.run, on=question.on, off=question.off, stated=question.stated, forces=question.forces
     )
+    car.refuse_moving(question.setting)
     vehicle = basis.day.session.vehicle
     aim: Aim
     if question.offset is not None:

@@ -78,6 +78,7 @@ def moved_by_settings(
     areas, draws, found = car.areas, car.draws, []
     weights = car.weights
     for setting, wanted in what_if.settings:
+        car.refuse_moving(setting)
         family = (
             family_from(basis, what_if.family, setting)
             if what_if.family

@@ -26,6 +26,11 @@ _PLAIN = {
     "part measured on another car": (
         "part {run} was measured against run {baseline} and is taken to do the same on run {start}"
     ),
+    "part measured against another run": (
+        "part {run} is put on at its own settings: counted from run {baseline}, which has the car's own in their place, and "
+        "not from run {own}"
+    ),
+    "part is on already": "part {run} is on already, at its own settings: nothing is added",
     "part is a package": "part {run} is a package: it differs from run {baseline} in {differs}",
     "was run together": "runs {runs} measured these settings together: prefer them to this sum",
     "curve of another family": "the curve is that of runs {runs}",

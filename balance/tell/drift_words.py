@@ -5,11 +5,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from balance.reduce.repeatability import QUANTITIES
 from balance.tell.change_text import signed
 
 if TYPE_CHECKING:
     from balance.compare.drift import Drift, Drifts
+    from balance.compare.increments import Increments
     from balance.tell.figures import Show
 
 WHAT_TO_DO = (
@@ -39,6 +42,33 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
     for block in drifts.blocks:
         lines += block_lines(block, show)
     return lines
+
+
+def taken_words(increments: Increments, row: int) -> str:
+    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure.
+
+    Parameters
+    ----------
+    increments : Increments
+        A day's increments.
+    row : int
+        Which.
+
+    Returns
+    -------
+    str
+        A clause; empty where the drift is taken out, and where it is left in everywhere.
+    """
+    if not increments.drift_corrected:
+        return ""
+    if increments.taken[row]:
+        stays = np.allclose(increments.changes.weights[row], increments.uncorrected.weights[row])
+        cancels = "a steady drift cancels in its order of running: its figures stay, its intervals are without the drift"
+        return cancels if stays else ""
+    used = np.flatnonzero(increments.uncorrected.weights[row])
+    blocks = {int(increments.fitted.blocks[k]) for k in used}
+    why = "it reaches over blocks" if len(blocks) > 1 else "none is resolved in its block"
+    return f"no drift is taken out of it: {why}"
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:

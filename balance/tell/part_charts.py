@@ -97,7 +97,7 @@ def scatter_ellipse(parts: Parts, row: int) -> tuple[np.ndarray, np.ndarray] | N
     if not (math.isfinite(half[DRAG]) and math.isfinite(half[TOTAL])):
         return None
     turn = np.linspace(0.0, 2.0 * math.pi, 73)
-    r = changes.correlation
+    r = float(changes.correlations[row])
     return (
         half[DRAG] * np.cos(turn),
         half[TOTAL] * (r * np.cos(turn) + math.sqrt(1.0 - r * r) * np.sin(turn)),

@@ -67,7 +67,7 @@ def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> 
 def _changes(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     increments = parts.increments
     lines = _of(increments.changes, row, show)
-    if increments.corrected is not None:
+    if increments.corrected is not None and increments.taken[row]:
         measured, corrected = increments.uncorrected, increments.corrected
         other = measured if increments.drift_corrected else corrected
         word = "as measured, drift left in" if increments.drift_corrected else "with the drift taken out"

@@ -47,6 +47,8 @@ RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
     }
 )
 """The column that each order goes by."""
+AS_MEASURED = "‡"
+"""Stands beside a run from whose figures no drift is taken out, while it is out of others."""
 _SHORT = {
     PartClass.GAINS_AT_NO_MEASURED_COST: "gains, cost unseen",
     PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses, saving unseen",
@@ -168,6 +170,11 @@ class PartTable:
         text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
         suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
         text += "†" if self.parts.increments.changes.lower_bound.any() else ""
+        text += (
+            AS_MEASURED
+            if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]
+            else ""
+        )
         return (f"{text}*", "warn") if suspect else (text, "")
 
     def _baseline(self, row: int) -> Cell:
@@ -175,7 +182,9 @@ class PartTable:
         text = runs[pair.baseline].label + (
             f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
         )
-        return (f"{text} prop.", "muted") if pair.proposed else (text, "")
+        if not pair.proposed:
+            return text, ""
+        return f"{text} {'later' if pair.later else 'prop.'}", "muted"
 
     def _differs(self, row: int) -> Cell:
         clauses = differing(self.parts.increments, row, shortened=self._short)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.compare.classes import PartClass
 from balance.tell.change_text import amount_words, change_words, ratio_words
+from balance.tell.drift_words import taken_words
 from balance.tell.figures import decimals_for, number, percent
 from balance.tell.part_names import part_name, runs_words
 from balance.tell.words import verdict_short
@@ -51,7 +52,8 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
         )
     clauses += [balance_words(part), verdict_change(part)]
     if i.proposed:
-        clauses.append("the baseline is proposed, nobody stated it")
+        later = ", and was run later" if i.later else ""
+        clauses.append(f"the baseline is proposed, nobody stated it{later}")
     if any(c.lower_bound for c in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
         clauses.append(f"{UNTOUCHED}: refitting a part scatters more")
     return f"{'; '.join(clause for clause in clauses if clause)}."
@@ -164,8 +166,9 @@ def baseline_words(i: Increment, *, brief: bool = False) -> str:
     str
         ``run 4 against mean of runs 1, 2 (proposed)``.
     """
-    why = "" if brief else ": the nearest run that differs in one setting"
-    proposed = f" (proposed{why})" if i.proposed else ""
+    when = ", run later" if i.later else ""
+    why = "" if brief else ": differs in one setting"
+    proposed = f" (proposed{when}{why})" if i.proposed else ""
     return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
 
 
@@ -192,6 +195,10 @@ def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
         notes.append("a package: what it did belongs to all its parts together")
     if i.mirrors is not None:
         notes.append(f"the same comparison as run {i.mirrors}, turned round")
+    if parts.increments.pairs[row].bare:
+        notes.append("a baseline, which shows no part")
+    drift = taken_words(parts.increments, row)
+    notes += [drift] if drift else []
     if i.by_axle is not None and i.by_axle != "both":
         notes.append(f"total downforce is not resolved; the {i.by_axle} axle is")
     return tuple(notes)

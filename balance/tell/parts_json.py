@@ -101,9 +101,11 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "runs": list(i.runs),
         "baseline_runs": list(i.baseline_runs),
         "baseline_proposed": i.proposed,
+        "baseline_later": i.later,
         "differs": list(i.differs),
         "package": i.package,
         "mirrors": i.mirrors,
+        "shows_part": increments.pairs[row].shows_part,
         "suspect": list(i.suspect),
         **changes_record(increments.changes, row),
         "downforce_per_drag": i.ratio.value,
@@ -121,6 +123,7 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "sentence": part_sentence(parts, row, Show(SI)),
         "notes": list(part_notes(parts, row)),
     }
+    record["drift_taken_out"] = bool(increments.drift_corrected and increments.taken[row])
     if increments.corrected is not None:
         record["as_measured"] = changes_record(increments.uncorrected, row)
         record["drift_corrected"] = changes_record(increments.corrected, row)

@@ -12,7 +12,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch" / "tunnel_day"
-ROUNDS = 5
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+ROUNDS = 1 if SMALL else 5
 LIMIT_SECONDS, LIMIT_BYTES = 5.0, 3_000_000
 
 

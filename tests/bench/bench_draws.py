@@ -39,7 +39,8 @@ from balance.records import (
 )
 from balance.reduce.draws import seed_of
 
-RUNS, DRAWS, SPEEDS, ROUNDS = 200, 2_000, 100, 9
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+RUNS, DRAWS, SPEEDS, ROUNDS = (100, 100, 10, 1) if SMALL else (200, 2_000, 100, 9)
 LOOP_RUNS, LOOP_SPEEDS = 4, 5
 GOAL_NUMPY, GOAL_LOOP = 1.5, 15.0
 GRAVITY, DRIVE_FRICTION = 9.80665, 1.1

@@ -24,7 +24,9 @@ from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
 from balance.files.foreign.writing import write_import
 
-ROWS, ROUNDS, GOAL_SECONDS = 50_000, 3, 10.0
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+ROWS, ROUNDS = (200, 1) if SMALL else (50_000, 3)
+GOAL_SECONDS = 10.0
 VEHICLE = """\
 name = "Larkspur coupe (invented)"
 [mass]
@@ -37,7 +39,7 @@ ANSWERS = ImportOptions(speed="160 km/h", air_density="1.225 kg/m^3", forces="as
 
 
 def long_table():
-    """Build a table of 50,000 runs with settings, conditions and notes."""
+    """Build a table of many runs with settings, conditions and notes."""
     rng = np.random.default_rng(3)
     return pd.DataFrame(
         {

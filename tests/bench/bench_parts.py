@@ -10,6 +10,7 @@ as objects; Student's intervals and Fieller's set, which it does not have, are p
 from __future__ import annotations
 
 import math
+import sys
 import time
 from itertools import product
 from statistics import median
@@ -37,8 +38,8 @@ from balance.records import (
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import repeatability
 
-RUNS = 200
-TURNS = 7
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+RUNS, TURNS = (60, 1) if SMALL else (200, 7)
 PRESSURE = 0.5 * 1.2 * 50.0**2
 
 

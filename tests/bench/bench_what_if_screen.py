@@ -33,8 +33,10 @@ from tui.app import AxletrimApp  # noqa: E402
 from tui.bases import basis_for  # noqa: E402
 from tui.loading import load  # noqa: E402
 from tui.what_if_view import WhatIfWanted, figures_for  # noqa: E402
+from tui.widgets.dial_list import DialList  # noqa: E402
 
-RUNS, TURNS = 200, 21
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+RUNS, TURNS = (24, 1) if SMALL else (200, 21)
 GOAL_KEY, GOAL_BANDS = 16.0, 200.0
 VEHICLE = """\
 name = "any car"
@@ -125,7 +127,7 @@ def model(day) -> None:
     curve = figures_for(wanted(3), drawn=False).curve.result.grip_surplus.value
     np.testing.assert_allclose(one_by_one(wanted(3)), curve, rtol=1e-9, atol=1e-12)
     ours, loop = timed(lambda k: figures_for(wanted(k), drawn=False)), timed(lambda k: one_by_one(wanted(k)))
-    bands = timed(lambda k: figures_for(wanted(k), drawn=True), turns=7)
+    bands = timed(lambda k: figures_for(wanted(k), drawn=True), turns=min(7, TURNS))
     print(
         f"what-if of a day of {RUNS} runs, result and curve of 100 speeds: {ours:.1f} ms, goal below {GOAL_KEY:.0f}"
     )
@@ -133,7 +135,7 @@ def model(day) -> None:
     print(f"  with bands of {day.shared.count} draws: {bands:.0f} ms, goal below {GOAL_BANDS:.0f}")
     basis = basis_for(day, ())
     question = TrimQuestion(run="3", setting="wing")
-    answer = timed(lambda k: suggest_setting(basis, question, speed=45.0 + 0.1 * k), turns=7)
+    answer = timed(lambda k: suggest_setting(basis, question, speed=45.0 + 0.1 * k), turns=min(7, TURNS))
     print(f"  answer of the wing screen with curve, places, mounts: {answer:.0f} ms")
 
 
@@ -165,7 +167,7 @@ async def screen(path: Path) -> None:
                 await asyncio.sleep(0.002)
             bands.append(time.perf_counter() - start)
         print(
-            f"a key on the screen, {page.dial.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}"
+            f"a key on the screen, {page.query_one(DialList).dial.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}"
         )
         print(f"  until the bands stand: {median(bands) * 1e3:.0f} ms, goal {GOAL_BANDS:.0f}")
 

@@ -9,6 +9,7 @@ its bracketing root search, one draw at a time.
 
 from __future__ import annotations
 
+import sys
 import time
 from itertools import product
 from statistics import median
@@ -39,7 +40,8 @@ from balance.records import (
 )
 from balance.what_ifs import StatedChange, WhatIf
 
-RUNS, DRAWS, TURNS = 200, 10_000, 7
+SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
+RUNS, DRAWS, TURNS = (96, 200, 1) if SMALL else (200, 10_000, 7)
 SPEED = 50.0
 PRESSURE = 0.5 * 1.2 * SPEED**2
 

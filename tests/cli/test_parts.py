@@ -135,6 +135,8 @@ def test_us_customary_units_and_words_of_the_ratio(axletrim, demo):
     said = " ".join(axletrim("parts", demo, "--units", "us", "--speed", "100 mph").stdout.split())
     assert "At 100 mph, splitter length 60 mm gains" in said
     assert "lbf gained per lbf of drag" in said
+    shed = axletrim("parts", demo, "--units", "us", "--speed", "100 mph", "--baseline", "18").stdout
+    said += " ".join(shed.split())
     assert "lbf given up per lbf saved" in said
     assert " N " not in said.replace("[N]", "")
 
@@ -189,6 +191,90 @@ def test_a_drift_is_taken_out_where_there_is_one_and_both_figures_stand(axletrim
     assert wing[0]["front_downforce_change_N"] != pytest.approx(wing[1]["front_downforce_change_N"], abs=1.0)
     assert "NOT taken out" in axletrim("parts", desk.session).stdout
     assert "DRIFT TAKEN OUT" in axletrim("parts", desk.session, "--correct-drift").stdout
+
+
+HALF_DRIFTING = """\
+run,block,configuration,wing [deg],splitter [mm],front_lift [N],rear_lift [N],drag [N]
+1,am,base,,,84,260,1150
+2,am,wing,5,,70,-40,1190
+3,am,base,,,72,261,1152
+4,am,base,,,66,259,1149
+5,am,base,,,60,260,1151
+6,pm,base,,,80,258,1150
+7,pm,splitter,,40,-120,262,1158
+8,pm,base,,,77,261,1151
+9,pm,base,,,81,261,1150
+"""
+"""The morning's baseline falls by 6 N a run at the front, the afternoon's stands still."""
+
+
+def test_a_part_of_a_block_without_a_drift_stands_as_measured_and_says_so(axletrim, desk, record):
+    desk.write(runs=HALF_DRIFTING)
+    plain = by_run(record("parts", session=desk.session))
+    corrected = by_run(record("parts", "--correct-drift", session=desk.session))
+    for run, taken in (("2", True), ("7", False)):
+        assert plain[run]["drift_taken_out"] is False
+        assert corrected[run]["drift_taken_out"] is taken
+    for name in FORCES:
+        for key in (
+            f"{name}_change_N",
+            f"{name}_change_N_std",
+            f"{name}_change_N_interval",
+            f"{name}_change_N_detectable",
+        ):
+            assert corrected["7"][key] == plain["7"][key]
+    assert corrected["7"]["downforce_per_drag_set"] == plain["7"]["downforce_per_drag_set"]
+    assert corrected["2"]["front_downforce_change_N_std"] < plain["2"]["front_downforce_change_N_std"]
+    said = axletrim("parts", desk.session, "--correct-drift", "--width", "150").stdout
+    flat = " ".join(said.split())
+    assert "DRIFT TAKEN OUT, not of ‡ (--correct-drift leaves it in)" in flat
+    assert "of ‡ as measured: total" in flat
+    assert [line.split()[0] for line in said.splitlines() if line.startswith(("  2", "  7"))] == ["2", "7‡"]
+    assert flat.count("no drift is taken out of it: none is resolved in its block") == 1
+    assert "of 1 of 2 parts" in " ".join(axletrim("parts", desk.session).stdout.split())
+
+
+def test_where_a_drift_cancels_in_the_order_of_running_that_is_said(axletrim, desk, record):
+    """A-A-B-A-A: the baselines' mean stands where the part was run, so that a steady drift changes no figure."""
+    rows = HALF_DRIFTING.splitlines()[:1]
+    loads = [(84, ""), (78, ""), (72, 5), (66, ""), (61, "")]
+    rows += [
+        f"{k},,{'wing' if wing else 'base'},{wing},,{front},260,{1150 + k % 2}"
+        for k, (front, wing) in enumerate(loads)
+    ]
+    desk.write(runs="\n".join(rows) + "\n")
+    plain, corrected = (
+        by_run(record("parts", *option, session=desk.session))["2"] for option in ((), ("--correct-drift",))
+    )
+    key = "front_downforce_change_N"
+    assert corrected[key] == pytest.approx(plain[key], abs=1e-9)
+    assert corrected[f"{key}_std"] < plain[f"{key}_std"]
+    said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
+    assert "its figures stay, its intervals are without the drift" in said
+
+
+def test_a_part_over_blocks_has_no_drift_taken_out(axletrim, desk, record):
+    head, *rows = HALF_DRIFTING.splitlines()
+    stated = [f"{row},{'1' if row.startswith('7,') else ''}" for row in rows]
+    desk.write(runs="\n".join([f"{head},baseline", *stated]) + "\n")
+    plain, corrected = (
+        by_run(record("parts", *option, session=desk.session))["7"] for option in ((), ("--correct-drift",))
+    )
+    assert corrected["drift_taken_out"] is False
+    for name in FORCES:
+        assert corrected[f"{name}_change_N_interval"] == plain[f"{name}_change_N_interval"]
+    said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
+    assert "no drift is taken out of it: it reaches over blocks" in said
+
+
+def test_where_no_part_lies_in_a_block_that_drifts_none_is_said_to_be_out(axletrim, desk):
+    """The wing of the morning is stated against the afternoon's baseline, so that both parts miss the morning's drift."""
+    head, *rows = HALF_DRIFTING.splitlines()
+    stated = [f"{row},{'6' if row.startswith('2,') else ''}" for row in rows]
+    desk.write(runs="\n".join([f"{head},baseline", *stated]) + "\n")
+    said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
+    assert "a drift is resolved, but NONE CAN BE TAKEN OUT of these parts" in said
+    assert "DRIFT TAKEN OUT" not in said
 
 
 def test_without_a_drift_that_is_said_on_stderr_alone(axletrim, demo):

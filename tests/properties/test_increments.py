@@ -160,6 +160,62 @@ def test_a_proposal_turned_round_is_marked(make_session):
     assert found == {"1": "2", "2": None, "3": "2"}
 
 
+def pairs_of(make_session, steps, *, labels=None, fields=None):
+    """Run, baseline, whether it is later, and whether it shows a part, of a day that states what is in ``fields``."""
+    runs = [{"settings": step, **(fields or {}).get(k, {})} for k, step in enumerate(steps, 1)]
+    session = make_session(
+        [(300.0, 500.0, 600.0)] * len(steps), configurations=labels or ["car"] * len(steps), runs=runs
+    )
+    increments = compare(session)
+    return {
+        i.run: (i.baseline, i.later, pair.shows_part)
+        for i, pair in zip(increments, increments.pairs, strict=True)
+    }
+
+
+def test_an_earlier_run_with_the_part_off_is_proposed_however_near_others_are(make_session):
+    steps = [{}, mm(wing=8.0), mm(lip=5.0), mm(wing=8.0, gurney=10.0), mm(wing=8.0, gurney=20.0)]
+    found = pairs_of(make_session, steps)
+    assert found["4"] == ("2", False, True)
+    assert found["5"] == ("2", False, True)
+    assert found["2"] == ("1", False, True)
+    assert not found["1"][2]
+
+
+def test_a_later_run_with_the_part_off_is_proposed_where_there_is_no_earlier_one_and_that_is_said(
+    make_session,
+):
+    found = pairs_of(make_session, [mm(spoiler=55.0), {}])
+    assert found == {"1": ("2", True, True), "2": ("1", False, False)}
+
+
+def test_two_sizes_one_after_the_other_are_both_shown_against_the_part_off(make_session):
+    found = pairs_of(make_session, [{}, mm(flap=1.0), {}, mm(spoiler=55.0), mm(spoiler=25.0), {}])
+    assert {run for run, (_, _, part) in found.items() if part} == {"2", "4", "5"}
+    assert (found["4"][0], found["5"][0]) == ("3", "3")
+
+
+@pytest.mark.parametrize("stated", ["", "4"])
+def test_a_baseline_that_came_back_shows_no_part_even_where_a_sheet_names_the_run_before(
+    make_session, stated
+):
+    steps = [{}, mm(splitter=60.0), mm(splitter=60.0, canards=1.0), mm(spoiler=55.0), {}]
+    fields = {5: {"baseline": stated}} if stated else {}
+    fields |= {3: {"baseline": "1"}}
+    found = pairs_of(make_session, steps, fields=fields)
+    assert {run for run, (_, _, part) in found.items() if part} == {"2", "3", "4"}
+
+
+def test_a_baseline_named_by_what_was_taken_off_is_the_baseline_and_no_part(make_session):
+    labels = ["baseline", "splitter on", "splitter off", "wing on", "baseline again", "louvres"]
+    steps = [{}, mm(splitter=60.0), {}, mm(wing=5.0), {}, {}]
+    found = pairs_of(make_session, steps, labels=labels)
+    assert (found["2"][0], found["4"][0]) == ("1", "1")
+    assert "3" not in found
+    assert "5" not in found
+    assert found["6"] == ("1", False, True)
+
+
 def test_proposals_and_repeats_stay_in_their_block(make_session):
     fields = [{"block": "am"}, {"block": "am"}, {"block": "pm"}, {"block": "pm"}]
     session = make_session(

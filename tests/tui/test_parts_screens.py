@@ -3,6 +3,7 @@
 import pytest
 
 from balance.files.opening import open_day
+from tests.known_day import measured, true_change, write_day
 from tui.widgets.axle_bars import AxleBars
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -73,6 +74,26 @@ async def test_parts_open_with_the_most_downforce_first_and_its_card(running, de
         ):
             assert words in ui.text
         assert isinstance(ui.app.focused, LineTable)
+
+
+async def test_a_day_of_known_truth_shows_its_parts_in_their_true_order(running, tmp_path):
+    """By the truth of each part; run 5, 'splitter off', is a baseline again, and run 7, 'spoiler on', the best of it."""
+    true = {run: sum(true_change(parts)[:2]) for run, (parts, _) in measured().items()}
+    async with running(write_day(tmp_path), size=(160, 50)) as ui:
+        await ui.press("2")
+        assert parts_shown(ui) == sorted(true, key=true.get, reverse=True)
+        assert "spoiler 55 mm" in ui.text
+        assert " off " not in ui.text
+
+
+async def test_a_baseline_run_after_the_part_is_said_to_be(running, desk):
+    head = "run,configuration,spoiler [mm],front_lift [N],rear_lift [N],drag [N]\n"
+    desk.write(runs=f"{head}1,as it came,55,84,60,1190\n2,spoiler off,,80,262,1150\n")
+    async with running(desk.session) as ui:
+        await ui.press("2")
+        assert parts_shown(ui) == ["1"]
+        assert "2 later" in ui.text
+        assert "Run 1 against run 2 (proposed, run later)" in ui.text
 
 
 async def test_moving_picks_a_part_and_enter_tells_everything(running, demo):
@@ -179,6 +200,35 @@ async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
         assert ui.find(AxleBars).bars == measured
         await ui.press("3")
         assert "The readings drifted" in ui.text
+
+
+HALF_DRIFTING = """\
+run,block,configuration,wing [deg],splitter [mm],front_lift [N],rear_lift [N],drag [N]
+1,am,base,,,84,260,1150
+2,am,wing,5,,70,-40,1190
+3,am,base,,,72,261,1152
+4,am,base,,,66,259,1149
+5,am,base,,,60,260,1151
+6,pm,base,,,80,258,1150
+7,pm,splitter,,40,-120,262,1158
+8,pm,base,,,77,261,1151
+9,pm,base,,,81,261,1150
+"""
+
+
+async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(running, desk):
+    desk.write(runs=HALF_DRIFTING)
+    async with running(desk.session) as ui:
+        await ui.press("2", "down")
+        assert ui.state.parts.picked == "7"
+        assert "With the drift taken out" not in ui.text
+        measured = ui.find(AxleBars).bars
+        await ui.press("k")
+        assert "DRIFT TAKEN OUT, not of ‡ (k leaves it in)" in ui.text
+        assert "7‡" in ui.text
+        assert "2‡" not in ui.text
+        assert "No drift is taken out of it: none is resolved in its" in ui.text
+        assert ui.find(AxleBars).bars == measured
 
 
 async def test_without_a_drift_there_is_none_to_take_out(running, demo):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.contrasts import FRONT, REAR
 from balance.compare.waterfall import build_waterfall
 from balance.decide.assessment import assess
 from balance.decide.basis import basis_of
@@ -32,8 +33,8 @@ if TYPE_CHECKING:
 
 MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
-MOST_PARTS = 10
-"""Parts told one by one where the engineer chose none."""
+MOST_PARTS = 16
+"""Parts told one by one where the engineer chose none: those that changed an axle's load most."""
 SPEEDS = 33
 """Speeds along a curve."""
 
@@ -135,17 +136,28 @@ class Matter:
 
     @cached_property
     def told(self) -> tuple[int, ...]:
-        """Parts told one by one, as positions among the increments: those chosen, else each comparison once."""
+        """Parts told one by one, as positions among the increments: those chosen, else the most that have room."""
         pairs, labels = self.parts.increments.pairs, self.day.readings.labels
         wanted = self.choices.parts
         by_run = {labels[pair.run]: row for row, pair in enumerate(pairs)}
         if wanted:
             return tuple(by_run[label] for label in wanted if label in by_run)
+        size = np.abs(self.parts.increments.changes.change[:, [FRONT, REAR]]).max(axis=1, initial=0.0)
+        return tuple(sorted(sorted(self._shown_once, key=lambda row: -size[row])[:MOST_PARTS]))
+
+    @property
+    def parts_left_out(self) -> tuple[int, ...]:
+        """Parts that are not told because nobody chose and there are too many."""
+        return () if self.choices.parts else tuple(row for row in self._shown_once if row not in self.told)
+
+    @cached_property
+    def _shown_once(self) -> tuple[int, ...]:
+        """Each comparison that shows a part, once."""
         once: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
-        for row, pair in enumerate(pairs):
-            if pair.differs and pair.mirrors is None:
+        for row, pair in enumerate(self.parts.increments.pairs):
+            if pair.shows_part:
                 once.setdefault((pair.runs, pair.baseline_runs), row)
-        return tuple(once.values())[:MOST_PARTS]
+        return tuple(once.values())
 
     @cached_property
     def way(self) -> Waterfall | None:

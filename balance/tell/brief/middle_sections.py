@@ -43,6 +43,11 @@ def parts_section(matter: Matter) -> Section:
                 )
             )
         )
+        if matter.parts_left_out:
+            labels, pairs = matter.day.readings.labels, increments.pairs
+            others = ", ".join(labels[pairs[row].run] for row in matter.parts_left_out)
+            said = f"Not told here, for they changed the load of an axle less: what runs {others} show."
+            blocks.append(Words(text=said, role="soft"))
         blocks += together(map_picture(matter), waterfall_picture(matter))
         blocks += _way(matter)
         blocks += _beyond(matter)

@@ -1,0 +1,147 @@
+"""A day whose truth is known, on the command line: the right parts, the right way round, at the right size."""
+
+import json
+import math
+import re
+
+import pytest
+
+from tests.known_day import NOISE_N, measured, true_change, truth, write_day
+
+CHANNELS = ("front_downforce_change_N", "rear_downforce_change_N", "drag_change_N")
+MOST_OFF = 4.0
+"""Standard deviations that a figure may be off: 1 in 16,000 of a normal noise (from memory)."""
+
+
+@pytest.fixture
+def day(tmp_path):
+    return write_day(tmp_path)
+
+
+@pytest.fixture
+def ask(axletrim):
+    def read(command, *arguments):
+        done = axletrim(command, *arguments, "--json")
+        assert done.returncode == 0, done.stderr
+        return json.loads(done.stdout)
+
+    return read
+
+
+def total(parts):
+    front, rear, _ = true_change(parts)
+    return front + rear
+
+
+def in_true_order():
+    """The runs that show parts, by the downforce that these truly gain, the most first."""
+    return sorted(measured(), key=lambda run: -total(measured()[run][0]))
+
+
+def test_parts_stand_in_the_true_order_and_none_is_missing_or_a_baseline_again(ask, axletrim, day):
+    found = ask("parts", day, "--rank", "downforce")["parts"]
+    assert [part["run"] for part in found] == in_true_order()
+    assert {part["run"]: tuple(part["baseline_runs"]) for part in found} == {
+        run: baselines for run, (_, baselines) in measured().items()
+    }
+    assert not any(part["baseline_later"] for part in found)
+    said = axletrim("parts", day, "--width", "200").stdout
+    rows = [line.split()[0] for line in said.splitlines() if re.match(r"  \d+ .*│", line)]
+    assert rows == in_true_order()
+    assert "run 5 (splitter off) has the settings of run 1 (baseline)" in " ".join(said.split())
+
+
+def test_every_part_has_its_true_size(ask, day):
+    for part in ask("parts", day)["parts"]:
+        if not part["shows_part"]:
+            continue
+        parts, _ = measured()[part["runs"][0]]
+        reads = math.sqrt(1 / len(part["runs"]) + 1 / len(part["baseline_runs"]))
+        for channel, true, noise in zip(CHANNELS, true_change(parts), NOISE_N, strict=True):
+            assert part[channel] == pytest.approx(true, abs=MOST_OFF * noise * reads + 0.5), part["run"]
+
+
+def test_the_page_tells_every_part(axletrim, day, tmp_path):
+    page = tmp_path / "page.html"
+    assert axletrim("brief", day, "-o", page).returncode == 0
+    text = " ".join(re.sub(r"<[^>]+>", " ", page.read_text(encoding="utf-8")).split())
+    for words in (
+        "spoiler height 55 mm run 7 against mean of runs 1, 2, 10",
+        "gurney height 10 mm run 21 against mean of runs 14, 16",
+        "gurney height 20 mm run 22 against mean of runs 14, 16",
+        "run 24 against mean of runs 11, 17, 25, 26",
+    ):
+        assert words in text
+    told = re.findall(r"(?:run (\d+)|mean of runs (\d+), \d+) against (?:run|mean)", text)
+    assert {alone or first for alone, first in told} == set(measured())
+    assert "off run" not in text
+
+
+def put(ask, day, *sets):
+    options = [part for one in sets for part in ("--set", one)]
+    (found,) = ask("what-if", day, *options)["what_ifs"]
+    return found
+
+
+def near(true, *, reads):
+    """A rear load, with the noise of some means of readings in it and the rounding of the sheet."""
+    return pytest.approx(true, abs=MOST_OFF * NOISE_N[1] * math.sqrt(reads) + 0.5)
+
+
+def test_a_part_is_put_on_at_its_own_settings(ask, day):
+    """The gurney of 10 mm on the car of run 16 is the car of run 21, whatever was run after it."""
+    found = put(ask, day, "from=16", "on=21")
+    table = {run["run"]: run for run in ask("table", day)["runs"]}
+    assert found["result"]["rear_downforce_N"] == pytest.approx(table["21"]["rear_downforce_N"], rel=1e-9)
+    change = found["result"]["rear_downforce_N"] - found["start"]["rear_downforce_N"]
+    assert change == near(truth()["gurney 10 mm"][1], reads=1 + 1 / 2)
+
+
+def test_a_part_takes_the_place_of_the_one_on_the_car(ask, day):
+    """On the car with the gurney of 20 mm, that of 10 mm is put in its place and not on top."""
+    found = put(ask, day, "from=22", "on=21")
+    true = truth()["gurney 10 mm"][1] - truth()["gurney 20 mm"][1]
+    change = found["result"]["rear_downforce_N"] - found["start"]["rear_downforce_N"]
+    assert change == near(true, reads=2)
+    assert any("counted from run 22" in text for text in found["assumptions"])
+    swapped = put(ask, day, "from=22", "off=22", "on=21")
+    assert swapped["result"]["rear_downforce_N"] == pytest.approx(
+        found["result"]["rear_downforce_N"], rel=1e-9
+    )
+    again = put(ask, day, "from=21", "on=21")
+    assert again["result"]["rear_downforce_N"] == again["start"]["rear_downforce_N"]
+    assert any("is on already" in text for text in again["assumptions"])
+
+
+def test_a_part_stated_against_a_later_run_is_put_on_at_its_own_settings(ask, day):
+    """The day as it was seen: run 21 named run 22, with twice the gurney, as its baseline."""
+    runs = day / "runs.csv"
+    text = runs.read_text(encoding="utf-8")
+    (row,) = (line for line in text.splitlines() if line.startswith("21,"))
+    cells = row.split(",")
+    cells[12] = "22"
+    runs.write_text(text.replace(row, ",".join(cells)), encoding="utf-8")
+    found = put(ask, day, "from=16", "on=21")
+    change = found["result"]["rear_downforce_N"] - found["start"]["rear_downforce_N"]
+    assert change == near(truth()["gurney 10 mm"][1], reads=1 + 1 / 2)
+    assert any(
+        "counted from run 14" in text or "counted from run 16" in text for text in found["assumptions"]
+    )
+
+
+def test_what_was_not_measured_in_that_place_is_refused_in_words(axletrim, day, spoken):
+    said = spoken(axletrim("what-if", day, "--set", "from=3", "--set", "on=12"))
+    assert "part '12': found splitter_length 60 mm on the car" in said
+    said = spoken(axletrim("what-if", day, "--set", "from=1", "--set", "on=5"))
+    assert "part '5': found a run without a baseline" in said
+
+
+def test_a_trim_with_a_part_stands_on_the_same_car(ask, axletrim, day, spoken):
+    curve = ("--setting", "wing_angle", "--family", "13,14,15", "--target-surplus", "2 %")
+    plain = ask("wing", day, "--from", "14", *curve)["solutions"][0]["value"]
+    with_part = ask("wing", day, "--from", "14", *curve, "--part", "21")["solutions"][0]["value"]
+    assert with_part < plain
+    on_the_run = ask("wing", day, "--from", "21", *curve)["solutions"][0]["value"]
+    assert with_part == pytest.approx(on_the_run, abs=0.05)
+    said = spoken(axletrim("wing", day, "--from", "14", *curve, "--part", "15"))
+    assert "wing_angle: found part '15', which changes it" in said
