@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from balance.reduce.readings import Readings
 
 NOT_FITTED = 0
+_AT_ONCE = 250_000
+"""Pairs of runs looked at in one piece, so that a long day takes little memory."""
 BASE_WORDS = frozenset({"baseline", "base", "reference", "standard", "stock"})
 """What a label calls the car that everything is compared with."""
 SAME_AGAIN = BASE_WORDS | frozenset(
@@ -192,21 +194,29 @@ def proposed_baselines(fitted: Fitted, speed: NDArray[np.float64]) -> NDArray[np
     ----------
     Common practice, no source.
     """
+    count = fitted.codes.shape[0]
+    width = max(1, _AT_ONCE // max(count, 1))
+    pieces = [np.arange(start, min(start + width, count)) for start in range(0, count, width)]
+    first = _first_of_each(fitted)
+    return np.concatenate([np.zeros(0, int), *(_proposed(fitted, speed, first, rows) for rows in pieces)])
+
+
+def _proposed(
+    fitted: Fitted, speed: NDArray[np.float64], first: NDArray[np.int_], rows: NDArray[np.int_]
+) -> NDArray[np.int_]:
+    """Propose baselines for some of the runs, (rows,)."""
     codes, labels, cars, blocks = fitted.codes, fitted.label_codes, fitted.cars, fitted.blocks
     count = codes.shape[0]
-    if count == 0:
-        return np.zeros(0, int)
-    differing, on, off = (np.zeros((count, count), int) for _ in range(3))
+    differing, on, off = (np.zeros((rows.size, count), np.int16) for _ in range(3))
     for column in codes.T:
-        own, its = column[:, None], column[None, :]
+        own, its = column[rows][:, None], column[None, :]
         differing += own != its
         on += (own != NOT_FITTED) & (its == NOT_FITTED)
         off += (own == NOT_FITTED) & (its != NOT_FITTED)
     alone = differing == 1
-    label_only = (differing == 0) & (labels[:, None] != labels[None, :]) & (cars[:, None] != cars[None, :])
-    order = np.arange(count)
-    first = _first_of_each(fitted)
-    earlier = order[None, :] < first[:, None]
+    label_only = (differing == 0) & (labels[rows][:, None] != labels) & (cars[rows][:, None] != cars)
+    begun = first[rows][:, None]
+    earlier = np.arange(count) < begun
     kinds = (
         label_only & earlier,
         alone & (on == 1) & earlier,
@@ -217,10 +227,10 @@ def proposed_baselines(fitted: Fitted, speed: NDArray[np.float64]) -> NDArray[np
         alone,
     )
     named = fitted.groups == cars
-    allowed = (blocks[:, None] == blocks[None, :]) & named[:, None] & named[None, :]
+    allowed = (blocks[rows][:, None] == blocks) & named[rows][:, None] & named
     rank = np.select(kinds, range(len(kinds)), len(kinds))
-    far = np.abs(order[None, :] - first[:, None])
-    far += count * (np.abs(speed[None, :] / speed[:, None] - 1.0) > SPEED_TOLERANCE)
+    far = np.abs(np.arange(count) - begun)
+    far += count * (np.abs(speed / speed[rows][:, None] - 1.0) > SPEED_TOLERANCE)
     far += 2 * count * rank
     found = allowed & (rank < len(kinds))
     far = np.where(found, far, 2 * count * (len(kinds) + 1))

@@ -151,7 +151,6 @@ async def test_stated_changes_forces_masses_and_parts_are_added(running, demo):
         assert (present.masses[0].name, present.masses[0].mass) == ("driver", 80.0)
         assert len(present.on) == 1
         assert agree(ui)
-        print("\n".join(ui.lines))
         for words in ("driver", "placed force", f"part {present.on[0]} on", "± 20 N"):
             assert words in ui.text
         await go_to(ui, "stated:0:front")
