@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.files.runs_columns import TEXTS
 from balance.records import CHANNELS
 from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
 from balance.units import unit_scale
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.records import Channel, Column, Run, Session
 
-_TEXTS = ("baseline", "block", "time", "operator", "status", "reason", "note")
 _CONDITIONS = (("speed", "km/h", 1 / 3.6, 0.0), ("temperature", "°C", 1.0, 273.15), ("pressure", "hPa", 100.0, 0.0),
                ("humidity", "%", 0.01, 0.0))  # fmt: skip
 
@@ -72,7 +72,9 @@ def _columns(session: Session) -> dict[str, SheetColumn]:
             shown = [None if v is None else round((v - zero) / scale, 9) for v in values]
             columns.append(SheetColumn(title=name, unit=unit, values=shown, style="0.0##"))
     columns += [_reading(session, channel) for channel in CHANNELS]
-    for name in _TEXTS:
+    for name in TEXTS:
+        if name in ("run", "configuration"):
+            continue
         texts = [getattr(run, name) or "" for run in runs]
         if any(texts):
             columns.append(SheetColumn(title=name, values=texts, width=14))

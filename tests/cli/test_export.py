@@ -8,6 +8,7 @@ import pytest
 from openpyxl import load_workbook
 
 from balance.files.loader import load_session
+from balance.files.runs_columns import CONDITIONS, TEXTS
 from tests.small_session import SESSION
 
 HOSTILE = '''\
@@ -147,3 +148,26 @@ def test_a_workbook_holds_the_increments_of_the_day(axletrim, demo, tmp_path):
         assert row[at + 4] == ("yes" if part["downforce_change_N_resolved"] else "no")
         assert row[head.index("in words")]
     assert formulas["Increments"].cell(3, at + 3).value == "=O3-P3"
+
+
+def test_every_column_of_the_runs_is_on_the_sheet_of_readings(axletrim, desk, tmp_path):
+    head = "run,configuration,baseline,repeat_of,block,time,operator,loading,note,status,reason"
+    vehicle = (desk.car / "vehicle.toml").read_text() + (
+        '[loadings.race]\nfuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }\n'
+    )
+    desk.write(
+        vehicle=vehicle,
+        runs=f"{head},wing [deg],vents,front_lift [N],rear_lift [N],drag [N],speed [km/h],temperature [degC],pressure [hPa],humidity [%]\n"
+        "1,base,,,am,09:00,AB,race,dry,good,,,,84,260,1150,160,20,1000,40\n"
+        "2,again,,1,am,09:10,AB,race,dry,suspect,tape loose,,,85,261,1151,160,20,1000,40\n"
+        "3,wing,1,,am,09:20,AB,race,dry,,,4,open,80,-100,1200,160,20,1000,40\n",
+    )
+    assert axletrim("export", desk.session, "--xlsx", "out.xlsx", "--draws", "100").returncode == 0
+    sheet = load_workbook(tmp_path / "out.xlsx")["Readings"]
+    heads = {cell.value for cell in sheet[1]}
+    wanted = {*TEXTS, *CONDITIONS, "wing", "vents", "front_lift", "rear_lift", "drag"}
+    assert wanted - heads == set()
+    assert [cell.value for cell in sheet[4]][[c.value for c in sheet[1]].index("repeat_of")] == "1"
+    assert axletrim("export", desk.session, "--csv", "out.csv").returncode == 0
+    kept = (tmp_path / "out.csv").read_text(encoding="utf-8")
+    assert all(name in kept for name in ("repeat_of", "loading", "race"))
