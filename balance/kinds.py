@@ -28,7 +28,7 @@ KINDS: Mapping[str, _Kind] = MappingProxyType(
         "mass": _Kind("a mass", "kg", ("kg", "lb", "g")),
         "length": _Kind("a length", "m", ("mm", "m", "in", "ft", "cm")),
         "speed": _Kind("a speed", "m/s", ("km/h", "mph", "m/s", "knot")),
-        "force": _Kind("a force", "N", ("N", "lbf", "kgf", "kN", "daN")),
+        "force": _Kind("a force", "N", ("N", "lbf", "kgf", "kN", "daN", "kp")),
         "area": _Kind("an area", "m^2", ("m^2", "ft^2", "cm^2", "in^2")),
         "power": _Kind("a power", "W", ("kW", "hp", "metric_horsepower")),
         "angle": _Kind("an angle", "rad", ("deg", "rad")),

@@ -250,6 +250,8 @@ class Session:
     setting_names: tuple[str, ...] = ()
     recorded_names: tuple[str, ...] = ()
     folder: str = ""
+    shown_force: str | None = None
+    """Unit in which forces are to be shown, where session.toml says it."""
     notes: tuple[str, ...] = ()
 
     @property

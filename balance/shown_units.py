@@ -1,4 +1,4 @@
-"""The two systems of units that screens and reports show.
+"""The systems of units that screens and reports show.
 
 The factors are exact definitions, written out here, so that a screen needs no unit library to start.
 """
@@ -144,6 +144,29 @@ US = UnitSystem(
 )
 
 
+KGF = UnitSystem("kgf", MappingProxyType({**SI.units, "force": ShownUnit("kgf", 9.80665)}))
+"""SI but for forces in kilograms-force, as many facilities read them; 9.80665 is exact, CGPM 1901."""
+SYSTEMS = MappingProxyType({"si": SI, "us": US, "kgf": KGF})
+"""By their short names, in the order in which a key goes round."""
+
+
+def following(name: str) -> str:
+    """Name the system of units that comes after another.
+
+    Examples
+    --------
+    >>> following("si"), following("kgf")
+    ('us', 'si')
+    """
+    names = tuple(SYSTEMS)
+    return names[(names.index(name) + 1) % len(names)]
+
+
+def name_of(system: UnitSystem | None) -> str:
+    """Return the short name of a system of units, SI's where there is none."""
+    return next((name for name, one in SYSTEMS.items() if one is system), "si")
+
+
 def system_of(units: Iterable[str]) -> UnitSystem | None:
     """Tell in which system readings were written down.
 
@@ -159,8 +182,8 @@ def system_of(units: Iterable[str]) -> UnitSystem | None:
 
     Examples
     --------
-    >>> system_of(["lbf", "mph"]) is US, system_of(["1"])
-    (True, None)
+    >>> system_of(["lbf", "mph"]) is US, system_of(["kgf", "km/h"]) is KGF, system_of(["1"])
+    (True, True, None)
     """
     written = set(units)
-    return next((system for system in (SI, US) if system.unit("force").label in written), None)
+    return next((system for system in SYSTEMS.values() if system.unit("force").label in written), None)

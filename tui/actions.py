@@ -43,7 +43,9 @@ APP = (
     ),
     *PAGES,
     BRIEF_PAGE,
-    Action(id="units", key="u", label="units", help="change between SI and US customary units, everywhere"),
+    Action(
+        id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
+    ),
     Action(
         id="explain",
         key="question_mark",

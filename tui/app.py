@@ -175,10 +175,11 @@ class AxletrimApp(Pages):
         session, before = loaded.blank if loaded.day is None else loaded.day.session, self.state.session
         known = before is not None and loaded.path == self.state.path and bool(before.columns)
         if session is not None and not self.remembered.units and not known:
-            from balance.shown_units import US, system_of  # noqa: PLC0415 - after the first paint
+            from balance.shown_units import name_of, system_of  # noqa: PLC0415 - after the first paint
 
-            written = system_of(column.unit for column in session.columns.values())
-            self.state = replace(self.state, units="us" if written is US else "si")
+            written = [column.unit for column in session.columns.values()]
+            units = name_of(system_of([session.shown_force] if session.shown_force else written))
+            self.state = replace(self.state, units=units)
 
     def take_session(self, session: Session, path: str) -> None:
         """Show a session as it stands on the desk; its figures are worked out in a worker."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.baselines import with_baselines
 from balance.decide.parts import assess_parts
-from balance.shown_units import SI, US
+from balance.shown_units import SYSTEMS
 from balance.tell.figures import Show
 from balance.tell.part_table import RANKS, PartTable
 
@@ -104,9 +104,9 @@ def _next(known: tuple[str, ...], here: str) -> str:
 
 @lru_cache(maxsize=4)
 def _ranked(figures: Parts, rank: str) -> tuple[int, ...]:
-    return PartTable(figures, Show(SI)).ranked(rank)
+    return PartTable(figures, Show(SYSTEMS["si"])).ranked(rank)
 
 
 @lru_cache(maxsize=4)
 def _table(figures: Parts, units: str, *, wide: bool) -> PartTable:
-    return PartTable(figures, Show(US if units == "us" else SI), wide=wide)
+    return PartTable(figures, Show(SYSTEMS[units]), wide=wide)

@@ -9,6 +9,8 @@ from contextlib import suppress
 from dataclasses import asdict, dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
+from balance.shown_units import SYSTEMS
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -73,7 +75,7 @@ def _from_record(record: dict[str, Any]) -> Remembered:
     units = record.get("units")
     theme = record.get("theme")
     return Remembered(
-        units=units if units in ("si", "us") else "",
+        units=units if isinstance(units, str) and units in SYSTEMS else "",
         theme=theme if isinstance(theme, str) else "axletrim-dark",
         recent=[entry for entry in recent if _is_sound(entry)],
     )

@@ -6,6 +6,7 @@ import csv
 import io
 from dataclasses import dataclass
 
+_ALL = "all"
 _HERE, _THERE = "whole run, here only", "whole run, there only"
 
 
@@ -30,10 +31,14 @@ def differences(here: str, there: str) -> tuple[Difference, ...]:
     Returns
     -------
     tuple of Difference
-        Run by run, in the order of ours, then of theirs; empty where they differ in form alone.
+        Units that differ first, then run by run, in the order of ours, then of theirs; empty where they differ in form alone.
     """
-    ours, theirs = _rows(here), _rows(there)
-    found: list[Difference] = []
+    (our_head, ours), (their_head, theirs) = _rows(here), _rows(there)
+    found = [
+        Difference(run=_ALL, column=f"{name}: unit of every run", here=unit, there=their_head[name])
+        for name, unit in our_head.items()
+        if name in their_head and unit != their_head[name]
+    ]
     for run in dict.fromkeys((*ours, *theirs)):
         mine, other = ours.get(run), theirs.get(run)
         if mine is None or other is None:
@@ -56,18 +61,22 @@ def differences(here: str, there: str) -> tuple[Difference, ...]:
     return tuple(found)
 
 
-def _rows(text: str) -> dict[str, dict[str, str]]:
-    """Read what can be read of a table, by run; rows without a label by their number."""
+def _rows(text: str) -> tuple[dict[str, str], dict[str, dict[str, str]]]:
+    """Read what can be read of a table: units by column, and rows by run, those without a label by their number."""
     table = csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""))
     rows: dict[str, dict[str, str]] = {}
     header: list[str] = []
+    units: dict[str, str] = {}
     try:
         for number, cells in enumerate(table):
             if not header:
-                header = [cell.strip() for cell in cells]
+                header = [cell.partition("[")[0].strip() for cell in cells]
+                units = {
+                    name: cell.partition("[")[2].strip(" ]") for name, cell in zip(header, cells, strict=True)
+                }
             elif any(cell.strip() for cell in cells):
                 named = {name: cell.strip() for name, cell in zip(header, cells, strict=False)}
                 rows[named.get("run") or f"row {number}"] = named
     except csv.Error:
-        return rows
-    return rows
+        pass
+    return units, rows

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
-from balance.shown_units import SI, US
+from balance.shown_units import SYSTEMS, following
 from balance.tell.curves import CHARTS
 from balance.tell.figures import Show
 from balance.tell.order import order_rows
@@ -209,8 +209,8 @@ class State:
         return self.with_speed(speeds[(here + 1) % len(speeds)])
 
     def with_other_units(self) -> State:
-        """Change the system of units."""
-        return replace(self, units="si" if self.units == "us" else "us")
+        """Change to the next system of units: SI, US customary, SI with kgf."""
+        return replace(self, units=following(self.units))
 
     def with_fold_turned(self) -> State:
         """Fold repeats into one row a configuration, or show every run."""
@@ -244,7 +244,7 @@ class State:
 
 @lru_cache(maxsize=2)
 def _show(units: str) -> Show:
-    return Show(US if units == "us" else SI)
+    return Show(SYSTEMS[units])
 
 
 @lru_cache(maxsize=2)

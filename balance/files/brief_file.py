@@ -50,7 +50,7 @@ class BriefChoices:
     prepared_for: str | None = None
     prepared_by: str | None = None
     speed: float | None = None
-    units: Literal["si", "us"] | None = None
+    units: Literal["si", "us", "kgf"] | None = None
     baseline: str | None = None
     answer: str | None = None
     runs: tuple[str, ...] = ()
@@ -78,7 +78,7 @@ BRIEF = (
     Field(key="prepared_for", kind="text", example="the owner of the car"),
     Field(key="prepared_by", kind="text", example="your name"),
     Field(key="speed", kind="speed", example="148 km/h", low="10 km/h", high="600 km/h"),
-    Field(key="units", kind="choice", example="si", choices=("si", "us")),
+    Field(key="units", kind="choice", example="si", choices=("si", "us", "kgf")),
     Field(key="baseline", kind="text", example="1"),
     Field(key="answer", kind="text", example="15"),
     Field(key="runs", kind="texts", example='["1", "4", "15"]'),

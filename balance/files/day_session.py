@@ -65,6 +65,7 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         date=stated.date,
         repeatability=stated.repeatability,
         places=stated.places,
+        shown_force=stated.shown_force,
         recorded_names=stated.recorded,
         folder=str(folder),
     )

@@ -96,6 +96,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         date=stated.date,
         repeatability=stated.repeatability,
         places=stated.places,
+        shown_force=stated.shown_force,
         setting_names=table.names("setting"),
         recorded_names=table.names("recorded"),
         folder=str(folder),

@@ -78,12 +78,20 @@ _SESSION: Mapping[str, str] = MappingProxyType(
         "repeatability.drag": "",
         "repeatability.degrees_of_freedom": "how well it is known; 4 is assumed if absent",
         "repeatability.systematic": "what all readings of a day may share, if known",
+        "shown": "what screens and pages show, where that is not what runs.csv has",
+        "shown.force": "N, lbf or kgf",
         "columns": "",
         "columns.recorded": f"columns of {RUNS_FILE} that are measured and not set",
         "places": "Where on the customer's tracks a speed matters. The first is the speed of interest at start.",
     }
 )
-_UNITS = MappingProxyType({"si": ("N", "km/h", "degC", "hPa"), "us": ("lbf", "mph", "degF", "inHg")})
+_UNITS = MappingProxyType(
+    {
+        "si": ("N", "km/h", "degC", "hPa"),
+        "us": ("lbf", "mph", "degF", "inHg"),
+        "kgf": ("kgf", "km/h", "degC", "hPa"),
+    }
+)
 
 
 def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path:
@@ -167,7 +175,7 @@ def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[s
     Parameters
     ----------
     units : str, default "si"
-        si or us: the facility's.
+        si, us or kgf: the facility's.
     sign : str, default "lift"
         lift or downforce: what the facility's figures count positive.
     settings : sequence of str, optional

@@ -29,6 +29,7 @@ class SessionFile:
     repeatability: StatedRepeatability | None
     recorded: tuple[str, ...]
     places: tuple[Place, ...]
+    shown_force: str | None = None
 
 
 def _read_reading(one: Field, value: Any) -> Reading:
@@ -104,6 +105,12 @@ SESSION = (
         ),
     ),
     Field(
+        key="shown",
+        kind="table",
+        example="a table [shown]",
+        fields=(Field(key="force", kind="choice", example="kgf", choices=("N", "lbf", "kgf")),),
+    ),
+    Field(
         key="columns",
         kind="table",
         example="a table [columns]",
@@ -151,6 +158,7 @@ def session_from(document: Document) -> SessionFile:
         facility=facility,
         repeatability=_repeatability(document, values["repeatability"]),
         recorded=tuple((values["columns"] or {}).get("recorded") or ()),
+        shown_force=(values["shown"] or {}).get("force"),
         places=_places(document, values["places"] or []),
     )
 

@@ -82,9 +82,14 @@ def round_step(about: float) -> float:
     return float(f"{max(k for k in (1.0, 2.0, 5.0) if k * power <= about * (1.0 + 1e-9)) * power:.6g}")
 
 
+def _wide_unit(kind: str, show: Show) -> bool:
+    """Tell whether a kind is shown in a unit of its own, several of SI's wide: pounds-force, kilograms-force."""
+    return show.system.name == "US" or (kind == "force" and show.system.name == "kgf")
+
+
 def _step_scalar(basis: Basis, what_if: WhatIf, one: Scalar, steps: int, speed: float, show: Show) -> WhatIf:
     now, start = scalar_value(one, basis, what_if, speed, show)
-    moved = _on_grid(now, one.step_us if show.system.name == "US" else one.step, steps)
+    moved = _on_grid(now, one.step_us if _wide_unit(one.kind, show) else one.step, steps)
     if abs(moved - start) < 1e-9 * max(1.0, abs(start)):
         return swapped(what_if, one.field, None)
     if one.kind == "percent":
@@ -105,7 +110,7 @@ def _step_listed(
     scale = stated_at(basis, one)[1] if is_load else 1.0
     unit = show.system.unit(step[0])
     shown = unit.from_si(getattr(one, name) * scale)
-    moved = unit.to_si(_on_grid(shown, step[2] if show.system.name == "US" else step[1], steps)) / scale
+    moved = unit.to_si(_on_grid(shown, step[2] if _wide_unit(step[0], show) else step[1], steps)) / scale
     return swapped(what_if, LISTS[kind], put(some, k, swapped(one, name, moved)))
 
 

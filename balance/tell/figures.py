@@ -22,7 +22,10 @@ _DECIMALS = {  # where no uncertainty says better
     "temperature": 1,
     "dynamic_pressure": 0,
 }
-_US_DECIMALS = {"length": 1, "density": 4, "pressure": 2, "dynamic_pressure": 1, "area": 2}
+_OTHER_DECIMALS = {
+    "US": {"length": 1, "density": 4, "pressure": 2, "dynamic_pressure": 1, "area": 2},
+    "kgf": {"force": 1},
+}
 
 
 def decimals_for(std: float, *, fallback: int, most: int = 4) -> int:
@@ -88,9 +91,9 @@ class Show:
         """Name the unit that a kind of quantity is shown in."""
         return self.system.unit(kind).label
 
-    def decimals(self, kind: str, std: float = math.nan) -> int:
+    def decimals(self, kind: str, std: float = math.nan, *, usual: int = 0) -> int:
         """Choose the decimals of a kind of quantity, from its standard uncertainty in SI where known."""
-        fallback = _US_DECIMALS.get(kind, _DECIMALS[kind]) if self.system.name == "US" else _DECIMALS[kind]
+        fallback = _OTHER_DECIMALS.get(self.system.name, _DECIMALS).get(kind, _DECIMALS.get(kind, usual))
         return decimals_for(std / self.system.unit(kind).scale, fallback=fallback)
 
     def bare(self, kind: str, value: float, *, std: float = math.nan, decimals: int | None = None) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from balance.quantities import quantities
-from balance.tell.figures import NONE, Show, decimals_for, number, percent, points, toward
+from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.quantity_values import held
 from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
 
@@ -173,7 +173,7 @@ class RunTable:
         if quantity.std:
             with np.errstate(all="ignore"):
                 std = float(np.median(held(self.table, quantity.std)))
-        places = decimals_for(std / unit.scale, fallback=quantity.digits)
+        places = self.show.decimals(quantity.kind, std, usual=quantity.digits)
 
         def cell(row: int) -> Cell:
             value = float(values[row])

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from balance.reduce.pooled import Pooled
     from balance.tell.figures import Show
 
-SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0)}
+SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0), "kgf": (1.0, 2.0, 5.0, 10.0)}
 """Sizes of parts for which repeats are planned, in the force unit shown."""
 _FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 100 such days would"
 

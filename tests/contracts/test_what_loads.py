@@ -73,5 +73,5 @@ def test_a_table_loads_numbers_alone(day, stated):
 
 def test_an_unusual_unit_loads_the_unit_library(day):
     runs = day / "runs.csv"
-    runs.write_text(runs.read_text().replace("drag [N]", "drag [daN]"))
+    runs.write_text(runs.read_text().replace("drag [N]", "drag [poundal]"))
     assert "pint" in loaded_after("table", day)

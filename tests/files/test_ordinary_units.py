@@ -7,7 +7,14 @@ from balance.kinds import KINDS
 from balance.ordinary_units import ORDINARY
 
 REGISTRY = pint.UnitRegistry()
-SPELT = {"°C": "degC", "°F": "degF", "m²": "m^2", "kg/m³": "kg/m^3", "%": "percent"}
+SPELT = {
+    "°C": "degC",
+    "°F": "degF",
+    "m²": "m^2",
+    "kg/m³": "kg/m^3",
+    "%": "percent",
+    "kp": "kgf",
+}  # a kilopond is a kilogram-force: CGPM 1901
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tui.side_by_side import differences
 from tui.widgets.line_table import LineTable
 
 
@@ -184,3 +185,10 @@ async def test_a_run_half_typed_keeps_the_run_that_it_starts_from(running, desk)
         await ui.press("enter")
         assert runs(desk.session)[-1]["run"] == "6"
         assert runs(desk.session)[-1]["configuration"] == "flap"
+
+
+def test_a_change_of_unit_made_outside_is_named_as_that():
+    here = "run,configuration,front_lift [N],drag [N]\n1,base,84,1150\n"
+    (found,) = differences(here, here.replace("front_lift [N]", "front_lift [lbf]"))
+    assert found.column == "front_lift: unit of every run"
+    assert (found.here, found.there) == ("N", "lbf")

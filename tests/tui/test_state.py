@@ -174,7 +174,11 @@ def test_units_change_figures_and_not_rows(state):
     other = state.with_other_units()
     assert other.rows == state.rows
     assert other.table.cell(0, "drag") != state.table.cell(0, "drag")
-    assert other.with_other_units().table.cell(0, "drag") == state.table.cell(0, "drag")
+    third = other.with_other_units()
+    # the same load in N and in kgf: 9.80665 N are 1 kgf, CGPM 1901
+    newtons, kilograms = (float(one.table.cell(0, "drag")[0]) for one in (state, third))
+    assert kilograms == pytest.approx(newtons / 9.80665, abs=0.06)
+    assert third.with_other_units().table.cell(0, "drag") == state.table.cell(0, "drag")
 
 
 def test_figures_of_another_speed_or_day_are_dropped(state, day, figures):
@@ -211,7 +215,14 @@ def test_charts_follow_one_another_and_start_again(state):
     kinds = [state.chart]
     while (state := state.with_next_chart()).chart != kinds[0]:
         kinds.append(state.chart)
-    assert kinds == ["grip_surplus", "axle_loads", "front_load_share", "neutral_steer_shift", "drag"]
+    assert kinds == [
+        "grip_surplus",
+        "axle_loads",
+        "front_load_share",
+        "neutral_steer_shift",
+        "drag",
+        "drag_power",
+    ]
 
 
 def test_what_does_not_change_is_worked_out_once(state):

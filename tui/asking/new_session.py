@@ -42,7 +42,7 @@ _HEADINGS = {
     "facility.kind": "Facility; speed and air hold for every run without its own",
     "repeatability.front": "Standard deviation of one reading, as the facility states it; where known",
 }
-_UNITS = {"N, km/h": "si", "lbf, mph": "us"}
+_UNITS = {"N, km/h": "si", "lbf, mph": "us", "kgf, km/h": "kgf"}
 _SIGNS = ("lift", "downforce")
 _PLACE = re.compile(r"(.+?)\s+([\d.]+\s*[a-z/]+)", re.IGNORECASE)
 

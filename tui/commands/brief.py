@@ -17,7 +17,7 @@ from tui.commands.options import session_argument
 @click.option("-o", "--output", metavar="FILE", required=True, help="Where to: a file ending in .html.")
 @click.option(
     "--units",
-    type=click.Choice(["si", "us"]),
+    type=click.Choice(["si", "us", "kgf"]),
     help="Units that lead; both are shown. Default: those of brief.toml, else si.",
 )
 def brief(*, session: str, output: str, units: str | None) -> None:

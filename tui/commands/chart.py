@@ -33,7 +33,7 @@ from tui.commands.options import quantity, session_argument
 )
 @click.option(
     "--units",
-    type=click.Choice(["si", "us"]),
+    type=click.Choice(["si", "us", "kgf"]),
     help="Units shown. Default: those of brief.toml, else si.",
 )
 def chart(

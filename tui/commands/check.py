@@ -31,7 +31,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
         count = len(faults.faults)
         click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
         context.exit(2)
-    show = show_in(units)
+    show = show_in(units, read)
     notes = [*read.notes, *(doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100)))]
     for note in notes:
         click.echo(f"note: {note}")

@@ -50,7 +50,7 @@ def compare(
     after: str,
     speed: str | None,
     air_density: str | None,
-    units: str,
+    units: str | None,
     correct_drift: bool,
     as_json: bool,
     output: str | None,
@@ -78,7 +78,7 @@ def compare(
         from balance.files.durable import write_atomically
         from balance.tell.brief.side_by_side import side_by_side
 
-        write_atomically(page, side_by_side(result, row, show_in(units)).encode())
+        write_atomically(page, side_by_side(result, row, show_in(units, day.session)).encode())
         click.echo(str(page))
         return
     if as_json:
@@ -89,7 +89,7 @@ def compare(
         return
     from tui.printed_parts import print_comparison
 
-    click.echo(print_comparison(result, row, show_in(units), width_or(width)))
+    click.echo(print_comparison(result, row, show_in(units, day.session), width_or(width)))
 
 
 def _run_named(day: Day, name: str) -> str:

@@ -48,7 +48,7 @@ def curve(
     speed: str | None,
     air_density: str | None,
     limit: float,
-    units: str,
+    units: str | None,
     as_json: bool,
     as_csv: bool,
     width: int | None,
@@ -95,7 +95,7 @@ def curve(
     from balance.tell.head import session_line
     from tui.printed_sections import print_sections
 
-    show = show_in(units)
+    show = show_in(units, day.session)
     sections = []
     for one in responses:
         title, *lines = curve_lines(one, speed=own_speed, dynamic_pressure=pressure, show=show)

@@ -115,10 +115,10 @@ def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
 )
 @click.option(
     "--units",
-    type=click.Choice(["si", "us"]),
+    type=click.Choice(["si", "us", "kgf"]),
     default="si",
     show_default=True,
-    help="Units of the run sheet's columns: N, km/h, degC, hPa, or lbf, mph, degF, inHg.",
+    help="Units of the run sheet's columns: N, km/h, degC, hPa, or lbf, mph, degF, inHg, or kgf, km/h, degC, hPa.",
 )
 @click.option(
     "--sign",
@@ -179,7 +179,9 @@ def session(
     home = _named(_SESSION, lambda: create_session(folder, typed, vehicle=car_place, columns=headers))
     click.echo(str(home))
     if columns is None and sign is None:
-        force = "lbf" if units == "us" else "N"
+        from balance.shown_units import SYSTEMS
+
+        force = SYSTEMS[units].unit("force").label
         click.echo(
             f"axletrim: runs.csv takes lift in {force}, positive up; --sign downforce, --units or --columns says otherwise",
             err=True,

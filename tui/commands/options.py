@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from balance.decide.day import Day
+    from balance.records import Session
     from balance.tell.figures import Show
 
 _F = TypeVar("_F", bound="Callable[..., Any]")
@@ -25,10 +26,8 @@ _LEAST_DENSITY, _MOST_DENSITY = 0.5, 2.0
 session_argument = click.argument("session", metavar="SESSION", type=click.Path(readable=False))
 units_option = click.option(
     "--units",
-    type=click.Choice(["si", "us"]),
-    default="si",
-    show_default=True,
-    help="Units shown; --json is always SI.",
+    type=click.Choice(["si", "us", "kgf"]),
+    help="Units shown; default: those that session.toml says are shown, else si. --json is always SI.",
 )
 density_option = click.option(
     "--air-density",
@@ -121,12 +120,13 @@ def row_of(day: Day, run: str) -> int:
     return labels.index(run)
 
 
-def show_in(units: str) -> Show:
-    """Give the system of units by its short name."""
-    from balance.shown_units import SI, US
+def show_in(units: str | None, session: Session | None = None) -> Show:
+    """Give the system of units by its short name; without one, that in which the session is shown."""
+    from balance.shown_units import SYSTEMS, name_of, system_of
     from balance.tell.figures import Show
 
-    return Show(US if units == "us" else SI)
+    stated = session.shown_force if session is not None else None
+    return Show(SYSTEMS[units or name_of(system_of([stated] if stated else []))])
 
 
 def width_or(width: int | None) -> int:

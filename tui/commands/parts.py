@@ -52,7 +52,7 @@ def parts(
     baseline: str | None,
     speed: str | None,
     air_density: str | None,
-    units: str,
+    units: str | None,
     correct_drift: bool,
     across_blocks: bool,
     rank: str | None,
@@ -89,6 +89,6 @@ def parts(
         return
     from tui.printed_parts import print_parts
 
-    text, left_out = print_parts(result, rank or "downforce", show_in(units), width_or(width))
+    text, left_out = print_parts(result, rank or "downforce", show_in(units, day.session), width_or(width))
     click.echo(text)
     say_left_out(left_out)

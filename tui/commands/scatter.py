@@ -37,7 +37,7 @@ def scatter(
     from balance.decide.day_scatter import scatter_of_day
 
     result = scatter_of_day(read_day(session, draws=100, confidence=confidence), across_blocks=across_blocks)
-    show = show_in(units)
+    show = show_in(units, result.day.session)
     if as_json:
         from balance.tell.records_csv import to_json
         from balance.tell.scatter_json import day_scatter_record

@@ -46,7 +46,7 @@ def sweep(
     stop: str | None,
     step: str | None,
     air_density: str | None,
-    units: str,
+    units: str | None,
     as_json: bool,
     as_chart: bool,
     width: int | None,
@@ -66,7 +66,7 @@ def sweep(
     density = quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     row = row_of(day, run)
-    show = show_in(units)
+    show = show_in(units, day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:
         speeds = speed_range(day, start=first, stop=last, step=typed_step or usual_step)

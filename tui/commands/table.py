@@ -42,7 +42,7 @@ def table(
     session: str,
     speed: str | None,
     air_density: str | None,
-    units: str,
+    units: str | None,
     sort: str | None,
     as_json: bool,
     as_csv: bool,
@@ -65,11 +65,13 @@ def table(
         if sort is not None:
             from tui.printed import sorted_rows
 
-            record["runs"] = [record["runs"][row] for row in sorted_rows(result, show_in(units), sort)]
+            record["runs"] = [
+                record["runs"][row] for row in sorted_rows(result, show_in(units, result.day.session), sort)
+            ]
         click.echo(to_json(record) if as_json else table_csv(record), nl=as_json)
         return
     from tui.printed import print_table
 
-    text, left_out = print_table(result, show_in(units), width_or(width), sort)
+    text, left_out = print_table(result, show_in(units, result.day.session), width_or(width), sort)
     click.echo(text)
     say_left_out(left_out)

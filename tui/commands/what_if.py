@@ -57,7 +57,7 @@ def what_if(
     save: str | None,
     speed: str | None,
     air_density: str | None,
-    units: str,
+    units: str | None,
     as_json: bool,
     width: int | None,
     draws: int,
@@ -93,7 +93,7 @@ def what_if(
     from balance.tell.what_if_text import what_if_headline, what_if_lines
     from tui.printed_sections import print_sections
 
-    show, heads = show_in(units), [session_line(day.session)]
+    show, heads = show_in(units, day.session), [session_line(day.session)]
     if not results:
         click.echo(
             print_sections(

@@ -78,7 +78,7 @@ def wing(
     air_density: str | None,
     family: str | None,
     limit: float,
-    units: str,
+    units: str | None,
     as_json: bool,
     width: int | None,
     draws: int,
@@ -122,7 +122,7 @@ def wing(
     from balance.tell.wing_text import wing_headline, wing_lines
     from tui.printed_sections import print_sections
 
-    show = show_in(units)
+    show = show_in(units, day.session)
     sections = wing_lines(answers, show)
     sections[-1][1].extend(assumed)
     heads = [session_line(day.session), wing_headline(answers, show)]

@@ -161,6 +161,6 @@ def repeats_picture(matter: Matter) -> Picture | Missing:
         unit=show.unit("force"),
         alternative=(
             f"Readings of {len(rows)} runs that repeat one another, less the mean of their repeats: "
-            f"the farthest lies {show.quantity('force', worst, decimals=1 if show.system.name == 'US' else 0)} off."
+            f"the farthest lies {show.quantity('force', worst, decimals=0 if show.system.name == 'SI' else 1)} off."
         ),
     )
