@@ -47,12 +47,16 @@ def parsed_unit(unit: str) -> pint.Unit | None:
     return _looked_up(text)
 
 
+_OWN = {"Nm": "N*m", "kNm": "kN*m", "daNm": "daN*m"}
+"""Names that the unit library reads in one way or another, or not at all, as its version goes: spelled out here."""
+
+
 @lru_cache(maxsize=512)
 def _looked_up(text: str) -> pint.Unit | None:
     import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
 
     try:
-        parsed = _registry().parse_units(text)
+        parsed = _registry().parse_units("*".join(_OWN.get(part, part) for part in text.split("*")))
         root_of(parsed)
     except (pint.PintError, ValueError, TypeError, ArithmeticError, AttributeError, KeyError):
         return None

@@ -220,3 +220,28 @@ def test_a_damaged_cache_costs_no_answer(tmp_path):
     for path in kept:
         path.write_bytes(b"garbage\n")
     assert python(READ_ONE, XDG_CACHE_HOME=str(tmp_path)) == "1000.0"
+
+
+# names that files may use, whatever the version of the unit library
+KNOWN = (
+    "N kN daN lbf kgf kp Nm kNm daNm lbf*ft N/mm m mm cm km in inch ft foot yd mile mph kph km/h knot fps m/s s min h kg g mg t lb "
+    "oz slug stone Pa hPa kPa MPa mbar bar psi inHg mmHg torr atm K degC degF degR deg rad mrad arcmin W kW hp PS "
+    "metric_horsepower J V mV A Hz rpm % percent ppm turn L liter m^2 ft^2 in^2 cm^2 kg/m^3 lb/ft^3 g/cm^3 slug/ft^3"
+).split()
+UNKNOWN = "kmh sqft sqm bhp Nx furlongs/fort newtonmetre".split()
+
+
+@pytest.mark.parametrize("name", KNOWN)
+def test_a_name_that_files_may_use_is_known(name):
+    assert known_unit(name)
+
+
+@pytest.mark.parametrize("name", UNKNOWN)
+def test_a_name_that_means_nothing_is_not(name):
+    assert not known_unit(name)
+
+
+def test_a_moment_is_no_force_and_no_length():
+    assert dimension_of("Nm") is None
+    with pytest.raises(UnitError, match="found the unit 'Nm', expected a force unit"):
+        unit_scale("Nm", "force")
