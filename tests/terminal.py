@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-PATIENCE = 60.0  # seconds for a process to do something
+PATIENCE = 300.0  # seconds for something to be done on a loaded machine: waits end by minutes, never by counts
 
 
 class Terminal:

@@ -1,5 +1,6 @@
 """The interface in a place of its own: nothing of the user's is read or written."""
 
+import asyncio
 import json
 import shutil
 import time
@@ -10,6 +11,7 @@ import pytest
 from textual.widgets import Input, TextArea
 
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
+from tests.terminal import PATIENCE
 from tui.app import AxletrimApp
 from tui.loading import load
 from tui.widgets.typed_form import FormRow
@@ -142,6 +144,15 @@ class Interface:
             quiet = 0 if self.busy else quiet + 1
             while self.busy:
                 await self.pilot.pause(0.005)
+
+    async def until(self, met, doing=None):
+        """Look again and again until something is so, on a loaded machine for minutes; between looks do something."""
+        end = time.monotonic() + PATIENCE
+        while not met():
+            assert time.monotonic() < end, f"never so; {self.screen} shows: {self.text}"
+            await asyncio.sleep(0.01)
+            if doing is not None:
+                await doing()
 
     @property
     def busy(self):

@@ -1,6 +1,5 @@
 """A long file on the import screen: how far it is, keys that answer meanwhile, a way to stop. Threads for real."""
 
-import asyncio
 import csv
 import io
 
@@ -9,10 +8,9 @@ from textual.events import Key
 
 from balance.files.loader import load_session
 
-LONG, SHORTER, SHORT = 20_000, 3_000, 1_000
-"""Rows that take some seconds to read, about one, and less: enough to look in between."""
+LONG, SHORTER, SHORT = 100_000, 3_000, 1_000
+"""Rows that take many seconds to read, about one, and less: enough to look in between."""
 
-LOOKS = 6_000
 DOING = ("reading the file", "parting rows and columns", "sorting rows")
 
 
@@ -48,21 +46,12 @@ def send(ui, key):
     ui.app.post_message(Key(key, {"question_mark": "?"}.get(key, key if len(key) == 1 else None)))
 
 
-async def until(ui, met):
-    """Look again and again, until something is so; give up only where it will never be."""
-    for _ in range(LOOKS):
-        if met():
-            return
-        await asyncio.sleep(0.01)
-    pytest.fail(f"never so; {ui.screen} shows: {ui.text}")
-
-
 async def begin(ui, file):
     """Ask for a file to be imported, and look as soon as its progress is shown."""
     await ui.press("i")
     ui.find("#text").value = str(file)
     send(ui, "enter")
-    await until(ui, lambda: ui.screen == "Importing" and ("%" in ui.text or ui.app.screen._plan is not None))
+    await ui.until(lambda: ui.screen == "Importing" and ("%" in ui.text or ui.app.screen._plan is not None))
     return ui.app.screen
 
 
@@ -76,20 +65,20 @@ async def test_reading_says_how_far_it_is_and_keys_answer_meanwhile(running, des
             shown.update(part for part in ui.text.split(" · ") if part.endswith("%"))
             return len(shown) > 1
 
-        await until(ui, look)
+        await ui.until(look)
         assert all(
             said.startswith(("reading the file: ", "parting rows and columns: ", "sorting rows: "))
             for said in shown
         )
         assert "x stops" in ui.text
         send(ui, "question_mark")
-        await until(ui, lambda: ui.screen == "Help")
+        await ui.until(lambda: ui.screen == "Help")
         assert screen._plan is None, "the help came only once the file was read"
         send(ui, "escape")
-        await until(ui, lambda: ui.app.screen is screen)
+        await ui.until(lambda: ui.app.screen is screen)
         assert screen._plan is None
         send(ui, "x")
-        await until(ui, lambda: "stopped; nothing was written" in ui.text)
+        await ui.until(lambda: "stopped; nothing was written" in ui.text)
 
 
 async def test_reading_is_stopped_with_nothing_written(running, desk, table):
@@ -98,7 +87,7 @@ async def test_reading_is_stopped_with_nothing_written(running, desk, table):
         before = names(desk.car)
         screen = await begin(ui, file)
         send(ui, "x")
-        await until(ui, lambda: not ui.busy)
+        await ui.until(lambda: not ui.busy)
         await ui.settle()
         assert screen._plan is None
         assert "stopped; nothing was written" in ui.text
@@ -114,11 +103,11 @@ async def test_reading_is_stopped_with_nothing_written(running, desk, table):
 async def written(ui, file):
     """Read a file to its end, ask for its session, and look as soon as that is being written."""
     screen = await begin(ui, file)
-    await until(ui, lambda: screen._plan is not None)
+    await ui.until(lambda: screen._plan is not None)
     await ui.settle()
     await ui.press("f10")
     send(ui, "enter")
-    await until(ui, lambda: ui.app.screen is screen and "%" in ui.text)
+    await ui.until(lambda: ui.app.screen is screen and "%" in ui.text)
     return screen
 
 
@@ -128,9 +117,9 @@ async def test_writing_is_stopped_with_nothing_left(running, desk, table):
         screen = await written(ui, table(SHORTER))
         assert any(f"{words}: " in ui.text for words in ("writing", "reading it back"))
         send(ui, "f10")
-        await until(ui, lambda: "writing … · x stops" in ui.text)
+        await ui.until(lambda: "writing … · x stops" in ui.text)
         send(ui, "x")
-        await until(ui, lambda: not ui.busy)
+        await ui.until(lambda: not ui.busy)
         await ui.settle()
         assert ui.app.screen is screen
         assert "stopped; nothing was written" in ui.text
@@ -143,9 +132,9 @@ async def test_leaving_while_it_is_written_leaves_nothing(running, desk, table):
         before = names(desk.car)
         await written(ui, table(SHORTER))
         send(ui, "escape")
-        await until(ui, lambda: ui.screen == "Home" and not ui.busy)
-        await until(
-            ui, lambda: names(desk.car) == before
+        await ui.until(lambda: ui.screen == "Home" and not ui.busy)
+        await ui.until(
+            lambda: names(desk.car) == before
         )  # its thread stops a moment after the screen is gone
 
 
@@ -153,7 +142,7 @@ async def test_a_long_file_that_is_let_finish_is_the_session(running, desk, tabl
     async with running(desk.session) as ui:
         await written(ui, table(SHORT))
         made = desk.car / "theirs"
-        await until(ui, lambda: f"{SHORT} runs imported" in ui.text)
-        await until(ui, lambda: ui.state.path == str(made))
+        await ui.until(lambda: f"{SHORT} runs imported" in ui.text)
+        await ui.until(lambda: ui.state.path == str(made))
         assert len(load_session(made).runs) == SHORT
         assert names(made) == ["import.toml", "runs.csv", "session.toml", "theirs.csv"]

@@ -59,10 +59,8 @@ async def test_a_corrected_row_is_shown_and_accepted_or_left(running, desk, othe
     other.write_text(f"configuration,{HEAD}flap,11,-90,-200,1155\n")
     async with running(desk.session) as ui:
         await watch(ui, other)
-        for _ in range(100):  # the row is taken by a thread
-            if rows(desk)[-1] == "11,flap,-90,-200,1155":
-                break
-            await ui.look_for_changes()
+        taken = "11,flap,-90,-200,1155"  # by a thread
+        await ui.until(lambda: rows(desk)[-1] == taken, ui.look_for_changes)
         other.write_text(f"configuration,{HEAD}flap,11,-90,-200,1165\n")
         await ui.look_for_changes()
         assert "drag [N]: 1155 → 1165" in ui.text
