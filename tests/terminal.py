@@ -10,7 +10,9 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-PATIENCE = 300.0  # seconds for something to be done on a loaded machine: waits end by minutes, never by counts
+PATIENCE = (
+    300.0  # seconds for something to be done on a loaded machine: waits end by minutes, never by counts
+)
 
 
 class Terminal:

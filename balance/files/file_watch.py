@@ -9,8 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.errors import InputError, one_line
+from balance.errors import FileFaults, InputError, one_line
 from balance.files.foreign.decoding import growing_text
+from balance.files.text_file import beyond, refuse_beyond
 from balance.files.watched_header import Heads, clean, delimiter, find_heads
 
 if TYPE_CHECKING:
@@ -139,10 +140,13 @@ class FileWatch:
         try:
             status = self.path.stat()
             if status.st_size > _LIMIT:
-                return self._trouble(
-                    f"{self.file}: found {status.st_size / 1e6:.0f} MB, expected at most 20 MB"
+                raise beyond(
+                    self.file, f"{status.st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB", ""
                 )
             raw = self.path.read_bytes()
+            refuse_beyond(raw, shown_as=self.file)
+        except FileFaults as fault:
+            return self._trouble(str(fault))
         except FileNotFoundError:
             self._raw, self._began_anew = None, True
             return self._trouble(f"{self.file}: found no such file, expected the one that is watched")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from balance.errors import Fault, did_you_mean, quoted
 from balance.files.cells import cell_problem, read_cell
 from balance.files.runs_header import ColumnPlan, plan_columns
-from balance.files.text_file import clean_text, read_text
+from balance.files.text_file import clean_text, read_text, refuse_beyond
 from balance.records import CHANNELS, Channel, Column, Run, Setting, Triple
 
 if TYPE_CHECKING:
@@ -74,6 +74,7 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
         If the file is missing, or is no text that can be read.
     """
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=_WHAT)
+    refuse_beyond(text.encode(errors="replace"), shown_as=shown_as)
     reader = _Reader(shown_as)
     rows = reader.rows(text)
     line, header = next(rows, (1, []))

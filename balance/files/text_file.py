@@ -10,8 +10,12 @@ from typing import TYPE_CHECKING
 from balance.errors import Fault, FileFaults
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
+MOST_LINES, MOST_COLUMNS = 200_000, 1_000
+LONGEST_LINE, LONGEST_CELL = 500_000, 32_767
+"""A table of runs is far below them; what goes beyond is refused with a word. A spreadsheet holds no longer cell."""
 _CONTROL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff]")
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
@@ -103,6 +107,80 @@ def _decoded(raw: bytes, shown_as: str, what: str) -> str:
 
 def _fault(shown_as: str, found: str, what: str, mend: str = "") -> FileFaults:
     return FileFaults([Fault(file=shown_as, found=found, expected=what, mend=mend)])
+
+
+def refuse_beyond(raw: bytes, *, shown_as: str) -> None:
+    """Refuse a table that would unfold beyond any day's runs, before it takes memory.
+
+    Parameters
+    ----------
+    raw : bytes
+        The file.
+    shown_as : str
+        Its name in messages.
+
+    Raises
+    ------
+    FileFaults
+        If it has more lines, or a longer line, than a table of runs can have.
+    """
+    lines = max(raw.count(b"\n"), raw.count(b"\r")) + 1
+    if lines > MOST_LINES:
+        raise beyond(
+            shown_as, f"{lines:,} lines", f"at most {MOST_LINES:,}", "save the runs alone, or in parts"
+        )
+    start, number = 0, 1
+    while start <= len(raw):
+        found = [
+            end for mark in (b"\n", b"\r") if (end := raw.find(mark, start, start + LONGEST_LINE + 1)) >= 0
+        ]
+        end = min(found, default=-1)
+        if end < 0 and len(raw) - start > LONGEST_LINE:
+            raise beyond(
+                shown_as, f"a line of more than {LONGEST_LINE:,} bytes", f"at most {MOST_COLUMNS:,} columns of short cells",
+                "is it a table of runs?", line=number,
+            )  # fmt: skip
+        if end < 0:
+            return
+        start, number = end + 1, number + 1
+
+
+def refuse_row(cells: Sequence[object], *, shown_as: str, line: int) -> None:
+    """Refuse a row of more columns, or with a longer cell, than a table of runs can have.
+
+    Parameters
+    ----------
+    cells : sequence
+        What stands in it.
+    shown_as : str
+        The file's name in messages.
+    line : int
+        Where it stands.
+
+    Raises
+    ------
+    FileFaults
+        If it goes beyond.
+    """
+    if len(cells) > MOST_COLUMNS:
+        raise beyond(
+            shown_as,
+            f"{len(cells):,} columns",
+            f"at most {MOST_COLUMNS:,}",
+            "save the columns that are needed",
+            line=line,
+        )
+    longest = max((len(cell) for cell in cells if isinstance(cell, str)), default=0)
+    if longest > LONGEST_CELL:
+        raise beyond(
+            shown_as, f"a cell of {longest:,} characters", f"at most {LONGEST_CELL:,}", "shorten it, or leave its column out",
+            line=line,
+        )  # fmt: skip
+
+
+def beyond(shown_as: str, found: str, expected: str, mend: str, *, line: int | None = None) -> FileFaults:
+    """Make the fault of a file that goes beyond a limit."""
+    return FileFaults([Fault(file=shown_as, line=line, found=found, expected=expected, mend=mend)])
 
 
 def clean_text(text: str) -> str | None:

@@ -34,6 +34,7 @@ from balance.files.foreign.table import (
 )
 from balance.files.foreign.text_grid import text_grid
 from balance.files.foreign.turned import refuse_turned
+from balance.files.text_file import refuse_beyond
 from balance.files.vehicle_file import read_vehicle
 
 if TYPE_CHECKING:
@@ -96,6 +97,7 @@ def plan_import(
     if raw.startswith(ZIP):
         grid = sheet_grid(raw, shown_as=path.name, sheet=answers.sheet, tick=tick)
     else:
+        refuse_beyond(raw, shown_as=path.name)
         text, how = decode(raw, shown_as=path.name, encoding=answers.encoding)
         findings.understood.append(f"text in {how}")
         facts_text = own_facts(text)

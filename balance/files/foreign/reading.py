@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-_LIMIT = 100_000_000
+_LIMIT = 50_000_000
 _WHAT = "a table as CSV, text or XLSX"
 ZIP = b"PK\x03\x04"
 """How an XLSX file begins."""
@@ -68,7 +68,12 @@ def read_bytes(path: Path) -> bytes:
         if not stat.S_ISREG(status.st_mode):
             raise _fault(path, "something that is not a plain file", _WHAT, "save the table as a file first")
         if status.st_size > _LIMIT:
-            raise _fault(path, f"{status.st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB")
+            raise _fault(
+                path,
+                f"{status.st_size / 1e6:.0f} MB",
+                f"at most {_LIMIT / 1e6:.0f} MB",
+                "save the runs alone, or in parts",
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise _fault(path, "no such file", _WHAT, "check its name and place") from None

@@ -15,9 +15,12 @@ from balance.errors import AxletrimError, Fault, FileFaults, UnknownName
 from balance.files.foreign.grid import UNSTORED, Cell, Dressed, Grid, Row, cell_text, spans
 from balance.files.foreign.meanings import recognised
 from balance.files.foreign.sheet_marks import sheet_marks
+from balance.files.text_file import MOST_LINES, beyond, refuse_row
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from balance.files.foreign.sheet_marks import SheetMarks
 
 _ZEROS = re.compile(r"0{2,15}")
 _STYLE = re.compile(
@@ -30,6 +33,8 @@ _DAMAGE = (
 """What the library may raise over a damaged workbook."""
 _HEAD_ROWS = 60
 _EVERY = 2000
+_UNFOLDED, _UNFOLDED_TEXTS = 120_000_000, 20_000_000
+_TEXTS = "xl/sharedStrings.xml"
 
 
 def sheet_grid(
@@ -63,6 +68,7 @@ def sheet_grid(
     from openpyxl import load_workbook  # noqa: PLC0415 - slow to load, and only for sheets
 
     try:
+        _refuse_unfolding(raw, shown_as)
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of formats and extensions that say nothing of the figures
             book = load_workbook(io.BytesIO(raw), read_only=True, data_only=True)
@@ -73,7 +79,7 @@ def sheet_grid(
         if len(fitting) != 1:
             return Grid(rows=(), sheets=tuple(fitting or names))
         others = tuple(line for name in names if name != fitting[0] for line in _words(book[name]))
-        return replace(_read(raw, book[fitting[0]], fitting[0], tick), elsewhere=others)
+        return replace(_read(raw, book[fitting[0]], fitting[0], tick, shown_as), elsewhere=others)
     except AxletrimError:
         raise
     except _DAMAGE as error:
@@ -87,6 +93,23 @@ def sheet_grid(
                 )
             ]
         ) from None
+
+
+def _refuse_unfolding(raw: bytes, shown_as: str) -> None:
+    """Refuse a workbook that unfolds beyond any day's runs; its directory holds, for nothing more is unpacked than it says."""
+    with zipfile.ZipFile(io.BytesIO(raw)) as archive:
+        sizes = {one.filename: one.file_size for one in archive.infolist()}
+    for found, most, what in (
+        (sum(sizes.values()), _UNFOLDED, "once unpacked"),
+        (sizes.get(_TEXTS, 0), _UNFOLDED_TEXTS, "of texts once unpacked"),
+    ):
+        if found > most:
+            raise beyond(
+                shown_as,
+                f"{found / 1e6:,.0f} MB {what}",
+                f"at most {most / 1e6:.0f} MB",
+                "save the sheet with the runs alone",
+            )
 
 
 def _known(sheet: str, names: list[str]) -> None:
@@ -111,24 +134,15 @@ def _words(sheet: Any) -> list[str]:
     return [line for line in lines if line]
 
 
-def _read(raw: bytes, sheet: Any, name: str, tick: Callable[[float], None] | None) -> Grid:
+def _read(raw: bytes, sheet: Any, name: str, tick: Callable[[float], None] | None, shown_as: str) -> Grid:
     marks = sheet_marks(io.BytesIO(raw), getattr(sheet, "_worksheet_path", ""))
     held: dict[int, Cell] = {}
-    rows = []
+    rows: list[Row] = []
     last = max(sheet.max_row or 1, 1)
     for number, cells in enumerate(sheet.iter_rows(), start=1):
-        values: list[Cell] = []
-        filled = set()
-        for index, cell in enumerate(cells):
-            value = UNSTORED if (number, index) in marks.unstored else _value(cell)
-            for top, bottom in marks.merged.get(index, ()):
-                if number == top:
-                    held[index] = value
-                elif top < number <= bottom and held.get(index, "") != "":
-                    value = held[index]
-                    filled.add(index)
-            values.append(value)
+        values, filled = _values(cells, number, marks, held)
         if any(value != "" for value in values):
+            _refuse_beyond(values, len(rows), shown_as=shown_as, line=number)
             struck = marks.strikes and any(_struck(cell) for cell in cells)
             rows.append(Row(line=number, cells=tuple(values), filled=frozenset(filled), struck=struck))
         if tick and number % _EVERY == 0:
@@ -139,6 +153,35 @@ def _read(raw: bytes, sheet: Any, name: str, tick: Callable[[float], None] | Non
     if hidden := [row.line for row in rows if row.line in marks.hidden]:
         notes.append(f"hidden in the sheet, and taken like any other row: {spans(hidden)}")
     return Grid(rows=tuple(rows), notes=tuple(notes))
+
+
+def _values(cells: Any, number: int, marks: SheetMarks, held: dict[int, Cell]) -> tuple[list[Cell], set[int]]:
+    """Read the cells of a row, those merged downward from above too; tell which those are."""
+    values: list[Cell] = []
+    filled = set()
+    for index, cell in enumerate(cells):
+        value = UNSTORED if (number, index) in marks.unstored else _value(cell)
+        for top, bottom in marks.merged.get(index, ()):
+            if number == top:
+                held[index] = value
+            elif top < number <= bottom and held.get(index, "") != "":
+                value = held[index]
+                filled.add(index)
+        values.append(value)
+    return values, filled
+
+
+def _refuse_beyond(values: list[Cell], above: int, *, shown_as: str, line: int) -> None:
+    """Refuse a row that goes beyond a table of runs, and one too many; empty cells at its end are none."""
+    last = max(index for index, value in enumerate(values) if value != "") + 1
+    refuse_row(values[:last], shown_as=shown_as, line=line)
+    if above >= MOST_LINES:
+        raise beyond(
+            shown_as,
+            f"more than {MOST_LINES:,} rows",
+            f"at most {MOST_LINES:,}",
+            "save the runs alone, or in parts",
+        )
 
 
 def _struck(cell: Any) -> bool:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from balance.errors import Fault, FileFaults, UnknownName
 from balance.files.foreign.grid import Grid, Row
 from balance.files.foreign.meanings import recognised
+from balance.files.text_file import refuse_row
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -73,6 +74,7 @@ def text_grid(
     size = max(len(body), 1)
     seen = 0
     for line, cells in _parted(body, mark):
+        refuse_row(cells, shown_as=shown_as, line=line + skipped)
         if any(cell and not cell.isspace() for cell in cells):
             rows.append(Row(line=line + skipped, cells=tuple(cells)))
         else:
