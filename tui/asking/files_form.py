@@ -50,11 +50,7 @@ class Asked:
             key=self.key,
             label=self.label + (" *" if self.needed else ""),
             value=self.value,
-            example=" | ".join(self.choices)
-            if self.choices
-            else f"as {self.example}"
-            if self.example
-            else "",
+            example=" or ".join(self.choices) if self.choices else self.example or "",
             heading=self.heading,
             suggester=SuggestFromList(self.choices, case_sensitive=False) if self.choices else None,
         )

@@ -151,7 +151,7 @@ class Brief(Screen[None]):
         """Say in empty fields what the page chooses for itself."""
         if self._stands:
             for key, words in own.items():
-                self.query_one(AskedForm).show_example(key, words)
+                self.query_one(AskedForm).show_blank(key, words)
 
     def _say_state(self) -> None:
         """Say what is saved, and put every fault beside its field."""

@@ -43,14 +43,15 @@ if TYPE_CHECKING:
 
 _ROOMY = 110
 _LABELS = {
-    "run": ("from run", ""),
-    "setting": ("move", ""),
-    "front": ("change front", "120 N at 160 km/h ± 20 N"),
-    "rear": ("change rear", "none: as measured"),
-    "drag": ("change drag", "none: as measured"),
-    "on": ("part on", "none: m picks one"),
-    "target": ("target", ""),
+    "run": ("from run", "", ""),
+    "setting": ("move", "", ""),
+    "front": ("change front", "none", "120 N at 160 km/h ± 20 N"),
+    "rear": ("change rear", "none", "-30 N at 160 km/h"),
+    "drag": ("change drag", "none", "8 N at 160 km/h"),
+    "on": ("part on", "none; m picks one", ""),
+    "target": ("target", "", ""),
 }
+"""Label, what a blank field stands for, and an example."""
 
 
 class Wing(Screen[None]):
@@ -77,8 +78,8 @@ class Wing(Screen[None]):
         with Horizontal(id="middle"):
             yield AskedForm(
                 [
-                    FormField(key=key, label=label, value=view.text(key), example=example)
-                    for key, (label, example) in _LABELS.items()
+                    FormField(key=key, label=label, value=view.text(key), blank=blank, example=example)
+                    for key, (label, blank, example) in _LABELS.items()
                 ],
                 id="question",
             )
@@ -147,11 +148,11 @@ class Wing(Screen[None]):
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         form, labels = self.query_one(AskedForm), state.day.readings.labels
         run = state.wing.text("run") or picked
-        form.show_example("run", f"{picked}, the picked run")
+        form.show_blank("run", f"{picked}, the picked run")
         if run in labels:
-            form.show_example("setting", default_setting(state.day, run) or "no setting in this run")
+            form.show_blank("setting", default_setting(state.day, run) or "no setting in this run")
         surplus = state.show.unit("speed"), state.day.session.vehicle.target.grip_surplus
-        form.show_example(
+        form.show_blank(
             "target",
             f"{surplus[1] * 100.0:g} % surplus at {state.show.bare('speed', state.speed)} {surplus[0]}",
         )

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from textual.widgets import Input, Static
 
-from tui.widgets.plain import plain, plain_lines
-from tui.widgets.typed_form import FormRow, TypedForm
+from tui.widgets.plain import plain_lines
+from tui.widgets.typed_form import FormRow, TypedForm, hint_words
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -37,8 +37,8 @@ class AskedForm(TypedForm, can_focus=False):
             below.display = bool(words)
             row.set_class(bool(words), "-wrong")
 
-    def show_example(self, key: str, example: str) -> None:
+    def show_blank(self, key: str, blank: str) -> None:
         """Say what a field left blank stands for."""
         for row in self.query(FormRow):
             if row.field.key == key:
-                row.query_one(Input).placeholder = plain(example)
+                row.query_one(Input).placeholder = hint_words(row.field.example, blank)

@@ -29,8 +29,27 @@ class FormField:
     value: str = ""
     beside: str = ""
     example: str = ""
+    blank: str = ""
+    """What a field left blank stands for."""
     heading: str = ""
     suggester: Suggester | None = None
+
+    @property
+    def hint(self) -> str:
+        """What stands in the empty field: it begins so that it cannot be taken for a value in force."""
+        return hint_words(self.example, self.blank)
+
+
+def hint_words(example: str, blank: str) -> str:
+    """Say what a blank field stands for, and give an example of what may be typed.
+
+    Examples
+    --------
+    >>> hint_words("1290 kg", ""), hint_words("", "run 4"), hint_words("5 N", "none")
+    ('e.g. 1290 kg', 'blank: run 4', 'blank: none · e.g. 5 N')
+    """
+    said = (f"blank: {blank}" if blank else "", f"e.g. {example}" if example else "")
+    return plain(" · ".join(text for text in said if text))
 
 
 class FormRow(Horizontal):
@@ -45,7 +64,7 @@ class FormRow(Horizontal):
         yield Static(plain(self.field.label), classes="label", markup=False)
         yield Input(
             plain(self.field.value),
-            placeholder=self.field.example,
+            placeholder=self.field.hint,
             compact=True,
             select_on_focus=True,
             suggester=self.field.suggester,
