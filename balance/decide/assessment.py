@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.decide.conditions import reference_conditions
@@ -112,11 +112,15 @@ def assess(
         onsets.append(
             estimate_onsets(part, draws, density, car, day.shared, confidence=day.confidence, set_up=set_up)
         )
+    joined = join_estimates(handling)
+    if day.repeatability.known and not drawn:
+        awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
+        joined = replace(joined, verdicts=awaited)
     return Assessment(
         day=day,
         speed=speed,
         air_density=density,
         dynamic_pressure=float(dynamic_pressure(speed, density)),
-        handling=join_estimates(handling),
+        handling=joined,
         onsets=join_estimates(onsets),
     )

@@ -63,6 +63,8 @@ class Verdict:
     by_drive: bool = False
     certain: bool = True
     """Whether the scatter is known; where not, nobody can tell how sure the verdict is."""
+    awaited: bool = False
+    """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
     @property
     def dangerous(self) -> bool:

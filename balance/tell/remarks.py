@@ -72,7 +72,7 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     driven = table.handling.grip_surplus_driven
     if driven is not None and cannot_push(driven.value[row]):
         yield CANNOT_PUSH
-    if not verdict.certain:
+    if not verdict.certain and not verdict.awaited:
         yield probability_words(verdict)
     yield from _lift_at_top_speed(table, row, show)
 

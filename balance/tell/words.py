@@ -80,7 +80,7 @@ def _qualified(text: str, verdict: Verdict) -> str:
     """Add to a verdict how wide its dangerous side was made, and that nobody can tell how sure it is."""
     if verdict.front_limit is not None:
         text += f", front limit widened to {percent(verdict.front_limit)}"
-    return text if verdict.certain else f"{text}; cannot tell how sure"
+    return text if verdict.certain or verdict.awaited else f"{text}; cannot tell how sure"
 
 
 def verdict_short(verdict: Verdict) -> str:
@@ -189,6 +189,8 @@ def target_words(verdict: Verdict, target: Target) -> str:
 
 def probability_words(verdict: Verdict) -> str:
     """Say in how many draws the nominal class came out, and what is not in them."""
+    if verdict.awaited:
+        return "How sure: being worked out …"
     if verdict.probability is None:
         return "How sure: cannot tell. No repeats and no stated repeatability: run the baseline again."
     return (

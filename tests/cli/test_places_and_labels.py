@@ -101,7 +101,7 @@ def test_tab_completion(axletrim):
 
     assert completed("axletrim ta") == ["plain,table"]
     assert completed("axletrim table --sp") == ["plain,--speed"]
-    assert completed("axletrim table day --units ") == ["plain,si", "plain,us"]
+    assert completed("axletrim table day --units ") == ["plain,si", "plain,us", "plain,kgf"]
     assert completed("axletrim table spr") == ["file,spr"]
     for shell in ("zsh", "fish"):
         assert axletrim(_AXLETRIM_COMPLETE=f"{shell}_source").returncode == 0

@@ -1,7 +1,9 @@
 """What is assumed or missing is said, and nothing is said twice."""
 
 import balance
-from balance.tell.remarks import assumptions, session_remarks
+from balance.tell.detail import run_detail
+from balance.tell.figures import Show
+from balance.tell.remarks import assumptions, run_remarks, session_remarks
 
 VEHICLE = """name = "car (invented)"
 [mass]
@@ -57,3 +59,17 @@ def test_drag_reacted_above_the_ground_moves_its_couple_to_the_axles(tmp_path):
     moved = (held.areas - plain.areas) * held.force_pressure[:, None]
     assert moved[0].round(9).tolist() == [-100.0, 100.0, 0.0]
     assert moved[1].round(9).tolist() == [-101.0, 101.0, 0.0]
+
+
+def test_nothing_is_said_of_how_sure_before_it_is_worked_out(tmp_path):
+    stated = '[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"\n'
+    day = day_of(tmp_path, session=SESSION + stated)
+    first, whole = balance.assess(day, drawn=False), balance.assess(day)
+    for row in range(2):
+        early = [*run_remarks(first, row), *(text for s in run_detail(first, row, Show()) for _, text in s.lines)]
+        assert not any("repeats" in text or "cannot tell" in text for text in early)
+        assert "How sure: being worked out …" in early
+        late = [text for s in run_detail(whole, row, Show()) for _, text in s.lines]
+        assert any("of 100 draws" in text for text in late)
+    unknown = balance.assess(day_of(tmp_path), drawn=False)
+    assert any("No repeats and no stated repeatability" in text for text in run_remarks(unknown, 0))
