@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import errno
 import json
 from dataclasses import asdict, dataclass, field, fields
 from typing import TYPE_CHECKING, Any
@@ -21,47 +22,43 @@ if TYPE_CHECKING:
 JOURNAL_FILE = ".axletrim-journal"
 
 
-def journal_places(folder: Path) -> tuple[Path, Path]:
-    """Say where a session's journal is kept: beside it, or in the user's own data where it cannot be.
+class Journal:
+    """Lines that are only ever added; ``path`` is where they stand, or nothing while no disk takes them.
 
     Parameters
     ----------
-    folder : Path
-        The session's folder.
-
-    Returns
-    -------
-    beside, elsewhere : Path
-        The two places, in the order in which they are tried.
+    places : iterable of Path
+        Where it may stand, in the order in which they are tried.
+    found : Path, optional
+        Where it stands so far; the first of the places that is there if absent.
+    day : str, optional
+        Identity of the day that it belongs to: a journal of another day that stands in its place is left alone.
+    title : str, optional
+        The day's title, for whoever finds the journal.
     """
-    from platformdirs import user_data_path  # noqa: PLC0415 - not needed before a day is opened
 
-    name = digest_of(str(folder.resolve()).encode(errors="replace"))[:24]
-    return folder / JOURNAL_FILE, user_data_path("axletrim") / "journals" / f"{name}.journal"
-
-
-class Journal:
-    """Lines that are only ever added; ``path`` is where they stand, or nothing while no disk takes them."""
-
-    def __init__(self, places: Iterable[Path]) -> None:
+    def __init__(
+        self, places: Iterable[Path], *, found: Path | None = None, day: str = "", title: str = ""
+    ) -> None:
         self._places = tuple(places)
+        self.day, self._title = day, title
         self.lines: list[bytes] = []
         self._number = 0
         self._written = 0
-        self._torn = False
+        self._torn = self._owned = False
         self.path: Path | None = None
         self.problem = ""
         """Why what was added last is on no disk; empty where it is."""
-        found = [(path.stat().st_mtime_ns, path) for path in self._places if _is_file(path)]
-        if found:
-            _, self.path = max(found)
+        self.path = found or next((path for path in self._places if is_file(path)), None)
+        if self.path is not None:
             raw = self.path.read_bytes()
             self.lines = raw.splitlines(keepends=True)
             self._torn = bool(raw) and not raw.endswith(b"\n")
             if self._torn:
                 self.lines[-1] += b"\n"
             self._written = len(self.lines)
-            self._number = replay(self.lines).number
+            told = replay(self.lines)
+            self._number, self._owned = told.number, bool(day) and told.day == day
 
     def add(self, kind: str, **what: Any) -> bool:
         """Add a line.
@@ -69,7 +66,7 @@ class Journal:
         Parameters
         ----------
         kind : str
-            What the line is: base, do, undo, redo, pass, saved, draft, brief, form, watch or unwatch.
+            What the line is: day, base, do, undo, redo, pass, saved, draft, brief, form, watch or unwatch.
         **what : object
             Its content, plain values.
 
@@ -82,7 +79,9 @@ class Journal:
         self._number += 1
         record = {"number": self._number, "kind": kind, "time": at, **what}
         self.lines.append(json.dumps(record).encode() + b"\n")
-        return self.flush()
+        kept = self.flush()
+        self._owned = self._owned or kind == "day"
+        return kept
 
     def flush(self) -> bool:
         """Bring to the disk what is not there yet, in the second place where the first refuses.
@@ -102,6 +101,16 @@ class Journal:
                 return True
         return False
 
+    def bring_home(self) -> None:
+        """Put all of it into the first place again, if that takes it now; the copy elsewhere is done with then."""
+        away = self.path
+        if away not in (None, self._places[0]) and self._append(
+            self._places[0], b"\n" + b"".join(self.lines)
+        ):
+            self.path, self.problem = self._places[0], ""
+            with contextlib.suppress(OSError, AttributeError):
+                away.unlink()
+
     def add_step(self, step: Step, digest: str, *, ends_draft: bool = False) -> bool:
         """Add what was done; ``digest`` is that of the text it leads to."""
         return self.add("do", **asdict(step), digest=digest, ends_draft=ends_draft)
@@ -114,13 +123,21 @@ class Journal:
                 while (aside := self.path.with_name(f"{self.path.name}-{number}")).exists():
                     number += 1
                 self.path.rename(aside)
-        self.lines, self._number, self._written, self._torn = [], 0, 0, False
+        self.lines, self._number, self._written = [], 0, 0
+        self._torn = self._owned = False
         self.add("base", text=text, digest=digest_of(text.encode()))
+        self.own_up()
+
+    def own_up(self) -> None:
+        """Write down whose it is, where it has no word of that yet."""
+        if self.day and not self._owned:
+            self.add("day", day=self.day, title=self._title)
 
     def _append(self, path: Path, raw: bytes) -> bool:
         if not raw.strip():
             return True
         try:
+            self._refuse_another(path)
             if path != self._places[0]:  # the session's own folder is never made anew
                 path.parent.mkdir(parents=True, exist_ok=True)
             append_durably(path, raw)
@@ -130,6 +147,26 @@ class Journal:
             return False
         self._written, self._torn = len(self.lines), False
         return True
+
+    def _refuse_another(self, path: Path) -> None:
+        """Refuse a place that the day has left: its folder was moved, or another day stands at its path."""
+        if not self.day:
+            return
+        there = identity_at(path)
+        if there not in ("", self.day) or (not there and path == self.path and self._owned):
+            raise OSError(errno.ENOENT, "the day's folder was moved, or another day is at its place now")
+
+
+def identity_at(path: Path) -> str:
+    """Return the identity of the day that a journal belongs to; empty where there is none, or no journal."""
+    try:
+        with path.open("rb") as lines:
+            for line in lines:
+                if b'"kind": "day"' in line:
+                    return str(json.loads(line).get("day", ""))
+    except (OSError, ValueError):
+        return ""
+    return ""
 
 
 @dataclass(slots=True, kw_only=True)
@@ -151,6 +188,12 @@ class Replayed:
     watched: str = ""
     damaged: bool = False
     number: int = 0
+    day: str = ""
+    """Identity of the day; empty in a journal that was begun before days had one."""
+    title: str = ""
+    """The day's title when the journal was begun."""
+    states: set[str] = field(default_factory=set)
+    """Digests of every state that the run sheet had."""
 
 
 def replay(lines: Iterable[bytes]) -> Replayed:
@@ -186,7 +229,11 @@ def replay(lines: Iterable[bytes]) -> Replayed:
 
 def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
     kind = record["kind"]
-    if kind in ("draft", "brief", "form"):
+    if "digest" in record:
+        told.states.add(record["digest"])
+    if kind == "day":
+        told.day, told.title = str(record["day"]), str(record.get("title", ""))
+    elif kind in ("draft", "brief", "form"):
         _half_typed(told, kind, record)
     elif kind == "base":
         told.history = History(text=record["text"])
@@ -240,7 +287,8 @@ def _step(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:
         told.draft = None
 
 
-def _is_file(path: Path) -> bool:
+def is_file(path: Path) -> bool:
+    """Tell whether there is a file, also where its folder cannot be looked into."""
     try:
         return path.is_file()
     except OSError:

@@ -8,6 +8,7 @@ import json
 import os
 import socket
 from typing import TYPE_CHECKING, Any
+from uuid import uuid4
 
 from balance.errors import AlreadyOpen
 from balance.files.durable import place_new
@@ -18,6 +19,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 LOCK_FILE = ".axletrim-lock"
+_GIVEN_BACK: set[bytes] = set()
+"""Locks that this process has given back, should the file of one stand elsewhere by now."""
 
 
 class SessionLock:
@@ -27,7 +30,8 @@ class SessionLock:
         self.path, self._raw = path, raw
 
     def release(self) -> None:
-        """Give the lock back, if it is still ours."""
+        """Give the lock back, if it is still ours; one that went away with its folder counts as given back."""
+        _GIVEN_BACK.add(self._raw)
         with contextlib.suppress(OSError):
             if self.path.read_bytes() == self._raw:
                 self.path.unlink()
@@ -71,7 +75,7 @@ def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> Sessio
             if held is None:
                 continue  # released at this very moment
             owner = _owner(held)
-            if not (take_over or _stale(owner)):
+            if not (take_over or held in _GIVEN_BACK or _stale(owner)):
                 raise AlreadyOpen(
                     shown_as, pid=owner["pid"], host=owner["host"], since=owner["since"]
                 ) from None
@@ -87,6 +91,7 @@ def _ours() -> bytes:
         "host": socket.gethostname(),
         "since": dt.datetime.now().astimezone().isoformat(timespec="seconds"),
         "started": started(os.getpid()),
+        "lock": uuid4().hex,
     }
     return json.dumps(owner).encode()
 

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Self
 
 from balance.errors import FileFaults, OutsideChange, SaveError
 from balance.files.day_file import DayFile
+from balance.files.day_journal import content_identity, find_journal
 from balance.files.day_session import session_with, stated_session
 from balance.files.decided_rows import DecidedRows, label_added
 from balance.files.half_typed import HalfTyped
 from balance.files.history import step_between
-from balance.files.journal import Journal, journal_places, replay
+from balance.files.journal import JOURNAL_FILE, identity_at, replay
 from balance.files.past import Past
 from balance.files.resume import OUTSIDE, resume
 from balance.files.run_sheet import RunSheet, sheet_from
@@ -60,15 +61,21 @@ class OpenDay:
         self.folder, self._lock = folder, lock
         self._file = DayFile(folder)
         self._stated = stated_session(folder)
+        self._stands_for = content_identity(folder)
         self.recovered: tuple[str, ...] = ()
         self.conflict: OutsideChange | None = None
+        self._at_home = False
         self.trouble = ""
         self.notes: tuple[str, ...] = ()
-        self._journal = Journal(journal_places(folder))
+        self._journal, waiting = find_journal(folder, self._stated.title)
         told = replay(self._journal.lines)
         self.half_typed = HalfTyped(self._journal, told)
         self.watches = Watches(self._journal, told)
         self._past = self._begin(told)
+        self._journal.own_up()
+        self._journal.bring_home()
+        self._at_home = self._journal.path == folder / JOURNAL_FILE
+        self.notes += waiting
         self.sheet = self._sheet(self._past.text)
         self.session: Session = session_with(self._stated, self.sheet)
         if self.conflict is None:
@@ -162,6 +169,7 @@ class OpenDay:
         step = self._past.next(kind)
         if step.file:
             self._stated, sheet = self._past.write_stated(kind, step)
+            self._stands_for = content_identity(self.folder)
         else:
             sheet = self._sheet(self._past.after(kind).text)
         self._past.move(kind)
@@ -193,6 +201,7 @@ class OpenDay:
         edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
         self._past.edit(what, path, edited)
         self._stated, self.sheet = edited.session, edited.sheet
+        self._stands_for = content_identity(self.folder)
         self.session = session_with(self._stated, self.sheet)
         self.half_typed.keep_form(self.name_of(path), {})
 
@@ -240,6 +249,10 @@ class OpenDay:
         OutsideChange
             If somebody else has changed the file: nothing is overwritten.
         """
+        if away := self._away():
+            kept = self._journal.path if self._journal.flush() else None
+            self.trouble = f"{away}; {self._kept_words(kept)}"
+            raise SaveError(self.trouble)
         conflict = self._outside_change(at_a_glance=False)
         if conflict is not None:
             self.trouble = str(conflict)
@@ -253,11 +266,28 @@ class OpenDay:
             self._file.write(self._past.text)
         except SaveError as error:
             kept = self._journal.path if self._journal.flush() else None
-            where = f"what was typed is kept in {kept}" if kept else "what was typed is kept in memory only"
-            self.trouble = f"{error}; {where}"
+            self.trouble = f"{error}; {self._kept_words(kept)}"
             raise SaveError(self.trouble) from None
         self.trouble = ""
         self._past.saved()
+
+    def _away(self) -> str:
+        """Say why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
+        if not self.folder.is_dir():
+            return f"{self.folder}: found no such folder, it was moved or renamed; open the day under its new name"
+        there = identity_at(self.folder / JOURNAL_FILE)
+        lost = self._at_home and not there and content_identity(self.folder) != self._stands_for
+        if lost or there not in ("", self._journal.day):
+            return (
+                f"{self.folder}: found another day, expected '{self._stated.title}'; nothing of it is touched"
+            )
+        return ""
+
+    @staticmethod
+    def _kept_words(kept: Path | None) -> str:
+        if kept is None:
+            return "what was typed is kept in memory only: do not leave before it is saved"
+        return f"what was typed is kept in {kept} and comes back when the day is opened"
 
     def outside_change(self) -> OutsideChange | None:
         """Look whether somebody else has changed runs.csv since it was last read or saved.
@@ -270,6 +300,8 @@ class OpenDay:
         return self._outside_change(at_a_glance=True)
 
     def _outside_change(self, *, at_a_glance: bool) -> OutsideChange | None:
+        if self._away():  # what stands there is nobody's version of this day
+            return self.conflict
         theirs = self._file.changed_outside(at_a_glance=at_a_glance) if self.conflict is None else None
         if theirs is not None:
             self.conflict = OutsideChange(RUNS_FILE, mine=self._past.text, theirs=theirs)
@@ -288,7 +320,7 @@ class OpenDay:
         text = file.read()
         sheet = sheet_from(text, recorded=stated.recorded_names)
         self._file = file
-        self._stated = stated
+        self._stated, self._stands_for = stated, content_identity(self.folder)
         if text != self._past.text:
             self._past.adopt(step_between(OUTSIDE, self._past.text, text))
         self.conflict, self.trouble = None, ""
@@ -323,11 +355,32 @@ class OpenDay:
     def _sheet(self, text: str) -> RunSheet:
         return sheet_from(text, recorded=self._stated.recorded_names)
 
-    def close(self) -> None:
-        """Give the session free; what could not be saved stays in the journal."""
+    def close(self) -> str:
+        """Give the session free; what could not be saved stays in the journal.
+
+        Returns
+        -------
+        str
+            What has to be said on leaving: a run sheet that was gone, or what is not saved; empty where all is well.
+        """
+        said = self._leave_whole()
         self._journal.flush()
         if self._lock is not None:
             self._lock.release()
+        return said
+
+    def _leave_whole(self) -> str:
+        """Write a run sheet that is gone once more, for nobody takes a day's only copy away on purpose."""
+        if self._away():
+            return self.trouble
+        if self._file.path.exists():
+            return self.trouble if self.unsaved else ""
+        try:
+            self._file.write(self._past.text)
+        except SaveError as error:
+            kept = self._journal.path if self._journal.flush() else None
+            return f"{RUNS_FILE} is gone and cannot be written: {error}; {self._kept_words(kept)}"
+        return f"{RUNS_FILE} was gone and was written again"
 
     def __enter__(self) -> Self:
         return self

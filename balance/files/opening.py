@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.day_file import DayFile
-from balance.files.journal import Journal, journal_places, replay
+from balance.files.day_journal import by_path, find_journal
+from balance.files.journal import replay
 from balance.files.leftovers import sweep_leftovers
 from balance.files.lock import SessionLock, take_lock
 from balance.files.open_day import OpenDay
@@ -59,7 +60,7 @@ def _bring_back_missing(folder: Path) -> tuple[str, ...]:
     """Write a runs.csv that is gone anew from the journal, where that has it."""
     if (folder / RUNS_FILE).exists():
         return ()
-    told = replay(Journal(journal_places(folder)).lines)
+    told = replay(find_journal(folder)[0].lines)
     if told.history is None:
         return ()
     DayFile(folder).write(told.history.text)
@@ -72,7 +73,7 @@ def _lock(folder: Path, *, take_over: bool) -> SessionLock | None:
         return take_lock(folder, shown_as=str(folder), take_over=take_over)
     except OSError:
         pass
-    elsewhere = journal_places(folder)[1].with_suffix("")
+    elsewhere = by_path(folder).with_suffix("")
     try:
         elsewhere.mkdir(parents=True, exist_ok=True)
         return take_lock(elsewhere, shown_as=str(folder), take_over=take_over)

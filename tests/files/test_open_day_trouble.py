@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from balance.errors import OutsideChange, SaveError
+from balance.files.day_journal import waiting_journals
+from balance.files.durable import append_durably
 from balance.files.journal import JOURNAL_FILE
 from balance.files.loader import load_session
 from balance.files.opening import open_day
@@ -123,7 +125,9 @@ def test_a_runs_csv_that_is_gone_is_brought_back(folder):
 def test_a_vanished_folder_keeps_what_was_typed_in_the_users_own_data(folder, tmp_path):
     with open_day(folder) as day:
         shutil.move(folder, folder.with_name("away"))
-        with pytest.raises(SaveError, match="found its folder gone"):
+        with pytest.raises(
+            SaveError, match="found no such folder, it was moved or renamed; open the day under its new name"
+        ):
             add(day)
         assert day.unsaved
         assert str(tmp_path / "own") in day.trouble
@@ -141,9 +145,9 @@ import os, resource, sys
 from pathlib import Path
 from balance.files.opening import open_day
 from balance.errors import SaveError
-from balance.files.journal import journal_places
+from balance.files.day_journal import find_journal
 from balance.files.loader import load_session
-load_session(sys.argv[1]), journal_places(Path(sys.argv[1]))  # loads what a user without rights may not
+load_session(sys.argv[1]), find_journal(Path(sys.argv[1]))  # loads what a user without rights may not
 if os.geteuid() == 0:
     os.setgid(65534); os.setuid(65534)
 day = open_day(sys.argv[1])
@@ -194,6 +198,107 @@ def test_a_closed_folder_keeps_what_was_typed_in_the_users_own_data(desk):
 def test_a_full_disk_keeps_what_was_typed_in_memory(folder, tmp_path, runs_text):
     first, second, _ = child(FULL, folder, tmp_path / "own")
     assert "found a full disk" in first
-    assert first.endswith("what was typed is kept in memory only")
+    assert first.endswith("what was typed is kept in memory only: do not leave before it is saved")
     assert second == "('1', '2', '3') True"
     assert (folder / "runs.csv").read_text() == runs_text
+
+
+def test_a_folder_renamed_while_open_gets_what_was_typed_under_its_new_name(folder):
+    with open_day(folder) as day:
+        add(day)
+        moved = folder.rename(folder.with_name("renamed"))
+        with pytest.raises(SaveError, match="comes back when the day is opened"):
+            add(day, run="4")
+    (waiting,) = waiting_journals(moved)
+    assert waiting.steps == ("run added",)
+    with open_day(moved) as day:
+        assert day.recovered == ("run added",)
+        assert day.sheet.labels == ("1", "2", "3", "4")
+        assert not day.unsaved
+    assert waiting_journals() == ()
+    assert load_session(moved).runs[-1].label == "4"
+
+
+def test_a_clock_set_back_hides_nothing_that_was_typed(folder, tmp_path, monkeypatch):
+    # the folder was read-only for a run: its journal is the user's; the one beside has the later time
+    with open_day(folder) as day:
+        add(day)
+        beside = folder / JOURNAL_FILE
+        raw = beside.read_bytes()
+
+        def refuse(path, more):
+            if path.parent == folder:
+                raise PermissionError(13, "read-only")
+            return append_durably(path, more)
+
+        def refused(*_):
+            raise SaveError("found a read-only disk")
+
+        with monkeypatch.context() as closed:
+            closed.setattr("balance.files.journal.append_durably", refuse)
+            closed.setattr("balance.files.day_file.write_atomically", refused)
+            with pytest.raises(SaveError):
+                add(day, run="4")
+            day.close()
+    assert beside.read_bytes() == raw
+    (elsewhere,) = (tmp_path / "own" / "axletrim" / "journals").glob("*.journal")
+    os.utime(elsewhere, (1, 1))  # as after the clock was set back
+    with open_day(folder) as day:
+        assert day.recovered == ("run added",)
+        assert day.sheet.labels == ("1", "2", "3", "4")
+
+
+def another_day(folder):
+    """Put the day of another customer at the place of this one, as another stick at the same mount does."""
+    away = folder.rename(folder.with_name("first_stick"))
+    shutil.copytree(away, folder, ignore=shutil.ignore_patterns(".axletrim-*"))
+    session = folder / "session.toml"
+    session.write_text(session.read_text().replace("Spring", "Another customer's"))
+    (folder / "runs.csv").write_text((folder / "runs.csv").read_text().replace("base", "their base"))
+    return away
+
+
+def whole(folder):
+    return {
+        path.name: path.read_bytes() for path in folder.iterdir() if not path.name.startswith(".axletrim")
+    }
+
+
+@pytest.mark.parametrize("opened_before", [False, True])
+def test_another_day_at_the_same_path_is_never_written_into(folder, opened_before):
+    with open_day(folder) as day:
+        add(day)
+        away = another_day(folder)
+        if opened_before:
+            (folder / ".axletrim-lock").unlink(missing_ok=True)
+            open_day(folder).close()
+        before = whole(folder)
+        with pytest.raises(SaveError):
+            add(day, run="4")
+        assert "found another day" in day.trouble
+        assert day.conflict is None
+    assert whole(folder) == before
+    with open_day(folder) as theirs:
+        assert theirs.recovered == ()
+        assert "their base" in theirs.sheet.text
+    assert whole(folder) == before
+    with open_day(away) as ours:
+        assert ours.sheet.labels == ("1", "2", "3", "4")
+
+
+def test_a_run_sheet_that_is_gone_is_written_again_on_leaving_and_that_is_said(folder):
+    day = open_day(folder)
+    add(day)
+    text = day.sheet.text
+    (folder / "runs.csv").unlink()
+    assert day.close() == "runs.csv was gone and was written again"
+    assert (folder / "runs.csv").read_text() == text
+
+
+def test_leaving_says_what_is_not_saved(folder):
+    day = open_day(folder)
+    moved = folder.rename(folder.with_name("renamed"))
+    with pytest.raises(SaveError):
+        add(day)
+    assert "open the day under its new name" in day.close()
+    assert names(moved) == [".axletrim-journal", ".axletrim-lock", "runs.csv", "session.toml"]

@@ -153,7 +153,7 @@ def test_what_the_decimal_mark_was_said_to_be_is_known_after_a_restart(folder, f
 def test_a_journal_written_before_there_were_decimal_marks_is_read(folder, file):
     with open_day(folder):
         pass
-    record = {"number": 2, "kind": "watch", "time": "", "path": str(file), "called": {}, "begun": 0}
+    record = {"number": 99, "kind": "watch", "time": "", "path": str(file), "called": {}, "begun": 0}
     with (folder / JOURNAL_FILE).open("a", encoding="utf-8") as journal:
         journal.write(f"{json.dumps(record)}\n")
     with open_day(folder) as day:

@@ -53,7 +53,7 @@ def test_the_file_and_what_its_columns_are_is_known_after_a_restart(folder, file
         assert dict(day.watches.current.called) == CALLED
         day.watches.begin(file)  # said once more, which adds nothing
         lines = (folder / JOURNAL_FILE).read_text().strip().splitlines()
-        assert [json.loads(line)["kind"] for line in lines] == ["base", "watch", "watch"]
+        assert [json.loads(line)["kind"] for line in lines] == ["base", "day", "watch", "watch"]
         day.watches.stop()
         day.watches.stop()
     with open_day(folder) as day:
@@ -150,7 +150,7 @@ def test_with_a_damaged_journal_the_watch_is_kept_and_runs_are_known_by_label_an
 def test_a_line_that_is_not_as_it_was_written_costs_no_run(folder, line, runs_text):
     with open_day(folder):
         pass
-    record = {"number": 2, "kind": "watch", "time": "", **json.loads(line)}
+    record = {"number": 99, "kind": "watch", "time": "", **json.loads(line)}
     with (folder / JOURNAL_FILE).open("a", encoding="utf-8") as journal:
         journal.write(f"{json.dumps(record)}\n")
     with open_day(folder) as day:

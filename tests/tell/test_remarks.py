@@ -66,7 +66,10 @@ def test_nothing_is_said_of_how_sure_before_it_is_worked_out(tmp_path):
     day = day_of(tmp_path, session=SESSION + stated)
     first, whole = balance.assess(day, drawn=False), balance.assess(day)
     for row in range(2):
-        early = [*run_remarks(first, row), *(text for s in run_detail(first, row, Show()) for _, text in s.lines)]
+        early = [
+            *run_remarks(first, row),
+            *(text for s in run_detail(first, row, Show()) for _, text in s.lines),
+        ]
         assert not any("repeats" in text or "cannot tell" in text for text in early)
         assert "How sure: being worked out …" in early
         late = [text for s in run_detail(whole, row, Show()) for _, text in s.lines]
