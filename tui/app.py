@@ -83,6 +83,8 @@ class AxletrimApp(Pages):
         self._draws = Latest(self, self._take_drawn)
         self.desk = Desk(self)
         self._keys = Keys(self, super().on_event, lambda: self.desk.opening)
+        self.parting: tuple[str, ...] = ()
+        """What is to be said once the screen is gone: what could not be saved, what was written again."""
         self._ask_again = False
         """Whether a session that another copy had is to be opened for work, should it be free by now."""
         self._shown: Loaded | None = None

@@ -97,8 +97,9 @@ class Desk:
 
     def close(self) -> None:
         """Give the session free."""
-        if self.day is not None:
-            self.day.close()
+        if self.day is not None and (said := self.day.close()):
+            self.app.parting += (said,)
+            self.app.notify(said, severity="warning", markup=False, timeout=10)
         self.day, self.live, self.path, self._reading = None, None, "", ""
         self._opening_since = None
         self.tell()

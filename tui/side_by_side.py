@@ -54,11 +54,22 @@ def differences(here: str, there: str) -> tuple[Difference, ...]:
             )
             continue
         found.extend(
-            Difference(run=run, column=name, here=mine.get(name, ""), there=other.get(name, ""))
+            Difference(
+                run=run,
+                column=_titled(name, our_head.get(name), their_head.get(name)),
+                here=mine.get(name, ""),
+                there=other.get(name, ""),
+            )
             for name in dict.fromkeys((*mine, *other))
             if mine.get(name, "") != other.get(name, "")
         )
     return tuple(found)
+
+
+def _titled(name: str, *units: str | None) -> str:
+    """Name a column with its unit, or with both where the versions have different ones."""
+    said = " or ".join(dict.fromkeys(unit for unit in units if unit))
+    return f"{name} [{said}]" if said else name
 
 
 def _rows(text: str) -> tuple[dict[str, str], dict[str, dict[str, str]]]:

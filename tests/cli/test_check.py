@@ -4,6 +4,10 @@ import shutil
 
 import pytest
 
+from balance.errors import SaveError
+from balance.files.opening import open_day
+from tests.open_days import add
+
 
 @pytest.fixture
 def own(tmp_path, demo):
@@ -98,3 +102,25 @@ def test_kilometres_called_miles(axletrim, own):
 def test_notes_in_us_units(axletrim, own):
     result = axletrim("check", own("speed [km/h]", "speed [mph]"), "--units", "us")
     assert "note: run 1: speed 160 mph is more than 20 % from the facility's 99 mph" in result.stdout
+
+
+@pytest.mark.parametrize("fault", [False, True])
+def test_what_is_typed_and_not_saved_is_listed_wherever_the_folder_is_now(
+    axletrim, desk, tmp_path, monkeypatch, fault
+):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))  # as the command has it
+    with open_day(desk.session) as day:
+        moved = desk.session.rename(desk.session.with_name("renamed"))
+        with pytest.raises(SaveError):
+            add(day)
+    if fault:
+        (moved / "runs.csv").write_text("run,configuration\n", encoding="utf-8")
+    said = axletrim("check", moved).stdout
+    kept = next((tmp_path / "data" / "axletrim" / "journals").glob("*.journal"))
+    expected = (
+        f"typed and not saved: 1 step, the last 'run added', kept in {kept}; open the day to bring them back"
+    )
+    assert f"note: {expected}" in said.splitlines()
+    if not fault:
+        open_day(moved).close()
+        assert "typed and not saved" not in axletrim("check", moved).stdout

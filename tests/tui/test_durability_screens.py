@@ -1,6 +1,10 @@
 """What a crash left, a second copy, a change made outside, a folder gone: said plainly, and nothing is lost."""
 
+import pytest
+
+from balance.errors import SaveError
 from balance.files.opening import open_day
+from tests.open_days import add
 
 ROW = "5,base,80,258,1149\n"
 
@@ -67,7 +71,9 @@ async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running,
         assert ui.screen == "Entry"
         assert ui.find("#line").value == "-96 -214 1150 repeat"
         await ui.press("enter")
-        assert text(desk.session).splitlines()[-1] == "6,base,-96,-214,1150"
+        assert (
+            text(desk.session).splitlines()[-1] == "6,wing,-96,-214,1150"
+        )  # from run 4, on which it was begun
 
 
 async def test_both_versions_are_kept(running, desk):
@@ -95,7 +101,7 @@ async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(runnin
         await ui.type_line("-96 -214 1150 repeat")
         await ui.press("enter")
         assert "✖ NOT SAVED" in ui.text
-        assert "its folder gone" in ui.text
+        assert "found no such folder, it was moved or renamed" in ui.text
         assert ui.state.work.undo == "run 5 added"
         await ui.press("escape", "q")
         assert "Leave with something unsaved?" in ui.text
@@ -172,3 +178,39 @@ async def test_both_sides_having_gone_on_is_shown_side_by_side_on_opening(runnin
         await ui.press("b")
         assert text(desk.session) == desk.runs.replace("1162", "1172")
         assert "5,lip,70,250,1140" in (desk.session / "runs-kept-1.csv").read_text(encoding="utf-8")
+
+
+async def test_a_run_sheet_that_is_gone_is_written_again_on_leaving_and_that_is_said(running, desk):
+    async with running(desk.session) as ui:
+        (desk.session / "runs.csv").unlink()
+        await ui.press("q")
+    assert ui.app.parting == ("runs.csv was gone and was written again",)
+    assert text(desk.session) == desk.runs
+
+
+async def test_a_folder_renamed_while_it_is_open_is_said_with_what_to_do(running, desk):
+    async with running(desk.session) as ui:
+        moved = desk.session.rename(desk.session.with_name("renamed"))
+        await ui.press("a")
+        await ui.type_line("-96 -214 1150 repeat")
+        await ui.press("enter")
+        assert "✖ NOT SAVED in runs.csv" in ui.text
+        assert "it was moved or renamed" in ui.text
+        assert "open the day under its new name" in ui.text
+        await ui.press("escape", "q")
+        await ui.press("l")
+    assert "comes back when the day is opened" in ui.app.parting[0]
+    async with running(moved) as ui:
+        assert "run 5 added" in ui.text
+        assert text(moved).splitlines()[-1] == "5,wing,-96,-214,1150"
+
+
+async def test_what_waits_to_be_saved_stands_in_the_chooser(running, desk):
+    with open_day(desk.session) as day:
+        desk.session.rename(desk.session.with_name("renamed"))
+        with pytest.raises(SaveError):
+            add(day, run="5")
+    async with running() as ui:
+        assert ui.screen == "Chooser"
+        assert "! 'run added' of Spring tunnel day (invented) is typed and not saved" in ui.text
+        assert "open its folder, wherever it is now" in ui.text

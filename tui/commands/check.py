@@ -20,19 +20,28 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.decide.day import reduce_day
     from balance.decide.plausibility import doubts
     from balance.errors import FileFaults
+    from balance.files.day_journal import waiting_journals
     from balance.files.loader import load_session
+    from balance.files.session_path import session_folder
     from balance.tell.doubt_words import doubt_words
 
+    unsaved = []
+    for kept in waiting_journals(session_folder(session)):
+        steps = f"{len(kept.steps)} step{'s' if len(kept.steps) != 1 else ''}, the last '{kept.steps[-1]}'"
+        unsaved.append(f"typed and not saved: {steps}, kept in {kept.path}; open the day to bring them back")
     try:
         read = load_session(session)
     except FileFaults as faults:
         for fault in faults.faults:
             click.echo(str(fault))
+        for note in unsaved:
+            click.echo(f"note: {note}")
         count = len(faults.faults)
         click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
         context.exit(2)
     show = show_in(units, read)
-    notes = [*read.notes, *(doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100)))]
+    notes = [*unsaved, *read.notes]
+    notes += [doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100))]
     for note in notes:
         click.echo(f"note: {note}")
     click.echo(

@@ -64,4 +64,7 @@ def _run(session: str | None) -> None:
     _need_terminal()
     from tui.app import AxletrimApp
 
-    AxletrimApp(session).run()
+    app = AxletrimApp(session)
+    app.run()
+    for said in app.parting:
+        click.echo(f"axletrim: {said}", err=True)

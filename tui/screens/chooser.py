@@ -44,6 +44,7 @@ class Chooser(Screen[str | None]):
         with Vertical(classes="sheet"):
             yield Static("Open a session", classes="heading")
             yield LineTable(_COLUMNS, id="recent")
+            yield Static("", id="kept", markup=False)
             yield Input(placeholder="or type the folder of a session and press Enter", id="path")
         yield Footer(show_command_palette=False)
 
@@ -52,6 +53,15 @@ class Chooser(Screen[str | None]):
         table = self.query_one(LineTable)
         table.set_source(len(self._recent) + 1, self._cell)
         self.set_focus(table)
+        from balance.files.day_journal import waiting_journals  # noqa: PLC0415 - only when shown
+
+        kept = [
+            f"! '{one.steps[-1]}' of {one.title or 'a day'} is typed and not saved: open its folder, wherever it is now"
+            for one in waiting_journals()
+        ]
+        told = self.query_one("#kept", Static)
+        told.display = bool(kept)
+        told.update("\n".join(kept))
 
     def _cell(self, row: int, key: str) -> tuple[str, str]:
         if row == len(self._recent):
