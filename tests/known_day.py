@@ -176,6 +176,11 @@ def true_change(parts):
     return tuple(sum(_TRUTH[part][channel] for part in parts) for channel in range(3))
 
 
+def in_true_order():
+    """The runs that show parts, by the downforce that these truly gain, the most first."""
+    return sorted(measured(), key=lambda run: -sum(true_change(measured()[run][0])[:2]))
+
+
 def runs():
     """The day's runs in running order, loads rounded to the newton as a facility's sheet has them."""
     rng = np.random.default_rng(SEED)

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from tests.known_day import NOISE_N, measured, true_change, truth, write_day
+from tests.known_day import NOISE_N, in_true_order, measured, true_change, truth, write_day
 
 CHANNELS = ("front_downforce_change_N", "rear_downforce_change_N", "drag_change_N")
 MOST_OFF = 4.0
@@ -26,16 +26,6 @@ def ask(axletrim):
         return json.loads(done.stdout)
 
     return read
-
-
-def total(parts):
-    front, rear, _ = true_change(parts)
-    return front + rear
-
-
-def in_true_order():
-    """The runs that show parts, by the downforce that these truly gain, the most first."""
-    return sorted(measured(), key=lambda run: -total(measured()[run][0]))
 
 
 def test_parts_stand_in_the_true_order_and_none_is_missing_or_a_baseline_again(ask, axletrim, day):
