@@ -266,36 +266,38 @@ class AxletrimApp(Pages):
         self.remembered.units = self.state.units
         self.keep()
 
-    def action_choose(self) -> None:
+    async def action_choose(self) -> None:
         """Choose another session; what is not saved is asked about first."""
         from tui.day_questions import ask_to_leave  # noqa: PLC0415 - only when asked
 
         if not any(isinstance(screen, Chooser) for screen in self.screen_stack):
-            ask_to_leave(self, lambda: self.push_screen(Chooser(self.remembered.recent), self.opened))
+            await ask_to_leave(self, lambda: self.push_screen(Chooser(self.remembered.recent), self.opened))
 
     def action_sunlight(self) -> None:
         """Change between dark and black on white."""
         self.theme = DARK.name if self.theme == SUNLIGHT.name else SUNLIGHT.name
         self.keep()
 
-    def action_picture(self) -> None:
+    async def action_picture(self) -> None:
         """Save a picture of the screen."""
-        from tui.pictures import save_picture  # noqa: PLC0415 - only when asked
+        from tui.pictures import picture, save_picture  # noqa: PLC0415 - only when asked
 
+        drawing = picture(self)
         try:
-            self.notify(f"picture saved: {save_picture(self)}")
+            path = await self.desk.write(lambda: save_picture(drawing))
+            self.notify(f"picture saved: {path}", markup=False)
         except SaveError as fault:
             self.notify(f"picture not saved: {fault}", severity="error", markup=False)
 
-    def action_leave(self) -> None:
+    async def action_leave(self) -> None:
         """Leave; what is not saved is asked about first."""
         from tui.day_questions import ask_to_leave  # noqa: PLC0415 - only when asked
 
-        ask_to_leave(self, self.exit)
+        await ask_to_leave(self, self.exit)
 
     async def action_quit(self) -> None:
         """Leave as any other key does that leaves."""
-        self.action_leave()
+        await self.action_leave()
 
     def on_unmount(self) -> None:
         """Give the session free."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -41,6 +42,7 @@ class BriefTyping:
         """What is wrong with what could not be saved, by key."""
         self._seen: dict[str, str] = {}
         """What the file said when a key was typed first."""
+        self._saving = asyncio.Lock()
         self._held: set[str] = set()
         """Keys that somebody else changed meanwhile: saved only once they are typed again."""
         self.read()
@@ -84,16 +86,21 @@ class BriefTyping:
         self._held.discard(key)
         self._set_typed({**self.typed, key: text})
 
-    def save(self) -> None:
-        """Save what is typed; what is at fault stays as it was typed."""
-        tried = {key: text for key, text in self.typed.items() if key not in self._held}
-        if not tried:
+    async def save(self) -> None:
+        """Save what is typed; what is at fault stays as it was typed, and so does what is typed meanwhile."""
+        async with self._saving:
+            tried = {key: text for key, text in self.typed.items() if key not in self._held}
+            if not tried:
+                self.keep_refused()
+                return
+            saved = {
+                key: text
+                for key, text in tried.items()
+                if await self._save({key: text if text.strip() else None})
+            }
+            self._set_typed({key: text for key, text in self.typed.items() if saved.get(key) != text})
             self.keep_refused()
-            return
-        saved = {key for key, text in tried.items() if self._save({key: text if text.strip() else None})}
-        self._set_typed({key: text for key, text in self.typed.items() if key not in saved})
-        self.keep_refused()
-        self.read()
+            self.read()
 
     def keep_refused(self) -> None:
         """Put what cannot be saved into the journal, so that no power cut loses it."""
@@ -103,13 +110,13 @@ class BriefTyping:
     def _set_typed(self, typed: Mapping[str, str]) -> None:
         self._app.state = replace(self._app.state, brief_typed=typed)
 
-    def _save(self, changes: Mapping[str, Typed | None]) -> bool:
+    async def _save(self, changes: Mapping[str, Typed | None]) -> bool:
         """Save some keys; tells whether they are on the disk, and keeps why not."""
         seen = {key: self._seen.get(key, self.brief.texts.get(key, "")) for key in changes}
         for key in changes:
             self.wrong.pop(key, None)
         try:
-            save_brief(self.day.session, self.folder, changes, seen=seen)
+            await self._app.desk.write(lambda: save_brief(self.day.session, self.folder, changes, seen=seen))
         except OutsideChange as change:
             words = changed_words(change.theirs)
             self._held.update(changes)
@@ -125,7 +132,7 @@ class BriefTyping:
         self.wrong.update(dict.fromkeys(changes, words))
         return False
 
-    def turn(self, entry: Entry) -> str:
+    async def turn(self, entry: Entry) -> str:
         """Put a section or a what-if in, or leave it out; gives why not."""
         if entry.name == ALWAYS and entry.kind == "section":
             return STAYS
@@ -136,25 +143,28 @@ class BriefTyping:
                 if entry.inside
                 else (*chosen, entry.name)
             )
-            return self._put("what_ifs", names or None)
+            return await self._put("what_ifs", names or None)
         left_out = self.brief.left_out ^ {entry.name}
-        return self._put("leave_out", tuple(name for name in self.brief.sections if name in left_out) or None)
+        return await self._put(
+            "leave_out", tuple(name for name in self.brief.sections if name in left_out) or None
+        )
 
-    def move(self, entry: Entry, step: int) -> str:
+    async def move(self, entry: Entry, step: int) -> str:
         """Move a section up or down; gives why not."""
         sections = list(self.brief.sections)
         here = sections.index(entry.name)
         there = here + step
         if 0 <= there < len(sections):
             sections[here], sections[there] = sections[there], sections[here]
-            return self._put("order", shortest_order(sections) or None)
+            return await self._put("order", shortest_order(sections) or None)
         return ""
 
-    def _put(self, key: str, names: tuple[str, ...] | None) -> str:
+    async def _put(self, key: str, names: tuple[str, ...] | None) -> str:
         """Save a list of names at once; gives why not, after which the list stands as it did."""
-        self._save({key: names})
-        self.read()
-        return self.wrong.pop(key, "")
+        async with self._saving:
+            await self._save({key: names})
+            self.read()
+            return self.wrong.pop(key, "")
 
 
 def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:

@@ -33,7 +33,7 @@ def ask_reading_only(app: AxletrimApp, other: AlreadyOpen) -> None:
         if chosen == "t":
             app.desk.open(path, take_over=True)
         elif chosen == "o":
-            app.action_choose()
+            app.call_later(app.action_choose)
 
     app.push_screen(
         Pick(
@@ -234,8 +234,8 @@ def _whereabouts(unkept: str) -> str:
     return "It is in the journal, and is offered again when this session is opened next."
 
 
-def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
-    """Leave at once where all is saved; else say what is not, and where it is kept.
+async def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
+    """Leave as soon as all is saved; else say what is not, and where it is kept.
 
     Parameters
     ----------
@@ -245,6 +245,7 @@ def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         Leaves.
     """
     app.desk.flush()
+    await app.desk.settle()
     lines = _not_saved(app)
     if not lines:
         leave()
@@ -277,7 +278,7 @@ def _not_saved(app: AxletrimApp) -> list[str]:
     if brief:
         lines.append(_brief_words(day, brief))
     if in_form := app.typed_in_forms:
-        lines.append(_form_words(in_form, app.keep_forms()))
+        lines.append(_form_words(in_form, app.unkept_forms))
     return lines
 
 
@@ -290,9 +291,7 @@ def _form_words(labels: Sequence[str], unkept: str) -> str:
 
 
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
-    """Keep what the customer's page does not hold yet, and say where it is."""
-    if day is not None:
-        day.half_typed.keep_brief(typed)
-        if not day.unkept:
-            return kept_words(typed)
+    """Say where that is which the customer's page does not hold yet."""
+    if day is not None and not day.unkept:
+        return kept_words(typed)
     return f"✖ {lost_words(typed)}"

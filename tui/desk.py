@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import asyncio
 from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from textual.worker import NoActiveWorker
 
-from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
+from balance.errors import AlreadyOpen, AxletrimError, FileFaults, InputError, OutsideChange, SaveError
+from balance.files.writer import Writer
 from tui.work_view import view_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from concurrent.futures import Future
+    from typing import Any
 
     from balance.files.file_watch import WatchedRow
     from balance.files.open_day import OpenDay
@@ -23,6 +27,10 @@ if TYPE_CHECKING:
     from tui.entry_typing import Typing
     from tui.live_file import LiveFile
 
+T = TypeVar("T")
+
+_SLOW = 1.0
+"""Seconds after which it is said that something is still being written."""
 _PATIENCE = 5.0
 """Seconds for which keys wait for a day that is being opened."""
 
@@ -41,6 +49,10 @@ class Desk:
         self.path = ""
         self.day: OpenDay | None = None
         self.live: LiveFile | None = None
+        self.writer = Writer(self._begins, self._done)
+        """What brings to the disk all that is saved in the interface, in a thread."""
+        self._writing, self._writing_since = 0, 0.0
+        self._asked_to_save = False
         self._reading = ""
         self._opening_since: float | None = None
         self.typed_now: Callable[[], Typing] | None = None
@@ -77,6 +89,8 @@ class Desk:
                 outcome.close()
             return
         self._opening_since = None
+        if not isinstance(outcome, InputError):
+            outcome.write_with(self.writer)
         if isinstance(outcome, AlreadyOpen):
             from tui.day_questions import ask_reading_only, since  # noqa: PLC0415 - only when asked
 
@@ -104,6 +118,54 @@ class Desk:
         self._opening_since = None
         self.tell()
 
+    def _begins(self) -> None:
+        if not self._writing:
+            self._writing_since = monotonic()
+        self._writing += 1
+        self.app.at_work += 1
+
+    def _done(self, future: Future[Any]) -> None:
+        """Tell the interface, from the writer's thread, that something was written or could not be."""
+        with suppress(RuntimeError):  # the loop is closed: nobody is there to be told
+            self.app.call_later(self._written, future.exception())
+
+    def _written(self, fault: BaseException | None) -> None:
+        self._writing -= 1
+        self.app.at_work -= 1
+        if fault is not None and not isinstance(fault, AxletrimError):
+            raise fault
+        day, trouble = self.day, self.app.state.work.trouble
+        if day is None or self._writing:
+            return
+        if day.trouble:
+            self._asked_to_save = False
+        elif self._asked_to_save or trouble:
+            self.app.notify("saved" if self._asked_to_save else "saved: the trouble is over")
+            self._asked_to_save = False
+            self.show()
+        self.tell()
+        if day.conflict is not None:
+            self._ask_conflict()
+
+    async def write(self, work: Callable[[], T]) -> T:
+        """Have something written in the writer's thread, after all that was asked before, and wait for it.
+
+        Parameters
+        ----------
+        work : callable
+            Writes; it touches no screen.
+
+        Returns
+        -------
+        object
+            What it gives.
+        """
+        return await asyncio.wrap_future(self.writer.submit(work))
+
+    async def settle(self) -> None:
+        """Wait until all that was asked to be written is, or has failed."""
+        await self.write(bool)
+
     def ready(self) -> OpenDay | None:
         """Give the open day, or say why nothing can be entered."""
         if self.day is None:
@@ -121,7 +183,7 @@ class Desk:
         taken: WatchedRow | None = None,
         aside: str | None = None,
     ) -> None:
-        """Make a sheet the present state: saved at once, shown at once.
+        """Make a sheet the present state: shown at once, and saved by the writer.
 
         Parameters
         ----------
@@ -141,8 +203,7 @@ class Desk:
         day = self.ready()
         if day is None:
             return
-        with suppress(SaveError):  # the reason is in `trouble`, or both versions in `conflict`
-            day.change(what, sheet, ends_draft=ends_draft, taken=taken, aside=aside)
+        day.change(what, sheet, ends_draft=ends_draft, taken=taken, aside=aside)
         if pick is not None:
             self.app.state = replace(self.app.state, picked=pick)
         self.show()
@@ -163,8 +224,21 @@ class Desk:
         if not what:
             self.app.notify(f"nothing to {which} on this day")
             return
+        move = day.undo if which == "undo" else day.redo
+        if day.moves_file(which):  # the car's file or session.toml is written first
+            self.app.run_worker(self._step_of_file(move, which, what))
+            return
+        self._moved(move, which, what)
+
+    async def _step_of_file(self, move: Callable[[], None], which: str, what: str) -> None:
+        done = self.writer.submit(move)
+        await asyncio.wait([asyncio.wrap_future(done)])
+        self._moved(done.result, which, what)
+
+    def _moved(self, move: Callable[[], None], which: str, what: str) -> None:
+        """Go a step, or take in that it was gone, and show the day."""
         try:
-            (day.undo if which == "undo" else day.redo)()
+            move()
         except SaveError:
             pass  # the reason is in `trouble`
         except InputError as fault:
@@ -180,13 +254,9 @@ class Desk:
     def save_again(self) -> None:
         """Bring to the disk what is not there yet."""
         day = self.ready()
-        if day is None:
-            return
-        with suppress(SaveError):
-            day.save()
-        if not day.trouble:
-            self.app.notify("saved")
-        self.show()
+        if day is not None:
+            self._asked_to_save = True
+            self.writer(day.save)
 
     def keep_typing(self, typing: Typing) -> None:
         """Put what is half typed on the disk, so that it can be offered again."""
@@ -199,6 +269,8 @@ class Desk:
         """Put on the disk what stands in the fields of open screens at this moment."""
         if self.typed_now is not None:
             self.keep_typing(self.typed_now())
+        if self.day is not None:
+            self.day.half_typed.keep_brief(self.app.state.brief_typed)
         self.app.keep_forms()
 
     def drop_typing(self) -> None:
@@ -217,13 +289,16 @@ class Desk:
 
     def _after_conflict(self, *, keep_both: bool) -> None:
         day = self.ready()
-        if day is None:
-            return
+        if day is not None:
+            self.app.run_worker(self._after_conflict_of(day, keep_both=keep_both))
+
+    async def _after_conflict_of(self, day: OpenDay, *, keep_both: bool) -> None:
         try:
             if keep_both:
-                self.app.notify(f"what was here is in {day.keep_both().name}", markup=False)
+                kept = await self.write(day.keep_both)
+                self.app.notify(f"what was here is in {kept.name}", markup=False)
             else:
-                day.reload()
+                await self.write(day.reload)
                 self.app.notify("runs.csv was read again; undo leads back to what was here")
         except FileFaults as faults:
             self.app.take_faults(faults.faults)
@@ -271,16 +346,12 @@ class Desk:
     def tick(self) -> None:
         """Do what the clock does: save again what could not be saved, look at the watched file."""
         day = self.day
-        if day is not None and day.trouble and day.conflict is None:
-            with suppress(SaveError):
-                day.save()
-            if not day.trouble:
-                self.app.notify("saved: the trouble is over")
-                self.show()
-        if day is not None and day.unkept and not day.trouble:
-            with suppress(SaveError):
-                day.save()
+        if self._writing:
             self.tell()
+        elif day is not None:
+            in_trouble = day.trouble and day.conflict is None
+            if in_trouble or (day.unkept and not day.trouble):
+                self.writer(day.save)
         if self.live is not None:
             self.live.look()
 
@@ -302,7 +373,8 @@ class Desk:
 
     def tell(self) -> None:
         """Tell the state of the application how the day stands."""
-        view = view_of(self.day, self.live, self._reading)
+        slow = self._writing > 0 and monotonic() - self._writing_since > _SLOW
+        view = view_of(self.day, self.live, self._reading, slow=slow)
         if view != self.app.state.work:
             self.app.state = replace(self.app.state, work=view)
 

@@ -44,9 +44,15 @@ class Pages(App[None]):
         """The fields of open forms that hold something typed and not written."""
         return tuple(label for form in self.forms for label in form.changed)
 
-    def keep_forms(self) -> str:
-        """Keep what is typed into open forms; gives why it is on no disk, nothing where it is."""
-        return next(filter(None, [form.keep() for form in self.forms]), "")
+    def keep_forms(self) -> None:
+        """Keep what is typed into open forms."""
+        for form in self.forms:
+            form.keep()
+
+    @property
+    def unkept_forms(self) -> str:
+        """Why what is typed into open forms is on no disk; nothing where it is."""
+        return next(filter(None, [form.unkept for form in self.forms]), "")
 
     def action_runs(self) -> None:
         """Show the runs."""

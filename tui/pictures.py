@@ -33,13 +33,13 @@ def picture(app: App[None]) -> str:
     return _REMOTE_FONT.sub("", app.export_screenshot(title="axletrim"))
 
 
-def save_picture(app: App[None]) -> Path:
-    """Save what is on the screen where the program was started, or in the user's data folder.
+def save_picture(drawing: str) -> Path:
+    """Save a picture where the program was started, or in the user's data folder.
 
     Parameters
     ----------
-    app : App
-        The application.
+    drawing : str
+        The SVG.
 
     Returns
     -------
@@ -54,7 +54,6 @@ def save_picture(app: App[None]) -> Path:
     from balance.files.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
 
     name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"
-    drawing = picture(app)
     try:
         path = Path.cwd() / name
         write_atomically(path, drawing.encode())

@@ -14,6 +14,8 @@ from tui.bases import measured_parts
 from tui.saved_what_ifs import saved_what_ifs
 
 if TYPE_CHECKING:
+    from balance.records import Session
+    from balance.what_ifs import WhatIf
     from tui.screens.what_ifs import WhatIfs
 
 
@@ -64,18 +66,22 @@ def save(page: WhatIfs) -> None:
     def take(name: str | None) -> None:
         if not name:
             return
-        from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
-
-        named = replace(present, name=name)
-        try:
-            path = save_what_if(session, Path(session.folder), named)
-        except AxletrimError as fault:
-            page.notify(str(fault), severity="error", markup=False, timeout=10)
-            return
-        page.look(page.app.state.what_if.with_step(named))
-        page.notify(f"saved '{name}' in {path.name}", markup=False)
+        page.app.run_worker(_save(page, session, replace(present, name=name)))
 
     page.app.ask_text("Save this what-if under which name?", take, value=present.name)
+
+
+async def _save(page: WhatIfs, session: Session, named: WhatIf) -> None:
+    from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
+
+    try:
+        path = await page.app.desk.write(lambda: save_what_if(session, Path(session.folder), named))
+    except AxletrimError as fault:
+        page.app.notify(str(fault), severity="error", markup=False, timeout=10)
+        return
+    if page in page.app.screen_stack:
+        page.look(page.app.state.what_if.with_step(named))
+    page.app.notify(f"saved '{named.name}' in {path.name}", markup=False)
 
 
 def reopen(page: WhatIfs) -> None:

@@ -16,7 +16,7 @@ class WorkView:
     """Whether runs can be entered, what is not saved, what can be undone, and what waits.
 
     ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
-    why the last save failed. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
+    why the last save failed, ``slow`` whether the disk keeps what is being saved waiting. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
     that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched,
     ``waiting`` counts its rows that wait and corrections to decide on, ``half_row`` says that its last row is not
     complete, ``watch_trouble`` why it cannot be taken over. ``tray`` holds what waits, ``aside`` counts the rows
@@ -26,6 +26,7 @@ class WorkView:
     open: bool = False
     reading: str = ""
     trouble: str = ""
+    slow: bool = False
     undo: str = ""
     redo: str = ""
     half_typed: bool = False
@@ -47,6 +48,8 @@ class WorkView:
             said.append(f"✖ NOT SAVED in runs.csv: {clauses} · mend that, then f5 saves again")
         elif self.unkept:
             said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
+        if self.slow:
+            said.append("… NOT SAVED YET: the disk takes its time; go on, and do not switch off")
         if self.reading:
             said.append(f"FOR READING ONLY: {self.reading} · r tries again, once the other one is closed")
         return tuple(said)
@@ -65,7 +68,7 @@ class WorkView:
         return tuple(said)
 
 
-def view_of(day: OpenDay | None, live: LiveFile | None, reading: str) -> WorkView:
+def view_of(day: OpenDay | None, live: LiveFile | None, reading: str, *, slow: bool) -> WorkView:
     """Gather what the screens know.
 
     Parameters
@@ -76,6 +79,8 @@ def view_of(day: OpenDay | None, live: LiveFile | None, reading: str) -> WorkVie
         The file that is watched for it.
     reading : str
         Why no run can be entered, where there is a reason.
+    slow : bool
+        Whether something has been being written for long.
 
     Returns
     -------
@@ -87,6 +92,7 @@ def view_of(day: OpenDay | None, live: LiveFile | None, reading: str) -> WorkVie
     return WorkView(
         open=True,
         trouble=day.trouble,
+        slow=slow,
         undo=day.can_undo,
         redo=day.can_redo,
         half_typed=day.half_typed.run is not None,

@@ -7,14 +7,16 @@ import datetime as dt
 import errno
 import json
 from dataclasses import asdict, dataclass, field, fields
+from threading import Lock, RLock
 from typing import TYPE_CHECKING, Any
 
 from balance.files.durable import append_durably, digest_of, save_problem
 from balance.files.history import History, Step
 from balance.files.watches import kept_watch
+from balance.files.writer import at_once
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
     from balance.files.watches import KeptWatch
@@ -35,6 +37,11 @@ class Journal:
         Identity of the day that it belongs to: a journal of another day that stands in its place is left alone.
     title : str, optional
         The day's title, for whoever finds the journal.
+
+    Attributes
+    ----------
+    write : callable
+        Does what brings lines to the disk: at once, or in a `Writer`'s thread.
     """
 
     def __init__(
@@ -45,6 +52,8 @@ class Journal:
         self.lines: list[bytes] = []
         self._number = 0
         self._written = 0
+        self._line, self._disk = Lock(), RLock()
+        self.write: Callable[[Callable[[], object]], None] = at_once
         self._torn = self._owned = False
         self.path: Path | None = None
         self.problem = ""
@@ -60,8 +69,8 @@ class Journal:
             told = replay(self.lines)
             self._number, self._owned = told.number, bool(day) and told.day == day
 
-    def add(self, kind: str, **what: Any) -> bool:
-        """Add a line.
+    def add(self, kind: str, **what: Any) -> None:
+        """Add a line; `problem` says afterwards why it is on no disk, and it is tried again with the next one.
 
         Parameters
         ----------
@@ -69,19 +78,13 @@ class Journal:
             What the line is: day, base, do, undo, redo, pass, saved, draft, brief, form, watch or unwatch.
         **what : object
             Its content, plain values.
-
-        Returns
-        -------
-        bool
-            Whether it is on a disk; else it is kept, and tried again with the next line.
         """
         at = dt.datetime.now().astimezone().isoformat(timespec="seconds")
-        self._number += 1
-        record = {"number": self._number, "kind": kind, "time": at, **what}
-        self.lines.append(json.dumps(record).encode() + b"\n")
-        kept = self.flush()
-        self._owned = self._owned or kind == "day"
-        return kept
+        with self._line:
+            self._number += 1
+            record = {"number": self._number, "kind": kind, "time": at, **what}
+            self.lines.append(json.dumps(record).encode() + b"\n")
+        self.write(self.flush)
 
     def flush(self) -> bool:
         """Bring to the disk what is not there yet, in the second place where the first refuses.
@@ -91,29 +94,28 @@ class Journal:
         bool
             Whether all of it is on a disk.
         """
-        self.problem = ""
-        waiting = b"".join(self.lines[self._written :])
-        if self.path is not None and self._append(self.path, (b"\n" if self._torn else b"") + waiting):
-            return True
-        for place in self._places:
-            if place != self.path and self._append(place, b"\n" + b"".join(self.lines)):
-                self.path, self.problem = place, ""
+        with self._disk:
+            self.problem = ""
+            if self.path is not None and self._append(self.path, since=self._written, apart=self._torn):
                 return True
-        return False
+            for place in self._places:
+                if place != self.path and self._append(place):
+                    self.path, self.problem = place, ""
+                    return True
+            return False
 
     def bring_home(self) -> None:
         """Put all of it into the first place again, if that takes it now; the copy elsewhere is done with then."""
-        away = self.path
-        if away not in (None, self._places[0]) and self._append(
-            self._places[0], b"\n" + b"".join(self.lines)
-        ):
-            self.path, self.problem = self._places[0], ""
-            with contextlib.suppress(OSError, AttributeError):
-                away.unlink()
+        with self._disk:
+            away = self.path
+            if away not in (None, self._places[0]) and self._append(self._places[0]):
+                self.path, self.problem = self._places[0], ""
+                with contextlib.suppress(OSError, AttributeError):
+                    away.unlink()
 
-    def add_step(self, step: Step, digest: str, *, ends_draft: bool = False) -> bool:
+    def add_step(self, step: Step, digest: str, *, ends_draft: bool = False) -> None:
         """Add what was done; ``digest`` is that of the text it leads to."""
-        return self.add("do", **asdict(step), digest=digest, ends_draft=ends_draft)
+        self.add("do", **asdict(step), digest=digest, ends_draft=ends_draft)
 
     def restart(self, text: str) -> None:
         """Begin anew from a text, the old journal kept under a numbered name."""
@@ -133,9 +135,12 @@ class Journal:
         if self.day and not self._owned:
             self.add("day", day=self.day, title=self._title)
 
-    def _append(self, path: Path, raw: bytes) -> bool:
-        if not raw.strip():
+    def _append(self, path: Path, *, since: int = 0, apart: bool = True) -> bool:
+        """Add the lines from one on, as many as there are by now; ``apart`` from what may be half written there."""
+        lines = self.lines[since:]
+        if not lines:
             return True
+        raw = (b"\n" if apart else b"") + b"".join(lines)
         try:
             self._refuse_another(path)
             if path != self._places[0]:  # the session's own folder is never made anew
@@ -145,7 +150,8 @@ class Journal:
             self.problem = self.problem or save_problem(path, error)  # of the place that is tried first
             self._torn = True  # a part of it may stand there: the next line begins on a line of its own
             return False
-        self._written, self._torn = len(self.lines), False
+        self._written, self._torn = since + len(lines), False
+        self._owned = self._owned or any(b'"kind": "day"' in line for line in lines)
         return True
 
     def _refuse_another(self, path: Path) -> None:
@@ -239,7 +245,7 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
         told.history = History(text=record["text"])
         told.unsaved, told.unsaved_steps = [record["digest"]], []
     elif kind == "saved":
-        told.unsaved, told.unsaved_steps = [record["digest"]], []
+        _saved(told, record["digest"])
     elif kind == "watch":
         watch = kept_watch(record)
         told.watches[watch.name], told.watched = watch, watch.name
@@ -250,6 +256,14 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
         told.history = told.history.passing_over(steps[-1])
     elif kind in ("do", "undo", "redo"):
         _step(told, kind, record)
+
+
+def _saved(told: Replayed, digest: str) -> None:
+    """Take as saved all up to a state; what was done while that was being written is not."""
+    later = told.unsaved[::-1].index(digest) if digest in told.unsaved else 0
+    steps = told.unsaved_steps
+    told.unsaved = [digest, *told.unsaved[len(told.unsaved) - later :]]
+    told.unsaved_steps = steps[len(steps) - later :]
 
 
 def _half_typed(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 from pathlib import Path
+from threading import RLock
 from typing import TYPE_CHECKING, Self
 
 from balance.errors import FileFaults, OutsideChange, SaveError
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from balance.files.file_watch import WatchedRow
     from balance.files.journal import Replayed
     from balance.files.lock import SessionLock
+    from balance.files.writer import Writer
     from balance.records import Session
 
 
@@ -60,6 +62,8 @@ class OpenDay:
     def __init__(self, folder: Path, lock: SessionLock | None) -> None:
         self.folder, self._lock = folder, lock
         self._file = DayFile(folder)
+        self._state, self._disk = RLock(), RLock()
+        self._writer: Writer | None = None
         self._stated = stated_session(folder)
         self._stands_for = content_identity(folder)
         self.recovered: tuple[str, ...] = ()
@@ -104,6 +108,15 @@ class OpenDay:
                 self.notes += (f"what was typed and not saved is in {name}",)
         return past
 
+    def write_with(self, writer: Writer) -> None:
+        """Have what is saved from now on written in a thread: a change stands at once, `trouble` follows later."""
+        self._writer = self._journal.write = writer
+
+    def settle(self) -> None:
+        """Wait until all that was done so far is on the disk, or is in `trouble`."""
+        if self._writer is not None:
+            self._writer.settle()
+
     def change(
         self,
         what: str,
@@ -136,19 +149,20 @@ class OpenDay:
         OutsideChange
             If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
         """
-        if sheet.text == self._past.text and taken is None:
+        with self._state:
+            if sheet.text == self._past.text and taken is None:
+                if ends_draft:
+                    self.half_typed.keep_run(None)
+                self._save()
+                return
+            row = None
+            if taken is not None:
+                row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
+                row |= {} if aside is None else {"aside": aside}
             if ends_draft:
-                self.half_typed.keep_run(None)
-            self.save()
-            return
-        row = None
-        if taken is not None:
-            row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
-            row |= {} if aside is None else {"aside": aside}
-        if ends_draft:
-            self.half_typed.end_run()
-        self._past.take(step_between(what, self._past.text, sheet.text, taken=row), ends_draft=ends_draft)
-        self._stand(sheet)
+                self.half_typed.end_run()
+            self._past.take(step_between(what, self._past.text, sheet.text, taken=row), ends_draft=ends_draft)
+            self._stand(sheet)
 
     def undo(self) -> None:
         """Go one step back, in whichever file it was; as `change` otherwise.
@@ -166,18 +180,27 @@ class OpenDay:
         self._move("redo")
 
     def _move(self, kind: str) -> None:
-        step = self._past.next(kind)
-        if step.file:
-            self._stated, sheet = self._past.write_stated(kind, step)
-            self._stands_for = content_identity(self.folder)
-        else:
-            sheet = self._sheet(self._past.after(kind).text)
-        self._past.move(kind)
-        self._stand(sheet)
+        with self._state:
+            step = self._past.next(kind)
+            if step.file:
+                with self._disk:
+                    self._stated, sheet = self._past.write_stated(kind, step)
+                    self._stands_for = content_identity(self.folder)
+            else:
+                sheet = self._sheet(self._past.after(kind).text)
+            self._past.move(kind)
+            self._stand(sheet)
 
     def _stand(self, sheet: RunSheet) -> None:
         self.sheet, self.session = sheet, session_with(self._stated, sheet)
-        self.save()
+        self._save()
+
+    def _save(self) -> None:
+        """Bring the present state to the disk now, or have the writer do it."""
+        if self._writer is None:
+            self.save()
+        else:
+            self._writer(self.save)
 
     def preview(self, sheet: RunSheet) -> Session:
         """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
@@ -198,12 +221,13 @@ class OpenDay:
         SaveError
             If the file cannot be written; it is no step then.
         """
-        edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
-        self._past.edit(what, path, edited)
-        self._stated, self.sheet = edited.session, edited.sheet
-        self._stands_for = content_identity(self.folder)
-        self.session = session_with(self._stated, self.sheet)
-        self.half_typed.keep_form(self.name_of(path), {})
+        with self._state, self._disk:
+            edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
+            self._past.edit(what, path, edited)
+            self._stated, self.sheet = edited.session, edited.sheet
+            self._stands_for = content_identity(self.folder)
+            self.session = session_with(self._stated, self.sheet)
+            self.half_typed.keep_form(self.name_of(path), {})
 
     def name_of(self, path: Path) -> str:
         """Name a file as the steps of the day and `half_typed` do."""
@@ -223,6 +247,10 @@ class OpenDay:
     def can_redo(self) -> str:
         """What `redo` would do again; empty where there is nothing."""
         return self._past.named("redo")
+
+    def moves_file(self, kind: str) -> bool:
+        """Tell whether ``undo`` or ``redo`` is about to write the car's file or session.toml."""
+        return bool(self._past.next(kind).file)
 
     @property
     def unsaved(self) -> bool:
@@ -249,27 +277,29 @@ class OpenDay:
         OutsideChange
             If somebody else has changed the file: nothing is overwritten.
         """
-        if away := self._away():
-            kept = self._journal.path if self._journal.flush() else None
-            self.trouble = f"{away}; {self._kept_words(kept)}"
-            raise SaveError(self.trouble)
-        conflict = self._outside_change(at_a_glance=False)
-        if conflict is not None:
-            self.trouble = str(conflict)
-            raise conflict
-        if not self.unsaved:
+        with self._disk:
+            if away := self._away():
+                kept = self._journal.path if self._journal.flush() else None
+                self.trouble = f"{away}; {self._kept_words(kept)}"
+                raise SaveError(self.trouble)
+            conflict = self._outside_change(at_a_glance=False)
+            if conflict is not None:
+                self.trouble = str(conflict)
+                raise conflict
+            text = self._past.text  # more may be done while this is written: that is saved next
+            if self._file.holds(text):
+                self.trouble = ""
+                if self._journal.problem:
+                    self._journal.flush()
+                return
+            try:
+                self._file.write(text)
+            except SaveError as error:
+                kept = self._journal.path if self._journal.flush() else None
+                self.trouble = f"{error}; {self._kept_words(kept)}"
+                raise SaveError(self.trouble) from None
             self.trouble = ""
-            if self._journal.problem:
-                self._journal.flush()
-            return
-        try:
-            self._file.write(self._past.text)
-        except SaveError as error:
-            kept = self._journal.path if self._journal.flush() else None
-            self.trouble = f"{error}; {self._kept_words(kept)}"
-            raise SaveError(self.trouble) from None
-        self.trouble = ""
-        self._past.saved()
+            self._past.saved(text)
 
     def _away(self) -> str:
         """Say why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
@@ -297,7 +327,14 @@ class OpenDay:
         OutsideChange or None
             Both versions; it is in `conflict` as well until it is decided.
         """
-        return self._outside_change(at_a_glance=True)
+        if not self._disk.acquire(
+            blocking=False
+        ):  # it is being written at this moment: looked at the next time
+            return self.conflict
+        try:
+            return self._outside_change(at_a_glance=True)
+        finally:
+            self._disk.release()
 
     def _outside_change(self, *, at_a_glance: bool) -> OutsideChange | None:
         if self._away():  # what stands there is nobody's version of this day
@@ -315,16 +352,18 @@ class OpenDay:
         FileFaults
             If it cannot be read; nothing is changed then.
         """
-        stated = stated_session(self.folder)
-        file = DayFile(self.folder)
-        text = file.read()
-        sheet = sheet_from(text, recorded=stated.recorded_names)
-        self._file = file
-        self._stated, self._stands_for = stated, content_identity(self.folder)
-        if text != self._past.text:
-            self._past.adopt(step_between(OUTSIDE, self._past.text, text))
-        self.conflict, self.trouble = None, ""
-        self.sheet, self.session = sheet, session_with(stated, sheet)
+        self.settle()
+        with self._state, self._disk:
+            stated = stated_session(self.folder)
+            file = DayFile(self.folder)
+            text = file.read()
+            sheet = sheet_from(text, recorded=stated.recorded_names)
+            self._file = file
+            self._stated, self._stands_for = stated, content_identity(self.folder)
+            if text != self._past.text:
+                self._past.adopt(step_between(OUTSIDE, self._past.text, text))
+            self.conflict, self.trouble = None, ""
+            self.sheet, self.session = sheet, session_with(stated, sheet)
 
     def keep_both(self) -> Path:
         """Put our version into a file of its own beside runs.csv, and reload theirs.
@@ -341,6 +380,7 @@ class OpenDay:
         FileFaults
             If theirs cannot be read; ours is written all the same.
         """
+        self.settle()
         kept = self._file.write_apart(self._past.text)
         self.reload()
         return kept
@@ -363,6 +403,7 @@ class OpenDay:
         str
             What has to be said on leaving: a run sheet that was gone, or what is not saved; empty where all is well.
         """
+        self.settle()
         said = self._leave_whole()
         self._journal.flush()
         if self._lock is not None:

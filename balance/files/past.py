@@ -63,9 +63,9 @@ class Past:
         self.take(step)
         self.saved()
 
-    def saved(self) -> None:
-        """Know that the run sheet is on the disk as it stands now."""
-        self._journal.add("saved", digest=self._digest)
+    def saved(self, text: str | None = None) -> None:
+        """Know that the run sheet is on the disk: as it stands now, or as it stood when it was written."""
+        self._journal.add("saved", digest=self._digest if text is None else digest_of(text.encode()))
 
     def edit(self, what: str, path: Path, edited: Edited) -> None:
         """Write the car's file or session.toml as one step.
@@ -88,6 +88,7 @@ class Past:
             return
         step = stated_step(self._folder, path, what, edited.old, edited.new)
         self.take(step)
+        self._journal.flush()  # on the disk before the file itself
         try:
             write_atomically(path, edited.new.encode())
         except SaveError:

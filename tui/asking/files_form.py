@@ -76,7 +76,10 @@ class Subject(Protocol):
         """Say what would be written."""
 
     def write(self, typed: Mapping[str, str]) -> str:
-        """Write the files and give what the form gives."""
+        """Write the files and give what the form gives; done in a thread, so it touches no screen."""
+
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show what came of it."""
 
     @property
     def kept(self) -> Mapping[str, str]:
@@ -108,6 +111,8 @@ class FilesForm(Screen[str | None]):
         self._back = {key: text for key, text in subject.kept.items() if key in self._asked}
         self._by_hand = set(self._back)
         self._due: Timer | None = None
+        self.unkept = ""
+        """Why what is typed is on no disk; empty where it is."""
         self._wrong: dict[str, str] = {}
         """What is wrong with a field, in the order in which it was found."""
         self._brought_back: tuple[str, ...] = ()
@@ -166,9 +171,15 @@ class FilesForm(Screen[str | None]):
         """Labels of the fields that hold something else than at first, by hand."""
         return tuple(self._asked[key].label for key in self._changes)
 
-    def keep(self) -> str:
-        """Keep what is typed and not written; gives why it is on no disk, nothing where it is."""
-        return self._subject.keep(self._changes)
+    def keep(self) -> None:
+        """Keep what is typed and not written, by the writer; `unkept` says afterwards whether it is on a disk."""
+        self._keep(self._changes)
+
+    def _keep(self, typed: Mapping[str, str]) -> None:
+        def put() -> None:
+            self.unkept = self._subject.keep(typed)
+
+        self.app.desk.writer(put)
 
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
@@ -192,10 +203,10 @@ class FilesForm(Screen[str | None]):
         if self._wrong:
             self._say()
 
-    def on_typed_form_left(self, message: TypedForm.Left) -> None:
+    async def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Go on to the next field; behind the last one, write."""
         if not self.query_one(TypedForm).go_on(message.key):
-            self.action_save()
+            await self.action_save()
 
     def _check(self, key: str, text: str) -> None:
         """Check one field, and mark it."""
@@ -230,7 +241,7 @@ class FilesForm(Screen[str | None]):
             lines += [(text, "muted") for text in self._subject.outcome(typed)]
         self.query_one(Sheet).show(lines)
 
-    def action_save(self) -> None:
+    async def action_save(self) -> None:
         """Write the files, or say everything that stands in the way."""
         form, typed = self.query_one(TypedForm), self.typed
         self._wrong.clear()
@@ -244,7 +255,7 @@ class FilesForm(Screen[str | None]):
         wrong = list(self._wrong.values())
         if not wrong:
             try:
-                written = self._subject.write(typed)
+                written = await self.app.desk.write(lambda: self._subject.write(typed))
             except MeanwhileChanged as other:
                 self._renew(other.values)
                 wrong = list(other.words)
@@ -253,6 +264,7 @@ class FilesForm(Screen[str | None]):
             except InputError as fault:
                 wrong = [str(fault)]
             else:
+                self._subject.written(typed)
                 self._leave(written)
                 return
         self.query_one(Sheet).show([(f"✖ {text}", "danger") for text in wrong])
@@ -291,7 +303,7 @@ class FilesForm(Screen[str | None]):
         """Go back, with nothing left to be kept."""
         if self._due is not None:
             self._due.stop()
-        self._subject.keep({})
+        self._keep({})
         self.dismiss(written)
 
 

@@ -148,3 +148,6 @@ class NewCar:
         folder = Path(typed["folder"]).expanduser()
         create_car(folder, {key: text for key, text in typed.items() if key != "folder"})
         return str(folder)
+
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show nothing: what the form gives is opened."""

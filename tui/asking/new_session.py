@@ -171,6 +171,9 @@ class NewSession:
         )
         return str(home)
 
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show nothing: what the form gives is opened."""
+
 
 def check_session_field(key: str, text: str) -> None:
     """Refuse what a field of `session_fields` cannot be.

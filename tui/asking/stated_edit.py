@@ -95,7 +95,7 @@ class StatedEdit:
         return self._day.name_of(self._found.path)
 
     def write(self, typed: Mapping[str, str]) -> str:
-        """Save what was changed, and show the day as it is then."""
+        """Save what was changed."""
         said, path = self._said(typed), self._found.path
         if not said:
             return ""
@@ -107,9 +107,13 @@ class StatedEdit:
             self._day.edit(f"{path.name}: {_few(said)}", path, self._changes(typed), seen=self._found.stamp)
         except OutsideChange:
             raise self._meanwhile(typed) from None
-        self._app.desk.show()
-        self._app.notify(f"{path.name} saved: {', '.join(said)}", markup=False, timeout=8)
         return str(path)
+
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show the day as it is then."""
+        if said := self._said(typed):
+            self._app.desk.show()
+            self._app.notify(f"{self._found.path.name} saved: {', '.join(said)}", markup=False, timeout=8)
 
     def _meanwhile(self, typed: Mapping[str, str]) -> MeanwhileChanged:
         """Take in what somebody else has made of the file; what was typed here stands over it."""

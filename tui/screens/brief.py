@@ -174,15 +174,15 @@ class Brief(Screen[None]):
         """Keep what is typed, and save it after a pause."""
         self._keep(message.key, message.text.strip())
 
-    def on_typed_form_left(self, message: TypedForm.Left) -> None:
+    async def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Save, and go on to the next field."""
-        self._save()
+        await self._save()
         if message.key not in self._typing.wrong and not self.query_one(AskedForm).go_on(message.key):
             self.set_focus(self.query_one(TextArea))
 
-    def on_descendant_blur(self) -> None:
+    async def on_descendant_blur(self) -> None:
         """Save what was typed into the field that was left."""
-        self._save()
+        await self._save()
 
     def on_text_area_changed(self) -> None:
         """Keep the words typed."""
@@ -200,9 +200,9 @@ class Brief(Screen[None]):
             self._pause.stop()
         self._pause = self.set_timer(_PAUSE, self._save)
 
-    def _save(self) -> None:
+    async def _save(self) -> None:
         if self._typing.typed:
-            self._typing.save()
+            await self._typing.save()
             if self._stands:
                 self._show()
 
@@ -214,34 +214,34 @@ class Brief(Screen[None]):
             self._section = entry.name
             self._show_words()
 
-    def on_option_list_option_selected(self) -> None:
+    async def on_option_list_option_selected(self) -> None:
         """Write the page, go to the words of a section, or turn a what-if."""
         entry = self.query_one(Holds).entry
         if entry is None:
-            self.action_write()
+            await self.action_write()
         elif entry.kind == "section":
             self.action_words()
         else:
-            self.action_turn()
+            await self.action_turn()
 
-    def action_turn(self) -> None:
+    async def action_turn(self) -> None:
         """Put what is under the cursor in, or leave it out."""
         if (entry := self.query_one(Holds).entry) is not None:
-            self._after(self._typing.turn(entry))
+            self._after(await self._typing.turn(entry))
 
-    def action_raise(self) -> None:
+    async def action_raise(self) -> None:
         """Move the section under the cursor up."""
-        self._move(-1)
+        await self._move(-1)
 
-    def action_lower(self) -> None:
+    async def action_lower(self) -> None:
         """Move the section under the cursor down."""
-        self._move(+1)
+        await self._move(+1)
 
-    def _move(self, step: int) -> None:
+    async def _move(self, step: int) -> None:
         entry = self.query_one(Holds).entry
         if entry is None or entry.kind != "section":
             return
-        self._after(self._typing.move(entry, step))
+        self._after(await self._typing.move(entry, step))
         self.query_one(Holds).go_to(entry.name)
 
     def _after(self, why_not: str) -> None:
@@ -257,11 +257,12 @@ class Brief(Screen[None]):
         """Go to the own words."""
         self.set_focus(self.query_one(TextArea))
 
-    def action_write(self) -> None:
+    async def action_write(self) -> None:
         """Save what is typed, and write the page from the files."""
         self._take_words()
-        self._save()
+        await self._save()
         self.app.desk.flush()
+        await self.app.desk.settle()
         typing = self._typing
         if typing.typed or typing.brief.faults:
             self._say_page(not_written(), "danger")
@@ -279,10 +280,10 @@ class Brief(Screen[None]):
         else:
             self.app.notify(text, severity="error" if wrong else "information", markup=False, timeout=10)
 
-    def action_close(self) -> None:
+    async def action_close(self) -> None:
         """Leave the field; else go back to the runs."""
         self._take_words()
-        self._save()
+        await self._save()
         if isinstance(self.focused, Input | TextArea):
             self.set_focus(self.query_one(Holds))
         else:
