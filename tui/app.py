@@ -302,6 +302,7 @@ class AxletrimApp(Pages):
     def on_unmount(self) -> None:
         """Give the session free."""
         self.desk.close()
+        self.desk.writer.end()
 
     def action_undo(self) -> None:
         """Take the last step of the day back."""

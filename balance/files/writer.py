@@ -70,6 +70,10 @@ class Writer:
         future.add_done_callback(self._done)
         return future
 
+    def end(self) -> None:
+        """Let the thread go once all is done; nothing more can be asked."""
+        self._pool.shutdown(wait=False)
+
     def settle(self) -> None:
         """Wait until all is done that was asked so far."""
         if self._last is not None and current_thread() is not self._thread:
