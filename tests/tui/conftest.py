@@ -186,6 +186,10 @@ class Interface:
         """Give the field of a form, by its key."""
         return next(row for row in self.app.screen.query(FormRow) if row.field.key == key).query_one(Input)
 
+    def hint(self, key):
+        """Give what stands in a form's field while it is empty, whole."""
+        return next(row for row in self.app.screen.query(FormRow) if row.field.key == key).hint
+
     async def fill(self, **values):
         """Type into fields of a form by their keys, dots as two underscores."""
         for key, text in values.items():

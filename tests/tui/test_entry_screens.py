@@ -204,7 +204,7 @@ async def test_a_run_is_corrected_in_place(running, desk):
 async def test_a_correction_left_changes_nothing(running, desk):
     before = (desk.session / "runs.csv").read_bytes()
     async with running(desk.session) as ui:
-        await ui.press("E")
+        await ui.press("E", "1")
         await line(ui, "configuration x", "escape")
         assert "Typed and not written: correcting run 1: configuration x." in ui.text
         await ui.press("g")

@@ -210,7 +210,13 @@ async def test_without_places_the_key_says_so(running, desk):
 
 async def test_each_quantity_is_drawn_in_turn(running, demo):
     async with running(demo) as ui:
-        for title in ("load on each axle", "front share of wheel load", "neutral-steer shift", "drag"):
+        for title in (
+            "load on each axle",
+            "front share of wheel load",
+            "neutral-steer shift",
+            "drag",
+            "drag power",
+        ):
             await ui.press("c")
             assert ui.find(ChartView).chart.title == title
             assert title in ui.text

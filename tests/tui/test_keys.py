@@ -31,7 +31,7 @@ async def test_words_of_the_filter_typed_in_one_breath(running, demo):
 
 async def test_a_menu_its_choice_and_the_reason_typed_in_one_breath(running, desk):
     async with running(desk.session) as ui:
-        await burst(ui, "ms" + "tufts loose\r")
+        await burst(ui, "m1s" + "tufts loose\r")  # the row stands for two readings: the first of them
         assert ui.screen == "Home"
         written = (desk.session / "runs.csv").read_text(encoding="utf-8")
         assert "suspect" in written

@@ -43,7 +43,7 @@ async def test_a_day_in_pounds_opens_in_pounds_until_other_units_are_chosen(runn
     async with running(desk.session) as ui:
         assert ui.state.units == "us"
         assert "lbf" in ui.text
-        await ui.press("u")
+        await ui.press("u", "u")
         assert ui.state.units == "si"
     async with running(desk.session) as ui:
         assert ui.state.units == "si"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from tui.widgets.plain import plain_lines
-from tui.widgets.typed_form import FormRow, TypedForm, hint_words
+from tui.widgets.typed_form import FormRow, TypedForm
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -41,4 +41,4 @@ class AskedForm(TypedForm, can_focus=False):
         """Say what a field left blank stands for."""
         for row in self.query(FormRow):
             if row.field.key == key:
-                row.query_one(Input).placeholder = hint_words(row.field.example, blank)
+                row.show_blank(blank)

@@ -10,7 +10,7 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from tui.widgets.plain import plain
+from tui.widgets.plain import cut, plain
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -58,6 +58,20 @@ class FormRow(Horizontal):
     def __init__(self, field: FormField) -> None:
         super().__init__()
         self.field = field
+        self.hint = field.hint
+        """What stands in the empty field; as much of it as has room is drawn."""
+
+    def show_blank(self, blank: str) -> None:
+        """Say what the field left blank stands for."""
+        self.hint = hint_words(self.field.example, blank)
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        """Say so where a hint has no room for all of it."""
+        field = self.query_one(Input)
+        field.placeholder = (
+            cut(self.hint, field.content_size.width) if field.content_size.width else self.hint
+        )
 
     def compose(self) -> ComposeResult:
         """Lay out the row."""
