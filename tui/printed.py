@@ -13,10 +13,9 @@ from balance.tell.order import order_rows
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.run_table import RunTable
 from balance.tell.words import CAUTIONS
-from tui.drawing import as_column
 from tui.streams import draws_curves
 from tui.widgets.braille_chart import draw, to_text
-from tui.widgets.columns import Column, header_lines, lay_out, row_line
+from tui.widgets.columns import header_lines, lay_out, row_line
 from tui.widgets.plain import cells, needs_ascii, plain
 
 if TYPE_CHECKING:
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.decide.sweeps import Sweep
     from balance.tell.figures import Show
-    from balance.tell.run_table import Cell
+    from balance.tell.table import Cell, Column
 
 WIDE = 110
 """Width from which a table has room for verdicts in full."""
@@ -75,7 +74,7 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
     table = RunTable(result, show, wide=width >= WIDE)
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)
-    columns = [_fitted(as_column(c), [table.cell(row, c.key)[0] for row in rows]) for c in table.columns]
+    columns = [_fitted(c, [table.cell(row, c.key)[0] for row in rows]) for c in table.columns]
     grid, dropped = draw_grid(columns, rows, table.cell, width)
     titles = {column.key: column.title for column in table.columns}
     notes = gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)])

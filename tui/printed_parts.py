@@ -13,7 +13,6 @@ from balance.tell.part_table import RANKS, PartTable
 from balance.tell.part_words import part_notes, part_sentence
 from balance.tell.scatter_words import scatter_sections
 from balance.tell.words import CAUTIONS
-from tui.drawing import as_column
 from tui.printed import draw_grid, folded
 
 if TYPE_CHECKING:
@@ -49,7 +48,7 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
     """
     table = PartTable(parts, show, wide=width >= WIDE)
     rows = table.ranked(rank)
-    grid, dropped = draw_grid([as_column(c) for c in table.columns], rows, table.cell, width)
+    grid, dropped = draw_grid(table.columns, rows, table.cell, width)
     titles = {column.key: column.title for column in table.columns}
     labels = [parts.increments.pairs[row].run for row in rows]
     runs = parts.increments.readings.labels

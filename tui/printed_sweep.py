@@ -11,8 +11,8 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.remarks import session_remarks
 from balance.tell.sweep_remarks import sweep_remarks
+from balance.tell.table import Column
 from tui.printed import draw_grid, folded, wrapped
-from tui.widgets.columns import Column
 
 if TYPE_CHECKING:
     from balance.decide.sweeps import Sweep

@@ -12,7 +12,6 @@ from balance.tell.doubt_words import doubt_words
 from balance.tell.head import session_line, state_line
 from tui import run_edits
 from tui.actions import HOME, bindings
-from tui.drawing import as_column
 from tui.following import follow
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
@@ -74,7 +73,7 @@ class Home(Screen[None]):
         fresh = table is not before.table or before is state
         widget = self.query_one(LineTable)
         if fresh:
-            widget.set_columns([as_column(column) for column in table.columns])
+            widget.set_columns(table.columns)
         if fresh or state.rows is not before.rows or state.pending != before.pending:
             self._show_rows(state, table, keep_cursor=state.rows == before.rows and before is not state)
         self._share_height(lines)

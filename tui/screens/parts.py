@@ -17,7 +17,6 @@ from balance.tell.part_detail import way_lines
 from balance.tell.part_head import parts_banner, parts_line
 from balance.tell.part_table import RANK_COLUMNS, RANKS
 from tui.actions import PARTS, bindings
-from tui.drawing import as_column
 from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
@@ -98,7 +97,7 @@ class Parts(Screen[None]):
         widget = self.query_one(LineTable)
         rows = state.parts.rows()
         if table is not None and (fresh or moved):
-            widget.set_columns([as_column(column) for column in table.columns])
+            widget.set_columns(table.columns)
             picked = state.parts.picked_row()
             cursor = 0 if picked is None else rows.index(picked)
             widget.sort = (RANK_COLUMNS[state.parts.rank], True)
