@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.tell.head import session_line
@@ -21,6 +20,7 @@ from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
 from tui.run_edits import keep_baseline
+from tui.speed_actions import AtASpeed
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -39,7 +39,7 @@ _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
 
-class Parts(Screen[None]):
+class Parts(AtASpeed):
     """Table of parts above, card of the picked one below."""
 
     BINDINGS: ClassVar = bindings(PARTS)
@@ -195,18 +195,6 @@ class Parts(Screen[None]):
     def action_close(self) -> None:
         """Go back to the runs."""
         self.app.action_runs()
-
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
 
     def action_rank(self) -> None:
         """Put the parts in the next order."""

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line
@@ -20,6 +19,7 @@ from tui.decide_actions import WING
 from tui.drawing import section_lines
 from tui.following import follow
 from tui.latest import Latest
+from tui.speed_actions import AtASpeed
 from tui.table_lines import table_lines
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.chart import ChartView
@@ -54,7 +54,7 @@ _LABELS = {
 """Label, what a blank field stands for, and an example."""
 
 
-class Wing(Screen[None]):
+class Wing(AtASpeed):
     """Answer, question and curve, alternatives and assumptions."""
 
     CSS_PATH = "../styles/wing.tcss"
@@ -272,18 +272,6 @@ class Wing(Screen[None]):
         """Empty all fields."""
         for field in _LABELS:
             self._set(field, "")
-
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
 
     def action_next_chart(self) -> None:
         """Draw the next quantity."""
