@@ -280,7 +280,7 @@ class Wing(AtASpeed):
     def action_copy(self) -> None:
         """Copy the answer as text."""
         from balance.tell.wing_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
-        from tui.printed_sections import print_sections  # noqa: PLC0415 - as above
+        from tui.printing import print_sections  # noqa: PLC0415 - as above
 
         state = self.app.state
         if state.wing.figures is not None and state.day is not None:
