@@ -19,6 +19,7 @@ from tui.day_actions import (
     UNDOING,
 )
 from tui.decide_actions import DECIDE, PAGES
+from tui.speed_actions import PLACE, STEPS, TYPED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -69,30 +70,9 @@ APP = (
 )
 HOME = (
     *DAY,
-    Action(
-        id="faster",
-        key="plus,equals_sign",
-        label="faster",
-        help="raise the speed of interest by 5",
-        shown_key="+",
-        group="speed",
-    ),
-    Action(
-        id="slower",
-        key="minus",
-        label="slower",
-        help="lower the speed of interest by 5",
-        shown_key="-",
-        group="speed",
-    ),
-    Action(
-        id="type_speed",
-        key="v",
-        label="type the speed",
-        help="enter the speed of interest, with its unit or in the one shown",
-        group="speed",
-    ),
-    Action(id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"),
+    *STEPS,
+    TYPED,
+    PLACE,
     Action(
         id="fold",
         key="f",
@@ -125,9 +105,9 @@ HOME = (
     ),
 )
 CLOSE = (Action(id="close", key="escape", label="back", help="go back", shown_key="esc"),)
-_SPEED = tuple(action for action in HOME if action.id in ("faster", "slower", "place"))
 PARTS = (
-    *_SPEED,
+    *STEPS,
+    PLACE,
     Action(id="rank", key="s", label="order", help="put the parts in order of the next quantity"),
     Action(id="baseline", key="b", label="baseline", help="choose what the picked run is compared with"),
     Action(id="drift", key="k", label="drift", help="take the drift out of the changes, or leave it in"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tui.action import Action
+from tui.speed_actions import PLACE, STEPS
 
 PAGES = (
     Action(
@@ -32,27 +33,6 @@ PAGES = (
 _BACK = Action(
     id="close", key="escape", label="back", help="leave the field; else go back to the runs", shown_key="esc"
 )
-_SPEED = (
-    Action(
-        id="faster",
-        key="plus,equals_sign",
-        label="faster",
-        help="raise the speed of interest by 5",
-        shown_key="+",
-        group="speed",
-    ),
-    Action(
-        id="slower",
-        key="minus",
-        label="slower",
-        help="lower the speed of interest by 5",
-        shown_key="-",
-        group="speed",
-    ),
-)
-_PLACE = Action(
-    id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"
-)
 WING = (
     Action(id="ask", key="e", label="ask", help="type the question: run, setting, changes, target"),
     Action(
@@ -67,8 +47,8 @@ WING = (
         help="empty all fields: the picked run as it stands",
         on_footer=False,
     ),
-    *_SPEED,
-    _PLACE,
+    *STEPS,
+    PLACE,
     Action(id="next_chart", key="c", label="chart", help="target quantity, front, rear, drag: the next one"),
     Action(id="copy", key="y", label="copy", help="copy the whole answer as text", on_footer=False),
     _BACK,
@@ -90,9 +70,7 @@ WHAT_IF = (
     Action(id="compare", key="k", label="compare", help="set up to four what-ifs side by side"),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
     Action(id="afresh", key="n", label="afresh", help="start again from the picked run", on_footer=False),
-    Action(
-        id="place", key="p", label="place", help="go to the speed of the next named place", on_footer=False
-    ),
+    replace(PLACE, group="", on_footer=False),
     Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
     replace(_BACK, on_footer=False),
 )
@@ -105,8 +83,8 @@ COMPARED = (
 CUSTOMER = (
     Action(id="next_pair", key="right,down", label="next", help="show the next comparison", shown_key="→"),
     Action(id="previous_pair", key="left,up", label="previous", help="show the one before", shown_key="←"),
-    *_SPEED,
-    _PLACE,
+    *STEPS,
+    PLACE,
     Action(
         id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc", on_footer=False
     ),

@@ -126,20 +126,20 @@ class Pages(App[None]):
 
     def show_part(self) -> None:
         """Show everything about the picked part."""
-        from tui.screens.part import Part  # noqa: PLC0415 - only when asked
+        from tui.screens.sheets import Part  # noqa: PLC0415 - only when asked
 
         self.push_screen(Part())
 
     def show_detail(self) -> None:
         """Show everything about the picked run."""
-        from tui.screens.detail import Detail  # noqa: PLC0415 - only when asked
+        from tui.screens.sheets import Detail  # noqa: PLC0415 - only when asked
 
         if self.state.assessment is not None and self.state.picked_row is not None:
             self.push_screen(Detail())
 
     def show_notes(self) -> None:
         """Show what was assumed and what is unlikely."""
-        from tui.screens.notes import Notes  # noqa: PLC0415 - only when asked
+        from tui.screens.sheets import Notes  # noqa: PLC0415 - only when asked
 
         if self.state.assessment is not None:
             self.push_screen(Notes())

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -13,19 +12,18 @@ from balance.tell.order import order_rows
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.run_table import RunTable
 from balance.tell.words import CAUTIONS
-from tui.drawing import as_column
+from tui.printing import folded, grid, listed
 from tui.streams import draws_curves
 from tui.widgets.braille_chart import draw, to_text
-from tui.widgets.columns import Column, header_lines, lay_out, row_line
 from tui.widgets.plain import cells, needs_ascii, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
 
     from balance.decide.assessment import Assessment
     from balance.decide.sweeps import Sweep
     from balance.tell.figures import Show
-    from balance.tell.run_table import Cell
+    from balance.tell.table import Column
 
 WIDE = 110
 """Width from which a table has room for verdicts in full."""
@@ -75,21 +73,20 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
     table = RunTable(result, show, wide=width >= WIDE)
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)
-    columns = [_fitted(as_column(c), [table.cell(row, c.key)[0] for row in rows]) for c in table.columns]
-    grid, dropped = draw_grid(columns, rows, table.cell, width)
-    titles = {column.key: column.title for column in table.columns}
+    columns = [_fitted(c, [table.cell(row, c.key)[0] for row in rows]) for c in table.columns]
+    drawn, dropped = grid(columns, rows, table.cell, width)
     notes = gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)])
     parts = [
         *folded(session_line(result.day.session), width),
         *folded(state_line(result, show), width),
         "",
-        grid,
+        drawn,
         "",
-        *wrapped("Notes", [*notes, *session_remarks(result, show)], width),
+        *listed("Notes", [*notes, *session_remarks(result, show)], width),
         "",
-        *wrapped("Cautions", CAUTIONS, width),
+        *listed("Cautions", CAUTIONS, width),
     ]
-    return "\n".join(parts), tuple(titles[key] for key in dropped)
+    return "\n".join(parts), dropped
 
 
 def _fitted(column: Column, texts: Sequence[str]) -> Column:
@@ -111,26 +108,3 @@ def print_chart(result: Sweep, name: str, show: Show, width: int) -> str:
     chart = draw(speed_chart(result, kind, show), min(width, 100), 18, ascii_only=no_curves)
     head = (session_line(result.day.session), f"run {run.label} {run.configuration}")
     return "\n".join([*(line for text in head for line in folded(text, width)), "", to_text(chart)])
-
-
-def draw_grid(
-    columns: Sequence[Column], rows: Sequence[int], cell: Callable[[int, str], Cell], width: int
-) -> tuple[str, tuple[str, ...]]:
-    """Draw columns and rows into a width; say which columns had no room."""
-    layout = lay_out(columns, width)
-    lines = [*header_lines(layout, None)]
-    lines += [row_line(layout, lambda key, row=row: cell(row, key), cursor=False) for row in rows]  # type: ignore[misc]
-    return to_text(lines), layout.dropped
-
-
-def folded(text: str, width: int) -> list[str]:
-    """Fold a line to the width."""
-    return textwrap.wrap(text, width, subsequent_indent="  ")
-
-
-def wrapped(title: str, sentences: Sequence[str], width: int) -> list[str]:
-    """Write sentences one under the other, folded to the width."""
-    lines = [title]
-    for sentence in sentences:
-        lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ") or ["-"]
-    return lines

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING
 
 from balance.tell.head import session_line
@@ -13,11 +12,10 @@ from balance.tell.part_table import RANKS, PartTable
 from balance.tell.part_words import part_notes, part_sentence
 from balance.tell.scatter_words import scatter_sections
 from balance.tell.words import CAUTIONS
-from tui.drawing import as_column
-from tui.printed import draw_grid, folded
+from tui.printing import folded, grid, labelled, listed
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from balance.decide.day_scatter import DayScatter
     from balance.decide.parts import Parts
@@ -49,8 +47,7 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
     """
     table = PartTable(parts, show, wide=width >= WIDE)
     rows = table.ranked(rank)
-    grid, dropped = draw_grid([as_column(c) for c in table.columns], rows, table.cell, width)
-    titles = {column.key: column.title for column in table.columns}
+    drawn, dropped = grid(table.columns, rows, table.cell, width)
     labels = [parts.increments.pairs[row].run for row in rows]
     runs = parts.increments.readings.labels
     sentences = [
@@ -73,12 +70,12 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
         *folded(parts_line(parts, show), width),
         *folded(" · ".join(parts_banner(parts, order=RANKS[rank][1])), width),
         "",
-        grid if rows else "no run differs from its baseline: nothing to compare",
+        drawn if rows else "no run differs from its baseline: nothing to compare",
     ]
     for title, said in blocks:
         if said:
-            lines += ["", title, *_listed(said, width)]
-    return "\n".join(lines), tuple(titles[key] for key in dropped)
+            lines += ["", *listed(title, said, width)]
+    return "\n".join(lines), dropped
 
 
 def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
@@ -89,34 +86,9 @@ def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
 def print_scatter(day: DayScatter, show: Show, width: int) -> str:
     """Write what a day can show, for paper."""
     head = [*folded(session_line(day.day.session), width), ""]
-    return "\n".join([*head, *_sections(scatter_sections(day, show), width)])
+    return "\n".join([*head, *labelled(scatter_sections(day, show), width)])
 
 
 def _sheet(line: str, parts: Parts, sections: Sequence[Section], width: int) -> str:
     head = [*folded(session_line(parts.day.session), width), *folded(line, width), ""]
-    return "\n".join([*head, *_sections(sections, width)])
-
-
-def _sections(sections: Iterable[Section], width: int) -> list[str]:
-    lines: list[str] = []
-    for section in sections:
-        lines += [*folded(section.heading, width)]
-        indent = max((len(label) for label, _ in section.lines), default=0)
-        for label, text in section.lines:
-            if not label:
-                lines += textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="  ")
-                continue
-            head = f"  {label.ljust(indent)}  "
-            if len(head) + len(text) <= width:
-                lines.append(f"{head}{text}")
-            else:
-                lines += textwrap.wrap(text, width, initial_indent=head, subsequent_indent="    ")
-        lines.append("")
-    return lines[:-1]
-
-
-def _listed(sentences: Iterable[str], width: int) -> list[str]:
-    lines: list[str] = []
-    for sentence in sentences:
-        lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ")
-    return lines
+    return "\n".join([*head, *labelled(sections, width)])

@@ -11,8 +11,8 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.remarks import session_remarks
 from balance.tell.sweep_remarks import sweep_remarks
-from tui.printed import draw_grid, folded, wrapped
-from tui.widgets.columns import Column
+from balance.tell.table import Column
+from tui.printing import folded, grid, listed
 
 if TYPE_CHECKING:
     from balance.decide.sweeps import Sweep
@@ -82,8 +82,7 @@ def print_sweep(
             )
         )
     rows = range(len(record[_SPEED]))
-    grid, dropped = draw_grid(columns, rows, lambda row, key: (texts[key][row], ""), width)
-    titles = {column.key: column.title for column in columns}
+    drawn, dropped = grid(columns, rows, lambda row, key: (texts[key][row], ""), width)
     head = (
         session_line(result.day.session),
         f"run {run.label} {run.configuration}",
@@ -93,8 +92,8 @@ def print_sweep(
     notes = [*sweep_remarks(result, show), *session_remarks(result, show)] if name is None else []
     if name and "grip_surplus" in record and any(v.with_drive for v in result.handling.verdicts):
         notes = ["from air loads alone: verdicts are judged on grip_surplus_driven"]
-    foot = ["", *wrapped("Notes", notes, width)] if notes else []
-    return "\n".join([*lines, "", grid, *foot]), tuple(titles[key] for key in dropped)
+    foot = ["", *listed("Notes", notes, width)] if notes else []
+    return "\n".join([*lines, "", drawn, *foot]), dropped
 
 
 def _judged(result: Sweep) -> dict[str, Any]:

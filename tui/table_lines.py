@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from tui.drawing import as_column
 from tui.widgets.columns import GUTTER, header_lines, lay_out, row_line
 from tui.widgets.plain import cells, plain
 
 if TYPE_CHECKING:
-    from balance.tell.plain_table import PlainTable
-    from balance.tell.run_table import TableColumn
-    from tui.widgets.columns import Column
+    from balance.tell.table import Column, PlainTable
 
 
 def table_lines(table: PlainTable, width: int) -> list[tuple[str, str]]:
@@ -44,12 +41,12 @@ def table_lines(table: PlainTable, width: int) -> list[tuple[str, str]]:
     return lines
 
 
-def _fitted(table: PlainTable, column: TableColumn, *, whole: bool) -> Column:
+def _fitted(table: PlainTable, column: Column, *, whole: bool) -> Column:
     """Give a column the width of what stands in it; a flexible one may be narrower where room is short."""
     longest = max((cells(plain(row[column.key][0])) for row in table.rows if column.key in row), default=1)
     narrow = column.flexible and not whole
     width = min(longest, column.width) if narrow else longest
-    return replace(as_column(column), width=width, flexible=narrow)
+    return replace(column, width=width, flexible=narrow)
 
 
 def _text(line: list[tuple[str, str]]) -> str:

@@ -115,7 +115,7 @@ def copy(page: WhatIfs) -> None:
         The screen.
     """
     from balance.tell.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
-    from tui.printed_sections import print_sections  # noqa: PLC0415 - as above
+    from tui.printing import print_sections  # noqa: PLC0415 - as above
 
     state, basis = page.app.state, page.basis
     if page.figures is not None and basis is not None and state.day is not None:

@@ -17,13 +17,15 @@ from balance.decide.parts import RankBy, rank_parts
 from balance.tell.change_text import ratio_figures, signed
 from balance.tell.figures import NONE, Show, number, percent
 from balance.tell.part_names import differing
-from balance.tell.run_table import Cell, TableColumn, shortened
+from balance.tell.run_table import shortened
+from balance.tell.table import Column
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from balance.decide.parts import Parts
+    from balance.tell.table import Cell
 
 RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
     {
@@ -68,7 +70,7 @@ class PartTable:
     wide: bool = True
 
     @cached_property
-    def columns(self) -> tuple[TableColumn, ...]:
+    def columns(self) -> tuple[Column, ...]:
         """All columns, in order."""
         rows = range(len(self.parts))
         runs = max((len(self.cell(row, "run")[0]) for row in rows), default=3)
@@ -82,9 +84,9 @@ class PartTable:
         confidence = number(self.parts.day.confidence * 100.0, 0)
         unit = f"{self.show.unit('force')}, ± {confidence} %" if known else self.show.unit("force")
 
-        def force(key: str, priority: int) -> TableColumn:
+        def force(key: str, priority: int) -> Column:
             width = max((len(self.cell(row, key)[0]) for row in rows), default=6)
-            return TableColumn(
+            return Column(
                 key=key,
                 title=key,
                 unit=unit,
@@ -96,9 +98,9 @@ class PartTable:
             )
 
         return (
-            TableColumn(key="run", title="run", width=runs, term="run"),
-            TableColumn(key="baseline", title="against", width=against, term="baseline"),
-            TableColumn(
+            Column(key="run", title="run", width=runs, term="run"),
+            Column(key="baseline", title="against", width=against, term="baseline"),
+            Column(
                 key="differs",
                 title="what differs",
                 width=min(max(differs, 12), 26 if self.wide else 15),
@@ -109,7 +111,7 @@ class PartTable:
             force("rear", 3),
             force("total", 1),
             force("drag", 1),
-            TableColumn(
+            Column(
                 key="ratio",
                 title="per drag",
                 unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
@@ -118,14 +120,14 @@ class PartTable:
                 group="ratio",
                 term="cost_ratio",
             ),
-            TableColumn(
+            Column(
                 key="class",
                 title="what it did",
                 width=28 if self.wide else 20,
                 group="class",
                 term="part_class",
             ),
-            TableColumn(
+            Column(
                 key="grip",
                 title="grip surplus moves",
                 width=18,
@@ -133,7 +135,7 @@ class PartTable:
                 group="balance",
                 term="grip_surplus",
             ),
-            TableColumn(
+            Column(
                 key="verdict",
                 title="verdict with it",
                 unit=f"at {self.show.speed(self.parts.speed)}",

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from balance.quantities import quantities
 from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.quantity_values import held
+from balance.tell.table import Column
 from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
 
 if TYPE_CHECKING:
@@ -19,27 +20,10 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.records import Run
+    from balance.tell.table import Cell
 
-Cell = tuple[str, str]
-"""Text and role: plain, muted, good, warn, danger or strong."""
 SETTING = "setting:"
 _SUFFIXES = ("_angle", "_height", "_length", "_position", "_size")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TableColumn:
-    """One column: what stands over it, how wide it is, and how readily it gives way (higher goes first)."""
-
-    key: str
-    title: str
-    unit: str = ""
-    align: Literal["left", "right"] = "left"
-    width: int
-    priority: int = 0
-    group: str = ""
-    flexible: bool = False
-    term: str = ""
-    """Key of the glossary entry that explains it."""
 
 
 class _Shown(NamedTuple):
@@ -77,15 +61,13 @@ class RunTable:
     wide: bool = True
 
     @cached_property
-    def columns(self) -> tuple[TableColumn, ...]:
+    def columns(self) -> tuple[Column, ...]:
         """All columns, in order."""
         runs = self.table.day.readings.runs
         longest = max((len(run.configuration) for run in runs), default=8)
         return (
-            TableColumn(
-                key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"
-            ),
-            TableColumn(
+            Column(key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
+            Column(
                 key="configuration",
                 title="configuration",
                 width=min(max(longest, 13), 30 if self.wide else 17),
@@ -94,7 +76,7 @@ class RunTable:
             ),
             *self._settings(runs),
             *(self._quantity(key) for key in _SHOWN),
-            TableColumn(
+            Column(
                 key="verdict",
                 title="verdict",
                 unit=f"at {self.show.speed(self.table.speed)}",
@@ -104,11 +86,11 @@ class RunTable:
             ),
         )
 
-    def _quantity(self, key: str) -> TableColumn:
+    def _quantity(self, key: str) -> Column:
         """Make the column of a registered quantity."""
         shown = _SHOWN[key]
         quantity = quantities()[shown.quantity]
-        return TableColumn(
+        return Column(
             key=key,
             title=shown.title or quantity.head,
             unit=self.show.unit(quantity.kind) if shown.unit is None else shown.unit,
@@ -204,7 +186,7 @@ class RunTable:
         words = verdict_words(verdict) if self.wide else verdict_short(verdict)
         return f"{verdict_mark(verdict)} {words}", verdict_role(verdict)
 
-    def _settings(self, runs: tuple[Run, ...]) -> list[TableColumn]:
+    def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
         """Make a column of every setting that varies over the used runs; those with most values stay longest."""
         names = [
             name
@@ -223,7 +205,7 @@ class RunTable:
             texts = [_setting_text(s.value) for s in found]
             width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
             columns.append(
-                TableColumn(
+                Column(
                     key=f"{SETTING}{name}",
                     title=short[name],
                     unit=found[0].unit if numeric else "",

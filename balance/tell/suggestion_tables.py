@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 
 from balance.decide.suggestion import best_answer
 from balance.tell.figures import NONE, decimals_for, number
-from balance.tell.plain_table import PlainTable
-from balance.tell.run_table import TableColumn
 from balance.tell.setting_words import setting_decimals
 from balance.tell.suggestion_text import left_alone_range, left_alone_words
+from balance.tell.table import Column, PlainTable
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
@@ -18,15 +17,15 @@ if TYPE_CHECKING:
     from balance.decide.suggestion import LeftAlone, Suggestion
     from balance.decide.trim import Answer, TrimAnswer
     from balance.tell.figures import Show
-    from balance.tell.run_table import Cell
+    from balance.tell.table import Cell
 
 Row = dict[str, "Cell"]
 
 
-def _figure_columns(show: Show) -> tuple[TableColumn, ...]:
+def _figure_columns(show: Show) -> tuple[Column, ...]:
     force = show.unit("force")
     return (
-        TableColumn(
+        Column(
             key="front",
             title="front",
             unit=force,
@@ -35,17 +34,15 @@ def _figure_columns(show: Show) -> tuple[TableColumn, ...]:
             priority=3,
             term="downforce",
         ),
-        TableColumn(
-            key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="downforce"
-        ),
-        TableColumn(key="drag", title="drag", unit=force, align="right", width=5, priority=4, term="drag"),
-        TableColumn(
+        Column(key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="downforce"),
+        Column(key="drag", title="drag", unit=force, align="right", width=5, priority=4, term="drag"),
+        Column(
             key="surplus", title="surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"
         ),
-        TableColumn(
+        Column(
             key="offset", title="offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"
         ),
-        TableColumn(key="verdict", title="verdict", width=24, priority=6, term="verdict"),
+        Column(key="verdict", title="verdict", width=24, priority=6, term="verdict"),
     )
 
 
@@ -88,8 +85,8 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
     return PlainTable(
         heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
         columns=(
-            TableColumn(key="way", title="way", width=25, flexible=True, term="trim"),
-            TableColumn(
+            Column(key="way", title="way", width=25, flexible=True, term="trim"),
+            Column(
                 key="value",
                 title="setting",
                 unit=family.unit,
@@ -132,8 +129,8 @@ def places_table(suggestion: Suggestion, show: Show) -> PlainTable | None:
     return PlainTable(
         heading="At every named place",
         columns=(
-            TableColumn(key="place", title="place", width=14, flexible=True, term="place"),
-            TableColumn(
+            Column(key="place", title="place", width=14, flexible=True, term="place"),
+            Column(
                 key="speed",
                 title="speed",
                 unit=show.unit("speed"),

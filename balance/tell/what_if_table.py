@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
 from balance.tell.figures import NONE, interval, number, percent, points, toward
-from balance.tell.plain_table import PlainTable
-from balance.tell.run_table import TableColumn
+from balance.tell.table import Column, PlainTable
 from balance.tell.wing_text import car_lines
 from balance.tell.words import (
     onset_words,
@@ -28,7 +27,7 @@ if TYPE_CHECKING:
     from balance.decide.verdict import Verdict
     from balance.decide.what_if import WhatIfResult
     from balance.tell.figures import Show
-    from balance.tell.run_table import Cell
+    from balance.tell.table import Cell
 
 PENDING = " …"
 """Stands behind a verdict whose interval is still being drawn."""
@@ -113,9 +112,9 @@ def what_if_table(
     """
     keys = [f"car{k}" for k in range(len(cars))]
     columns = [
-        TableColumn(key="what", title="", width=20, priority=0),
+        Column(key="what", title="", width=20, priority=0),
         *(
-            TableColumn(
+            Column(
                 key=key,
                 title=name,
                 unit=f"at {show.bare('speed', car.speed)} {show.unit('speed')}",
@@ -132,9 +131,7 @@ def what_if_table(
                 continue  # the sentence above says it, before and after
             lines.setdefault(what, {"what": (what, "")})[key] = cell
     if changes is not None:
-        columns.append(
-            TableColumn(key="change", title="change", unit="95 %", width=20, align="right", priority=2)
-        )
+        columns.append(Column(key="change", title="change", unit="95 %", width=20, align="right", priority=2))
         for what, text in _changes(changes, show):
             lines[what]["change"] = (text, "")
     for row in lines.values():

@@ -7,8 +7,9 @@ from rich.cells import cell_len
 from textual import events
 from textual.app import App
 
+from balance.tell.table import Column
 from tui.widgets.canvas import to_text
-from tui.widgets.columns import Column, fill, header_lines, lay_out, row_line
+from tui.widgets.columns import fill, header_lines, lay_out, row_line
 from tui.widgets.line_table import HEADER, LineTable
 
 COLUMNS = [

@@ -93,7 +93,7 @@ def curve(
         return
     from balance.tell.curve_text import curve_lines
     from balance.tell.head import session_line
-    from tui.printed_sections import print_sections
+    from tui.printing import print_sections
 
     show = show_in(units, day.session)
     sections = []

@@ -91,7 +91,7 @@ def what_if(
         return
     from balance.tell.head import session_line
     from balance.tell.what_if_text import what_if_headline, what_if_lines
-    from tui.printed_sections import print_sections
+    from tui.printing import print_sections
 
     show, heads = show_in(units, day.session), [session_line(day.session)]
     if not results:

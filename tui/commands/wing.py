@@ -120,7 +120,7 @@ def wing(
         return
     from balance.tell.head import session_line
     from balance.tell.wing_text import wing_headline, wing_lines
-    from tui.printed_sections import print_sections
+    from tui.printing import print_sections
 
     show = show_in(units, day.session)
     sections = wing_lines(answers, show)

@@ -9,7 +9,6 @@ from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
 from tui.actions import CLOSE, bindings
-from tui.drawing import as_column
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
@@ -49,7 +48,7 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
         """Fill the list."""
         kept = [c for c in self._table.columns if c.key in ("run", "configuration") or c.term == "setting"]
         widget = self.query_one(LineTable)
-        widget.set_columns([as_column(column) for column in kept])
+        widget.set_columns(kept)
         widget.set_source(len(self._rows) + 1, self._cell)
         self.set_focus(widget)
 

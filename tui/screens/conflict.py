@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
+from balance.tell.table import Column
 from tui.actions import bindings
 from tui.day_actions import CONFLICT
 from tui.side_by_side import differences
-from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 from textual.widgets import Digits, Footer, Static
 
 from balance.tell.brief.side_by_side import two_sides
@@ -15,6 +14,7 @@ from tui.decide_actions import CUSTOMER
 from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
+from tui.speed_actions import AtASpeed
 from tui.widgets.car_name import CarName
 from tui.widgets.fat_bars import FatBars
 from tui.widgets.plain import plain
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from tui.state import State
 
 
-class Customer(Screen[None]):
+class Customer(AtASpeed):
     """Baseline on the left, the picked run on the right."""
 
     CSS_PATH = "../styles/customer.tcss"
@@ -130,18 +130,6 @@ class Customer(Screen[None]):
     def action_previous_pair(self) -> None:
         """Show the one before."""
         self._turn(-1)
-
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
 
     def action_close(self) -> None:
         """Go back to the runs."""

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from balance.tell.run_table import TableColumn
+    from balance.tell.table import Column
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -196,7 +196,7 @@ class Help(Screen[None]):
         self.dismiss(None)
 
 
-def _columns(columns: Iterable[TableColumn]) -> list[str]:
+def _columns(columns: Iterable[Column]) -> list[str]:
     """Say what each column holds, with unit and sign; columns of one term are explained once."""
     known = terms()
     titles: dict[tuple[str, str], list[str]] = {}

@@ -5,15 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.tell.doubt_words import doubt_words
 from balance.tell.head import session_line, state_line
 from tui import run_edits
 from tui.actions import HOME, bindings
-from tui.drawing import as_column
 from tui.following import follow
+from tui.speed_actions import AtASpeed
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
@@ -32,7 +31,7 @@ _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 16, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
 
-class Home(Screen[None]):
+class Home(AtASpeed):
     """Runs table above, card of the picked run below."""
 
     BINDINGS: ClassVar = bindings(HOME)
@@ -74,7 +73,7 @@ class Home(Screen[None]):
         fresh = table is not before.table or before is state
         widget = self.query_one(LineTable)
         if fresh:
-            widget.set_columns([as_column(column) for column in table.columns])
+            widget.set_columns(table.columns)
         if fresh or state.rows is not before.rows or state.pending != before.pending:
             self._show_rows(state, table, keep_cursor=state.rows == before.rows and before is not state)
         self._share_height(lines)
@@ -195,34 +194,6 @@ class Home(Screen[None]):
         self.query_one("#filter").display = False
         self.set_focus(self.query_one(LineTable))
         self.show_state(self.app.state, self.app.state)
-
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_type_speed(self) -> None:
-        """Ask for the speed of interest."""
-
-        def take(speed: float | None) -> None:
-            if speed is not None:
-                self.app.set_speed(self.app.state.with_speed(speed))
-
-        self.app.ask_speed(take)
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        state = self.app.state
-        if not state.places:
-            self.notify("no places are named in session.toml")
-            return
-        moved = state.at_next_place()
-        self.app.set_speed(moved)
-        names = [place.name for place in state.places if place.speed == moved.speed]
-        self.notify(f"{plain(' and '.join(names))}: {state.show.speed(moved.speed)}", markup=False, timeout=2)
 
     def action_fold(self) -> None:
         """Fold or unfold repeats."""

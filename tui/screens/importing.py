@@ -16,12 +16,12 @@ from balance.errors import AxletrimError, InputError
 from balance.files.folder_name import folder_name
 from balance.files.foreign.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.tell.import_text import import_page
+from balance.tell.table import Column
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.day_actions import IMPORT
 from tui.import_answers import answered, offered
-from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet

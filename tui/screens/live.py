@@ -9,6 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, InputError, one_line
+from balance.tell.table import Column
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick
@@ -17,7 +18,6 @@ from tui.decimal_question import ask_decimal
 from tui.entry_typing import Typing
 from tui.following import follow
 from tui.set_aside import bring_back, said, set_aside
-from tui.widgets.columns import Column
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.tell.head import session_line
@@ -17,11 +16,11 @@ from balance.tell.part_detail import way_lines
 from balance.tell.part_head import parts_banner, parts_line
 from balance.tell.part_table import RANK_COLUMNS, RANKS
 from tui.actions import PARTS, bindings
-from tui.drawing import as_column
 from tui.following import follow
 from tui.latest import Latest
 from tui.parts_view import work_out
 from tui.run_edits import keep_baseline
+from tui.speed_actions import AtASpeed
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -40,7 +39,7 @@ _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
 
-class Parts(Screen[None]):
+class Parts(AtASpeed):
     """Table of parts above, card of the picked one below."""
 
     BINDINGS: ClassVar = bindings(PARTS)
@@ -98,7 +97,7 @@ class Parts(Screen[None]):
         widget = self.query_one(LineTable)
         rows = state.parts.rows()
         if table is not None and (fresh or moved):
-            widget.set_columns([as_column(column) for column in table.columns])
+            widget.set_columns(table.columns)
             picked = state.parts.picked_row()
             cursor = 0 if picked is None else rows.index(picked)
             widget.sort = (RANK_COLUMNS[state.parts.rank], True)
@@ -196,18 +195,6 @@ class Parts(Screen[None]):
     def action_close(self) -> None:
         """Go back to the runs."""
         self.app.action_runs()
-
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
 
     def action_rank(self) -> None:
         """Put the parts in the next order."""

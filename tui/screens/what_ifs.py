@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.errors import AxletrimError
@@ -24,6 +23,7 @@ from tui.bases import basis_for
 from tui.decide_actions import WHAT_IF
 from tui.following import follow
 from tui.latest import Latest
+from tui.speed_actions import AtASpeed
 from tui.table_lines import table_lines
 from tui.what_if_lines import rest_lines
 from tui.what_if_view import WhatIfFigures, WhatIfWanted, figures_for
@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 _ROOMY = 110
 
 
-class WhatIfs(Screen[None]):
+class WhatIfs(AtASpeed):
     """Changes, result beside the start, and the curve against speed."""
 
     CSS_PATH = "../styles/what_ifs.tcss"
@@ -328,10 +328,6 @@ class WhatIfs(Screen[None]):
         """Start again from the picked run; what stood here is one undo away."""
         if (run := self.app.state.run) is not None:
             self.try_step("start", WhatIf(start=run.label))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
 
     def action_close(self) -> None:
         """Leave the field and keep what is typed in it; else go back to the runs."""

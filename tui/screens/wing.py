@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal
-from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line
@@ -20,6 +19,7 @@ from tui.decide_actions import WING
 from tui.drawing import section_lines
 from tui.following import follow
 from tui.latest import Latest
+from tui.speed_actions import AtASpeed
 from tui.table_lines import table_lines
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.chart import ChartView
@@ -54,7 +54,7 @@ _LABELS = {
 """Label, what a blank field stands for, and an example."""
 
 
-class Wing(Screen[None]):
+class Wing(AtASpeed):
     """Answer, question and curve, alternatives and assumptions."""
 
     CSS_PATH = "../styles/wing.tcss"
@@ -273,18 +273,6 @@ class Wing(Screen[None]):
         for field in _LABELS:
             self._set(field, "")
 
-    def action_faster(self) -> None:
-        """Raise the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(+1))
-
-    def action_slower(self) -> None:
-        """Lower the speed of interest."""
-        self.app.set_speed(self.app.state.stepped(-1))
-
-    def action_place(self) -> None:
-        """Go to the speed of the next named place."""
-        self.app.set_speed(self.app.state.at_next_place())
-
     def action_next_chart(self) -> None:
         """Draw the next quantity."""
         self._look(self.app.state.wing.with_next_chart())
@@ -292,7 +280,7 @@ class Wing(Screen[None]):
     def action_copy(self) -> None:
         """Copy the answer as text."""
         from balance.tell.wing_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
-        from tui.printed_sections import print_sections  # noqa: PLC0415 - as above
+        from tui.printing import print_sections  # noqa: PLC0415 - as above
 
         state = self.app.state
         if state.wing.figures is not None and state.day is not None:

@@ -4,41 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from tui.widgets.plain import cells, cut, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
+    from balance.tell.table import Cell, Column
     from tui.widgets.canvas import Line
-
-Cell = tuple[str, str]
-"""Ready text and its role: "", "muted", "good", "warn", "danger" or "strong"."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Column:
-    """One column; of lower importance the higher its priority number, which is dropped first.
-
-    ``width`` is the least width in cells, widened to hold title and unit. ``decimals`` is the most characters
-    after the decimal point, for cells aligned on it. A flexible column takes what width is left over.
-    """
-
-    key: str
-    title: str
-    unit: str = ""
-    align: Literal["left", "right", "decimal"] = "left"
-    width: int = 1
-    priority: int = 1
-    group: str = ""
-    decimals: int = 0
-    flexible: bool = False
-
-    @property
-    def least(self) -> int:
-        """Cells that the column needs."""
-        return max(self.width, cells(plain(self.title)), cells(plain(self.unit)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +50,11 @@ ASCII = Marks(">", "|", "/", "\\", "..")
 GUTTER = 2
 
 
+def least(column: Column) -> int:
+    """Count the cells that a column needs."""
+    return max(column.width, cells(plain(column.title)), cells(plain(column.unit)))
+
+
 def lay_out(columns: Sequence[Column], width: int) -> Layout:
     """Choose the columns that have room, whole, and give the rest to the flexible one.
 
@@ -93,6 +72,7 @@ def lay_out(columns: Sequence[Column], width: int) -> Layout:
 
     Examples
     --------
+    >>> from balance.tell.table import Column
     >>> columns = [Column(key="run", title="run"), Column(key="drag", title="drag", priority=2)]
     >>> lay_out(columns, 8).dropped
     ('drag',)
@@ -110,7 +90,7 @@ def lay_out(columns: Sequence[Column], width: int) -> Layout:
     for before, column in zip([None, *kept], kept, strict=False):
         rule = before is not None and before.group != column.group
         x += 0 if before is None else 3 if rule else gap
-        cells_wide = column.least + (spare if column is flexible else 0)
+        cells_wide = least(column) + (spare if column is flexible else 0)
         cells_wide = min(cells_wide, max(0, width - x - 1))
         places.append(Place(column, x, cells_wide, rule))
         x += cells_wide
@@ -119,7 +99,7 @@ def lay_out(columns: Sequence[Column], width: int) -> Layout:
 
 def _needed(columns: list[Column], gap: int) -> int:
     between = sum(3 if a.group != b.group else gap for a, b in pairwise(columns))
-    return GUTTER + sum(column.least for column in columns) + between + 1
+    return GUTTER + sum(least(column) for column in columns) + between + 1
 
 
 def header_lines(layout: Layout, sort: tuple[str, bool] | None, marks: Marks = UNICODE) -> tuple[Line, Line]:
@@ -223,6 +203,7 @@ def fill(text: str, column: Column, width: int, more: str = "…") -> str:
 
     Examples
     --------
+    >>> from balance.tell.table import Column
     >>> column = Column(key="share", title="share", align="decimal", decimals=2)
     >>> [fill(text, column, 6) for text in ("1.25", "12.5", "7")]
     ['  1.25', ' 12.5 ', '  7   ']

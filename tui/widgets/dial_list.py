@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.widgets.columns import Column
+from balance.tell.table import Column
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:

@@ -10,7 +10,8 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 
-from tui.widgets.columns import ASCII, UNICODE, Cell, Column, header_lines, lay_out, row_line
+from balance.tell.table import Cell, Column
+from tui.widgets.columns import ASCII, UNICODE, header_lines, lay_out, row_line
 from tui.widgets.drawn import strip_of, styles_of
 from tui.widgets.plain import cut, needs_ascii, plain
 

@@ -1,0 +1,103 @@
+"""The printer: lines folded to a width, sentences, sections and tables as plain text for stdout and the clipboard."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from balance.tell.words import CAUTIONS
+from tui.widgets.braille_chart import to_text
+from tui.widgets.columns import header_lines, lay_out, row_line
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from balance.tell.detail import Section
+    from balance.tell.table import Cell, Column
+
+
+def folded(text: str, width: int) -> list[str]:
+    """Fold a line to a width."""
+    return textwrap.wrap(text, width, subsequent_indent="  ")
+
+
+def listed(title: str, sentences: Iterable[str], width: int) -> list[str]:
+    """Write sentences one under the other below their title, folded to a width."""
+    lines = folded(title, width)
+    for sentence in sentences:
+        lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ") or ["-"]
+    return lines
+
+
+def labelled(sections: Iterable[Section], width: int) -> list[str]:
+    """Write sections of labelled figures, the labels of each in a column of their own."""
+    lines: list[str] = []
+    for section in sections:
+        lines += [*folded(section.heading, width)]
+        indent = max((len(label) for label, _ in section.lines), default=0)
+        for label, text in section.lines:
+            if not label:
+                lines += textwrap.wrap(text, width, initial_indent="  ", subsequent_indent="  ")
+                continue
+            head = f"  {label.ljust(indent)}  "
+            if len(head) + len(text) <= width:
+                lines.append(f"{head}{text}")
+            else:
+                lines += textwrap.wrap(text, width, initial_indent=head, subsequent_indent="    ")
+        lines.append("")
+    return lines[:-1]
+
+
+def grid(
+    columns: Sequence[Column], rows: Sequence[int], cell: Callable[[int, str], Cell], width: int
+) -> tuple[str, tuple[str, ...]]:
+    """Draw columns and rows into a width.
+
+    Parameters
+    ----------
+    columns : sequence of Column
+        From the left.
+    rows : sequence of int
+        Which rows, in order.
+    cell : callable
+        Gives text and role of a row in the column with a key.
+    width : int
+        Characters there are.
+
+    Returns
+    -------
+    tuple of str and tuple of str
+        The text, and the titles of the columns left out for want of width.
+    """
+    layout = lay_out(columns, width)
+    lines = [*header_lines(layout, None)]
+    lines += [row_line(layout, lambda key, row=row: cell(row, key), cursor=False) for row in rows]  # type: ignore[misc]
+    titles = {column.key: column.title for column in columns}
+    return to_text(lines), tuple(titles[key] for key in layout.dropped)
+
+
+def print_sections(
+    heads: Sequence[str], sections: Sequence[tuple[str, Sequence[str]]], width: int, *, cautions: bool = True
+) -> str:
+    """Write sections one under the other, folded to the width.
+
+    Parameters
+    ----------
+    heads : sequence of str
+        Lines above them all.
+    sections : sequence of (str, sequence of str)
+        A title, and its sentences.
+    width : int
+        Characters there are.
+    cautions : bool, optional
+        Whether a change is suggested, so that the cautions have to follow.
+
+    Returns
+    -------
+    str
+        The text.
+    """
+    lines = [line for head in heads for line in folded(head, width)]
+    for title, sentences in (*sections, *([("Cautions", CAUTIONS)] if cautions else [])):
+        lines += ["", *listed(title, sentences, width)]
+    return "\n".join(lines)
