@@ -26,10 +26,13 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.tell.doubt_words import doubt_words
 
     unsaved = []
-    for kept in waiting_journals(session_folder(session)):
-        steps = f"{len(kept.steps)} step{'s' if len(kept.steps) != 1 else ''}, the last '{kept.steps[-1]}'"
-        unsaved.append(f"typed and not saved: {steps}, kept in {kept.path}; open the day to bring them back")
     try:
+        for kept in waiting_journals(session_folder(session)):
+            steps = f"{len(kept.steps)} step{'s' if len(kept.steps) != 1 else ''}"
+            unsaved.append(
+                f"typed and not saved: {steps}, the last '{kept.steps[-1]}', kept in {kept.path}; "
+                "open the day to bring them back"
+            )
         read = load_session(session)
     except FileFaults as faults:
         for fault in faults.faults:
