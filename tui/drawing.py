@@ -10,13 +10,15 @@ if TYPE_CHECKING:
     from balance.tell.detail import Section
 
 
-def section_lines(sections: Iterable[Section]) -> list[tuple[str, str]]:
+def section_lines(sections: Iterable[Section], *, hanging: bool = False) -> list[tuple[str, str]]:
     """Give sections the form that a sheet shows: labels stand in a column of their own.
 
     Parameters
     ----------
     sections : iterable of Section
         As telling makes them.
+    hanging : bool, default False
+        Whether a line without a label stands under the texts of those above it.
 
     Returns
     -------
@@ -27,5 +29,8 @@ def section_lines(sections: Iterable[Section]) -> list[tuple[str, str]]:
     for section in sections:
         lines.append((section.heading, "heading"))
         width = max((len(label) for label, _ in section.lines), default=0)
-        lines += [(f"{label.ljust(width)}  {text}" if label else text, "") for label, text in section.lines]
+        lines += [
+            (f"{label.ljust(width)}  {text}" if label or (hanging and width) else text, "")
+            for label, text in section.lines
+        ]
     return lines

@@ -72,7 +72,7 @@ class Detail(SheetPage):
         table, row, show = state.assessment, state.picked_row, state.show
         if table is None or row is None:
             return None
-        return lambda: section_lines(run_detail(table, row, show))
+        return lambda: section_lines(run_detail(table, row, show), hanging=True)
 
 
 class Part(SheetPage):
