@@ -8,7 +8,7 @@ from textual.events import Key
 
 from balance.files.loader import load_session
 
-LONG, SHORTER, SHORT = 100_000, 3_000, 1_000
+LONG, SHORTER, SHORT = 100_000, 6_000, 1_000
 """Rows that take many seconds to read, about one, and less: enough to look in between."""
 
 DOING = ("reading the file", "parting rows and columns", "sorting rows")
