@@ -7,10 +7,10 @@ import io
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.errors import FileFaults, InputError, UnknownName, quoted
 from balance.files.cells import not_fitted
 from balance.files.in_memory import text_at_hand
-from balance.files.runs_columns import TEXTS
 from balance.files.runs_table import read_runs
 from balance.files.session_path import RUNS_FILE
 from balance.files.text_file import clean_text

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
+from balance.columns import CONDITIONS, READINGS, TEXTS, columns
 from balance.errors import Fault, UnitError, did_you_mean, quoted
-from balance.files.runs_columns import CONDITIONS, KNOWN, LIMITS, READINGS, TEXTS, WANTED_READINGS
 from balance.files.text_file import clean_text
+from balance.records import CHANNELS
 from balance.units import dimension_of, known_unit, suggest_unit, unit_scale
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from balance.records import Channel, Form
 
@@ -22,6 +24,13 @@ _SETTING_LIMIT = 1e9
 _PLAUSIBLE = ("front_lip", "rear_lip")  # near a known name, and a fitting all the same
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _NEAR = 0.8
+_LIMITS: Mapping[Form, tuple[float, str]] = MappingProxyType(
+    {
+        "force": (1e5, "a force within 100 kN"),
+        "area": (100.0, "an area within 100 m²"),
+        "coefficient": (100.0, "a coefficient within 100"),
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,14 +121,14 @@ class _Header:
         if name in READINGS:
             return self.reading(index, header, name, unit)
         if name in CONDITIONS:
-            kind, low, high, usual, expected = CONDITIONS[name]
+            known = CONDITIONS[name]
             if not unit:
                 raise UnitError(
                     found="no unit",
                     expected="one in square brackets",
-                    mend=f"write '{name} [{usual}]' if it is in {usual}",
+                    mend=f"write '{name} [{known.unit}]' if it is in {known.unit}",
                 )
-            factor, offset = unit_scale(unit, kind)
+            factor, offset = unit_scale(unit, known.measures)
             return ColumnPlan(
                 index=index,
                 header=header,
@@ -128,9 +137,9 @@ class _Header:
                 role="condition",
                 factor=factor,
                 offset=offset,
-                low=low,
-                high=high,
-                expected=expected,
+                low=known.low,
+                high=known.high,
+                expected=known.expected,
             )
         if name in TEXTS:
             if unit:
@@ -176,7 +185,7 @@ class _Header:
                     mend = f"write '{name} [{mend.removeprefix('write ').strip(chr(39))}]'"
                 expected = "a force unit such as N, lbf, kgf, or an area unit such as m^2"
                 raise UnitError(found=error.found, expected=expected, mend=mend) from None
-        limit, expected = LIMITS[form]
+        limit, expected = _LIMITS[form]
         return ColumnPlan(
             index=index,
             header=header,
@@ -193,12 +202,13 @@ class _Header:
 
     def check_names(self) -> None:
         claimed = self.near_misses()
-        for name in ("run", "configuration"):
+        for name in (name for name, known in columns().items() if known.required):
             if name not in self.seen | claimed:
                 mend = did_you_mean(name, self.strangers()) or f"add a column '{name}'"
                 self.fault(None, f"no column '{name}'", "one", mend)
-        for channel, wanted in WANTED_READINGS.items():
+        for channel in CHANNELS:
             names = [name for name, known in READINGS.items() if known.channel == channel]
+            wanted = " or ".join(f"{name} [N]" for name in names if not READINGS[name].coefficient)
             there = [name for name in names if name in self.seen]
             if len(there) > 1:
                 self.fault(
@@ -210,14 +220,14 @@ class _Header:
                 self.fault(None, f"no {channel} {'reading' if channel != 'drag' else 'column'}", wanted, mend)
         if not self.faults:
             for name in self.recorded:
-                if name in KNOWN or name not in self.seen:
+                if name in columns() or name not in self.seen:
                     self.missing_record(name)
 
     def strangers(self) -> list[str]:
         return [plan.name for plan in self.plans if plan.role == "setting"]
 
     def missing_record(self, name: str) -> None:
-        if name in KNOWN:
+        if name in columns():
             found, mend = "a name with a meaning of its own listed as recorded", "take it off the list"
         else:
             found, mend = "no such column, listed as recorded", did_you_mean(name, self.strangers())
@@ -249,13 +259,13 @@ class _Header:
         name = plan.name.casefold()
         measured = dimension_of(plan.unit) if plan.unit else None
         best, near = _NEAR, ""
-        for known in KNOWN:
+        for known in columns():
             if known in self.seen:
                 continue
             if known in TEXTS or known.endswith("_coefficient"):
                 fits = plan.unit in ("", "1")
             else:
-                kinds = ("force", "area", "mass") if known in READINGS else (CONDITIONS[known][0],)
+                kinds = ("force", "area", "mass") if known in READINGS else (CONDITIONS[known].measures,)
                 fits = not plan.unit or measured in kinds
             ratio = SequenceMatcher(None, name, known).ratio() if fits else 0.0
             if ratio >= best:

@@ -7,6 +7,7 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from balance.columns import LINKS, TEXTS
 from balance.errors import Fault, did_you_mean, quoted
 from balance.files.cells import cell_problem, read_cell
 from balance.files.runs_header import ColumnPlan, plan_columns
@@ -22,8 +23,7 @@ _MOST_FAULTS = 1000
 _MOST_COMPARED = 500  # labels among which a near one is sought
 _WHAT = "a table of runs as comma-separated text"
 _STATUS = ("good", "suspect", "void")
-_REQUIRED = ("run", "configuration")
-_LINKS = ("run", "baseline", "repeat_of")
+_REQUIRED = tuple(name for name, known in TEXTS.items() if known.required)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,7 +153,7 @@ class _Reader:
         for line, cells in rows:
             if len(self.faults) > _MOST_FAULTS:
                 return runs
-            link = _Link(line, *(_cell(cells, places.get(name)) for name in _LINKS))
+            link = _Link(line, *(_cell(cells, places.get(name)) for name in ("run", *LINKS)))
             links.append(link if len(cells) == wanted else _Link(line, link.label, "", ""))
             if len(cells) != wanted:
                 _wrong_length(self, line, cells, wanted)
@@ -264,7 +264,7 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
         elif link.label:
             first[link.label] = link
     for link in links:
-        for column in ("baseline", "repeat_of"):
+        for column in LINKS:
             named = getattr(link, column)
             if named and named == link.label:
                 reader.fault(

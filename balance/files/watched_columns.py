@@ -6,6 +6,7 @@ from dataclasses import asdict, astuple, dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from balance.columns import CONDITIONS, READINGS
 from balance.errors import InputError, one_line
 from balance.files.cells import read_cell
 from balance.files.foreign.converting import converted
@@ -16,7 +17,6 @@ from balance.files.foreign.numerals import tidy
 from balance.files.foreign.plan import Findings
 from balance.files.foreign.roles import Roles
 from balance.files.foreign.unit_words import spelled
-from balance.files.runs_columns import CONDITIONS, READINGS
 from balance.files.tray import columns_found
 from balance.kinds import KINDS, clean_number
 from balance.units import dimension_of, known_unit
@@ -194,7 +194,7 @@ def _kind(plan: ColumnPlan) -> Kind | None:
     if plan.role == "reading":
         return None if plan.form == "coefficient" else "area" if plan.form == "area" else "force"
     if plan.role == "condition":
-        return CONDITIONS[plan.name][0]
+        return CONDITIONS[plan.name].measures
     return dimension_of(plan.unit) if plan.unit else None
 
 
@@ -262,7 +262,7 @@ def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, Fi
 def speed_header(header: str) -> str:
     """Name the column that a speed gets in runs.csv, with the unit that it has in the file."""
     unit = spelled(meaning_of(header)[2], "speed")
-    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'][3]}]"
+    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'].unit}]"
 
 
 def _plain(name: str) -> str:

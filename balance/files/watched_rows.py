@@ -5,14 +5,15 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.axle_sum import total_parts
+from balance.columns import READINGS
 from balance.errors import InputError, one_line, quoted
 from balance.files.cells import not_fitted, read_cell
 from balance.files.foreign.decimal_mark import settle_decimal
-from balance.files.foreign.doubts import brought_to, total_parts
+from balance.files.foreign.doubts import brought_to
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
-from balance.files.runs_columns import READINGS
 from balance.files.tray import check_columns, columns_found
 
 if TYPE_CHECKING:

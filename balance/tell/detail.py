@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.columns import CONDITIONS, TEXTS
 from balance.decide.sweeps import sweep
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import READING, quantities
@@ -26,6 +27,7 @@ from balance.tell.words import (
 )
 
 if TYPE_CHECKING:
+    from balance.columns import RunsColumn
     from balance.decide.assessment import Assessment
     from balance.decide.estimate import Estimate
     from balance.records import Column, Run, Session
@@ -243,19 +245,32 @@ def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ),
         ("dynamic pressure", show.quantity("dynamic_pressure", float(readings.dynamic_pressure[row]))),
     ]
-    optional = (
-        ("temperature", None if run.temperature is None else show.quantity("temperature", run.temperature)),
-        ("pressure", None if run.pressure is None else show.quantity("pressure", run.pressure)),
-        ("humidity", None if run.humidity is None else percent(run.humidity, decimals=0)),
-        ("block", run.block or None),
-        ("baseline", run.baseline),
-        ("time", run.time or None),
-        ("operator", run.operator or None),
-        ("loading", run.loading or None),
-        ("status", f"{run.status}: {run.reason}" if run.status != "good" else None),
-        ("note", run.note or None),
+    return lines + [(one.title, text) for one in _TOLD if (text := _told(run, one, show))]
+
+
+_ORDER = ("condition", "label", "link", "text", "mark")
+_TOLD = sorted(
+    (
+        one
+        for one in (*CONDITIONS.values(), *TEXTS.values())
+        if not one.required and one.name not in ("speed", "reason")
+    ),
+    key=lambda one: (one.name == "note", _ORDER.index(one.kind)),
+)
+"""What a run may have besides its figures, in the order in which it is told; speed and reason stand with others."""
+
+
+def _told(run: Run, column: RunsColumn, show: Show) -> str:
+    value = getattr(run, column.held)
+    if column.name == "status":
+        return "" if run.status == "good" else f"{run.status}: {run.reason}"
+    if column.kind != "condition":
+        return value or ""
+    if value is None:
+        return ""
+    return (
+        percent(value, decimals=0) if column.measures == "fraction" else show.quantity(column.measures, value)
     )
-    return lines + [(name, text) for name, text in optional if text is not None]
 
 
 def _whose(source: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
+from balance.columns import columns
 from balance.files.cells import not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.doubts import blanks
@@ -17,7 +18,6 @@ from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import given_unit
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import spelled
-from balance.files.runs_columns import KNOWN
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
@@ -214,12 +214,14 @@ def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
     plain = words_of(column.name).encode("ascii", "ignore").decode()
     name = plain.strip().replace(" ", "_").replace("#", "no").replace("%", "pct")
     name = re.sub(r"_+", "_", name).strip("_") or f"column_{column.index + 1}"
-    near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN)
+    near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in columns())
     if near and (measured or name not in ("front_lip", "rear_lip")):
         name = f"other_{name}"
-        while any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN) and not measured:
+        while (
+            any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in columns()) and not measured
+        ):
             name = f"other_{name}"
     unique, count = name, 2
-    while unique in taken or unique in KNOWN:
+    while unique in taken or unique in columns():
         unique, count = f"{name}_{count}", count + 1
     return unique
