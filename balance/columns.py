@@ -17,9 +17,11 @@ if TYPE_CHECKING:
     from balance.kinds import Kind
     from balance.records import Channel
 
-ColumnKind = Literal["label", "link", "text", "mark", "condition", "reading"]
-"""What names a run, names another run, is free text, says whether a run counts, is its speed or air, or what was read
-of a channel."""
+FORMAT = 2
+"""The newest format of session.toml and vehicle.toml, and of the runs.csv beside it; absent means 1."""
+ColumnKind = Literal["label", "link", "text", "mark", "condition", "reading", "total"]
+"""What names a run, names another run, is free text, says whether a run counts, is its speed or air, is what was read
+of a channel, or of both axles together."""
 WORDS: tuple[ColumnKind, ...] = ("label", "link", "text", "mark")
 """The kinds that are written without a unit. A table that lacks such a column gets it when a cell needs it."""
 
@@ -33,7 +35,7 @@ class RunsColumn:
     credible, ``expected`` the same in words; a reading's limits go with its form. ``positive_up`` says that it counts
     lift. What is ``carried`` is the same in the next run until it is changed; what is ``offered`` can be filled in where
     the table has no such column yet. ``remark`` is how the page for the customer tells a cell, empty where it is told
-    elsewhere or not at all.
+    elsewhere or not at all. It has its meaning from the format ``since``; before that it is a setting like any other.
     """
 
     name: str
@@ -52,6 +54,7 @@ class RunsColumn:
     carried: bool = False
     offered: bool = False
     remark: str = ""
+    since: int = 1
 
     @property
     def title(self) -> str:
@@ -61,7 +64,7 @@ class RunsColumn:
     @property
     def held(self) -> str:
         """The field of `balance.records.Run` that holds it."""
-        if self.kind == "reading":
+        if self.kind in ("reading", "total"):
             return self.kind
         return "label" if self.name == "run" else self.name
 
@@ -167,17 +170,27 @@ def _readings(*, coefficient: bool) -> tuple[RunsColumn, ...]:
     )
 
 
+_TOTALS = (
+    RunsColumn(name="total_lift", kind="total", term="lift", measures="force", positive_up=True, since=2),
+    RunsColumn(name="total_downforce", kind="total", term="downforce", measures="force", since=2),
+)
 _REGISTRY = (
     *_TEXTS,
     *_CONDITIONS,
     *_readings(coefficient=False),
     *_readings(coefficient=True),
+    *_TOTALS,
 )
 
 
 @cache
-def columns() -> Mapping[str, RunsColumn]:
+def columns(file_format: int = FORMAT) -> Mapping[str, RunsColumn]:
     """Return every column that runs.csv knows, by its name.
+
+    Parameters
+    ----------
+    file_format : int, optional
+        Of the session; the newest where absent. [1]
 
     Returns
     -------
@@ -186,10 +199,10 @@ def columns() -> Mapping[str, RunsColumn]:
 
     Examples
     --------
-    >>> columns()["humidity"].unit, columns()["repeat_of"].title
-    ('%', 'repeat of')
+    >>> columns()["humidity"].unit, "total_lift" in columns(1), columns()["total_lift"].kind
+    ('%', False, 'total')
     """
-    return MappingProxyType({one.name: one for one in _REGISTRY})
+    return MappingProxyType({one.name: one for one in _REGISTRY if one.since <= file_format})
 
 
 def _of_kind(*kinds: ColumnKind) -> Mapping[str, RunsColumn]:
@@ -204,3 +217,5 @@ CONDITIONS = _of_kind("condition")
 """The columns of speed and air."""
 READINGS = _of_kind("reading")
 """The columns of the three channels."""
+TOTALS = _of_kind("total")
+"""The columns of what both axles read together."""

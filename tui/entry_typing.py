@@ -188,7 +188,7 @@ class Typing:
         """Name and header of every field, in the order in which they are asked for."""
         first = [plan.name for plan in self.sheet.force_columns]
         settings = list(self.sheet.names("setting"))
-        rest = [*self.sheet.names("condition"), *self.sheet.names("recorded")]
+        rest = [name for role in ("condition", "total", "recorded") for name in self.sheet.names(role)]
         texts = [name for name in self.sheet.names("text") if not TEXTS[name].required]
         texts += [name for name, known in TEXTS.items() if known.offered and name not in texts]
         texts.sort(key=lambda name: TEXTS[name].kind in ("link", "mark"))

@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.columns import CONDITIONS
+from balance.columns import CONDITIONS, FORMAT
 from balance.errors import Fault, FileFaults, InputError, SaveError, one_line
 from balance.files.day_session import stated_session
 from balance.files.durable import save_problem, write_atomically
@@ -260,7 +260,7 @@ def create_session(
     recorded = [name.strip() for name in typed.get("columns.recorded", "").split(",") if name.strip()]
     runs = header_text(columns)
     try:
-        sheet_from(runs, recorded=recorded)
+        sheet_from(runs, recorded=recorded, file_format=FORMAT)
     except FileFaults as error:
         raise FileFaults(_without_lines(error)) from None
     text = toml_text(_SESSION_HEAD, SESSION, _SESSION, typed)

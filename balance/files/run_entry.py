@@ -130,7 +130,7 @@ def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], 
 
 
 def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
-    """Name what the run it starts from has and the entry has not yet: speed, air, records.
+    """Name what the run it starts from has and the entry has not yet: speed, air, total, records.
 
     Parameters
     ----------
@@ -145,7 +145,7 @@ def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
         Names of columns; an empty speed or air means the facility's, which may not be meant.
     """
     before = sheet.cells(entry.start) if entry.start is not None else {}
-    names = (*sheet.names("condition"), *sheet.names("recorded"))
+    names = (*sheet.names("condition"), *sheet.names("total"), *sheet.names("recorded"))
     return tuple(name for name in names if before.get(name) and not entry.cells.get(name))
 
 

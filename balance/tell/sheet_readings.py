@@ -71,6 +71,10 @@ def _columns(session: Session) -> dict[str, SheetColumn]:
             shown = [None if v is None else round(unit.from_si(v), 9) for v in values]
             columns.append(SheetColumn(title=name, unit=unit.label, values=shown, style="0.0##"))
     columns += [_reading(session, channel) for channel in CHANNELS]
+    if (total := session.total_column) is not None:
+        factor = _factor(total)
+        values = [None if run.total is None else round(run.total / factor, 9) for run in runs]
+        columns.append(_figures(total, values))
     for name, known in TEXTS.items():
         if known.required:
             continue
@@ -98,11 +102,12 @@ def _reading(session: Session, channel: Channel) -> SheetColumn:
             getattr(run.resolution, channel) / abs(factor),
         )
         values.append(round(figure, max(0, -math.floor(math.log10(2 * resolution) + 1e-9))))
-    sign = (
-        {True: "positive up", False: "positive down"}[column.positive_up]
-        if channel != "drag"
-        else "positive rearward"
-    )
+    return _figures(column, values)
+
+
+def _figures(column: Column, values: Sequence[float | None]) -> SheetColumn:
+    up = "positive up" if column.positive_up else "positive down"
+    sign = "positive rearward" if column.name.startswith("drag") else up
     unit = f"{column.unit or '1'}, {sign}"
     return SheetColumn(title=column.name, unit=unit, values=values, style="General", width=16)
 
