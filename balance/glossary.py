@@ -13,6 +13,7 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.columns import columns
 from balance.errors import UnknownName
 from balance.quantities import meaning, quantities
 
@@ -123,7 +124,8 @@ def names_of(term: Term) -> tuple[str, ...]:
 def _index() -> Mapping[str, str]:
     names = {name: key for key, term in terms().items() for name in names_of(term)}
     heads = {_folded(text): one.term for one in quantities().values() for text in (one.head, one.title)}
-    return {**heads, **names}
+    of_columns = {_folded(one.name): one.term for one in columns().values()}
+    return {**of_columns, **heads, **names}
 
 
 def _folded(text: str) -> str:

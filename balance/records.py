@@ -148,7 +148,7 @@ class OptionalTriple:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """Where a channel's readings stood in the file: header name, unit, form, and sign."""
+    """Where the readings of a channel, or of the total, stood in the file: header name, unit, form, and sign."""
 
     name: str
     unit: str
@@ -174,7 +174,8 @@ class Run:
     """One run: what was fitted, and what the facility read.
 
     ``reading`` is downforce positive down and drag positive rearward, each in SI of its column's
-    form (N, m², or 1). ``resolution`` is half of the last digit that was typed, in the same unit.
+    form (N, m², or 1); ``total`` is the downforce of both axles together, where that was read as well, in the form of
+    the axles and used for a second look alone. ``resolution`` is half of the last digit that was typed, in the same unit.
     Speed [m/s], temperature [K], pressure [Pa], humidity [1] are the run's own, where recorded.
     """
 
@@ -197,6 +198,7 @@ class Run:
     operator: str = ""
     note: str = ""
     loading: str = ""
+    total: float | None = None
     line: int = 0
 
 
@@ -252,6 +254,9 @@ class Session:
     folder: str = ""
     shown_force: str | None = None
     """Unit in which forces are to be shown, where session.toml says it."""
+    total_column: Column | None = None
+    file_format: int = 1
+    """Of session.toml, which says how runs.csv is read."""
     notes: tuple[str, ...] = ()
 
     @property

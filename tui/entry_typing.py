@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.errors import FileFaults, InputError
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ _NOTHING: Mapping[str, str] = MappingProxyType({})
 _NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
 _LINE, _START, _EDITED, _ROW, _DECIMAL = "\tline", "\tstart", "\tedited", "\trow", "\tdecimal"
 """Names in a kept draft that no column can have, for a header holds no tab."""
-_LINKED = ("baseline", "status", "reason", "repeat_of")
-_OPTIONAL = ("block", "note")
-"""Columns of text that are offered even where the table has none yet."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -190,10 +188,10 @@ class Typing:
         """Name and header of every field, in the order in which they are asked for."""
         first = [plan.name for plan in self.sheet.force_columns]
         settings = list(self.sheet.names("setting"))
-        rest = [*self.sheet.names("condition"), *self.sheet.names("recorded")]
-        texts = [name for name in self.sheet.names("text") if name not in ("run", "configuration")]
-        texts += [name for name in _OPTIONAL if name not in texts]
-        texts.sort(key=lambda name: name in _LINKED)
+        rest = [name for role in ("condition", "total", "recorded") for name in self.sheet.names(role)]
+        texts = [name for name in self.sheet.names("text") if not TEXTS[name].required]
+        texts += [name for name, known in TEXTS.items() if known.offered and name not in texts]
+        texts.sort(key=lambda name: TEXTS[name].kind in ("link", "mark"))
         order = [*first, *settings, "configuration", *rest, "run", *texts]
         headers = {plan.name: plan.header for plan in self.sheet.plans}
         return tuple((name, headers.get(name, name)) for name in order if name)

@@ -80,7 +80,7 @@ def for_reading(
     if len(rows) < 2 or state.day is None:
         then(app, None if state.run is None else state.run.label)
         return
-    from balance.tell.detail import reading_line  # noqa: PLC0415 - only when asked
+    from balance.tell.reading_words import reading_line  # noqa: PLC0415 - only when asked
     from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
 
     runs = [state.day.readings.runs[one] for one in rows]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.axle_sum import total_parts
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; repeats that differ by one factor in every channel (of two, the one further from the
+    within 3 % of the facility's; a total that was read within 2 % of the larger axle of the sum of both; repeats that differ by one factor in every channel (of two, the one further from the
     day's other drags is named), or in one of them by more than 15 times the scatter; an axle that turns its sign
     against the run before it that is most like it, by more than any part of the day did there, unless a part of that
     axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
@@ -99,6 +100,10 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
         total = (front + rear) * float(readings.dynamic_pressure[row])
         if total > weight:
             yield Doubt(kind="above weight", run=run.label, values={"force": total, "weight": weight})
+        axles = run.reading
+        if run.total is not None and total_parts(axles.front, axles.rear, run.total, "down"):
+            values = {"front": axles.front, "rear": axles.rear, "total": run.total}
+            yield Doubt(kind="total", run=run.label, unit=day.session.columns["front"].form, values=values)
         speed, density = float(readings.speed[row]), float(readings.air_density[row])
         if abs(speed / facility.speed - 1.0) > SPEED_DEPARTURE:
             yield Doubt(kind="speed", run=run.label, values={"speed": speed, "facility": facility.speed})

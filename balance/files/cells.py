@@ -7,6 +7,8 @@ import math
 from balance.errors import quoted
 from balance.kinds import NUMBER, clean_number
 
+NOT_FITTED_SINCE = 2
+"""The format from which the words for it hold in runs.csv itself."""
 _LONGEST = 40
 _NOT_FITTED = frozenset(
     ("", "off", "none", "not fitted", "-", "\N{EN DASH}", "\N{EM DASH}", "\N{MINUS SIGN}")
@@ -24,7 +26,7 @@ def not_fitted(cell: str) -> bool:
     Returns
     -------
     bool
-        One meaning wherever runs are taken in: a line, a form, an import, a watched file.
+        One meaning wherever runs are taken in: a line, a form, an import, a watched file; and in runs.csv from format 2.
 
     Examples
     --------

@@ -68,6 +68,7 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         shown_force=stated.shown_force,
         recorded_names=stated.recorded,
         folder=str(folder),
+        file_format=stated.file_format,
     )
 
 
@@ -92,5 +93,7 @@ def session_with(stated: Session, sheet: RunSheet) -> Session:
         columns=sheet.columns,
         setting_names=sheet.names("setting"),
         recorded_names=sheet.names("recorded"),
+        total_column=sheet.total,
+        file_format=sheet.file_format,
     )
     return session_notes(session, sheet.names("condition"))

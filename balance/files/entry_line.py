@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.errors import InputError, did_you_mean, quoted
 from balance.files.cells import cell_problem, not_fitted, read_cell
 from balance.files.run_entry import changes_of
-from balance.files.runs_columns import TEXTS
 from balance.kinds import clean_number
 
 if TYPE_CHECKING:

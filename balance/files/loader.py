@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
+from balance.columns import FORMAT
 from balance.errors import Fault, FileFaults
 from balance.files.adjusters import adjusters_in_units_of
 from balance.files.in_memory import in_place_of
@@ -77,8 +78,10 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         if place
         else (None, [])
     )
-    recorded = stated.recorded if stated else ()
-    table, table_faults = _tried(lambda: read_runs(in_place_of(folder / RUNS_FILE, texts), recorded=recorded))
+    recorded, file_format = (stated.recorded, stated.file_format) if stated else ((), FORMAT)
+    table, table_faults = _tried(
+        lambda: read_runs(in_place_of(folder / RUNS_FILE, texts), recorded=recorded, file_format=file_format)
+    )
     if document and stated:
         if table:
             _cross_check(document, stated, vehicle, table)
@@ -100,6 +103,8 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         setting_names=table.names("setting"),
         recorded_names=table.names("recorded"),
         folder=str(folder),
+        total_column=table.total,
+        file_format=file_format,
     )
     noted = session_notes(session, table.names("condition"))
     return replace(noted, notes=(*noted.notes, *left_out))

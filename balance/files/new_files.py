@@ -9,12 +9,12 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS, FORMAT
 from balance.errors import Fault, FileFaults, InputError, SaveError, one_line
 from balance.files.day_session import stated_session
 from balance.files.durable import save_problem, write_atomically
 from balance.files.in_memory import text_at_hand
 from balance.files.run_sheet import clean_cell, sheet_from
-from balance.files.runs_columns import CONDITIONS
 from balance.files.session_file import SESSION
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml_text import header_text, toml_text
@@ -260,7 +260,7 @@ def create_session(
     recorded = [name.strip() for name in typed.get("columns.recorded", "").split(",") if name.strip()]
     runs = header_text(columns)
     try:
-        sheet_from(runs, recorded=recorded)
+        sheet_from(runs, recorded=recorded, file_format=FORMAT)
     except FileFaults as error:
         raise FileFaults(_without_lines(error)) from None
     text = toml_text(_SESSION_HEAD, SESSION, _SESSION, typed)

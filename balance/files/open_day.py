@@ -357,7 +357,7 @@ class OpenDay:
             stated = stated_session(self.folder)
             file = DayFile(self.folder)
             text = file.read()
-            sheet = sheet_from(text, recorded=stated.recorded_names)
+            sheet = sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
             self._file = file
             self._stated, self._stands_for = stated, content_identity(self.folder)
             if text != self._past.text:
@@ -393,7 +393,8 @@ class OpenDay:
         return True
 
     def _sheet(self, text: str) -> RunSheet:
-        return sheet_from(text, recorded=self._stated.recorded_names)
+        stated = self._stated
+        return sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
 
     def close(self) -> str:
         """Give the session free; what could not be saved stays in the journal.

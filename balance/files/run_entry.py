@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.files.run_sheet import clean_cell
 
 if TYPE_CHECKING:
@@ -14,12 +15,8 @@ if TYPE_CHECKING:
 
     from balance.files.run_sheet import RunSheet
 
-_CARRIED = (
-    "configuration",
-    "block",
-    "operator",
-    "loading",
-)  # besides the settings: what the next run has in common
+_CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
+_TOLD_APART = tuple(name for name in _CARRIED if TEXTS[name].kind == "label")  # besides the settings
 _LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
 
 
@@ -127,13 +124,13 @@ def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], 
         Name, text before and text now, for configuration, block and every setting that differs.
     """
     before = sheet.cells(entry.start) if entry.start is not None else {}
-    names = ("configuration", "block", *sheet.names("setting"))
+    names = (*_TOLD_APART, *sheet.names("setting"))
     pairs = ((name, before.get(name, ""), entry.cells.get(name, "")) for name in names)
     return tuple((name, old, new) for name, old, new in pairs if old != new)
 
 
 def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
-    """Name what the run it starts from has and the entry has not yet: speed, air, records.
+    """Name what the run it starts from has and the entry has not yet: speed, air, total, records.
 
     Parameters
     ----------
@@ -148,7 +145,7 @@ def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
         Names of columns; an empty speed or air means the facility's, which may not be meant.
     """
     before = sheet.cells(entry.start) if entry.start is not None else {}
-    names = (*sheet.names("condition"), *sheet.names("recorded"))
+    names = (*sheet.names("condition"), *sheet.names("total"), *sheet.names("recorded"))
     return tuple(name for name in names if before.get(name) and not entry.cells.get(name))
 
 

@@ -7,10 +7,10 @@ import io
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.errors import FileFaults, InputError, UnknownName, quoted
-from balance.files.cells import not_fitted
+from balance.files.cells import NOT_FITTED_SINCE, not_fitted
 from balance.files.in_memory import text_at_hand
-from balance.files.runs_columns import TEXTS
 from balance.files.runs_table import read_runs
 from balance.files.session_path import RUNS_FILE
 from balance.files.text_file import clean_text
@@ -51,6 +51,8 @@ class RunSheet:
     columns: Mapping[Channel, Column]
     runs: tuple[Run, ...]
     recorded: tuple[str, ...] = ()
+    total: Column | None = None
+    file_format: int = 1
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -74,9 +76,10 @@ class RunSheet:
         raise UnknownName("column", name, [plan.name for plan in self.plans if plan.name])
 
     def cells(self, label: str) -> dict[str, str]:
-        """Give the cells of a run as typed, each in one line, by the names of their columns."""
+        """Give the cells of a run as typed, each in one line, by the names of their columns; not fitted is empty."""
         row = self.rows[self.position(label)]
-        return {plan.name: " ".join(row.cells[plan.index].split()) for plan in self.plans if plan.name}
+        cells = {plan.name: " ".join(row.cells[plan.index].split()) for plan in self.plans if plan.name}
+        return self.as_fitted(cells) if self.file_format >= NOT_FITTED_SINCE else cells
 
     def as_fitted(self, cells: Cells) -> dict[str, str]:
         """Empty the cells of settings that say in words that the part is not fitted."""
@@ -198,10 +201,12 @@ class RunSheet:
 
     def _with_rows(self, rows: Sequence[SheetRow], header: SheetRow | None = None) -> RunSheet:
         text = "".join(row.before + row.raw for row in (header or self.header, *rows)) + self.tail
-        return sheet_from(text, recorded=self.recorded)
+        return sheet_from(text, recorded=self.recorded, file_format=self.file_format)
 
 
-def sheet_from(text: str, *, recorded: Sequence[str] = (), shown_as: str = RUNS_FILE) -> RunSheet:
+def sheet_from(
+    text: str, *, recorded: Sequence[str] = (), file_format: int = 1, shown_as: str = RUNS_FILE
+) -> RunSheet:
     """Read a run sheet from a text.
 
     Parameters
@@ -210,6 +215,8 @@ def sheet_from(text: str, *, recorded: Sequence[str] = (), shown_as: str = RUNS_
         A whole runs.csv, its line ends as they are.
     recorded : sequence of str
         Names of columns that are measured and not set.
+    file_format : int, optional
+        Of the session, which says what columns and words mean; 1 if absent.
     shown_as : str
         The file's name in messages.
 
@@ -223,7 +230,9 @@ def sheet_from(text: str, *, recorded: Sequence[str] = (), shown_as: str = RUNS_
     FileFaults
         With every fault but that there is no run yet.
     """
-    table = read_runs(text_at_hand(text, shown_as), recorded=recorded, shown_as=shown_as)
+    table = read_runs(
+        text_at_hand(text, shown_as), recorded=recorded, file_format=file_format, shown_as=shown_as
+    )
     faults = [fault for fault in table.faults if fault.found != NO_RUN]
     if faults:
         raise FileFaults(faults)
@@ -238,6 +247,8 @@ def sheet_from(text: str, *, recorded: Sequence[str] = (), shown_as: str = RUNS_
         columns=table.columns,
         runs=table.runs,
         recorded=tuple(recorded),
+        total=table.total,
+        file_format=file_format,
     )
 
 

@@ -5,23 +5,33 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
+from balance.columns import READINGS, WORDS, RunsColumn, columns
 from balance.errors import Fault, UnitError, did_you_mean, quoted
-from balance.files.runs_columns import CONDITIONS, KNOWN, LIMITS, READINGS, TEXTS, WANTED_READINGS
 from balance.files.text_file import clean_text
+from balance.records import CHANNELS
 from balance.units import dimension_of, known_unit, suggest_unit, unit_scale
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from balance.records import Channel, Form
 
-Role = Literal["text", "condition", "reading", "setting", "recorded", "nameless"]
+Role = Literal["text", "condition", "reading", "total", "setting", "recorded", "nameless"]
 _SETTING_LIMIT = 1e9
 _PLAUSIBLE = ("front_lip", "rear_lip")  # near a known name, and a fitting all the same
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _NEAR = 0.8
+_FORMS = {"force": "a force", "area": "an area", "coefficient": "a coefficient"}
+_LIMITS: Mapping[Form, tuple[float, str]] = MappingProxyType(
+    {
+        "force": (1e5, "a force within 100 kN"),
+        "area": (100.0, "an area within 100 m²"),
+        "coefficient": (100.0, "a coefficient within 100"),
+    }
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +53,7 @@ class ColumnPlan:
 
 
 def plan_columns(
-    cells: Sequence[str], *, line: int, file: str, recorded: Sequence[str]
+    cells: Sequence[str], *, line: int, file: str, recorded: Sequence[str], file_format: int = 1
 ) -> tuple[list[ColumnPlan], list[Fault]]:
     """Find out what each column of a header is.
 
@@ -57,6 +67,8 @@ def plan_columns(
         The file's name, for messages.
     recorded : sequence of str
         Names of columns that are measured and not set.
+    file_format : int, optional
+        Of the session, which says what columns are known by name; 1 if absent.
 
     Returns
     -------
@@ -65,7 +77,7 @@ def plan_columns(
     faults : list of Fault
         All that is wrong with the header.
     """
-    header = _Header(file, line, recorded)
+    header = _Header(file, line, recorded, columns(file_format))
     for index, cell in enumerate(cells):
         header.add(index, cell)
     header.check_names()
@@ -73,8 +85,10 @@ def plan_columns(
 
 
 class _Header:
-    def __init__(self, file: str, line: int, recorded: Sequence[str]) -> None:
-        self.file, self.line, self.recorded = file, line, recorded
+    def __init__(
+        self, file: str, line: int, recorded: Sequence[str], known: Mapping[str, RunsColumn]
+    ) -> None:
+        self.file, self.line, self.recorded, self.known = file, line, recorded, known
         self.plans: list[ColumnPlan] = []
         self.faults: list[Fault] = []
         self.seen: set[str] = set()
@@ -109,17 +123,17 @@ class _Header:
             self.fault(header, error.found, error.expected, error.mend)
 
     def plan(self, index: int, header: str, name: str, unit: str) -> ColumnPlan:
-        if name in READINGS:
-            return self.reading(index, header, name, unit)
-        if name in CONDITIONS:
-            kind, low, high, usual, expected = CONDITIONS[name]
+        known = self.known.get(name)
+        if known is not None and known.kind in ("reading", "total"):
+            return self.reading(index, header, known, unit)
+        if known is not None and known.kind == "condition":
             if not unit:
                 raise UnitError(
                     found="no unit",
                     expected="one in square brackets",
-                    mend=f"write '{name} [{usual}]' if it is in {usual}",
+                    mend=f"write '{name} [{known.unit}]' if it is in {known.unit}",
                 )
-            factor, offset = unit_scale(unit, kind)
+            factor, offset = unit_scale(unit, known.measures)
             return ColumnPlan(
                 index=index,
                 header=header,
@@ -128,11 +142,11 @@ class _Header:
                 role="condition",
                 factor=factor,
                 offset=offset,
-                low=low,
-                high=high,
-                expected=expected,
+                low=known.low,
+                high=known.high,
+                expected=known.expected,
             )
-        if name in TEXTS:
+        if known is not None:
             if unit:
                 raise UnitError(
                     found=f"the unit {quoted(unit)}", expected="no unit: it is text", mend=f"write '{name}'"
@@ -149,8 +163,8 @@ class _Header:
         role: Role = "recorded" if name in self.recorded else "setting"
         return ColumnPlan(index=index, header=header, name=name, unit=unit, role=role)
 
-    def reading(self, index: int, header: str, name: str, unit: str) -> ColumnPlan:
-        known = READINGS[name]
+    def reading(self, index: int, header: str, known: RunsColumn, unit: str) -> ColumnPlan:
+        name = known.name
         factor = 1.0
         form: Form = "coefficient"
         if known.coefficient:
@@ -164,7 +178,8 @@ class _Header:
             raise UnitError(
                 found="no unit",
                 expected="a force or area unit in square brackets",
-                mend=f"write '{name} [N]' if it is in N, or '{name}_coefficient' for a coefficient",
+                mend=f"write '{name} [N]' if it is in N"
+                + (f", or '{name}_coefficient' for a coefficient" if known.kind == "reading" else ""),
             )
         else:
             form = "area" if dimension_of(unit) == "area" else "force"
@@ -176,13 +191,13 @@ class _Header:
                     mend = f"write '{name} [{mend.removeprefix('write ').strip(chr(39))}]'"
                 expected = "a force unit such as N, lbf, kgf, or an area unit such as m^2"
                 raise UnitError(found=error.found, expected=expected, mend=mend) from None
-        limit, expected = LIMITS[form]
+        limit, expected = _LIMITS[form]
         return ColumnPlan(
             index=index,
             header=header,
             name=name,
             unit=unit,
-            role="reading",
+            role="total" if known.kind == "total" else "reading",
             factor=-factor if known.positive_up else factor,
             low=-limit,
             high=limit,
@@ -193,12 +208,13 @@ class _Header:
 
     def check_names(self) -> None:
         claimed = self.near_misses()
-        for name in ("run", "configuration"):
+        for name in (name for name, known in self.known.items() if known.required):
             if name not in self.seen | claimed:
                 mend = did_you_mean(name, self.strangers()) or f"add a column '{name}'"
                 self.fault(None, f"no column '{name}'", "one", mend)
-        for channel, wanted in WANTED_READINGS.items():
+        for channel in CHANNELS:
             names = [name for name, known in READINGS.items() if known.channel == channel]
+            wanted = " or ".join(f"{name} [N]" for name in names if not READINGS[name].coefficient)
             there = [name for name in names if name in self.seen]
             if len(there) > 1:
                 self.fault(
@@ -208,16 +224,39 @@ class _Header:
                 near = next((hint for name in names if (hint := did_you_mean(name, self.strangers()))), "")
                 mend = near or "is it under another name?"
                 self.fault(None, f"no {channel} {'reading' if channel != 'drag' else 'column'}", wanted, mend)
+        self.check_total()
         if not self.faults:
             for name in self.recorded:
-                if name in KNOWN or name not in self.seen:
+                if name in self.known or name not in self.seen:
                     self.missing_record(name)
+
+    def check_total(self) -> None:
+        totals = [plan for plan in self.plans if plan.role == "total"]
+        if len(totals) > 1:
+            self.fault(
+                totals[1].header,
+                f"'{totals[0].header}' as well",
+                "one of them",
+                "leave out one of the two columns",
+            )
+        for plan in totals[:1]:
+            other = next(
+                (one for one in self.plans if one.channel in ("front", "rear") and one.form != plan.form),
+                None,
+            )
+            if other is not None:
+                self.fault(
+                    plan.header,
+                    f"{_FORMS[plan.form]}",
+                    f"{_FORMS[other.form]} as '{other.header}' has, for it is held against the sum of the axles",
+                    "bring it to that, or give the column another name",
+                )
 
     def strangers(self) -> list[str]:
         return [plan.name for plan in self.plans if plan.role == "setting"]
 
     def missing_record(self, name: str) -> None:
-        if name in KNOWN:
+        if name in self.known:
             found, mend = "a name with a meaning of its own listed as recorded", "take it off the list"
         else:
             found, mend = "no such column, listed as recorded", did_you_mean(name, self.strangers())
@@ -249,13 +288,14 @@ class _Header:
         name = plan.name.casefold()
         measured = dimension_of(plan.unit) if plan.unit else None
         best, near = _NEAR, ""
-        for known in KNOWN:
+        for known, column in self.known.items():
             if known in self.seen:
                 continue
-            if known in TEXTS or known.endswith("_coefficient"):
+            if column.kind in WORDS or column.coefficient:
                 fits = plan.unit in ("", "1")
             else:
-                kinds = ("force", "area", "mass") if known in READINGS else (CONDITIONS[known][0],)
+                of_force = column.kind in ("reading", "total")
+                kinds = ("force", "area", "mass") if of_force else (column.measures,)
                 fits = not plan.unit or measured in kinds
             ratio = SequenceMatcher(None, name, known).ratio() if fits else 0.0
             if ratio >= best:

@@ -7,8 +7,10 @@ import io
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from balance.columns import LINKS, TEXTS
 from balance.errors import Fault, did_you_mean, quoted
-from balance.files.cells import cell_problem, read_cell
+from balance.files.cells import NOT_FITTED_SINCE, cell_problem, not_fitted, read_cell
+from balance.files.formats import RAISE
 from balance.files.runs_header import ColumnPlan, plan_columns
 from balance.files.text_file import clean_text, read_text, refuse_beyond
 from balance.records import CHANNELS, Channel, Column, Run, Setting, Triple
@@ -22,8 +24,7 @@ _MOST_FAULTS = 1000
 _MOST_COMPARED = 500  # labels among which a near one is sought
 _WHAT = "a table of runs as comma-separated text"
 _STATUS = ("good", "suspect", "void")
-_REQUIRED = ("run", "configuration")
-_LINKS = ("run", "baseline", "repeat_of")
+_REQUIRED = tuple(name for name, known in TEXTS.items() if known.required)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +35,7 @@ class RunsTable:
     columns: Mapping[Channel, Column]
     plans: tuple[ColumnPlan, ...]
     faults: tuple[Fault, ...]
+    total: Column | None = None
 
     def names(self, role: str) -> tuple[str, ...]:
         """Give the names of the columns of one role, in the order of the file.
@@ -51,7 +53,9 @@ class RunsTable:
         return tuple(plan.name for plan in self.plans if plan.role == role)
 
 
-def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs.csv") -> RunsTable:
+def read_runs(
+    path: Path, *, recorded: Sequence[str] = (), file_format: int = 1, shown_as: str = "runs.csv"
+) -> RunsTable:
     """Read a table of runs.
 
     Parameters
@@ -60,6 +64,8 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
         The file.
     recorded : sequence of str
         Names of columns that are measured and not set.
+    file_format : int, optional
+        Of the session, which says what columns and words mean; 1 if absent.
     shown_as : str
         The file's name in messages.
 
@@ -75,7 +81,7 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
     """
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=_WHAT)
     refuse_beyond(text.encode(errors="replace"), shown_as=shown_as)
-    reader = _Reader(shown_as)
+    reader = _Reader(shown_as, file_format)
     rows = reader.rows(text)
     line, header = next(rows, (1, []))
     plans: list[ColumnPlan] = []
@@ -84,7 +90,9 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
         name = "semicolons" if mark == ";" else "tabs"
         reader.fault(line, None, f"columns parted by {name}", "by commas", "save it again with commas")
     elif header:
-        plans, faults = plan_columns(header, line=line, file=shown_as, recorded=recorded)
+        plans, faults = plan_columns(
+            header, line=line, file=shown_as, recorded=recorded, file_format=file_format
+        )
         reader.faults.extend(faults)
         runs = reader.runs(rows, plans, len(header))
     if not reader.faults and all(run.status == "void" for run in runs):
@@ -95,6 +103,7 @@ def read_runs(path: Path, *, recorded: Sequence[str] = (), shown_as: str = "runs
         runs=tuple(runs),
         columns=_columns(plans),
         plans=tuple(plans),
+        total=next((_column(plan) for plan in plans if plan.role == "total"), None),
         faults=tuple(sorted(reader.faults, key=lambda fault: fault.line or 0)),
     )
 
@@ -111,8 +120,9 @@ class _Link(NamedTuple):
 class _Reader:
     """Turns rows into runs and gathers the faults of one file."""
 
-    def __init__(self, file: str) -> None:
+    def __init__(self, file: str, file_format: int) -> None:
         self.file = file
+        self.words_for_nothing = file_format >= NOT_FITTED_SINCE
         self.faults: list[Fault] = []
 
     def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
@@ -153,7 +163,7 @@ class _Reader:
         for line, cells in rows:
             if len(self.faults) > _MOST_FAULTS:
                 return runs
-            link = _Link(line, *(_cell(cells, places.get(name)) for name in _LINKS))
+            link = _Link(line, *(_cell(cells, places.get(name)) for name in ("run", *LINKS)))
             links.append(link if len(cells) == wanted else _Link(line, link.label, "", ""))
             if len(cells) != wanted:
                 _wrong_length(self, line, cells, wanted)
@@ -176,11 +186,11 @@ class _Reader:
                     readings[plan.channel] = pair
             elif plan.role == "text":
                 values[plan.name] = self.words(line, plan, cell)
-            elif not cell.strip():
+            elif not cell.strip() or (plan.role == "setting" and self.words_for_nothing and not_fitted(cell)):
                 continue
-            elif plan.role == "condition":
+            elif plan.role in ("condition", "total"):
                 pair = self.number(line, plan, cell)
-                values[plan.name] = pair[0] if pair else None
+                values["total" if plan.role == "total" else plan.name] = pair[0] if pair else None
             elif plan.role == "nameless":
                 self.fault(line, plan.header, quoted(cell.strip()), "nothing", "give the column a name")
             elif plan.unit:
@@ -208,6 +218,8 @@ class _Reader:
         pair = read_cell(cell)
         if pair is None:
             found, mend = cell_problem(cell)
+            if plan.role == "setting" and not_fitted(cell):
+                mend = f"leave it empty if nothing is fitted, or {RAISE}"
             self.fault(line, plan.header, found, "a number", mend)
             return None
         value = pair[0] * plan.factor + plan.offset
@@ -264,7 +276,7 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
         elif link.label:
             first[link.label] = link
     for link in links:
-        for column in ("baseline", "repeat_of"):
+        for column in LINKS:
             named = getattr(link, column)
             if named and named == link.label:
                 reader.fault(
@@ -302,13 +314,8 @@ def _circles(first: Mapping[str, _Link]) -> Iterator[tuple[int, str]]:
 
 def _columns(plans: Sequence[ColumnPlan]) -> dict[Channel, Column]:
     by_channel = {plan.channel: plan for plan in plans if plan.channel}
-    return {
-        channel: Column(
-            name=by_channel[channel].name,
-            unit=by_channel[channel].unit,
-            form=by_channel[channel].form,
-            positive_up=by_channel[channel].factor < 0,
-        )
-        for channel in CHANNELS
-        if channel in by_channel
-    }
+    return {channel: _column(by_channel[channel]) for channel in CHANNELS if channel in by_channel}
+
+
+def _column(plan: ColumnPlan) -> Column:
+    return Column(name=plan.name, unit=plan.unit, form=plan.form, positive_up=plan.factor < 0)

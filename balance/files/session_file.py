@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnitError, quoted
+from balance.files.formats import FORMAT_FIELD, format_of
 from balance.files.toml_fields import Field, described, read_fields, read_quantity, read_words
 from balance.kinds import NUMBER, clean_number
 from balance.records import CHANNELS, Facility, OptionalTriple, Place, StatedRepeatability
@@ -30,6 +31,7 @@ class SessionFile:
     recorded: tuple[str, ...]
     places: tuple[Place, ...]
     shown_force: str | None = None
+    file_format: int = 1
 
 
 def _read_reading(one: Field, value: Any) -> Reading:
@@ -85,6 +87,7 @@ _FACILITY = (
     Field(key="drag_reacted_at", kind="length", example="0 mm", low="0 mm", high="2000 mm"),
 )
 SESSION = (
+    FORMAT_FIELD,
     Field(key="title", kind="text", example="Spring tunnel day", required=True),
     Field(key="date", kind="date", example="2026-05-14"),
     Field(key="vehicle", kind="text", example="../vehicle.toml", required=True, read=_read_path),
@@ -137,7 +140,13 @@ def session_from(document: Document) -> SessionFile:
     -------
     SessionFile
         What it states, as far as it can be read.
+
+    Raises
+    ------
+    FileFaults
+        If its format is newer than ours.
     """
+    file_format = format_of(document)
     values = read_fields(document, SESSION)
     stated = values["facility"] or {}
     facility = None
@@ -159,6 +168,7 @@ def session_from(document: Document) -> SessionFile:
         repeatability=_repeatability(document, values["repeatability"]),
         recorded=tuple((values["columns"] or {}).get("recorded") or ()),
         shown_force=(values["shown"] or {}).get("force"),
+        file_format=file_format,
         places=_places(document, values["places"] or []),
     )
 

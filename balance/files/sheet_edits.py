@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.columns import LINKS
 from balance.errors import InputError, quoted
 
 if TYPE_CHECKING:
@@ -34,7 +35,7 @@ def edit_run(sheet: RunSheet, label: str, cells: Mapping[str, str]) -> RunSheet:
     renamed = " ".join(cells.get("run", label).split())
     if renamed != label:
         for run in sheet.runs:
-            for column in ("baseline", "repeat_of"):
+            for column in LINKS:
                 if getattr(run, column) == label:
                     changes.setdefault(run.label, {}).setdefault(column, renamed)
     return sheet.changed(changes)

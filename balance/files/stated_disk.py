@@ -247,4 +247,4 @@ def read_with(folder: Path, texts: Mapping[Path, str], runs: str) -> tuple[Sessi
         If it cannot be read.
     """
     stated = stated_session(folder, {Path(os.path.realpath(folder / RUNS_FILE)): runs, **texts})
-    return stated, sheet_from(runs, recorded=stated.recorded_names)
+    return stated, sheet_from(runs, recorded=stated.recorded_names, file_format=stated.file_format)

@@ -6,6 +6,8 @@ import json
 import re
 from typing import TYPE_CHECKING, Any
 
+from balance.columns import FORMAT
+from balance.files.formats import KEY
 from balance.files.run_sheet import clean_cell
 from balance.files.typed_fields import field_called, toml_value
 
@@ -40,7 +42,7 @@ def toml_text(
     str
         The text. What was not typed stands as a comment with an example.
     """
-    lines = [f"# {head}", ""]
+    lines = [f"# {head}", "", _line(f"{KEY} = {FORMAT}", "how this file is read"), ""]
     for key, remark in remarks.items():
         one = field_called(fields, key)
         name = key.rpartition(".")[2]

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.columns import TEXTS
 from balance.errors import InputError, one_line
 from balance.files.file_watch import CorrectedRow, NewRow
 
@@ -119,10 +120,10 @@ def columns_asked(
     """
     own = {name for name in columns_found(sheet, header).values() if name not in called}
     asked = [plan for plan in sheet.plans if plan.name and plan.name not in own]
-    order = {"reading": 0, "setting": 2, "condition": 3, "recorded": 3, "text": 4}
+    order = {"reading": 0, "setting": 2, "condition": 3, "total": 3, "recorded": 3, "text": 4}
 
     def place(plan: ColumnPlan) -> int:
-        return 1 if plan.name in ("run", "configuration") else order[plan.role]
+        return 1 if plan.name in TEXTS and TEXTS[plan.name].required else order[plan.role]
 
     return tuple(sorted(asked, key=place))
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.errors import FileFaults, UnitError
 from balance.files.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_from
+from balance.files.formats import FORMAT_FIELD, format_of
 from balance.files.toml_document import Document, read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_number, read_words
 from balance.records import LoadExponent, Target, TyreRating, Vehicle
@@ -88,6 +89,7 @@ _STIFFNESS = Field(
     key="stiffness_load_exponent", kind="number", example="0.75", low="0.3", high="1.2", read=_read_exponent
 )
 VEHICLE = (
+    FORMAT_FIELD,
     Field(key="name", kind="text", example="Larkspur coupe", required=True),
     Field(key="note", kind="text", example="free text"),
     Field(key="mass", kind="table", example="a table [mass]", required=True, fields=_MASS),
@@ -179,6 +181,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         If the file cannot be read; all its faults together.
     """
     document = read_toml(path, shown_as=shown_as or str(path), what="a car's vehicle.toml")
+    format_of(document)
     values = read_fields(document, VEHICLE)
     mass, share = _weights(document, values["mass"] or {})
     target = _target(document, values["target"] or {})

@@ -6,6 +6,7 @@ from dataclasses import asdict, astuple, dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from balance.columns import CONDITIONS, columns
 from balance.errors import InputError, one_line
 from balance.files.cells import read_cell
 from balance.files.foreign.converting import converted
@@ -16,7 +17,6 @@ from balance.files.foreign.numerals import tidy
 from balance.files.foreign.plan import Findings
 from balance.files.foreign.roles import Roles
 from balance.files.foreign.unit_words import spelled
-from balance.files.runs_columns import CONDITIONS, READINGS
 from balance.files.tray import columns_found
 from balance.kinds import KINDS, clean_number
 from balance.units import dimension_of, known_unit
@@ -24,6 +24,7 @@ from balance.units import dimension_of, known_unit
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from balance.files.foreign.meanings import Quantity
     from balance.files.foreign.plan import ImportOptions, Question
     from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
@@ -55,9 +56,9 @@ class FileColumn:
 
     def turned(self, plan: ColumnPlan) -> bool:
         """Tell whether its sign is the other one of the session's column."""
-        if plan.role != "reading":
+        if plan.role not in ("reading", "total"):
             return False
-        ours = "rearward" if plan.channel == "drag" else "up" if READINGS[plan.name].positive_up else "down"
+        ours = "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
         return self.positive != ours
 
     def restated(self, plan: ColumnPlan) -> bool:
@@ -129,13 +130,14 @@ def column_of(
     if plan.role == "text":
         return FileColumn(header=header)
     findings = Findings()
-    if plan.channel is not None:
-        if plan.channel == "drag":
+    quantity = _quantity(plan)
+    if quantity:
+        if quantity == "drag":
             _doubt_drag(column, figures, options, findings)
         else:
             sign = meaning.sign or "unknown"
-            column = replace(column, meaning=replace(meaning, quantity=plan.channel, name="", sign=sign))
-        measure = measure_reading(plan.channel, column, heads.facts, options, findings)
+            column = replace(column, meaning=replace(meaning, quantity=quantity, name="", sign=sign))
+        measure = measure_reading(quantity, column, heads.facts, options, findings)
         if findings.questions or measure is None:
             return findings.questions[0]
         if measure.form != plan.form:
@@ -146,7 +148,7 @@ def column_of(
                 )
             )
         lift = "down" if measure.down else "up"
-        positive = lift if plan.channel != "drag" else options.drag_sign or "rearward"
+        positive = lift if quantity != "drag" else options.drag_sign or "rearward"
         return FileColumn(header=header, unit=measure.unit, positive=positive, scale=measure.scale)
     if plan.role == "condition":
         roles = Roles(texts={}, conditions={plan.name: column}, readings={}, recorded=(), others=())
@@ -189,12 +191,17 @@ def _setting(
     return findings.questions[0]
 
 
+def _quantity(plan: ColumnPlan) -> Quantity:
+    """Give what was read in a column, as headers of others mean it; empty where it is no reading."""
+    return plan.channel or ("total" if plan.role == "total" else "")
+
+
 def _kind(plan: ColumnPlan) -> Kind | None:
     """Give what the figures of a column measure; nothing where one unit is all that they can have."""
-    if plan.role == "reading":
+    if plan.role in ("reading", "total"):
         return None if plan.form == "coefficient" else "area" if plan.form == "area" else "force"
     if plan.role == "condition":
-        return CONDITIONS[plan.name][0]
+        return CONDITIONS[plan.name].measures
     return dimension_of(plan.unit) if plan.unit else None
 
 
@@ -224,7 +231,7 @@ def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
         spelled_so = (
             plan.role in ("setting", "recorded") and len(bare) > 2 and (bare in words or words in bare)
         )
-        if plan.channel is not None and meaning.quantity == plan.channel:
+        if meaning.quantity and meaning.quantity == _quantity(plan):
             found.append((0 if same else 1, header))
         elif named or spelled_so:
             found.append((0, header))
@@ -262,7 +269,7 @@ def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, Fi
 def speed_header(header: str) -> str:
     """Name the column that a speed gets in runs.csv, with the unit that it has in the file."""
     unit = spelled(meaning_of(header)[2], "speed")
-    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'][3]}]"
+    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'].unit}]"
 
 
 def _plain(name: str) -> str:

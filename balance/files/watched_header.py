@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.columns import READINGS
 from balance.errors import one_line
 from balance.files.foreign.facts import Facts, sign_words
 from balance.files.foreign.meanings import meaning_of, recognised
 from balance.files.foreign.unit_words import counts, spelled, unit_like
-from balance.files.runs_columns import READINGS
 from balance.units import known_unit
 
 if TYPE_CHECKING:

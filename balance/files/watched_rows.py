@@ -5,14 +5,15 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.axle_sum import total_parts
+from balance.columns import READINGS, TOTALS
 from balance.errors import InputError, one_line, quoted
 from balance.files.cells import not_fitted, read_cell
 from balance.files.foreign.decimal_mark import settle_decimal
-from balance.files.foreign.doubts import brought_to, total_parts
+from balance.files.foreign.doubts import brought_to
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
-from balance.files.runs_columns import READINGS
 from balance.files.tray import check_columns, columns_found
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def mark_of(
 
     findings = Findings()
     options = ImportOptions(decimal=decimal)
-    figures, rest = columns("reading", "condition"), columns("setting", "recorded")
+    figures, rest = columns("reading", "total", "condition"), columns("setting", "recorded")
     mark, _ = settle_decimal(figures, rest, options, findings)
     return findings.questions[0] if mark is None else mark
 
@@ -184,6 +185,11 @@ def total_fault(
         for pair, plan in zip(figures, axles, strict=True)
         if pair is not None
     )
+    for name in sheet.names("total"):
+        pair = read_cell(cells.get(name, ""))
+        total = (0.0 if pair is None else pair[0]) * (-1.0 if TOTALS[name].positive_up else 1.0)
+        if pair is not None and total_parts(front, rear, total, "down", allowed=allowed):
+            return _total_words(front, rear, name, total, axles[0].unit)
     for header in others:
         meaning, _, unit = meaning_of(header)
         if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
@@ -193,11 +199,15 @@ def total_fault(
             continue
         total = float(brought_to(text, unit, axles[0].unit))
         if total_parts(front, rear, total, meaning.sign, allowed=allowed):
-            return (
-                f"front {front:g} and rear {rear:g}, but '{header}' says {total:g} {axles[0].unit} (downforce positive): "
-                "is a sign or a column mixed up?"
-            )
+            return _total_words(front, rear, header, total, axles[0].unit)
     return ""
+
+
+def _total_words(front: float, rear: float, header: str, total: float, unit: str) -> str:
+    return (
+        f"front {front:g} and rear {rear:g}, but '{header}' says {total:g} {unit} (downforce positive): "
+        "is a sign or a column mixed up?"
+    )
 
 
 def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:
@@ -206,7 +216,7 @@ def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:
         return text
     if plan.role == "setting" and not_fitted(text):
         return ""
-    if plan.role != "reading" and (not text or (plan.role == "condition" and missing(text))):
+    if plan.role != "reading" and (not text or (plan.role in ("condition", "total") and missing(text))):
         return ""
     if plan.role in ("setting", "recorded") and not plan.unit:  # words, or numbers without a unit
         return (number_text(text, decimal) if "," in text else None) or text

@@ -13,6 +13,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import READING, quantities
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.quantity_values import held
+from balance.tell.reading_words import reading_lines
 from balance.tell.remarks import run_remarks
 from balance.tell.words import (
     explanation,
@@ -28,7 +29,7 @@ from balance.tell.words import (
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
     from balance.decide.estimate import Estimate
-    from balance.records import Column, Run, Session
+    from balance.records import Run
     from balance.tell.figures import Show
 
 
@@ -66,7 +67,7 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
         ),
         ("Balance", _balance(table, row, show)),
         ("At each named place", _places(table, row, show)),
-        ("The reading", _reading(table, row, show)),
+        ("The reading", reading_lines(table, row, show)),
         ("Coefficients after SAE J1594, lift positive up", _coefficients(table, row)),
         ("What was fitted", _fitted(run)),
         ("Notes", [("", note) for note in run_remarks(table, row, show)]),
@@ -225,88 +226,6 @@ def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         )
         lines.append(("", f"{loads}, surplus {percent(verdict.surplus)}"))
     return lines
-
-
-def _reading(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
-    day = table.day
-    readings, run = day.readings, day.readings.runs[row]
-    columns = day.session.columns
-    lines = [
-        (columns[c].name.replace("_", " "), _as_read(getattr(run.reading, c), columns[c], show))
-        for c in columns
-    ]
-    lines += [
-        ("speed", show.speed(float(readings.speed[row])) + ("" if run.speed else " (the facility's)")),
-        (
-            "air density",
-            f"{show.quantity('density', float(readings.air_density[row]))}, from {_whose(readings.density_source[row])}",
-        ),
-        ("dynamic pressure", show.quantity("dynamic_pressure", float(readings.dynamic_pressure[row]))),
-    ]
-    optional = (
-        ("temperature", None if run.temperature is None else show.quantity("temperature", run.temperature)),
-        ("pressure", None if run.pressure is None else show.quantity("pressure", run.pressure)),
-        ("humidity", None if run.humidity is None else percent(run.humidity, decimals=0)),
-        ("block", run.block or None),
-        ("baseline", run.baseline),
-        ("time", run.time or None),
-        ("operator", run.operator or None),
-        ("loading", run.loading or None),
-        ("status", f"{run.status}: {run.reason}" if run.status != "good" else None),
-        ("note", run.note or None),
-    )
-    return lines + [(name, text) for name, text in optional if text is not None]
-
-
-def _whose(source: str) -> str:
-    return "the facility's figure" if source == "facility" else f"the run's {source}"
-
-
-def reading_line(session: Session, run: Run, show: Show) -> str:
-    """Write one reading in a line, to tell it from others of its configuration.
-
-    Parameters
-    ----------
-    session : Session
-        The session.
-    run : Run
-        One of its runs.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Its figures as read, its time, and its status where that is not good.
-    """
-    said = []
-    for channel, column in session.columns.items():
-        value = getattr(run.reading, channel)
-        if column.form != "force":
-            said.append(
-                f"{column.name.replace('_', ' ')} {number(-value if column.positive_up else value, 4)}"
-            )
-        elif channel == "drag":
-            said.append(f"drag {show.quantity('force', value)}")
-        else:
-            said.append(f"{channel} {show.axle_load(value)}")
-    return " · ".join(
-        (*said, *(text for text in (run.time, "" if run.status == "good" else run.status) if text))
-    )
-
-
-def _as_read(value: float, column: Column, show: Show) -> str:
-    signed = -value if column.positive_up else value
-    sign = "positive up" if column.positive_up else "positive down"
-    if column.name.startswith("drag"):
-        sign = "positive rearward"
-    match column.form:
-        case "force":
-            return f"{show.quantity('force', signed)} as read ({sign})"
-        case "area":
-            return f"{show.quantity('area', signed, decimals=4)} as read ({sign})"
-        case _:
-            return f"{number(signed, 4)} as read ({sign})"
 
 
 def _coefficients(table: Assessment, row: int) -> list[tuple[str, str]]:

@@ -102,6 +102,9 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
                 f"{doubt.axle} of {show.quantity('force', v['force'])}: repeats as run {other} have about "
                 f"{show.quantity('force', v['usual'])}; a digit too many or too few, or another configuration?"
             )
+        case "total":
+            front, rear, total = (_read(show, v[key], doubt.unit) for key in ("front", "rear", "total"))
+            text = f"front {front} and rear {rear}, but the total says {total} (downforce positive): is a sign or a column mixed up?"
         case "setting":
             text = (
                 f"{doubt.setting} of {v['value']:g}{' ' * bool(doubt.unit)}{doubt.unit}: the day's other runs have "
@@ -120,6 +123,11 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
                 "forces of this configuration do not follow speed squared"
             )
     return at + text
+
+
+def _read(show: Show, value: float, form: str) -> str:
+    """Write a reading as force or area."""
+    return show.quantity("area", value, decimals=4) if form == "area" else show.quantity("force", value)
 
 
 def _usual(show: Show, kind: str, low: float, high: float, in_si: str) -> str:

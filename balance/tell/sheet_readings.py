@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from balance.files.runs_columns import TEXTS
+from balance.columns import CONDITIONS, TEXTS
 from balance.records import CHANNELS
+from balance.shown_units import SI
 from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
 from balance.units import unit_scale
 
@@ -15,9 +16,6 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.records import Channel, Column, Run, Session
-
-_CONDITIONS = (("speed", "km/h", 1 / 3.6, 0.0), ("temperature", "°C", 1.0, 273.15), ("pressure", "hPa", 100.0, 0.0),
-               ("humidity", "%", 0.01, 0.0))  # fmt: skip
 
 
 def readings_sheet(book: Any, result: Assessment) -> None:
@@ -66,16 +64,21 @@ def _columns(session: Session) -> dict[str, SheetColumn]:
         SheetColumn(title="configuration", values=[run.configuration for run in runs], width=24),
         *(_fitted(name, runs) for name in (*session.setting_names, *session.recorded_names)),
     ]
-    for name, unit, scale, zero in _CONDITIONS:
-        values = [getattr(run, name) for run in runs]
+    for name, known in CONDITIONS.items():
+        values = [getattr(run, known.held) for run in runs]
         if any(value is not None for value in values):
-            shown = [None if v is None else round((v - zero) / scale, 9) for v in values]
-            columns.append(SheetColumn(title=name, unit=unit, values=shown, style="0.0##"))
+            unit = SI.unit("share" if known.measures == "fraction" else known.measures)
+            shown = [None if v is None else round(unit.from_si(v), 9) for v in values]
+            columns.append(SheetColumn(title=name, unit=unit.label, values=shown, style="0.0##"))
     columns += [_reading(session, channel) for channel in CHANNELS]
-    for name in TEXTS:
-        if name in ("run", "configuration"):
+    if (total := session.total_column) is not None:
+        factor = _factor(total)
+        values = [None if run.total is None else round(run.total / factor, 9) for run in runs]
+        columns.append(_figures(total, values))
+    for name, known in TEXTS.items():
+        if known.required:
             continue
-        texts = [getattr(run, name) or "" for run in runs]
+        texts = [getattr(run, known.held) or "" for run in runs]
         if any(texts):
             columns.append(SheetColumn(title=name, values=texts, width=14))
     return {column.title: column for column in columns}
@@ -99,11 +102,12 @@ def _reading(session: Session, channel: Channel) -> SheetColumn:
             getattr(run.resolution, channel) / abs(factor),
         )
         values.append(round(figure, max(0, -math.floor(math.log10(2 * resolution) + 1e-9))))
-    sign = (
-        {True: "positive up", False: "positive down"}[column.positive_up]
-        if channel != "drag"
-        else "positive rearward"
-    )
+    return _figures(column, values)
+
+
+def _figures(column: Column, values: Sequence[float | None]) -> SheetColumn:
+    up = "positive up" if column.positive_up else "positive down"
+    sign = "positive rearward" if column.name.startswith("drag") else up
     unit = f"{column.unit or '1'}, {sign}"
     return SheetColumn(title=column.name, unit=unit, values=values, style="General", width=16)
 

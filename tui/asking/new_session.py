@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from balance.columns import FORMAT
 from balance.errors import FileFaults, InputError, quoted
 from balance.files.durable import digest_of
 from balance.files.folder_name import folder_name
@@ -130,7 +131,7 @@ class NewSession:
                 raise InputError(f"found {quoted(text)}, expected one of: {' | '.join(choices)}")
         elif key in ("settings", "recorded"):
             try:
-                sheet_from(header_text(usual_columns(settings=_listed(text))))
+                sheet_from(header_text(usual_columns(settings=_listed(text))), file_format=FORMAT)
             except FileFaults as error:  # of a file that is not there yet: its name would only puzzle
                 raise InputError(str(replace(error.faults[0], file="", line=None)).lstrip(": ")) from None
         elif key != "folder":

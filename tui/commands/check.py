@@ -22,6 +22,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.errors import FileFaults
     from balance.files.day_journal import waiting_journals
     from balance.files.loader import load_session
+    from balance.files.older_day import read_otherwise
     from balance.files.session_path import session_folder
     from balance.tell.doubt_words import doubt_words
 
@@ -43,7 +44,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
         click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
         context.exit(2)
     show = show_in(units, read)
-    notes = [*unsaved, *read.notes]
+    notes = [*unsaved, *read.notes, *read_otherwise(read)]
     notes += [doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100))]
     for note in notes:
         click.echo(f"note: {note}")

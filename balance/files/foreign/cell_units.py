@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS
 from balance.files.foreign.grid import spans
 from balance.files.foreign.numerals import missing
 from balance.files.foreign.unit_words import moment_unit, spelled
-from balance.files.runs_columns import CONDITIONS
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
@@ -101,7 +101,7 @@ def _parted(row: Row, column: HeadColumn) -> tuple[str, str] | None:
 def _kind(column: HeadColumn) -> Kind | None:
     meaning = column.meaning
     if meaning.name in CONDITIONS:
-        return CONDITIONS[meaning.name][0]
+        return CONDITIONS[meaning.name].measures
     return "force" if meaning.quantity in _READINGS else None
 
 

@@ -57,7 +57,8 @@ def planned_columns(
         )
         becomes[measure.column.index] = (target, "reading", words)
     for one in fittings:
-        becomes[one.column.index] = (one.header, "recorded" if one.recorded else "setting", one.why)
+        outcome = "reading" if one.total else "recorded" if one.recorded else "setting"
+        becomes[one.column.index] = (one.header, outcome, one.why)
     return tuple(
         _planned(column, *becomes.get(column.index, ("", "left out", "")))
         for column in head.columns

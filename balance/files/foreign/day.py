@@ -6,6 +6,7 @@ import datetime as dt
 import json
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS
 from balance.errors import InputError, UnitError
 from balance.files.foreign.grid import cell_text
 from balance.units import parse_quantity
@@ -181,11 +182,7 @@ def _speed(
 
 
 def _forces(columns: Mapping[str, Sequence[str]], options: ImportOptions, findings: Findings) -> str | None:
-    own = [
-        header
-        for header in columns
-        if header.partition(" [")[0] in ("speed", "temperature", "pressure", "humidity")
-    ]
+    own = [header for header in columns if header.partition(" [")[0] in CONDITIONS]
     if options.forces or not own:
         return options.forces
     if not any(header.startswith(("drag [", "front_lift [", "front_downforce [")) for header in columns):

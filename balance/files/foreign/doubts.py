@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.axle_sum import total_parts
 from balance.files.cells import not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
@@ -258,39 +259,6 @@ def blanks(
 
 
 _NOTHING = frozenset(("", "-", "–", "—", UNSTORED))
-
-
-_TOTAL_OF_AXLE = 0.02
-"""How far a total may be from its axles, as a part of the larger, where no scatter is known."""
-
-
-def total_parts(front: float, rear: float, total: float, sign: str, *, allowed: float | None = None) -> bool:
-    """Tell whether a total is not the sum of its axles.
-
-    Parameters
-    ----------
-    front, rear : float
-        Downforce of the axles.
-    total : float
-        As the file has it, in the same unit.
-    sign : str
-        ``up`` where it counts lift, ``down`` where it counts downforce; anything else leaves both open.
-    allowed : float, optional
-        How far they may be apart; 2 % of the larger axle if absent.
-
-    Returns
-    -------
-    bool
-        Whether a sign, a column or a digit may be wrong.
-
-    Examples
-    --------
-    >>> total_parts(-100.0, -400.0, -700.0, "down"), total_parts(100.0, 400.0, -500.0, "up")
-    (True, False)
-    """
-    slack = _TOTAL_OF_AXLE * max(abs(front), abs(rear)) if allowed is None else allowed
-    readings = {"up": (-total,), "down": (total,)}.get(sign, (total, -total))
-    return all(abs(front + rear - one) > slack for one in readings)
 
 
 def doubt_total(

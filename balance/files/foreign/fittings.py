@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from difflib import SequenceMatcher
 from typing import TYPE_CHECKING
 
-from balance.files.cells import not_fitted
+from balance.columns import FORMAT, columns
+from balance.files.cells import NOT_FITTED_SINCE, not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.doubts import blanks
 from balance.files.foreign.grid import cell_text
@@ -17,7 +18,6 @@ from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import given_unit
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import spelled
-from balance.files.runs_columns import KNOWN
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from balance.files.foreign.head import HeadColumn
     from balance.files.foreign.kept import Kept
     from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.kinds import Kind
 
 _MEASURED = ("force", "speed", "density", "power", "temperature")
 _NEAR = 0.8
@@ -33,7 +34,10 @@ _NEAR = 0.8
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting:
-    """A column that is neither reading nor text of ours: its name and unit in runs.csv, and its cells."""
+    """A column that is neither text of ours nor a channel: its name and unit in runs.csv, and its cells.
+
+    ``total`` says that it is what both axles read together.
+    """
 
     column: HeadColumn
     name: str
@@ -41,6 +45,7 @@ class Fitting:
     recorded: bool
     cells: tuple[str, ...]
     why: str
+    total: bool = False
 
     @property
     def header(self) -> str:
@@ -57,6 +62,7 @@ def fit_columns(
     findings: Findings,
     *,
     own: bool,
+    file_format: int = FORMAT,
 ) -> list[Fitting]:
     """Decide for each other column what it becomes.
 
@@ -74,6 +80,8 @@ def fit_columns(
         Gets questions and sentences.
     own : bool
         Whether the file is an export of ours, whose names and roles stand as they are.
+    file_format : int, optional
+        Of the session to be written.
 
     Returns
     -------
@@ -91,13 +99,13 @@ def fit_columns(
         measured = any(column is one for one in recorded)
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
-        unit = _unit(column, name, options)
+        unit = unit_of(column, name, options)
         as_read = cells = _down(column, kept, cells, options, findings)
-        if not own and not measured:
+        if not measured and file_format >= NOT_FITTED_SINCE:
             cells = ["" if isinstance(cell, str) and not_fitted(cell) else cell for cell in cells]
-        texts, numeric = _texts(cells, decimal, bare=own and not unit)
+        texts, numeric = texts_of(cells, decimal, bare=own and not unit)
         if numeric:
-            texts = _brought(column, name, unit, kept, texts, findings)
+            texts = brought(column, name, unit, kept, texts, findings)
         if unit and not numeric:
             findings.assumed.append(f"'{column.header}' has cells that are no numbers: kept as text")
             name, unit = f"{name}_{words_of(unit).replace(' ', '_')}".rstrip("_"), ""
@@ -146,7 +154,7 @@ def _down(
     return out
 
 
-def _brought(
+def brought(
     column: HeadColumn, name: str, unit: str, kept: Sequence[Kept], texts: list[str], findings: Findings
 ) -> list[str]:
     """Bring figures whose unit changes midway to the first one, or ask."""
@@ -171,16 +179,17 @@ def _brought(
     return out
 
 
-def _unit(column: HeadColumn, name: str, options: ImportOptions) -> str:
+def unit_of(column: HeadColumn, name: str, options: ImportOptions, kind: Kind | None = None) -> str:
+    """Give the unit of a column as our files write it: the one that somebody has said, else its own."""
     given = given_unit(column, (name,), options)
     written = column.unit if given is None else given
     if written.casefold() in ("text", "yes/no", "string", "#", "hh:mm", "h:m"):
         return ""
-    unit = spelled(written)
+    unit = spelled(written, kind)
     return unit if unit != "1" or given or written == "1" else ""
 
 
-def _texts(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tuple[list[str], bool]:
+def texts_of(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tuple[list[str], bool]:
     """Give the cells as they go into runs.csv, and whether they are all numbers."""
     if bare:
         return [cell_text(cell) for cell in cells], False
@@ -214,12 +223,14 @@ def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
     plain = words_of(column.name).encode("ascii", "ignore").decode()
     name = plain.strip().replace(" ", "_").replace("#", "no").replace("%", "pct")
     name = re.sub(r"_+", "_", name).strip("_") or f"column_{column.index + 1}"
-    near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN)
+    near = any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in columns())
     if near and (measured or name not in ("front_lip", "rear_lip")):
         name = f"other_{name}"
-        while any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in KNOWN) and not measured:
+        while (
+            any(SequenceMatcher(None, name, known).ratio() >= _NEAR for known in columns()) and not measured
+        ):
             name = f"other_{name}"
     unique, count = name, 2
-    while unique in taken or unique in KNOWN:
+    while unique in taken or unique in columns():
         unique, count = f"{name}_{count}", count + 1
     return unique

@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Literal
 
+from balance.columns import columns
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -27,32 +29,6 @@ class Meaning:
 
 
 # fmt: off
-_TEXTS = {
-    "run": "run|run no|run nr|run num|run number|run id|run label|run name|no|nr|number|test|test no|test number|test id"
-           "|point|test point|lauf|lauf nr|versuch|versuch nr|id|label|#|run #",
-    "configuration": "configuration|config|cfg|conf|description|setup|set up|konfiguration|variant|variante|name"
-                     "|configuration description|config description|car configuration|config name|configuration name"
-                     "|aero config|aero configuration|vehicle configuration|beschreibung|changes|change",
-    "baseline": "baseline|baseline run|reference run|ref run|parent|parent run|base run|compared with|compare to",
-    "repeat_of": "repeat of|repeats|repeat of run",
-    "block": "block|session block",
-    "time": "time|time of day|uhrzeit|clock|local time|start time|zeit",
-    "operator": "operator|engineer|tester",
-    "note": "note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|kommentar",
-    "status": "status|quality|validity|flag|run status|data quality|valid|invalid|void|voided|good|bad|ok|usable|use|used"
-              "|accepted|rejected|run valid|valid run|data valid|run ok|data ok|gultig|ungultig",
-    "reason": "reason|why|void reason",
-}
-_CONDITIONS = {
-    "speed": "speed|wind speed|air speed|airspeed|windspeed|tunnel speed|velocity|v|vel|geschwindigkeit|test speed|run speed"
-             "|nominal speed|wind velocity|air velocity|actual speed|measured speed|true speed|mean speed|average speed"
-             "|corrected speed|speed actual|speed measured|true airspeed",
-    "temperature": "temperature|temp|air temperature|air temp|ambient temp|ambient temperature|tunnel temp"
-                   "|tunnel temperature|lufttemperatur|test section temp|test section temperature|temperatur",
-    "pressure": "pressure|baro|barometer|barometric pressure|air pressure|ambient pressure|static pressure|baro pressure"
-                "|atm pressure|atmospheric pressure|luftdruck|absolute pressure|station pressure",
-    "humidity": "humidity|rh|relative humidity|rel humidity|luftfeuchte|luftfeuchtigkeit|rel hum",
-}
 _DENSITY = "density|air density|rho|luftdichte|dichte"
 _RECORDED = (
     "date|datum|side|side force|fy|cy|cs|yaw|yaw moment|yawing moment|mz|cym|roll moment|rolling moment|mx|crm|balance"
@@ -219,13 +195,23 @@ def _says_sign(text: str) -> bool:
     return bool(words & {*_SIGN_WORDS, *_DOWN, *_LIFT, "coefficient", "coeff", "coef"})
 
 
+def _own() -> dict[str, Meaning]:
+    """Give the columns of words, speed and air by all their names."""
+    found: dict[str, Meaning] = {}
+    for one in columns().values():
+        if one.other_names:
+            meaning = Meaning(quantity="condition" if one.kind == "condition" else "text", name=one.name)
+            found |= dict.fromkeys((*one.other_names.split("|"), one.title), meaning)
+    return found
+
+
+_OWN = _own()
+
+
 @lru_cache(maxsize=4096)
 def _meaning(words: str) -> Meaning:
-    tables: tuple[tuple[dict[str, str], Quantity], ...] = ((_TEXTS, "text"), (_CONDITIONS, "condition"))
-    for table, quantity in tables:
-        for name, phrases in table.items():
-            if words in phrases.split("|") or words == name.replace("_", " "):
-                return Meaning(quantity=quantity, name=name)
+    if words in _OWN:
+        return _OWN[words]
     if words in _DENSITY.split("|"):
         return Meaning(quantity="density")
     if words in _SYMBOLS:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.unit_words import counts, moment_unit, spelled
-from balance.files.runs_columns import CONDITIONS
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
@@ -243,7 +243,7 @@ def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings)
     """
     measures = {}
     for name, column in roles.conditions.items():
-        kind, _, _, usual, _ = CONDITIONS[name]
+        kind, usual = CONDITIONS[name].measures, CONDITIONS[name].unit
         given = given_unit(column, (name,), options)
         unit = spelled(column.unit if given is None else given, kind)
         if unit and known_unit(unit) and dimension_of(unit) == kind:

@@ -6,6 +6,8 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.errors import InputError
+from balance.files.formats import KEY, format_of
+from balance.files.toml_document import Document
 
 if TYPE_CHECKING:
     from balance.files.foreign.grid import Grid
@@ -62,7 +64,7 @@ def without_facts(grid: Grid) -> Grid:
     return replace(grid, rows=rows[first:])
 
 
-def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...]]:
+def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...], int]:
     """Write session.toml, but for the line that names the car, from the facts of an export and the answers.
 
     Parameters
@@ -78,18 +80,24 @@ def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...]]:
         TOML.
     recorded : tuple of str
         Names of the columns that are records.
+    file_format : int
+        Of the day that was exported, whose columns and words keep their meaning.
 
     Raises
     ------
     InputError
         If the facts are no TOML any more.
+    FileFaults
+        If a newer axletrim wrote it.
     """
     import tomlkit  # noqa: PLC0415 - slow to load, and only for exports of ours
     from tomlkit.exceptions import TOMLKitError  # noqa: PLC0415 - goes with it
 
     try:
         document = tomlkit.parse(facts)
+        head = Document(file="the first lines of the export", text="", tree=document.unwrap())
         document.pop("vehicle", None)
+        document.pop(KEY, None)
         if options.title:
             document["title"] = options.title
         facility = document["facility"]
@@ -97,6 +105,6 @@ def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...]]:
             if getattr(options, key):
                 facility[key] = getattr(options, key)
         listed = document.get("columns", {}).get("recorded", [])
-        return tomlkit.dumps(document), tuple(str(name) for name in listed)
+        return tomlkit.dumps(document), tuple(str(name) for name in listed), format_of(head)
     except (TOMLKitError, TypeError, KeyError, AttributeError) as error:
         raise InputError(f"the first lines of the export are damaged ({error}); export it again") from None

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from balance.columns import FORMAT
 from balance.errors import AxletrimError
 
 if TYPE_CHECKING:
@@ -111,7 +112,7 @@ class ImportPlan:
 
     ``header`` and ``rows`` are the runs.csv that would be written, ``lines`` where each row stands in
     the file, ``session_text`` its session.toml but for
-    the line that names the car. Nothing may be written while ``questions`` is not empty.
+    the lines that say its format and name the car. Nothing may be written while ``questions`` is not empty.
     """
 
     source: Path
@@ -130,6 +131,7 @@ class ImportPlan:
     rows: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
     lines: tuple[int, ...] = field(default=(), repr=False)
     session_text: str = field(default="", repr=False)
+    file_format: int = FORMAT
 
     @property
     def ready(self) -> bool:

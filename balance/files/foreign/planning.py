@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from balance.columns import FORMAT
 from balance.files.foreign.cell_units import part_units
 from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
@@ -33,15 +34,19 @@ from balance.files.foreign.table import (
     text_columns,
 )
 from balance.files.foreign.text_grid import text_grid
+from balance.files.foreign.total_column import total_fitting
 from balance.files.foreign.turned import refuse_turned
 from balance.files.text_file import refuse_beyond
 from balance.files.vehicle_file import read_vehicle
 
 if TYPE_CHECKING:
     import threading
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
+    from balance.files.foreign.fittings import Fitting
     from balance.files.foreign.grid import Cell, Grid
+    from balance.files.foreign.kept import Kept
+    from balance.files.foreign.measures import Measure
     from balance.files.foreign.numerals import Mark
     from balance.records import Vehicle
 
@@ -175,9 +180,9 @@ class _Planner:
             up, down = sign_words(column.header)
             facts.up, facts.down = facts.up or up, facts.down or down
         recorded: tuple[str, ...] = ()
-        session_text = ""
+        session_text, file_format = "", FORMAT
         if self.own is not None:
-            session_text, recorded = own_text(self.own, options)
+            session_text, recorded, file_format = own_text(self.own, options)
             head = _exact(head)
         else:
             self.grid, head = part_units(self.grid, head, findings)
@@ -210,9 +215,7 @@ class _Planner:
         self.tick(0.3)
         cells |= condition_columns(kept, conditions, decimal, options, findings)
         self.tick(0.6)
-        fittings = fit_columns(
-            roles.others, roles.recorded, kept, decimal, options, findings, own=self.own is not None
-        )
+        fittings = self.fittings(roles, readings, kept, decimal, file_format)
         cells |= fitting_columns(fittings)
         every = {**readings, **conditions}
         doubt_columns(head, roles, kept, every.values(), options, findings)
@@ -234,7 +237,27 @@ class _Planner:
             rows=tuple(zip(*ordered.values(), strict=True)),
             lines=tuple(one.row.line for one in kept),
             session_text=session_text,
+            file_format=file_format,
         )
+
+    def fittings(
+        self,
+        roles: Roles,
+        readings: Mapping[str, Measure],
+        kept: Sequence[Kept],
+        decimal: Mark,
+        file_format: int,
+    ) -> list[Fitting]:
+        """Decide what becomes of the columns that are neither words nor channels."""
+        own, total = self.own is not None, None
+        if not own and readings.keys() >= {"front", "rear"}:
+            form = readings["front"].form
+            total = total_fitting(roles.recorded, kept, form, decimal, self.options, self.findings)
+        recorded = [c for c in roles.recorded if total is None or c is not total.column]
+        found = fit_columns(
+            roles.others, recorded, kept, decimal, self.options, self.findings, own=own, file_format=file_format,
+        )  # fmt: skip
+        return [*found, total] if total else found
 
     def other_words(self, head: Head, facts: Facts) -> None:
         """Heed what stands elsewhere: which way lift counts, and another table above."""

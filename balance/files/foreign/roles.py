@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS, READINGS, TEXTS
 from balance.errors import InputError, UnknownName
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.foreign.plan import AS_RECORD
 from balance.files.foreign.unit_words import spelled
-from balance.files.runs_columns import CONDITIONS, READINGS, TEXTS
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS, LINKS, TEXTS
 from balance.errors import UnitError
 from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import cell_text
@@ -14,7 +15,6 @@ from balance.files.foreign.marked import unmarked
 from balance.files.foreign.measures import ask_drag_sign, reading_name
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import moment_unit, spelled
-from balance.files.runs_columns import CONDITIONS, TEXTS
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from balance.files.foreign.moments import Resolving
     from balance.files.foreign.plan import Findings, ImportOptions
     from balance.files.foreign.roles import Roles
-
-_LINKS = ("baseline", "repeat_of")
 
 
 def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
@@ -96,13 +94,8 @@ def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
 
 def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Findings) -> str:
     """Bring a figure from the unit of a later part of the file to that of its first part, one digit more."""
-    kind = (
-        CONDITIONS[measure.quantity][0]
-        if measure.quantity in CONDITIONS
-        else "area"
-        if measure.form == "area"
-        else "force"
-    )
+    condition = CONDITIONS.get(measure.quantity)
+    kind = condition.measures if condition else "area" if measure.form == "area" else "force"
     if measure.form != "coefficient" and not moment_unit(unit):
         with contextlib.suppress(UnitError):
             return converted(text, spelled(unit, kind), measure.unit, kind)
@@ -213,7 +206,7 @@ def text_columns(
         if name in ("run", "configuration", "status") or name not in roles.texts:
             continue
         cells = [_plain(one.row.text(roles.texts[name].index)) for one in kept]
-        if name in _LINKS:
+        if name in LINKS:
             cells = _links(name, cells, columns["run"], known, findings)
         if any(cells):
             columns[name] = cells

@@ -19,6 +19,7 @@ from balance.files.foreign.day import toml_text
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportStopped
 from balance.files.foreign.remembered import answers
+from balance.files.formats import KEY
 from balance.files.leftovers import hidden_folder, sweep_leftovers
 from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
@@ -122,7 +123,8 @@ def _fill(made: Path, plan: ImportPlan, target: Path) -> None:
     _write(made / original, plan.raw)
     _write(made / RUNS_FILE, runs_text(plan).encode())
     car = _seen_from(plan.vehicle_file, target)
-    _write(made / SESSION_FILE, f"vehicle = {toml_text(car)}\n{plan.session_text}".encode())
+    head = f"{KEY} = {plan.file_format}\n" if plan.file_format > 1 else ""
+    _write(made / SESSION_FILE, f"{head}vehicle = {toml_text(car)}\n{plan.session_text}".encode())
     _write(made / IMPORT_FILE, import_text(plan, original).encode())
     sync_folder(made)
 

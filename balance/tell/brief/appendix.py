@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.columns import CONDITIONS, TEXTS
 from balance.files.brief_file import BRIEF_FILE
 from balance.files.checksums import checksums
 from balance.files.what_if_file import WHAT_IF_FILE
@@ -13,6 +14,7 @@ from balance.tell.brief.cells import both, load_cell, quantity_cell
 from balance.tell.figures import NONE, percent
 
 if TYPE_CHECKING:
+    from balance.columns import RunsColumn
     from balance.records import Run, Setting
     from balance.tell.brief.matter import Matter
 
@@ -55,6 +57,12 @@ _METHOD = (
         "By draws after JCGM 101: readings scatter as the day does, assumed exponents over their ranges.",
     ),
 )
+
+
+_AIR = tuple(
+    one for name, one in CONDITIONS.items() if name != "speed"
+)  # whose speed is told with its source
+_REMARKS = ("link", "label", "text")  # what is said of a run, in this order
 
 
 def appendix_section(matter: Matter) -> Section:
@@ -134,9 +142,9 @@ def _fitted(run: Run) -> list[str]:
 
 def _status(run: Run) -> str:
     said = [] if run.status == "good" else [f"{run.status}: {run.reason}" if run.reason else run.status]
-    said += [f"against {run.baseline}"] if run.baseline else []
-    said += [f"block {run.block}"] if run.block else []
-    return "; ".join([*said, *([run.note] if run.note else [])])
+    told = sorted((one for one in TEXTS.values() if one.remark), key=lambda one: _REMARKS.index(one.kind))
+    said += [one.remark.format(cell) for one in told if (cell := getattr(run, one.held))]
+    return "; ".join(said)
 
 
 def _own_air(matter: Matter) -> bool:
@@ -163,13 +171,7 @@ def _air(matter: Matter) -> Table:
             (
                 Cell(text=run.label),
                 quantity_cell(matter, "speed", float(readings.speed[k])),
-                *(
-                    Cell(text=NONE, role="muted") if value is None else quantity_cell(matter, kind, value)
-                    for kind, value in (("temperature", run.temperature), ("pressure", run.pressure))
-                ),
-                Cell(text=NONE, role="muted")
-                if run.humidity is None
-                else Cell(text=percent(run.humidity, decimals=0)),
+                *(_air_cell(matter, one, getattr(run, one.held)) for one in _AIR),
                 quantity_cell(matter, "density", float(readings.air_density[k])),
                 quantity_cell(matter, "dynamic_pressure", float(readings.dynamic_pressure[k])),
             )
@@ -180,14 +182,20 @@ def _air(matter: Matter) -> Table:
         heads=(
             Head(title="run", numeric=False),
             Head(title="speed"),
-            Head(title="temperature"),
-            Head(title="pressure"),
-            Head(title="humidity"),
+            *(Head(title=one.title) for one in _AIR),
             Head(title="air density"),
             Head(title="dynamic pressure"),
         ),
         rows=tuple(rows),
     )
+
+
+def _air_cell(matter: Matter, column: RunsColumn, value: float | None) -> Cell:
+    if value is None:
+        return Cell(text=NONE, role="muted")
+    if column.measures == "fraction":
+        return Cell(text=percent(value, decimals=0))
+    return quantity_cell(matter, column.measures, value)
 
 
 def _versions() -> str:
