@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
 _RATIOS = (1.0, 2.0, 5.0, 10.0, 20.0)
+_BESIDE = (1.0, 1.8, 2.6)  # how far a letter may stand from its ellipse without a line to it
+_AWAY = (3.6, 4.8, 6.2, 8.0)  # and with one, where many parts lie close together
+_DIRECTIONS = ((1, 0), (0, 1), (-1, 0), (0, -1), (0.8, 0.8), (-0.8, 0.8), (0.8, -0.8), (-0.8, -0.8))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,7 +129,7 @@ def _rays(axes: Axes) -> list[tuple[float, float]]:
 
 
 def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]) -> None:
-    """Write each letter beside its ellipse, in the first of eight directions where it hides nothing."""
+    """Write each letter where it hides nothing: beside its ellipse, else farther away with a line to its spot."""
     (left, right), (low, high) = axes.get_xlim(), axes.get_ylim()
     width, height = right - left, high - low
     centres = [((s.drag - left) / width, (s.downforce - low) / height) for s in spots]
@@ -135,17 +138,8 @@ def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]
         reach_x, reach_y = spot.reach[0] / width, spot.reach[1] / height
         places = [
             (x + dx * (reach_x + 0.035 * far), y + dy * (reach_y + 0.05 * far))
-            for far in (1.0, 1.8, 2.6)
-            for dx, dy in (
-                (1, 0),
-                (0, 1),
-                (-1, 0),
-                (0, -1),
-                (0.8, 0.8),
-                (-0.8, 0.8),
-                (0.8, -0.8),
-                (-0.8, -0.8),
-            )
+            for far in (*_BESIDE, *_AWAY)
+            for dx, dy in _DIRECTIONS
         ]
 
         def room(place: tuple[float, float]) -> float:
@@ -155,6 +149,8 @@ def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]
 
         best = next((p for p in places if room(p) > 0.055), max(places, key=room))
         taken.append(best)
+        if places.index(best) >= len(_BESIDE) * len(_DIRECTIONS):
+            axes.plot(*zip((x, y), best, strict=True), color=SOFT, linewidth=0.8, transform=axes.transAxes)
         axes.text(
             *best,
             spot.letter,
@@ -163,4 +159,5 @@ def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]
             va="center",
             color=INK,
             fontweight="bold",
+            bbox={"boxstyle": "square,pad=0.1", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.7},
         )
