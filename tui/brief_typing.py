@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.day import Day
-    from balance.files.brief_edit import Typed
     from balance.files.brief_file import BriefChoices
+    from balance.files.toml_fields import Typed
     from balance.tell.brief.outline import Entry
     from tui.app import AxletrimApp
 

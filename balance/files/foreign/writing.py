@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING
 from balance.errors import FileFaults, InputError
 from balance.files.brief_file import BRIEF_FILE
 from balance.files.durable import sync_folder
-from balance.files.foreign.day import toml_text
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportStopped
 from balance.files.foreign.remembered import answers
 from balance.files.leftovers import hidden_folder, sweep_leftovers
 from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
+from balance.files.toml_tree import written_toml
 from balance.files.what_if_file import WHAT_IF_FILE
 
 if TYPE_CHECKING:
@@ -122,7 +122,7 @@ def _fill(made: Path, plan: ImportPlan, target: Path) -> None:
     _write(made / original, plan.raw)
     _write(made / RUNS_FILE, runs_text(plan).encode())
     car = _seen_from(plan.vehicle_file, target)
-    _write(made / SESSION_FILE, f"vehicle = {toml_text(car)}\n{plan.session_text}".encode())
+    _write(made / SESSION_FILE, f"{written_toml({'vehicle': cell_text(car)})}{plan.session_text}".encode())
     _write(made / IMPORT_FILE, import_text(plan, original).encode())
     sync_folder(made)
 
@@ -198,8 +198,6 @@ def import_text(plan: ImportPlan, original: str) -> str:
     str
         TOML.
     """
-    import tomlkit  # noqa: PLC0415 - slow to load, and only when something is imported
-
     columns = [
         {"header": c.header, "unit": cell_text(c.unit), "becomes": c.becomes, "as": c.outcome, "why": c.why}
         for c in plan.columns
@@ -217,7 +215,7 @@ def import_text(plan: ImportPlan, original: str) -> str:
         "dropped": [{"line": d.line, "reason": d.reason, "text": d.text} for d in plan.dropped],
     }
     head = f"# How runs.csv was made from {cell_text(original)}, which is kept as it came. Nothing reads this file: it is a record.\n"
-    return head + tomlkit.dumps(tree)
+    return head + written_toml(tree)
 
 
 def _unwritable(target: Path, error: OSError) -> InputError:
