@@ -14,13 +14,15 @@ from balance.files.what_if_file import WHAT_IF_FILE
 from balance.tell.brief.matter import Matter
 from balance.tell.brief.outline import STAYS, changed_words, fault_words, own_choices
 from tui.commands.options import show_in
+from tui.loading import stamps_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.day import Day
-    from balance.files.brief_edit import Typed
     from balance.files.brief_file import BriefChoices
+    from balance.files.durable import Stamp
+    from balance.files.toml_fields import Typed
     from balance.tell.brief.outline import Entry
     from tui.app import AxletrimApp
 
@@ -70,15 +72,15 @@ class BriefTyping:
 
     def read(self) -> None:
         """Read the file."""
-        self._stamp = self._stamps()
+        self._stamps = self._now()
         self.brief = look_at_brief(self.day.session, self.folder)
 
     def changed_outside(self) -> bool:
         """Tell whether a file is not as it was read."""
-        return self._stamps() != self._stamp
+        return self._now() != self._stamps
 
-    def _stamps(self) -> list[tuple[int, int] | None]:
-        return [_stamp(self.folder / name) for name in (BRIEF_FILE, WHAT_IF_FILE)]
+    def _now(self) -> tuple[Stamp | None, ...]:
+        return stamps_of([self.folder / name for name in (BRIEF_FILE, WHAT_IF_FILE)])
 
     def keep(self, key: str, text: str) -> None:
         """Keep a text that was typed, until it is saved."""
@@ -186,11 +188,3 @@ def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
         return own_choices(Matter(day, choices, show_in(choices.units or "si")))
     except AxletrimError:
         return {}
-
-
-def _stamp(file: Path) -> tuple[int, int] | None:
-    try:
-        status = file.stat()
-    except OSError:
-        return None
-    return status.st_mtime_ns, status.st_size

@@ -8,17 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError, Fault, FileFaults
+from balance.files.durable import glance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.day import Day
     from balance.decide.plausibility import Doubt
+    from balance.files.durable import Stamp
     from balance.records import Session
-
-
-Stamp = tuple[int, int] | None
-"""Nanoseconds of a file's last change and its size; nothing where there is no such file."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,7 +33,7 @@ class Loaded:
     unlikely: tuple[Doubt, ...] = ()
     faults: tuple[Fault, ...] = ()
     files: tuple[Path, ...] = ()
-    stamps: tuple[Stamp, ...] = ()
+    stamps: tuple[Stamp | None, ...] = ()
 
 
 def load(path: str) -> Loaded:
@@ -62,7 +60,7 @@ def load(path: str) -> Loaded:
     return reduced(session, path, files, before)
 
 
-def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[Stamp, ...]) -> Loaded:
+def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[Stamp | None, ...]) -> Loaded:
     """Reduce a session that was read, or is being worked on.
 
     Parameters
@@ -119,8 +117,8 @@ def files_of(path: str) -> tuple[Path, ...]:
     return own, folder / "runs.csv", vehicle
 
 
-def stamps_of(files: Sequence[Path]) -> tuple[Stamp, ...]:
-    """Note size and time of files, to notice a change made outside.
+def stamps_of(files: Sequence[Path]) -> tuple[Stamp | None, ...]:
+    """Glance at files, to notice a change made outside.
 
     Parameters
     ----------
@@ -129,15 +127,7 @@ def stamps_of(files: Sequence[Path]) -> tuple[Stamp, ...]:
 
     Returns
     -------
-    tuple
-        For each its stamp.
+    tuple of (Stamp or None)
+        For each its stamp; nothing where there is no such file.
     """
-    return tuple(_stamp(file) for file in files)
-
-
-def _stamp(file: Path) -> Stamp:
-    try:
-        stat = file.stat()
-    except (OSError, ValueError):
-        return None
-    return stat.st_mtime_ns, stat.st_size
+    return tuple(map(glance, files))

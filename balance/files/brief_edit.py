@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import codecs
 import tomllib
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from balance.errors import Fault, FileFaults, OutsideChange
 from balance.files.brief_file import BRIEF, BRIEF_FILE, choices_from, section_order
@@ -13,7 +14,6 @@ from balance.files.durable import write_atomically
 from balance.files.in_memory import text_at_hand
 from balance.files.toml_document import Document, read_toml
 from balance.files.toml_edit import edited_toml
-from balance.files.toml_lines import key_lines
 from balance.files.what_if_file import read_what_ifs
 
 if TYPE_CHECKING:
@@ -21,10 +21,9 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.brief_file import BriefChoices
+    from balance.files.toml_fields import Typed
     from balance.records import Session
 
-Typed = str | tuple[str, ...]
-"""Text of one key; the names of what-ifs come one by one, since they may hold commas."""
 _HEAD = "# What the customer's brief of this day holds; what is not said here the brief chooses for itself, and says so.\n\n"
 _WHAT = "a brief.toml"
 
@@ -93,6 +92,11 @@ def _read(folder: Path) -> Document:
     return read_toml(path, shown_as=BRIEF_FILE, what=_WHAT)
 
 
+def _mark(path: Path) -> str:
+    """Give the byte-order mark of a file, where there is one: readers leave it out."""
+    return "\ufeff" if path.exists() and path.read_bytes().startswith(codecs.BOM_UTF8) else ""
+
+
 def _texts(document: Document) -> dict[str, str]:
     """Give every key as a person would type it."""
     texts: dict[str, str] = {}
@@ -144,12 +148,14 @@ def edited_brief(text: str, changes: Mapping[str, Typed | None]) -> str:
     Returns
     -------
     str
-        The new file.
+        The new file; a new key stands above the first table and the comment that belongs to it.
 
     Raises
     ------
     FileFaults
         If something typed will not do.
+    InputError
+        If the file is laid out in a way in which it cannot be changed key by key.
 
     Examples
     --------
@@ -160,80 +166,8 @@ def edited_brief(text: str, changes: Mapping[str, Typed | None]) -> str:
     wing = "Less **wing**."
     <BLANKLINE>
     """
-    import tomlkit  # noqa: PLC0415 - needed for edits alone
-
-    by_itself = {
-        key for key, typed in changes.items() if key.startswith("words.") or isinstance(typed, tuple)
-    }
-    lines = {
-        key: typed for key, typed in changes.items() if key not in by_itself and not isinstance(typed, tuple)
-    }
-    added = [key for key, typed in changes.items() if typed is not None and "." not in key]
-    document = tomlkit.parse(edited_toml(BRIEF, _with_room(text, added), lines))
-    for key in by_itself:
-        typed = changes[key]
-        table, _, name = key.rpartition(".")
-        here: Any = document
-        if table:
-            if table not in document and typed is not None:
-                document[table] = tomlkit.table()
-            here = document.get(table, {})
-            if not isinstance(here, dict):
-                raise FileFaults(
-                    [
-                        Fault(
-                            file=BRIEF_FILE,
-                            column=key,
-                            found="no table",
-                            expected="a table [words]",
-                            mend="mend the file in an editor first",
-                        )
-                    ]
-                )
-        if typed is None:
-            here.pop(name, None)
-        elif isinstance(typed, tuple):
-            here[name] = list(typed)
-        else:
-            here[name] = _words_item(typed)
-    return tomlkit.dumps(document)
-
-
-def _with_room(text: str, keys: Iterable[str]) -> str:
-    """Make lines for keys not there yet, above the first table and the comment that belongs to it."""
-    import tomlkit  # noqa: PLC0415 - needed for edits alone
-
-    document = tomlkit.parse(text)
-    places = key_lines(text)
-    tables = [
-        places[(name,)] for name, value in document.items() if isinstance(value, dict) and (name,) in places
-    ]
-    if not tables:
-        return text
-    lines = text.split("\n")
-    here = min(tables) - 1
-    while here and lines[here - 1].startswith("#"):
-        here -= 1
-    while here and not lines[here - 1].strip():
-        here -= 1
-    added = [f'{key} = ""' for key in keys if key not in document]
-    apart = [""] if added and here == 0 else []
-    roomy = "\n".join([*lines[:here], *added, *apart, *lines[here:]])
-    try:
-        kept = tomllib.loads(roomy).items() >= tomllib.loads(text).items()
-    except tomllib.TOMLDecodeError:  # what looked like a comment stands inside a text
-        kept = False
-    return roomy if kept else text
-
-
-def _words_item(typed: str) -> Any:
-    """Write words of several lines as such, the first one under the key."""
-    import tomlkit  # noqa: PLC0415 - needed for edits alone
-
-    words = typed.strip("\n")
-    if "\n" not in words:
-        return tomlkit.string(words)
-    return tomlkit.value('"""\n' + tomlkit.string(f"{words}\n", multiline=True).as_string()[3:])
+    has_table = any(isinstance(value, dict) for value in tomllib.loads(text.removeprefix("\ufeff")).values())
+    return edited_toml(BRIEF, text, changes, last=has_table)
 
 
 def save_brief(
@@ -267,7 +201,7 @@ def save_brief(
     for key in changes:
         if now.get(key, "") != seen.get(key, ""):
             raise OutsideChange(BRIEF_FILE, mine=str(changes[key] or ""), theirs=now.get(key, ""))
-    text = edited_brief(old.text.removeprefix("\ufeff"), changes)
+    text = edited_brief(_mark(folder / BRIEF_FILE) + old.text, changes)
     document = read_toml(text_at_hand(text, BRIEF_FILE), shown_as=BRIEF_FILE, what=_WHAT)
     choices_from(document, session, look_at_brief(session, folder).saved_what_ifs)
     faults = [fault for fault in document.in_order if fault.column in changes]

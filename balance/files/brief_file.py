@@ -89,7 +89,7 @@ BRIEF = (
         key="words",
         kind="table",
         example="a table [words]",
-        fields=tuple(Field(key=key, kind="text", example="", read=_read_markdown) for key in SECTIONS),
+        fields=tuple(Field(key=key, kind="prose", example="", read=_read_markdown) for key in SECTIONS),
     ),
     Field(key="what_ifs", kind="texts", example='["one degree less wing"]'),
 )

@@ -6,7 +6,7 @@ import contextlib
 from typing import TYPE_CHECKING
 
 from balance.errors import Fault, FileFaults
-from balance.files.durable import Stamp, digest_of, read_stamped, write_atomically
+from balance.files.durable import Stamp, digest_of, glance, read_stamped, write_atomically
 from balance.files.session_path import RUNS_FILE
 
 if TYPE_CHECKING:
@@ -73,7 +73,7 @@ class DayFile:
             Its text by now; nothing where it is as it was, or gone.
         """
         with contextlib.suppress(OSError):  # gone or not readable: there is nothing to write over
-            if self._stamp is None or (at_a_glance and self._stamp.looks_like(self.path.stat())):
+            if self._stamp is None or (at_a_glance and self._stamp.looks_like(glance(self.path))):
                 return None
             raw, stamp = read_stamped(self.path)
             if stamp.digest != self._stamp.digest:

@@ -7,7 +7,7 @@ import errno
 import hashlib
 import os
 import stat
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from balance.errors import SaveError, one_line
@@ -19,16 +19,47 @@ _DENIED = (errno.EACCES, errno.EPERM)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stamp:
-    """What a file was when it was last seen: enough to tell whether somebody else has changed it."""
+    """What a file was when it was last seen: enough to tell whether somebody else has changed it.
+
+    ``digest`` is empty where the file was only glanced at, and not read.
+    """
 
     size: int
     modified: int
     inode: int
-    digest: str
+    digest: str = ""
 
-    def looks_like(self, status: os.stat_result) -> bool:
-        """Tell, without reading it, whether the file seems untouched."""
-        return (self.size, self.modified, self.inode) == (status.st_size, status.st_mtime_ns, status.st_ino)
+    def looks_like(self, glanced: Stamp | None) -> bool:
+        """Tell from a glance at it whether the file seems untouched."""
+        return glanced == replace(self, digest="")
+
+
+def glance(path: Path) -> Stamp | None:
+    """Look at a file without reading it.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    Stamp or None
+        Nothing where it is gone, or cannot be looked at.
+    """
+    try:
+        return _stamp(path.stat())
+    except (OSError, ValueError):
+        return None
+
+
+def _stamp(status: os.stat_result, raw: bytes | None = None) -> Stamp:
+    return Stamp(
+        size=status.st_size,
+        modified=status.st_mtime_ns,
+        inode=status.st_ino,
+        digest="" if raw is None else digest_of(raw),
+    )
 
 
 def digest_of(raw: bytes) -> str:
@@ -59,9 +90,7 @@ def read_stamped(path: Path) -> tuple[bytes, Stamp]:
     with path.open("rb") as opened:
         status = os.fstat(opened.fileno())
         raw = opened.read()
-    return raw, Stamp(
-        size=status.st_size, modified=status.st_mtime_ns, inode=status.st_ino, digest=digest_of(raw)
-    )
+    return raw, _stamp(status, raw)
 
 
 def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
@@ -112,7 +141,7 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
         with contextlib.suppress(OSError):
             temporary.unlink()
         raise SaveError(save_problem(path, error)) from None
-    return Stamp(size=status.st_size, modified=status.st_mtime_ns, inode=status.st_ino, digest=digest_of(raw))
+    return _stamp(status, raw)
 
 
 def place_new(temporary: Path, target: Path) -> None:

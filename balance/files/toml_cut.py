@@ -19,7 +19,7 @@ _BLANK_LINE = re.compile(r"\A[ \t]*\r?\n")
 _LAST_BLANK = re.compile(r"(\n)[ \t]*\r?\n\Z")
 
 
-def cut(text: str, path: Path) -> str:
+def cut(text: str, path: Path, *, kept: bool = True) -> str:
     r"""Take out a key or a table: lines become comments, parts of a line and whole elements go.
 
     Parameters
@@ -28,6 +28,8 @@ def cut(text: str, path: Path) -> str:
         A text that the parser accepts.
     path : tuple of str and int
         What there is in it.
+    kept : bool, default True
+        Whether the line of a key becomes a comment, rather than go.
 
     Returns
     -------
@@ -53,7 +55,7 @@ def cut(text: str, path: Path) -> str:
         if _at(bare, path[:depth]):
             break
         bare = _without_key(bare, path[:depth])
-    return tidiest(_cut(text, layout(text), path), (whole, bare), path)
+    return tidiest(_cut(text, layout(text), path, kept=kept), (whole, bare), path)
 
 
 def _at(tree: Any, path: Path) -> Any:
@@ -68,9 +70,10 @@ def _without_key(tree: dict[str, Any], path: Path) -> dict[str, Any]:
     return left
 
 
-def _cut(text: str, at: Layout, path: Path) -> Iterator[str]:
+def _cut(text: str, at: Layout, path: Path, *, kept: bool = True) -> Iterator[str]:
     if path in at.homes:
-        yield _shut(text, [(at.keys[path], at.values[path][1])])
+        span = (at.keys[path], at.values[path][1])
+        yield _shut(text, [span]) if kept else _lines_out(text, [span])
     elif path in at.values:
         yield _out_of_brackets(text, at, path)
         if isinstance(path[-1], int):  # the last one goes with its list
@@ -116,11 +119,14 @@ def _shut(text: str, spans: Sequence[tuple[int, int]]) -> str:
 
 def _without(text: str, spans: Sequence[tuple[int, int]]) -> str:
     """Take lines out, and a blank line that was below the last of them, or above the first at the end of a file."""
-    below = ""
+    _, last = _whole_lines(text, *max(spans))
+    below = _BLANK_LINE.sub("", text[last:], count=1)
+    left = _lines_out(text[:last] + below, spans)
+    return left if below else _LAST_BLANK.sub(r"\1", left)
+
+
+def _lines_out(text: str, spans: Sequence[tuple[int, int]]) -> str:
     for start, end in sorted(spans, reverse=True):
         first, last = _whole_lines(text, start, end)
-        if not below:
-            text = text[:last] + _BLANK_LINE.sub("", text[last:], count=1)
-            below = text[last:] or "end"
         text = text[:first] + text[last:]
-    return text if below != "end" else _LAST_BLANK.sub(r"\1", text)
+    return text

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import FileFaults, InputError
+from balance.errors import Fault, FileFaults
 from balance.files.toml_cut import cut
 from balance.files.toml_fields import described
 from balance.files.toml_splice import put
@@ -13,13 +13,15 @@ from balance.files.toml_text import literal
 from balance.files.typed_fields import field_called, typed_faults
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
-    from balance.files.toml_fields import Field
+    from balance.files.toml_fields import Field, Typed
     from balance.files.toml_lines import Path
 
 
-def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str | None]) -> str:
+def edited_toml(
+    fields: tuple[Field, ...], text: str, changes: Mapping[str, Typed | None], *, last: bool = False
+) -> str:
     r"""Change, add or take out keys of a TOML text.
 
     Parameters
@@ -28,8 +30,11 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
         What the file may hold.
     text : str
         The file.
-    changes : mapping of str to (str or None)
-        What was typed by dotted keys; nothing takes the key out: its line becomes a comment, a place goes.
+    changes : mapping of str to (str or tuple of str or None)
+        What was typed by dotted keys; nothing takes the key out: its line becomes a comment, prose or a place goes.
+        Prose and texts in a tuple are written as they are: whoever reads the file finds what is wrong with them.
+    last : bool, default False
+        Whether a new key stands last in its table, rather than in the usual order or where it stands as a comment.
 
     Returns
     -------
@@ -39,7 +44,7 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
     Raises
     ------
     FileFaults
-        If something typed will not do.
+        If something typed will not do, or something else stands where its table should.
     InputError
         If the file is laid out in a way in which it cannot be changed key by key.
 
@@ -51,7 +56,7 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
     total = "1300 kg"  # with driver
     <BLANKLINE>
     """
-    faults = typed_faults(fields, {key: typed for key, typed in changes.items() if typed is not None})
+    faults = typed_faults(fields, dict(_in_one_line(fields, changes)))
     if faults:
         raise FileFaults(faults)
     stated = {
@@ -69,9 +74,15 @@ def edited_toml(fields: tuple[Field, ...], text: str, changes: Mapping[str, str 
             plain = put(plain, parent, f"{{ {pairs} }}", _order(fields, parent[:-1]))
             continue
         for path, value in mine.items():
-            plain = put(plain, path, value, _order(fields, parent))
+            plain = put(plain, path, value, None if last else _order(fields, parent))
     gone = [_path(key) for key, typed in changes.items() if typed is None]
     return mark + _without(fields, plain, [path for path in gone if _found(plain, path) is not None])
+
+
+def _in_one_line(fields: tuple[Field, ...], changes: Mapping[str, Typed | None]) -> Iterator[tuple[str, str]]:
+    for key, typed in changes.items():
+        if isinstance(typed, str) and field_called(fields, key).kind != "prose":
+            yield key, typed
 
 
 def _path(key: str) -> Path:
@@ -94,17 +105,17 @@ def _refuse_no_place(text: str, path: Path) -> None:
     for depth, part in enumerate(path):
         before, number = ".".join(map(str, path[:depth])), isinstance(part, int)
         if not isinstance(here, list if number else dict):
-            raise InputError(
-                f"{before}: found {described(here)}, expected a table; change it in an editor first"
-            )
+            raise _fault(before, described(here), "a table", "change it in an editor first")
         if isinstance(part, int) and part > len(here):
-            raise InputError(
-                f"{before}: found {len(here)} of them, expected at least {part}; look at the file again"
-            )
+            raise _fault(before, f"{len(here)} of them", f"at least {part}", "look at the file again")
         inside: Any = here
         if part not in (range(len(inside)) if number else inside):
             return
         here = inside[part]
+
+
+def _fault(key: str, found: str, expected: str, mend: str) -> FileFaults:
+    return FileFaults([Fault(file=key, found=found, expected=expected, mend=mend)])
 
 
 def _order(fields: tuple[Field, ...], table: Path) -> list[str]:
@@ -113,7 +124,11 @@ def _order(fields: tuple[Field, ...], table: Path) -> list[str]:
 
 
 def _without(fields: tuple[Field, ...], text: str, gone: Sequence[Path]) -> str:
-    """Take keys out, and a table with the last of them where it may be absent."""
+    """Take keys out, and a table with the last of them where it may be absent; its head stays where prose goes."""
+    prose = [path for path in gone if field_called(fields, ".".join(map(str, path))).kind == "prose"]
+    for path in prose:
+        text = cut(text, path, kept=False)
+    gone = [path for path in gone if path not in prose]
     tables = {path[:-1] for path in gone}
     for table in sorted(
         tables, key=lambda table: -max((part for part in table if isinstance(part, int)), default=0)

@@ -17,13 +17,16 @@ if TYPE_CHECKING:
 
     from balance.files.toml_document import Document
 
+Typed = str | tuple[str, ...]
+"""What is typed of one key; texts that are chosen one by one come apart, since they may hold commas."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Field:
     """One key of a file: what it holds, whether it must be there, and what is credible.
 
-    ``kind`` is a kind of quantity, or text, choice, date, texts, table or tables. A quantity is text
-    with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included.
+    ``kind`` is a kind of quantity, or text, choice, date, texts, prose (text whose lines count), table or tables. A
+    quantity is text with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included.
     """
 
     key: str

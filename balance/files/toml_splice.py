@@ -19,7 +19,7 @@ _SHUT_HEAD = re.compile(r"^[ \t]*#[ \t]*\[", re.MULTILINE)
 """A table that stands as a comment: from there on, comments are no longer of the table above."""
 
 
-def put(text: str, path: Path, literal: str, order: Sequence[str] = ()) -> str:
+def put(text: str, path: Path, literal: str, order: Sequence[str] | None = ()) -> str:
     r"""Give a key its value: in place, else where it stands as a comment, else after the keys that come before it.
 
     Parameters
@@ -29,9 +29,9 @@ def put(text: str, path: Path, literal: str, order: Sequence[str] = ()) -> str:
     path : tuple of str and int
         The key; what its tables lack is added.
     literal : str
-        The value as it is to stand in the text.
+        The value as it is to stand in the text; its line ends become those of the text.
     order : sequence of str, optional
-        The keys of its table in their usual order.
+        The keys of its table in their usual order; None has a new key stand last, whatever stands as a comment.
 
     Returns
     -------
@@ -53,6 +53,7 @@ def put(text: str, path: Path, literal: str, order: Sequence[str] = ()) -> str:
     """
     wanted = tomllib.loads(text)
     _set(wanted, path, tomllib.loads(f"x = {literal}")["x"])
+    literal = literal.replace("\n", _line_end(text))
     return tidiest(_put(text, layout(text), path, literal, order), (wanted,), path)
 
 
@@ -105,7 +106,7 @@ def _set(tree: Any, path: Path, value: Any) -> None:
         tree[last] = value
 
 
-def _put(text: str, at: Layout, path: Path, literal: str, order: Sequence[str]) -> Iterator[str]:
+def _put(text: str, at: Layout, path: Path, literal: str, order: Sequence[str] | None) -> Iterator[str]:
     parent, name = path[:-1], path[-1]
     if path in at.values:
         start, end = at.values[path]
@@ -114,8 +115,10 @@ def _put(text: str, at: Layout, path: Path, literal: str, order: Sequence[str]) 
         yield _into_brackets(text, at, parent, literal if isinstance(name, int) else f"{name} = {literal}")
     elif isinstance(name, int):
         yield from _new_element(text, at, path, literal)
+    elif (not parent or parent in at.heads) and order is None:
+        yield _last_in_table(text, at, parent, f"{name} = {literal}")
     elif not parent or parent in at.heads:
-        yield from _into_table(text, at, path, f"{name} = {literal}", order)
+        yield from _into_table(text, at, path, f"{name} = {literal}", order or ())
     else:
         deep = len(parent)
         beside = [one for one, home in at.homes.items() if one[:deep] == parent and len(home) < deep]
@@ -152,6 +155,23 @@ def _into_table(text: str, at: Layout, path: Path, line: str, order: Sequence[st
     yield f"{text[:first]}{line}{_line_end(text)}{text[first:]}"
 
 
+def _last_in_table(text: str, at: Layout, parent: Path, line: str) -> str:
+    """Put a line below all else of a table, above the comment that belongs to the next one and its blank line."""
+    head = at.heads[parent][1] if parent else 0
+    last = max([head, *(at.values[one][1] for one, home in at.homes.items() if home == parent)])
+    following = min((start for start, _ in at.heads.values() if start >= last), default=None)
+    below = text.find("\n", last) + 1 or len(text) if last else 0
+    lines = re.findall(r".*\n|.+", text[below:following])
+    while following is not None and lines and lines[-1].startswith("#"):
+        lines.pop()
+    while lines and not lines[-1].strip():
+        lines.pop()
+    here, new = below + len("".join(lines)), _line_end(text)
+    above = "" if here == 0 or text[here - 1] == "\n" else new
+    apart = new if here == 0 and following is not None else ""
+    return f"{text[:here]}{above}{line}{new}{apart}{text[here:]}"
+
+
 def _uncommented(text: str, start: int, end: int, name: str, line: str) -> Iterator[str]:
     """Take a key in that stands as a comment; the words behind it stay in their column."""
     for match in re.finditer(
@@ -168,7 +188,7 @@ def _uncommented(text: str, start: int, end: int, name: str, line: str) -> Itera
         yield text[: start + match.start()] + full + text[start + match.end() :]
 
 
-def _opened(text: str, head: str, path: Path, literal: str, order: Sequence[str]) -> Iterator[str]:
+def _opened(text: str, head: str, path: Path, literal: str, order: Sequence[str] | None) -> Iterator[str]:
     """Take in a table whose head stands as a comment, and the key in it."""
     for match in re.finditer(rf"^#[ \t]*{re.escape(head)}", text, re.MULTILINE):
         rest = text[match.end() :]
@@ -233,5 +253,6 @@ def _line_after(text: str, place: int, line: str) -> str:
 
 def _at_end(text: str, lines: Sequence[str]) -> str:
     new = _line_end(text)
-    apart = "" if not text or text.endswith("\n") else new
-    return text + apart + new + new.join(lines) + new
+    ended = text if not text or text.endswith("\n") else text + new
+    apart = "" if not text or ended.endswith(new * 2) else new
+    return ended + apart + new.join(lines) + new

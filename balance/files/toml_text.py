@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import json
-import re
 from typing import TYPE_CHECKING, Any
 
 from balance.columns import FORMAT
 from balance.files.formats import KEY
 from balance.files.run_sheet import clean_cell
+from balance.files.toml_literal import literal_of, prose_of
 from balance.files.typed_fields import field_called, toml_value
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from balance.files.toml_fields import Field
+    from balance.files.toml_fields import Field, Typed
 
 _NEVER_EMPTY = ("repeatability",)  # tables that are absent rather than without a line
-_BARE = re.compile(r"[A-Za-z0-9_-]+")
 _WIDTH = 40  # where the words behind a line begin
 
 
@@ -85,15 +83,15 @@ def _tables(key: str, remark: str, one: Field, typed: Mapping[str, str]) -> list
     return lines[:-1] if not lines[-1] else lines
 
 
-def literal(one: Field, text: str) -> str:
+def literal(one: Field, text: Typed) -> str:
     """Write what was typed as the value of a key.
 
     Parameters
     ----------
     one : Field
         The field.
-    text : str
-        What was typed, or an example.
+    text : str or tuple of str
+        What was typed, or an example; texts that were chosen one by one.
 
     Returns
     -------
@@ -105,13 +103,17 @@ def literal(one: Field, text: str) -> str:
     InputError
         If it holds control characters.
     """
+    if isinstance(text, tuple):
+        return literal_of(text)
+    if one.kind == "prose":
+        return prose_of(text)
     clean = clean_cell(one.key, text)
     value: Any = toml_value(one, clean)
     if one.kind == "date":
         return str(value)
     if isinstance(value, dict) or (one.kind == "texts" and clean.startswith("[")):
         return clean  # a table or list written as it stands in a file
-    return json.dumps(value, ensure_ascii=False)
+    return literal_of(value)
 
 
 def _line(text: str, remark: str) -> str:
@@ -126,38 +128,3 @@ def header_text(headers: Sequence[str]) -> str:
     out = io.StringIO()
     csv.writer(out, lineterminator="\n").writerow([clean_cell("column", header) for header in headers])
     return out.getvalue()
-
-
-def literal_of(value: Any) -> str:
-    r"""Write any value as it stands in a TOML text, on one line.
-
-    Parameters
-    ----------
-    value : str, bool, int, float, list or dict
-        The value.
-
-    Returns
-    -------
-    str
-        It reads back as the same.
-
-    Examples
-    --------
-    >>> literal_of({"mass": "20 kg", "two words": ["a\\b", 1.5, True]})
-    '{ mass = "20 kg", "two words" = ["a\\\\b", 1.5, true] }'
-    """
-    if isinstance(value, dict):
-        pairs = (
-            f"{key if _BARE.fullmatch(key) else _basic(key)} = {literal_of(held)}"
-            for key, held in value.items()
-        )
-        return f"{{ {', '.join(pairs)} }}"
-    if isinstance(value, list | tuple):
-        return f"[{', '.join(map(literal_of, value))}]"
-    if isinstance(value, str):
-        return _basic(value)
-    return str(value).lower() if isinstance(value, bool) else repr(value)
-
-
-def _basic(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.durable import write_atomically
 from balance.files.toml_cut import cut
+from balance.files.toml_literal import literal_of
 from balance.files.toml_splice import put
-from balance.files.toml_text import literal_of
 from balance.files.what_if_file import WHAT_IF_FILE, read_what_ifs
 
 if TYPE_CHECKING:

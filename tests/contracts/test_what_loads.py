@@ -15,7 +15,7 @@ atexit.register(lambda: os.write(int(sys.argv.pop()), json.dumps(sorted(sys.modu
 from tui.cli import main
 main(sys.argv[1:-1])
 """
-NEVER = {"pandas", "textual", "tomlkit", "matplotlib", "openpyxl"}
+NEVER = {"pandas", "textual", "matplotlib", "openpyxl"}
 STATED = '\n[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"\n'
 
 

@@ -1,5 +1,6 @@
 """brief.toml edited key by key: what is written is read back the same, and all else in it stays."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -103,3 +104,19 @@ def test_a_fault_elsewhere_in_the_file_does_not_stand_in_the_way(session, tmp_pa
 def test_halves_of_characters_do_no_harm(session, tmp_path):
     save_brief(session, tmp_path, {"words.wing": "a\ud800b"}, seen={})
     assert read_brief(session, tmp_path).words == {"wing": "a?b"}
+
+
+@pytest.mark.parametrize("mark", ["", "\ufeff"], ids=["plain", "byte-order mark"])
+@pytest.mark.parametrize("end", ["\n", "\r\n"], ids=["LF", "CRLF"])
+def test_saving_touches_the_lines_typed_alone(session, tmp_path, end, mark):
+    (tmp_path / "brief.toml").write_bytes((mark + PLAIN.replace("\n", end)).encode())
+    seen = look_at_brief(session, tmp_path).texts
+    changes = {"title": "Typed", "words.wing": 'Two\n\n"lines"', "leave_out": ("wing",), "words.answer": None}
+    save_brief(session, tmp_path, {**changes, "what_ifs": None}, seen=seen)
+    expected = re.sub('answer = """.*?"""\n', "", PLAIN, flags=re.DOTALL)
+    expected = re.sub("(?m)^title = .*$", 'title = "Typed"', expected)
+    expected = re.sub("(?m)^wing = .*$", 'wing = """\nTwo\n\n"lines"\n"""', expected)
+    expected = expected.replace("what_ifs = [", "# what_ifs = [").replace(
+        "\n\n# Your own words", '\nleave_out = ["wing"]\n\n# Your own words'
+    )
+    assert (tmp_path / "brief.toml").read_bytes().decode() == mark + expected.replace("\n", end)

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from balance.errors import AlreadyOpen, SaveError
-from balance.files.durable import read_stamped, write_atomically
+from balance.files.durable import glance, read_stamped, write_atomically
 from balance.files.leftovers import hidden_folder, hidden_path, sweep_leftovers
 from balance.files.lock import LOCK_FILE, take_lock
 from balance.files.processes import runs
@@ -62,7 +62,7 @@ def file():
 def test_a_file_is_replaced_and_nothing_is_left_beside_it(file):
     stamp = write_atomically(file, b"new")
     assert read_stamped(file) == (b"new", stamp)
-    assert stamp.looks_like(file.stat())
+    assert stamp.looks_like(glance(file))
     assert names(file.parent) == ["runs.csv"]
 
 

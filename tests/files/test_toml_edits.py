@@ -1,16 +1,20 @@
-"""Any edit of any field of a car or a session, however its file is laid out: exactly that changes, and nothing else."""
+"""Any edit of any field of a file, however it is laid out: exactly that changes, and nothing else."""
 
 import difflib
 import tomllib
+from functools import partial
 
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from balance.errors import InputError
+from balance.files.brief_edit import edited_brief
+from balance.files.brief_file import BRIEF
 from balance.files.session_file import SESSION
 from balance.files.stated_disk import stated_texts
 from balance.files.toml_edit import edited_toml
+from balance.files.toml_lines import layout
 from balance.files.typed_fields import asked_fields, field_called, toml_value
 from balance.files.vehicle_file import VEHICLE
 
@@ -18,10 +22,20 @@ OTHERS = {  # what a field may be changed to, beside its example: by key, else b
     "total": ["1310 kg", "2844 lb"], "mass": ["310 kg", "776 lb"], "cg_height": ["19 in"], "wheelbase": ["101.4 in"],
     "length": ["0.9 m", "60 in"], "fraction": ["11 %"], "area": ["21 ft^2"], "power": ["300 hp"], "speed": ["115 mph"],
     "density": ["0.075 lb/ft^3"], "force": ["2 lbf"], "load_index": ["92"], "degrees_of_freedom": ["12"],
-    "number": ["0.5", "{ front = 0.7, rear = 0.8 }"], "date": ["2026-12-01"], "texts": ["a, b"],
+    "number": ["0.5", "{ front = 0.7, rear = 0.8 }"], "date": ["2026-12-01"], "texts": ["a, b", ("one, two", "three")],
     "text": ['odd # "one"', "a = [b]", "über\\n", "'"],
+    "prose": ["Less **wing**.", 'Two\n\nlines "of" """ \\', "# [no]\n# table = 1", "\nend"],
 }  # fmt: skip
+WORDS = ["\"Less 'wing'.\"", '"""\nTwo\n\n# lines\n"""', "'''a\n[no]\nb = \"\"\"'''"]
 REMARKS = st.sampled_from(["", "", "  # by hand", " #x = [", '     # "told" by the owner'])
+
+
+def keys_of(fields):
+    """Name every key of a file that can be edited, its own words among them, with an example."""
+    prose = [
+        (f"{one.key}.{inner.key}", "") for one in fields for inner in one.fields if inner.kind == "prose"
+    ]
+    return [*((one.key, one.example) for one in asked_fields(fields)), *prose]
 
 
 def laid_out(draw, tables):
@@ -58,15 +72,16 @@ def laid_out(draw, tables):
 @st.composite
 def documents(draw, fields):
     """Lay out a file with some of its fields: tables under heads, in braces or with dots, remarks, either line end."""
-    asked = list(asked_fields(fields))
-    chosen = draw(st.sets(st.sampled_from([one.key for one in asked]), max_size=9))
-    shut = draw(st.sets(st.sampled_from([one.key for one in asked]), max_size=4)) - chosen
+    known = keys_of(fields)
+    chosen = draw(st.sets(st.sampled_from([key for key, _ in known]), max_size=9))
+    shut = draw(st.sets(st.sampled_from([key for key, _ in known]), max_size=4)) - chosen
     tables = {}
-    for one in asked:
-        if one.key in chosen | shut:
-            *above, name = one.key.split(".")
-            value = literal_of(fields, one.key, one.example)
-            tables.setdefault(tuple(above), []).append(("# " * (one.key in shut), name, value))
+    for key, example in known:
+        if key in chosen | shut:
+            *above, name = key.split(".")
+            words = field_called(fields, key).kind == "prose"
+            value = draw(st.sampled_from(WORDS[: 1 if key in shut else None])) if words else literal_of(fields, key, example)  # fmt: skip
+            tables.setdefault(tuple(above), []).append(("# " * (key in shut), name, value))
     lines = laid_out(draw, tables)
     if fields is SESSION:
         lines = with_places(draw, lines, draw(st.integers(0, 3)))
@@ -109,12 +124,12 @@ def literal_of(fields, key, text):
 
 @st.composite
 def edits(draw, fields, text):
-    keys = [one.key for one in asked_fields(fields)]
+    keys = [key for key, _ in keys_of(fields)]
     count = len(tree_of(text).get("places", ()))
     changes = {}
     for key in draw(st.lists(st.sampled_from(keys), max_size=4, unique=True)):
         one = field_called(fields, key)
-        known = [*OTHERS.get(one.key, OTHERS.get(one.kind, ())), *one.choices]
+        known = one.choices or OTHERS.get(one.key, OTHERS.get(one.kind, ()))
         changes[key] = draw(st.sampled_from([None, *(known or [one.example])]))
     for drawn in draw(st.sets(st.integers(0, 4), max_size=2)) if fields is SESSION else ():
         number = min(drawn, count)  # a new one comes after the others
@@ -145,8 +160,17 @@ def changed(fields, tree, changes):
         if typed is None:
             here.pop(name, None)
         else:
-            here[name] = tomllib.loads(f"x = {typed}")["x"] if one.kind == "date" else toml_value(one, typed)
+            here[name] = read_back(one, typed)
     return pruned(tree)
+
+
+def read_back(one, typed):
+    if isinstance(typed, tuple):
+        return list(typed)
+    if one.kind == "prose":
+        words = typed.strip("\n")
+        return f"{words}\n" if "\n" in words else words
+    return tomllib.loads(f"x = {typed}")["x"] if one.kind == "date" else toml_value(one, typed)
 
 
 def pruned(tree):
@@ -157,23 +181,43 @@ def pruned(tree):
     return [pruned(one) for one in tree if one != {}] if isinstance(tree, list) else tree
 
 
-@pytest.mark.parametrize("fields", [VEHICLE, SESSION], ids=["car", "session"])
+@pytest.mark.parametrize(
+    ("fields", "edited"),
+    [
+        (VEHICLE, partial(edited_toml, VEHICLE)),
+        (SESSION, partial(edited_toml, SESSION)),
+        (BRIEF, edited_brief),
+    ],
+    ids=["car", "session", "brief"],
+)
 @given(data=st.data())
-def test_any_edit_changes_exactly_that_and_keeps_every_other_line(fields, data):
+def test_any_edit_changes_exactly_that_and_keeps_every_other_line(fields, edited, data):
     text = data.draw(documents(fields))
     changes = data.draw(edits(fields, text))
-    new = edited_toml(fields, text, changes)
+    new = edited(text, changes)
     assert pruned(tree_of(new)) == changed(fields, tree_of(text), changes)
     assert new.startswith("\ufeff") == text.startswith("\ufeff")
     assert ("\r\n" in text and "\n" in new.replace("\r\n", "")) is False
     old_lines, new_lines = (one.removeprefix("\ufeff").splitlines() for one in (text, new))
     gone = [line[2:] for line in difflib.ndiff(old_lines, new_lines) if line.startswith("- ")]
     names = {part for key in changes for part in key.split(".")}
-    for line in gone:  # a line that names a key that was changed, or its table; or the blank line of a place
-        assert not line.strip() or names & set(line.replace("[", " ").replace("]", " ").replace("=", " ").replace(".", " ").split()), line  # fmt: skip
+    mine = values_of(text, changes)
+    for line in (
+        gone
+    ):  # a line of a key that was changed, or that names it or its table; or the blank line of a place
+        assert not line.strip() or line in mine or names & set(line.replace("[", " ").replace("]", " ").replace("=", " ").replace(".", " ").split()), line  # fmt: skip
     if not any(typed is None for typed in changes.values()):
         assert comments(text) <= comments(new)
-    assert edited_toml(fields, text, {}) == text
+    assert edited(text, {}) == text
+
+
+def values_of(text, changes):
+    """List the lines of the values that were changed, and of the braces that they stand in."""
+    plain = text.removeprefix("\ufeff")
+    places = {".".join(map(str, path)): place for path, place in layout(plain).values.items()}
+    around = {key.rpartition(".")[0] for key in changes}
+    spans = [[plain.count("\n", 0, end) for end in places[key]] for key in {*changes, *around} & {*places}]
+    return {line for first, last in spans for line in plain.splitlines()[first : last + 1]}
 
 
 def comments(text):

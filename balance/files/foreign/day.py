@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from balance.columns import CONDITIONS
 from balance.errors import InputError, UnitError
 from balance.files.foreign.grid import cell_text
+from balance.files.toml_tree import written_toml
 from balance.units import parse_quantity
 
 if TYPE_CHECKING:
@@ -24,17 +24,6 @@ _QUANTITIES: tuple[tuple[str, Kind, str, str], ...] = (
     ("air_density", "density", "--air-density", "1.225 kg/m^3"),
     ("reference_area", "area", "--reference-area", "2.05 m^2"),
 )
-
-
-def toml_text(text: str) -> str:
-    r"""Write a text as TOML does, in quotation marks.
-
-    Examples
-    --------
-    >>> toml_text('a "wing"')
-    '"a \\"wing\\""'
-    """
-    return json.dumps(cell_text(text), ensure_ascii=False)
 
 
 def day_text(
@@ -76,13 +65,11 @@ def day_text(
     if not title:
         title = name
         findings.assumed.append(f"title from the file's name: {cell_text(name)}")
-    lines = [f"title = {toml_text(title)}"]
-    if date := _date(options, facts):
-        lines.append(f"date = {date}")
-    lines += ["", "[facility]"]
+    date = _date(options, facts)
+    facility = {}
     for key in ("kind", "floor"):
         if value := getattr(options, key):
-            lines.append(f"{key} = {toml_text(value)}")
+            facility[key] = value
         else:
             findings.not_stated.append(f"facility {key} (--{key})")
     if not date:
@@ -95,14 +82,18 @@ def day_text(
     findings.not_stated.append(
         "repeatability: it comes from repeated runs alone, unless session.toml states one"
     )
-    lines += [f"{key} = {toml_text(stated[key])}" for key in ("speed", "air_density") if key in stated]
+    facility |= {key: stated[key] for key in ("speed", "air_density") if key in stated}
     if forces := _forces(columns, options, findings):
-        lines.append(f"forces = {toml_text(forces)}")
+        facility["forces"] = forces
     if "reference_area" in stated:
-        lines.append(f"reference_area = {toml_text(stated['reference_area'])}")
+        facility["reference_area"] = stated["reference_area"]
+    tree: dict[str, Any] = {"title": cell_text(title)}
+    if date:
+        tree["date"] = dt.date.fromisoformat(date)
+    tree["facility"] = {key: cell_text(value) for key, value in facility.items()}
     if recorded:
-        lines += ["", "[columns]", "recorded = [" + ", ".join(map(toml_text, recorded)) + "]"]
-    return "\n".join([*lines, ""])
+        tree["columns"] = {"recorded": [cell_text(name) for name in recorded]}
+    return written_toml(tree)
 
 
 def _stated(

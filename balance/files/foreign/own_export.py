@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from balance.errors import InputError
+from balance.errors import FileFaults, InputError
 from balance.files.formats import KEY, format_of
+from balance.files.toml_cut import cut
 from balance.files.toml_document import Document
+from balance.files.toml_literal import literal_of
+from balance.files.toml_splice import put
 
 if TYPE_CHECKING:
     from balance.files.foreign.grid import Grid
     from balance.files.foreign.plan import ImportOptions
+    from balance.files.toml_lines import Path
 
 MARK = "# axletrim export 1"
 _FACTS = ("kind", "floor", "speed", "air_density", "forces", "reference_area")
@@ -90,21 +95,20 @@ def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...], 
     FileFaults
         If a newer axletrim wrote it.
     """
-    import tomlkit  # noqa: PLC0415 - slow to load, and only for exports of ours
-    from tomlkit.exceptions import TOMLKitError  # noqa: PLC0415 - goes with it
-
     try:
-        document = tomlkit.parse(facts)
-        head = Document(file="the first lines of the export", text="", tree=document.unwrap())
-        document.pop("vehicle", None)
-        document.pop(KEY, None)
-        if options.title:
-            document["title"] = options.title
-        facility = document["facility"]
-        for key in _FACTS:
-            if getattr(options, key):
-                facility[key] = getattr(options, key)
-        listed = document.get("columns", {}).get("recorded", [])
-        return tomlkit.dumps(document), tuple(str(name) for name in listed), format_of(head)
-    except (TOMLKitError, TypeError, KeyError, AttributeError) as error:
+        tree = tomllib.loads(facts)
+        file_format = format_of(Document(file="the first lines of the export", text=facts, tree=tree))
+        recorded = tuple(str(name) for name in tree.get("columns", {}).get("recorded", []))
+        for key in ("vehicle", KEY):
+            if key in tree:
+                facts = cut(facts, (key,), kept=False)
+        tree["facility"].keys()  # a table, or it raises
+        given: dict[Path, str | None] = {("facility", key): getattr(options, key) for key in _FACTS}
+        for path, text in {("title",): options.title, **given}.items():
+            if text:
+                facts = put(facts, path, literal_of(text), None)
+    except FileFaults:
+        raise
+    except (ValueError, TypeError, KeyError, AttributeError, InputError) as error:
         raise InputError(f"the first lines of the export are damaged ({error}); export it again") from None
+    return facts, recorded, file_format

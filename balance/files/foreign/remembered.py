@@ -11,6 +11,7 @@ from balance.errors import SaveError
 from balance.files.durable import write_atomically
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportOptions
+from balance.files.toml_tree import written_toml
 
 _OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
 _PAIRS = ("columns", "units", "status")
@@ -62,17 +63,13 @@ def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) 
     folder : Path, optional
         Where; in the user's own data folder where absent. A folder that cannot be written costs nothing else.
     """
-    import tomlkit  # noqa: PLC0415 - slow to load, and only when something was imported
-
     kept = {key: value for key, value in answers(options).items() if key not in _OF_ONE_DAY}
     if "drop_rows" in kept:
         kept["drop_rows"] = [pattern for pattern in kept["drop_rows"] if not pattern.startswith("line ")]
     place = _place(shape, folder)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        write_atomically(
-            place, f"# Answers for imported tables of one shape.\n{tomlkit.dumps(kept)}".encode()
-        )
+        write_atomically(place, f"# Answers for imported tables of one shape.\n{written_toml(kept)}".encode())
     except (OSError, SaveError):
         return
 

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 from balance.errors import FileFaults, InputError
 from balance.files.brief_file import BRIEF_FILE
 from balance.files.durable import sync_folder
-from balance.files.foreign.day import toml_text
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.plan import ImportStopped
 from balance.files.foreign.remembered import answers
@@ -23,6 +22,7 @@ from balance.files.formats import KEY
 from balance.files.leftovers import hidden_folder, sweep_leftovers
 from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
+from balance.files.toml_tree import written_toml
 from balance.files.what_if_file import WHAT_IF_FILE
 
 if TYPE_CHECKING:
@@ -123,8 +123,9 @@ def _fill(made: Path, plan: ImportPlan, target: Path) -> None:
     _write(made / original, plan.raw)
     _write(made / RUNS_FILE, runs_text(plan).encode())
     car = _seen_from(plan.vehicle_file, target)
-    head = f"{KEY} = {plan.file_format}\n" if plan.file_format > 1 else ""
-    _write(made / SESSION_FILE, f"{head}vehicle = {toml_text(car)}\n{plan.session_text}".encode())
+    head = {KEY: plan.file_format} if plan.file_format > 1 else {}
+    facts = written_toml({**head, "vehicle": cell_text(car)})
+    _write(made / SESSION_FILE, f"{facts}{plan.session_text}".encode())
     _write(made / IMPORT_FILE, import_text(plan, original).encode())
     sync_folder(made)
 
@@ -200,8 +201,6 @@ def import_text(plan: ImportPlan, original: str) -> str:
     str
         TOML.
     """
-    import tomlkit  # noqa: PLC0415 - slow to load, and only when something is imported
-
     columns = [
         {"header": c.header, "unit": cell_text(c.unit), "becomes": c.becomes, "as": c.outcome, "why": c.why}
         for c in plan.columns
@@ -219,7 +218,7 @@ def import_text(plan: ImportPlan, original: str) -> str:
         "dropped": [{"line": d.line, "reason": d.reason, "text": d.text} for d in plan.dropped],
     }
     head = f"# How runs.csv was made from {cell_text(original)}, which is kept as it came. Nothing reads this file: it is a record.\n"
-    return head + tomlkit.dumps(tree)
+    return head + written_toml(tree)
 
 
 def _unwritable(target: Path, error: OSError) -> InputError:
