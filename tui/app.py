@@ -284,7 +284,7 @@ class AxletrimApp(Pages):
 
         drawing = picture(self)
         try:
-            path = await self.desk.write(lambda: save_picture(drawing))
+            path = await self.desk.saving.write(lambda: save_picture(drawing))
             self.notify(f"picture saved: {path}", markup=False)
         except SaveError as fault:
             self.notify(f"picture not saved: {fault}", severity="error", markup=False)
@@ -302,7 +302,7 @@ class AxletrimApp(Pages):
     def on_unmount(self) -> None:
         """Give the session free."""
         self.desk.close()
-        self.desk.writer.end()
+        self.desk.saving.writer.end()
 
     def action_undo(self) -> None:
         """Take the last step of the day back."""

@@ -118,7 +118,9 @@ class BriefTyping:
         for key in changes:
             self.wrong.pop(key, None)
         try:
-            await self._app.desk.write(lambda: save_brief(self.day.session, self.folder, changes, seen=seen))
+            await self._app.desk.saving.write(
+                lambda: save_brief(self.day.session, self.folder, changes, seen=seen)
+            )
         except OutsideChange as change:
             words = changed_words(change.theirs)
             self._held.update(changes)

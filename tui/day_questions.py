@@ -245,7 +245,7 @@ async def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
         Leaves.
     """
     app.desk.flush()
-    await app.desk.settle()
+    await app.desk.saving.settle()
     lines = _not_saved(app)
     if not lines:
         leave()

@@ -7,18 +7,16 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
 from textual.worker import NoActiveWorker
 
-from balance.errors import AlreadyOpen, AxletrimError, FileFaults, InputError, OutsideChange, SaveError
-from balance.files.writer import Writer
+from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
+from tui.saving import Saving
 from tui.work_view import view_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from concurrent.futures import Future
-    from typing import Any
 
     from balance.files.file_watch import WatchedRow
     from balance.files.open_day import OpenDay
@@ -27,10 +25,6 @@ if TYPE_CHECKING:
     from tui.entry_typing import Typing
     from tui.live_file import LiveFile
 
-T = TypeVar("T")
-
-_SLOW = 1.0
-"""Seconds after which it is said that something is still being written."""
 _PATIENCE = 5.0
 """Seconds for which keys wait for a day that is being opened."""
 
@@ -49,9 +43,7 @@ class Desk:
         self.path = ""
         self.day: OpenDay | None = None
         self.live: LiveFile | None = None
-        self.writer = Writer(self._begins, self._done)
-        """What brings to the disk all that is saved in the interface, in a thread."""
-        self._writing, self._writing_since = 0, 0.0
+        self.saving = Saving(app, self._written)
         self._asked_to_save = False
         self._reading = ""
         self._opening_since: float | None = None
@@ -90,7 +82,7 @@ class Desk:
             return
         self._opening_since = None
         if not isinstance(outcome, InputError):
-            outcome.write_with(self.writer)
+            outcome.write_with(self.saving.writer)
         if isinstance(outcome, AlreadyOpen):
             from tui.day_questions import ask_reading_only, since  # noqa: PLC0415 - only when asked
 
@@ -118,24 +110,9 @@ class Desk:
         self._opening_since = None
         self.tell()
 
-    def _begins(self) -> None:
-        if not self._writing:
-            self._writing_since = monotonic()
-        self._writing += 1
-        self.app.at_work += 1
-
-    def _done(self, future: Future[Any]) -> None:
-        """Tell the interface, from the writer's thread, that something was written or could not be."""
-        with suppress(RuntimeError):  # the loop is closed: nobody is there to be told
-            self.app.call_later(self._written, future.exception())
-
-    def _written(self, fault: BaseException | None) -> None:
-        self._writing -= 1
-        self.app.at_work -= 1
-        if fault is not None and not isinstance(fault, AxletrimError):
-            raise fault
+    def _written(self) -> None:
         day, trouble = self.day, self.app.state.work.trouble
-        if day is None or self._writing:
+        if day is None:
             return
         if day.trouble:
             self._asked_to_save = False
@@ -146,25 +123,6 @@ class Desk:
         self.tell()
         if day.conflict is not None:
             self._ask_conflict()
-
-    async def write(self, work: Callable[[], T]) -> T:
-        """Have something written in the writer's thread, after all that was asked before, and wait for it.
-
-        Parameters
-        ----------
-        work : callable
-            Writes; it touches no screen.
-
-        Returns
-        -------
-        object
-            What it gives.
-        """
-        return await asyncio.wrap_future(self.writer.submit(work))
-
-    async def settle(self) -> None:
-        """Wait until all that was asked to be written is, or has failed."""
-        await self.write(bool)
 
     def ready(self) -> OpenDay | None:
         """Give the open day, or say why nothing can be entered."""
@@ -231,7 +189,7 @@ class Desk:
         self._moved(move, which, what)
 
     async def _step_of_file(self, move: Callable[[], None], which: str, what: str) -> None:
-        done = self.writer.submit(move)
+        done = self.saving.writer.submit(move)
         await asyncio.wait([asyncio.wrap_future(done)])
         self._moved(done.result, which, what)
 
@@ -256,7 +214,7 @@ class Desk:
         day = self.ready()
         if day is not None:
             self._asked_to_save = True
-            self.writer(day.save)
+            self.saving.writer(day.save)
 
     def keep_typing(self, typing: Typing) -> None:
         """Put what is half typed on the disk, so that it can be offered again."""
@@ -295,10 +253,10 @@ class Desk:
     async def _after_conflict_of(self, day: OpenDay, *, keep_both: bool) -> None:
         try:
             if keep_both:
-                kept = await self.write(day.keep_both)
+                kept = await self.saving.write(day.keep_both)
                 self.app.notify(f"what was here is in {kept.name}", markup=False)
             else:
-                await self.write(day.reload)
+                await self.saving.write(day.reload)
                 self.app.notify("runs.csv was read again; undo leads back to what was here")
         except FileFaults as faults:
             self.app.take_faults(faults.faults)
@@ -346,12 +304,12 @@ class Desk:
     def tick(self) -> None:
         """Do what the clock does: save again what could not be saved, look at the watched file."""
         day = self.day
-        if self._writing:
+        if self.saving.busy:
             self.tell()
         elif day is not None:
             in_trouble = day.trouble and day.conflict is None
             if in_trouble or (day.unkept and not day.trouble):
-                self.writer(day.save)
+                self.saving.writer(day.save)
         if self.live is not None:
             self.live.look()
 
@@ -373,8 +331,7 @@ class Desk:
 
     def tell(self) -> None:
         """Tell the state of the application how the day stands."""
-        slow = self._writing > 0 and monotonic() - self._writing_since > _SLOW
-        view = view_of(self.day, self.live, self._reading, slow=slow)
+        view = view_of(self.day, self.live, self._reading, slow=self.saving.slow)
         if view != self.app.state.work:
             self.app.state = replace(self.app.state, work=view)
 

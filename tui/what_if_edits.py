@@ -75,7 +75,7 @@ async def _save(page: WhatIfs, session: Session, named: WhatIf) -> None:
     from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
 
     try:
-        path = await page.app.desk.write(lambda: save_what_if(session, Path(session.folder), named))
+        path = await page.app.desk.saving.write(lambda: save_what_if(session, Path(session.folder), named))
     except AxletrimError as fault:
         page.app.notify(str(fault), severity="error", markup=False, timeout=10)
         return

@@ -179,7 +179,7 @@ class FilesForm(Screen[str | None]):
         def put() -> None:
             self.unkept = self._subject.keep(typed)
 
-        self.app.desk.writer(put)
+        self.app.desk.saving.writer(put)
 
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
@@ -255,7 +255,7 @@ class FilesForm(Screen[str | None]):
         wrong = list(self._wrong.values())
         if not wrong:
             try:
-                written = await self.app.desk.write(lambda: self._subject.write(typed))
+                written = await self.app.desk.saving.write(lambda: self._subject.write(typed))
             except MeanwhileChanged as other:
                 self._renew(other.values)
                 wrong = list(other.words)

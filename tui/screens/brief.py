@@ -262,7 +262,7 @@ class Brief(Screen[None]):
         self._take_words()
         await self._save()
         self.app.desk.flush()
-        await self.app.desk.settle()
+        await self.app.desk.saving.settle()
         typing = self._typing
         if typing.typed or typing.brief.faults:
             self._say_page(not_written(), "danger")

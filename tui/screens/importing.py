@@ -271,7 +271,7 @@ class Importing(Screen[str | None]):
         else:
             from balance.files.foreign.remembered import remember  # noqa: PLC0415 - only when written
 
-            self.app.desk.writer(lambda: remember(plan.shape, self._options))
+            self.app.desk.saving.writer(lambda: remember(plan.shape, self._options))
             count = len(written.runs)
             self.app.notify(f"{count} runs imported; the file is kept beside them as it came", markup=False)
             self.dismiss(written.folder)
