@@ -152,7 +152,8 @@ def _into_table(text: str, at: Layout, path: Path, line: str, order: Sequence[st
     elif parent:
         yield _line_after(text, start, line)
     first = min((at.keys[one] for one, home in at.homes.items() if home == parent), default=end)
-    yield f"{text[:first]}{line}{_line_end(text)}{text[first:]}"
+    apart = _line_end(text) if first and text[first - 1] != "\n" else ""
+    yield f"{text[:first]}{apart}{line}{_line_end(text)}{text[first:]}"
 
 
 def _last_in_table(text: str, at: Layout, parent: Path, line: str) -> str:
