@@ -73,8 +73,8 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
     table = RunTable(result, show, wide=width >= WIDE)
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)
-    columns = [_fitted(c, [table.cell(row, c.key)[0] for row in rows]) for c in table.columns]
-    drawn, dropped = grid(columns, rows, table.cell, width)
+    columns = [_fitted(c, [table.cell(row, c.key).text for row in rows]) for c in table.columns]
+    drawn, dropped = grid(table, rows, width, columns=columns)
     notes = gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)])
     parts = [
         *folded(session_line(result.day.session), width),

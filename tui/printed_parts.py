@@ -47,7 +47,7 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
     """
     table = PartTable(parts, show, wide=width >= WIDE)
     rows = table.ranked(rank)
-    drawn, dropped = grid(table.columns, rows, table.cell, width)
+    drawn, dropped = grid(table, rows, width)
     labels = [parts.increments.pairs[row].run for row in rows]
     runs = parts.increments.readings.labels
     sentences = [

@@ -11,7 +11,7 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.remarks import session_remarks
 from balance.tell.sweep_remarks import sweep_remarks
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column, table_of
 from tui.printing import folded, grid, listed
 
 if TYPE_CHECKING:
@@ -81,8 +81,9 @@ def print_sweep(
                 group="verdict" if quantity.kind == "word" else "",
             )
         )
-    rows = range(len(record[_SPEED]))
-    drawn, dropped = grid(columns, rows, lambda row, key: (texts[key][row], ""), width)
+    count = len(record[_SPEED])
+    cells = ([Cell(texts[column.key][row]) for column in columns] for row in range(count))
+    drawn, dropped = grid(table_of(columns, cells), range(count), width)
     head = (
         session_line(result.day.session),
         f"run {run.label} {run.configuration}",

@@ -10,10 +10,10 @@ from tui.widgets.braille_chart import to_text
 from tui.widgets.columns import header_lines, lay_out, row_line
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Iterable, Sequence
 
     from balance.tell.detail import Section
-    from balance.tell.table import Cell, Column
+    from balance.tell.table import Cells, Column
 
 
 def folded(text: str, width: int) -> list[str]:
@@ -49,29 +49,30 @@ def labelled(sections: Iterable[Section], width: int) -> list[str]:
 
 
 def grid(
-    columns: Sequence[Column], rows: Sequence[int], cell: Callable[[int, str], Cell], width: int
+    table: Cells, rows: Sequence[int], width: int, *, columns: Sequence[Column] | None = None
 ) -> tuple[str, tuple[str, ...]]:
-    """Draw columns and rows into a width.
+    """Draw a table into a width.
 
     Parameters
     ----------
-    columns : sequence of Column
-        From the left.
+    table : Cells
+        Columns and cells.
     rows : sequence of int
         Which rows, in order.
-    cell : callable
-        Gives text and role of a row in the column with a key.
     width : int
         Characters there are.
+    columns : sequence of Column, optional
+        The columns in other widths.
 
     Returns
     -------
     tuple of str and tuple of str
         The text, and the titles of the columns left out for want of width.
     """
+    columns = columns or table.columns
     layout = lay_out(columns, width)
     lines = [*header_lines(layout, None)]
-    lines += [row_line(layout, lambda key, row=row: cell(row, key), cursor=False) for row in rows]  # type: ignore[misc]
+    lines += [row_line(layout, lambda key, row=row: table.cell(row, key), cursor=False) for row in rows]  # type: ignore[misc]
     titles = {column.key: column.title for column in columns}
     return to_text(lines), tuple(titles[key] for key in layout.dropped)
 

@@ -290,7 +290,7 @@ def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
     """Say whether every word stands in a run's label, configuration, settings, note or verdict."""
     run = table.table.day.readings.runs[row]
     settings = (f"{name} {s.value}" for name, s in run.settings.items())
-    verdict, _ = table.cell(row, "verdict")
+    verdict = table.cell(row, "verdict").text
     text = " ".join((run.label, run.configuration, *settings, run.note, verdict)).casefold()
     return all(word in text for word in words)
 

@@ -5,19 +5,20 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from balance.tell.table import EMPTY
 from tui.widgets.columns import GUTTER, header_lines, lay_out, row_line
 from tui.widgets.plain import cells, plain
 
 if TYPE_CHECKING:
-    from balance.tell.table import Column, PlainTable
+    from balance.tell.table import Column, Table
 
 
-def table_lines(table: PlainTable, width: int) -> list[tuple[str, str]]:
+def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
     """Write a table as lines, danger and answers set off.
 
     Parameters
     ----------
-    table : PlainTable
+    table : Table
         Columns and rows.
     width : int
         Cells there are.
@@ -35,15 +36,15 @@ def table_lines(table: PlainTable, width: int) -> list[tuple[str, str]]:
     lines = [(table.heading, "heading")] if table.heading else []
     lines += [(text, "muted") for text in (titles, units) if text.strip()]
     for row in table.rows:
-        roles = {role for _, role in row.values()}
-        line = row_line(layout, lambda key, row=row: row.get(key, ("", "")), cursor=False)  # type: ignore[misc]
+        roles = {one.role for one in row.values()}
+        line = row_line(layout, lambda key, row=row: row.get(key, EMPTY), cursor=False)  # type: ignore[misc]
         lines.append((_text(line), next((role for role in ("danger", "strong") if role in roles), "")))
     return lines
 
 
-def _fitted(table: PlainTable, column: Column, *, whole: bool) -> Column:
+def _fitted(table: Table, column: Column, *, whole: bool) -> Column:
     """Give a column the width of what stands in it; a flexible one may be narrower where room is short."""
-    longest = max((cells(plain(row[column.key][0])) for row in table.rows if column.key in row), default=1)
+    longest = max((cells(plain(row[column.key].text)) for row in table.rows if column.key in row), default=1)
     narrow = column.flexible and not whole
     width = min(longest, column.width) if narrow else longest
     return replace(column, width=width, flexible=narrow)

@@ -18,14 +18,13 @@ from balance.tell.change_text import ratio_figures, signed
 from balance.tell.figures import NONE, Show, number, percent
 from balance.tell.part_names import differing
 from balance.tell.run_table import shortened
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from balance.decide.parts import Parts
-    from balance.tell.table import Cell
 
 RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
     {
@@ -177,7 +176,7 @@ class PartTable:
             if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]
             else ""
         )
-        return (f"{text}*", "warn") if suspect else (text, "")
+        return Cell(f"{text}*", "warn") if suspect else Cell(text, "")
 
     def _baseline(self, row: int) -> Cell:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
@@ -185,14 +184,14 @@ class PartTable:
             f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
         )
         if not pair.proposed:
-            return text, ""
-        return f"{text} {'later' if pair.later else 'prop.'}", "muted"
+            return Cell(text, "")
+        return Cell(f"{text} {'later' if pair.later else 'prop.'}", "muted")
 
     def _differs(self, row: int) -> Cell:
         clauses = differing(self.parts.increments, row, shortened=self._short)
         if len(clauses) > 1:
-            return f"{len(clauses)} changes: {', '.join(clauses)}", ""
-        return (clauses[0], "") if clauses else ("nothing: repeat", "muted")
+            return Cell(f"{len(clauses)} changes: {', '.join(clauses)}", "")
+        return Cell(clauses[0], "") if clauses else Cell("nothing: repeat", "muted")
 
     @cached_property
     def _short(self) -> Mapping[str, str]:
@@ -211,35 +210,35 @@ class PartTable:
             figure = signed(self.show, value, usual)
             half = (float(changes.high[row, column]) - float(changes.low[row, column])) / 2.0
             if not math.isfinite(half):
-                return figure, "muted"
+                return Cell(figure, "muted")
             text = f"{figure} ±{number(scale.from_si(half), places)}"
-            return (f"{text} ", "") if changes.resolved[row, column] else (f"({text})", "muted")
+            return Cell(f"{text} ", "") if changes.resolved[row, column] else Cell(f"({text})", "muted")
 
         return cell
 
     def _ratio(self, row: int) -> Cell:
         if not self.parts.increments.pairs[row].differs:
-            return NONE, "muted"
+            return Cell(NONE, "muted")
         ratio = self.parts.increments.ratios[row]
         figure, between = ratio_figures(ratio)
         if ratio.value is None:
-            return ("no ratio" if figure == NONE else figure), "muted"
+            return Cell(("no ratio" if figure == NONE else figure), "muted")
         deed = "gained" if ratio.case is RatioCase.MORE_FOR_MORE else "given up"
-        return f"{figure} {deed}" + (f" ({between})" if self.wide else ""), ""
+        return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""), "")
 
     def _class(self, row: int) -> Cell:
         word, _ = self.parts.increments.classes[row]
         faint = word in (PartClass.LESS_THAN_SHOWN, PartClass.SCATTER_UNKNOWN, PartClass.REPEAT)
         text = str(word) if self.wide else _SHORT.get(word, str(word))
-        return text, "muted" if faint else ""
+        return Cell(text, "muted" if faint else "")
 
     def _grip(self, row: int) -> Cell:
         value = float(self.parts.grip_surplus.value[row])
         if not math.isfinite(value):
-            return NONE, "muted"
+            return Cell(NONE, "muted")
         std = float(self.parts.grip_surplus.std[row])
-        return f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", ""
+        return Cell(f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", "")
 
     def _verdict(self, row: int) -> Cell:
         verdict = self.parts.after[row]
-        return f"{verdict_mark(verdict)} {verdict_short(verdict)}", verdict_role(verdict)
+        return Cell(f"{verdict_mark(verdict)} {verdict_short(verdict)}", verdict_role(verdict))

@@ -12,7 +12,7 @@ import numpy as np
 from balance.quantities import quantities
 from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.quantity_values import held
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column
 from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.records import Run
-    from balance.tell.table import Cell
 
 SETTING = "setting:"
 _SUFFIXES = ("_angle", "_height", "_length", "_position", "_size")
@@ -135,7 +134,7 @@ class RunTable:
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
         return {
             "run": self._run,
-            "configuration": lambda row: (self._runs[row].configuration, ""),
+            "configuration": lambda row: Cell(self._runs[row].configuration, ""),
             **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
             "share": self._share,
             "shift": self._shift,
@@ -145,7 +144,7 @@ class RunTable:
 
     def _run(self, row: int) -> Cell:
         run = self._runs[row]
-        return (f"{run.label}*", "warn") if run.status == "suspect" else (run.label, "")
+        return Cell(f"{run.label}*", "warn") if run.status == "suspect" else Cell(run.label, "")
 
     def _figure(self, key: str) -> Callable[[int], Cell]:
         """Format a column's figures with one number of decimals, so that points stand in line."""
@@ -160,7 +159,7 @@ class RunTable:
         def cell(row: int) -> Cell:
             value = float(values[row])
             lift = quantity.term == "downforce" and value < 0
-            return number(unit.from_si(value), places), "danger" if lift else ""
+            return Cell(number(unit.from_si(value), places), "danger" if lift else "")
 
         return cell
 
@@ -168,23 +167,25 @@ class RunTable:
         balance, nominal = self.table.handling.aero_balance, self.table.handling.nominal
         share, std = float(balance.value[row]), float(balance.std[row])
         if math.isnan(share):
-            return share_words(
-                float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])
-            ), "muted"
-        return f"{percent(share, std)}, {points(float(self.table.handling.balance_offset[row]), std)}", ""
+            return Cell(
+                share_words(float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])), "muted"
+            )
+        return Cell(
+            f"{percent(share, std)}, {points(float(self.table.handling.balance_offset[row]), std)}", ""
+        )
 
     def _shift(self, row: int) -> Cell:
         shift = self.table.handling.neutral_steer_shift
-        return toward(float(shift.value[row]), float(shift.std[row])), ""
+        return Cell(toward(float(shift.value[row]), float(shift.std[row])), "")
 
     def _surplus(self, row: int) -> Cell:
         value = self.table.handling.verdicts[row].surplus
-        return number(value * 100.0, 1), ""
+        return Cell(number(value * 100.0, 1), "")
 
     def _verdict(self, row: int) -> Cell:
         verdict = self.table.handling.verdicts[row]
         words = verdict_words(verdict) if self.wide else verdict_short(verdict)
-        return f"{verdict_mark(verdict)} {words}", verdict_role(verdict)
+        return Cell(f"{verdict_mark(verdict)} {words}", verdict_role(verdict))
 
     def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
         """Make a column of every setting that varies over the used runs; those with most values stay longest."""
@@ -220,7 +221,7 @@ class RunTable:
     @staticmethod
     def _setting(run: Run, name: str) -> Cell:
         setting = run.settings.get(name)
-        return (NONE, "muted") if setting is None else (_setting_text(setting.value), "")
+        return Cell(NONE, "muted") if setting is None else Cell(_setting_text(setting.value), "")
 
 
 def _setting_text(value: float | str) -> str:

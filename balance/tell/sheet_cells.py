@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
+
+from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -13,16 +14,40 @@ FIRST_ROW = 2
 """Row of the first figures, counted from 0: below the head and its units."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetColumn:
-    """One column of a sheet: what stands over it, and each row's figure or text, with a formula where it has one."""
+Filled = tuple[Column, "Sequence[float | str | None]"]
+"""A column of a sheet, and what its rows hold: a figure, a text, or nothing."""
 
-    title: str
-    unit: str = ""
-    values: Sequence[float | str | None]
-    formula: Callable[[int], str] | None = None
-    style: str = "0.0"
-    width: float = 12.0
+
+def filled(
+    *,
+    title: str,
+    values: Sequence[float | str | None],
+    key: str = "",
+    unit: str = "",
+    style: str = "0.0",
+    width: int = 12,
+    formula: Callable[[int], str] | None = None,
+) -> Filled:
+    """Return a column of a sheet with its values; it goes by its title where it has no key of its own."""
+    column = Column(key=key or title, title=title, unit=unit, style=style, width=width, formula=formula)
+    return column, values
+
+
+def sheet_table(filled: Sequence[Filled]) -> Table:
+    """Lay filled columns out as one table.
+
+    Parameters
+    ----------
+    filled : sequence of (Column, sequence)
+        From left to right, each as long as the others. [1]
+
+    Returns
+    -------
+    Table
+        Its cells hold values to be stored; it has no text.
+    """
+    rows = zip(*(values for _, values in filled), strict=True)
+    return table_of([column for column, _ in filled], ([Cell(value=value) for value in row] for row in rows))
 
 
 def letters(index: int) -> str:
@@ -50,24 +75,25 @@ def letters(index: int) -> str:
     return name
 
 
-def write_columns(book: Any, sheet: Any, columns: Sequence[SheetColumn]) -> None:
-    """Write columns with their heads and units, and keep the heads in sight.
+def write_table(book: Any, sheet: Any, table: Table) -> None:
+    """Write a table with the heads and units of its columns, and keep the heads in sight.
 
     Parameters
     ----------
     book, sheet : object
         Of the workbook's writer. [1]
-    columns : sequence of SheetColumn
-        From left to right. [1]
+    table : Table
+        With values to be stored. [1]
     """
     head = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
     unit = book.add_format({"italic": True})
-    for index, column in enumerate(columns):
+    for index, column in enumerate(table.columns):
         style = book.add_format({"num_format": column.style})
         sheet.set_column(index, index, column.width)
         sheet.write_string(0, index, column.title, head)
         sheet.write_string(1, index, column.unit, unit)
-        for row, value in enumerate(column.values, start=FIRST_ROW):
+        for row, cells in enumerate(table.rows, start=FIRST_ROW):
+            value = cells[column.key].value
             if isinstance(value, str):
                 sheet.write_string(row, index, value)
             elif value is not None and math.isfinite(value):

@@ -9,7 +9,7 @@ from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.decide.parts import assess_parts
 from balance.tell.figures import Show
 from balance.tell.part_words import part_sentence
-from balance.tell.sheet_cells import SheetColumn, letters, write_columns
+from balance.tell.sheet_cells import filled, letters, sheet_table, write_table
 
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
@@ -36,10 +36,10 @@ def increments_sheet(book: Any, result: Assessment) -> None:
     parts = assess_parts(result.day, speed=result.speed, air_density=result.air_density)
     increments = list(parts.increments)
     columns = [
-        SheetColumn(title="run", values=[i.run for i in increments], width=8),
-        SheetColumn(title="baseline", values=[i.baseline for i in increments], width=8),
-        SheetColumn(title="differs", values=[", ".join(i.differs) for i in increments], width=24),
-        SheetColumn(title="package", values=["yes" if i.package else "no" for i in increments]),
+        filled(title="run", values=[i.run for i in increments], width=8),
+        filled(title="baseline", values=[i.baseline for i in increments], width=8),
+        filled(title="differs", values=[", ".join(i.differs) for i in increments], width=24),
+        filled(title="package", values=["yes" if i.package else "no" for i in increments]),
     ]
     changes = parts.increments.changes
     for k, (name, column) in enumerate(_CHANNELS):
@@ -47,37 +47,48 @@ def increments_sheet(book: Any, result: Assessment) -> None:
         found = [float(v) for v in changes.change[:, column]]
         wide = [float(v) for v in (changes.high[:, column] - changes.low[:, column]) / 2.0]
         columns += [
-            SheetColumn(title=f"{name} change", unit="N", values=_finite(found)),
-            SheetColumn(title="half interval", unit=f"N, {parts.day.confidence:.0%}", values=_finite(wide)),
-            SheetColumn(
+            filled(title=f"{name} change", unit="N", values=_finite(found)),
+            filled(
+                key=f"{name} half",
+                title="half interval",
+                unit=f"N, {parts.day.confidence:.0%}",
+                values=_finite(wide),
+            ),
+            filled(
+                key=f"{name} low",
                 title="low",
                 unit="N",
                 values=_finite([v - w for v, w in zip(found, wide, strict=True)]),
                 formula=lambda row, value=value, half=half: f"{value}{row}-{half}{row}",  # type: ignore[misc]
             ),
-            SheetColumn(
+            filled(
+                key=f"{name} high",
                 title="high",
                 unit="N",
                 values=_finite([v + w for v, w in zip(found, wide, strict=True)]),
                 formula=lambda row, value=value, half=half: f"{value}{row}+{half}{row}",  # type: ignore[misc]
             ),
-            SheetColumn(title="resolved", values=["yes" if r else "no" for r in changes.resolved[:, column]]),
+            filled(
+                key=f"{name} resolved",
+                title="resolved",
+                values=["yes" if r else "no" for r in changes.resolved[:, column]],
+            ),
         ]
     columns += [
-        SheetColumn(
+        filled(
             title="downforce per drag",
             unit="N per N",
             values=[i.ratio.value for i in increments],
             style="0.00",
         ),
-        SheetColumn(title="what it did", values=[str(i.part_class) for i in increments], width=28),
-        SheetColumn(
+        filled(title="what it did", values=[str(i.part_class) for i in increments], width=28),
+        filled(
             title="in words",
             values=[part_sentence(parts, row, Show()) for row in range(len(increments))],
             width=80,
         ),
     ]
-    write_columns(book, book.add_worksheet("Increments"), columns)
+    write_table(book, book.add_worksheet("Increments"), sheet_table(columns))
 
 
 def _finite(values: list[float]) -> list[float | None]:

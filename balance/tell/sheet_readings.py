@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from balance.columns import CONDITIONS, TEXTS
 from balance.records import CHANNELS
 from balance.shown_units import SI
-from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
+from balance.tell.sheet_cells import FIRST_ROW, filled, letters, sheet_table, write_table
 from balance.units import unit_scale
 
 if TYPE_CHECKING:
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.records import Channel, Column, Run, Session
+    from balance.tell.sheet_cells import Filled
+    from balance.tell.table import Table
 
 
 def readings_sheet(book: Any, result: Assessment) -> None:
@@ -28,7 +30,7 @@ def readings_sheet(book: Any, result: Assessment) -> None:
     result : Assessment
         The session. [1]
     """
-    write_columns(book, book.add_worksheet("Readings"), list(_columns(result.day.session).values()))
+    write_table(book, book.add_worksheet("Readings"), _table(result.day.session))
 
 
 def reading_cells(session: Session) -> Callable[[str, Channel], str]:
@@ -44,7 +46,7 @@ def reading_cells(session: Session) -> Callable[[str, Channel], str]:
     callable
         Gives, for the label of a run and a channel, a cell of the sheet of readings and the factor that it takes.
     """
-    names = list(_columns(session))
+    names = [column.key for column in _table(session).columns]
     rows = {run.label: row for row, run in enumerate(session.runs, start=FIRST_ROW + 1)}
     places = {channel: letters(names.index(session.columns[channel].name)) for channel in CHANNELS}
     factors = {channel: _factor(session.columns[channel]) for channel in CHANNELS}
@@ -56,12 +58,12 @@ def reading_cells(session: Session) -> Callable[[str, Channel], str]:
     return cell
 
 
-def _columns(session: Session) -> dict[str, SheetColumn]:
-    """Give the columns of the sheet by name, from left to right."""
+def _table(session: Session) -> Table:
+    """Lay the readings out, each column under the name that it has in runs.csv."""
     runs = session.runs
     columns = [
-        SheetColumn(title="run", values=[run.label for run in runs], width=8),
-        SheetColumn(title="configuration", values=[run.configuration for run in runs], width=24),
+        filled(title="run", values=[run.label for run in runs], width=8),
+        filled(title="configuration", values=[run.configuration for run in runs], width=24),
         *(_fitted(name, runs) for name in (*session.setting_names, *session.recorded_names)),
     ]
     for name, known in CONDITIONS.items():
@@ -69,7 +71,7 @@ def _columns(session: Session) -> dict[str, SheetColumn]:
         if any(value is not None for value in values):
             unit = SI.unit("share" if known.measures == "fraction" else known.measures)
             shown = [None if v is None else round(unit.from_si(v), 9) for v in values]
-            columns.append(SheetColumn(title=name, unit=unit.label, values=shown, style="0.0##"))
+            columns.append(filled(title=name, unit=unit.label, values=shown, style="0.0##"))
     columns += [_reading(session, channel) for channel in CHANNELS]
     if (total := session.total_column) is not None:
         factor = _factor(total)
@@ -80,19 +82,19 @@ def _columns(session: Session) -> dict[str, SheetColumn]:
             continue
         texts = [getattr(run, known.held) or "" for run in runs]
         if any(texts):
-            columns.append(SheetColumn(title=name, values=texts, width=14))
-    return {column.title: column for column in columns}
+            columns.append(filled(title=name, values=texts, width=14))
+    return sheet_table(columns)
 
 
-def _fitted(name: str, runs: Sequence[Run]) -> SheetColumn:
+def _fitted(name: str, runs: Sequence[Run]) -> Filled:
     found = [run.settings.get(name) or run.recorded.get(name) for run in runs]
     unit = next((setting.unit for setting in found if setting and setting.unit), "")
-    return SheetColumn(
+    return filled(
         title=name, unit=unit, values=[None if s is None else s.value for s in found], style="General"
     )
 
 
-def _reading(session: Session, channel: Channel) -> SheetColumn:
+def _reading(session: Session, channel: Channel) -> Filled:
     column = session.columns[channel]
     factor = _factor(column)
     values = []
@@ -105,11 +107,11 @@ def _reading(session: Session, channel: Channel) -> SheetColumn:
     return _figures(column, values)
 
 
-def _figures(column: Column, values: Sequence[float | None]) -> SheetColumn:
+def _figures(column: Column, values: Sequence[float | None]) -> Filled:
     up = "positive up" if column.positive_up else "positive down"
     sign = "positive rearward" if column.name.startswith("drag") else up
     unit = f"{column.unit or '1'}, {sign}"
-    return SheetColumn(title=column.name, unit=unit, values=values, style="General", width=16)
+    return filled(title=column.name, unit=unit, values=values, style="General", width=16)
 
 
 def _factor(column: Column) -> float:

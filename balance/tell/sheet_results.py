@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.quantities import AT_SPEED, LIMITS, meaning
 from balance.tell.quantity_values import finite, held
-from balance.tell.sheet_cells import FIRST_ROW, SheetColumn, letters, write_columns
+from balance.tell.sheet_cells import FIRST_ROW, Filled, filled, letters, sheet_table, write_table
 from balance.tell.sheet_readings import reading_cells
 
 if TYPE_CHECKING:
@@ -51,14 +51,14 @@ def results_sheet(book: Any, result: Assessment) -> None:
     pressure; front share = front / (front + rear); added load = load / static weight.
     Names in the formulas (stated_pressure and the like) stand on the sheet of the method.
     """
-    write_columns(book, book.add_worksheet("Results"), [*_followed(result), *_computed(result)])
+    write_table(book, book.add_worksheet("Results"), sheet_table([*_followed(result), *_computed(result)]))
 
 
 def _numbers(array: Iterable[Any] | None, result: Assessment) -> list[float | None]:
     return [None] * len(result.labels) if array is None else [finite(value) for value in array]
 
 
-def _followed(result: Assessment) -> list[SheetColumn]:
+def _followed(result: Assessment) -> list[Filled]:
     """Give the columns that carry formulas, and those they start from."""
     readings, n, at = result.day.readings, result.handling.nominal, PLACES
     areas = readings.areas
@@ -78,17 +78,17 @@ def _followed(result: Assessment) -> list[SheetColumn]:
         return formula if _as_read(result.day.session) else None
 
     share = _numbers(result.handling.aero_balance.value, result)
-    force = partial(SheetColumn, unit="N", style="0.0")
-    area = partial(SheetColumn, unit="m^2", style="0.0000")
+    force = partial(filled, unit="N", style="0.0")
+    area = partial(filled, unit="m^2", style="0.0000")
     return [
-        SheetColumn(title="run", values=list(readings.labels), width=8),
-        SheetColumn(title="configuration", values=[run.configuration for run in readings.runs], width=24),
-        SheetColumn(
+        filled(title="run", values=list(readings.labels), width=8),
+        filled(title="configuration", values=[run.configuration for run in readings.runs], width=24),
+        filled(
             title="dynamic pressure of the run", unit="Pa", values=_numbers(readings.dynamic_pressure, result),
             formula=lambda row: f"0.5*{at['density']}{row}*{at['speed']}{row}^2",
         ),
-        SheetColumn(title="speed of the run", unit="m/s", values=_numbers(readings.speed, result), style="0.00"),
-        SheetColumn(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density, result), style="0.0000"),
+        filled(title="speed of the run", unit="m/s", values=_numbers(readings.speed, result), style="0.00"),
+        filled(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density, result), style="0.0000"),
         area(title="front downforce area", values=_numbers(areas[:, 0], result), formula=area_of("front")),
         area(title="rear downforce area", values=_numbers(areas[:, 1], result), formula=area_of("rear")),
         area(title="drag area", values=_numbers(areas[:, 2], result), formula=area_of("drag")),
@@ -96,18 +96,18 @@ def _followed(result: Assessment) -> list[SheetColumn]:
         force(title="rear downforce", values=_numbers(n.rear_downforce, result), formula=load("rear area")),
         force(title="downforce", values=_numbers(n.downforce, result), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),
         force(title="drag", values=_numbers(n.drag, result), formula=load("drag area")),
-        SheetColumn(
+        filled(
             title="aero balance (front share), blank where it means nothing", values=share, style="0.0%",
             formula=lambda row: f"{at['front']}{row}/{at['total']}{row}",
         ),
-        SheetColumn(
+        filled(
             title="balance offset, negative rearward of the weight", style="0.0%", values=_numbers(result.handling.balance_offset, result),
             formula=lambda row: f"{at['share']}{row}-front_weight_share",
         ),
-        SheetColumn(
+        filled(
             title="front added load", values=_numbers(n.front_added_load, result), style="0.0%", formula=over("front", "front_weight")
         ),
-        SheetColumn(title="rear added load", values=_numbers(n.rear_added_load, result), style="0.0%", formula=over("rear", "rear_weight")),
+        filled(title="rear added load", values=_numbers(n.rear_added_load, result), style="0.0%", formula=over("rear", "rear_weight")),
     ]  # fmt: skip
 
 
@@ -118,7 +118,7 @@ def _as_read(session: Session) -> bool:
     return forces and not facility.restated and not facility.drag_reacted_at
 
 
-def _computed(result: Assessment) -> list[SheetColumn]:
+def _computed(result: Assessment) -> list[Filled]:
     """Return what no formula of a sheet can follow: every other registered quantity, uncertainties and intervals."""
     columns = []
     for quantity in (*AT_SPEED, *LIMITS):
@@ -126,7 +126,7 @@ def _computed(result: Assessment) -> list[SheetColumn]:
             continue
         words = quantity.kind == "word"
         said = quantity.title.removesuffix(f", {quantity.head}")
-        column = partial(SheetColumn, unit=_unit(quantity), style=_STYLES.get(quantity.kind, "0.00%"))
+        column = partial(filled, unit=_unit(quantity), style=_STYLES.get(quantity.kind, "0.00%"))
         if quantity.key not in _FOLLOWED:
             values = held(result, quantity.value)
             texts = [None if word is None else str(word) for word in values] if words else None
@@ -134,7 +134,7 @@ def _computed(result: Assessment) -> list[SheetColumn]:
                 column(
                     title=said,
                     values=texts if texts is not None else _numbers(values, result),
-                    width=28.0 if words else 12.0,
+                    width=28 if words else 12,
                 )
             )
         if quantity.std:

@@ -9,7 +9,7 @@ from balance.decide.suggestion import best_answer
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.setting_words import setting_decimals
 from balance.tell.suggestion_text import left_alone_range, left_alone_words
-from balance.tell.table import Column, PlainTable
+from balance.tell.table import Cell, Column, Table
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from balance.decide.suggestion import LeftAlone, Suggestion
     from balance.decide.trim import Answer, TrimAnswer
     from balance.tell.figures import Show
-    from balance.tell.table import Cell
 
 Row = dict[str, "Cell"]
 
@@ -46,7 +45,7 @@ def _figure_columns(show: Show) -> tuple[Column, ...]:
     )
 
 
-def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
+def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
     """List the ways to the target: the answer, the real holes beside it, the other families, less or more at one axle.
 
     Parameters
@@ -58,7 +57,7 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
 
     Returns
     -------
-    PlainTable
+    Table
         Loads at the speed of the answer.
     """
     whole = suggestion.answers.answer
@@ -76,13 +75,13 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
         rows += _other(other, show)
     rows += [
         {
-            "way": (left_alone_words(one, show), ""),
-            "value": (f"{moved.start:g}", ""),
+            "way": Cell(left_alone_words(one, show), ""),
+            "value": Cell(f"{moved.start:g}", ""),
             **_changed(whole, one, show),
         }
         for one in suggestion.left_alone
     ]
-    return PlainTable(
+    return Table(
         heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
         columns=(
             Column(key="way", title="way", width=25, flexible=True, term="trim"),
@@ -101,7 +100,7 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> PlainTable:
     )
 
 
-def places_table(suggestion: Suggestion, show: Show) -> PlainTable | None:
+def places_table(suggestion: Suggestion, show: Show) -> Table | None:
     """List what the car as suggested does at every named place.
 
     Parameters
@@ -113,20 +112,20 @@ def places_table(suggestion: Suggestion, show: Show) -> PlainTable | None:
 
     Returns
     -------
-    PlainTable or None
+    Table or None
         Nothing where no place is named.
     """
     if not suggestion.places:
         return None
     rows = tuple(
         {
-            "place": (place.name, ""),
-            "speed": (show.bare("speed", place.speed), ""),
+            "place": Cell(place.name),
+            "speed": Cell(show.bare("speed", place.speed)),
             **figure_cells(state, show),
         }
         for place, state in suggestion.places
     )
-    return PlainTable(
+    return Table(
         heading="At every named place",
         columns=(
             Column(key="place", title="place", width=14, flexible=True, term="place"),
@@ -166,10 +165,12 @@ def figure_cells(state: CarState, show: Show) -> Row:
     return {
         "front": _load(float(state.forces[0]), float(state.stds[0]), show),
         "rear": _load(float(state.forces[1]), float(state.stds[1]), show),
-        "drag": (show.bare("force", float(state.forces[2]), std=float(state.stds[2])), ""),
-        "surplus": (f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""),
-        "offset": (_offset(offset), ""),
-        "verdict": (verdict_short(verdict), verdict_role(verdict)),
+        "drag": Cell(show.bare("force", float(state.forces[2]), std=float(state.stds[2])), ""),
+        "surplus": Cell(
+            f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""
+        ),
+        "offset": Cell(_offset(offset), ""),
+        "verdict": Cell(verdict_short(verdict), verdict_role(verdict)),
     }
 
 
@@ -180,7 +181,7 @@ def _offset(offset: float) -> str:
 
 
 def _load(force: float, std: float, show: Show) -> Cell:
-    return show.bare("force", force, std=std), "danger" if force < 0.0 else ""
+    return Cell(show.bare("force", force, std=std), "danger" if force < 0.0 else "")
 
 
 def _value(one: Answer) -> str:
@@ -188,7 +189,7 @@ def _value(one: Answer) -> str:
 
 
 def _row(way: str, value: str, state: CarState, show: Show, *, role: str = "") -> Row:
-    return {"way": (way, role), "value": (value, role), **figure_cells(state, show)}
+    return {"way": Cell(way, role), "value": Cell(value, role), **figure_cells(state, show)}
 
 
 def _holes(one: Answer, show: Show) -> list[Row]:
@@ -216,7 +217,7 @@ def _other(answer: TrimAnswer, show: Show) -> list[Row]:
         fitted.append(f"without {called}" if held is None else f"{called} {value} {held.unit}".rstrip())
     name, best = ", ".join(fitted), best_answer(answer)
     if best is None:
-        return [{"way": (f"{name}: no setting in its range", "muted")}]
+        return [{"way": Cell(f"{name}: no setting in its range", "muted")}]
     met = bool(answer.solutions)
     return [
         _row(name if met else f"{name}, not met", _value(best), best.state, show),
@@ -233,8 +234,8 @@ def _changed(whole: TrimAnswer, one: LeftAlone, show: Show) -> Row:
     return {
         "front": _load(front, math.nan, show),
         "rear": _load(rear, math.nan, show),
-        "drag": (show.bare("force", drag), ""),
-        "surplus": (surplus, ""),
-        "offset": (offset, ""),
-        "verdict": (left_alone_range(one, show), ""),
+        "drag": Cell(show.bare("force", drag), ""),
+        "surplus": Cell(surplus, ""),
+        "offset": Cell(offset, ""),
+        "verdict": Cell(left_alone_range(one, show), ""),
     }

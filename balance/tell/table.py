@@ -1,15 +1,27 @@
-"""A table, the same on the screen, in print and on paper: columns that give way in order, and ready cells."""
+"""A table, the same on the screen, in print, on a page and in a workbook: columns that give way, and ready cells."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
-Cell = tuple[str, str]
-"""Ready text and its role: "", "muted", "good", "warn", "danger" or "strong"."""
+
+class Cell(NamedTuple):
+    """Ready text and its role, with what a page and a workbook show beyond it.
+
+    ``role`` is "", "muted", "good", "warn", "danger", "soft" or "strong". A page writes ``between`` (the interval)
+    and ``other`` (the same in the other system of units) under the text. A workbook stores ``value`` as a number or a
+    text; nothing leaves its cell empty.
+    """
+
+    text: str = ""
+    role: str = ""
+    between: str = ""
+    other: str = ""
+    value: float | str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +30,8 @@ class Column:
 
     ``width`` is the least width in cells, widened to hold title and unit. ``decimals`` is the most characters
     after the decimal point, for cells aligned on it. A flexible column takes what width is left over. ``term`` is the
-    key of the glossary entry that explains it.
+    key of the glossary entry that explains it. In a workbook ``style`` is the number format, and ``formula`` gives
+    what computes the value in a row, counted from 1.
     """
 
     key: str
@@ -31,12 +44,90 @@ class Column:
     decimals: int = 0
     flexible: bool = False
     term: str = ""
+    style: str = "0.0"
+    formula: Callable[[int], str] | None = None
+
+
+class Cells(Protocol):
+    """Columns, and a cell for each row and column's key: what every table is shown from."""
+
+    @property
+    def columns(self) -> tuple[Column, ...]:
+        """All columns, in order."""
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Return one cell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class PlainTable:
-    """A heading, columns, and rows: cells by the columns' keys."""
+class Table:
+    """A heading, columns, and rows: cells by the columns' keys.
 
-    heading: str
+    On a page the first cell of a row names it, ``key`` is the table's name there, ``note`` stands below it, and
+    ``number`` counts the tables that a long one is laid out as.
+    """
+
     columns: tuple[Column, ...]
     rows: tuple[Mapping[str, Cell], ...]
+    heading: str = ""
+    key: str = ""
+    note: str = ""
+    number: int = 1
+    kind: str = "table"
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Return one cell, an empty one where the row has none."""
+        return self.rows[row].get(key, EMPTY)
+
+    def cells(self, row: int) -> tuple[Cell, ...]:
+        """Return the cells of a row from the left."""
+        return tuple(self.cell(row, column.key) for column in self.columns)
+
+
+EMPTY = Cell()
+
+
+def words_column(title: str) -> Column:
+    """Return a column of words that goes by its title."""
+    return Column(key=title, title=title)
+
+
+def figures_column(title: str) -> Column:
+    """Return a column of figures that goes by its title."""
+    return Column(key=title, title=title, align="right")
+
+
+def table_of(
+    columns: Sequence[Column],
+    rows: Iterable[Sequence[Cell]],
+    *,
+    heading: str = "",
+    key: str = "",
+    note: str = "",
+) -> Table:
+    """Lay out rows whose cells stand in the order of the columns.
+
+    Parameters
+    ----------
+    columns : sequence of Column
+        From the left, each with a key of its own.
+    rows : iterable of sequence of Cell
+        As many cells as columns in each.
+    heading, key, note : str, optional
+        What stands above the table, its name on a page, and what stands below it there.
+
+    Returns
+    -------
+    Table
+        The cells by the keys of the columns.
+
+    Raises
+    ------
+    ValueError
+        If two columns have one key, or a row has too many or too few cells.
+    """
+    keys = [column.key for column in columns]
+    if len(set(keys)) < len(keys):
+        raise ValueError(f"found columns with equal keys, expected one of each: {keys}")
+    named = tuple(dict(zip(keys, row, strict=True)) for row in rows)
+    return Table(columns=tuple(columns), rows=named, heading=heading, key=key, note=note)

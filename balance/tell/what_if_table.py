@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
 from balance.tell.figures import NONE, interval, number, percent, points, toward
-from balance.tell.table import Column, PlainTable
+from balance.tell.table import Cell, Column, Table
 from balance.tell.wing_text import car_lines
 from balance.tell.words import (
     onset_words,
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from balance.decide.verdict import Verdict
     from balance.decide.what_if import WhatIfResult
     from balance.tell.figures import Show
-    from balance.tell.table import Cell
 
 PENDING = " …"
 """Stands behind a verdict whose interval is still being drawn."""
@@ -91,7 +90,7 @@ def what_if_table(
     *,
     changes: WhatIfResult | None = None,
     pending: bool = False,
-) -> PlainTable:
+) -> Table:
     """Set cars beside one another.
 
     Parameters
@@ -107,7 +106,7 @@ def what_if_table(
 
     Returns
     -------
-    PlainTable
+    Table
         Loads, balance, verdict, power, weights; each with its unit.
     """
     keys = [f"car{k}" for k in range(len(cars))]
@@ -129,15 +128,12 @@ def what_if_table(
         for what, cell in _figures(car, show, pending=pending):
             if what == "verdict" and changes is not None:
                 continue  # the sentence above says it, before and after
-            lines.setdefault(what, {"what": (what, "")})[key] = cell
+            lines.setdefault(what, {"what": Cell(what, "")})[key] = cell
     if changes is not None:
         columns.append(Column(key="change", title="change", unit="95 %", width=20, align="right", priority=2))
         for what, text in _changes(changes, show):
-            lines[what]["change"] = (text, "")
-    for row in lines.values():
-        for column in columns:
-            row.setdefault(column.key, ("", ""))
-    return PlainTable(heading="", columns=tuple(columns), rows=tuple(lines.values()))
+            lines[what]["change"] = Cell(text, "")
+    return Table(columns=tuple(columns), rows=tuple(lines.values()))
 
 
 def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
@@ -157,22 +153,22 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         (f"front load [{force}]", _load(front, stds[0], show)),
         (f"rear load [{force}]", _load(rear, stds[1], show)),
         (f"total [{force}]", _load(total, stds[3], show)),
-        (f"drag [{force}]", (show.bare("force", drag, std=stds[2]), "")),
+        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[2]), "")),
         ("front added", _added(float(nominal.front_added_load[0]))),
         ("rear added", _added(float(nominal.rear_added_load[0]))),
-        ("front share", (balance, "")),
-        ("of weight", (_short_points(points(float(handling.balance_offset[0]))), "")),
-        ("grip surplus", (percent(float(surplus.value[0]), std), "strong")),
-        ("interval [%]", (_interval(surplus, std), "muted")),
-        ("with drive", (with_drive, "strong" if verdict.with_drive else "")),
-        ("verdict", (verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
-        ("onset", (onset, "")),
-        ("shift toward", (_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
-        (f"power [{power}]", (show.bare("power", car.drag_power), "")),
-        ("speed held", (held, "")),
-        ("mass", (show.quantity("mass", car.vehicle.mass), "")),
-        ("front weight", (percent(car.vehicle.front_share), "")),
-        ("air", (show.quantity("density", car.air_density), "")),
+        ("front share", Cell(balance, "")),
+        ("of weight", Cell(_short_points(points(float(handling.balance_offset[0]))), "")),
+        ("grip surplus", Cell(percent(float(surplus.value[0]), std), "strong")),
+        ("interval [%]", Cell(_interval(surplus, std), "muted")),
+        ("with drive", Cell(with_drive, "strong" if verdict.with_drive else "")),
+        ("verdict", Cell(verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
+        ("onset", Cell(onset, "")),
+        ("shift toward", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
+        (f"power [{power}]", Cell(show.bare("power", car.drag_power), "")),
+        ("speed held", Cell(held, "")),
+        ("mass", Cell(show.quantity("mass", car.vehicle.mass), "")),
+        ("front weight", Cell(percent(car.vehicle.front_share), "")),
+        ("air", Cell(show.quantity("density", car.air_density), "")),
     ]
 
 
@@ -181,7 +177,7 @@ def _interval(surplus: Estimate, std: float) -> str:
 
 
 def _added(share: float) -> Cell:
-    return f"{percent(share)}{' LIFT' if share < 0.0 else ''}", "danger" if share < 0.0 else ""
+    return Cell(f"{percent(share)}{' LIFT' if share < 0.0 else ''}", "danger" if share < 0.0 else "")
 
 
 def _short_points(text: str) -> str:
@@ -203,7 +199,7 @@ def _onset(car: CarState, show: Show) -> str:
 
 
 def _load(force: float, std: float, show: Show) -> Cell:
-    return (
+    return Cell(
         f"{show.bare('force', force, std=std)}{' LIFT' if force < 0.0 else ''}",
         "danger" if force < 0.0 else "",
     )

@@ -27,6 +27,7 @@ from balance.tell.parts_json import parts_record
 from balance.tell.records_csv import to_json
 from balance.tell.scatter_json import day_scatter_record
 from balance.tell.scatter_words import scatter_sections, scatter_summary
+from balance.tell.table import Cell
 
 VEHICLE = """name = "car (invented)"
 [mass]
@@ -165,7 +166,7 @@ def test_a_baseline_that_nobody_stated_is_marked(tmp_path):
     row = [pair.run for pair in parts.increments.pairs].index(1)
     assert "(proposed" in baseline_words(parts.increments[row])
     assert "the baseline is proposed, nobody stated it" in part_sentence(parts, row, Show(SI))
-    assert PartTable(parts, Show(SI)).cell(row, "baseline") == ("1 prop.", "muted")
+    assert PartTable(parts, Show(SI)).cell(row, "baseline") == Cell("1 prop.", "muted")
     assert any(text.startswith("prop. (proposed)") for text in parts_remarks(parts, Show(SI)))
 
 

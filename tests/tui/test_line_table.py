@@ -7,7 +7,7 @@ from rich.cells import cell_len
 from textual import events
 from textual.app import App
 
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column
 from tui.widgets.canvas import to_text
 from tui.widgets.columns import fill, header_lines, lay_out, row_line
 from tui.widgets.line_table import HEADER, LineTable
@@ -22,10 +22,10 @@ COLUMNS = [
 
 def cell(index, key):
     return {
-        "run": (str(index + 1), ""),
-        "name": (f"wing [/] {index}", "muted"),
-        "drag": ("1281", ""),
-        "share": (("1.25", "12.5", "7")[index % 3], "good"),
+        "run": Cell(str(index + 1)),
+        "name": Cell(f"wing [/] {index}", "muted"),
+        "drag": Cell("1281"),
+        "share": Cell(("1.25", "12.5", "7")[index % 3], "good"),
     }[key]
 
 
@@ -71,7 +71,7 @@ def test_a_rule_stands_between_groups_and_the_sort_mark_beside_its_title():
 @given(st.text(), st.integers(1, 20), st.sampled_from(["left", "right", "decimal"]))
 def test_any_text_fills_its_column(text, width, align):
     layout = lay_out([Column(key="a", title="a", width=width, align=align, decimals=2)], width + 3)
-    line = row_line(layout, lambda _key: (text, ""), cursor=False)
+    line = row_line(layout, lambda _key: Cell(text), cursor=False)
     assert sum(cell_len(character) for piece, _ in line for character in piece) == width + 3
 
 

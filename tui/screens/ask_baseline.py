@@ -8,6 +8,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
+from balance.tell.table import Cell
 from tui.actions import CLOSE, bindings
 from tui.widgets.line_table import LineTable
 
@@ -52,11 +53,11 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
         widget.set_source(len(self._rows) + 1, self._cell)
         self.set_focus(widget)
 
-    def _cell(self, index: int, key: str) -> tuple[str, str]:
+    def _cell(self, index: int, key: str) -> Cell:
         if index:
             return self._table.cell(self._rows[index - 1], key)
         words = _AS_STATED if self.app.desk.day is None else _NONE_STATED
-        return (words, "") if key == "configuration" else ("·", "muted")
+        return Cell(words) if key == "configuration" else Cell("·", "muted")
 
     def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:
         """Give the run under the cursor."""

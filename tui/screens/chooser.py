@@ -11,6 +11,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from balance.tell.ages import age_words
+from balance.tell.table import Cell
 from tui.actions import CHOOSER, bindings
 from tui.widgets.line_table import Column, LineTable
 
@@ -63,7 +64,7 @@ class Chooser(Screen[str | None]):
         told.display = bool(kept)
         told.update("\n".join(kept))
 
-    def _cell(self, row: int, key: str) -> tuple[str, str]:
+    def _cell(self, row: int, key: str) -> Cell:
         if row == len(self._recent):
             texts = {
                 "title": "invented demo day",
@@ -71,7 +72,7 @@ class Chooser(Screen[str | None]):
                 "age": "",
                 "folder": "a copy of your own",
             }
-            return texts[key], "muted"
+            return Cell(texts[key], "muted")
         entry = self._recent[row]
         texts = {
             "title": entry.title or Path(entry.path).name,
@@ -79,7 +80,7 @@ class Chooser(Screen[str | None]):
             "age": age_words(time.time() - entry.opened) if entry.opened > 0 else "",
             "folder": f"{Path(entry.path).parent.name}/{Path(entry.path).name}",
         }
-        return texts[key], ""
+        return Cell(texts[key])
 
     def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:
         """Open the row chosen."""

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column
 from tui.actions import bindings
 from tui.day_actions import CONFLICT
 from tui.side_by_side import differences
@@ -60,9 +60,9 @@ class Conflict(Screen[None]):
         )
         self.query_one("#head", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
 
-    def _cell(self, row: int, key: str) -> tuple[str, str]:
+    def _cell(self, row: int, key: str) -> Cell:
         text = getattr(self._found[row], key)
-        return (text, "") if text else ("·", "muted")
+        return Cell(text) if text else Cell("·", "muted")
 
     def action_reload(self) -> None:
         """Go on with what is on the disk."""

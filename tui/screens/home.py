@@ -9,6 +9,7 @@ from textual.widgets import Input, Static
 
 from balance.tell.doubt_words import doubt_words
 from balance.tell.head import session_line, state_line
+from balance.tell.table import EMPTY, Cell
 from tui import run_edits
 from tui.actions import HOME, bindings
 from tui.following import follow
@@ -90,17 +91,17 @@ class Home(AtASpeed):
             back = f" ({void} void: m brings back)" if void else ""
             table.empty = f"no run counts yet: press a and type the first one{back}"
         table.styles.height = _LEAST_TABLE
-        table.set_source(0, lambda _position, _key: ("", ""))
+        table.set_source(0, lambda _position, _key: EMPTY)
         self.query_one(RunCard).display = False
 
     def _show_rows(self, state: State, table: RunTable, *, keep_cursor: bool) -> None:
         rows = state.rows
 
-        def cell(position: int, key: str) -> tuple[str, str]:
-            text, role = table.cell(rows[position], key)
+        def cell(position: int, key: str) -> Cell:
+            one = table.cell(rows[position], key)
             if key == "run" and state.folded and (count := len(state.repeats_of(rows[position]))) > 1:
-                return f"{text} +{count - 1}", role
-            return (f"{text} …", role) if key == "verdict" and state.pending else (text, role)
+                return Cell(f"{one.text} +{count - 1}", one.role)
+            return Cell(f"{one.text} …", one.role) if key == "verdict" and state.pending else one
 
         widget = self.query_one(LineTable)
         widget.empty = "no run has these words: press / and empty the filter"

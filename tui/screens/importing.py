@@ -16,7 +16,7 @@ from balance.errors import AxletrimError, InputError
 from balance.files.folder_name import folder_name
 from balance.files.foreign.plan import ImportOptions, ImportPlan, ImportStopped
 from balance.tell.import_text import import_page
-from balance.tell.table import Column
+from balance.tell.table import EMPTY, Cell, Column
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
@@ -145,11 +145,11 @@ class Importing(Screen[str | None]):
         table.set_source(len(questions), self._cell)
         self.query_one(Sheet).show(_page(plan, width) if plan is not None else [])
 
-    def _cell(self, row: int, key: str) -> tuple[str, str]:
+    def _cell(self, row: int, key: str) -> Cell:
         if self._plan is None or row >= len(self._plan.questions):
-            return "", ""
+            return EMPTY
         question = self._plan.questions[row]
-        return (question.text if key == "text" else " | ".join(offered(self._plan, question))), ""
+        return Cell(question.text if key == "text" else " | ".join(offered(self._plan, question)))
 
     def on_line_table_row_chosen(self) -> None:
         """Answer the question under the cursor."""

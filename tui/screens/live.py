@@ -9,7 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError, InputError, one_line
-from balance.tell.table import Column
+from balance.tell.table import EMPTY, Cell, Column
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick
@@ -120,20 +120,20 @@ class Live(Screen[None]):
         chosen.display = bool(lines)
         chosen.update("\n".join(lines))
 
-    def _cell(self, index: int, key: str) -> tuple[str, str]:
+    def _cell(self, index: int, key: str) -> Cell:
         live = self.live
         if live is None or index >= live.waiting:
-            return "", ""
+            return EMPTY
         rows = live.tray.rows
         if index < len(rows):
             row = rows[index]
             kind = live.why_waits(row)[0] or "new: what was changed?"
-            return {"row": row.key, "kind": kind, "cells": said(row.cells)}[key], ""
+            return Cell({"row": row.key, "kind": kind, "cells": said(row.cells)}[key])
         change = live.tray.corrections[index - len(rows)]
         differs = " · ".join(
             f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
         )
-        return {"row": change.row.key, "kind": "CORRECTED there", "cells": differs}[key], "warn"
+        return Cell({"row": change.row.key, "kind": "CORRECTED there", "cells": differs}[key], "warn")
 
     def on_line_table_row_chosen(self) -> None:
         """Take the row under the cursor."""

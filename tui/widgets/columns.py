@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from balance.tell.table import Cell
 from tui.widgets.plain import cells, cut, plain
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from balance.tell.table import Cell, Column
+    from balance.tell.table import Column
     from tui.widgets.canvas import Line
 
 
@@ -128,13 +129,13 @@ def header_lines(layout: Layout, sort: tuple[str, bool] | None, marks: Marks = U
             mark = marks.falling if sort[1] else marks.rising
         spare = place.width - cells(text)
         if place.column.align == "left":
-            return text + mark, "header"
-        return " " * spare + text + mark, "header"
+            return Cell(text + mark, "header")
+        return Cell(" " * spare + text + mark, "header")
 
     def unit(place: Place) -> Cell:
         text = plain(place.column.unit)
         spare = 0 if place.column.align == "left" else place.width - cells(text)
-        return " " * spare + text, "unit"
+        return Cell(" " * spare + text, "unit")
 
     return _line(layout, title, "header", marks), _line(layout, unit, "unit", marks)
 
@@ -160,8 +161,8 @@ def row_line(layout: Layout, cell: Callable[[str], Cell], *, cursor: bool, marks
     """
 
     def filled(place: Place) -> Cell:
-        text, role = cell(place.column.key)
-        return fill(plain(text), place.column, place.width, marks.more), role
+        one = cell(place.column.key)
+        return Cell(fill(plain(one.text), place.column, place.width, marks.more), one.role)
 
     return _line(layout, filled, "", marks, marks.cursor if cursor else "")
 
@@ -175,9 +176,9 @@ def _line(layout: Layout, text: Callable[[Place], Cell], blank: str, marks: Mark
             line.append((marks.rule, "rule"))
             x = place.x - 1
         line.append((" " * (place.x - x), blank))
-        content, role = text(place)
-        line.append((content, role))
-        x = place.x + cells(content)
+        one = text(place)
+        line.append((one.text, one.role))
+        x = place.x + cells(one.text)
     line.append((" " * max(0, layout.width - x), blank))
     return [piece for piece in line if piece[0]]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.tell.table import Column
+from balance.tell.table import Cell, Column
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
@@ -42,9 +42,9 @@ class DialList(LineTable):
         """What the cursor stands on; nothing before there is anything."""
         return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
 
-    def _words(self, row: int, key: str) -> tuple[str, str]:
+    def _words(self, row: int, key: str) -> Cell:
         dial = self.dials[row]
         role = "strong" if dial.changed else ""
         if key == "name":
-            return f"{'◆' if dial.changed else ' '} {dial.name}", role
-        return (dial.value, role) if key == "value" else (dial.start, "muted")
+            return Cell(f"{'◆' if dial.changed else ' '} {dial.name}", role)
+        return Cell(dial.value, role) if key == "value" else Cell(dial.start, "muted")

@@ -10,7 +10,7 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 
-from balance.tell.table import Cell, Column
+from balance.tell.table import EMPTY, Cell, Column
 from tui.widgets.columns import ASCII, UNICODE, header_lines, lay_out, row_line
 from tui.widgets.drawn import strip_of, styles_of
 from tui.widgets.plain import cut, needs_ascii, plain
@@ -145,7 +145,7 @@ class LineTable(ScrollView, can_focus=True):
         self._layout = lay_out(self._columns, 0)
         self._dropped: tuple[str, ...] = ()
         self._count = 0
-        self._cell: Callable[[int, str], Cell] = lambda _index, _key: ("", "")
+        self._cell: Callable[[int, str], Cell] = lambda _index, _key: EMPTY
 
     @property
     def columns(self) -> tuple[Column, ...]:

@@ -9,9 +9,10 @@ from balance.files.brief_file import BRIEF_FILE
 from balance.files.checksums import checksums
 from balance.files.what_if_file import WHAT_IF_FILE
 from balance.glossary import terms
-from balance.tell.brief.blocks import Cell, Head, Lines, Section, Table, Words
+from balance.tell.brief.blocks import Lines, Section, Words
 from balance.tell.brief.cells import both, load_cell, quantity_cell
 from balance.tell.figures import NONE, percent
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 
 if TYPE_CHECKING:
     from balance.columns import RunsColumn
@@ -116,16 +117,16 @@ def _run_sheet(matter: Matter) -> Table:
                 Cell(text=_status(run)),
             )
         )
-    return Table(
+    return table_of(
         key="sheet",
-        caption="Run sheet, in the order of running; loads at each run's own speed and air",
-        heads=(
-            Head(title="run", numeric=False),
-            Head(title="what was fitted", numeric=False),
-            Head(title="front axle"),
-            Head(title="rear axle"),
-            Head(title="drag"),
-            Head(title="remarks", numeric=False),
+        heading="Run sheet, in the order of running; loads at each run's own speed and air",
+        columns=(
+            words_column("run"),
+            words_column("what was fitted"),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            words_column("remarks"),
         ),
         rows=tuple(rows),
     )
@@ -176,15 +177,15 @@ def _air(matter: Matter) -> Table:
                 quantity_cell(matter, "dynamic_pressure", float(readings.dynamic_pressure[k])),
             )
         )
-    return Table(
+    return table_of(
         key="air",
-        caption=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
-        heads=(
-            Head(title="run", numeric=False),
-            Head(title="speed"),
-            *(Head(title=one.title) for one in _AIR),
-            Head(title="air density"),
-            Head(title="dynamic pressure"),
+        heading=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
+        columns=(
+            words_column("run"),
+            figures_column("speed"),
+            *(figures_column(one.title) for one in _AIR),
+            figures_column("air density"),
+            figures_column("dynamic pressure"),
         ),
         rows=tuple(rows),
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.tell.table import Table
+
 if TYPE_CHECKING:
     from balance.tell.brief.canvas import Picture
 
@@ -43,38 +45,6 @@ class Markup:
 
     html: str
     kind: str = "markup"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Head:
-    """The head of a column: its title, its unit, and the glossary's key that explains it."""
-
-    title: str
-    unit: str = ""
-    numeric: bool = True
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cell:
-    """A figure or words, its interval and the same in the other system of units under it; roles as in `Words`."""
-
-    text: str
-    between: str = ""
-    other: str = ""
-    role: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Table:
-    """Rows under heads; the first cell of a row names it; ``number`` counts the tables that one is laid out as."""
-
-    key: str
-    caption: str
-    heads: tuple[Head, ...]
-    rows: tuple[tuple[Cell, ...], ...]
-    note: str = ""
-    number: int = 1
-    kind: str = "table"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.tell.brief.blocks import Cell
 from balance.tell.change_text import change_words
 from balance.tell.figures import NONE
+from balance.tell.table import Cell
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.reduce.repeatability import QUANTITIES
-from balance.tell.brief.blocks import Block, Cell, Head, Lines, Section, Table, Words
+from balance.tell.brief.blocks import Block, Lines, Section, Words
 from balance.tell.brief.cells import quantity_cell
 from balance.tell.brief.middle_sections import together
 from balance.tell.brief.part_pictures import repeats_picture
@@ -13,6 +13,7 @@ from balance.tell.drift_words import drift_lines
 from balance.tell.figures import number
 from balance.tell.remarks import gathered, run_remarks, session_remarks
 from balance.tell.scatter_words import scatter_summary, source_words
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
@@ -52,14 +53,14 @@ def _scatter_table(matter: Matter) -> Table:
                 Cell(text=found),
             )
         )
-    return Table(
+    return table_of(
         key="scatter",
-        caption="How far one reading scatters, and how large a part must be for this day to find it",
-        heads=(
-            Head(title="reading", numeric=False),
-            Head(title="standard deviation"),
-            Head(title="smallest detectable difference"),
-            Head(title="known from", numeric=False),
+        heading="How far one reading scatters, and how large a part must be for this day to find it",
+        columns=(
+            words_column("reading"),
+            figures_column("standard deviation"),
+            figures_column("smallest detectable difference"),
+            words_column("known from"),
         ),
         rows=tuple(rows),
         note=f"As tested, at {matter.show.speed(matter.session.facility.speed)}.",

@@ -149,7 +149,8 @@ def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]
 
         best = next((p for p in places if room(p) > 0.055), max(places, key=room))
         taken.append(best)
-        if places.index(best) >= len(_BESIDE) * len(_DIRECTIONS):
+        away = places.index(best) >= len(_BESIDE) * len(_DIRECTIONS)
+        if away:
             axes.plot(*zip((x, y), best, strict=True), color=SOFT, linewidth=0.8, transform=axes.transAxes)
         axes.text(
             *best,
@@ -159,5 +160,7 @@ def _letters(axes: Axes, spots: Sequence[Spot], taken: list[tuple[float, float]]
             va="center",
             color=INK,
             fontweight="bold",
-            bbox={"boxstyle": "square,pad=0.1", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.7},
+            bbox={"boxstyle": "square,pad=0.1", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.7}
+            if away
+            else None,
         )

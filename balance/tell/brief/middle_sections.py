@@ -8,7 +8,7 @@ import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
-from balance.tell.brief.blocks import Block, Cell, Head, Lines, Missing, Pictures, Section, Table, Words
+from balance.tell.brief.blocks import Block, Lines, Missing, Pictures, Section, Words
 from balance.tell.brief.cells import change_cell, load_cell, quantity_cell
 from balance.tell.brief.curves_picture import place_letters
 from balance.tell.brief.opening_sections import added_block, letters_words, runs_table
@@ -20,6 +20,7 @@ from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import part_name
 from balance.tell.part_waterfall import bar_name
 from balance.tell.part_words import balance_words, baseline_words, deed_words, part_notes, verdict_change
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.words import band_words, target_words
 
 if TYPE_CHECKING:
@@ -97,15 +98,15 @@ def _way(matter: Matter) -> list[Block]:
     whole = (change_cell(matter, way.whole.of(0, column)) for column in (FRONT, REAR, TOTAL, DRAG))
     rows.append((Cell(text="answer less start"), *whole))
     return [
-        Table(
+        table_of(
             key="way",
-            caption=f"From start to answer, at {matter.show.speed(matter.speed)}: means of repeats, and each step",
-            heads=(
-                Head(title="step", numeric=False),
-                Head(title="front"),
-                Head(title="rear"),
-                Head(title="both axles"),
-                Head(title="drag"),
+            heading=f"From start to answer, at {matter.show.speed(matter.speed)}: means of repeats, and each step",
+            columns=(
+                words_column("step"),
+                figures_column("front"),
+                figures_column("rear"),
+                figures_column("both axles"),
+                figures_column("drag"),
             ),
             rows=tuple(rows),
         )
@@ -159,16 +160,16 @@ def _increments(matter: Matter, letters: list[str]) -> Table:
                 ),
             )
         )
-    return Table(
+    return table_of(
         key="parts",
-        caption=f"What each part changed at {matter.show.speed(matter.speed)}: run less baseline, downforce positive",
-        heads=(
-            Head(title="part", numeric=False),
-            Head(title="front"),
-            Head(title="rear"),
-            Head(title="both axles"),
-            Head(title="drag"),
-            Head(title="downforce per drag"),
+        heading=f"What each part changed at {matter.show.speed(matter.speed)}: run less baseline, downforce positive",
+        columns=(
+            words_column("part"),
+            figures_column("front"),
+            figures_column("rear"),
+            figures_column("both axles"),
+            figures_column("drag"),
+            figures_column("downforce per drag"),
         ),
         rows=tuple(rows),
         note=(

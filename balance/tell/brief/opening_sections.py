@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.verdict import VerdictWord
 from balance.handling.axle_loads import drag_power, static_axle_weights
-from balance.tell.brief.blocks import Block, Cell, Head, Lines, Pictures, Section, Table, Words
+from balance.tell.brief.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
 from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, run_name
 from balance.tell.card import run_card
@@ -15,6 +15,7 @@ from balance.tell.change_text import change_words
 from balance.tell.detail import onset_line
 from balance.tell.figures import percent
 from balance.tell.scatter_words import scatter_summary
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
@@ -23,10 +24,10 @@ if TYPE_CHECKING:
     from balance.tell.brief.matter import Matter
 
 LOAD_HEADS = (
-    Head(title="front axle"),
-    Head(title="rear axle"),
-    Head(title="both together"),
-    Head(title="drag"),
+    figures_column("front axle"),
+    figures_column("rear axle"),
+    figures_column("both together"),
+    figures_column("drag"),
 )
 
 
@@ -179,10 +180,10 @@ def baseline_section(matter: Matter) -> Section:
             role=verdict_role(verdict),
         ),
         Words(text=explanation(verdict, matter.speed, target, show)),
-        Table(
+        table_of(
             key="baseline",
-            caption=f"{matter.name(row)}: what the air does at {show.speed(matter.speed)}",
-            heads=(Head(title="quantity", numeric=False), *LOAD_HEADS[:3]),
+            heading=f"{matter.name(row)}: what the air does at {show.speed(matter.speed)}",
+            columns=(words_column("quantity"), *LOAD_HEADS[:3]),
             rows=(
                 (
                     Cell(text="load"),
@@ -252,10 +253,10 @@ def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
 def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
     """Make the table of the runs shown: loads, drag, surplus and verdict."""
     verdicts = matter.table.handling.verdicts
-    return Table(
+    return table_of(
         key="runs",
-        caption=f"The runs shown, each by its own reading, at {matter.show.speed(matter.speed)}",
-        heads=(Head(title="run", numeric=False), *LOAD_HEADS, Head(title="verdict", numeric=False)),
+        heading=f"The runs shown, each by its own reading, at {matter.show.speed(matter.speed)}",
+        columns=(words_column("run"), *LOAD_HEADS, words_column("verdict")),
         rows=tuple(
             (
                 Cell(text=run_name(matter.runs[row])),

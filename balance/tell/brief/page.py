@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.files.brief_file import SECTIONS
 from balance.glossary import terms
 from balance.tell.brief.appendix import appendix_section
-from balance.tell.brief.blocks import Markup, Page, Table
+from balance.tell.brief.blocks import Markup, Page
 from balance.tell.brief.closing_sections import limits_section, scatter_section
 from balance.tell.brief.files import picture_markup
 from balance.tell.brief.layout import template
@@ -19,6 +19,7 @@ from balance.tell.brief.place_sections import cost_section, places_section
 from balance.tell.brief.sheets import in_sheets
 from balance.tell.brief.what_if_section import what_if_section
 from balance.tell.brief.wing_section import wing_section
+from balance.tell.table import Table
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG
 from balance.handling.axle_loads import drag_power
-from balance.tell.brief.blocks import Block, Cell, Head, Missing, Section, Table, Words
+from balance.tell.brief.blocks import Block, Missing, Section, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.curves_picture import place_letters
 from balance.tell.change_text import change_words
 from balance.tell.figures import NONE, interval, number, percent
+from balance.tell.table import Cell, figures_column, table_of, words_column
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
@@ -55,16 +56,16 @@ def places_section(matter: Matter) -> Section:
         key="places",
         heading="What it does at each place",
         blocks=(
-            Table(
+            table_of(
                 key="places",
-                caption=f"{matter.name(matter.answer)}, at each named place",
-                heads=(
-                    Head(title="place", numeric=False),
-                    Head(title="front axle"),
-                    Head(title="rear axle"),
-                    Head(title="grip surplus of the rear"),
-                    Head(title="which axle gives up first", numeric=False),
-                    Head(title="to the band", numeric=False),
+                heading=f"{matter.name(matter.answer)}, at each named place",
+                columns=(
+                    words_column("place"),
+                    figures_column("front axle"),
+                    figures_column("rear axle"),
+                    figures_column("grip surplus of the rear"),
+                    words_column("which axle gives up first"),
+                    words_column("to the band"),
                 ),
                 rows=tuple(rows),
                 note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
@@ -129,13 +130,13 @@ def cost_section(matter: Matter) -> Section:
             )
         )
     said: list[Block] = [
-        Table(
+        table_of(
             key="cost",
-            caption="Drag, and the power that it takes",
-            heads=(
-                Head(title="at", numeric=False),
+            heading="Drag, and the power that it takes",
+            columns=(
+                words_column("at"),
                 *(
-                    Head(title=f"{what}, run {matter.runs[row].label}")
+                    figures_column(f"{what}, run {matter.runs[row].label}")
                     for what in ("drag", "power")
                     for row in matter.ends
                 ),

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.tell.brief.blocks import Cell, Table
+    from balance.tell.table import Cell, Table
 
 LINES = 43.0
 """Printed lines that the rows of one table may take: less than a sheet of Letter, the shorter of the two."""
@@ -45,7 +45,7 @@ def in_sheets(table: Table) -> tuple[Table, ...]:
         replace(
             table,
             number=number,
-            caption=f"{table.caption}; rows {part.start + 1} to {part.stop} of {len(table.rows)}",
+            heading=f"{table.heading}; rows {part.start + 1} to {part.stop} of {len(table.rows)}",
             rows=table.rows[part.start : part.stop],
             note=table.note if part.stop == len(table.rows) else "",
         )
@@ -66,13 +66,14 @@ def _split(heights: Sequence[float], most: float) -> list[range]:
 
 def _heights(table: Table) -> list[float]:
     """Estimate the printed lines of each row: columns of words share what columns of figures leave over."""
-    columns = range(len(table.heads))
-    longest = [max((_long(row[k]) for row in table.rows), default=0) + _GAP for k in columns]
-    words = [k for k in columns if not table.heads[k].numeric]
+    columns = range(len(table.columns))
+    rows = [table.cells(row) for row in range(len(table.rows))]
+    longest = [max((_long(row[k]) for row in rows), default=0) + _GAP for k in columns]
+    words = [k for k in columns if table.columns[k].align == "left"]
     room = _ACROSS - sum(longest[k] for k in columns if k not in words)
     share = min(1.0, room / sum(longest[k] for k in words)) if words else 1.0
     widths = {k: max(4, int(longest[k] * share) - _GAP) for k in words}
-    return [max(_lines(cell, widths.get(k)) for k, cell in enumerate(row)) + _RULE for row in table.rows]
+    return [max(_lines(cell, widths.get(k)) for k, cell in enumerate(row)) + _RULE for row in rows]
 
 
 def _long(cell: Cell) -> int:

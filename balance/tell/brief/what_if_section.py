@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 from balance.decide.what_if import evaluate_what_if
 from balance.files.what_if_file import pick_what_if, read_what_ifs
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.brief.blocks import Block, Cell, Head, Lines, Missing, Section, Table, Words
+from balance.tell.brief.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.place_sections import surplus_cell
+from balance.tell.table import Cell, figures_column, table_of, words_column
 from balance.tell.what_if_text import what_if_headline
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
@@ -49,16 +50,16 @@ def what_if_section(matter: Matter) -> Section:
 def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
     start, what_if = result.start, result.what_if
     row = matter.day.readings.labels.index(what_if.start)
-    table = Table(
+    table = table_of(
         key=f"what-if-{position}",
-        caption=f"{what_if.name}: not measured, worked out from run {what_if.start}",
-        heads=(
-            Head(title="car", numeric=False),
-            Head(title="front axle"),
-            Head(title="rear axle"),
-            Head(title="drag"),
-            Head(title="grip surplus of the rear"),
-            Head(title="verdict", numeric=False),
+        heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",
+        columns=(
+            words_column("car"),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            figures_column("grip surplus of the rear"),
+            words_column("verdict"),
         ),
         rows=(
             _row(matter, matter.name(row), start),

@@ -10,12 +10,13 @@ from balance.decide.car_state import state_of
 from balance.decide.families import find_families
 from balance.decide.trim_question import TrimQuestion, answer_trim
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.brief.blocks import Block, Cell, Head, Missing, Pictures, Section, Table, Words
+from balance.tell.brief.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.place_sections import surplus_cell
 from balance.tell.brief.wing_picture import Response, Track, draw_response
 from balance.tell.figures import number, percent, points
 from balance.tell.setting_words import range_words
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.wing_text import wing_headline
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
@@ -149,17 +150,17 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
                 Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
             )
         )
-    return Table(
+    return table_of(
         key=f"wing-{position}",
-        caption=f"{_upper(_name(response))}, at {matter.show.speed(matter.speed)}",
-        heads=(
-            Head(title=family.setting.replace("_", " "), numeric=False),
-            Head(title="front axle"),
-            Head(title="rear axle"),
-            Head(title="drag"),
-            Head(title="front share of downforce"),
-            Head(title="grip surplus of the rear"),
-            Head(title="verdict", numeric=False),
+        heading=f"{_upper(_name(response))}, at {matter.show.speed(matter.speed)}",
+        columns=(
+            words_column(family.setting.replace("_", " ")),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            figures_column("front share of downforce"),
+            figures_column("grip surplus of the rear"),
+            words_column("verdict"),
         ),
         rows=tuple(rows),
     )
