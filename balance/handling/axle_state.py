@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.handling.axle_loads import added_load, front_load_share, log_load_growth, static_axle_weights
-from balance.handling.grip import grip_left_by_drive, surplus_from_growth
+from balance.handling.decisive_surplus import infinite_off_the_ground, surpluses
 from balance.handling.neutral_steer import shift_from_growth
 from balance.handling.rest_state import rest_state
 
@@ -23,7 +23,8 @@ class AxleState:
     """Loads and what follows from them; every array has the shape of the areas and pressures broadcast together.
 
     Downforce positive down, drag rearward [N]; added loads, shares, shift and surplus are fractions [1].
-    ``grip_surplus_driven`` is with drag driven through the tyres: ``None`` where the driven axle is unknown.
+    ``grip_surplus_driven`` is with drag driven through the tyres: ``None`` where the driven axle is unknown;
+    ``decisive_surplus`` is the lower of both, infinite where an axle is off the ground.
     """
 
     front_downforce: NDArray[np.float64]
@@ -36,6 +37,7 @@ class AxleState:
     neutral_steer_shift: NDArray[np.float64]
     grip_surplus: NDArray[np.float64]
     grip_surplus_driven: NDArray[np.float64] | None
+    decisive_surplus: NDArray[np.float64]
 
     @property
     def downforce_to_drag(self) -> NDArray[np.float64]:
@@ -43,23 +45,9 @@ class AxleState:
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.where(self.drag > 0.0, self.downforce / self.drag, np.nan)
 
-    @property
-    def decisive_surplus(self) -> NDArray[np.float64]:
-        """The grip surplus that verdicts are judged on: the lower of without and with drive force.
-
-        An axle off the ground counts as infinite: the front off as plus, the rear off as minus.
-        """
-        lower = self.grip_surplus
-        if self.grip_surplus_driven is not None:
-            lower = np.fmin(lower, self.grip_surplus_driven)
-        return self.beyond_lift_off(lower)
-
     def beyond_lift_off(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Count an axle off the ground as infinite, so that draws keep their order: front plus, rear minus."""
-        front_off, rear_off = self.front_added_load <= -1.0, self.rear_added_load <= -1.0
-        if np.any(front_off) or np.any(rear_off):
-            return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))
-        return values
+        return infinite_off_the_ground(values, self.front_added_load <= -1.0, self.rear_added_load <= -1.0)
 
 
 def axle_state(
@@ -110,22 +98,12 @@ def axle_state(
     stiff = stiffness or (vehicle.stiffness_exponent.front, vehicle.stiffness_exponent.rear)
     grips = grip or (vehicle.grip_exponent.front, vehicle.grip_exponent.rear)
     growth = log_load_growth(front_added, rear_added)
-    surplus = surplus_from_growth(*growth, front_exponent=grips[0], rear_exponent=grips[1])
     static_margin: ArrayLike = vehicle.static_margin or 0.0
+    ratio: ArrayLike = 1.0
     if set_up is not None:
         rest = rest_state(vehicle, set_up, stiffness=stiff, grip=grips)
-        surplus = rest.grip_ratio * (1.0 + surplus) - 1.0 if np.any(rest.grip_ratio != 1.0) else surplus
-        static_margin = rest.static_margin
-    driven = None
-    if vehicle.driven is not None:
-        drive = drag / 2.0 if vehicle.driven == "both" else drag
-        driven = 1.0 + surplus
-        if vehicle.driven in ("rear", "both"):
-            driven = driven * grip_left_by_drive(drive, rear_weight + rear)
-        if vehicle.driven in ("front", "both"):
-            with np.errstate(divide="ignore", invalid="ignore"):
-                driven = driven / grip_left_by_drive(drive, front_weight + front)
-        driven = driven - 1.0
+        static_margin, ratio = rest.static_margin, rest.grip_ratio
+    surplus = surpluses(front, rear, drag, vehicle, grip=grips, grip_ratio=ratio, growth=growth)
     return AxleState(
         front_downforce=front,
         rear_downforce=rear,
@@ -141,6 +119,7 @@ def axle_state(
             front_share=vehicle.front_share,
             static_margin=static_margin,
         ),
-        grip_surplus=surplus,
-        grip_surplus_driven=driven,
+        grip_surplus=surplus.air,
+        grip_surplus_driven=surplus.driven,
+        decisive_surplus=surplus.decisive,
     )

@@ -1,0 +1,107 @@
+"""The grip surplus that verdicts are judged on: the lower of without and with drive, an axle off the ground infinite."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.handling.axle_loads import added_load, log_load_growth, static_axle_weights
+from balance.handling.grip import grip_left_by_drive, surplus_from_growth
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    from balance.records import Vehicle
+
+
+class Surpluses(NamedTuple):
+    """Grip surplus from air loads alone, with drag driven through the tyres, and the lower of both [1].
+
+    ``driven`` is ``None`` where the driven axle is unknown. ``decisive`` counts an axle off the ground as infinite:
+    the front off as plus, the rear off as minus.
+    """
+
+    air: NDArray[np.float64]
+    driven: NDArray[np.float64] | None
+    decisive: NDArray[np.float64]
+
+
+def surpluses(
+    front: NDArray[np.float64],
+    rear: NDArray[np.float64],
+    drag: NDArray[np.float64],
+    vehicle: Vehicle,
+    *,
+    grip: tuple[ArrayLike, ArrayLike],
+    grip_ratio: ArrayLike = 1.0,
+    growth: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
+) -> Surpluses:
+    """Find the grip surplus of a car under its air loads, without and with drive.
+
+    Parameters
+    ----------
+    front, rear, drag : numpy.ndarray
+        Downforce of the axles and drag, of one shape. [N]
+    vehicle : Vehicle
+        The car: mass, weight distribution, driven axle. [1]
+    grip : tuple of array_like
+        Front and rear load exponent of grip. [1]
+    grip_ratio : array_like, optional
+        Grip of the rear over the front at rest, 1 for a car that is in balance there. [1]
+    growth : tuple of numpy.ndarray, optional
+        Logarithms of the growth of the axles' loads, where they are at hand. [1]
+
+    Returns
+    -------
+    Surpluses
+        Fractions, of the shape of the loads. [1]
+
+    Notes
+    -----
+    The driver may close the throttle, so that drive never makes a car look safer: the lower of both decides.
+
+    References
+    ----------
+    `balance.handling.grip` for both laws; common practice, no source, for the lower of both.
+    """
+    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    growth = growth or log_load_growth(added_load(front, front_weight), added_load(rear, rear_weight))
+    air = surplus_from_growth(*growth, front_exponent=grip[0], rear_exponent=grip[1])
+    if np.any(np.asarray(grip_ratio) != 1.0):
+        air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
+    driven = None
+    if vehicle.driven is not None:
+        drive = drag / 2.0 if vehicle.driven == "both" else drag
+        driven = 1.0 + air
+        if vehicle.driven in ("rear", "both"):
+            driven = driven * grip_left_by_drive(drive, rear_weight + rear)
+        if vehicle.driven in ("front", "both"):
+            with np.errstate(divide="ignore", invalid="ignore"):
+                driven = driven / grip_left_by_drive(drive, front_weight + front)
+        driven = driven - 1.0
+    lower = air if driven is None else np.fmin(air, driven)
+    front_off, rear_off = front <= -front_weight, rear <= -rear_weight
+    return Surpluses(air, driven, infinite_off_the_ground(lower, front_off, rear_off))
+
+
+def infinite_off_the_ground(
+    values: NDArray[np.float64], front_off: NDArray[np.bool_], rear_off: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """Count an axle off the ground as infinite, so that draws keep their order.
+
+    Parameters
+    ----------
+    values : numpy.ndarray
+        Any figure that tells rear over front. [1]
+    front_off, rear_off : numpy.ndarray
+        Whether an axle is off the ground, of the same shape. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Plus infinity where the front is off, minus where the rear is. [1]
+    """
+    if np.any(front_off) or np.any(rear_off):
+        return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))
+    return values
