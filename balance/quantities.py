@@ -50,56 +50,56 @@ class Quantity:
 
 READING = (
     Quantity(
-        key="speed_m_s", term="speed_of_run", kind="speed", value="day.readings.speed",
+        key="speed_m_s", term="speed_of_run", kind="speed", value="own.speed",
         digits=2, head="speed", title="speed of the run",
     ),
     Quantity(
         key="dynamic_pressure_Pa", term="dynamic_pressure", kind="dynamic_pressure",
-        value="day.readings.dynamic_pressure", head="q", title="dynamic pressure of the run",
+        value="own.dynamic_pressure", head="q", title="dynamic pressure of the run",
     ),
     Quantity(
-        key="air_density_kg_m3", term="air_density", kind="density", value="day.readings.air_density",
+        key="air_density_kg_m3", term="air_density", kind="density", value="own.air_density",
         digits=4, head="density", title="air density of the run",
     ),
     Quantity(
-        key="air_density_source", term="air_density", kind="word", value="day.readings.density_source",
+        key="air_density_source", term="air_density", kind="word", value="own.density_source",
         head="density from", title="where the density came from",
     ),
     Quantity(
-        key="front_downforce_area_m2", term="downforce_area", kind="area", value="day.readings.front_area",
+        key="front_downforce_area_m2", term="downforce_area", kind="area", value="own.front_area",
         digits=4, head="front area", title="front downforce area",
     ),
     Quantity(
-        key="rear_downforce_area_m2", term="downforce_area", kind="area", value="day.readings.rear_area",
+        key="rear_downforce_area_m2", term="downforce_area", kind="area", value="own.rear_area",
         digits=4, head="rear area", title="rear downforce area",
     ),
     Quantity(
-        key="downforce_area_m2", term="downforce_area", kind="area", value="day.readings.downforce_area",
+        key="downforce_area_m2", term="downforce_area", kind="area", value="own.downforce_area",
         digits=4, head="DF area", title="downforce area",
     ),
     Quantity(
-        key="drag_area_m2", term="drag_area", kind="area", value="day.readings.drag_area",
+        key="drag_area_m2", term="drag_area", kind="area", value="own.drag_area",
         digits=4, head="CDA", title="drag area",
     ),
     Quantity(
-        key="drag_coefficient", term="drag_coefficient", kind="coefficient", value="day.coefficients.drag",
+        key="drag_coefficient", term="drag_coefficient", kind="coefficient", value="own.coefficients.drag",
         digits=3, head="CD", title="drag coefficient",
     ),
     Quantity(
-        key="lift_coefficient", term="lift_coefficient", kind="coefficient", value="day.coefficients.lift",
+        key="lift_coefficient", term="lift_coefficient", kind="coefficient", value="own.coefficients.lift",
         digits=3, head="CL", title="lift coefficient",
     ),
     Quantity(
         key="front_lift_coefficient", term="front_lift_coefficient", kind="coefficient",
-        value="day.coefficients.front_lift", digits=3, head="CLF", title="front lift coefficient",
+        value="own.coefficients.front_lift", digits=3, head="CLF", title="front lift coefficient",
     ),
     Quantity(
         key="rear_lift_coefficient", term="rear_lift_coefficient", kind="coefficient",
-        value="day.coefficients.rear_lift", digits=3, head="CLR", title="rear lift coefficient",
+        value="own.coefficients.rear_lift", digits=3, head="CLR", title="rear lift coefficient",
     ),
     Quantity(
         key="pitching_moment_coefficient", term="pitching_moment_coefficient", kind="coefficient",
-        value="day.coefficients.pitching_moment", digits=3, head="CPM", title="pitching-moment coefficient",
+        value="own.coefficients.pitching_moment", digits=3, head="CPM", title="pitching-moment coefficient",
     ),
 )  # fmt: skip
 """What a run's own reading says, at its own speed and air."""
@@ -214,6 +214,27 @@ LIMITS = (
 )  # fmt: skip
 """Speeds from which something changes."""
 
+RANGE = (
+    Quantity(
+        key="range_verdict", term="range_verdict", kind="word", value="over_range.word",
+        head="over range", title="worst verdict over all speeds of the car",
+    ),
+    Quantity(
+        key="range_verdict_at_m_s", term="range_verdict", kind="speed", value="over_range.at",
+        head="worst at", title="speed at which the verdict is worst",
+    ),
+    Quantity(
+        key="leaves_band_at_m_s", term="leaves_band", kind="speed", value="over_range.leaves", interval="over_range.leaving",
+        interval_key="leaves_band_at_m_s_interval", head="in bal. to", title="speed at which the band is left, from rest up",
+        priority=0,
+    ),
+    Quantity(
+        key="understeer_under_power_at_m_s", term="leaves_band", kind="speed", value="over_range.power_understeer",
+        head="power US", title="speed from which drive makes the car push beyond the band",
+    ),
+)  # fmt: skip
+"""What holds over every speed that the car sees, for a configuration."""
+
 
 @cache
 def quantities() -> Mapping[str, Quantity]:
@@ -229,7 +250,7 @@ def quantities() -> Mapping[str, Quantity]:
     >>> quantities()["drag_N"].kind
     'force'
     """
-    return MappingProxyType({one.key: one for one in (*READING, *AT_SPEED, *LIMITS)})
+    return MappingProxyType({one.key: one for one in (*READING, *AT_SPEED, *LIMITS, *RANGE)})
 
 
 class Meaning(NamedTuple):
@@ -309,7 +330,8 @@ _WORDS = {
     "axle": "axle own_axle class_by_axle",
     "baseline": "baseline base_runs baseline_runs mirrors shows_part",
     "block": "block",
-    "configuration": "configuration differs",
+    "configuration": "configuration configurations differs readings fits",
+    "range_verdict": "range_m_s edge with_drive beyond_tested",
     "cost_ratio": "case downforce_per_drag_as_typed downforce_per_drag_set",
     "drift": "drift brackets correction_offered drift_corrected drift_taken_out pattern returned span_runs",
     "facility": "facility",

@@ -3,33 +3,97 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, estimate_handling
-from balance.decide.joining import CHUNK, join_estimates
+from balance.decide.joining import CHUNK, join_estimates, take_estimates
 from balance.decide.onsets import Onsets, estimate_onsets
+from balance.decide.own_figures import OwnFigures, own_figures
+from balance.decide.range_verdict import RANGE_DRAWS, OverRange, judge_range
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.draws import area_draws
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     import numpy as np
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
-    from balance.records import Vehicle
+    from balance.decide.range_verdict import RangeVerdict
+    from balance.records import Run, Vehicle
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Assessment:
-    """Every used run of a session at one speed and density, in running order; arrays are (runs,)."""
+    """Rows of a day at one speed and density; arrays are (rows,).
+
+    ``rows`` says which of the day's rows: readings, means of configurations, or both. ``ranges`` are the verdicts over
+    all speeds that the car sees, one a row.
+    """
 
     day: Day
+    rows: tuple[int, ...]
     speed: float
     air_density: float
     dynamic_pressure: float
     handling: HandlingEstimates
     onsets: Onsets
+    ranges: tuple[RangeVerdict, ...]
+    drawn: bool = True
+    vehicle: Vehicle | None = None
+
+    def of(self, rows: Sequence[int]) -> Assessment:
+        """Return other rows of the day, judged alike: picked from these, worked out where they are not among them."""
+        if tuple(rows) == self.rows:
+            return self
+        place = {row: k for k, row in enumerate(self.rows)}
+        if not place.keys() >= set(rows):
+            return assess(
+                self.day,
+                speed=self.speed,
+                air_density=self.air_density,
+                drawn=self.drawn,
+                vehicle=self.vehicle,
+                rows=rows,
+            )
+        picked = [place[row] for row in rows]
+        return Assessment(
+            day=self.day,
+            rows=tuple(rows),
+            speed=self.speed,
+            air_density=self.air_density,
+            dynamic_pressure=self.dynamic_pressure,
+            handling=take_estimates(self.handling, picked),
+            onsets=take_estimates(self.onsets, picked),
+            ranges=tuple(self.ranges[k] for k in picked),
+            drawn=self.drawn,
+            vehicle=self.vehicle,
+        )
+
+    @cached_property
+    def runs(self) -> tuple[Run, ...]:
+        """The run of each row: of a mean, the first of its readings."""
+        return tuple(self.day.readings.runs[self.day.rows.members[row][0]] for row in self.rows)
+
+    @cached_property
+    def own(self) -> OwnFigures:
+        """What the rows' readings say by themselves."""
+        return own_figures(self.day, self.rows)
+
+    @property
+    def over_range(self) -> OverRange:
+        """The verdicts over the range, as arrays."""
+        return OverRange(verdicts=self.ranges)
+
+    def name(self, row: int) -> str:
+        """Name what a row is: its configuration, and of a mean the readings that it is the mean of."""
+        members = self.day.rows.members[self.rows[row]]
+        named = self.runs[row].configuration
+        if len(members) == 1:
+            return named
+        return f"{named} (mean of runs {', '.join(self.day.readings.labels[one] for one in members)})"
 
     @property
     def stds(self) -> NDArray[np.float64]:
@@ -38,8 +102,8 @@ class Assessment:
 
     @property
     def labels(self) -> tuple[str, ...]:
-        """Labels of the runs, in running order."""
-        return self.day.readings.labels
+        """Labels of the rows' runs."""
+        return tuple(run.label for run in self.runs)
 
 
 def assess(
@@ -49,8 +113,9 @@ def assess(
     air_density: float | None = None,
     drawn: bool = True,
     vehicle: Vehicle | None = None,
+    rows: Sequence[int] | None = None,
 ) -> Assessment:
-    """Assess every run of a day at one speed and density.
+    """Assess rows of a day at one speed and density, and over all speeds that the car sees.
 
     Parameters
     ----------
@@ -64,11 +129,13 @@ def assess(
         Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
     vehicle : Vehicle, optional
         The car loaded in another way: air loads stay, weights are its own, the set-up is that of the day's car. [1]
+    rows : sequence of int, optional
+        Which of the day's rows; every reading if absent. [1]
 
     Returns
     -------
     Assessment
-        One entry per used run. [1]
+        One entry per row. [1]
 
     Raises
     ------
@@ -84,25 +151,25 @@ def assess(
     JCGM 101:2008 for the uncertainties.
     """
     speed, density = reference_conditions(day.session, speed, air_density)
-    areas = day.readings.areas.T
+    chosen = tuple(range(day.rows.readings)) if rows is None else tuple(rows)
     set_up = None if vehicle is None else day.session.vehicle
     car = day.session.vehicle if vehicle is None else vehicle
-    known, count = drawn and day.repeatability.known, areas.shape[1]
+    known, count = drawn and day.repeatability.known, len(chosen)
     width = max(1, CHUNK // day.shared.count) if known else count
     handling: list[HandlingEstimates] = []
     onsets: list[Onsets] = []
-    total_std = day.total_std
+    ranges: list[RangeVerdict] = []
     for start in range(0, count, width):
-        rows = range(start, min(start + width, count))
-        part = areas[:, rows.start : rows.stop]
-        draws = area_draws(day.readings, day.repeatability, day.shared, rows) if known else None
+        some = chosen[start : start + width]
+        part = day.areas(some)
+        draws = day.draws(some) if known else None
         handling.append(
             estimate_handling(
                 part,
                 draws,
                 speed,
                 density,
-                total_std[:, rows.start : rows.stop],
+                day.stds(some),
                 car,
                 day.shared,
                 confidence=day.confidence,
@@ -112,15 +179,34 @@ def assess(
         onsets.append(
             estimate_onsets(part, draws, density, car, day.shared, confidence=day.confidence, set_up=set_up)
         )
+        missing = [row for row in some if (row, density, vehicle, known) not in day.judged]
+        if missing:
+            cut = [some.index(row) for row in missing]
+            found = judge_range(
+                day.session,
+                part[:, cut],
+                None if draws is None else draws[:, :RANGE_DRAWS, cut],
+                density,
+                day.shared,
+                vehicle=vehicle,
+                confidence=day.confidence,
+            )
+            keys = ((row, density, vehicle, known) for row in missing)
+            day.judged.update(zip(keys, found, strict=True))
+        ranges += [day.judged[row, density, vehicle, known] for row in some]
     joined = join_estimates(handling)
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
         joined = replace(joined, verdicts=awaited)
     return Assessment(
         day=day,
+        rows=chosen,
         speed=speed,
         air_density=density,
         dynamic_pressure=float(dynamic_pressure(speed, density)),
         handling=joined,
         onsets=join_estimates(onsets),
+        ranges=tuple(ranges),
+        drawn=drawn,
+        vehicle=vehicle,
     )

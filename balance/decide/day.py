@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from balance.errors import DomainError
-from balance.reduce.coefficients import Coefficients, coefficients
-from balance.reduce.draws import DECISION_DRAWS, shared_draws
+from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws
 from balance.reduce.readings import Readings, reduce_session
 from balance.reduce.repeatability import Repeatability, repeatability
 from balance.reduce.repeats import configurations
+from balance.reduce.rows import judged_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Hashable, Sequence
+
     from numpy.typing import NDArray
 
+    from balance.decide.range_verdict import RangeVerdict
     from balance.records import Session
     from balance.reduce.draws import SharedDraws
+    from balance.reduce.rows import Rows
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -29,25 +33,43 @@ class Day:
     readings: Readings
     repeatability: Repeatability
     shared: SharedDraws
+    rows: Rows
+    """What a table's rows are: the readings, and the means of configurations."""
     configurations: tuple[tuple[int, ...], ...]
     """Rows of each configuration's runs, in the order of their first run."""
     group_of: tuple[int, ...]
     """For each row, its configuration."""
     confidence: float = 0.95
+    judged: dict[Hashable, RangeVerdict] = field(default_factory=dict)
+    """Verdicts over the range of speeds, which do not hang on the speed of interest, worked out so far."""
 
-    @property
-    def coefficients(self) -> Coefficients | None:
-        """Coefficients of each reading after SAE J1594, (runs,); nothing where the frontal area is not known."""
-        area, read = self.session.vehicle.frontal_area, self.readings
-        return None if area is None else coefficients(read.front_area, read.rear_area, read.drag_area, area)
+    def areas(self, rows: Sequence[int]) -> NDArray[np.float64]:
+        """Return front, rear and drag area of some rows, (3, rows) [m²]."""
+        needed, weights = self.rows.over(rows)
+        return np.asarray((weights @ self.readings.areas[needed]).T)
 
-    @property
-    def total_std(self) -> NDArray[np.float64]:
-        """Standard uncertainty of front, rear, drag and total area of each reading, (4, runs), in m²."""
+    def stds(self, rows: Sequence[int]) -> NDArray[np.float64]:
+        """Return the standard uncertainty of front, rear, drag and total area of some rows, (4, rows) [m²]."""
         systematic = self.repeatability.systematic
         common = np.append(systematic, np.hypot(systematic[0], systematic[1]))
-        wide = np.hypot(self.repeatability.deviation, common)
-        return np.asarray(wide[:, None] / self.readings.force_pressure)
+        needed, weights = self.rows.over(rows)
+        pressure = self.readings.force_pressure[needed]
+        own = np.sqrt(np.square(weights) @ pressure**-2.0)
+        return np.hypot(
+            self.repeatability.deviation[:, None] * own, common[:, None] * (weights @ (1.0 / pressure))
+        )
+
+    def draws(self, rows: Sequence[int]) -> NDArray[np.float64] | None:
+        """Return draws of the areas of some rows, (3, draws, rows) [m²]; nothing where the scatter is unknown.
+
+        A row's draws are the same whichever others are asked for, and a mean shares those of its readings.
+        """
+        if not self.repeatability.known:
+            return None
+        needed, weights = self.rows.over(rows)
+        drawn = area_draws(self.readings, self.repeatability, self.shared, needed)
+        alone = len(needed) == len(rows) and np.array_equal(weights, np.eye(len(rows)))
+        return drawn if alone else drawn @ weights.T
 
 
 def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: float = 0.95) -> Day:
@@ -98,6 +120,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         readings=readings,
         repeatability=scatter,
         shared=shared,
+        rows=judged_rows(readings),
         configurations=groups,
         group_of=tuple(group_of[row] for row in range(len(readings.runs))),
         confidence=confidence,

@@ -11,7 +11,6 @@ from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, estimate_handling
 from balance.decide.joining import CHUNK, join_estimates
 from balance.errors import DomainError
-from balance.reduce.draws import area_draws
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,7 +44,7 @@ def sweep(
     day : Day
         The reduced session. [1]
     row : int
-        Position of the run among the used ones. [1]
+        Which of the day's rows: a reading or a mean. [1]
     speeds : numpy.ndarray
         (speeds,) speeds above 0. [m/s]
     air_density : float, optional
@@ -71,17 +70,16 @@ def sweep(
     ----------
     JCGM 101:2008 for the uncertainties.
     """
-    speeds, count = np.asarray(speeds, float), len(day.readings.runs)
+    speeds, count = np.asarray(speeds, float), len(day.rows.members)
     if not 0 <= row < count:
         raise DomainError(f"row: found {row}, expected 0 to {count - 1}")
     if speeds.ndim != 1 or speeds.size == 0:
         raise DomainError(f"speeds: found an array of shape {speeds.shape}, expected a list of one or more")
     reference_conditions(day.session, float(np.min(speeds)), air_density)
     _, density = reference_conditions(day.session, float(np.max(speeds)), air_density)
-    areas = day.readings.areas[[row]].T
-    known = drawn and day.repeatability.known
-    draws = area_draws(day.readings, day.repeatability, day.shared, [row]) if known else None
-    width = max(1, CHUNK // day.shared.count) if known else speeds.size
+    areas = day.areas([row])
+    draws = day.draws([row]) if drawn else None
+    width = speeds.size if draws is None else max(1, CHUNK // day.shared.count)
     chunks = [speeds[start : start + width] for start in range(0, speeds.size, width)]
     parts = [
         estimate_handling(
@@ -89,7 +87,7 @@ def sweep(
             None if draws is None else _repeated(draws, chunk.size),
             chunk,
             density,
-            day.total_std[:, [row]],
+            day.stds([row]),
             day.session.vehicle,
             day.shared,
             confidence=day.confidence,

@@ -101,6 +101,14 @@ def infinite_off_the_ground(
     -------
     numpy.ndarray
         Plus infinity where the front is off, minus where the rear is. [1]
+
+    Notes
+    -----
+    A car whose front is off the ground can only push, one whose rear is off can only turn.
+
+    References
+    ----------
+    Common practice, no source.
     """
     if np.any(front_off) or np.any(rear_off):
         return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))

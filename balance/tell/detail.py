@@ -229,7 +229,7 @@ def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
 
 
 def _coefficients(table: Assessment, row: int) -> list[tuple[str, str]]:
-    if table.day.coefficients is None:
+    if table.own.coefficients is None:
         return [("", "Not given: the car's frontal area is not stated.")]
     return [
         (f"{one.title}, {one.head}", number(float(held(table, one.value)[row]), 4))

@@ -117,10 +117,11 @@ def _plain_value(value: Any) -> Any:
 
 
 def _intervals(estimate: Any, values: Sequence[Any]) -> list[Any]:
-    """Pair low and high ends; nothing where there is no value or no interval, and nothing for an end that is never reached."""
+    """Pair low and high ends; nothing where there is no interval, and nothing for an end that is never reached."""
     if estimate is None:
         return [None] * len(values)
     ends = zip(values, np.atleast_1d(estimate.low), np.atleast_1d(estimate.high), strict=True)
     return [
-        None if value is None or math.isnan(low) else [finite(low), finite(high)] for value, low, high in ends
+        None if math.isnan(low) or (value is None and math.isinf(low)) else [finite(low), finite(high)]
+        for value, low, high in ends
     ]

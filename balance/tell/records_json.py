@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
-from balance.quantities import AT_SPEED, UNITS, quantities
+from balance.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
 from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
+from balance.reduce.rows import stints
 from balance.tell.quantity_values import finite, records
 from balance.tell.remarks import run_remarks, session_remarks
 
@@ -58,7 +59,8 @@ def table_record(table: Assessment) -> dict[str, Any]:
         "seed": day.shared.seed,
         "confidence": day.confidence,
         "repeatability": repeatability_record(day),
-        "runs": _runs(table),
+        "runs": _runs(table.of(day.rows.singles)),
+        "configurations": _configurations(table.of(day.rows.configurations)),
         "warnings": list(session_remarks(table)),
     }
 
@@ -117,21 +119,45 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
 
 
 def _runs(table: Assessment) -> list[dict[str, Any]]:
-    """Make the records of all runs."""
-    runs = table.day.readings.runs
-    figures = records(table, quantities().values(), len(runs))
-    return [
-        {
-            "run": run.label,
-            "configuration": run.configuration,
-            "settings": settings_record(run),
-            "baseline": run.baseline,
-            "status": run.status,
-            **figures[row],
-            "notes": list(run_remarks(table, row)),
-        }
-        for row, run in enumerate(runs)
-    ]
+    """Make the records of single readings."""
+    figures = records(table, (*READING, *AT_SPEED, *LIMITS), len(table.rows))
+    return [_of_run(table, row, figures[row]) for row in range(len(table.rows))]
+
+
+def _configurations(table: Assessment) -> list[dict[str, Any]]:
+    """Make the records of configurations: the keys of a reading, and what holds over all speeds of the car."""
+    figures = records(table, quantities().values(), len(table.rows))
+    made = []
+    for row, one in enumerate(table.ranges):
+        rows, place = table.day.rows, table.rows[row]
+        members = rows.members[place]
+        made.append(
+            {
+                "name": table.name(row),
+                "runs": [table.day.readings.labels[member] for member in members],
+                "readings": len(members),
+                "fits": len(stints(table.day.readings, members)),
+                **_of_run(table, row, figures[row]),
+                "range_m_s": [one.start, one.end],
+                "edge": one.edge_axle,
+                "with_drive": one.with_drive,
+                "beyond_tested": one.beyond_tested,
+            }
+        )
+    return made
+
+
+def _of_run(table: Assessment, row: int, figures: dict[str, Any]) -> dict[str, Any]:
+    run = table.runs[row]
+    return {
+        "run": run.label,
+        "configuration": run.configuration,
+        "settings": settings_record(run),
+        "baseline": run.baseline,
+        "status": run.status,
+        **figures,
+        "notes": list(run_remarks(table, row)),
+    }
 
 
 def settings_record(run: Run) -> dict[str, Any]:

@@ -50,13 +50,13 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
         A sentence or clause.
     """
     day = table.day
-    run = day.readings.runs[row]
+    run, members = table.runs[row], day.rows.members[table.rows[row]]
     verdict = table.handling.verdicts[row]
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"
-    if day.readings.density_source[row] != "facility" and not day.session.facility.restated:
-        yield f"air density from the run's {day.readings.density_source[row]}"
-    tested = tested_pressures(day, row)
+    if table.own.density_source[row] != "facility" and not day.session.facility.restated:
+        yield f"air density from the run's {table.own.density_source[row]}"
+    tested = tested_pressures(day, members[0])
     if table.dynamic_pressure > Q_RANGE[1] * max(tested) or table.dynamic_pressure < Q_RANGE[0] * min(tested):
         ratio = table.dynamic_pressure / (
             max(tested) if table.dynamic_pressure > max(tested) else min(tested)

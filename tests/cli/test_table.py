@@ -9,7 +9,8 @@ import pytest
 
 TOP = {
     "format", "session", "speed_m_s", "air_density_kg_m3", "weights_N", "front_weight_share", "wheelbase_m",
-    "tolerance", "target_surplus", "exponents", "draws", "seed", "confidence", "repeatability", "runs", "warnings",
+    "tolerance", "target_surplus", "exponents", "draws", "seed", "confidence", "repeatability", "runs",
+    "configurations", "warnings",
 }  # fmt: skip
 RUN = {
     "run", "configuration", "settings", "baseline", "status", "speed_m_s", "dynamic_pressure_Pa", "air_density_kg_m3",
@@ -51,6 +52,47 @@ def record(axletrim):
         return strict(result.stdout)
 
     return read
+
+
+CONFIGURATION = RUN | {
+    "name", "runs", "readings", "fits", "range_m_s", "range_verdict", "range_verdict_at_m_s", "edge",
+    "leaves_band_at_m_s", "leaves_band_at_m_s_interval", "understeer_under_power_at_m_s", "with_drive",
+    "beyond_tested",
+}  # fmt: skip
+
+
+def test_json_judges_configurations_by_the_mean_of_their_readings(record, demo):
+    table = record(demo)
+    runs = {run["run"]: run for run in table["runs"]}
+    once = [label for one in table["configurations"] for label in one["runs"]]
+    assert len(once) == len(set(once))
+    for one in table["configurations"]:
+        assert set(one) == CONFIGURATION
+        assert one["readings"] == len(one["runs"])
+        if one["readings"] == 1:
+            assert one["front_downforce_N"] == runs[one["runs"][0]]["front_downforce_N"]
+            assert one["name"] == one["configuration"]
+    several = next(one for one in table["configurations"] if one["runs"] == ["15", "17"])
+    assert several["name"] == "splitter and wing (mean of runs 15, 17)"
+    assert several["fits"] == 2  # run 16, another car, stands between them
+    for key in ("front_downforce_N", "rear_downforce_N", "drag_N"):
+        assert several[key] == pytest.approx((runs["15"][key] + runs["17"][key]) / 2.0)
+        assert several[f"{key}_std"] < runs["15"][f"{key}_std"]
+
+
+def test_json_says_how_far_up_a_car_is_in_balance(record, demo):
+    # a car that is at the edge at the speed of the tests, and loose above it, below its top speed of 228 km/h
+    table = record(demo, "--speed", "148 km/h")
+    spoiler = next(one for one in table["configurations"] if one["runs"] == ["9"])
+    assert (spoiler["verdict"], spoiler["range_verdict"]) == ("at the edge", "front overpowers rear")
+    low, high = spoiler["leaves_band_at_m_s_interval"]
+    assert low < spoiler["leaves_band_at_m_s"] < high
+    assert spoiler["range_m_s"] == pytest.approx([118.0 / 3.6, 228.0 / 3.6])
+    slow = record(demo, "--speed", "60 km/h")
+    same = next(one for one in slow["configurations"] if one["runs"] == ["9"])
+    assert {key: same[key] for key in ("range_verdict", "leaves_band_at_m_s")} == {
+        key: spoiler[key] for key in ("range_verdict", "leaves_band_at_m_s")
+    }
 
 
 def test_json_has_the_keys_of_its_format(record, demo):

@@ -1,0 +1,207 @@
+"""What is seen of the grip surplus going up through the speeds that a car sees: extremes, and where it leaves the band."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.decisive_surplus import surpluses
+from balance.handling.rest_state import rest_state
+from balance.handling.top_speed import top_speed
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike, NDArray
+
+    from balance.records import Session, Target, Vehicle
+    from balance.reduce.draws import SharedDraws
+
+BEYOND_TESTS = 1.22
+"""Times the highest tested speed: up to there the loads are taken as tested; half as much dynamic pressure again."""
+_LOWEST = 0.6
+"""Where no place is named, the range begins at this share of the day's speed."""
+_STEPS = 48
+_FROM_REST = 0.05
+"""The lowest speed looked at, as a share of the range's end; below it the air does nothing."""
+
+
+def range_limits(
+    session: Session, drag_area: NDArray[np.float64], air_density: float
+) -> tuple[float, NDArray[np.float64]]:
+    """Find the speeds that a car sees.
+
+    Parameters
+    ----------
+    session : Session
+        Named places, the car's top speed or power, and the tested speeds. [1]
+    drag_area : numpy.ndarray
+        (n,) drag area of each configuration. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+
+    Returns
+    -------
+    tuple of (float, numpy.ndarray)
+        The lowest speed, and the highest of each configuration (n,). [m/s]
+
+    Notes
+    -----
+    From the slowest named place, else 0.6 of the day's speed, to the top speed: stated, else where power meets drag
+    and rolling resistance, else 1.22 times the highest tested speed; never ending below a place.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    car, places = session.vehicle, [place.speed for place in session.places]
+    low = min(places, default=_LOWEST * session.facility.speed)
+    if car.top_speed is not None:
+        high = np.full(drag_area.shape, car.top_speed)
+    elif car.power is not None:
+        high = top_speed(drag_area, power=car.power, mass=car.mass, air_density=air_density)
+        high = np.where(np.isfinite(high), high, BEYOND_TESTS * highest_tested(session))
+    else:
+        high = np.full(drag_area.shape, BEYOND_TESTS * highest_tested(session))
+    return low, np.maximum(high, max([low, *places]))
+
+
+def highest_tested(session: Session) -> float:
+    """Find the highest speed that was tested.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+
+    Returns
+    -------
+    float
+        Of the readings that count. [m/s]
+
+    Notes
+    -----
+    A run without a speed of its own has the facility's.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    facility = session.facility.speed
+    return max((facility if run.speed is None else run.speed for run in session.used), default=facility)
+
+
+class Seen:
+    """What was seen of the surplus going up through the speeds, of each configuration, and of each draw where drawn.
+
+    Arrays are (n,) or (draws, n). ``least`` and ``greatest`` are over the tested part of the range, ``least_beyond``
+    over the part beyond the tests, each with the speed where it is reached [m/s]. ``leaves`` is the speed at which the
+    band is first left from rest upward, infinite where it never is, and ``rear`` whether at the rear's side.
+    ``pushes`` is the speed from which the car with drive is beyond the rear's edge where it is not without.
+
+    Parameters
+    ----------
+    session : Session
+        Places, tested speeds, and the car. [1]
+    areas : numpy.ndarray
+        (3, n) or (3, draws, n) area coefficients of front downforce, rear downforce, drag. [m^2]
+    limits : tuple of (float, numpy.ndarray)
+        The lowest speed, and the highest of each configuration, as of `range_limits`. [m/s]
+    air_density : float
+        Density of the air. [kg/m^3]
+    shared : SharedDraws or None
+        The exponents' draws, where areas are drawn. [1]
+    vehicle : Vehicle or None
+        The car loaded in another way, with the set-up of the session's car. [1]
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        areas: NDArray[np.float64],
+        limits: tuple[float, NDArray[np.float64]],
+        air_density: float,
+        shared: SharedDraws | None,
+        vehicle: Vehicle | None,
+    ) -> None:
+        car = session.vehicle if vehicle is None else vehicle
+        low, high = limits
+        tested = max(BEYOND_TESTS * highest_tested(session), low)  # the lowest speed is always judged
+        grip: tuple[ArrayLike, ArrayLike] = (car.grip_exponent.front, car.grip_exponent.rear)
+        stiffness: tuple[ArrayLike, ArrayLike] = (car.stiffness_exponent.front, car.stiffness_exponent.rear)
+        if shared is not None:
+            count = areas.shape[1]
+            grip = (shared.grip[0][:count], shared.grip[1][:count])
+            stiffness = (shared.stiffness[0][:count], shared.stiffness[1][:count])
+        ratio: ArrayLike = 1.0
+        if vehicle is not None:
+            ratio = rest_state(car, session.vehicle, stiffness=stiffness, grip=grip).grip_ratio
+        target, shape = car.target, areas.shape[1:]
+        self.least, self.greatest = np.full(shape, np.inf), np.full(shape, -np.inf)
+        self.least_at, self.greatest_at = np.zeros(shape), np.zeros(shape)
+        self.least_beyond, self.least_beyond_at = np.full(shape, np.inf), np.zeros(shape)
+        self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
+        self.pushes = np.full(shape, np.inf)
+        before, pressure_before = np.broadcast_to(np.asarray(ratio) - 1.0, shape), np.zeros(high.shape)
+        for speed in _speeds(low, high, tested, [place.speed for place in session.places]):
+            pressure = np.asarray(dynamic_pressure(speed, air_density))
+            front, rear, drag = (area * pressure for area in areas)
+            surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=ratio)
+            s = surplus.decisive
+            inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
+            self._extremes(s, speed, inside & known, inside & ~known)
+            self._crossing(s, before, pressure, pressure_before, target, air_density)
+            if surplus.driven is not None:
+                pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
+                self.pushes = np.where(pushing & ~np.isfinite(self.pushes), speed, self.pushes)
+            before, pressure_before = s, pressure
+
+    def _extremes(
+        self,
+        s: NDArray[np.float64],
+        speed: NDArray[np.float64],
+        tested: NDArray[np.bool_],
+        beyond: NDArray[np.bool_],
+    ) -> None:
+        at = np.broadcast_to(speed, s.shape)
+        if np.any(tested):
+            lower, higher = tested & (s < self.least), tested & (s > self.greatest)
+            self.least, self.greatest = np.where(lower, s, self.least), np.where(higher, s, self.greatest)
+            self.least_at = np.where(lower, at, self.least_at)
+            self.greatest_at = np.where(higher, at, self.greatest_at)
+        if np.any(beyond):
+            lower = beyond & (s < self.least_beyond)
+            self.least_beyond = np.where(lower, s, self.least_beyond)
+            self.least_beyond_at = np.where(lower, at, self.least_beyond_at)
+
+    def _crossing(
+        self,
+        s: NDArray[np.float64],
+        before: NDArray[np.float64],
+        pressure: NDArray[np.float64],
+        pressure_before: NDArray[np.float64],
+        target: Target,
+        air_density: float,
+    ) -> None:
+        rear, front = s > target.rear_tolerance, s < -target.front_tolerance
+        new = (rear | front) & ~np.isfinite(self.leaves)
+        if not np.any(new):
+            return
+        edge = np.where(rear, target.rear_tolerance, -target.front_tolerance)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = np.clip(np.nan_to_num((edge - before) / (s - before), nan=1.0), 0.0, 1.0)
+        crossed = pressure_before + share * (pressure - pressure_before)
+        self.leaves = np.where(new, np.sqrt(2.0 * crossed / air_density), self.leaves)
+        self.rear = np.where(new, rear, self.rear)
+
+
+def _speeds(
+    low: float, high: NDArray[np.float64], tested: float, places: Sequence[float]
+) -> list[NDArray[np.float64]]:
+    """List the speeds looked at, upwards, (n,) each: steps of the speed's square from rest, ends, places."""
+    squares = np.linspace(_FROM_REST**2, 1.0, _STEPS)[:, None] * high**2
+    marks = [np.full(high.shape, one) for one in (low, tested, *places)]
+    kept = [np.minimum(mark, high) for mark in marks]
+    return list(np.sort(np.vstack([np.sqrt(squares), *kept]), axis=0))

@@ -1,0 +1,266 @@
+"""The verdict over every speed that a car sees: the worst class there, and the speed at which the band is left."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.decide.range_seen import Seen, range_limits
+from balance.decide.verdict import VerdictWord
+from balance.reduce.draws import coverage_interval
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.records import Session, Target, Vehicle
+    from balance.reduce.draws import SharedDraws
+
+RANGE_DRAWS = 2_000
+"""Draws that a range is judged by."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RangeVerdict:
+    """The verdict on one configuration over its range of speeds [m/s].
+
+    ``word`` is the worst class, ``edge`` the side of an edge; it is worst ``at``. ``leaves`` is the lowest speed from
+    rest at which the surplus leaves the band, infinite where it stays inside up to the end of the range, ``leaves_low``
+    and ``leaves_high`` its interval, nothing where the scatter is unknown; ``leaves_to`` is the class beyond.
+    ``beyond_tested`` says that the class comes from speeds beyond the tests alone. ``with_drive`` says that the driven
+    axle is known, so that both surpluses were looked at. ``power_understeer`` is the speed from which the car with
+    drive pushes where it does not without.
+    """
+
+    start: float
+    end: float
+    word: VerdictWord
+    edge: VerdictWord | None
+    at: float
+    leaves: float
+    leaves_low: float | None
+    leaves_high: float | None
+    leaves_to: VerdictWord | None
+    with_drive: bool
+    beyond_tested: bool
+    power_understeer: float | None
+    certain: bool
+
+    @property
+    def edge_axle(self) -> str | None:
+        """The axle at whose edge of the band the interval lies, where it does: the one that may be overpowering."""
+        names = {VerdictWord.FRONT_OVERPOWERS: "front", VerdictWord.REAR_OVERPOWERS: "rear"}
+        return None if self.edge is None else names[self.edge]
+
+    @property
+    def stays(self) -> bool:
+        """Whether the whole interval stays inside the band up to the end of the range."""
+        return not math.isfinite(self.in_balance_to)
+
+    @property
+    def in_balance_to(self) -> float:
+        """The highest speed up to which the whole interval is inside the band; infinite where it never leaves."""
+        return self.leaves if self.leaves_low is None else self.leaves_low
+
+
+class Leaving(NamedTuple):
+    """Interval of the speed at which the band is left, (rows,) each; not a number where the scatter is unknown [m/s]."""
+
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OverRange:
+    """Verdicts of several rows over the range, as arrays and tuples, (rows,) each. Speeds [m/s]."""
+
+    verdicts: tuple[RangeVerdict, ...]
+
+    @property
+    def word(self) -> tuple[VerdictWord, ...]:
+        """The worst class of each."""
+        return tuple(one.word for one in self.verdicts)
+
+    @property
+    def at(self) -> NDArray[np.float64]:
+        """Where it is worst."""
+        return np.array([one.at for one in self.verdicts])
+
+    @property
+    def leaves(self) -> NDArray[np.float64]:
+        """Where the band is left; infinite where it is not."""
+        return np.array([one.leaves for one in self.verdicts])
+
+    @property
+    def leaving(self) -> Leaving:
+        """The interval of that speed."""
+        ends = [(one.leaves_low, one.leaves_high) for one in self.verdicts]
+        low, high = (np.array([math.nan if v is None else v for v in end]) for end in zip(*ends, strict=True))
+        return Leaving(low, high)
+
+    @property
+    def power_understeer(self) -> tuple[float | None, ...]:
+        """Where drive makes the car push."""
+        return tuple(one.power_understeer for one in self.verdicts)
+
+
+def judge_range(
+    session: Session,
+    areas: NDArray[np.float64],
+    draws: NDArray[np.float64] | None,
+    air_density: float,
+    shared: SharedDraws,
+    *,
+    vehicle: Vehicle | None = None,
+    confidence: float = 0.95,
+) -> tuple[RangeVerdict, ...]:
+    """Judge configurations over every speed that the car sees.
+
+    Parameters
+    ----------
+    session : Session
+        Places, tested speeds, and the car. [1]
+    areas : numpy.ndarray
+        (3, n) area coefficients of front downforce, rear downforce, drag. [m^2]
+    draws : numpy.ndarray or None
+        (3, draws, n) of the same; the first 2,000 are used. Nothing where the scatter is unknown. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+    shared : SharedDraws
+        The exponents' draws. [1]
+    vehicle : Vehicle, optional
+        The car loaded in another way, with the set-up of the session's car. [1]
+    confidence : float, optional
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    tuple of RangeVerdict
+        One per configuration. [1]
+
+    Notes
+    -----
+    In balance where the low end of the least surplus and the high end of the greatest are inside the band; overpowered
+    where an extreme's whole interval is beyond its edge; at an edge where the interval crosses it; cannot tell where it
+    crosses both. Beyond 1.22 times the highest tested speed only the dangerous classes count. The band is left where
+    the surplus first crosses it from rest upward, linear in dynamic pressure between 48 steps.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws; JCGM 106:2012, 8 for a guarded decision from an interval.
+    """
+    limits = range_limits(session, areas[2], air_density)
+    nominal = Seen(session, areas, limits, air_density, None, vehicle)
+    drawn = None
+    if draws is not None:
+        drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared, vehicle)
+    car = session.vehicle if vehicle is None else vehicle
+    return tuple(_verdict(k, limits, nominal, drawn, car, confidence) for k in range(areas.shape[1]))
+
+
+def _verdict(
+    k: int,
+    limits: tuple[float, NDArray[np.float64]],
+    nominal: Seen,
+    drawn: Seen | None,
+    car: Vehicle,
+    confidence: float,
+) -> RangeVerdict:
+    target = car.target
+    seen = nominal if drawn is None else drawn
+    least, greatest, beyond = (
+        _ends(getattr(seen, name), k, confidence) for name in ("least", "greatest", "least_beyond")
+    )
+    least_at, greatest_at = float(nominal.least_at[k]), float(nominal.greatest_at[k])
+    word, edge = _class(least, greatest, target)
+    rearward = word is VerdictWord.REAR_OVERPOWERS or edge is VerdictWord.REAR_OVERPOWERS
+    at = greatest_at if rearward else least_at
+    for extreme, where in ((nominal.least[k], least_at), (nominal.greatest[k], greatest_at)):
+        if math.isinf(extreme):
+            word, edge, at = VerdictWord.OFF_THE_GROUND, None, where
+    far = float(nominal.least_beyond[k])
+    further = _dangerous(beyond, far, target)
+    beyond_tested = further is not None and _ORDER.index(further) < _ORDER.index((word, edge))
+    if further is not None and beyond_tested:
+        (word, edge), at = further, float(nominal.least_beyond_at[k])
+    leaves = float(nominal.leaves[k])
+    ends = (None, None) if drawn is None else _ends(drawn.leaves, k, confidence)
+    leaves_low, leaves_high = ends
+    side = None
+    if math.isfinite(leaves) or (leaves_low is not None and math.isfinite(leaves_low)):
+        rear = bool(nominal.rear[k]) if math.isfinite(leaves) or drawn is None else _most(drawn, k)
+        side = VerdictWord.REAR_OVERPOWERS if rear else VerdictWord.FRONT_OVERPOWERS
+    pushes = float(nominal.pushes[k])
+    return RangeVerdict(
+        start=limits[0],
+        end=float(limits[1][k]),
+        word=word,
+        edge=edge,
+        at=at,
+        leaves=leaves,
+        leaves_low=leaves_low,
+        leaves_high=leaves_high,
+        leaves_to=side,
+        with_drive=car.driven is not None,
+        beyond_tested=beyond_tested,
+        power_understeer=pushes if math.isfinite(pushes) else None,
+        certain=drawn is not None,
+    )
+
+
+_ORDER = [
+    (VerdictWord.OFF_THE_GROUND, None),
+    (VerdictWord.FRONT_OVERPOWERS, None),
+    (VerdictWord.CANNOT_TELL, None),
+    (VerdictWord.AT_THE_EDGE, VerdictWord.FRONT_OVERPOWERS),
+    (VerdictWord.REAR_OVERPOWERS, None),
+    (VerdictWord.AT_THE_EDGE, VerdictWord.REAR_OVERPOWERS),
+    (VerdictWord.IN_BALANCE, None),
+]
+"""Classes, the worst first."""
+
+
+def _ends(values: NDArray[np.float64], k: int, confidence: float) -> tuple[float, float]:
+    """Give the interval of a figure over the draws; without draws the figure itself, twice."""
+    if values.ndim == 1:
+        return float(values[k]), float(values[k])
+    low, high = coverage_interval(values[:, k], confidence)
+    return float(low), float(high)
+
+
+def _most(drawn: Seen, k: int) -> bool:
+    """Tell whether most of the draws that leave the band leave it at the rear's side."""
+    left = np.isfinite(drawn.leaves[:, k])
+    return bool(2 * np.count_nonzero(drawn.rear[left, k]) > np.count_nonzero(left))
+
+
+def _class(
+    least: tuple[float, float], greatest: tuple[float, float], target: Target
+) -> tuple[VerdictWord, VerdictWord | None]:
+    """Put the extremes over a range in the worst class that fits."""
+    front, rear = -target.front_tolerance, target.rear_tolerance
+    at_front, at_rear = least[0] < front, greatest[1] > rear
+    found = {
+        (VerdictWord.FRONT_OVERPOWERS, None): least[1] < front,
+        (VerdictWord.CANNOT_TELL, None): at_front and at_rear and greatest[0] <= rear,
+        (VerdictWord.AT_THE_EDGE, VerdictWord.FRONT_OVERPOWERS): at_front,
+        (VerdictWord.REAR_OVERPOWERS, None): greatest[0] > rear,
+        (VerdictWord.AT_THE_EDGE, VerdictWord.REAR_OVERPOWERS): at_rear,
+        (VerdictWord.IN_BALANCE, None): True,
+    }
+    return next(one for one in _ORDER if found.get(one))
+
+
+def _dangerous(
+    least: tuple[float, float], nominal: float, target: Target
+) -> tuple[VerdictWord, VerdictWord | None] | None:
+    """Give the dangerous class of what lies beyond the tests; nothing where there is no danger, nominally."""
+    if not nominal < -target.front_tolerance:
+        return None
+    if math.isinf(nominal):
+        return VerdictWord.OFF_THE_GROUND, None
+    if least[1] < -target.front_tolerance:
+        return VerdictWord.FRONT_OVERPOWERS, None
+    return VerdictWord.AT_THE_EDGE, VerdictWord.FRONT_OVERPOWERS
