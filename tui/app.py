@@ -224,9 +224,11 @@ class AxletrimApp(Pages):
             return
         from balance.decide.assessment import assess  # noqa: PLC0415 - after the first paint
 
-        if len(day.readings.runs) <= AT_ONCE:
-            self.state = self.state.with_assessment(assess(day, speed=speed, drawn=False), pending=True)
-        self._draws.ask(lambda: assess(day, speed=speed))
+        every = day.rows.every
+        if len(every) <= AT_ONCE:
+            nominal = assess(day, speed=speed, drawn=False, rows=every)
+            self.state = self.state.with_assessment(nominal, pending=True)
+        self._draws.ask(lambda: assess(day, speed=speed, rows=every))
 
     def _take_drawn(self, figures: Assessment) -> None:
         """Take in figures with their intervals; those of a speed or a day no longer shown are dropped."""

@@ -58,7 +58,7 @@ def print_sweep(
     tuple of str and tuple of str
         The text, and the titles of the columns left out for want of width.
     """
-    run = result.day.readings.runs[result.row]
+    run = result.run
     keys = [key for key in record if isinstance(record[key], list) and key != _SPEED]
     if name is None:
         record = record | _judged(result)

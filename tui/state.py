@@ -127,6 +127,15 @@ class State:
         """The named places of the session."""
         return () if self.day is None else self.day.session.places
 
+    def judged(self, row: int) -> int:
+        """Return the row of the figures that stands for a run: its configuration where repeats are folded."""
+        return self.day.rows.standing[row] if self.folded and self.day is not None else row
+
+    @property
+    def judged_row(self) -> int | None:
+        """The row of the figures that stands for the picked run."""
+        return None if self.picked_row is None else self.judged(self.picked_row)
+
     def repeats_of(self, row: int) -> tuple[int, ...]:
         """List the runs of a run's configuration."""
         return () if self.day is None else self.day.configurations[self.day.group_of[row]]
@@ -277,18 +286,19 @@ def _rows(
 ) -> tuple[int, ...]:
     """Choose and order the runs shown, once for all states that show the same ones."""
     table = _table(assessment, units, wide=wide)
-    rows = _heads(assessment.day) if folded else range(len(assessment.labels))
+    rows = _heads(assessment.day) if folded else assessment.day.rows.singles
+    stands = assessment.day.rows.standing if folded else assessment.day.rows.singles
     words = wanted.split()
-    kept = [row for row in rows if not words or _has_words(table, row, words)]
+    kept = [row for row in rows if not words or _has_words(table, stands[row], words)]
     if sort is None:
         return tuple(kept)
     key, falling = sort
-    return tuple(order_rows(kept, lambda row: table.sort_value(row, key), falling=falling))
+    return tuple(order_rows(kept, lambda row: table.sort_value(stands[row], key), falling=falling))
 
 
 def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
     """Say whether every word stands in a run's label, configuration, settings, note or verdict."""
-    run = table.table.day.readings.runs[row]
+    run = table.table.runs[row]
     settings = (f"{name} {s.value}" for name, s in run.settings.items())
     verdict = table.cell(row, "verdict").text
     text = " ".join((run.label, run.configuration, *settings, run.note, verdict)).casefold()

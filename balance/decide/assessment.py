@@ -87,6 +87,10 @@ class Assessment:
         """The verdicts over the range, as arrays."""
         return OverRange(verdicts=self.ranges)
 
+    def reading(self, row: int) -> int:
+        """Return the first reading that a row is the mean of."""
+        return self.day.rows.members[self.rows[row]][0]
+
     def name(self, row: int) -> str:
         """Name what a row is: its configuration, and of a mean the readings that it is the mean of."""
         members = self.day.rows.members[self.rows[row]]

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.verdict import LIGHT_LOAD
+from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.rest_state import rest_state
 from balance.handling.top_speed import top_speed
@@ -99,7 +101,8 @@ class Seen:
     Arrays are (n,) or (draws, n). ``least`` and ``greatest`` are over the tested part of the range, ``least_beyond``
     over the part beyond the tests, each with the speed where it is reached [m/s]. ``leaves`` is the speed at which the
     band is first left from rest upward, infinite where it never is, and ``rear`` whether at the rear's side.
-    ``pushes`` is the speed from which the car with drive is beyond the rear's edge where it is not without.
+    ``light`` says that the air adds less than 1 % to either axle at the end of the range, ``loose_at_place`` that the
+    surplus is below the front's edge at a named place, or anywhere in the range where none is named. ``pushes`` is the speed from which the car with drive is beyond the rear's edge where it is not without.
 
     Parameters
     ----------
@@ -145,18 +148,25 @@ class Seen:
         self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
         self.pushes = np.full(shape, np.inf)
         before, pressure_before = np.broadcast_to(np.asarray(ratio) - 1.0, shape), np.zeros(high.shape)
-        for speed in _speeds(low, high, tested, [place.speed for place in session.places]):
+        places = [place.speed for place in session.places]
+        self.loose_at_place = np.zeros(shape, bool)
+        for speed in _speeds(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
             surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=ratio)
             s = surplus.decisive
             inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
             self._extremes(s, speed, inside & known, inside & ~known)
+            looked = np.isin(speed, places) if places else inside
+            self.loose_at_place |= looked & (s < -target.front_tolerance)
             self._crossing(s, before, pressure, pressure_before, target, air_density)
             if surplus.driven is not None:
                 pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
                 self.pushes = np.where(pushing & ~np.isfinite(self.pushes), speed, self.pushes)
             before, pressure_before = s, pressure
+        weights = static_axle_weights(car.mass, car.front_share)
+        added = [np.abs(area * pressure / weight) for area, weight in zip(areas, weights, strict=False)]
+        self.light = (added[0] < LIGHT_LOAD) & (added[1] < LIGHT_LOAD)
 
     def _extremes(
         self,

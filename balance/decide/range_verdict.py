@@ -26,11 +26,14 @@ RANGE_DRAWS = 2_000
 class RangeVerdict:
     """The verdict on one configuration over its range of speeds [m/s].
 
-    ``word`` is the worst class, ``edge`` the side of an edge; it is worst ``at``. ``leaves`` is the lowest speed from
+    ``word`` is the worst class, ``edge`` the side of an edge; it is worst ``at``, with the interval of the surplus there
+    from ``low`` to ``high`` (twice the surplus where the scatter is unknown). ``leaves`` is the lowest speed from
     rest at which the surplus leaves the band, infinite where it stays inside up to the end of the range, ``leaves_low``
     and ``leaves_high`` its interval, nothing where the scatter is unknown; ``leaves_to`` is the class beyond.
     ``beyond_tested`` says that the class comes from speeds beyond the tests alone. ``with_drive`` says that the driven
-    axle is known, so that both surpluses were looked at. ``power_understeer`` is the speed from which the car with
+    axle is known, so that both surpluses were looked at. ``light`` says that the air adds less than 1 % to either axle at
+    the end of the range, ``loose_at_place`` that the front overpowers the rear at a named place, nominally, or in the range
+    where none is named; ``unloaded`` names an axle whose whole weight the air lifts. ``power_understeer`` is the speed from which the car with
     drive pushes where it does not without.
     """
 
@@ -39,6 +42,8 @@ class RangeVerdict:
     word: VerdictWord
     edge: VerdictWord | None
     at: float
+    low: float
+    high: float
     leaves: float
     leaves_low: float | None
     leaves_high: float | None
@@ -47,6 +52,9 @@ class RangeVerdict:
     beyond_tested: bool
     power_understeer: float | None
     certain: bool
+    light: bool
+    loose_at_place: bool
+    unloaded: str | None
 
     @property
     def edge_axle(self) -> str | None:
@@ -176,15 +184,20 @@ def _verdict(
     least_at, greatest_at = float(nominal.least_at[k]), float(nominal.greatest_at[k])
     word, edge = _class(least, greatest, target)
     rearward = word is VerdictWord.REAR_OVERPOWERS or edge is VerdictWord.REAR_OVERPOWERS
-    at = greatest_at if rearward else least_at
-    for extreme, where in ((nominal.least[k], least_at), (nominal.greatest[k], greatest_at)):
-        if math.isinf(extreme):
-            word, edge, at = VerdictWord.OFF_THE_GROUND, None, where
+    at, extreme = (greatest_at, greatest) if rearward else (least_at, least)
+    unloaded = None
+    for lifted, axle, where in (
+        (nominal.greatest[k], "front", greatest_at),
+        (nominal.least[k], "rear", least_at),
+    ):
+        if math.isinf(lifted):
+            word, edge, at, unloaded = VerdictWord.OFF_THE_GROUND, None, where, axle
     far = float(nominal.least_beyond[k])
     further = _dangerous(beyond, far, target)
     beyond_tested = further is not None and _ORDER.index(further) < _ORDER.index((word, edge))
     if further is not None and beyond_tested:
-        (word, edge), at = further, float(nominal.least_beyond_at[k])
+        (word, edge), at, extreme = further, float(nominal.least_beyond_at[k]), beyond
+        unloaded = "rear" if word is VerdictWord.OFF_THE_GROUND else None
     leaves = float(nominal.leaves[k])
     ends = (None, None) if drawn is None else _ends(drawn.leaves, k, confidence)
     leaves_low, leaves_high = ends
@@ -199,6 +212,8 @@ def _verdict(
         word=word,
         edge=edge,
         at=at,
+        low=extreme[0],
+        high=extreme[1],
         leaves=leaves,
         leaves_low=leaves_low,
         leaves_high=leaves_high,
@@ -207,6 +222,9 @@ def _verdict(
         beyond_tested=beyond_tested,
         power_understeer=pushes if math.isfinite(pushes) else None,
         certain=drawn is not None,
+        light=bool(nominal.light[k]) and word is VerdictWord.IN_BALANCE,
+        loose_at_place=bool(nominal.loose_at_place[k]),
+        unloaded=unloaded,
     )
 
 

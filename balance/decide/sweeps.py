@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
+    from balance.records import Run
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -27,6 +28,11 @@ class Sweep:
     speeds: NDArray[np.float64]
     air_density: float
     handling: HandlingEstimates
+
+    @property
+    def run(self) -> Run:
+        """The run; of a mean, the first of its readings."""
+        return self.day.readings.runs[self.day.rows.members[self.row][0]]
 
     @property
     def stds(self) -> NDArray[np.float64]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.tell.detail import onset_line
+from balance.tell.detail import row_title
 from balance.tell.figures import percent
-from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role
+from balance.tell.range_words import range_line, range_mark, range_role, range_sentence
+from balance.tell.words import explanation, grip_words
 
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
@@ -54,9 +55,8 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
     Card
         Ready words.
     """
-    run, verdict = table.day.readings.runs[row], table.handling.verdicts[row]
+    run, verdict, over = table.runs[row], table.handling.verdicts[row], table.ranges[row]
     n = table.handling.nominal
-    readings = len(table.day.configurations[table.day.group_of[row]])
     fitted = ", ".join(
         f"{name.replace('_', ' ')} {s.value:g} {s.unit}"
         if not isinstance(s.value, str)
@@ -76,13 +76,11 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         )
     ]
     return Card(
-        title=f"Run {run.label}  {run.configuration}"
-        + (f": {fitted}" if fitted else "")
-        + (f" · one reading of {readings}" if readings > 1 else ""),
-        headline=f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}",
-        role=verdict_role(verdict),
+        title=f"{row_title(table, row)}" + (f": {fitted}" if fitted else ""),
+        headline=f"{range_mark(over)} {range_sentence(over, table.day.session.vehicle, show)}",
+        role=range_role(over),
         bars=(bars[0], bars[1]),
         why_brief=grip_words(verdict, table.day.session.vehicle.target),
         why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
-        onset=f"{onset_line(table, row, show)}.",
+        onset=f"{range_line(over, show)}.",
     )

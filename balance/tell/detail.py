@@ -13,6 +13,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import READING, quantities
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.quantity_values import held
+from balance.tell.range_words import range_line, range_mark, range_sentence
 from balance.tell.reading_words import reading_lines
 from balance.tell.remarks import run_remarks
 from balance.tell.words import (
@@ -58,16 +59,16 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
     tuple of Section
         Answer first, then figures, then method.
     """
-    run = table.day.readings.runs[row]
+    run = table.runs[row]
     sections = (
-        (f"Run {run.label}  {run.configuration}", _answer(table, row, show)),
+        (row_title(table, row), _answer(table, row, show)),
         (
             f"Loads at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}",
             _loads(table, row, show),
         ),
         ("Balance", _balance(table, row, show)),
         ("At each named place", _places(table, row, show)),
-        ("The reading", reading_lines(table, row, show)),
+        ("The reading", reading_lines(table, table.reading(row), show)),
         ("Coefficients after SAE J1594, lift positive up", _coefficients(table, row)),
         ("What was fitted", _fitted(run)),
         ("Notes", [("", note) for note in run_remarks(table, row, show)]),
@@ -76,13 +77,27 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
 
 
 def _answer(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
-    verdict, session = table.handling.verdicts[row], table.day.session
+    verdict, session, over = table.handling.verdicts[row], table.day.session, table.ranges[row]
     return [
+        ("", f"{range_mark(over)} {range_sentence(over, session.vehicle, show)}"),
+        ("", range_line(over, show)),
         ("", f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}"),
         ("", explanation(verdict, table.speed, session.vehicle.target, show)),
         ("", onset_line(table, row, show)),
         ("", probability_words(verdict)),
     ]
+
+
+def row_title(table: Assessment, row: int) -> str:
+    """Name a row: a run and its configuration, or the mean of which runs."""
+    rows, members = table.day.rows, table.day.rows.members[table.rows[row]]
+    run = table.runs[row]
+    if len(members) > 1:
+        labels = ", ".join(table.day.readings.labels[one] for one in members)
+        return f"{run.configuration} (mean of runs {labels})"
+    several = rows.standing[members[0]] != table.rows[row]
+    others = len(rows.members[rows.standing[members[0]]])
+    return f"Run {run.label}  {run.configuration}" + (f" · one reading of {others}" if several else "")
 
 
 def label(key: str) -> str:
@@ -108,7 +123,7 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
         A sentence without its full stop.
     """
     onsets, day = table.onsets, table.day
-    tested = max(float(day.readings.speed[r]) for r in day.configurations[day.group_of[row]])
+    tested = max(float(day.readings.speed[r]) for r in day.configurations[day.group_of[table.reading(row)]])
     top = day.session.vehicle.top_speed
     if onsets.driven_speed is not None:
         speed, side = float(onsets.driven_speed[row]), onsets.driven_verdict[row]
@@ -122,7 +137,7 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
 
 
 def onset_marked(table: Assessment, row: int) -> float:
-    """Give the onset speed that belongs to the verdict: with drive force where it has a part.
+    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and with drive.
 
     Parameters
     ----------
@@ -136,8 +151,7 @@ def onset_marked(table: Assessment, row: int) -> float:
     float
         In m/s; infinite where never reached.
     """
-    driven = table.onsets.driven_speed
-    return float(table.onsets.speed[row] if driven is None else driven[row])
+    return table.ranges[row].leaves
 
 
 def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:

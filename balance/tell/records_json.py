@@ -111,7 +111,7 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
     rows = records(result, AT_SPEED, result.speeds.size)
     return {
         "format": "axletrim-sweep/1",
-        "run": result.day.readings.labels[result.row],
+        "run": result.run.label,
         "air_density_kg_m3": result.air_density,
         "speed_m_s": [float(v) for v in result.speeds],
         **{key: [row[key] for row in rows] for key in rows[0]},

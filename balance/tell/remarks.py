@@ -5,19 +5,21 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from balance.decide.assessment import Assessment
 from balance.decide.plausibility import doubts
+from balance.decide.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
 from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
+from balance.tell.range_words import beyond_words
 from balance.tell.words import danger_words, probability_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from balance.decide.assessment import Assessment
     from balance.decide.day import Day
     from balance.decide.sweeps import Sweep
     from balance.records import Run
@@ -105,6 +107,9 @@ def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str
         A sentence or clause.
     """
     yield from second_look(table.day, show)
+    if isinstance(table, Assessment):
+        tested = BEYOND_TESTS * highest_tested(table.day.session)
+        yield from beyond_words(table.ranges, tested, show)
     yield from left_out(table.day)
     yield from assumptions(table.day)
     yield from table.day.session.notes

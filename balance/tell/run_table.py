@@ -12,8 +12,9 @@ import numpy as np
 from balance.quantities import quantities
 from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.quantity_values import held
+from balance.tell.range_words import balance_to, range_role, range_short
 from balance.tell.table import Cell, Column
-from balance.tell.words import share_words, verdict_mark, verdict_role, verdict_short, verdict_words
+from balance.tell.words import share_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -62,7 +63,7 @@ class RunTable:
     @cached_property
     def columns(self) -> tuple[Column, ...]:
         """All columns, in order."""
-        runs = self.table.day.readings.runs
+        runs = self.table.runs
         longest = max((len(run.configuration) for run in runs), default=8)
         return (
             Column(key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
@@ -76,13 +77,15 @@ class RunTable:
             *self._settings(runs),
             *(self._quantity(key) for key in _SHOWN),
             Column(
-                key="verdict",
-                title="verdict",
-                unit=f"at {self.show.speed(self.table.speed)}",
-                width=42 if self.wide else 26,
+                key="to",
+                title=quantities()["leaves_band_at_m_s"].head,
+                unit=self.show.unit("speed"),
+                align="right",
+                width=10,
                 group="verdict",
-                term="verdict",
+                term="leaves_band",
             ),
+            Column(key="verdict", title="then", width=17, group="verdict", term="range_verdict"),
         )
 
     def _quantity(self, key: str) -> Column:
@@ -122,13 +125,14 @@ class RunTable:
 
     @cached_property
     def _runs(self) -> tuple[Run, ...]:
-        return self.table.day.readings.runs
+        return self.table.runs
 
     @cached_property
     def _values(self) -> dict[str, np.ndarray]:
         verdicts = np.array([v.surplus for v in self.table.handling.verdicts])
+        to = np.array([one.in_balance_to for one in self.table.ranges])
         held_by = {key: held(self.table, quantities()[one.quantity].value) for key, one in _SHOWN.items()}
-        return {**held_by, "surplus": verdicts, "verdict": verdicts}
+        return {**held_by, "surplus": verdicts, "verdict": verdicts, "to": to}
 
     @cached_property
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
@@ -139,12 +143,14 @@ class RunTable:
             "share": self._share,
             "shift": self._shift,
             "surplus": self._surplus,
+            "to": self._to,
             "verdict": self._verdict,
         }
 
     def _run(self, row: int) -> Cell:
-        run = self._runs[row]
-        return Cell(f"{run.label}*", "warn") if run.status == "suspect" else Cell(run.label, "")
+        run, others = self._runs[row], len(self.table.day.rows.members[self.table.rows[row]]) - 1
+        label = f"{run.label}*" if run.status == "suspect" else run.label
+        return Cell(f"{label} +{others}" if others else label, "warn" if run.status == "suspect" else "")
 
     def _figure(self, key: str) -> Callable[[int], Cell]:
         """Format a column's figures with one number of decimals, so that points stand in line."""
@@ -182,10 +188,20 @@ class RunTable:
         value = self.table.handling.verdicts[row].surplus
         return Cell(number(value * 100.0, 1), "")
 
+    def _to(self, row: int) -> Cell:
+        one = self.table.ranges[row]
+        return self._stands_for_none(row) or Cell(balance_to(one, self.show), range_role(one))
+
     def _verdict(self, row: int) -> Cell:
-        verdict = self.table.handling.verdicts[row]
-        words = verdict_words(verdict) if self.wide else verdict_short(verdict)
-        return Cell(f"{verdict_mark(verdict)} {words}", verdict_role(verdict))
+        one = self.table.ranges[row]
+        return self._stands_for_none(row) or Cell(range_short(one), range_role(one))
+
+    def _stands_for_none(self, row: int) -> Cell | None:
+        """Leave the verdict out beside a reading whose configuration has others: the mean of them is judged."""
+        rows, place = self.table.day.rows, self.table.rows[row]
+        if place >= rows.readings or rows.standing[place] == place:
+            return None
+        return Cell(NONE, "muted")
 
     def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
         """Make a column of every setting that varies over the used runs; those with most values stay longest."""

@@ -32,10 +32,10 @@ def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
     str
         A sentence or clause.
     """
-    run = sweep.day.readings.runs[sweep.row]
+    run = sweep.run
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"
-    tested = tested_pressures(sweep.day, sweep.row)
+    tested = tested_pressures(sweep.day, sweep.day.rows.members[sweep.row][0])
     low, high = (float(np.sqrt(2.0 * q / sweep.air_density)) for q in (min(tested), max(tested)))
     slow, fast = low * Q_RANGE[0] ** 0.5, high * Q_RANGE[1] ** 0.5
     if sweep.speeds[0] < slow or sweep.speeds[-1] > fast:

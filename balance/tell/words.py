@@ -134,7 +134,8 @@ def grip_words(verdict: Verdict, target: Target) -> str:
     between = f" ({_range(verdict, turned=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
         f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
-        f"the band is {band_words(target)}."
+        f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed on "
+        "that side."
     )
 
 

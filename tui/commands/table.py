@@ -1,4 +1,4 @@
-"""`axletrim table`: every run at one speed."""
+"""`axletrim table`: every configuration, or every reading, at one speed."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tui.commands.options import (
 
 
 @click.command(
-    short_help="Show every run at one speed.",
+    short_help="Show every configuration at one speed.",
     epilog='\b\nExample:\n  axletrim table my_car/spring_day --speed "115 mph" --units us --sort=-drag',
 )
 @session_argument
@@ -33,6 +33,11 @@ from tui.commands.options import (
 @click.option(
     "--sort", metavar="COLUMN", help="Column to sort by; a minus before it (--sort=-drag) turns the order."
 )
+@click.option(
+    "--readings",
+    is_flag=True,
+    help="One row a reading; without it one row a configuration, the mean of its readings.",
+)
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a run.")
 @width_option
@@ -44,19 +49,21 @@ def table(
     air_density: str | None,
     units: str | None,
     sort: str | None,
+    readings: bool,
     as_json: bool,
     as_csv: bool,
     width: int | None,
     draws: int,
     confidence: float,
 ) -> None:
-    """Show every run of SESSION at one speed: loads, balance, shift, verdict."""
+    """Show every configuration of SESSION: loads and balance at one speed, and how far up it is in balance."""
     from balance.decide.assessment import assess
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude one another")
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    result = assess(read_day(session, draws=draws, confidence=confidence), speed=at, air_density=density)
+    day = read_day(session, draws=draws, confidence=confidence)
+    result = assess(day, speed=at, air_density=density, rows=day.rows.every)
     if as_json or as_csv:
         from balance.tell.records_csv import table_csv, to_json
         from balance.tell.records_json import table_record
@@ -65,13 +72,14 @@ def table(
         if sort is not None:
             from tui.printed import sorted_rows
 
-            record["runs"] = [
-                record["runs"][row] for row in sorted_rows(result, show_in(units, result.day.session), sort)
-            ]
+            show = show_in(units, day.session)
+            for key, rows in (("runs", day.rows.singles), ("configurations", day.rows.configurations)):
+                record[key] = [record[key][row] for row in sorted_rows(result.of(rows), show, sort)]
         click.echo(to_json(record) if as_json else table_csv(record), nl=as_json)
         return
     from tui.printed import print_table
 
-    text, left_out = print_table(result, show_in(units, result.day.session), width_or(width), sort)
+    shown = result.of(day.rows.singles if readings else day.rows.configurations)
+    text, left_out = print_table(shown, show_in(units, day.session), width_or(width), sort)
     click.echo(text)
     say_left_out(left_out)

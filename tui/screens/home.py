@@ -78,7 +78,7 @@ class Home(AtASpeed):
         if fresh or state.rows is not before.rows or state.pending != before.pending:
             self._show_rows(state, table, keep_cursor=state.rows == before.rows and before is not state)
         self._share_height(lines)
-        if fresh or state.picked_row != before.picked_row or state.chart != before.chart:
+        if fresh or state.judged_row != before.judged_row or state.chart != before.chart:
             self.query_one(RunCard).show(state, figures, brief=self.size.height < _LOW)
 
     def _show_nothing(self, state: State) -> None:
@@ -98,9 +98,7 @@ class Home(AtASpeed):
         rows = state.rows
 
         def cell(position: int, key: str) -> Cell:
-            one = table.cell(rows[position], key)
-            if key == "run" and state.folded and (count := len(state.repeats_of(rows[position]))) > 1:
-                return Cell(f"{one.text} +{count - 1}", one.role)
+            one = table.cell(state.judged(rows[position]), key)
             return Cell(f"{one.text} …", one.role) if key == "verdict" and state.pending else one
 
         widget = self.query_one(LineTable)
@@ -235,7 +233,9 @@ class Home(AtASpeed):
 
         state = self.app.state
         if state.assessment is not None:
-            text, _ = print_table(state.assessment, state.show, 160, None)
+            rows = state.assessment.day.rows
+            shown = state.assessment.of(rows.configurations if state.folded else rows.singles)
+            text, _ = print_table(shown, state.show, 160, None)
             self.app.copy_to_clipboard(text)
             self.notify("table copied as text")
 

@@ -69,7 +69,7 @@ class Detail(SheetPage):
 
     def told(self, state: State) -> Callable[[], Lines] | None:
         """Tell of the picked run."""
-        table, row, show = state.assessment, state.picked_row, state.show
+        table, row, show = state.assessment, state.judged_row, state.show
         if table is None or row is None:
             return None
         return lambda: section_lines(run_detail(table, row, show), hanging=True)
@@ -98,8 +98,9 @@ class Notes(SheetPage):
 
 def _notes(table: Assessment, show: Show) -> Lines:
     """Gather headings and sentences."""
-    count = len(table.labels)
-    runs = gathered(table.labels, [list(run_remarks(table, row, show)) for row in range(count)])
+    singles = table.of(table.day.rows.singles)
+    remarks = [list(run_remarks(singles, row, show)) for row in range(len(singles.rows))]
+    runs = gathered(singles.labels, remarks)
     look = list(second_look(table.day, show))
     lines: Lines = []
     for heading, sentences in (

@@ -62,7 +62,7 @@ class RunCard(Vertical):
         brief : bool
             Leave out what has no room on a low screen.
         """
-        row = state.picked_row
+        row = state.judged_row
         self.display = row is not None
         if row is None:
             return
@@ -101,7 +101,7 @@ class RunCard(Vertical):
     def _take_sweep(self, swept: Sweep) -> None:
         """Show a curve with its interval, unless another run or day was picked meanwhile."""
         state = self.app.state
-        if swept.day is state.day and swept.row == state.picked_row:
+        if swept.day is state.day and swept.row == state.judged_row:
             self._sweep = swept
             self._show_chart(swept)
 
