@@ -23,7 +23,7 @@ SURE_OF_STEP = 1.0 / 16.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Why:
-    """Where an expectation comes from: its kind, and the rows of the runs behind it, the nearest first."""
+    """Where an expectation comes from: its kind, and the rows of the runs behind it, first the one to name."""
 
     kind: Literal["repeats", "line", "like"]
     rows: tuple[int, ...]
@@ -57,15 +57,15 @@ def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected |
     Returns
     -------
     Expected or None
-        Mean and standard deviation of front, rear and drag area, (3,), in m^2, and why; nothing where no other good run
-        is left.
+        Mean and standard deviation of front, rear and drag area, (3,), and why; nothing where no other good run is
+        left. [m^2]
 
     Notes
     -----
     The first of these that the day's other good runs allow:
 
-    - *repeats*: the median of the same configuration's readings within 20 % of the speed. Where there are two or more
-      others the reading counts as well, so that one wrong repeat does not make the right ones doubtful;
+    - *repeats*: the median of the same configuration's readings, at speeds within 20 % of the higher. Where there are two
+      or more others the reading counts as well, so that one wrong repeat does not make the right ones doubtful;
     - *line*: where one numeric setting alone differs from the most alike run, the line through the two nearest values of
       that setting, known to a sixteenth of its step;
     - *like*: the most alike run, as it was read: the same parts on, then fewest settings changed, then the latest before.
@@ -101,6 +101,14 @@ def changed_settings(run: Run, other: Run) -> set[str]:
     -------
     set of str
         Names of settings. [1]
+
+    Notes
+    -----
+    What was recorded rather than set does not count.
+
+    References
+    ----------
+    Common practice, no source.
     """
     names = run.settings.keys() | other.settings.keys()
     return {
@@ -127,7 +135,15 @@ def family_of(day: Day, row: int, name: str) -> dict[float, list[int]]:
     Returns
     -------
     dict of float to list of int
-        Rows by the value of the setting. [1]
+        Rows by the value of the setting, its own value left out. [1]
+
+    Notes
+    -----
+    Label and all other settings are those of the run.
+
+    References
+    ----------
+    Common practice, no source.
     """
     runs = day.readings.runs
     mine = runs[row]
@@ -147,9 +163,9 @@ def family_of(day: Day, row: int, name: str) -> dict[float, list[int]]:
 
 def _from_repeats(day: Day, row: int, known: Sequence[int], noise: NDArray[np.float64]) -> Expected | None:
     readings = day.readings
-    speed = readings.speed[row]
     same = [k for k in known if day.group_of[k] == day.group_of[row]]
-    others = [k for k in same if abs(readings.speed[k] / speed - 1.0) <= SAME_SPEED]
+    mine = readings.speed[row]
+    others = [k for k in same if abs(readings.speed[k] - mine) <= SAME_SPEED * max(readings.speed[k], mine)]
     if not others:
         return None
     counted = [row, *others] if len(others) > 1 else others
