@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
-    from balance.records import Vehicle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,7 +47,6 @@ def assess(
     speed: float | None = None,
     air_density: float | None = None,
     drawn: bool = True,
-    vehicle: Vehicle | None = None,
 ) -> Assessment:
     """Assess every run of a day at one speed and density.
 
@@ -62,8 +60,6 @@ def assess(
         Density at which forces are stated; the facility's if absent. [kg/m^3]
     drawn : bool, optional
         Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
-    vehicle : Vehicle, optional
-        The car loaded in another way: air loads stay, weights are its own, the set-up is that of the day's car. [1]
 
     Returns
     -------
@@ -85,8 +81,7 @@ def assess(
     """
     speed, density = reference_conditions(day.session, speed, air_density)
     areas = day.readings.areas.T
-    set_up = None if vehicle is None else day.session.vehicle
-    car = day.session.vehicle if vehicle is None else vehicle
+    vehicle = day.session.vehicle
     known, count = drawn and day.repeatability.known, areas.shape[1]
     width = max(1, CHUNK // day.shared.count) if known else count
     handling: list[HandlingEstimates] = []
@@ -103,15 +98,12 @@ def assess(
                 speed,
                 density,
                 total_std[:, rows.start : rows.stop],
-                car,
+                vehicle,
                 day.shared,
                 confidence=day.confidence,
-                set_up=set_up,
             )
         )
-        onsets.append(
-            estimate_onsets(part, draws, density, car, day.shared, confidence=day.confidence, set_up=set_up)
-        )
+        onsets.append(estimate_onsets(part, draws, density, vehicle, day.shared, confidence=day.confidence))
     joined = join_estimates(handling)
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
