@@ -174,7 +174,7 @@ def _of_turned(day: Day) -> Iterator[Doubt]:
         for row in range(len(runs))
         if (usual := expected(day, row, without=range(row + 1, len(runs)))) is not None
     }
-    steps = {row: readings.areas[row] - usual.mean for row, usual in before.items()}
+    steps = {row: readings.areas[row] - readings.areas[usual.why.rows[0]] for row, usual in before.items()}
     for row, usual in before.items():
         near = usual.why.rows[0]
         if runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
@@ -192,7 +192,7 @@ def _of_turned(day: Day) -> Iterator[Doubt]:
             if not clear or max(mine * mean, mine * its) >= 0.0 or any(w in told for w in _PARTS_OF[axle]):
                 continue
             most = max((abs(float(step[k])) for step in others), default=0.0)
-            if abs(mine - mean) > most:
+            if abs(mine - its) > most:
                 values = {"force": mine * pressure, "usual": its * pressure, "most": most * pressure}
                 yield Doubt(
                     kind="turned", run=runs[row].label, other=runs[near].label, axle=axle, values=values
