@@ -12,8 +12,6 @@ from types import MappingProxyType
 
 import numpy as np
 
-SPEED_KMH, AIR_DENSITY = 160.0, 1.2
-"""At which every load of the day stands. [km/h, kg/m^3]"""
 UNITS = MappingProxyType(
     {
         "splitter_length": "mm",

@@ -1,4 +1,4 @@
-"""Runs that differ in one numeric setting only: step by step, in order of running, up against down."""
+"""Runs that differ in one numeric setting only: step by step, in order of running."""
 
 from __future__ import annotations
 
@@ -23,15 +23,6 @@ if TYPE_CHECKING:
     from balance.reduce.readings import Readings
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Passing:
-    """A setting that was reached from both sides: runs on the way up, and runs on the way down."""
-
-    value: float
-    up: tuple[str, ...]
-    down: tuple[str, ...]
-
-
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SettingSweep:
     """One family: one block, the label and all settings equal but one numeric setting.
@@ -52,10 +43,6 @@ class SettingSweep:
         (settings - 1) from each value to the next higher one: marginal downforce and drag as differences. [N]
     ratios : RatioSets
         (settings - 1) marginal downforce per drag.
-    passings : tuple of Passing
-        Values passed both up and down.
-    hysteresis : Changes
-        (passings) up less down. [N]
     """
 
     setting: str
@@ -66,8 +53,6 @@ class SettingSweep:
     loads: Changes
     steps: Changes
     ratios: RatioSets
-    passings: tuple[Passing, ...]
-    hysteresis: Changes
 
 
 def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
@@ -86,8 +71,7 @@ def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
     Notes
     -----
     At each value the repeats are averaged; where a value was run at several speeds, those nearest to the family's
-    middle speed. A run's direction is that of the last change of the setting within the family, in running order;
-    the runs before the first change belong to the leg that they begin.
+    middle speed.
 
     References
     ----------
@@ -124,15 +108,6 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
     sets = [_nearest(readings, fitted, [r for r in rows if codes[r] == code], middle) for code in by_value]
     means = mean_weights(readings, sets)
     steps = increments.contrast(means[1:] - means[:-1])
-    up, down = _legs([number[codes[row]] for row in rows], rows)
-    passings, weights = [], []
-    for code, some in zip(by_value, sets, strict=True):
-        rising, falling = ([r for r in some if r in leg] for leg in (up, down))
-        if rising and falling:
-            sides = mean_weights(readings, [rising, falling])
-            weights.append(sides[0] - sides[1])
-            ups, downs = (tuple(labels[r] for r in side) for side in (rising, falling))
-            passings.append(Passing(value=number[code], up=ups, down=downs))
     first = settings[by_value[0]]
     return SettingSweep(
         setting=name,
@@ -143,28 +118,9 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
         loads=increments.contrast(means),
         steps=steps,
         ratios=cost_ratios(steps),
-        passings=tuple(passings),
-        hysteresis=increments.contrast(np.array(weights).reshape(len(weights), len(labels))),
     )
 
 
 def _nearest(readings: Readings, fitted: Fitted, rows: Sequence[int], speed: float) -> tuple[int, ...]:
     """Pick the set of repeats nearest to a speed."""
     return fitted.sets[min(rows, key=lambda row: (abs(float(readings.speed[row]) - speed), row))]
-
-
-def _legs(values: list[float], rows: list[int]) -> tuple[set[int], set[int]]:
-    """Split runs into those on the way up and those on the way down."""
-    legs: tuple[set[int], set[int]] = (set(), set())
-    waiting: list[int] = []
-    falling: bool | None = None
-    for k, row in enumerate(rows):
-        if k and values[k] != values[k - 1]:
-            falling = values[k] < values[k - 1]
-            legs[falling].update(waiting)
-            waiting = []
-        if falling is None:
-            waiting.append(row)
-        else:
-            legs[falling].add(row)
-    return legs

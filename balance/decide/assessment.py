@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day import Day
     from balance.decide.range_verdict import RangeVerdict
-    from balance.records import Run, Vehicle
+    from balance.records import Run
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -42,7 +42,6 @@ class Assessment:
     onsets: Onsets
     ranges: tuple[RangeVerdict, ...]
     drawn: bool = True
-    vehicle: Vehicle | None = None
 
     def of(self, rows: Sequence[int]) -> Assessment:
         """Return other rows of the day, judged alike: picked from these, worked out where they are not among them."""
@@ -55,7 +54,6 @@ class Assessment:
                 speed=self.speed,
                 air_density=self.air_density,
                 drawn=self.drawn,
-                vehicle=self.vehicle,
                 rows=rows,
             )
         picked = [place[row] for row in rows]
@@ -69,7 +67,6 @@ class Assessment:
             onsets=take_estimates(self.onsets, picked),
             ranges=tuple(self.ranges[k] for k in picked),
             drawn=self.drawn,
-            vehicle=self.vehicle,
         )
 
     @cached_property
@@ -116,7 +113,6 @@ def assess(
     speed: float | None = None,
     air_density: float | None = None,
     drawn: bool = True,
-    vehicle: Vehicle | None = None,
     rows: Sequence[int] | None = None,
 ) -> Assessment:
     """Assess rows of a day at one speed and density, and over all speeds that the car sees.
@@ -131,8 +127,6 @@ def assess(
         Density at which forces are stated; the facility's if absent. [kg/m^3]
     drawn : bool, optional
         Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
-    vehicle : Vehicle, optional
-        The car loaded in another way: air loads stay, weights are its own, the set-up is that of the day's car. [1]
     rows : sequence of int, optional
         Which of the day's rows; every reading if absent. [1]
 
@@ -156,8 +150,6 @@ def assess(
     """
     speed, density = reference_conditions(day.session, speed, air_density)
     chosen = tuple(range(day.rows.readings)) if rows is None else tuple(rows)
-    set_up = None if vehicle is None else day.session.vehicle
-    car = day.session.vehicle if vehicle is None else vehicle
     known, count = drawn and day.repeatability.known, len(chosen)
     width = max(1, CHUNK // day.shared.count) if known else count
     handling: list[HandlingEstimates] = []
@@ -174,16 +166,15 @@ def assess(
                 speed,
                 density,
                 day.stds(some),
-                car,
+                day.session.vehicle,
                 day.shared,
                 confidence=day.confidence,
-                set_up=set_up,
             )
         )
         onsets.append(
-            estimate_onsets(part, draws, density, car, day.shared, confidence=day.confidence, set_up=set_up)
+            estimate_onsets(part, draws, density, day.session.vehicle, day.shared, confidence=day.confidence)
         )
-        missing = [row for row in some if (row, density, vehicle, known) not in day.judged]
+        missing = [row for row in some if (row, density, known) not in day.judged]
         if missing:
             cut = [some.index(row) for row in missing]
             found = judge_range(
@@ -192,12 +183,11 @@ def assess(
                 None if draws is None else draws[:, :RANGE_DRAWS, cut],
                 density,
                 day.shared,
-                vehicle=vehicle,
                 confidence=day.confidence,
             )
-            keys = ((row, density, vehicle, known) for row in missing)
+            keys = ((row, density, known) for row in missing)
             day.judged.update(zip(keys, found, strict=True))
-        ranges += [day.judged[row, density, vehicle, known] for row in some]
+        ranges += [day.judged[row, density, known] for row in some]
     joined = join_estimates(handling)
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
@@ -212,5 +202,4 @@ def assess(
         onsets=join_estimates(onsets),
         ranges=tuple(ranges),
         drawn=drawn,
-        vehicle=vehicle,
     )

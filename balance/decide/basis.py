@@ -16,7 +16,7 @@ from balance.reduce.draws import area_draws, shared_draws
 from balance.reduce.repeatability import repeatability
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Mapping
+    from collections.abc import Hashable
 
     from numpy.typing import NDArray
 
@@ -84,15 +84,13 @@ class Basis:
         return np.asarray(np.hypot(own, (weights @ (1.0 / pressure)) * common))
 
 
-def basis_of(day: Day, *, chosen: Mapping[str, str] | None = None) -> Basis:
+def basis_of(day: Day) -> Basis:
     """Make a day ready for trim and what-if.
 
     Parameters
     ----------
     day : Day
         The reduced session. [1]
-    chosen : mapping of str to str, optional
-        Baselines for runs that state none: label of the run to label of its baseline. [1]
 
     Returns
     -------
@@ -114,7 +112,6 @@ def basis_of(day: Day, *, chosen: Mapping[str, str] | None = None) -> Basis:
         day.readings,
         scatter,
         dynamic_pressure=float(dynamic_pressure(facility.speed, facility.air_density)),
-        chosen=chosen,
         confidence=day.confidence,
     )
     return Basis(

@@ -7,16 +7,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.day import reduce_day
-from balance.decide.plausibility import Doubt, doubts, noise_force
+from balance.decide.expected import changed_settings, expected, family_of
+from balance.decide.noise import noise_force
+from balance.decide.plausibility import Doubt, doubts
 from balance.errors import UnknownName
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from numpy.typing import NDArray
-
     from balance.decide.day import Day
-    from balance.records import Run, Session
+    from balance.decide.expected import Expected
+    from balance.records import Session
 
 AXLES = ("front", "rear")
 SIGN_SLACK = 0.3
@@ -24,7 +25,6 @@ TEN_SLACK = 0.3
 MOST_OF_AXLE = 3.0
 DRAG_OF_USUAL = (0.5, 2.0)
 NEIGHBOUR_SCALED = 0.15
-SURE_OF_STEP = 0.25
 STEEPEST_OF_FAMILY = 2.0
 STEEPEST_PER_DEGREE = 0.15
 FEWEST_SETTINGS = 3
@@ -54,11 +54,10 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
 
     Notes
     -----
-    Besides what `doubts` finds in a whole day: an axle that reads as in the nearest run of the same parts with its sign
-    turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of the nearest run's
-    to within 30 %, or a drag area below half or above twice their median; for a run without repeats, every channel
-    scaled by one factor, 15 % or more from 1, against the line through its nearest neighbours of one setting, known to
-    a quarter of its step; an axle whose area changes with one setting more than twice as steeply as its family does, or
+    Besides what `doubts` finds in a whole day: an axle that reads as `expected` from runs of the same parts, but with
+    its sign turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of what is
+    expected, to within 30 %, or a drag area below half or above twice their median; for a run without repeats, every
+    channel scaled by one factor, 15 % or more from 1, against what its neighbours of one setting let one expect; an axle whose area changes with one setting more than twice as steeply as its family does, or
     by more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All
     but the last beyond 4 standard deviations of a difference of two readings.
 
@@ -78,32 +77,39 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     if session.runs[labels.index(label)].status == "void":
         return ()
     day = reduce_day(session, draws=100)
-    known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
-    known += tuple(_of_neighbour(day, day.readings.index(label)))
     row = day.readings.index(label)
+    usual = _of_same_parts(day, row)
+    known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
+    known += tuple(_of_neighbour(day, row, usual)) if usual is not None else ()
     signs = {doubt.axle for doubt in known if doubt.kind in ("sign", "turned")}
-    own = tuple(doubt for doubt in _of_sign(day, row) if doubt.axle not in signs)
+    own = tuple(_of_sign(day, row, usual)) if usual is not None else ()
+    own = tuple(doubt for doubt in own if doubt.axle not in signs)
     turned = signs | {doubt.axle for doubt in own}
     scaled = any(doubt.kind == "scaled alike" for doubt in known)
     slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in turned)
     large = tuple(_of_magnitude(day, row))
     told = turned | {doubt.axle for doubt in large}
-    shifted = tuple(doubt for doubt in _of_digits(day, row) if doubt.axle not in told)
+    shifted = tuple(_of_digits(day, row, usual)) if usual is not None else ()
+    shifted = tuple(doubt for doubt in shifted if doubt.axle not in told)
     told |= {doubt.axle for doubt in shifted}
     known = tuple(doubt for doubt in known if doubt.kind != "apart" or doubt.axle not in told)
     return (*known, *own, *large, *shifted, *slopes, *_of_settings(day, row))
 
 
-def _of_sign(day: Day, row: int) -> Iterator[Doubt]:
-    near = _nearest(day, row)
-    if near is None:
-        return
-    readings = day.readings
-    mine, other = readings.areas[row], readings.areas[near]
-    noise = noise_force(day) / float(readings.force_pressure[row])
+def _of_same_parts(day: Day, row: int) -> Expected | None:
+    """Give what is expected, where it comes from runs with the same parts on: only such tell of a sign or a digit."""
+    usual = expected(day, row)
+    if usual is None:
+        return None
+    runs = day.readings.runs
+    return usual if runs[usual.why.rows[0]].settings.keys() == runs[row].settings.keys() else None
+
+
+def _of_sign(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
+    readings, near = day.readings, usual.why.rows[0]
     for k, axle in enumerate(AXLES):
-        opposite = abs(mine[k] + other[k]) < SIGN_SLACK * abs(other[k])
-        if opposite and abs(other[k]) > 10.0 * noise:
+        mine, mean = readings.areas[row, k], usual.mean[k]
+        if abs(mine + mean) < SIGN_SLACK * abs(mean) and abs(mean) > 10.0 * usual.std[k]:
             yield Doubt(kind="sign", run=readings.labels[row], other=readings.labels[near], axle=axle)
 
 
@@ -156,63 +162,38 @@ def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
         )
 
 
-def _of_digits(day: Day, row: int) -> Iterator[Doubt]:
-    """Find axles that read ten times what the nearest run has, or a tenth of it."""
-    near = _nearest(day, row)
-    if near is None:
-        return
-    readings = day.readings
+def _of_digits(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
+    """Find axles that read ten times what is expected, or a tenth of it."""
+    readings, near = day.readings, usual.why.rows[0]
     pressure = float(readings.force_pressure[row])
-    clear = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
     for k, axle in enumerate(AXLES):
-        mine, other = float(readings.areas[row, k]), float(readings.areas[near, k])
-        small, large = sorted((mine, other), key=abs)
-        if abs(large - small) > clear and abs(large / 10.0 - small) < TEN_SLACK * abs(large) / 10.0:
+        mine, mean = float(readings.areas[row, k]), float(usual.mean[k])
+        small, large = sorted((mine, mean), key=abs)
+        clear = abs(large - small) > 4.0 * np.sqrt(2.0) * usual.std[k]
+        if clear and abs(large / 10.0 - small) < TEN_SLACK * abs(large) / 10.0:
+            values = {"force": mine * pressure, "usual": float(readings.areas[near, k]) * pressure}
             yield Doubt(
                 kind="digits",
                 run=readings.labels[row],
                 other=readings.labels[near],
                 axle=axle,
-                values={"force": mine * pressure, "usual": other * pressure},
+                values=values,
             )
 
 
-def _of_neighbour(day: Day, row: int) -> Iterator[Doubt]:
+def _of_neighbour(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
     """Find a run without repeats whose channels are all scaled alike against what its neighbours lead one to expect."""
-    readings = day.readings
-    near = _nearest(day, row)
-    if near is None or len(day.configurations[day.group_of[row]]) > 1:
-        return
+    readings, near = day.readings, usual.why.rows[0]
     run, other = readings.runs[row], readings.runs[near]
-    changed = [name for name, setting in run.settings.items() if setting.value != other.settings[name].value]
-    if len(changed) != 1 or run.configuration != other.configuration:
+    one_changed = len(changed_settings(run, other)) == 1 and run.configuration == other.configuration
+    if usual.why.kind == "repeats" or not one_changed:
         return
-    near, expected = _expected(day, row, near, changed[0])
-    mine = readings.areas[row]
-    factor = float(mine @ expected / (expected @ expected))
-    slack = 4.0 * noise_force(day) / float(readings.force_pressure[row])
-    slack = slack + SURE_OF_STEP * np.abs(expected - readings.areas[near])
-    if abs(factor - 1.0) > NEIGHBOUR_SCALED and np.all(np.abs(mine - factor * expected) < slack):
+    mine, mean = readings.areas[row], usual.mean
+    factor = float(mine @ mean / (mean @ mean))
+    if abs(factor - 1.0) > NEIGHBOUR_SCALED and np.all(np.abs(mine - factor * mean) < 4.0 * usual.std):
         speed = float(readings.speed[row])
-        yield Doubt(
-            kind="scaled alike",
-            run=run.label,
-            other=readings.labels[near],
-            values={"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))},
-        )
-
-
-def _expected(day: Day, row: int, near: int, name: str) -> tuple[int, NDArray[np.float64]]:
-    """Give the nearest run, and areas on the line through the two nearest of the family, or else those of that run."""
-    readings = day.readings
-    setting = readings.runs[row].settings[name]
-    family = _family(day, row, name) if setting.numeric else {}
-    if len(family) < 2:
-        return near, readings.areas[near]
-    here = float(setting.value)
-    first, second = sorted(family, key=lambda x: abs(x - here))[:2]
-    low, high = (readings.areas[family[x]].mean(axis=0) for x in (first, second))
-    return family[first][0], low + (high - low) * (here - first) / (second - first)
+        values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
+        yield Doubt(kind="scaled alike", run=run.label, other=other.label, values=values)
 
 
 def _of_slope(day: Day, row: int) -> Iterator[Doubt]:
@@ -222,8 +203,8 @@ def _of_slope(day: Day, row: int) -> Iterator[Doubt]:
     pressure = float(readings.force_pressure[row])
     slack = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
     for name, setting in run.settings.items():
-        family = _family(day, row, name)
-        if not setting.numeric or not family:
+        family = family_of(day, row, name) if setting.numeric else {}
+        if not family:
             continue
         here = float(setting.value)
         at = np.array(sorted(family))
@@ -246,40 +227,3 @@ def _of_slope(day: Day, row: int) -> Iterator[Doubt]:
                     unit=setting.unit,
                     values={"slope": float(slopes[k]) * pressure, "usual": float(steepest[k]) * pressure},
                 )
-
-
-def _family(day: Day, row: int, name: str) -> dict[float, list[int]]:
-    """Gather the other runs that differ in one setting alone, by its value."""
-    runs = day.readings.runs
-    family: dict[float, list[int]] = {}
-    here = runs[row].settings[name].value
-    for other, run in enumerate(runs):
-        there = run.settings.get(name)
-        if other == row or there is None or not there.numeric or there.value == here:
-            continue
-        if run.status == "good" and run.block == runs[row].block and _but(run, name) == _but(runs[row], name):
-            family.setdefault(float(there.value), []).append(other)
-    return family
-
-
-def _but(run: Run, name: str) -> object:
-    return run.configuration, {key: setting.value for key, setting in run.settings.items() if key != name}
-
-
-def _nearest(day: Day, row: int) -> int | None:
-    """Find the run with the same parts on that differs in fewest figures; of several the latest before this one."""
-    runs = day.readings.runs
-    mine = set(_fitted(runs[row]))
-    best: tuple[int, int] | None = None
-    for other, run in enumerate(runs):
-        if other == row or run.status != "good" or run.settings.keys() != runs[row].settings.keys():
-            continue
-        apart = len(mine ^ set(_fitted(run)))
-        away = row - other if other < row else len(runs) + other - row
-        if best is None or (apart, away) < best[:2]:
-            best, found = (apart, away), other
-    return None if best is None else found
-
-
-def _fitted(run: Run) -> tuple[object, ...]:
-    return run.configuration, *((name, setting.value) for name, setting in run.settings.items())

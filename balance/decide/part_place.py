@@ -57,7 +57,6 @@ class MountLoad:
     drag: float
     together: float
     ratio: float
-    tested_speed: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,9 +150,7 @@ def part_place(
     )
 
 
-def mount_load(
-    basis: Basis, run: str, *, speed: float | None = None, air_density: float | None = None
-) -> MountLoad | None:
+def mount_load(basis: Basis, run: str, *, air_density: float | None = None) -> MountLoad | None:
     """Say what a part's mounts carry at the car's top speed.
 
     Parameters
@@ -162,15 +159,13 @@ def mount_load(
         The day. [1]
     run : str
         Label of the run that has the part. [1]
-    speed : float, optional
-        In place of the car's top speed. [m/s]
     air_density : float, optional
         Density; the facility's if absent. [kg/m^3]
 
     Returns
     -------
     MountLoad or None
-        Nothing where no speed is given and the car states no top speed. [N]
+        Nothing where the car states no top speed. [N]
 
     Raises
     ------
@@ -189,7 +184,7 @@ def mount_load(
     Common practice, no source.
     """
     row = _increment(basis, run)
-    at = basis.day.session.vehicle.top_speed if speed is None else speed
+    at = basis.day.session.vehicle.top_speed
     if at is None:
         return None
     density = basis.day.session.facility.air_density if air_density is None else air_density
@@ -204,7 +199,6 @@ def mount_load(
         drag=drag,
         together=float(np.hypot(downforce, drag)),
         ratio=pressure / float(readings.dynamic_pressure[part]),
-        tested_speed=float(readings.speed[part]),
     )
 
 

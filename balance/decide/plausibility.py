@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.axle_sum import total_parts
+from balance.decide.expected import changed_settings, expected
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping, Sequence
+    from collections.abc import Iterator, Mapping
 
     from balance.decide.day import Day
     from balance.records import Run, Session
@@ -54,11 +55,13 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; a total that was read within 2 % of the larger axle of the sum of both; repeats that differ by one factor in every channel (of two, the one further from the
-    day's other drags is named), or in one of them by more than 15 times the scatter; an axle that turns its sign
-    against the run before it that is most like it, by more than any part of the day did there, unless a part of that
-    axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
+    within 3 % of the facility's; a total that was read within 2 % of the larger axle of the sum of both; repeats that
+    differ by one factor in every channel (of two, the one further from the day's other drags is named), or in one of
+    them by more than 15 times the scatter; an axle that turns its sign against what the runs before it lead one to
+    expect, by more than any part of the day did there, unless a part of that axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
     0.7; sides within 10 %; a front tolerance above 3 %.
+
+    What a reading is held against is `expected`'s alone.
 
     References
     ----------
@@ -116,49 +119,33 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
 def _of_repeats(day: Day) -> Iterator[Doubt]:
     """Find runs whose channels are all scaled alike against their repeats, or of which one has its sign turned."""
     readings = day.readings
-    for rows in day.configurations:
-        near = [r for r in rows if abs(readings.speed[r] / readings.speed[rows[0]] - 1.0) <= SPEED_DEPARTURE]
-        for row in near:
-            others = [r for r in near if r != row]
-            if not others or (len(others) == 1 and row != _odd_of_two(day, row, others[0])):
-                continue
-            mean = np.median(readings.areas[others], axis=0)
-            mine = readings.areas[row]
-            pressure = float(readings.force_pressure[row])
-            noise = noise_force(day) / pressure
-            label, other = readings.runs[row].label, readings.runs[others[0]].label
-            turned = [
-                axle
-                for k, axle in enumerate(("front", "rear"))
-                if abs(mine[k] + mean[k]) < 4.0 * noise and abs(mean[k]) > 6.0 * noise
-            ]
-            for axle in turned:
-                yield Doubt(kind="sign", run=label, other=other, axle=axle)
-            factor = float(mine @ mean / (mean @ mean))
-            left = mine - factor * mean
-            scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(left) < 4.0 * noise))
-            if scaled and len(others) == 2 and _factor(day, *others) > SCALED_ALIKE:
-                continue  # the others differ likewise between themselves: one of them is meant
-            if readings.runs[row].status == "good" and not scaled:
-                usual = np.median(readings.areas[near], axis=0) if len(near) > 2 else mean
-                for k, axle in enumerate(CHANNELS):
-                    if axle not in turned and abs(mine[k] - usual[k]) > APART * noise:
-                        values = {"force": float(mine[k]) * pressure, "usual": float(usual[k]) * pressure}
-                        yield Doubt(kind="apart", run=label, other=other, axle=axle, values=values)
-            if not turned and scaled:
-                speed = float(readings.speed[row]) * float(np.sqrt(max(factor, 0.0)))
-                yield Doubt(
-                    kind="scaled alike",
-                    run=label,
-                    other=other,
-                    values={"factor": factor, "speed": float(readings.speed[row]), "perhaps": speed},
-                )
-
-
-def _factor(day: Day, one: int, other: int) -> float:
-    """Tell by how much two runs differ in drag, as a part."""
-    drags = day.readings.areas[[one, other], 2]
-    return float(abs(drags[0] / drags[1] - 1.0)) if drags[1] else float("inf")
+    for row, run in enumerate(readings.runs):
+        usual = expected(day, row)
+        if usual is None or usual.why.kind != "repeats":
+            continue
+        others = usual.why.rows
+        if run.status == "good" and len(others) == 1 and row != _odd_of_two(day, row, others[0]):
+            continue
+        mine, mean, std = readings.areas[row], usual.mean, usual.std
+        pressure, other = float(readings.force_pressure[row]), readings.labels[others[0]]
+        turned = [
+            axle
+            for k, axle in enumerate(("front", "rear"))
+            if abs(mine[k] + mean[k]) < 4.0 * std[k] and abs(mean[k]) > 6.0 * std[k]
+        ]
+        for axle in turned:
+            yield Doubt(kind="sign", run=run.label, other=other, axle=axle)
+        factor = float(mine @ mean / (mean @ mean))
+        scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(mine - factor * mean) < 4.0 * std))
+        if run.status == "good" and not scaled:
+            for k, axle in enumerate(CHANNELS):
+                if axle not in turned and abs(mine[k] - mean[k]) > APART * std[k]:
+                    values = {"force": float(mine[k]) * pressure, "usual": float(mean[k]) * pressure}
+                    yield Doubt(kind="apart", run=run.label, other=other, axle=axle, values=values)
+        if not turned and scaled:
+            speed = float(readings.speed[row])
+            values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
+            yield Doubt(kind="scaled alike", run=run.label, other=other, values=values)
 
 
 def _odd_of_two(day: Day, one: int, other: int) -> int:
@@ -179,90 +166,47 @@ _PARTS_OF = {
 
 
 def _of_turned(day: Day) -> Iterator[Doubt]:
-    """Find axles that turn their sign against the run before by more than any part of the day did."""
+    """Find axles that turn their sign against the runs before by more than any part of the day did."""
     readings = day.readings
-    runs, noise = readings.runs, noise_force(day)
-    before = {row: _most_like(runs, row) for row in range(1, len(runs))}
-    steps = {
-        row: readings.areas[row] - readings.areas[near] for row, near in before.items() if near is not None
+    runs = readings.runs
+    before = {
+        row: usual
+        for row in range(len(runs))
+        if (usual := expected(day, row, without=range(row + 1, len(runs)))) is not None
     }
-    for row, near in before.items():
-        if near is None or runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
+    steps = {row: readings.areas[row] - readings.areas[usual.why.rows[0]] for row, usual in before.items()}
+    for row, usual in before.items():
+        near = usual.why.rows[0]
+        if runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
             continue  # repeats are held against one another
         told = _changed_words(runs[row], runs[near])
-        clear = 10.0 * noise / float(readings.force_pressure[row])
+        others = [step for other, step in steps.items() if other != row and before[other].why.rows[0] != row]
+        pressure = float(readings.force_pressure[row])
         for k, axle in enumerate(("front", "rear")):
-            mine, its = float(readings.areas[row, k]), float(readings.areas[near, k])
-            if (
-                mine * its >= 0.0
-                or min(abs(mine), abs(its)) < clear
-                or any(w in told for w in _PARTS_OF[axle])
-            ):
+            mine, mean, its = (
+                float(readings.areas[row, k]),
+                float(usual.mean[k]),
+                float(readings.areas[near, k]),
+            )
+            clear = min(abs(mine), abs(mean)) >= 10.0 * usual.std[k]
+            if not clear or max(mine * mean, mine * its) >= 0.0 or any(w in told for w in _PARTS_OF[axle]):
                 continue
-            others = [
-                abs(float(step[k])) for other, step in steps.items() if other != row and before[other] != row
-            ]
-            if abs(mine - its) > max(others, default=0.0):
-                pressure = float(readings.force_pressure[row])
+            most = max((abs(float(step[k])) for step in others), default=0.0)
+            if abs(mine - its) > most:
+                values = {"force": mine * pressure, "usual": its * pressure, "most": most * pressure}
                 yield Doubt(
-                    kind="turned", run=runs[row].label, other=runs[near].label, axle=axle,
-                    values={"force": mine * pressure, "usual": its * pressure, "most": max(others, default=0.0) * pressure},
-                )  # fmt: skip
-
-
-def _most_like(runs: Sequence[Run], row: int) -> int | None:
-    """Find the good run before this one that differs in fewest settings; of several the latest."""
-    good = [other for other in range(row) if runs[other].status == "good"]
-    return min(good, key=lambda other: (len(_changed(runs[row], runs[other])), row - other), default=None)
-
-
-def _changed(run: Run, other: Run) -> set[str]:
-    names = run.settings.keys() | other.settings.keys()
-    return {
-        name
-        for name in names
-        if (a := run.settings.get(name)) is None
-        or (b := other.settings.get(name)) is None
-        or a.value != b.value
-    }
+                    kind="turned", run=runs[row].label, other=runs[near].label, axle=axle, values=values
+                )
 
 
 def _changed_words(run: Run, other: Run) -> str:
     """Gather the names of what was changed between two runs: settings, their words, and words of the labels."""
-    names = _changed(run, other)
+    names = changed_settings(run, other)
     texts = [
         str(s.value) for one in (run, other) for n in names if (s := one.settings.get(n)) and not s.numeric
     ]
     labels = set(run.configuration.casefold().split()) ^ set(other.configuration.casefold().split())
     return " ".join((*names, *texts, *labels)).casefold()
-
-
-def noise_force(day: Day) -> float:
-    """Give a scatter that one wrong run cannot blow up.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    float
-        The facility's standard deviation of one reading, the largest channel's; else 1 % of the usual drag. [N]
-
-    Notes
-    -----
-    For judging what is unlikely, never for an interval.
-
-    References
-    ----------
-    Common practice, no source.
-    """
-    stated = day.repeatability.stated
-    if stated is not None and np.all(np.isfinite(stated.deviation[:3])):
-        return float(np.max(stated.deviation[:3]))
-    readings = day.readings
-    return 0.01 * float(np.median(np.abs(readings.areas[:, 2]) * readings.force_pressure))
 
 
 def _without_wing(run: Run) -> tuple[tuple[str, float | str], ...]:
@@ -274,23 +218,22 @@ def _without_wing(run: Run) -> tuple[tuple[str, float | str], ...]:
 def _of_wings(day: Day) -> Iterator[Doubt]:
     """Find wings that put load on the front, or take it off the rear, as a wrong sign or column makes them."""
     readings = day.readings
-    bare: dict[object, int] = {}
-    for row, run in enumerate(readings.runs):
-        if not any("wing" in name for name in run.settings):
-            bare.setdefault(_without_wing(run), row)
+    winged = {row for row, run in enumerate(readings.runs) if any("wing" in name for name in run.settings)}
     front_weight, _ = static_axle_weights(day.session.vehicle.mass, day.session.vehicle.front_share)
-    for row, run in enumerate(readings.runs):
-        base = bare.get(_without_wing(run)) if any("wing" in name for name in run.settings) else None
-        if base is None:
+    for row in sorted(winged):
+        bare = expected(day, row, without=winged)
+        run = readings.runs[row]
+        if bare is None or _without_wing(run) != _without_wing(readings.runs[bare.why.rows[0]]):
             continue
-        change = (readings.areas[row] - readings.areas[base]) * float(readings.force_pressure[row])
-        enough = max(5.0 * noise_force(day), 0.005 * front_weight)
-        for k, axle, odd in ((0, "front", change[0] > enough), (1, "rear", change[1] < -enough)):
+        pressure = float(readings.force_pressure[row])
+        change = (readings.areas[row] - bare.mean) * pressure
+        enough = np.maximum(5.0 * bare.std * pressure, 0.005 * front_weight)
+        for k, axle, odd in ((0, "front", change[0] > enough[0]), (1, "rear", change[1] < -enough[1])):
             if odd:
                 yield Doubt(
                     kind="wing",
                     run=run.label,
-                    other=readings.runs[base].label,
+                    other=readings.labels[bare.why.rows[0]],
                     axle=axle,
                     values={"change": float(change[k])},
                 )

@@ -34,7 +34,7 @@ class SettingCurve:
     handling: HandlingEstimates
 
 
-def setting_curve(moved: Moved, *, speed: float, air_density: float, drawn: bool = True) -> SettingCurve:
+def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingCurve:
     """Work out a changed car over its setting, at one speed.
 
     Parameters
@@ -45,8 +45,6 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float, drawn: bool
         Speed, above 0. [m/s]
     air_density : float
         Density of the air, above 0. [kg/m^3]
-    drawn : bool, optional
-        Whether to draw the intervals. [1]
 
     Returns
     -------
@@ -69,7 +67,7 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float, drawn: bool
     response, basis = moved.response, moved.basis
     values = np.unique(np.append(np.linspace(*response.useful, _POINTS), response.family.values))
     useful = (values >= response.useful[0]) & (values <= response.useful[1])
-    offset = moved.offset_draws if drawn else None
+    offset = moved.offset_draws
     parts = []
     for k in range(0, values.size, _AT_ONCE):
         here = values[k : k + _AT_ONCE]

@@ -12,11 +12,11 @@ from balance.errors import DomainError, UnknownName
 from balance.handling.rest_state import weights_with
 from balance.records import LoadExponent
 from balance.reduce.standard_atmosphere import density_of
-from balance.what_ifs import WhatIf
 
 if TYPE_CHECKING:
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
+    from balance.what_ifs import WhatIf
 
 
 def conditions_of(
@@ -90,39 +90,6 @@ def exponents_of(shared: SharedDraws, what_if: WhatIf) -> SharedDraws:
         exact = np.full((shared.count, 1), what_if.grip_exponent)
         shared = replace(shared, grip=(exact, exact))
     return shared
-
-
-def loaded_vehicle(vehicle: Vehicle, loading: str) -> Vehicle:
-    """Load a car as one of its named loadings says.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car as it stood on the scales. [1]
-    loading : str
-        Name of the loading. [1]
-
-    Returns
-    -------
-    Vehicle
-        With its weights; for `balance.decide.assessment.assess`, which judges every run as in that loading. [1]
-
-    Raises
-    ------
-    UnknownName
-        If the vehicle file has no such loading.
-    DomainError
-        If no weight would be left on an axle.
-
-    Notes
-    -----
-    As of `vehicle_of`.
-
-    References
-    ----------
-    `balance.handling.rest_state.weights_with`.
-    """
-    return vehicle_of(vehicle, WhatIf(start="", loading=loading))[0]
 
 
 def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assumption, ...]]:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from balance.decide.trim_question import TrimAnswers
 
 _POINTS = 13
+_CURVE_POINTS = 61
 
 
 def state_record(state: CarState) -> dict[str, Any]:
@@ -125,7 +126,7 @@ def step_record(step: Step) -> dict[str, Any]:
 
 
 def curve_record(
-    response: Response, *, speed: float, dynamic_pressure: float, confidence: float, points: int = 61
+    response: Response, *, speed: float, dynamic_pressure: float, confidence: float
 ) -> dict[str, Any]:
     """Make the record of `axletrim curve --json`.
 
@@ -137,8 +138,6 @@ def curve_record(
         At which the loads are stated.
     confidence : float
         Share of the draws inside the bands.
-    points : int, optional
-        Settings from end to end; the tested ones are added.
 
     Returns
     -------
@@ -147,7 +146,7 @@ def curve_record(
         useful range nothing is given.
     """
     family = response.family
-    grid = np.unique(np.append(np.linspace(*response.tested, points), family.values))
+    grid = np.unique(np.append(np.linspace(*response.tested, _CURVE_POINTS), family.values))
     useful = (grid >= response.useful[0]) & (grid <= response.useful[1])
     grid = grid[useful | np.isin(grid, family.values)]
     loads = response.curve(grid) * dynamic_pressure

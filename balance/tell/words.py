@@ -24,7 +24,6 @@ CAUTIONS = (
 )
 """Stand on every screen and page that suggests a change."""
 
-NOT_MEANINGFUL = "no share"
 MUCH_AS_AT_REST = 0.01
 """Grip surplus below which a driver is told that the car behaves as in slow corners."""
 _MARKS = {

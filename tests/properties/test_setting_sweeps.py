@@ -1,6 +1,5 @@
-"""Sweeps of one setting: families, steps, order of running, up against down."""
+"""Sweeps of one setting: families, steps, order of running."""
 
-import numpy as np
 import pytest
 
 from balance.compare.increments import find_increments
@@ -67,17 +66,3 @@ def test_a_family_is_one_block_one_label_and_all_other_settings_alike(make_sessi
 def test_text_settings_and_lone_values_make_no_sweep(make_session):
     vents = [{"vents": Setting(value=v)} for v in ("open", "shut")]
     assert sweeps(make_session, [5.0, 5.0], others=dict(enumerate(vents))) == ()
-
-
-def test_up_against_down_where_a_setting_was_passed_twice(make_session):
-    offsets = [0.0, 0.0, 0.0, 10.0, 0.0]
-    (sweep,) = sweeps(make_session, [2.0, 5.0, 8.0, 5.0, 11.0], offsets=offsets)
-    (passing,) = sweep.passings
-    assert (passing.value, passing.up, passing.down) == (5.0, ("2",), ("4",))
-    assert sweep.hysteresis.change[0] == pytest.approx([0.0, -10.0, 0.0, -10.0], abs=1e-9)
-    assert sweep.hysteresis.std[0, 1] == pytest.approx(sweep.steps.std[0, 1] * np.sqrt(2 / 1.5))
-
-
-def test_a_closed_loop_shows_at_its_start(make_session):
-    (sweep,) = sweeps(make_session, [5.0, 5.0, 8.0, 5.0])
-    assert [(p.up, p.down) for p in sweep.passings] == [(("1", "2"), ("4",))]

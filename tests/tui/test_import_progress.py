@@ -11,8 +11,6 @@ from balance.files.loader import load_session
 LONG, SHORTER, SHORT = 100_000, 6_000, 1_000
 """Rows that take many seconds to read, about one, and less: enough to look in between."""
 
-DOING = ("reading the file", "parting rows and columns", "sorting rows")
-
 
 @pytest.fixture
 def table(desk, tmp_path):

@@ -13,7 +13,6 @@ from balance.tell.brief.plain_text import undirected
 if TYPE_CHECKING:
     from balance.tell.brief.canvas import Picture
 
-FORMATS = ("svg", "png", "pdf")
 _ID = re.compile(r'(\bid="|url\(#|href="#)')
 _STYLE = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)
 _METADATA = re.compile(r"<metadata>.*?</metadata>", re.DOTALL)
@@ -30,7 +29,7 @@ def picture_bytes(picture: Picture, form: str) -> bytes:
     picture : Picture
         What to write.
     form : str
-        One of ``FORMATS``.
+        One of svg, png and pdf.
 
     Returns
     -------
