@@ -104,6 +104,41 @@ def parse_stated(text: str, kind: Kind) -> Stated:
     return Stated(value=value, std=std)
 
 
+def parse_chosen(text: str, kind: Kind) -> float:
+    """Read a quantity that is chosen rather than known, such as a speed to look at: it has no uncertainty.
+
+    Parameters
+    ----------
+    text : str
+        A number and its unit; *exactly* behind it changes nothing.
+    kind : str
+        What it has to be.
+
+    Returns
+    -------
+    float
+        In SI.
+
+    Raises
+    ------
+    UnitError
+        If it cannot be read, or an uncertainty is stated.
+
+    Examples
+    --------
+    >>> parse_chosen("2 %", "fraction")
+    0.02
+    """
+    stated = parse_stated(text, kind)
+    if stated.std is not None:
+        raise UnitError(
+            found=f"an uncertainty in {quoted(clean_number(text))}",
+            expected=f"{KINDS[kind].article} alone: it is chosen, not measured",
+            mend="leave out the uncertainty",
+        )
+    return stated.value
+
+
 def figure_unit(text: str) -> str:
     """Give the unit that the figure of a stated quantity is written in.
 

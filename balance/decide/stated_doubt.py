@@ -42,8 +42,8 @@ def stated_stds(stated: Sequence[StatedChange]) -> NDArray[np.float64]:
     Examples
     --------
     >>> from balance.what_ifs import StatedChange
-    >>> stated_stds([StatedChange(front=0.1, rear=0.0, assumed=("front", "rear"))]).tolist()
-    [[0.01, 0.01, 0.0]]
+    >>> stated_stds([StatedChange(front=0.5, rear=0.0, assumed=("front", "rear"))]).tolist()
+    [[0.05, 0.05, 0.0]]
     """
     values = np.array([[getattr(one, name) for name in _CHANNELS] for one in stated]).reshape(-1, 3)
     own = np.array([[getattr(one, f"{name}_std") for name in _CHANNELS] for one in stated]).reshape(-1, 3)

@@ -129,7 +129,7 @@ async def test_run_and_setting_are_picked_from_lists(running, demo):
     ("field", "text", "words"),
     [
         ("front", "120 N", "120 N at what speed?"),
-        ("front", "120 N at 160 km/h +- 2 +- 3 N", "one standard uncertainty"),
+        ("front", "120 N at 160 km/h +- 2 +- 3 N", "one uncertainty"),
         ("rear", "many", "expected"),
         ("run", "99", "found '99'"),
         ("setting", "vents", "vents"),

@@ -65,10 +65,10 @@ def offset_of(text: str | None) -> float | None:
 def surplus_of(text: str | None) -> float | None:
     """Read --target-surplus."""
     from balance.errors import InputError, UnitError
-    from balance.units import parse_quantity
+    from balance.stated import parse_chosen
 
     try:
-        return None if text is None else parse_quantity(text, "fraction")
+        return None if text is None else parse_chosen(text, "fraction")
     except UnitError as fault:
         raise InputError(f"--target-surplus: {fault}") from None
 
