@@ -139,8 +139,8 @@ def parse_chosen(text: str, kind: Kind) -> float:
     return stated.value
 
 
-def figure_unit(text: str) -> str:
-    """Give the unit that the figure of a stated quantity is written in.
+def figure_of(text: str) -> tuple[str, str]:
+    """Give the figure of a stated quantity and the unit that it is written in.
 
     Parameters
     ----------
@@ -149,8 +149,8 @@ def figure_unit(text: str) -> str:
 
     Returns
     -------
-    str
-        Empty where there is none, or no figure.
+    tuple of str
+        Both as typed; empty where there is none.
 
     Raises
     ------
@@ -159,10 +159,12 @@ def figure_unit(text: str) -> str:
 
     Examples
     --------
-    >>> figure_unit("120 ± 20 N"), figure_unit("0.05 m^2"), figure_unit("0.86 exactly")
-    ('N', 'm^2', '')
+    >>> figure_of("120 ± 20 N"), figure_of("0.05 m^2"), figure_of("0.86 exactly")
+    (('120', 'N'), ('0.05', 'm^2'), ('0.86', ''))
     """
-    return _unit(_parted(text).figure)
+    figure = clean_number(_parted(text).figure)
+    match = NUMBER.match(figure)
+    return (match.group(), _unit(figure)) if match else ("", "")
 
 
 def split_conditions(text: str) -> tuple[str, str | None]:

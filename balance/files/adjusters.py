@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from balance.errors import UnitError, quoted
 from balance.files.toml_fields import Field, described, read_quantity, read_words
 from balance.records import Adjuster, Loading, Mounting, PlacedMass, Stated
-from balance.stated import explicit, figure_unit, parse_stated
+from balance.stated import explicit, figure_of, parse_stated
 from balance.units import dimension_of, unit_scale
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def read_figure(one: Field, value: Any) -> Figure:
     UnitError
         If it is no number with a known unit, or its uncertainty cannot be read.
     """
-    unit = figure_unit(value) if isinstance(value, str) else ""
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
     if not isinstance(value, str) or not unit:
         raise UnitError(
             found=described(value), expected="a setting with its unit", mend=f'write "{one.example}"'
@@ -54,9 +54,7 @@ def read_figure(one: Field, value: Any) -> Figure:
         raise UnitError(
             found=f"the unit {quoted(unit)}", expected="a known unit", mend=f'as in "{one.example}"'
         )
-    stated = parse_stated(value, kind)
-    factor, offset = unit_scale(unit, kind)
-    return Figure(float(f"{(stated.value - offset) / factor:.12g}"), unit, stated)
+    return Figure(float(figure), unit, parse_stated(value, kind))
 
 
 def _read_holes(one: Field, value: Any) -> tuple[tuple[str, Figure], ...]:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 from balance.errors import UnitError, quoted
 from balance.files.formats import FORMAT_FIELD, format_of
 from balance.files.toml_fields import Field, described, read_fields, read_quantity, read_words
-from balance.kinds import NUMBER, clean_number
 from balance.records import CHANNELS, Facility, OptionalTriple, Place, Stated, StatedRepeatability
-from balance.stated import figure_unit, parse_stated
+from balance.stated import figure_of, parse_stated
 
 if TYPE_CHECKING:
     import datetime as dt
@@ -39,7 +38,8 @@ class SessionFile:
 
 def _read_reading(one: Field, value: Any) -> Reading:
     """Read a standard deviation: a force with its unit, or a coefficient without one."""
-    if isinstance(value, str) and (figure_unit(value) or not NUMBER.match(clean_number(value))):
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
+    if isinstance(value, str) and (unit or not figure):
         return "force", _not_negative(read_quantity(one, value), value)
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise UnitError(

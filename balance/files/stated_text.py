@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.errors import UnitError, quoted
 from balance.kinds import NUMBER, clean_number
-from balance.stated import explicit, figure_unit, parse_stated, split_conditions
+from balance.stated import explicit, figure_of, parse_stated, split_conditions
 from balance.units import dimension_of, parse_quantity
 from balance.what_ifs import Air, PlacedForce, StatedChange
 
@@ -70,7 +70,7 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     balance.errors.UnitError: found '120 N', expected a force and its speed: 120 N at what speed?; write '120 N at 160 km/h', or whatever it is
     """
     load, conditions = split_conditions(text)
-    if dimension_of(figure_unit(load)) == "area":
+    if dimension_of(figure_of(load)[1]) == "area":
         if conditions is not None:
             raise UnitError(found=quoted(text), expected="an area without a speed: it holds at any")
         stated = parse_stated(load, "area")
@@ -249,7 +249,7 @@ def read_air(text: str) -> Air:
     kinds |= {"length": "altitude", "density": "density"}
     air = Air()
     for part in _AND.split(text.strip()):
-        kind = dimension_of(figure_unit(part))
+        kind = dimension_of(figure_of(part)[1])
         name = kinds.get(kind or "")
         if name is None or kind is None:
             raise UnitError(
