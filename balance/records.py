@@ -23,6 +23,23 @@ Status = Literal["good", "suspect", "void"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Stated:
+    """A quantity as somebody stated it, in SI: ``value``, and ``std``, its standard uncertainty where stated.
+
+    ``exact`` says that no uncertainty is to be assumed. One that says nothing of its uncertainty is not ``explicit``.
+    """
+
+    value: float
+    std: float | None = None
+    exact: bool = False
+
+    @property
+    def explicit(self) -> bool:
+        """Whether something was said of the uncertainty."""
+        return self.exact or self.std is not None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LoadExponent:
     """How a tyre property grows with load: the exponent of each axle, and whether it was assumed."""
 
@@ -62,7 +79,8 @@ class Target:
 class Adjuster:
     """What a setting can really be put to: its holes by name, and the limits that the series sets.
 
-    Figures are in ``unit``: that of the setting's column once the session is loaded.
+    Figures are in ``unit``: that of the setting's column once the session is loaded. ``uncertainties``, by ``holes.1`` or
+    ``limits.low``, holds what was said of them, in SI.
     """
 
     setting: str
@@ -71,15 +89,17 @@ class Adjuster:
     low: float | None = None
     high: float | None = None
     confirmed_by: str = ""
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedMass:
-    """A mass [kg], negative where it is taken out, and its distance behind the front axle [m]."""
+    """A mass [kg], negative where it is taken out, its distance behind the front axle [m], what was said of either."""
 
     name: str
     mass: float
     behind_front_axle: float
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,11 +117,16 @@ class Mounting:
     setting: str
     behind_rear_axle: float
     height: float
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
-    """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1."""
+    """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1.
+
+    ``uncertainties`` holds, by the dotted keys of its file as in ``mass.front_share``, each quantity of whose uncertainty
+    the file says something.
+    """
 
     name: str
     mass: float
@@ -126,6 +151,7 @@ class Vehicle:
     loadings: tuple[Loading, ...] = ()
     mountings: tuple[Mounting, ...] = ()
     source: str = ""
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,6 +284,8 @@ class Session:
     file_format: int = 1
     """Of session.toml, which says how runs.csv is read."""
     notes: tuple[str, ...] = ()
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
+    """What session.toml says of the uncertainty of its quantities, by its dotted keys, as ``places.0.speed``."""
 
     @property
     def used(self) -> tuple[Run, ...]:

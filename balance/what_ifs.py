@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from balance.records import PlacedMass
+    from collections.abc import Mapping
+
+    from balance.records import PlacedMass, Stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StatedChange:
     """A change that was not measured here, as areas [m²]: downforce of each axle positive down, drag rearward.
 
-    ``speed`` [m/s] and ``air_density`` [kg/m³] are those it was stated at, kept to show it as it was stated.
+    ``speed`` [m/s] and ``air_density`` [kg/m³] are those it was stated at, kept to show it as it was stated. ``assumed``
+    names those of front, rear and drag that were stated without a word on their uncertainty.
     """
 
     front: float = 0.0
@@ -25,11 +28,15 @@ class StatedChange:
     speed: float | None = None
     air_density: float | None = None
     note: str = ""
+    assumed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedForce:
-    """A force at a place, as areas [m²], its distance behind the rear axle (negative ahead) and height [m]."""
+    """A force at a place, as areas [m²], its distance behind the rear axle (negative ahead) and height [m].
+
+    ``uncertainties`` holds what was said of any of them, in the same units.
+    """
 
     downforce: float
     drag: float = 0.0
@@ -38,17 +45,22 @@ class PlacedForce:
     speed: float | None = None
     air_density: float | None = None
     note: str = ""
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Air:
-    """Air as it is known: any of temperature [K], pressure [Pa], humidity [1], altitude [m], density [kg/m³]."""
+    """Air as it is known: any of temperature [K], pressure [Pa], humidity [1], altitude [m], density [kg/m³].
+
+    ``uncertainties`` holds what was said of any of them, in the same units.
+    """
 
     temperature: float | None = None
     pressure: float | None = None
     humidity: float | None = None
     altitude: float | None = None
     density: float | None = None
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +89,8 @@ class WhatIf:
         Where it drives.
     grip_exponent, stiffness_exponent, target_surplus : float or None
         In place of the car's own. [1]
+    uncertainties : mapping of str to Stated
+        What was said of the figures above, by the keys of what_if.toml, as ``mass`` or ``settings.wing_angle``; in SI.
     """
 
     name: str = ""
@@ -97,6 +111,7 @@ class WhatIf:
     stiffness_exponent: float | None = None
     target_surplus: float | None = None
     note: str = ""
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

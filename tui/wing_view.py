@@ -125,16 +125,13 @@ def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion |
 
 
 def _stated(view: WingView, axle: str, day: Day, faults: dict[str, str]) -> StatedChange | None:
-    from balance.files.spread_text import split_spread  # noqa: PLC0415 - units are read only when typed
-    from balance.files.stated_text import read_stated  # noqa: PLC0415 - as above
+    from balance.files.stated_text import read_stated  # noqa: PLC0415 - units are read only when typed
 
     text = view.text(axle)
     if not text:
         return None
     try:
-        change, spread = split_spread(text)
-        texts = {axle: change} if spread is None else {axle: change, f"{axle}_std": spread}
-        return read_stated(texts, air_density=day.session.facility.air_density)
+        return read_stated({axle: text}, air_density=day.session.facility.air_density)
     except UnitError as fault:
         faults[axle] = str(fault)
         return None
@@ -143,7 +140,7 @@ def _stated(view: WingView, axle: str, day: Day, faults: dict[str, str]) -> Stat
 def _target(view: WingView, faults: dict[str, str]) -> tuple[float | None, float | None]:
     """Read a balance offset in points, or a grip surplus in per cent."""
     from balance.files.stated_text import read_offset  # noqa: PLC0415 - as above
-    from balance.units import parse_quantity  # noqa: PLC0415 - as above
+    from balance.stated import parse_chosen  # noqa: PLC0415 - as above
 
     text = view.text("target")
     if not text:
@@ -152,7 +149,7 @@ def _target(view: WingView, faults: dict[str, str]) -> tuple[float | None, float
         if any(word in text.casefold() for word in ("pt", "point", "rear", "forw")):
             return read_offset(text), None
         if text.rstrip().endswith("%"):
-            return None, parse_quantity(text, "fraction")
+            return None, parse_chosen(text, "fraction")
     except UnitError as fault:
         faults["target"] = str(fault)
         return None, None

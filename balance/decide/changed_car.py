@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.put_parts import put_parts
+from balance.decide.stated_doubt import stated_stds
 from balance.errors import InputError
 from balance.handling.part_force import axle_changes
 from balance.reduce.air import dynamic_pressure
@@ -134,10 +135,11 @@ def change_car(
     areas = basis.areas(weights)
     made = basis.drawn(weights[None]) if drawn else None
     draws = None if made is None else made[:, :, 0]
-    added, stds = np.zeros(3), np.zeros(3)
+    doubts = stated_stds(stated)
+    stds = np.sqrt((doubts**2).sum(axis=0))
+    added = np.zeros(3)
     for change in stated:
         added += (change.front, change.rear, change.drag)
-        stds = np.hypot(stds, (change.front_std, change.rear_std, change.drag_std))
     wheelbase = basis.day.session.vehicle.wheelbase
     for force in forces:
         front, rear = axle_changes(
@@ -152,7 +154,7 @@ def change_car(
         areas = areas + added
         draws = None if draws is None else draws + added[:, None]
     if draws is not None and np.any(stds > 0.0):
-        draws = draws + _stated_noise(basis, stated)
+        draws = draws + _stated_noise(basis, doubts)
     return ChangedCar(
         areas=areas,
         draws=draws,
@@ -162,19 +164,19 @@ def change_car(
         assumptions=(
             *_about_the_start(basis, row),
             *_about_parts(basis, row, put),
-            *_about_stated(basis, stated, forces),
+            *_about_stated(basis, stated, doubts, forces),
         ),
         moved=put.moved,
     )
 
 
-def _stated_noise(basis: Basis, stated: Sequence[StatedChange]) -> Array:
+def _stated_noise(basis: Basis, doubts: Array) -> Array:
     """Draw what is not known of the stated changes, (3, draws): the same for the same place in the list."""
     noise = np.zeros((3, basis.shared.count))
-    for k, change in enumerate(stated):
+    for k, stds in enumerate(doubts):
         stream = np.random.SeedSequence(basis.shared.seed, spawn_key=(_STATED_STREAM, k))
         normal = np.random.default_rng(stream).standard_normal((3, basis.shared.count))
-        noise += np.array([[change.front_std], [change.rear_std], [change.drag_std]]) * normal
+        noise += stds[:, None] * normal
     return noise
 
 
@@ -244,11 +246,11 @@ def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
 
 
 def _about_stated(
-    basis: Basis, stated: Sequence[StatedChange], forces: Sequence[PlacedForce]
+    basis: Basis, stated: Sequence[StatedChange], doubts: Array, forces: Sequence[PlacedForce]
 ) -> list[Assumption]:
     facility = basis.day.session.facility
     found = []
-    for change in stated:
+    for change, stds in zip(stated, doubts.tolist(), strict=True):
         speed = facility.speed if change.speed is None else change.speed
         density = facility.air_density if change.air_density is None else change.air_density
         q = float(dynamic_pressure(speed, density))
@@ -259,9 +261,10 @@ def _about_stated(
                     "front": change.front * q,
                     "rear": change.rear * q,
                     "drag": change.drag * q,
-                    "front_std": change.front_std * q,
-                    "rear_std": change.rear_std * q,
-                    "drag_std": change.drag_std * q,
+                    "front_std": stds[0] * q,
+                    "rear_std": stds[1] * q,
+                    "drag_std": stds[2] * q,
+                    "assumed": ", ".join(change.assumed),
                     "speed": speed,
                     "air_density": density,
                     "note": change.note,

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.errors import UnitError, quoted
 from balance.files.toml_fields import Field, described, read_quantity, read_words
-from balance.kinds import NUMBER, clean_number
-from balance.records import Adjuster, Loading, Mounting, PlacedMass
+from balance.records import Adjuster, Loading, Mounting, PlacedMass, Stated
+from balance.stated import explicit, figure_of, parse_stated
 from balance.units import dimension_of, unit_scale
 
 if TYPE_CHECKING:
     from balance.files.toml_document import Document
     from balance.records import Run, Vehicle
 
-Figure = tuple[float, str]  # as typed, and its unit
+
+class Figure(NamedTuple):
+    """A number in the unit that it was typed in, and what was stated, in SI."""
+
+    value: float
+    unit: str
+    stated: Stated
 
 
 def read_figure(one: Field, value: Any) -> Figure:
@@ -30,18 +36,16 @@ def read_figure(one: Field, value: Any) -> Figure:
 
     Returns
     -------
-    tuple of (float, str)
-        The number and the name of its unit.
+    Figure
+        The number, the name of its unit, and what was said of its uncertainty.
 
     Raises
     ------
     UnitError
-        If it is no number with a known unit.
+        If it is no number with a known unit, or its uncertainty cannot be read.
     """
-    text = clean_number(value) if isinstance(value, str) else ""
-    match = NUMBER.match(text)
-    unit = text[match.end() :].strip() if match else ""
-    if match is None or not unit:
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
+    if not isinstance(value, str) or not unit:
         raise UnitError(
             found=described(value), expected="a setting with its unit", mend=f'write "{one.example}"'
         )
@@ -50,7 +54,7 @@ def read_figure(one: Field, value: Any) -> Figure:
         raise UnitError(
             found=f"the unit {quoted(unit)}", expected="a known unit", mend=f'as in "{one.example}"'
         )
-    return float(match.group()), unit
+    return Figure(float(figure), unit, parse_stated(value, kind))
 
 
 def _read_holes(one: Field, value: Any) -> tuple[tuple[str, Figure], ...]:
@@ -130,8 +134,13 @@ def read_placed_mass(name: str, value: Any) -> PlacedMass:
             expected="a mass and its distance behind the front axle",
             mend=f'write {name} = {{ mass = "80 kg", behind_front_axle = "1350 mm" }}; taken out: "-80 kg"',
         )
-    figures = {key: read_quantity(one, value[key]) for key, one in _PLACED.items()}
-    return PlacedMass(name=name, mass=figures["mass"], behind_front_axle=figures["behind_front_axle"])
+    stated = {key: read_quantity(one, value[key]) for key, one in _PLACED.items()}
+    return PlacedMass(
+        name=name,
+        mass=stated["mass"].value,
+        behind_front_axle=stated["behind_front_axle"].value,
+        uncertainties=explicit(stated),
+    )
 
 
 LOADINGS = Field(
@@ -163,8 +172,9 @@ def _read_mounting(name: str, value: Any) -> Mounting:
             expected="how far behind the rear axle and how high the part stands",
             mend=f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
         )
-    figures = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
-    return Mounting(setting=name, **figures)
+    stated = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
+    figures = {key: one.value for key, one in stated.items()}
+    return Mounting(setting=name, **figures, uncertainties=explicit(stated))
 
 
 MOUNTINGS = Field(
@@ -201,13 +211,13 @@ def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> t
                 here, "an adjuster without figures", "holes, limits or both", ADJUSTERS.fields[1].example
             )
             continue
-        unit = figures[0][1]
+        unit = figures[0].unit
         if table.get("setting") in {one.setting for one in made}:
             document.fault(here, f"a second adjuster of {quoted(table['setting'])}", "one for each setting")
-        if len({dimension_of(other) for _, other in figures}) > 1:
+        if len({dimension_of(other.unit) for other in figures}) > 1:
             document.fault(here, "figures of different kinds", f"all of the kind of {quoted(unit)}")
             continue
-        low, high = (None if end is None else _converted(end, unit) for end in ends)
+        low, high = (None if end is None else _converted(end.value, end.unit, unit) for end in ends)
         if low is not None and high is not None and low > high:
             document.fault(
                 (*here, "limits"), f"a low end of {low:g} {unit}", f"at most the high one, {high:g} {unit}"
@@ -223,10 +233,14 @@ def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> t
             Adjuster(
                 setting=table.get("setting") or "",
                 unit=unit,
-                holes=tuple((name, _converted(figure, unit)) for name, figure in holes),
+                holes=tuple((name, _converted(figure.value, figure.unit, unit)) for name, figure in holes),
                 low=low,
                 high=high,
                 confirmed_by=limits.get("confirmed_by") or "",
+                uncertainties=explicit(
+                    {f"holes.{name}": figure.stated for name, figure in holes}
+                    | {f"limits.{key}": end.stated for key in ("low", "high") if (end := limits.get(key))}
+                ),
             )
         )
     return tuple(made)
@@ -263,9 +277,9 @@ def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehi
             replace(
                 one,
                 unit=unit,
-                holes=tuple((name, _converted((figure, one.unit), unit)) for name, figure in one.holes),
-                low=None if one.low is None else _converted((one.low, one.unit), unit),
-                high=None if one.high is None else _converted((one.high, one.unit), unit),
+                holes=tuple((name, _converted(figure, one.unit, unit)) for name, figure in one.holes),
+                low=None if one.low is None else _converted(one.low, one.unit, unit),
+                high=None if one.high is None else _converted(one.high, one.unit, unit),
             )
         )
     return replace(vehicle, adjusters=tuple(kept)), tuple(notes)
@@ -276,7 +290,7 @@ def in_unit(figure: Figure, unit: str) -> float:
 
     Parameters
     ----------
-    figure : tuple of (float, str)
+    figure : Figure
         The number and its unit.
     unit : str
         The unit wanted.
@@ -291,13 +305,12 @@ def in_unit(figure: Figure, unit: str) -> float:
     UnitError
         If the two measure different things.
     """
-    if dimension_of(figure[1]) != dimension_of(unit):
-        raise UnitError(found=f"'{figure[0]:g} {figure[1]}'", expected=f"a figure in {unit}")
-    return _converted(figure, unit)
+    if dimension_of(figure.unit) != dimension_of(unit):
+        raise UnitError(found=f"'{figure.value:g} {figure.unit}'", expected=f"a figure in {unit}")
+    return _converted(figure.value, figure.unit, unit)
 
 
-def _converted(figure: Figure, unit: str) -> float:
-    value, own = figure
+def _converted(value: float, own: str, unit: str) -> float:
     kind = dimension_of(own)
     if own == unit or kind is None:
         return value

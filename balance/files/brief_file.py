@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.toml_document import Document
-    from balance.records import Session
+    from balance.records import Session, Stated
 
 BRIEF_FILE = "brief.toml"
 SECTIONS: Mapping[str, str] = MappingProxyType(
@@ -58,6 +58,7 @@ class BriefChoices:
     sections: tuple[str, ...] = tuple(SECTIONS)
     words: Mapping[str, str] = field(default_factory=dict)
     what_ifs: tuple[str, ...] = ()
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict)
 
 
 def _read_markdown(one: Field, value: Any) -> str:
@@ -163,6 +164,7 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
         words={key: text for key, text in (values["words"] or {}).items() if text},
+        uncertainties=document.uncertainties,
     )
 
 

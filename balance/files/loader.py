@@ -105,6 +105,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         folder=str(folder),
         total_column=table.total,
         file_format=file_format,
+        uncertainties=stated.uncertainties,
     )
     noted = session_notes(session, table.names("condition"))
     return replace(noted, notes=(*noted.notes, *left_out))

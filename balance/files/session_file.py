@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnitError, quoted
 from balance.files.formats import FORMAT_FIELD, format_of
 from balance.files.toml_fields import Field, described, read_fields, read_quantity, read_words
-from balance.kinds import NUMBER, clean_number
-from balance.records import CHANNELS, Facility, OptionalTriple, Place, StatedRepeatability
+from balance.records import CHANNELS, Facility, OptionalTriple, Place, Stated, StatedRepeatability
+from balance.stated import figure_of, parse_stated
 
 if TYPE_CHECKING:
     import datetime as dt
+    from collections.abc import Mapping
 
     from balance.files.toml_document import Document
 
-Reading = tuple[str, float]  # "force" or "coefficient", and the figure
+Reading = tuple[str, Stated]  # "force" or "coefficient", and the figure
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,27 +33,28 @@ class SessionFile:
     places: tuple[Place, ...]
     shown_force: str | None = None
     file_format: int = 1
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict)
 
 
 def _read_reading(one: Field, value: Any) -> Reading:
     """Read a standard deviation: a force with its unit, or a coefficient without one."""
-    text = clean_number(value) if isinstance(value, str) else ""
-    if isinstance(value, str) and not NUMBER.fullmatch(text):
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
+    if isinstance(value, str) and (unit or not figure):
         return "force", _not_negative(read_quantity(one, value), value)
-    plain = float(text) if text else value
-    if isinstance(plain, bool) or not isinstance(plain, int | float):
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise UnitError(
             found=described(value),
             expected="a force with its unit, or a coefficient without",
             mend=f'write {one.key} = "{one.example}"',
         )
-    if not 0 <= plain < 1:
+    stated = parse_stated(value, "number") if isinstance(value, str) else Stated(value=value)
+    if not 0 <= stated.value < 1:
         raise UnitError(
             found=f"{described(value)} without a unit",
             expected="a force with its unit, or a coefficient from 0 to 1",
             mend=f'write {one.key} = "{one.example}" if it is a force',
         )
-    return "coefficient", float(plain)
+    return "coefficient", stated
 
 
 def _read_path(one: Field, value: Any) -> str:
@@ -60,8 +62,8 @@ def _read_path(one: Field, value: Any) -> str:
     return str(value).strip() if read_words(one, value) else ""
 
 
-def _not_negative(figure: float, text: str) -> float:
-    if figure < 0:
+def _not_negative(figure: Stated, text: str) -> Stated:
+    if figure.value < 0:
         mend = "leave out the minus, or the line if it is not known"
         raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more", mend=mend)
     return figure
@@ -160,16 +162,18 @@ def session_from(document: Document) -> SessionFile:
             reference_area=stated["reference_area"],
             drag_reacted_at=stated["drag_reacted_at"],
         )
+    repeatability = _repeatability(document, values["repeatability"])
     return SessionFile(
         title=values["title"] or "",
         date=values["date"],
         vehicle=values["vehicle"],
         facility=facility,
-        repeatability=_repeatability(document, values["repeatability"]),
+        repeatability=repeatability,
         recorded=tuple((values["columns"] or {}).get("recorded") or ()),
         shown_force=(values["shown"] or {}).get("force"),
         file_format=file_format,
         places=_places(document, values["places"] or []),
+        uncertainties=document.uncertainties,
     )
 
 
@@ -186,6 +190,10 @@ def _repeatability(document: Document, values: dict[str, Any] | None) -> StatedR
         )
     if not document.tree["repeatability"].keys() & {*CHANNELS, "systematic"}:
         document.fault(here, "no figure", "at least one of front, rear, drag", 'add front = "7 N"')
+    for path, triple in ((here, values), ((*here, "systematic"), systematic)):
+        for channel in CHANNELS:
+            if triple.get(channel) and triple[channel][1].explicit:
+                document.stated[*path, channel] = triple[channel][1]
     freedom = values["degrees_of_freedom"]
     return StatedRepeatability(
         deviation=_triple(values),
@@ -197,7 +205,7 @@ def _repeatability(document: Document, values: dict[str, Any] | None) -> StatedR
 
 
 def _triple(values: dict[str, Any]) -> OptionalTriple:
-    figures = {channel: values[channel][1] if values.get(channel) else None for channel in CHANNELS}
+    figures = {channel: values[channel][1].value if values.get(channel) else None for channel in CHANNELS}
     return OptionalTriple(**figures)
 
 

@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING
 
 from balance.errors import UnitError, quoted
 from balance.kinds import NUMBER, clean_number
+from balance.stated import explicit, figure_of, parse_stated, split_conditions
 from balance.units import dimension_of, parse_quantity
 from balance.what_ifs import Air, PlacedForce, StatedChange
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-_AT = re.compile(r"\s+at\s+")
+    from balance.records import Stated
+
 _AND = re.compile(r"\s*(?:,|;|\s+and\s+)\s*")
 _OFFSET = re.compile(
     r"(?P<figure>[^ a-z%]+)\s*(?:percentage\s+)?(?:points?|pts?|%)\s*(?P<way>rearward|forward)?",
@@ -24,9 +26,13 @@ _OFFSET = re.compile(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StatedArea:
-    """An area [m²] and the speed [m/s] and density [kg/m³] that its force was stated at, where it was a force."""
+    """An area [m²] and the speed [m/s] and density [kg/m³] that its force was stated at, where it was a force.
+
+    ``stated`` is the area with what was said of its uncertainty. [m^2]
+    """
 
     area: float
+    stated: Stated
     speed: float | None = None
     air_density: float | None = None
 
@@ -37,7 +43,8 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     Parameters
     ----------
     text : str
-        As in ``120 N at 160 km/h``, ``27 lbf at 100 mph and 1.18 kg/m^3``, or ``0.05 m^2``.
+        As in ``120 N at 160 km/h``, ``27 lbf at 100 mph and 1.18 kg/m^3``, or ``0.05 m^2``, with its uncertainty as for
+        `balance.stated.parse_stated` behind the load or behind all.
     air_density : float
         Density where the text has none: the facility's. [kg/m^3]
     at : StatedArea, optional
@@ -51,7 +58,7 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     Raises
     ------
     UnitError
-        If there is no force or area, or a force without a speed: asks for it.
+        If there is no force or area, a force without a speed (asks for it), or an uncertainty that cannot be read.
 
     Examples
     --------
@@ -62,17 +69,17 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     ...
     balance.errors.UnitError: found '120 N', expected a force and its speed: 120 N at what speed?; write '120 N at 160 km/h', or whatever it is
     """
-    load, *conditions = _AT.split(text.strip(), maxsplit=1)
-    unit = _unit(load)
-    if dimension_of(unit) == "area":
-        if conditions:
+    load, conditions = split_conditions(text)
+    if dimension_of(figure_of(load)[1]) == "area":
+        if conditions is not None:
             raise UnitError(found=quoted(text), expected="an area without a speed: it holds at any")
-        return StatedArea(area=parse_quantity(load, "area"))
-    force = parse_quantity(load, "force")
+        stated = parse_stated(load, "area")
+        return StatedArea(area=stated.value, stated=stated)
+    force = parse_stated(load, "force")
     speed = None if at is None else at.speed
     density = None if at is None else at.air_density
-    if conditions:
-        first, *others = _AND.split(conditions[0].strip())
+    if conditions is not None:
+        first, *others = _AND.split(conditions)
         speed = parse_quantity(first, "speed")
         density = None
         if others:
@@ -89,7 +96,11 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     density = air_density if density is None else density
     if not 0.0 < speed < 1e3 or not 0.0 < density < 10.0:
         raise UnitError(found=quoted(text), expected="a speed and a density above 0")
-    return StatedArea(area=force / (0.5 * density * speed**2), speed=speed, air_density=density)
+    pressure = 0.5 * density * speed**2
+    area = replace(
+        force, value=force.value / pressure, std=None if force.std is None else force.std / pressure
+    )
+    return StatedArea(area=area.value, stated=area, speed=speed, air_density=density)
 
 
 def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "") -> StatedChange:
@@ -98,7 +109,7 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
     Parameters
     ----------
     texts : mapping of str to str
-        Any of front, rear, drag, and each with ``_std``: an uncertainty holds at the speed of its change.
+        Any of front, rear, drag, and each with ``_std``, a standard uncertainty, which holds at the speed of its change.
     air_density : float
         Density where a text has none: the facility's. [kg/m^3]
     note : str, optional
@@ -112,9 +123,10 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
     Raises
     ------
     UnitError
-        If a text cannot be read, an uncertainty is below 0, or stands without its change.
+        If a text cannot be read, an uncertainty is below 0, stands without its change, or stands twice.
     """
     areas: dict[str, float] = {}
+    assumed: list[str] = []
     first: StatedArea | None = None
     for name in ("front", "rear", "drag"):
         one = read_change(texts[name], air_density=air_density) if name in texts else None
@@ -122,13 +134,29 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
             areas[name] = one.area
             first = first if first is not None and first.speed is not None else one
         spread = texts.get(f"{name}_std")
+        if one is not None and spread is None:
+            areas[f"{name}_std"] = one.stated.std or 0.0
+            assumed += [] if one.stated.explicit else [name]
         if spread is None:
             continue
         if one is None:
             raise UnitError(
                 found=f"{name}_std {quoted(spread)}", expected=f"the change of {name} that it belongs to"
             )
-        areas[f"{name}_std"] = read_change(spread, air_density=air_density, at=one).area
+        if one.stated.explicit:
+            raise UnitError(
+                found=f"{name} {quoted(texts[name])} and {name}_std {quoted(spread)}",
+                expected="its uncertainty in one place",
+                mend=f"leave out {name}_std, or what stands behind the figure of {name}",
+            )
+        std = read_change(spread, air_density=air_density, at=one)
+        if std.stated.explicit:
+            raise UnitError(
+                found=f"{name}_std {quoted(spread)}",
+                expected="a standard uncertainty alone",
+                mend=f"write what is known of the change behind {name} itself",
+            )
+        areas[f"{name}_std"] = std.area
         if areas[f"{name}_std"] < 0.0:
             raise UnitError(found=quoted(spread), expected="a standard uncertainty of 0 or more")
     return StatedChange(
@@ -136,6 +164,7 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
         speed=None if first is None else first.speed,
         air_density=None if first is None else first.air_density,
         note=note,
+        assumed=tuple(assumed),
     )
 
 
@@ -143,8 +172,8 @@ def read_placed_force(
     downforce: str,
     drag: str | None,
     *,
-    behind_rear_axle: float,
-    height: float,
+    behind_rear_axle: Stated,
+    height: Stated,
     air_density: float,
     note: str = "",
 ) -> PlacedForce:
@@ -156,9 +185,9 @@ def read_placed_force(
         Downforce with its speed.
     drag : str or None
         Drag; its speed is that of the downforce where it has none.
-    behind_rear_axle : float
+    behind_rear_axle : Stated
         Distance behind the rear axle, negative ahead. [m]
-    height : float
+    height : Stated
         Height above the ground. [m]
     air_density : float
         Density where a text has none: the facility's. [kg/m^3]
@@ -168,7 +197,7 @@ def read_placed_force(
     Returns
     -------
     PlacedForce
-        As areas. [m^2]
+        As areas, with what was said of the uncertainty of any figure. [m^2]
 
     Raises
     ------
@@ -177,14 +206,18 @@ def read_placed_force(
     """
     down = read_change(downforce, air_density=air_density)
     along = None if drag is None else read_change(drag, air_density=air_density, at=down)
+    stated = {"downforce": down.stated, "behind_rear_axle": behind_rear_axle, "height": height}
+    if along is not None:
+        stated["drag"] = along.stated
     return PlacedForce(
         downforce=down.area,
         drag=0.0 if along is None else along.area,
-        behind_rear_axle=behind_rear_axle,
-        height=height,
+        behind_rear_axle=behind_rear_axle.value,
+        height=height.value,
         speed=down.speed,
         air_density=down.air_density,
         note=note,
+        uncertainties=explicit(stated),
     )
 
 
@@ -216,7 +249,7 @@ def read_air(text: str) -> Air:
     kinds |= {"length": "altitude", "density": "density"}
     air = Air()
     for part in _AND.split(text.strip()):
-        kind = dimension_of(_unit(part))
+        kind = dimension_of(figure_of(part)[1])
         name = kinds.get(kind or "")
         if name is None or kind is None:
             raise UnitError(
@@ -226,7 +259,9 @@ def read_air(text: str) -> Air:
             )
         if getattr(air, name) is not None:
             raise UnitError(found=quoted(text), expected=f"one {name}")
-        air = replace(air, **{name: parse_quantity(part, kind)})
+        stated = parse_stated(part, kind)
+        said = {**air.uncertainties, **explicit({name: stated})}
+        air = replace(air, **{name: stated.value}, uncertainties=said)
     return air
 
 
@@ -269,9 +304,3 @@ def read_offset(text: str) -> float:
     if way and value < 0.0:
         raise UnitError(found=quoted(text), expected="points without a sign where a direction stands")
     return -value if way == "rearward" else value
-
-
-def _unit(text: str) -> str:
-    plain = clean_number(text)
-    match = NUMBER.match(plain)
-    return plain[match.end() :].strip() if match else ""

@@ -14,18 +14,21 @@ from balance.files.toml_lines import key_lines
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from balance.records import Stated
+
 _LIMIT = 1_000_000
 _AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
 
 @dataclass(slots=True, kw_only=True)
 class Document:
-    """A parsed TOML file and the faults found in it so far."""
+    """A parsed TOML file, the faults found in it so far, and what it says of the uncertainty of its quantities."""
 
     file: str
     text: str
     tree: dict[str, Any]
     faults: list[Fault] = field(default_factory=list)
+    stated: dict[tuple[str | int, ...], Stated] = field(default_factory=dict)
     _lines: dict[tuple[str | int, ...], int] | None = None
 
     def line(self, path: tuple[str | int, ...]) -> int | None:
@@ -47,6 +50,11 @@ class Document:
             if path[:end] in self._lines:
                 return self._lines[path[:end]]
         return None
+
+    @property
+    def uncertainties(self) -> dict[str, Stated]:
+        """The quantities of whose uncertainty something is said, by their dotted keys."""
+        return {".".join(map(str, path)): stated for path, stated in self.stated.items()}
 
     @property
     def in_order(self) -> list[Fault]:

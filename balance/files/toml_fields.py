@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 from balance.errors import UnitError, did_you_mean, quoted
 from balance.files.text_file import clean_text
 from balance.kinds import KINDS
+from balance.records import Stated
+from balance.stated import parse_stated
 from balance.units import parse_quantity
 
 if TYPE_CHECKING:
@@ -26,7 +28,8 @@ class Field:
     """One key of a file: what it holds, whether it must be there, and what is credible.
 
     ``kind`` is a kind of quantity, or text, choice, date, texts, prose (text whose lines count), table or tables. A
-    quantity is text with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included.
+    quantity is text with its unit, and may carry its uncertainty; ``low`` and ``high`` are written likewise and hold for
+    the field, ends included. A plain number may carry its uncertainty, as text, where it is ``measurable``.
     """
 
     key: str
@@ -38,6 +41,7 @@ class Field:
     choices: tuple[str, ...] = ()
     fields: tuple[Field, ...] = ()
     read: Callable[[Field, Any], Any] | None = None
+    measurable: bool = False
 
 
 def read_fields(
@@ -62,7 +66,8 @@ def read_fields(
     Returns
     -------
     dict
-        Value in SI of every field by its key: None where absent or at fault.
+        Value in SI of every field by its key: None where absent or at fault. What is said of their uncertainties
+        goes to the document's ``stated``.
     """
     table = document.tree if tree is None else tree
     known = {one.key: one for one in fields}
@@ -94,14 +99,26 @@ def _value(document: Document, one: Field, value: Any, here: tuple[str | int, ..
         document.fault(here, described(value), "tables", f"write {one.example}")
         return None
     try:
-        return (one.read or _READERS.get(one.kind, read_quantity))(one, value)
+        read = (one.read or _READERS.get(one.kind, read_quantity))(one, value)
     except UnitError as error:
         document.fault(here, error.found, error.expected, error.mend)
         return None
+    return _kept(document, here, read)
 
 
-def read_quantity(one: Field, value: Any) -> float:
-    """Read a quantity with its unit, within its credible range.
+def _kept(document: Document, here: tuple[str | int, ...], read: Any) -> Any:
+    """Give the figures of what was read; what is said of their uncertainties goes to the document."""
+    if isinstance(read, dict):
+        return {key: _kept(document, (*here, key), one) for key, one in read.items()}
+    if not isinstance(read, Stated):
+        return read
+    if read.explicit:
+        document.stated[here] = read
+    return read.value
+
+
+def read_quantity(one: Field, value: Any) -> Stated:
+    """Read a quantity with its unit, within its credible range, and what is said of its uncertainty.
 
     Parameters
     ----------
@@ -112,13 +129,13 @@ def read_quantity(one: Field, value: Any) -> float:
 
     Returns
     -------
-    float
+    Stated
         In SI.
 
     Raises
     ------
     UnitError
-        If it has no unit, a wrong one, or a figure beyond the range.
+        If it has no unit, a wrong one, or a figure beyond the range, or if its uncertainty cannot be read.
     """
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
@@ -130,8 +147,9 @@ def read_quantity(one: Field, value: Any) -> float:
             expected=_expected(one),
             mend=f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
         )
-    si = parse_quantity(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
-    return _within(one, si, quoted(value))
+    stated = parse_stated(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
+    _within(one, stated.value, quoted(value))
+    return stated
 
 
 def _within(one: Field, si: float, found: str) -> float:
@@ -148,8 +166,8 @@ def _bound(one: Field, text: str, otherwise: float) -> float:
     return float(text) if one.kind == "number" else parse_quantity(text, one.kind)  # type: ignore[arg-type]
 
 
-def read_number(one: Field, value: Any) -> float:
-    """Read a plain number within its credible range.
+def read_number(one: Field, value: Any) -> Stated:
+    """Read a plain number within its credible range, and what is said of its uncertainty where it can have one.
 
     Parameters
     ----------
@@ -160,14 +178,20 @@ def read_number(one: Field, value: Any) -> float:
 
     Returns
     -------
-    float
-        The number.
+    Stated
+        The number; as text where the field is ``measurable``.
 
     Raises
     ------
     UnitError
-        If it is no finite number, or beyond the range.
+        If it is no finite number, or beyond the range, or if its uncertainty cannot be read.
     """
+    if one.measurable and isinstance(value, str):
+        stated = parse_stated(value, "number")
+        if not stated.explicit:
+            raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        _within(one, stated.value, quoted(value))
+        return stated
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     try:
@@ -176,7 +200,7 @@ def read_number(one: Field, value: Any) -> float:
         number = math.inf
     if not math.isfinite(number):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
-    return _within(one, number, described(value))
+    return Stated(value=_within(one, number, described(value)))
 
 
 def read_words(one: Field, value: Any) -> str:

@@ -10,7 +10,7 @@ from balance.files.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_fr
 from balance.files.formats import FORMAT_FIELD, format_of
 from balance.files.toml_document import Document, read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_number, read_words
-from balance.records import LoadExponent, Target, TyreRating, Vehicle
+from balance.records import LoadExponent, Stated, Target, TyreRating, Vehicle
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -26,17 +26,16 @@ _SHARE_SLACK = 0.001  # of the weight, likewise
 # Ranges are those of credible cars, wide: common practice, no source.
 
 
-def _read_exponent(one: Field, value: Any) -> tuple[float, float]:
+def _read_exponent(one: Field, value: Any) -> Stated | dict[str, Stated]:
     if not isinstance(value, dict):
-        both = read_number(one, value)
-        return both, both
+        return read_number(one, value)
     if set(value) != {"front", "rear"}:
         raise UnitError(
             found=f"a table of {', '.join(value) or 'nothing'}"[:80],
             expected="a number, or a table of front and rear",
             mend=f"write {one.key} = {{ front = {one.example}, rear = {one.example} }}",
         )
-    return read_number(one, value["front"]), read_number(one, value["rear"])
+    return {axle: read_number(one, value[axle]) for axle in ("front", "rear")}
 
 
 def _read_speed_symbol(one: Field, value: Any) -> str:
@@ -44,7 +43,7 @@ def _read_speed_symbol(one: Field, value: Any) -> str:
 
 
 def _read_load_index(one: Field, value: Any) -> int:
-    number = read_number(one, value)
+    number = read_number(one, value).value
     if number != int(number):
         raise UnitError(found=described(value), expected="a whole number from 60 to 110")
     return int(number)
@@ -86,7 +85,13 @@ _MASS = (
 )
 _FRONT_TRACK = Field(key="front_track", kind="length", example="1520 mm", low="800 mm", high="3000 mm")
 _STIFFNESS = Field(
-    key="stiffness_load_exponent", kind="number", example="0.75", low="0.3", high="1.2", read=_read_exponent
+    key="stiffness_load_exponent",
+    kind="number",
+    example="0.75",
+    low="0.3",
+    high="1.2",
+    read=_read_exponent,
+    measurable=True,
 )
 VEHICLE = (
     FORMAT_FIELD,
@@ -224,6 +229,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         loadings=values["loadings"] or (),
         mountings=values["mountings"] or (),
         source=str(path),
+        uncertainties=document.uncertainties,
     )
 
 
@@ -292,7 +298,8 @@ def _target(document: Document, target: dict[str, Any]) -> Target:
     return stated
 
 
-def _exponent(stated: tuple[float, float] | None, usual: float) -> LoadExponent:
+def _exponent(stated: float | dict[str, float] | None, usual: float) -> LoadExponent:
     if stated is None:
         return LoadExponent(front=usual, rear=usual, assumed=True)
-    return LoadExponent(front=stated[0], rear=stated[1], assumed=False)
+    axles = stated if isinstance(stated, dict) else {"front": stated, "rear": stated}
+    return LoadExponent(**axles, assumed=False)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import fields
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.errors import FileFaults, UnitError, UnknownName, quoted
 from balance.files.adjusters import in_unit, read_figure, read_placed_mass
 from balance.files.stated_text import read_placed_force, read_stated
 from balance.files.toml_document import read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_words
-from balance.units import parse_quantity
+from balance.stated import parse_stated
 from balance.what_ifs import Air, WhatIf
 
 if TYPE_CHECKING:
@@ -18,10 +18,24 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.toml_document import Document
-    from balance.records import PlacedMass, Session
+    from balance.records import PlacedMass, Session, Stated
+
+
+class MovedSetting(NamedTuple):
+    """A setting to be moved, in the unit of its column, and what was stated, in SI."""
+
+    name: str
+    value: float
+    stated: Stated
+
 
 WHAT_IF_FILE = "what_if.toml"
 _CHANGES = ("front", "rear", "drag", "front_std", "rear_std", "drag_std")
+_RENAMED = {
+    "from": "start",
+    "stiffness_load_exponent": "stiffness_exponent",
+    "grip_load_exponent": "grip_exponent",
+}
 _AIR = (
     Field(key="temperature", kind="temperature", example="29 degC"),
     Field(key="pressure", kind="pressure", example="940 hPa"),
@@ -47,7 +61,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
     units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
     density = session.facility.air_density
 
-    def read_settings(_one: Field, value: Any) -> tuple[tuple[str, float], ...]:
+    def read_settings(_one: Field, value: Any) -> tuple[MovedSetting, ...]:
         if not isinstance(value, dict):
             raise UnitError(found=described(value), expected='a table such as { wing_angle = "9 deg" }')
         read = []
@@ -58,7 +72,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
                     expected=f"a numeric setting of the session: {', '.join(units)}",
                 )
             figure = read_figure(Field(key=name, kind="text", example=f"9 {units[name]}"), held)
-            read.append((name, in_unit(figure, units[name])))
+            read.append(MovedSetting(name, in_unit(figure, units[name]), figure.stated))
         return tuple(read)
 
     def read_change_list(_one: Field, value: Any) -> tuple[Any, ...]:
@@ -92,39 +106,54 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
             fields=_AIR,
         ),
         Field(key="speed", kind="speed", example="185 km/h", low="1 km/h", high="600 km/h"),
-        Field(key="stiffness_load_exponent", kind="number", example="0.75", low="0.3", high="1.2"),
-        Field(key="grip_load_exponent", kind="number", example="0.86", low="0.3", high="1.2"),
+        Field(
+            key="stiffness_load_exponent",
+            kind="number",
+            example="0.75",
+            low="0.3",
+            high="1.2",
+            measurable=True,
+        ),
+        Field(
+            key="grip_load_exponent", kind="number", example="0.86", low="0.3", high="1.2", measurable=True
+        ),
         Field(key="target_surplus", kind="fraction", example="1 %", low="-50 %", high="50 %"),
         Field(key="note", kind="text", example="free text"),
     )
 
 
-def what_if_from(values: Mapping[str, Any]) -> WhatIf:
+def what_if_from(document: Document, values: Mapping[str, Any], path: tuple[str | int, ...] = ()) -> WhatIf:
     """Make a what-if of fields that were read.
 
     Parameters
     ----------
+    document : Document
+        Knows what was said of the uncertainty of the fields.
     values : mapping of str to object
         As `read_fields` gives them, None where absent.
+    path : tuple of str and int, optional
+        Where the table stands in the document.
 
     Returns
     -------
     WhatIf
         In SI.
     """
-    air = values.get("air")
-    renamed = {
-        "from": "start",
-        "stiffness_load_exponent": "stiffness_exponent",
-        "grip_load_exponent": "grip_exponent",
+    said = {
+        ".".join(map(str, where[len(path) :])): stated
+        for where, stated in document.stated.items()
+        if where[: len(path)] == path
     }
+    made = {_RENAMED.get(key, key): value for key, value in values.items() if value is not None}
+    if air := made.get("air"):
+        about = {key.removeprefix("air."): one for key, one in said.items() if key.startswith("air.")}
+        made["air"] = Air(**air, uncertainties=about)
+    moved: tuple[MovedSetting, ...] = made.get("settings", ())
+    made["settings"] = tuple((one.name, one.value) for one in moved)
+    others = {key: one for key, one in said.items() if not key.startswith("air.")}
+    others |= {f"settings.{one.name}": one.stated for one in moved if one.stated.explicit}
     known = {one.name for one in fields(WhatIf)}
-    made = {
-        renamed.get(key, key): value for key, value in values.items() if value is not None and key != "air"
-    }
-    return WhatIf(
-        **{key: value for key, value in made.items() if key in known}, air=Air(**air) if air else None
-    )
+    return WhatIf(**{key: value for key, value in made.items() if key in known}, uncertainties=others)
 
 
 def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
@@ -156,7 +185,7 @@ def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
     _refuse_twins(document, [one["name"] for one in values])
     if document.faults:
         raise FileFaults(document.in_order)
-    return tuple(what_if_from(one) for one in values)
+    return tuple(what_if_from(document, one, ("what_if", k)) for k, one in enumerate(values))
 
 
 def pick_what_if(what_ifs: tuple[WhatIf, ...], name: str) -> WhatIf:
@@ -237,7 +266,7 @@ def _force(table: dict[str, Any], density: float) -> Any:
     for key in ("downforce", *places):
         if key not in texts:
             raise UnitError(found=f"a force without {key}", expected="downforce, behind_rear_axle and height")
-    behind, height = (parse_quantity(texts[key], "length") for key in places)
+    behind, height = (parse_stated(texts[key], "length") for key in places)
     return read_placed_force(
         texts["downforce"],
         texts.get("drag"),

@@ -10,12 +10,13 @@ from balance.files.toml_cut import cut
 from balance.files.toml_literal import literal_of
 from balance.files.toml_splice import put
 from balance.files.what_if_file import WHAT_IF_FILE, read_what_ifs
+from balance.stated import uncertainty_in, uncertainty_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from pathlib import Path
 
-    from balance.records import Session
+    from balance.records import Session, Stated
     from balance.what_ifs import PlacedForce, StatedChange, WhatIf
 
 _ORDER = (
@@ -104,40 +105,51 @@ def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
         Keys and texts as in the file; what is not different is left out.
     """
     units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
-    air = what_if.air
+    said, air = what_if.uncertainties, what_if.air
+    about = {} if air is None else air.uncertainties
+    exponents = {
+        "stiffness_load_exponent": what_if.stiffness_exponent,
+        "grip_load_exponent": what_if.grip_exponent,
+    }
     table: dict[str, Any] = {
         "name": what_if.name,
         "from": what_if.start,
         "on": list(what_if.on),
         "off": list(what_if.off),
-        "settings": {name: _text(value, units.get(name, "1")) for name, value in what_if.settings},
+        "settings": {
+            name: _text(value, 1.0, unit := units.get(name, "1"))
+            + uncertainty_in(said.get(f"settings.{name}"), unit)
+            for name, value in what_if.settings
+        },
         "family": list(what_if.family),
         "stated": [_stated(one) for one in what_if.stated],
         "forces": [_force(one) for one in what_if.forces],
         "masses": {
-            one.name: {"mass": _text(one.mass, "kg"), "behind_front_axle": _text(one.behind_front_axle, "m")}
+            one.name: {
+                key: _text(getattr(one, key), 1.0, unit, one.uncertainties.get(key))
+                for key, unit in (("mass", "kg"), ("behind_front_axle", "m"))
+            }
             for one in what_if.masses
         },
-        "mass": _maybe(what_if.mass, 1.0, "kg"),
-        "front_share": _maybe(what_if.front_share, 100.0, "%"),
+        "mass": _maybe(what_if.mass, 1.0, "kg", said.get("mass")),
+        "front_share": _maybe(what_if.front_share, 100.0, "%", said.get("front_share")),
         "loading": what_if.loading,
         "air": None
         if air is None
         else {
             key: text
-            for key, text in (
-                ("temperature", None if air.temperature is None else _text(air.temperature - 273.15, "degC")),
-                ("pressure", _maybe(air.pressure, 0.01, "hPa")),
-                ("humidity", _maybe(air.humidity, 100.0, "%")),
-                ("altitude", _maybe(air.altitude, 1.0, "m")),
-                ("density", _maybe(air.density, 1.0, "kg/m^3")),
+            for key, value, factor, unit in (
+                ("temperature", None if air.temperature is None else air.temperature - 273.15, 1.0, "degC"),
+                ("pressure", air.pressure, 0.01, "hPa"),
+                ("humidity", air.humidity, 100.0, "%"),
+                ("altitude", air.altitude, 1.0, "m"),
+                ("density", air.density, 1.0, "kg/m^3"),
             )
-            if text is not None
+            if (text := _maybe(value, factor, unit, about.get(key))) is not None
         },
-        "speed": _maybe(what_if.speed, 3.6, "km/h"),
-        "stiffness_load_exponent": what_if.stiffness_exponent,
-        "grip_load_exponent": what_if.grip_exponent,
-        "target_surplus": _maybe(what_if.target_surplus, 100.0, "%"),
+        "speed": _maybe(what_if.speed, 3.6, "km/h", said.get("speed")),
+        **{key: _number(value, said.get(key)) for key, value in exponents.items()},
+        "target_surplus": _maybe(what_if.target_surplus, 100.0, "%", said.get("target_surplus")),
         "note": what_if.note,
     }
     return {key: value for key, value in table.items() if value not in (None, "", [], {})}
@@ -147,36 +159,47 @@ def _stated(change: StatedChange) -> dict[str, str]:
     table = {}
     for name in ("front", "rear", "drag"):
         area, std = getattr(change, name), getattr(change, f"{name}_std")
-        if area or std:
+        assumed = name in change.assumed
+        if area or std or assumed:
             table[name] = _load(area, change.speed, change.air_density)
+            table[name] += "" if std or assumed else " exactly"
         if std:
             table[f"{name}_std"] = _load(std, change.speed, change.air_density)
     return {**table, **({"note": change.note} if change.note else {})}
 
 
 def _force(force: PlacedForce) -> dict[str, str]:
-    table = {"downforce": _load(force.downforce, force.speed, force.air_density)}
-    if force.drag:
-        table["drag"] = _load(force.drag, force.speed, force.air_density)
-    table["behind_rear_axle"] = _text(force.behind_rear_axle, "m")
-    table["height"] = _text(force.height, "m")
+    said = force.uncertainties
+    loads = (force.speed, force.air_density)
+    table = {"downforce": _load(force.downforce, *loads, said.get("downforce"))}
+    if force.drag or "drag" in said:
+        table["drag"] = _load(force.drag, *loads, said.get("drag"))
+    table["behind_rear_axle"] = _text(force.behind_rear_axle, 1.0, "m", said.get("behind_rear_axle"))
+    table["height"] = _text(force.height, 1.0, "m", said.get("height"))
     return {**table, **({"note": force.note} if force.note else {})}
 
 
-def _load(area: float, speed: float | None, density: float | None) -> str:
+def _load(area: float, speed: float | None, density: float | None, said: Stated | None = None) -> str:
     """Write a load as it was stated: a force with speed and density, or an area."""
     if speed is None or density is None:
-        return _text(area, "m^2")
-    force = area * 0.5 * density * speed**2
-    return f"{_text(force, 'N')} at {_text(speed * 3.6, 'km/h')} and {_text(density, 'kg/m^3')}"
+        return _text(area, 1.0, "m^2", said)
+    force = _text(area, 0.5 * density * speed**2, "N", said)
+    return f"{force} at {_text(speed, 3.6, 'km/h')} and {_text(density, 1.0, 'kg/m^3')}"
 
 
-def _maybe(value: float | None, factor: float, unit: str) -> str | None:
-    return None if value is None else _text(value * factor, unit)
+def _number(value: float | None, said: Stated | None) -> float | str | None:
+    """Write a plain number; as text where something was said of its uncertainty."""
+    if value is None or said is None:
+        return value
+    return f"{value:.13g}{uncertainty_text(said, 1.0, '')}"
 
 
-def _text(value: float, unit: str) -> str:
+def _maybe(value: float | None, factor: float, unit: str, said: Stated | None = None) -> str | None:
+    return None if value is None else _text(value, factor, unit, said)
+
+
+def _text(value: float, factor: float, unit: str, said: Stated | None = None) -> str:
     """Write a figure with its unit, to 13 digits, which hides the last bit that factors leave."""
     if not math.isfinite(value):
         raise ValueError(f"found {value}, expected a finite figure to save")
-    return f"{value:.13g} {unit}"
+    return f"{value * factor:.13g} {unit}{uncertainty_text(said, factor, unit)}"

@@ -11,6 +11,7 @@ from balance.files.toml_document import Document
 from balance.files.toml_fields import read_fields
 from balance.files.what_if_file import what_if_fields, what_if_from
 from balance.files.what_if_save import what_if_table
+from balance.stated import uncertainty_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -69,7 +70,7 @@ def what_if_of_options(
     values = read_fields(document, what_if_fields(session))
     if document.faults:
         raise FileFaults(document.in_order)
-    return what_if_from(values)
+    return what_if_from(document, values)
 
 
 def _value(key: str, text: str) -> Any:
@@ -80,6 +81,8 @@ def _value(key: str, text: str) -> Any:
         try:
             return tomllib.loads(f"value = {text}")["value"]
         except tomllib.TOMLDecodeError:
+            if key in _NUMBERS:
+                return text  # with its uncertainty, or no number, which reading finds
             raise InputError(
                 f"--set {key}: found {quoted(text)}, expected a value as in what_if.toml"
             ) from None
@@ -93,13 +96,15 @@ def _air(text: str) -> dict[str, str]:
         air = read_air(text)
     except UnitError as fault:
         raise InputError(f"--set air: {fault}") from None
-    units = {"temperature": "K", "pressure": "Pa", "humidity": "", "altitude": "m", "density": "kg/m^3"}
-    known = {name: getattr(air, name) for name in units}
-    return {
-        name: f"{100.0 * value!r} %" if name == "humidity" else f"{value!r} {units[name]}"
-        for name, value in known.items()
-        if value is not None
-    }
+    units = {"temperature": "K", "pressure": "Pa", "humidity": "%", "altitude": "m", "density": "kg/m^3"}
+    texts = {}
+    for name, unit in units.items():
+        value = getattr(air, name)
+        if value is not None:
+            factor = 100.0 if unit == "%" else 1.0
+            said = uncertainty_text(air.uncertainties.get(name), factor, unit)
+            texts[name] = f"{factor * value!r} {unit}{said}"
+    return texts
 
 
 def _put(tree: dict[str, Any], key: str, value: Any) -> None:

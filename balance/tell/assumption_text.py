@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from balance.stated import HALF_95
 from balance.tell.figures import Show, number
 
 if TYPE_CHECKING:
@@ -82,12 +83,36 @@ def assumption_lines(found: Sequence[Assumption], show: Show = _SI) -> list[str]
     return list(dict.fromkeys(assumption_words(one, show) for one in found))
 
 
+def assumed_doubt(found: Sequence[Assumption]) -> str:
+    """Say behind an answer that the uncertainty of a stated change was assumed; empty where it was not.
+
+    Parameters
+    ----------
+    found : sequence of Assumption
+        What the answer rests on.
+
+    Returns
+    -------
+    str
+        A clause that begins with a semicolon.
+    """
+    for one in found:
+        v = one.values
+        if one.kind == "stated change" and any(
+            v[f"{name}_std"] for name in str(v["assumed"]).split(", ") if name
+        ):
+            return "; uncertainty of the stated change: assumed 10 %"
+    return ""
+
+
 def _stated(v: dict[str, Any], show: Show) -> str:
     parts = []
     for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag")):
         change, std = v[name], v[f"{name}_std"]
         if change or std:
-            spread = f" ± {show.quantity('force', std)}" if std else " (taken as exact)"
+            of = "95 %, from an assumed 10 %" if name in v["assumed"].split(", ") else "95 %"
+            half = f" ± {show.quantity('force', HALF_95 * std)} ({of})"
+            spread = half if std else " (taken as exact)"
             parts.append(f"{what} {'+' if change >= 0 else ''}{show.quantity('force', change)}{spread}")
     silent = [name for name in ("front", "rear", "drag") if not v[name] and not v[f"{name}_std"]]
     others = f"; {' and '.join(silent)} taken as unchanged" if silent else ""

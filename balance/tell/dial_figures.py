@@ -7,12 +7,18 @@ from typing import TYPE_CHECKING
 
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.standard_atmosphere import density_of
+from balance.stated import uncertainty_text
 from balance.tell.figures import number
 
 if TYPE_CHECKING:
     from balance.decide.basis import Basis
+    from balance.records import Stated
     from balance.tell.figures import Show
     from balance.what_ifs import PlacedForce, StatedChange, WhatIf
+
+SHOWN = 3
+"""Digits of an uncertainty that are shown."""
+_EXACT = 13  # digits with which it can be typed again
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +195,36 @@ def exact_scalar(one: Scalar, value: float, show: Show) -> str:
     """
     unit = {"percent": "%", "number": ""}.get(one.kind)
     return f"{value:.10g} {show.unit(one.kind) if unit is None else unit}".rstrip()
+
+
+def said_words(
+    kind: str, said: Stated | None, show: Show, pressure: float = 1.0, digits: int = _EXACT
+) -> str:
+    """Write what was said of the uncertainty of a figure, as it can be typed behind it again.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity, percent or number.
+    said : Stated or None
+        What was said, in SI; of an area where there is a pressure.
+    show : Show
+        System of units.
+    pressure : float, optional
+        Dynamic pressure that turns an area into a force. [Pa]
+    digits : int, optional
+        Digits that count: all that are needed to type it again, or `SHOWN`.
+
+    Returns
+    -------
+    str
+        Empty where nothing was said.
+    """
+    if kind in ("percent", "number"):
+        factor, unit = (100.0, "%") if kind == "percent" else (1.0, "")
+    else:
+        factor, unit = pressure / show.system.unit(kind).scale, show.unit(kind)
+    return uncertainty_text(said, factor, unit, digits)
 
 
 def stated_at(basis: Basis, change: StatedChange | PlacedForce) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import floor, log10
 from typing import TYPE_CHECKING
 
-from balance.tell.dial_edits import LISTS, put, swapped
+from balance.tell.dial_edits import LISTS, moved, put, restated, swapped
 from balance.tell.dial_figures import SCALARS, Scalar, scalar_value, stated_at
 from balance.what_ifs import Air
 
@@ -89,14 +89,16 @@ def _wide_unit(kind: str, show: Show) -> bool:
 
 def _step_scalar(basis: Basis, what_if: WhatIf, one: Scalar, steps: int, speed: float, show: Show) -> WhatIf:
     now, start = scalar_value(one, basis, what_if, speed, show)
-    moved = _on_grid(now, one.step_us if _wide_unit(one.kind, show) else one.step, steps)
-    if abs(moved - start) < 1e-9 * max(1.0, abs(start)):
-        return swapped(what_if, one.field, None)
+    value = _on_grid(now, one.step_us if _wide_unit(one.kind, show) else one.step, steps)
+    if abs(value - start) < 1e-9 * max(1.0, abs(start)):
+        return restated(what_if, one.field, None, None, one.file_key)
     if one.kind == "percent":
-        moved /= 100.0
+        value /= 100.0
     elif one.kind != "number":
-        moved = show.system.unit(one.kind).to_si(moved)
-    return swapped(what_if, one.field, Air(density=moved) if one.field == "air" else moved)
+        value = show.system.unit(one.kind).to_si(value)
+    if one.field == "air":
+        return swapped(what_if, one.field, Air(density=value))
+    return moved(what_if, one.field, value, one.file_key)
 
 
 def _step_listed(
@@ -110,8 +112,9 @@ def _step_listed(
     scale = stated_at(basis, one)[1] if is_load else 1.0
     unit = show.system.unit(step[0])
     shown = unit.from_si(getattr(one, name) * scale)
-    moved = unit.to_si(_on_grid(shown, step[2] if _wide_unit(step[0], show) else step[1], steps)) / scale
-    return swapped(what_if, LISTS[kind], put(some, k, swapped(one, name, moved)))
+    value = unit.to_si(_on_grid(shown, step[2] if _wide_unit(step[0], show) else step[1], steps)) / scale
+    other = swapped(one, name, value) if kind == "stated" else moved(one, name, value)
+    return swapped(what_if, LISTS[kind], put(some, k, other))
 
 
 def _step_setting(basis: Basis, what_if: WhatIf, name: str, steps: int) -> WhatIf:
@@ -122,9 +125,11 @@ def _step_setting(basis: Basis, what_if: WhatIf, name: str, steps: int) -> WhatI
     if now is None or sweep is None:
         return what_if
     low, high = float(sweep.values[0]), float(sweep.values[-1])
-    moved = min(max(_on_grid(now, round_step((high - low) / 20.0), steps), low), high)
+    value = min(max(_on_grid(now, round_step((high - low) / 20.0), steps), low), high)
     others = tuple(pair for pair in what_if.settings if pair[0] != name)
-    return swapped(what_if, "settings", others if moved == start else (*others, (name, moved)))
+    if value == start:
+        return restated(what_if, "settings", others, None, f"settings.{name}")
+    return swapped(what_if, "settings", (*others, (name, value)))
 
 
 def _on_grid(now: float, step: float, steps: int) -> float:

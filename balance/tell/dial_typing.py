@@ -7,17 +7,18 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError, FileFaults, InputError, UnitError, UnknownName, quoted
-from balance.files.spread_text import split_spread
-from balance.files.stated_text import read_placed_force
+from balance.files.stated_text import read_change, read_placed_force
 from balance.files.what_if_set import what_if_of_options
 from balance.kinds import NUMBER, clean_number
-from balance.tell.dial_edits import AXLES, LISTS, put, says_something, swapped
+from balance.stated import parse_stated
+from balance.tell.dial_edits import AXLES, LISTS, put, restated, says_something, swapped, without
 from balance.tell.dial_figures import SCALARS
-from balance.units import parse_quantity
 from balance.what_ifs import WhatIf
 
 if TYPE_CHECKING:
     from balance.decide.basis import Basis
+    from balance.kinds import Kind
+    from balance.records import Stated
     from balance.tell.dial_figures import Scalar
     from balance.tell.figures import Show
     from balance.what_ifs import PlacedForce
@@ -67,7 +68,8 @@ def typed(basis: Basis, what_if: WhatIf, key: str, text: str, show: Show) -> Wha
         raise InputError("found nothing, expected a figure with its unit; x brings it back to the start")
     scalar = next((one for one in SCALARS if one.field == key), None)
     if scalar is not None:
-        return swapped(what_if, key, _read_scalar(basis, scalar, text, show))
+        value, said = _read_scalar(basis, scalar, text, show)
+        return restated(what_if, key, value, said, scalar.file_key)
     if kind == "new":
         return _new(basis, what_if, rest, text)
     if kind in LISTS:
@@ -81,7 +83,8 @@ def _named(basis: Basis, what_if: WhatIf, kind: str, rest: str, text: str) -> Wh
     if kind == "setting":
         made = _options(basis, f"{rest}={_with_unit(text, _setting_unit(basis, rest))}")
         others = tuple(pair for pair in what_if.settings if pair[0] != rest)
-        return replace(what_if, settings=(*others, *made.settings))
+        key = f"settings.{rest}"
+        return restated(what_if, "settings", (*others, *made.settings), made.uncertainties.get(key), key)
     if kind == "loading":
         names = [*(one.name for one in basis.day.session.vehicle.loadings), "as weighed"]
         if text not in names:
@@ -98,23 +101,16 @@ def _listed(basis: Basis, what_if: WhatIf, kind: str, k: int, name: str, text: s
     some = getattr(what_if, LISTS[kind])
     if kind == "stated":
         (made,) = _stated(basis, name, text).stated
-        left = swapped(swapped(some[k], name, 0.0), f"{name}_std", 0.0)
+        left = without(some[k], name)
         if not says_something(left):
             return replace(what_if, stated=put(some, k, replace(made, note=some[k].note)))
         return replace(what_if, stated=(*put(some, k, left), made))
     if kind == "force" and name in ("downforce", "drag"):
-        one = some[k]
-        read = read_placed_force(
-            text,
-            None,
-            behind_rear_axle=one.behind_rear_axle,
-            height=one.height,
-            air_density=basis.day.session.facility.air_density,
-        )
-        return replace(what_if, forces=put(some, k, swapped(one, name, read.downforce)))
-    written = _with_unit(text, show.unit("mass" if name == "mass" else "length"))
-    value = parse_quantity(written, "mass") if name == "mass" else parse_quantity(written, "length")
-    return swapped(what_if, LISTS[kind], put(some, k, swapped(some[k], name, value)))
+        read = read_change(text, air_density=basis.day.session.facility.air_density)
+        return replace(what_if, forces=put(some, k, restated(some[k], name, read.area, read.stated)))
+    quantity: Kind = "mass" if name == "mass" else "length"
+    stated = parse_stated(_with_unit(text, show.unit(quantity)), quantity)
+    return swapped(what_if, LISTS[kind], put(some, k, restated(some[k], name, stated.value, stated)))
 
 
 def _new(basis: Basis, what_if: WhatIf, kind: str, text: str) -> WhatIf:
@@ -145,9 +141,7 @@ def _placed(basis: Basis, text: str) -> PlacedForce:
         raise InputError(
             f"found {quoted(text)}, expected downforce; drag; place; height as in '{NEW['force'][1]}'"
         )
-    places = [
-        parse_quantity(re.sub(r"(?i)\s*(behind.*|up|high)$", "", part), "length") for part in parts[-2:]
-    ]
+    places = [parse_stated(re.sub(r"(?i)\s*(behind.*|up|high)$", "", part), "length") for part in parts[-2:]]
     return read_placed_force(
         parts[0],
         parts[1].removeprefix("drag").strip() if len(parts) == 4 else None,
@@ -158,8 +152,7 @@ def _placed(basis: Basis, text: str) -> PlacedForce:
 
 
 def _stated(basis: Basis, axle: str, text: str) -> WhatIf:
-    change, spread = split_spread(text)
-    return _options(basis, f"{axle}={change}", *([f"{axle}_std={spread}"] if spread else []))
+    return _options(basis, f"{axle}={text}")
 
 
 def _options(basis: Basis, *texts: str) -> WhatIf:
@@ -174,12 +167,13 @@ def _options(basis: Basis, *texts: str) -> WhatIf:
         raise InputError(re.sub(r"^--set[^:]*: ", "", str(fault))) from None
 
 
-def _read_scalar(basis: Basis, one: Scalar, text: str, show: Show) -> object:
+def _read_scalar(basis: Basis, one: Scalar, text: str, show: Show) -> tuple[object, Stated | None]:
     unit = {"percent": "%", "number": ""}.get(one.kind)
     written = _with_unit(text, show.unit(one.kind) if unit is None else unit)
-    if one.kind == "number" and not NUMBER.fullmatch(clean_number(text)):
+    if one.kind == "number" and not NUMBER.match(clean_number(text)):
         raise InputError(f"found {quoted(text)}, expected a number as in {one.example}")
-    return getattr(_options(basis, f"{one.file_key}={written}"), one.field)
+    made = _options(basis, f"{one.file_key}={written}")
+    return getattr(made, one.field), made.uncertainties.get(one.file_key)
 
 
 def _with_unit(text: str, unit: str) -> str:

@@ -5,10 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.records import Stated
+from balance.stated import uncertainty_in
+from balance.tell.dial_edits import AXLES, says_of, says_something
 from balance.tell.dial_figures import (
     SCALARS,
+    SHOWN,
     exact_scalar,
     exact_words,
+    said_words,
     scalar_value,
     scalar_words,
     stated_at,
@@ -20,11 +25,10 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from balance.decide.basis import Basis
+    from balance.records import PlacedMass
     from balance.tell.dial_figures import Scalar
     from balance.tell.figures import Show
     from balance.what_ifs import PlacedForce, StatedChange, WhatIf
-
-AXLES = ("front", "rear", "drag")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -85,28 +89,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
     for k, force in enumerate(what_if.forces):
         found += _force(basis, k, force, show)
     for k, mass in enumerate(what_if.masses):
-        weight, place = show.quantity("mass", mass.mass), show.quantity("length", mass.behind_front_axle)
-        exact = exact_words("mass", mass.mass, show), exact_words("length", mass.behind_front_axle, show)
-        found += [
-            Dial(
-                key=f"mass:{k}:mass",
-                name=mass.name,
-                value=weight,
-                start="",
-                changed=True,
-                text=exact[0],
-                example="20 kg",
-            ),
-            Dial(
-                key=f"mass:{k}:behind_front_axle",
-                name="  behind front",
-                value=place,
-                start="",
-                changed=True,
-                text=exact[1],
-                example="1350 mm",
-            ),
-        ]
+        found += _mass(k, mass, show)
     if basis.day.session.vehicle.loadings:
         found.append(_loading(basis, what_if))
     return (*found, *(_scalar(one, basis, what_if, speed, show) for one in SCALARS))
@@ -135,6 +118,7 @@ def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show
     now, start = scalar_value(one, basis, what_if, speed, show)
     changed = getattr(what_if, one.field) is not None
     words = scalar_words(one, now, show)
+    said = what_if.uncertainties.get(one.file_key)
     assumed = ""
     if one.kind == "number":
         exponent = getattr(basis.day.session.vehicle, one.field)
@@ -142,10 +126,10 @@ def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show
     return Dial(
         key=one.field,
         name=one.name,
-        value=words if changed else f"{words}{assumed}",
+        value=words + said_words(one.kind, said, show, digits=SHOWN) if changed else f"{words}{assumed}",
         start=f"{scalar_words(one, start, show)}{assumed}",
         changed=changed,
-        text=exact_scalar(one, now, show),
+        text=exact_scalar(one, now, show) + said_words(one.kind, said, show),
         example=one.example,
     )
 
@@ -162,7 +146,9 @@ def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
     for name in movable(basis, what_if):
         held = run.settings.get(name)
         start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
-        value = f"{moved[name]:.6g} {units.get(name, '')}" if name in moved else start
+        unit = units.get(name, "")
+        said = uncertainty_in(what_if.uncertainties.get(f"settings.{name}"), unit)
+        value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start
         yield Dial(
             key=f"setting:{name}",
             name=name.replace("_", " "),
@@ -170,7 +156,7 @@ def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
             start=start,
             changed=name in moved,
             text=value,
-            example=f"9 {units.get(name, '')}",
+            example=f"9 {unit}",
         )
 
 
@@ -197,13 +183,14 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
     speed, pressure = stated_at(basis, change)
     for axle in AXLES:
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
-        if not area and not std and (axle != "front" or change.rear or change.drag):
+        if not says_of(change, axle) and (axle != "front" or says_something(change)):
             continue
         shown = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
         text = f"{exact_words('force', area * pressure, show)} at {exact_words('speed', speed, show)}"
-        if std:
-            shown += f" ± {show.quantity('force', std * pressure)}"
-            text += f" ± {exact_words('force', std * pressure, show)}"
+        if axle not in change.assumed and says_of(change, axle):
+            said = Stated(value=area, std=std or None, exact=not std)
+            shown += said_words("force", said, show, pressure, SHOWN)
+            text += said_words("force", said, show, pressure)
         yield Dial(
             key=f"stated:{k}:{axle}",
             name=f"{axle} change",
@@ -219,8 +206,11 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
     speed, pressure = stated_at(basis, force)
     for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
         load = getattr(force, name) * pressure
+        said = force.uncertainties.get(name)
         shown = f"{show.quantity('force', load)} at {show.speed(speed)}"
         text = f"{exact_words('force', load, show)} at {exact_words('speed', speed, show)}"
+        shown += said_words("force", said, show, pressure, SHOWN)
+        text += said_words("force", said, show, pressure)
         yield Dial(
             key=f"force:{k}:{name}",
             name=words,
@@ -231,8 +221,9 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
             example="300 N at 160 km/h",
         )
     for name, words in (("behind_rear_axle", "  behind rear"), ("height", "  height")):
-        shown = show.quantity("length", getattr(force, name))
-        text = exact_words("length", getattr(force, name), show)
+        said = force.uncertainties.get(name)
+        shown = show.quantity("length", getattr(force, name)) + said_words("length", said, show, digits=SHOWN)
+        text = exact_words("length", getattr(force, name), show) + said_words("length", said, show)
         yield Dial(
             key=f"force:{k}:{name}",
             name=words,
@@ -241,6 +232,24 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
             changed=True,
             text=text,
             example="600 mm",
+        )
+
+
+def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[Dial]:
+    for name, kind, words, example in (
+        ("mass", "mass", mass.name, "20 kg"),
+        ("behind_front_axle", "length", "  behind front", "1350 mm"),
+    ):
+        value = getattr(mass, name)
+        said = mass.uncertainties.get(name)
+        yield Dial(
+            key=f"mass:{k}:{name}",
+            name=words,
+            value=show.quantity(kind, value) + said_words(kind, said, show, digits=SHOWN),
+            start="",
+            changed=True,
+            text=exact_words(kind, value, show) + said_words(kind, said, show),
+            example=example,
         )
 
 

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.part_place import mount_load, part_place, tyre_loads
-from balance.tell.assumption_text import assumption_lines
+from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.hardware_text import mount_words, tyre_words
 from balance.tell.wing_text import car_lines
@@ -41,9 +41,10 @@ def what_if_headline(result: WhatIfResult, show: Show) -> str:
         f"{verdict_words(one.handling.verdicts[0])} at {show.speed(one.speed)}" for one in (before, after)
     ]
     name = f"{result.what_if.name}: " if result.what_if.name else ""
+    assumed = assumed_doubt(result.assumptions)
     if words[0] == words[1]:
-        return f"{name}stays {words[0]}"
-    return f"{name}from {words[0]} to {words[1]}"
+        return f"{name}stays {words[0]}{assumed}"
+    return f"{name}from {words[0]} to {words[1]}{assumed}"
 
 
 def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[str, list[str]]]:

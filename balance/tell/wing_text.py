@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
-from balance.tell.assumption_text import assumption_lines
+from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.setting_words import range_words, setting_words
 from balance.tell.words import danger_words, share_words, verdict_words
@@ -38,17 +38,18 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     family = answer.moved.response.family
     confidence = answer.moved.basis.day.confidence
     aim = target_words(answer, show)
+    assumed = assumed_doubt(answer.assumptions)
     if answer.solutions:
         first = answer.solutions[0]
         text = setting_words(first.value, first.low, first.high, family.unit, confidence)
         verdict = first.state.handling.verdicts[0]
         danger = verdict.dangerous or verdict.word is VerdictWord.FRONT_OVERPOWERS
         hazard = f"; BUT at {show.speed(answer.speed)} {verdict_words(verdict)}" if danger else ""
-        return f"{family.setting} {text} gives {aim}{hazard}"
+        return f"{family.setting} {text} gives {aim}{hazard}{assumed}"
     if answer.closest is None:
         return f"no {family.setting} lies inside both the useful range and the limits of the series"
     nearest = f"{answer.closest.value:.4g} {family.unit}"
-    return f"no {family.setting} inside the useful range gives {aim}; nearest is {nearest}"
+    return f"no {family.setting} inside the useful range gives {aim}; nearest is {nearest}{assumed}"
 
 
 def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:

@@ -194,8 +194,9 @@ def of_what_ifs(matter):
             for area in (change.front, change.rear, change.drag):
                 force = show.quantity("force", area * pressure)
                 said += [force, f"+{force}"]
-            said += [
-                show.quantity("force", std * pressure)
+            said += ["95 %"]  # what the ± of a stated change spans
+            said += [  # ± is half of a 95 % interval: 1.959964 standard uncertainties, normal (tables, from memory)
+                show.quantity("force", 1.959964 * std * pressure)
                 for std in (change.front_std, change.rear_std, change.drag_std)
             ]
     return said

@@ -12,7 +12,7 @@ from balance.files.stated_text import read_change, read_offset, read_placed_forc
 from balance.files.what_if_file import WHAT_IF_FILE, pick_what_if, read_what_ifs
 from balance.files.what_if_save import save_what_if
 from balance.files.what_if_set import what_if_of_options
-from balance.records import PlacedMass
+from balance.records import PlacedMass, Stated
 from balance.what_ifs import Air, WhatIf
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
@@ -46,7 +46,13 @@ def everything():
             read_stated({"rear": "0.05 m^2"}, air_density=1.2, note="from memory"),
         ),
         forces=(
-            read_placed_force("300 N at 160 km/h", "40 N", behind_rear_axle=0.6, height=1.2, air_density=1.2),
+            read_placed_force(
+                "300 N at 160 km/h",
+                "40 N",
+                behind_rear_axle=Stated(value=0.6),
+                height=Stated(value=1.2),
+                air_density=1.2,
+            ),
         ),
         masses=(PlacedMass(name="driver", mass=-80.0, behind_front_axle=1.4),),
         mass=1200.0,
@@ -150,7 +156,7 @@ def test_options_are_the_file_in_short(session):
         ("front=120 N", "120 N at what speed?"),
         ("speed=50", "without a unit"),
         ("air=fine", "temperature, pressure"),
-        ("grip_load_exponent=much", "expected a value as in what_if.toml"),
+        ("grip_load_exponent=much", "expected a number"),
         ("from.x=3", "is no table"),
     ],
 )

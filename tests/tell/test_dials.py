@@ -9,7 +9,6 @@ from balance.decide.day import reduce_day
 from balance.decide.what_if import evaluate_what_if
 from balance.errors import AxletrimError
 from balance.files.loader import load_session
-from balance.files.spread_text import split_spread
 from balance.shown_units import SI, US
 from balance.tell.dial_edits import cleared
 from balance.tell.dial_steps import round_step, stepped
@@ -119,12 +118,80 @@ def test_two_masses_of_one_name_are_refused(basis):
 
 
 @pytest.mark.parametrize("text", ["120 N ± ", "± 20 N", "1 N ± 2 N ± 3 N"])
-def test_a_spread_without_its_change_is_refused(text):
-    with pytest.raises(AxletrimError, match="one standard uncertainty"):
-        split_spread(text)
+def test_a_spread_without_its_change_is_refused(basis, text):
+    with pytest.raises(AxletrimError, match=r"expected (a figure and its|one) uncertainty"):
+        typed(basis, START, "new:front", f"{text} at 160 km/h", Show(SI))
 
 
 @pytest.mark.parametrize("about", [0.001, 0.6, 1.0, 4.99, 250.0])
 def test_a_round_step_is_near_and_not_above(about):
     step = round_step(about)
     assert 0.4 * about <= step <= about * (1.0 + 1e-9)
+
+
+SAID = {
+    "mass": "1200 kg ± 5 kg",
+    "grip_exponent": "0.86 sd 0.01",
+    "speed": "185 km/h exactly",
+    "setting:wing_angle": "9(1) deg",
+    "new:front": "120 N exactly at 160 km/h",
+    "new:rear": "0 N at 160 km/h",
+    "new:force": "300 N sd 30 N at 160 km/h; 40 ± 5 N; 600 mm ± 10 mm; 1200(20) mm",
+    "new:mass": "driver 80 kg ± 2 kg at 1350 mm exactly",
+}
+SHOWN = {
+    "mass": "1200 kg ± 5 kg",
+    "grip_exponent": "0.86 sd 0.01",
+    "speed": "185 km/h exactly",
+    "setting:wing_angle": "9 deg sd 1 deg",
+    "stated:0:front": "120 N at 160 km/h exactly",
+    "stated:1:rear": "0 N at 160 km/h",
+    "force:0:downforce": "300 N at 160 km/h sd 30 N",
+    "force:0:drag": "40 N at 160 km/h ± 5 N",
+    "force:0:behind_rear_axle": "600 mm ± 10 mm",
+    "force:0:height": "1200 mm sd 20 mm",
+    "mass:0:mass": "80 kg ± 2 kg",
+    "mass:0:behind_front_axle": "1350 mm exactly",
+}
+
+
+def with_what_is_said(basis):
+    what_if = START
+    for key, text in SAID.items():
+        what_if = typed(basis, what_if, key, text, Show(SI))
+    return what_if
+
+
+def test_what_is_said_of_an_uncertainty_is_shown_as_it_was_typed(basis):
+    shown = {one.key: one.value for one in dials_of(basis, with_what_is_said(basis), SPEED, Show(SI))}
+    assert {key: shown[key] for key in SHOWN} == SHOWN
+
+
+@systems
+def test_what_is_said_of_an_uncertainty_can_be_typed_again(basis, show):
+    what_if = with_what_is_said(basis)
+    for dial in dials_of(basis, what_if, SPEED, show):
+        again = typed(basis, what_if, dial.key, dial.text, show) if dial.key in SHOWN else what_if
+        shown = [one.value for one in dials_of(basis, again, SPEED, show)]
+        assert dial.value.removesuffix(" (assumed)") in [text.removesuffix(" (assumed)") for text in shown]
+
+
+def test_what_is_said_stays_at_a_step_and_goes_when_typed_without_or_cleared(basis):
+    show, what_if = Show(SI), with_what_is_said(basis)
+    kept = [key for key in SHOWN if key != "speed" and not key.startswith("stated")]
+    for key in kept:
+        after = stepped(basis, what_if, key, 1, SPEED, show)
+        assert any(word in shown_of(basis, after, key) for word in (" ± ", " sd ", " exactly"))
+        assert shown_of(basis, after, key) != SHOWN[key]
+    bare = typed(basis, what_if, "mass", "1210 kg", show)
+    assert shown_of(basis, bare, "mass") == "1210 kg"
+    for _ in range(40):
+        changed = [dial.key for dial in dials_of(basis, what_if, SPEED, show) if dial.changed]
+        if not changed:
+            break
+        what_if = cleared(what_if, changed[0])
+    assert what_if == START
+
+
+def shown_of(basis, what_if, key):
+    return next(one.value for one in dials_of(basis, what_if, SPEED, Show(SI)) if one.key == key)

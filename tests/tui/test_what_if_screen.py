@@ -146,7 +146,10 @@ async def test_stated_changes_forces_masses_and_parts_are_added(running, demo):
         await ui.press("a", "1", "2")
         present = ui.state.what_if.present
         assert present.stated[0].front == pytest.approx(120.0 / (0.6 * (160.0 / 3.6) ** 2))
-        assert present.stated[0].front_std == pytest.approx(20.0 / (0.6 * (160.0 / 3.6) ** 2))
+        # ± is half of a 95 % interval: 1.96 standard uncertainties of a normal distribution (tables of it, from memory)
+        assert present.stated[0].front_std == pytest.approx(
+            20.0 / 1.959964 / (0.6 * (160.0 / 3.6) ** 2), rel=1e-6
+        )
         assert (present.forces[0].behind_rear_axle, present.forces[0].height) == (0.6, 1.2)
         assert (present.masses[0].name, present.masses[0].mass) == ("driver", 80.0)
         assert len(present.on) == 1

@@ -5,8 +5,8 @@ from textual.widgets import Input
 
 from balance.decide.basis import basis_of
 from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.files.spread_text import split_spread
 from balance.files.stated_text import read_stated
+from balance.stated import HALF_95
 from balance.tell.figures import Show
 from balance.tell.words import CAUTIONS
 from tui.widgets.asked_form import AskedForm
@@ -78,8 +78,8 @@ async def test_a_stated_change_with_its_uncertainty_moves_the_answer(running, de
         await ui.press("4")
         await ask(ui, "run", "16")
         await ask(ui, "front", FRONT)
-        change, spread = split_spread(FRONT)
-        stated = read_stated({"front": change, "front_std": spread}, air_density=1.2)
+        std = f"{20.0 / HALF_95!r} N"  # ± is half of a 95 % interval
+        stated = read_stated({"front": "120 N at 160 km/h", "front_std": std}, air_density=1.2)
         expected = answer(ui, run="16", setting="wing_angle", stated=(stated,)).answer.solutions[0]
         found = ui.state.wing.figures.answers.answer.solutions[0]
         assert found.value == expected.value
@@ -129,7 +129,7 @@ async def test_run_and_setting_are_picked_from_lists(running, demo):
     ("field", "text", "words"),
     [
         ("front", "120 N", "120 N at what speed?"),
-        ("front", "120 N at 160 km/h +- 2 +- 3 N", "one standard uncertainty"),
+        ("front", "120 N at 160 km/h +- 2 +- 3 N", "one uncertainty"),
         ("rear", "many", "expected"),
         ("run", "99", "found '99'"),
         ("setting", "vents", "vents"),

@@ -39,12 +39,12 @@ class AskSpeed(ModalScreen[float | None]):
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Read the speed, or say what is wrong with it."""
         from balance.errors import UnitError  # noqa: PLC0415 - only when typed
-        from balance.units import parse_quantity  # noqa: PLC0415 - the unit library, only when typed
+        from balance.stated import parse_chosen  # noqa: PLC0415 - the unit library, only when typed
 
         text = message.value.strip()
         bare = text.replace(".", "", 1).isdigit()
         try:
-            speed = parse_quantity(f"{text} {self._state.show.unit('speed')}" if bare else text, "speed")
+            speed = parse_chosen(f"{text} {self._state.show.unit('speed')}" if bare else text, "speed")
         except UnitError as fault:
             self.query_one("#wrong", Static).update(plain_lines(str(fault)))
             return

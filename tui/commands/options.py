@@ -82,12 +82,12 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
         If it is no such quantity, not above 0, or no density that air has.
     """
     from balance.errors import InputError, UnitError, quoted
-    from balance.units import parse_quantity
+    from balance.stated import parse_chosen
 
     if text is None:
         return None
     try:
-        value = parse_quantity(text, kind)
+        value = parse_chosen(text, kind)
     except UnitError as fault:
         raise InputError(f"{option}: {fault}") from None
     if not value > 0.0:

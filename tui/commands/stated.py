@@ -65,26 +65,32 @@ def offset_of(text: str | None) -> float | None:
 def surplus_of(text: str | None) -> float | None:
     """Read --target-surplus."""
     from balance.errors import InputError, UnitError
-    from balance.units import parse_quantity
+    from balance.stated import parse_chosen
 
     try:
-        return None if text is None else parse_quantity(text, "fraction")
+        return None if text is None else parse_chosen(text, "fraction")
     except UnitError as fault:
         raise InputError(f"--target-surplus: {fault}") from None
 
 
 def air_density_of(text: str | None) -> tuple[float | None, list[str]]:
     """Read --air; give the density, and what was assumed for it."""
-    from balance.errors import DomainError, InputError, UnitError
+    from balance.errors import DomainError, InputError, UnitError, quoted
     from balance.files.stated_text import read_air
     from balance.reduce.standard_atmosphere import density_of
 
     if text is None:
         return None, []
     try:
-        density, assumed = density_of(read_air(text))
+        air = read_air(text)
+        density, assumed = density_of(air)
     except (UnitError, DomainError) as fault:
         raise InputError(f"--air: {fault}") from None
+    if any(one.std is not None for one in air.uncertainties.values()):
+        raise InputError(
+            f"--air: found an uncertainty in {quoted(text)}, expected figures alone: they are chosen, not measured; "
+            "leave out the uncertainty"
+        )
     return density, [f"air: {one} assumed" for one in assumed]
 
 

@@ -25,7 +25,12 @@ from tui.commands.options import (
 @session_argument
 @click.option("--from", "run", metavar="RUN", required=True, help="The present configuration.")
 @click.option("--setting", metavar="NAME", required=True, help="The setting to move, by its column's name.")
-@click.option("--front-change", metavar="LOAD", help='Front downforce gained, as "120 N at 160 km/h".')
+@click.option(
+    "--front-change",
+    metavar="LOAD",
+    help='Front downforce gained, as "120 N ± 20 N at 160 km/h", ± being half of a 95 % interval; also "120(20) N", '
+    '"120 N sd 20 N" (standard uncertainty), "120 N exactly". Without: 10 % assumed.',
+)
 @click.option("--front-change-std", metavar="LOAD", help='Its standard uncertainty, as "20 N".')
 @click.option("--rear-change", metavar="LOAD", help="Rear downforce gained, likewise.")
 @click.option("--rear-change-std", metavar="LOAD", help="Its standard uncertainty.")
