@@ -192,6 +192,7 @@ def assess(
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
         joined = replace(joined, verdicts=awaited)
+        ranges = [replace(one, awaited=True) for one in ranges]
     return Assessment(
         day=day,
         rows=chosen,

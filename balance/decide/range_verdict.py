@@ -55,6 +55,8 @@ class RangeVerdict:
     light: bool
     loose_at_place: bool
     unloaded: str | None
+    awaited: bool = False
+    """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
     @property
     def edge_axle(self) -> str | None:

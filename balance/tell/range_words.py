@@ -85,7 +85,7 @@ def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     said = _said(one, vehicle, show, beyond)
     if target.front_widened:
         said += f", front limit widened to {percent(target.front_tolerance)}"
-    return said if one.certain else f"{said}; cannot tell how sure"
+    return said if one.certain or one.awaited else f"{said}; cannot tell how sure"
 
 
 def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str:  # noqa: PLR0911 - one class a line

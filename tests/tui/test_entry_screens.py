@@ -44,7 +44,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
         assert ui.state.work.undo == "run 25 added"
         for words in (
             "Run 25 entered",
-            "● In balance at 148 km/h",
+            "▲ More understeer than in slow corners from 166 km/h",
             "no baseline stated: compared with run 24, from which it was typed",
             "Change: run 25 against",
             "of downforce",

@@ -17,6 +17,7 @@ async def test_detail_tells_everything_about_the_picked_run(running, demo):
         assert ui.screen == "Detail"
         for words in (
             "Run 3 splitter",
+            "MORE OVERSTEER than in slow corners from 68 km/h",
             "FRONT OVERPOWERS REAR at 148 km/h",
             "Loads at 148 km/h, 1.200 kg/m³",
             "N LIFT",

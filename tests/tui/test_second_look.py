@@ -29,10 +29,15 @@ async def test_void_runs_are_told_of_with_their_reason(running, demo):
         assert "run 8: void, in no figure" in ui.text
 
 
-async def test_a_folded_row_says_that_it_is_one_reading_of_several(running, demo):
+async def test_a_folded_row_is_the_mean_of_its_readings_and_one_reading_has_no_verdict(running, demo):
     async with running(demo) as ui:
-        assert "1 +5" in ui.text
-        assert "one reading of 6" in ui.find("#card").border_title
+        assert "1 +4" in ui.text
+        assert "(mean of runs 1, 2, 6, 13, 24)" in ui.find("#card").border_title
+        mean = ui.state.table.cell(ui.state.judged_row, "front").text
+        await ui.press("f")
+        assert "one reading of 5" in ui.find("#card").border_title
+        assert ui.state.table.cell(ui.state.judged_row, "front").text != mean
+        assert ui.state.table.cell(ui.state.judged_row, "verdict").text == "·"
 
 
 POUNDS = "run,configuration,front_lift [lbf],rear_lift [lbf],drag [lbf]\n1,base,19,58,258\n2,base,20,59,259\n"

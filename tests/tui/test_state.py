@@ -11,7 +11,7 @@ from tui.state import FASTEST, State
 
 @pytest.fixture(scope="module")
 def figures(day):
-    return assess(day, speed=day.session.places[0].speed, drawn=False)
+    return assess(day, speed=day.session.places[0].speed, drawn=False, rows=day.rows.every)
 
 
 @pytest.fixture
@@ -134,7 +134,7 @@ def test_every_word_must_stand_in_label_configuration_settings_note_or_verdict(s
 
 def test_the_filter_finds_verdicts(state):
     for row in replace(state, wanted="balance").rows:
-        assert "in balance" in state.table.cell(row, "verdict")[0]
+        assert "in balance" in state.table.cell(state.judged(row), "verdict").text
 
 
 def test_speed_steps_go_to_multiples_in_the_unit_shown(state):
