@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError
+from balance.files.foreign.file_column import FileColumn
 from balance.files.foreign.plan import ImportOptions, Question
-from balance.files.watched_columns import FileColumn
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.column_words import column_words
@@ -38,7 +38,7 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
     live, day = app.desk.live, app.desk.ready()
     if live is None or day is None:
         return
-    if not live.heads.header:
+    if not live.header:
         app.notify(f"{live.name} has no header yet", severity="warning", markup=False)
         return
     live.map_columns(under_way=True)
@@ -82,11 +82,14 @@ _HOW = ("Pick one, and say which column of the file it is. Rows become runs once
 
 def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
     """List the columns to ask about; a speed that only the file has would be a new one of the day."""
-    from balance.files.tray import columns_asked  # noqa: PLC0415 - only when asked
-    from balance.files.watched_columns import speed_header, unsaid_speed  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import (  # noqa: PLC0415 - only when asked
+        columns_asked,
+        speed_header,
+        unsaid_speed,
+    )
 
-    plans = columns_asked(sheet, live.heads.header, live.called)
-    speed = unsaid_speed(sheet, live.heads.header, live.called)
+    plans = columns_asked(sheet, live.header, live.called)
+    speed = unsaid_speed(sheet, live.header, live.called)
     if not speed or "speed" in sheet.names("condition"):
         return plans
     return (*plans, sheet.with_columns([speed_header(speed)]).plan("speed"))
@@ -94,10 +97,10 @@ def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
 
 def _near(live: LiveFile, plan: ColumnPlan) -> tuple[str, ...]:
     """List the headers that seem to be a column, of those that are none yet."""
-    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
 
     used = _used(live)
-    return likely(plan, [text for text in live.heads.header if text not in used])
+    return likely(plan, [text for text in live.header if text not in used])
 
 
 def _state(live: LiveFile, plan: ColumnPlan) -> str:
@@ -131,19 +134,19 @@ def _take_all(app: AxletrimApp, live: LiveFile, suggested: list[tuple[ColumnPlan
 
 def _used(live: LiveFile) -> set[str]:
     """Give the headers that are a column of the session already."""
-    from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
 
     day = live.desk.day
-    return set() if day is None else set(columns_found(day.sheet, live.heads.header, live.called))
+    return set() if day is None else set(columns_found(day.sheet, live.header, live.called))
 
 
 def _ask_header(app: AxletrimApp, live: LiveFile, plan: ColumnPlan) -> None:
     """Ask which column of the file it is, those likely first."""
-    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
 
     now = live.called.get(plan.name)
-    free = [text for text in live.heads.header if text and text not in _used(live)]
-    if now is not None and now.header in live.heads.header:
+    free = [text for text in live.header if text and text not in _used(live)]
+    if now is not None and now.header in live.header:
         free.insert(0, now.header)
     near = likely(plan, free)
     ordered = [*near, *(text for text in free if text not in near)]
@@ -183,10 +186,13 @@ def _settle(
     then: Callable[[], None] | None = None,
 ) -> None:
     """Ask for unit and sign where the header does not say them, keep the column, and go on."""
-    from balance.files.watched_columns import column_of  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import column_of  # noqa: PLC0415 - only when asked
 
+    table = live.table
+    if table is None:
+        return
     try:
-        found = column_of(plan, header, live.heads, live.figures(header), options)
+        found = column_of(plan, header, table, live.figures(header), options)
     except AxletrimError as fault:
         app.notify(str(fault), severity="error", markup=False, timeout=10)
         _ask_header(app, live, plan)

@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from typing import Any
 
     from balance.files.file_watch import FileWatch, WatchedRow, WatchEvent
+    from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
     from balance.files.foreign.plan import Question
+    from balance.files.foreign.understood import ForeignTable
     from balance.files.open_day import OpenDay
     from balance.files.tray import Tray
-    from balance.files.watched_columns import FileColumn
-    from balance.files.watched_header import Heads
     from tui.desk import Desk
 
 
@@ -58,9 +58,14 @@ class LiveFile:
         return self.path.name
 
     @property
-    def heads(self) -> Heads:
-        """The file's header, and what stands above it."""
-        return self._watch.heads
+    def header(self) -> tuple[str, ...]:
+        """What the file's columns are called."""
+        return self._watch.header
+
+    @property
+    def table(self) -> ForeignTable | None:
+        """The file as it was seen last."""
+        return self._watch.table
 
     @property
     def called(self) -> Mapping[str, FileColumn]:
@@ -75,14 +80,14 @@ class LiveFile:
     @property
     def mark(self) -> Mark | Question:
         """The decimal mark of the file, or what has to be asked first."""
-        from balance.files.watched_rows import mark_of  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
 
         day, rows = self.desk.day, self._watch.rows
         if day is None:
             return "point"
         basis = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
         if self._mark is None or self._mark[0] != basis:
-            mark = mark_of(day.sheet, self.heads.header, rows, self.called, self.said_mark or None)
+            mark = mark_of(day.sheet, self.header, rows, self.called, self.said_mark or None)
             self._mark = basis, mark
         return self._mark[1]
 
@@ -95,7 +100,7 @@ class LiveFile:
         day = self.desk.day
         if day is None:
             return ()
-        columns = chosen_words(day.sheet.plans, self.called, self.heads.header)
+        columns = chosen_words(day.sheet.plans, self.called, self.header)
         shown = self.said_mark or self.mark == "comma"
         return (*columns, f"decimal mark: {mark_words(self)}") if shown else columns
 
@@ -150,11 +155,11 @@ class LiveFile:
     @property
     def all_figures(self) -> Iterator[str]:
         """Give what stands in the columns of figures that are known, in all rows of the file."""
-        from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
 
         day = self.desk.day
         if day is not None:
-            found = columns_found(day.sheet, self.heads.header, self.called)
+            found = columns_found(day.sheet, self.header, self.called)
             wanted = [text for text, name in found.items() if day.sheet.plan(name).role != "text"]
             for row in self._watch.rows:
                 yield from (row.cells.get(text, "") for text in wanted)
@@ -219,13 +224,12 @@ class LiveFile:
 
     def _make_runs(self, day: OpenDay) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
-        from balance.files.tray import check_columns  # noqa: PLC0415 - only when asked
-        from balance.files.watched_columns import unsaid_speed  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.mapping import check_columns, unsaid_speed  # noqa: PLC0415 - only when asked
 
         self._misfit = ""
         try:
-            if self.heads.header:
-                check_columns(day.sheet, self.name, self.heads.header, self.called)
+            if self.header:
+                check_columns(day.sheet, self.name, self.header, self.called)
         except AxletrimError as fault:
             self._misfit = f"{str(fault).splitlines()[0]} · m on the live screen says which column is which"
             return
@@ -233,7 +237,7 @@ class LiveFile:
         if not isinstance(mark, str):
             self._misfit = f"{self.name}: {mark.text} · m on the live screen says it" if self.waiting else ""
             return
-        speed = unsaid_speed(day.sheet, self.heads.header, self.called)
+        speed = unsaid_speed(day.sheet, self.header, self.called)
         if speed:
             self._misfit = (
                 f"{self.name}: is '{speed}' the speed of each run? m on the live screen says it"
@@ -247,8 +251,8 @@ class LiveFile:
             self._make_run(day, row, mark)
 
     def _make_run(self, day: OpenDay, row: WatchedRow, mark: Mark) -> None:
+        from balance.files.foreign.row_cells import entry_from_row, settled  # noqa: PLC0415 - only when asked
         from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
-        from balance.files.watched_rows import entry_from_row, settled  # noqa: PLC0415 - only when asked
 
         try:
             if self.why_waits(row)[0] or not settled(day.sheet, row, self.called, mark):
@@ -274,7 +278,7 @@ class LiveFile:
         return self._why_waits(day, row, mark)
 
     def _why_waits(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str]:
-        from balance.files.watched_rows import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
 
         if faults := row_faults(day.sheet, row, self.called, mark):
             return "CANNOT BE READ", "; ".join(faults)

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
     from balance.files.run_sheet import RunSheet
 
-_CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
-_TOLD_APART = tuple(name for name in _CARRIED if TEXTS[name].kind == "label")  # besides the settings
+CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
+"""The columns of words that are the same in the next run until they are changed."""
+_TOLD_APART = tuple(name for name in CARRIED if TEXTS[name].kind == "label")  # besides the settings
 _LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
 
 
@@ -57,7 +58,7 @@ def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None =
     if start is None and sheet.runs:
         start = next((run.label for run in reversed(sheet.runs) if run.status != "void"), sheet.labels[-1])
     cells = {} if start is None else sheet.cells(start)
-    kept = {name: text for name, text in cells.items() if name in (*_CARRIED, *sheet.names("setting"))}
+    kept = {name: text for name, text in cells.items() if name in (*CARRIED, *sheet.names("setting"))}
     kept["run"] = next_label(sheet)
     if block is not None:
         kept["block"] = block

@@ -7,16 +7,16 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
+from balance.files.foreign.file_column import columns_from, columns_record
 from balance.files.foreign.numerals import MARKS
-from balance.files.watched_columns import columns_from, columns_record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
     from balance.files.journal import Journal, Replayed
-    from balance.files.watched_columns import FileColumn
 
 _NONE: Mapping[str, FileColumn] = MappingProxyType({})
 

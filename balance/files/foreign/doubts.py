@@ -8,11 +8,12 @@ from balance.axle_sum import total_parts
 from balance.files.cells import not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
+from balance.files.foreign.head import header_above, placed
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import reading_name
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import AS_RECORD
-from balance.files.foreign.roles import CHANNEL_WORDS, placed
+from balance.files.foreign.roles import CHANNEL_WORDS
 from balance.files.foreign.unit_words import spelled
 from balance.units import dimension_of, known_unit
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from balance.files.foreign.fittings import Fitting
-    from balance.files.foreign.grid import Cell, Row
+    from balance.files.foreign.grid import Cell, Grid, Row
     from balance.files.foreign.head import Head, HeadColumn
     from balance.files.foreign.kept import Kept
     from balance.files.foreign.measures import Measure
@@ -74,6 +75,20 @@ def doubt_columns(
         }
         _unit_column(column, kept, readings, options, findings)
     _without_header(head, used, kept, findings)
+
+
+def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
+    """Ask about another header above the one found, with figures of its own."""
+    above = header_above(grid, head)
+    if above is not None:
+        line = grid.rows[head.first].line
+        findings.ask(
+            f"header.{above.line}",
+            f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
+            f"--lines {above.line}-{line - 1}, then --lines {line}-",
+            "lines",
+            (f"{above.line}-{line - 1}", f"{line}-"),
+        )
 
 
 def doubt_header(

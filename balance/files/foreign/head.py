@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.columns import READINGS
+from balance.errors import one_line
 from balance.files.foreign.meanings import Meaning, meaning_of, recognised, words_of
 from balance.files.foreign.numerals import tidy
-from balance.files.foreign.unit_words import unit_like
+from balance.files.foreign.unit_words import counts, spelled, unit_like
+from balance.units import known_unit
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -42,6 +45,39 @@ class Head:
     def after(self) -> int:
         """Position of the first row below."""
         return self.first + self.rows
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What each column is called: a unit of a row of their own behind it, its place where it has no name of its own."""
+        called = [self._name(column) or placed(column.index) for column in self.columns]
+        times: dict[str, int] = {}
+        names = []
+        for name in called:
+            times[name] = times.get(name, 0) + 1
+            names.append(f"{name} #{times[name]}" if times[name] > 1 else name)
+        return tuple(names)
+
+    def _name(self, column: HeadColumn) -> str:
+        name, unit = clean(column.header), column.unit
+        if not self.units_row or not name or meaning_of(name)[2] or column.meaning.quantity == "text":
+            return name
+        return f"{name} [{unit}]" if known_unit(spelled(unit)) or counts(unit) else name
+
+
+def placed(index: int) -> str:
+    """Name a column by its place in the file, as a person may do where its header does not tell.
+
+    Examples
+    --------
+    >>> placed(0)
+    'column 1'
+    """
+    return f"column {index + 1}"
+
+
+def clean(text: str) -> str:
+    """Bring a text to one line, without characters that a terminal would obey."""
+    return one_line(" ".join(text.split()))
 
 
 def find_head(
@@ -91,6 +127,38 @@ def find_head(
     return best[1] if best else None
 
 
+def likely_head(
+    grid: Grid,
+    *,
+    named: Collection[str] = (),
+    line: int | None = None,
+    lines: tuple[int, int] | None = None,
+) -> Head | None:
+    """Find the header of a table even where little of it is understood, for its columns can be said by hand.
+
+    Parameters
+    ----------
+    grid : Grid
+        The file.
+    named, line, lines
+        As for `find_head`.
+
+    Returns
+    -------
+    Head or None
+        The header that is understood; else the first row that names a reading as we do; else the first with enough
+        cells for one.
+    """
+    head = find_head(grid, named=named, line=line, lines=lines)
+    if head is not None or line is not None:
+        return head
+    rows = grid.rows[:_SEARCHED]
+    own = (i for i, row in enumerate(rows) if any(t.split("[")[0].strip() in READINGS for t in _texts(row)))
+    wide = (i for i, row in enumerate(rows) if len(row.cells) >= _FEWEST)
+    place = next(own, next(wide, None))
+    return None if place is None else head_at(grid.rows, place)
+
+
 def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) -> Head:
     """Read the header that begins at a row, over one line or two, with the units below it if they are there."""
     one = _columns(_texts(rows[position]), wanted)
@@ -137,6 +205,14 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
     if same >= max(_FEWEST, len(there) / 2) or recognised(_texts(rows[0])) >= _FEWEST:
         return one
     return None
+
+
+def header_lines(rows: Sequence[Row], head: Head) -> int:
+    """Count the rows, from the first of some among the data on, that are the header again or units alone."""
+    later = again(rows, head)
+    if later is not None:
+        return later.rows
+    return int(units_only(rows[0]))
 
 
 def moved(head: Head, first: Head) -> bool:

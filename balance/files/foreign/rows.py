@@ -220,7 +220,9 @@ class RowSorter:
             return bool(self._ask("cells", row, text, option, "drop_rows"))
         if (self.commas and len(row.cells) > headers) or (not self.marked and len(row.cells) != headers):
             option = "--separator comma if each comma parts two columns, else save it with another separator"
-            self.findings.ask("cells", f"line {row.line}: {text}", option, "separator", ("comma",))
+            self.findings.ask(
+                "cells", f"line {row.line}: {text}", option, "separator", ("comma",), line=row.line
+            )
         return False
 
     def _without_numbers(self, row: Row, label: str) -> int:
@@ -280,6 +282,7 @@ class RowSorter:
             "--zero-means reading|missing",
             "zero_means",
             ("reading", "missing"),
+            line=row.line,
         )
         return True
 

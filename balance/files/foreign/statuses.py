@@ -64,6 +64,7 @@ class Statuses:
                 f'--status "{typed}=good" (or suspect, void)',
                 "status",
                 _WORDS,
+                line=row.line,
             )
             return ""
         if status == "good" and not wanted:

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.columns import TOTALS
-from balance.files.foreign.fittings import Fitting, brought, texts_of, unit_of
-from balance.files.foreign.marked import unmarked
+from balance.files.foreign.fittings import Fitting, brought, cells_under, texts_of, unit_of
 from balance.files.foreign.meanings import words_of
 from balance.units import dimension_of, known_unit
 
@@ -61,8 +60,7 @@ def total_fitting(
         unit = unit_of(column, name, options, "force")
         if not known_unit(unit) or dimension_of(unit) != form:
             continue
-        index = column.index
-        cells = [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in kept]
+        cells = cells_under(column, kept)
         texts, numeric = texts_of(cells, decimal, bare=False)
         if numeric:
             return Fitting(
