@@ -273,17 +273,26 @@ def typing_from(
 
 
 def _written(row: WatchedRow) -> str:
-    return json.dumps({"file": row.file, "key": row.key, "line": row.line, "cells": dict(row.cells)})
+    there = {"cells": row.parted.cells, "units": {str(at): unit for at, unit in row.parted.units.items()}}
+    named = {"file": row.file, "key": row.key, "line": row.line, "cells": dict(row.cells)}
+    return json.dumps({**named, "row": there})
 
 
 def _row_from(text: str) -> WatchedRow | None:
     """Read the row that a half-typed run is made of, so that it is not offered again once the run is saved."""
     from balance.files.file_watch import WatchedRow  # noqa: PLC0415 - after the first paint
+    from balance.files.foreign.grid import Row  # noqa: PLC0415 - after the first paint
 
     try:
         record = json.loads(text)
-        return WatchedRow(**{**record, "cells": MappingProxyType(record["cells"])})
-    except (ValueError, TypeError, KeyError):
+        there = record.pop("row", None)
+        row = there and Row(
+            line=record["line"],
+            cells=tuple(there["cells"]),
+            units={int(at): unit for at, unit in there["units"].items()},
+        )
+        return WatchedRow(**{**record, "cells": MappingProxyType(record["cells"]), "row": row})
+    except (ValueError, TypeError, KeyError, AttributeError):
         return None
 
 

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from balance.files.file_watch import FileWatch, WatchedRow, WatchEvent
     from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
-    from balance.files.foreign.plan import Question
+    from balance.files.foreign.plan import ImportOptions, Question
+    from balance.files.foreign.sheet_rows import SheetRows
     from balance.files.foreign.understood import ForeignTable
     from balance.files.open_day import OpenDay
     from balance.files.tray import Tray
@@ -42,6 +43,7 @@ class LiveFile:
         self._misfit, self._finished = "", False
         self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
+        self._read: tuple[tuple[object, ...], SheetRows | None] | None = None
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
@@ -71,6 +73,13 @@ class LiveFile:
     def called(self) -> Mapping[str, FileColumn]:
         """What columns of the session are in the file, as was said by hand."""
         return {} if self.desk.day is None else self.desk.day.watches.of(self.name).called
+
+    @property
+    def answers(self) -> ImportOptions:
+        """What was said of the file, as an import takes it."""
+        from balance.files.foreign.plan import ImportOptions  # noqa: PLC0415 - only when asked
+
+        return ImportOptions() if self.desk.day is None else self.desk.day.watches.of(self.name).options
 
     @property
     def said_mark(self) -> Mark | Literal[""]:
@@ -193,6 +202,7 @@ class LiveFile:
         """Look in a thread; what was found waits until it is taken up, for it is told only once."""
         finished, self._finished = self._finished, False
         self._found.extend(self._watch.take_waiting() if finished else self._watch.poll())
+        self.read()  # so that it is at hand
 
     def _take(self, _: None) -> None:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""
@@ -245,25 +255,53 @@ class LiveFile:
                 else ""
             )
             return
-        if self._mapping:
+        read = self.read()
+        if read is not None and read.questions:
+            asked = f"{self.name}: {read.questions[0].text} · m on the live screen says it"
+            self._misfit = asked if self.waiting else ""
+            return
+        if self._mapping or read is None:
             return
         for row in self.tray.rows:
-            self._make_run(day, row, mark)
+            self._make_run(day, row, read)
 
-    def _make_run(self, day: OpenDay, row: WatchedRow, mark: Mark) -> None:
-        from balance.files.foreign.row_cells import entry_from_row, settled  # noqa: PLC0415 - only when asked
+    def _make_run(self, day: OpenDay, row: WatchedRow, read: SheetRows) -> None:
+        from balance.files.foreign.sheet_rows import run_from  # noqa: PLC0415 - only when asked
         from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
 
+        cells = read.runs.get(self._line(row))
         try:
-            if self.why_waits(row)[0] or not settled(day.sheet, row, self.called, mark):
+            if cells is None or self.why_waits(row)[0]:
                 return
-            entry = entry_from_row(day.sheet, next_entry(day.sheet), row, self.called, mark)
+            entry = run_from(day.sheet, next_entry(day.sheet), cells)
+            if entry is None:
+                return
             sheet = day.sheet.appended(entry.cells)
         except AxletrimError as fault:
             self._misfit = self._misfit or str(fault).splitlines()[0]
             return
         self.desk.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
         self.decided(row)
+
+    def read(self) -> SheetRows | None:
+        """Read the rows of the file as an import does; None where its columns do not fit."""
+        from balance.files.foreign.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
+
+        day, table = self.desk.day, self.table
+        if day is None or table is None:
+            return None
+        basis = (table, day.sheet.plans, self.called, self.answers)
+        if self._read is None or self._read[0] != basis:
+            try:
+                read = read_rows(day.sheet, table, self.called, self.answers)
+            except AxletrimError:  # said above the rows
+                read = None
+            self._read = basis, read
+        return self._read[1]
+
+    def _line(self, row: WatchedRow) -> int:
+        """Give the line on which a row stands by now."""
+        return next((one.line for one in self._watch.rows if one.key == row.key), row.line)
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """Say why a row waits although it may say all, in short and at length; empty where it would not."""
@@ -290,10 +328,21 @@ class LiveFile:
             return "", ""
         if label:
             return f"run {label} says the same", ""
-        differs = total_fault(day.sheet, row, self.called, mark)
-        return (
-            ("TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is") if differs else ("", "")
-        )
+        if differs := total_fault(day.sheet, row, self.called, mark):
+            return "TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is"
+        return self._doubt(row)
+
+    def _doubt(self, row: WatchedRow) -> tuple[str, str]:
+        """Say what an import would ask about a row, or why it would leave it out."""
+        read, line = self.read(), self._line(row)
+        if read is not None and line in read.dropped:
+            return (
+                "NO RUN?",
+                f"{row.name}: {read.dropped[line]}; - sets it aside, Enter takes it all the same",
+            )
+        if read is not None and line in read.asked:
+            return "ASKED ABOUT", f"{row.name}: {read.asked[line]}; Enter takes the row, - sets it aside"
+        return "", ""
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""

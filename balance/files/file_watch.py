@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from balance.errors import FileFaults, InputError, one_line
 from balance.files.foreign.decoding import growing_text
 from balance.files.foreign.grid import Row, cell_text
-from balance.files.foreign.head import clean, header_lines
+from balance.files.foreign.head import clean, other_units, said_again
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.own_export import own_facts, without_facts
 from balance.files.foreign.plan import ImportOptions
@@ -242,12 +242,16 @@ class FileWatch:
         """Give the rows below the header, but for those that say it again."""
         rows: list[WatchedRow] = []
         keys: dict[str, int] = {}
+        units: Mapping[int, str] = {}
         key_at = _key_at(table.names)
         place = table.head.after
         while place < len(as_they_are):
             there = as_they_are[place]
-            if more := 0 if table.own else header_lines(as_they_are[place : place + 3], table.head):
-                place += more  # the other computer began its table again
+            later = as_they_are[place : place + 3]
+            taken, said = (0, {}) if table.own else said_again(later, table.head)
+            if taken:  # the other computer began its table again
+                units = other_units(said, table.head) if said else units
+                place += taken
                 continue
             named = _named(
                 table.names, [clean(c) if isinstance(c, str) else cell_text(c) for c in there.cells]
@@ -257,6 +261,7 @@ class FileWatch:
             if keys[key] > 1:
                 key = f"{key} #{keys[key]}"
             row = table.grid.rows[place]
+            row = replace(row, units={**units, **row.units}) if units else row
             rows.append(WatchedRow(file=self.file, key=key, line=there.line, cells=named, row=row))
             place += 1
         return rows

@@ -13,7 +13,7 @@ from balance.files.foreign.unit_words import counts, spelled, unit_like
 from balance.units import known_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from balance.files.foreign.grid import Cell, Grid, Row
 
@@ -207,12 +207,36 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
     return None
 
 
-def header_lines(rows: Sequence[Row], head: Head) -> int:
-    """Count the rows, from the first of some among the data on, that are the header again or units alone."""
+def said_again(rows: Sequence[Row], head: Head) -> tuple[int, dict[int, str]]:
+    """Read a header or units among the data.
+
+    Parameters
+    ----------
+    rows : sequence of Row
+        A row and the two below it.
+    head : Head
+        The first header.
+
+    Returns
+    -------
+    taken : int
+        How many rows it takes up; 0 where the first of them is a row like any other.
+    units : dict of int to str
+        The units that it gives columns, by their places.
+    """
     later = again(rows, head)
     if later is not None:
-        return later.rows
-    return int(units_only(rows[0]))
+        return later.rows, {c.index: c.unit for c in later.columns if c.unit}
+    if units_only(rows[0]):
+        row = rows[0]
+        return 1, {i: row.text(i).strip("[](){} ") for i in range(len(row.cells)) if row.text(i)}
+    return 0, {}
+
+
+def other_units(units: Mapping[int, str], head: Head) -> dict[int, str]:
+    """Keep the units that are not those of the first header."""
+    first = {c.index: c.unit for c in head.columns}
+    return {index: unit for index, unit in units.items() if unit != first.get(index, "")}
 
 
 def moved(head: Head, first: Head) -> bool:
