@@ -9,6 +9,7 @@ from balance.files.cells import not_fitted
 from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
 from balance.files.foreign.head import header_above, placed
+from balance.files.foreign.header_words import header_words
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import reading_name
 from balance.files.foreign.numerals import missing, number_text
@@ -29,9 +30,7 @@ if TYPE_CHECKING:
     from balance.files.foreign.plan import Findings, ImportOptions
     from balance.files.foreign.roles import Roles
 
-_UNIT_HEADERS = frozenset(
-    ("unit", "units", "force unit", "force units", "einheit", "einheiten", "unite", "unites", "unita")
-)
+_UNIT_HEADERS = header_words("marks")["units"]
 _LISTED = 6
 
 
