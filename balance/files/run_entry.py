@@ -11,7 +11,7 @@ from balance.columns import TEXTS
 from balance.files.run_sheet import clean_cell
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from balance.files.run_sheet import RunSheet
 
@@ -78,13 +78,23 @@ def next_label(sheet: RunSheet) -> str:
     str
         A label that no run has.
     """
-    label = sheet.labels[-1] if sheet.labels else "0"
+    return label_after(sheet.labels[-1] if sheet.labels else "0", sheet.labels)
+
+
+def label_after(label: str, taken: Collection[str]) -> str:
+    """Raise the last number of a label until it is one that is not taken.
+
+    Examples
+    --------
+    >>> label_after("R09", ["R09", "R10"])
+    'R11'
+    """
     match = _LAST_NUMBER.fullmatch(label)
     head, digits, end = match.groups() if match else (f"{label}-", "1", "")
     number = int(digits[-15:]) + 1
     head += digits[:-15]
-    taken = set(sheet.labels)
-    while (proposed := f"{head}{number:0{len(digits[-15:])}d}{end}") in taken:
+    known = set(taken)
+    while (proposed := f"{head}{number:0{len(digits[-15:])}d}{end}") in known:
         number += 1
     return proposed
 

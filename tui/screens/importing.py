@@ -37,6 +37,7 @@ _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
     Column(key="choices", title="one of", width=24, priority=2),
 )
+_NOTHING_OPEN = "nothing left to ask: F10 writes the session, j adds the runs to the open day"
 
 
 class Importing(Screen[str | None]):
@@ -59,7 +60,7 @@ class Importing(Screen[str | None]):
         """Lay out head, questions and plan."""
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
-        yield LineTable(_COLUMNS, id="questions", empty="nothing left to ask: F10 writes the session")
+        yield LineTable(_COLUMNS, id="questions", empty=_NOTHING_OPEN)
         yield Sheet(id="plan")
         yield Footer(show_command_palette=False)
 
@@ -138,7 +139,7 @@ class Importing(Screen[str | None]):
         self.query_one("#head", Static).update("\n".join(pack(head, width)))
         table = self.query_one(LineTable)
         questions = plan.questions if plan is not None else ()
-        table.empty = self._at_work or "nothing left to ask: F10 writes the session"
+        table.empty = self._at_work or _NOTHING_OPEN
         if plan is None and not self._at_work:
             table.empty = "nothing was read and nothing was written: esc goes back"
         table.styles.height = min(max(len(questions), 1) + 2, self.size.height // 3)
@@ -207,6 +208,13 @@ class Importing(Screen[str | None]):
     def action_stop(self) -> None:
         """Stop reading or writing."""
         self._stop.set()
+
+    def action_join(self) -> None:
+        """Add the runs to the open day."""
+        from tui.joining import join_day  # noqa: PLC0415 - only when asked
+
+        if self._plan is not None and not self._at_work:
+            join_day(self.app, self._plan, lambda: self.dismiss(None))
 
     def action_write(self) -> None:
         """Ask for the folder, and write the session."""

@@ -14,6 +14,7 @@ from balance.files.foreign.numerals import tidy
 from balance.files.foreign.plan import Findings
 from balance.files.foreign.roles import Roles, of_speed
 from balance.files.foreign.unit_words import spelled
+from balance.files.runs_header import FORMS
 from balance.kinds import KINDS
 from balance.units import dimension_of, known_unit
 
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
     from balance.files.foreign.understood import ForeignTable
     from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
-
-_FORMS = {"force": "a force", "area": "an area", "coefficient": "a coefficient"}
 
 
 def columns_found(
@@ -185,7 +184,7 @@ def column_of(
         if measure.form != plan.form:
             raise InputError(
                 one_line(
-                    f"found {_FORMS[measure.form]} under '{header}', expected {_FORMS[plan.form]} as in "
+                    f"found {FORMS[measure.form]} under '{header}', expected {FORMS[plan.form]} as in "
                     f"'{plan.header}'; pick another column"
                 )
             )

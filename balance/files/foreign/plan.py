@@ -18,6 +18,8 @@ _SHOWN = 3
 """Questions of one kind about rows that are put one by one."""
 AS_RECORD = "a record only: "
 """Begins the answer that a column is kept as a record."""
+NOT_FITTED = "not fitted in any of the runs"
+"""The answer that a setting of the day has no column in a file that joins it."""
 Outcome = Literal["reading", "text", "condition", "setting", "recorded", "left out"]
 
 
@@ -54,6 +56,7 @@ class ImportOptions:
     configuration: str | None = None
     recorded: tuple[str, ...] = ()
     settings: tuple[str, ...] = ()
+    not_fitted: tuple[str, ...] = ()
     moment_about: str | None = None
     moment_height: str | None = None
     moment_length: str | None = None
@@ -112,7 +115,7 @@ class ImportPlan:
     """All that is known about an import before anything is written.
 
     ``header`` and ``rows`` are the runs.csv that would be written, ``lines`` where each row stands in
-    the file, ``session_text`` its session.toml but for
+    the file, ``recorded`` the names of the columns that are records, ``session_text`` its session.toml but for
     the lines that say its format and name the car. Nothing may be written while ``questions`` is not empty.
     """
 
@@ -131,6 +134,7 @@ class ImportPlan:
     header: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
     lines: tuple[int, ...] = field(default=(), repr=False)
+    recorded: tuple[str, ...] = ()
     session_text: str = field(default="", repr=False)
     file_format: int = FORMAT
 

@@ -220,9 +220,10 @@ class _Planner:
         doubt_total(roles, kept, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, options, findings)
         if self.own is None:
+            recorded = tuple(one.name for one in fittings if one.recorded)
             session_text = day_text(
                 name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
-                recorded=[one.name for one in fittings if one.recorded], findings=findings,
+                recorded=recorded, findings=findings,
             )  # fmt: skip
         for line, words in facts.kept:
             findings.assumed.append(f"line {line} above the header is not used: {words[:60]}")
@@ -234,6 +235,7 @@ class _Planner:
             header=tuple(ordered),
             rows=tuple(zip(*ordered.values(), strict=True)),
             lines=tuple(one.row.line for one in kept),
+            recorded=recorded,
             session_text=session_text,
             file_format=file_format,
         )

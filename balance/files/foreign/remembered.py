@@ -15,7 +15,7 @@ from balance.files.toml_tree import written_toml
 
 _OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
 _PAIRS = ("columns", "units", "status")
-_LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings")
+_LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fitted")
 
 
 def answers(options: ImportOptions) -> dict[str, Any]:
