@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 
-_NONE, _OTHER, _DECIMAL, _ALL = "\tnone", "\tother", "\tdecimal", "\tall"
+_NONE, _OTHER, _DECIMAL, _ALL, _ASKED = "\tnone", "\tother", "\tdecimal", "\tall", "\tasked"
 """Answers that no header, no name of a column and no unit can be, for they hold no tab."""
 
 
@@ -47,8 +47,12 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
         (plan, near[0]) for plan in plans if plan.name not in live.called and (near := _near(live, plan))
     ]
 
+    questions = live.questions
+
     def take(name: str | None) -> None:
-        if name == _DECIMAL:
+        if name == _ASKED:
+            _answer(app, live, questions[0])
+        elif name == _DECIMAL:
             ask_decimal(app, lambda: ask_columns(app, _DECIMAL))
         elif name == _ALL:
             _take_all(app, live, suggested)
@@ -69,6 +73,7 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
                 *keyed([(plan.name, plan.header, _state(live, plan)) for plan in plans]),
                 *([every] if suggested else []),
                 decimal,
+                *([Choice(key="?", words=questions[0].text, value=_ASKED)] if questions else []),
             ),
             lines=_HOW if plans else (),
             start=cursor,
@@ -78,6 +83,24 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
 
 
 _HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
+
+
+def _answer(app: AxletrimApp, live: LiveFile, question: Question) -> None:
+    """Ask what the file as a whole leaves open, in the words of an import."""
+
+    def take(text: str | None) -> None:
+        if text == _OTHER:
+            app.push_screen(
+                AskText(question.text, check=lambda typed: answered(live.answers, question, typed)), take
+            )
+            return
+        if text is not None and app.desk.live is live:
+            live.answer(answered(live.answers, question, text))
+        ask_columns(app)
+
+    listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
+    other = Choice(key="o", words="another answer, to be typed", value=_OTHER)
+    app.push_screen(Pick(question.text, (*listed, other)), take)
 
 
 def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:

@@ -49,9 +49,8 @@ class LiveFile:
         day = desk.day
         if day is not None:
             day.watches.begin(path)
-        self._watch: FileWatch = watch_file(
-            path, taken=None if day is None else day.decided.taken_from(path.name)
-        )
+        taken = None if day is None else day.decided.taken_from(path.name)
+        self._watch: FileWatch = watch_file(path, taken=taken, options=self.answers)
         self._looks = Latest(desk.app, self._take)
 
     @property
@@ -140,6 +139,19 @@ class LiveFile:
             self.desk.day.watches.read_with(self.name, mark)
             self._make_runs(self.desk.day)
             self.desk.tell()
+
+    def answer(self, options: ImportOptions) -> None:
+        """Take what is said of the file as a whole, and read it anew with that."""
+        if self.desk.day is not None:
+            self.desk.day.watches.answer(self.name, options)
+            self._watch.read_with(options)
+            self.look()
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """What the file as a whole leaves open."""
+        read = self.read()
+        return () if read is None else read.questions
 
     def map_columns(self, *, under_way: bool) -> None:
         """Let rows wait while somebody says which column is which, and try them once that is left."""

@@ -134,7 +134,7 @@ class FileWatch:
         self._inode: int | None = None
         self._began_anew = True  # until a poll has found something that was seen before
         self._said = ""
-        self._finished = False
+        self._finished = self._otherwise = False
 
     @property
     def trouble(self) -> str:
@@ -176,8 +176,9 @@ class FileWatch:
             return self._trouble(
                 f"{self.file}: found a file that cannot be read ({error.strerror or error}), expected one that can"
             )
-        if raw == self._raw and not self._finished:
+        if raw == self._raw and not self._finished and not self._otherwise:
             return ()
+        self._otherwise = False
         if self._raw is not None and (len(raw) < len(self._raw) or status.st_ino != self._inode):
             self._began_anew = True
         self._raw, self._inode = raw, status.st_ino
@@ -188,6 +189,10 @@ class FileWatch:
             return (*events, *self._trouble(problem))
         self._said = ""
         return events
+
+    def read_with(self, options: ImportOptions) -> None:
+        """Read the file anew at the next look, with what somebody has said of it."""
+        self._options, self._otherwise = options, True
 
     def take_waiting(self) -> tuple[WatchEvent, ...]:
         """Take the last row as complete although it has no line end: its file is known to be finished."""

@@ -109,3 +109,22 @@ async def test_a_blank_means_the_one_above_only_if_that_is_said(running, desk, t
         ui.find("#text").value = "the one above"
         await ui.press("enter")
         assert [row[1] for row in ui.app.screen._plan.rows] == ["base", "base", "wing", "wing"]
+
+
+async def test_a_table_joins_the_open_day_as_one_step_and_undo_takes_it_back(running, desk, table):
+    table.write_text(
+        "Run;Config;Lift F [N];Lift R [N];Drag [N]\n11;flap;84,5;260;1150\n1;wing;120;-480;1230\n"
+    )
+    before = (desk.session / "runs.csv").read_text(encoding="utf-8")
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(table)
+        await ui.press("enter", "j")
+        assert "the day has a run '1' already, with other readings" in ui.text
+        await ui.press("1")
+        assert ui.screen == "Home"
+        added = "11,flap,84.5,260,1150\n1 (2),wing,120,-480,1230\n"
+        assert (desk.session / "runs.csv").read_text(encoding="utf-8") == before + added
+        assert ui.state.work.undo == "2 runs imported from theirs.csv"
+        await ui.press("U")
+        assert (desk.session / "runs.csv").read_text(encoding="utf-8") == before
