@@ -190,7 +190,7 @@ def session_or_questions(car, bent, options=DAY):
     source = car / "runs.txt"
     source.write_bytes(bent.raw())
     plan = plan_import(source, vehicle=car / "vehicle.toml", options=options)
-    same_either_way(plan)
+    assert same_either_way(plan) or plan.questions
     return (None, plan) if plan.questions else (write_import(plan, car / "day", dry_run=True), plan)
 
 

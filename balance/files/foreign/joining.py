@@ -84,8 +84,9 @@ def join(sheet: RunSheet, plan: ImportPlan, options: ImportOptions | None = None
         If the sheet could not be read with them.
     """
     answers = options or ImportOptions()
+    if first := open_for(plan):
+        return Joined(questions=first)
     findings = Findings()
-    findings.questions += open_for(plan)
     called, new, left = _columns(sheet, plan, answers)
     there = {*called, *(ours.name for ours in sheet.plans if ours.header in plan.header)}
     for name in sheet.names("setting"):
