@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from balance.errors import FileFaults, InputError, one_line
 from balance.files.foreign.decoding import growing_text
 from balance.files.foreign.grid import Row, cell_text
-from balance.files.foreign.head import clean, other_units, said_again
+from balance.files.foreign.head import clean
+from balance.files.foreign.later_heads import other_units, said_again
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.own_export import own_facts, without_facts
 from balance.files.foreign.plan import ImportOptions

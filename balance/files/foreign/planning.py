@@ -13,7 +13,7 @@ from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.decoding import decode
-from balance.files.foreign.doubts import ask_header_above, doubt_answers, doubt_columns, doubt_total
+from balance.files.foreign.doubts import ask_header_above, doubt_answers, doubt_columns
 from balance.files.foreign.facts import Facts
 from balance.files.foreign.fittings import fit_columns
 from balance.files.foreign.head import Head, find_head
@@ -33,7 +33,7 @@ from balance.files.foreign.table import (
     text_columns,
 )
 from balance.files.foreign.text_grid import text_grid
-from balance.files.foreign.total_column import total_fitting
+from balance.files.foreign.total_column import doubt_total, total_fitting
 from balance.files.foreign.turned import refuse_turned
 from balance.files.foreign.understood import facts_around
 from balance.files.text_file import refuse_beyond

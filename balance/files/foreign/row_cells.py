@@ -9,7 +9,6 @@ from balance.axle_sum import total_parts
 from balance.columns import READINGS, TOTALS
 from balance.errors import InputError, one_line, quoted
 from balance.files.cells import not_fitted, read_cell
-from balance.files.foreign.doubts import brought_to
 from balance.files.foreign.file_column import AS_THEY_ARE
 from balance.files.foreign.grid import cell_text
 from balance.files.foreign.junk import status_word
@@ -19,6 +18,7 @@ from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
 from balance.files.foreign.sheet_columns import sheet_columns
+from balance.files.foreign.total_column import total_apart
 from balance.files.foreign.understood import table_of
 
 if TYPE_CHECKING:
@@ -171,12 +171,11 @@ def total_fault(
         meaning, _, unit = meaning_of(header)
         if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
             continue
-        text = number_text(row.cells[header], decimal)
-        if text is None:
-            continue
-        total = float(brought_to(text, unit, axles[0].unit))
-        if total_parts(front, rear, total, meaning.sign, allowed=allowed):
-            return _total_words(front, rear, header, total, axles[0].unit)
+        apart = total_apart(
+            front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal, allowed=allowed
+        )
+        if apart is not None:
+            return _total_words(front, rear, header, apart, axles[0].unit)
     return ""
 
 

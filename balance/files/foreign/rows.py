@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
 from balance.files.foreign.doubts import doubt_header
-from balance.files.foreign.head import again, lower_header, moved, other_units, said_again
 from balance.files.foreign.kept import Kept
+from balance.files.foreign.later_heads import again, lower_header, moved, other_units, said_again
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
 from balance.files.foreign.statuses import Statuses
