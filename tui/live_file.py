@@ -44,6 +44,7 @@ class LiveFile:
         self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
         self._read: tuple[tuple[object, ...], SheetRows | None] | None = None
+        self._lines: tuple[tuple[WatchedRow, ...], dict[str, int]] = ((), {})
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
@@ -281,7 +282,7 @@ class LiveFile:
         from balance.files.foreign.sheet_rows import run_from  # noqa: PLC0415 - only when asked
         from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
 
-        cells = read.runs.get(self._line(row))
+        cells = read.runs.get(self.line_of(row))
         try:
             if cells is None or self.why_waits(row)[0]:
                 return
@@ -311,50 +312,18 @@ class LiveFile:
             self._read = basis, read
         return self._read[1]
 
-    def _line(self, row: WatchedRow) -> int:
+    def line_of(self, row: WatchedRow) -> int:
         """Give the line on which a row stands by now."""
-        return next((one.line for one in self._watch.rows if one.key == row.key), row.line)
+        rows = self._watch.rows
+        if self._lines[0] is not rows:
+            self._lines = rows, {one.key: one.line for one in rows}
+        return self._lines[1].get(row.key, row.line)
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """Say why a row waits although it may say all, in short and at length; empty where it would not."""
-        day = self.desk.day
-        if day is None:
-            return "", ""
-        if reason := day.decided.why_aside(row):
-            return "set aside, reads anew", f"{row.name} was set aside as {reason}; reads otherwise now"
-        mark = self.mark
-        if not isinstance(mark, str):
-            return "decimal mark?", ""  # it is asked above the rows
-        return self._why_waits(day, row, mark)
+        from tui.why_waits import why_waits  # noqa: PLC0415 - only when asked
 
-    def _why_waits(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str]:
-        from balance.files.foreign.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
-
-        if faults := row_faults(day.sheet, row, self.called, mark):
-            return "CANNOT BE READ", "; ".join(faults)
-        if day.decided.wait_again(row):
-            return "was taken back", ""
-        try:
-            label = stands_already(day.sheet, row, self.called, mark)
-        except AxletrimError:  # said above the rows
-            return "", ""
-        if label:
-            return f"run {label} says the same", ""
-        if differs := total_fault(day.sheet, row, self.called, mark):
-            return "TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is"
-        return self._doubt(row)
-
-    def _doubt(self, row: WatchedRow) -> tuple[str, str]:
-        """Say what an import would ask about a row, or why it would leave it out."""
-        read, line = self.read(), self._line(row)
-        if read is not None and line in read.dropped:
-            return (
-                "NO RUN?",
-                f"{row.name}: {read.dropped[line]}; - sets it aside, Enter takes it all the same",
-            )
-        if read is not None and line in read.asked:
-            return "ASKED ABOUT", f"{row.name}: {read.asked[line]}; Enter takes the row, - sets it aside"
-        return "", ""
+        return why_waits(self, row)
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""

@@ -135,8 +135,6 @@ def total_fault(
     row: WatchedRow,
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
-    *,
-    allowed: float | None = None,
 ) -> str:
     """Say where the file's own total is not the sum of the axles.
 
@@ -144,8 +142,6 @@ def total_fault(
     ----------
     sheet, row, called, decimal
         As for `cells_of`.
-    allowed : float, optional
-        How far they may be apart, in the unit of the session's column; 2 % of the larger axle if absent.
 
     Returns
     -------
@@ -165,15 +161,13 @@ def total_fault(
     for name in sheet.names("total"):
         pair = read_cell(cells.get(name, ""))
         total = (0.0 if pair is None else pair[0]) * (-1.0 if TOTALS[name].positive_up else 1.0)
-        if pair is not None and total_parts(front, rear, total, "down", allowed=allowed):
+        if pair is not None and total_parts(front, rear, total, "down"):
             return _total_words(front, rear, name, total, axles[0].unit)
     for header in others:
         meaning, _, unit = meaning_of(header)
         if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
             continue
-        apart = total_apart(
-            front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal, allowed=allowed
-        )
+        apart = total_apart(front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal)
         if apart is not None:
             return _total_words(front, rear, header, apart, axles[0].unit)
     return ""

@@ -150,8 +150,6 @@ def total_apart(
     unit: str,
     sign: Sign,
     decimal: Mark,
-    *,
-    allowed: float | None = None,
 ) -> float | None:
     """Read a total, and give it where it is not the sum of the axles.
 
@@ -169,8 +167,6 @@ def total_apart(
         Which way it counts.
     decimal : {'point', 'comma'}
         The decimal mark of the file.
-    allowed : float, optional
-        As for `balance.axle_sum.total_parts`.
 
     Returns
     -------
@@ -181,7 +177,7 @@ def total_apart(
     if not text:
         return None
     total = float(_brought_to(text, there, unit))
-    return total if total_parts(front, rear, total, sign, allowed=allowed) else None
+    return total if total_parts(front, rear, total, sign) else None
 
 
 def _brought_to(text: str, unit: str, into: str) -> str:
