@@ -235,6 +235,9 @@ IMPORT = (
     ),
     Action(id="write", key="f10", label="import", help="write the session, once nothing is left to ask"),
     Action(
+        id="columns", key="m", label="columns", help="say which column of the file is what", on_footer=False
+    ),
+    Action(
         id="join",
         key="j",
         label="into the day",

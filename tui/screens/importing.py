@@ -27,6 +27,8 @@ from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.app import ComposeResult
 
     from balance.files.foreign.plan import Question
@@ -53,6 +55,7 @@ class Importing(Screen[str | None]):
         self._plan: ImportPlan | None = None
         self._stop = Event()
         self._share = ""
+        self._then: Callable[[ImportPlan, ImportOptions], None] | None = None
         self._at_work = ""
         """What a thread is doing, or nothing."""
 
@@ -118,6 +121,9 @@ class Importing(Screen[str | None]):
         else:
             self._say(str(found))
         self._show()
+        then, self._then = self._then, None
+        if then is not None and self._plan is not None:
+            then(self._plan, self._options)
 
     def _say(self, text: str) -> None:
         banner = self.query_one("#banner", Static)
@@ -208,6 +214,19 @@ class Importing(Screen[str | None]):
     def action_stop(self) -> None:
         """Stop reading or writing."""
         self._stop.set()
+
+    def action_columns(self) -> None:
+        """Say which column of the file is what."""
+        from tui.import_columns import ImportColumns  # noqa: PLC0415 - only when asked
+        from tui.mapping_page import MappingPage  # noqa: PLC0415 - only when asked
+
+        if self._plan is not None and self._plan.columns and not self._at_work:
+            MappingPage(self.app, ImportColumns(self.app, self._plan, self._options, self._read_again)).show()
+
+    def _read_again(self, options: ImportOptions, then: Callable[[ImportPlan, ImportOptions], None]) -> None:
+        """Understand the file with other answers, and go on with what comes of it."""
+        self._then = then
+        self._begin(options)
 
     def action_join(self) -> None:
         """Add the runs to the open day."""
