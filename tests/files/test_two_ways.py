@@ -22,7 +22,7 @@ WATCHED = {  # the files that the tests of the watched file read, whole
     "tares and averages": f"{HEAD}\ntare,,0,0,1\n11,base,-90,-200,1155\nmean,,-90,-200,1156\n",
     "settings that are off": f"{HEAD},wing_angle [deg],gurney [mm],vents\n1,base,84,260,1150,4,10,open\n2,off,90,250,1100,off,-,none\n",
     "operators, some blank": f"{HEAD},operator,block\n1,base,84,260,1150,Mabel,dawn\n2,base,85,261,1151,,\n",
-    "a baseline that comes later": f"{HEAD},baseline\n1,base,84,260,1150,\n2,wing,-84,-260,1250,1\n",
+    "a baseline": f"{HEAD},baseline\n1,base,84,260,1150,\n2,wing,-84,-260,1250,1\n",
     "an export": "# axletrim export 1,,,,\n# title = 'x',,,,\n# [facility],,,,\n# speed = '160 km/h',,,,\n"
     f"# air_density = '1.2 kg/m^3',,,,\n{HEAD}\n1,base,84,260,1150\ntare,base,1,2,3\n",
     "the day of known truth": KNOWN_DAY,
