@@ -50,7 +50,7 @@ class SheetRows:
 
 
 _DECIDED = ("decimal", "configuration", "rows")
-"""Questions of an import that a row which waits puts by itself."""
+"""Questions of an import that are put elsewhere: the decimal mark by the page itself, the others by rows that wait."""
 
 
 def read_rows(
@@ -90,7 +90,7 @@ def read_rows(
         ask_header_above(table.grid, table.head, findings)
     mark, shown = settle_decimal(*columns.figures(_whole(table)), answers, findings)
     if mark is None:
-        return SheetRows(questions=tuple(findings.questions))
+        return SheetRows(questions=_of_the_file(findings))
     sorter = RowSorter(
         table.head, columns.roles, columns.readings, mark, answers, findings, own=table.own, settled=shown
     )
@@ -101,11 +101,16 @@ def read_rows(
         doubt_columns(table.head, columns.roles, kept, every, answers, findings)
     named = [dict(zip(cells, texts, strict=True)) for texts in zip(*cells.values(), strict=True)]
     return SheetRows(
-        questions=tuple(q for q in findings.questions if q.line is None and q.key not in _DECIDED),
+        questions=_of_the_file(findings),
         runs={one.row.line: row for one, row in zip(kept, named, strict=True)},
         asked=findings.at,
         dropped={one.line: one.reason for one in findings.dropped},
     )
+
+
+def _of_the_file(findings: Findings) -> tuple[Question, ...]:
+    """Give the questions about the file as a whole that nothing else on the page asks."""
+    return tuple(one for one in findings.questions if one.line is None and one.key not in _DECIDED)
 
 
 def _whole(table: ForeignTable) -> list[Row]:
