@@ -30,10 +30,9 @@ WORDS: tuple[ColumnKind, ...] = ("label", "link", "text", "mark")
 class RunsColumn:
     """One column that runs.csv knows by name.
 
-    ``other_names`` are those that it has in tables of others, small letters, a bar between; those of readings are
-    understood word by word. ``measures`` is its kind of unit (a plain number where it has none), ``unit`` the usual one, ``low`` and ``high`` [SI] what is
-    credible, ``expected`` the same in words; a reading's limits go with its form. ``positive_up`` says that it counts
-    lift. What is ``carried`` is the same in the next run until it is changed; what is ``offered`` can be filled in where
+    ``measures`` is its kind of unit (a plain number where it has none), ``unit`` the usual one, ``low`` and ``high``
+    [SI] what is credible, ``expected`` the same in words; a reading's limits go with its form. ``positive_up`` says
+    that it counts lift. What is ``carried`` is the same in the next run until it is changed; what is ``offered`` can be filled in where
     the table has no such column yet. ``remark`` is how the page for the customer tells a cell, empty where it is told
     elsewhere or not at all. It has its meaning from the format ``since``; before that it is a setting like any other.
     """
@@ -41,7 +40,6 @@ class RunsColumn:
     name: str
     kind: ColumnKind
     term: str
-    other_names: str = ""
     measures: Kind = "number"
     unit: str = ""
     low: float = 0.0
@@ -70,72 +68,34 @@ class RunsColumn:
 
 
 _TEXTS = (
-    RunsColumn(
-        name="run", kind="label", term="run", required=True,
-        other_names="run|run no|run nr|run num|run number|run id|run label|run name|no|nr|number|test|test no|test number"
-        "|test id|point|test point|lauf|lauf nr|versuch|versuch nr|id|label|#|run #",
-    ),
-    RunsColumn(
-        name="configuration", kind="label", term="configuration", required=True, carried=True,
-        other_names="configuration|config|cfg|conf|description|setup|set up|konfiguration|variant|variante|name"
-        "|configuration description|config description|car configuration|config name|configuration name"
-        "|aero config|aero configuration|vehicle configuration|beschreibung|changes|change",
-    ),
-    RunsColumn(
-        name="baseline", kind="link", term="baseline", remark="against {}",
-        other_names="baseline|baseline run|reference run|ref run|parent|parent run|base run|compared with|compare to",
-    ),
-    RunsColumn(
-        name="repeat_of", kind="link", term="repeat", remark="repeats {}", other_names="repeat of|repeats|repeat of run",
-    ),
-    RunsColumn(
-        name="block", kind="label", term="block", carried=True, offered=True, remark="block {}",
-        other_names="block|session block",
-    ),
-    RunsColumn(
-        name="time", kind="text", term="run", other_names="time|time of day|uhrzeit|clock|local time|start time|zeit",
-    ),
-    RunsColumn(
-        name="operator", kind="text", term="run", carried=True, other_names="operator|engineer|tester",
-    ),
-    RunsColumn(
-        name="loading", kind="text", term="loading", carried=True, remark="loading {}", other_names="loading",
-    ),
-    RunsColumn(
-        name="note", kind="text", term="run", offered=True, remark="{}",
-        other_names="note|notes|remark|remarks|comment|comments|bemerkung|bemerkungen|kommentar",
-    ),
-    RunsColumn(
-        name="status", kind="mark", term="suspect",
-        other_names="status|quality|validity|flag|run status|data quality|valid|invalid|void|voided|good|bad|ok|usable|use"
-        "|used|accepted|rejected|run valid|valid run|data valid|run ok|data ok|gultig|ungultig",
-    ),
-    RunsColumn(name="reason", kind="mark", term="suspect", other_names="reason|why|void reason"),
+    RunsColumn(name="run", kind="label", term="run", required=True),
+    RunsColumn(name="configuration", kind="label", term="configuration", required=True, carried=True),
+    RunsColumn(name="baseline", kind="link", term="baseline", remark="against {}"),
+    RunsColumn(name="repeat_of", kind="link", term="repeat", remark="repeats {}"),
+    RunsColumn(name="block", kind="label", term="block", carried=True, offered=True, remark="block {}"),
+    RunsColumn(name="time", kind="text", term="run"),
+    RunsColumn(name="operator", kind="text", term="run", carried=True),
+    RunsColumn(name="loading", kind="text", term="loading", carried=True, remark="loading {}"),
+    RunsColumn(name="note", kind="text", term="run", offered=True, remark="{}"),
+    RunsColumn(name="status", kind="mark", term="suspect"),
+    RunsColumn(name="reason", kind="mark", term="suspect"),
 )  # fmt: skip
 _CONDITIONS = (  # what is credible: common practice, no source
     RunsColumn(
         name="speed", kind="condition", term="speed_of_run", measures="speed", unit="km/h", low=1.0, high=200.0,
         expected="a speed from 3.6 to 720 km/h",
-        other_names="speed|wind speed|air speed|airspeed|windspeed|tunnel speed|velocity|v|vel|geschwindigkeit|test speed"
-        "|run speed|nominal speed|wind velocity|air velocity|actual speed|measured speed|true speed|mean speed"
-        "|average speed|corrected speed|speed actual|speed measured|true airspeed",
     ),
     RunsColumn(
         name="temperature", kind="condition", term="air_density", measures="temperature", unit="degC",
         low=150.0, high=400.0, expected="a temperature from -123 to 127 °C",
-        other_names="temperature|temp|air temperature|air temp|ambient temp|ambient temperature|tunnel temp"
-        "|tunnel temperature|lufttemperatur|test section temp|test section temperature|temperatur",
     ),
     RunsColumn(
         name="pressure", kind="condition", term="air_density", measures="pressure", unit="hPa", low=30e3, high=130e3,
         expected="an absolute pressure from 300 to 1300 hPa",
-        other_names="pressure|baro|barometer|barometric pressure|air pressure|ambient pressure|static pressure"
-        "|baro pressure|atm pressure|atmospheric pressure|luftdruck|absolute pressure|station pressure",
     ),
     RunsColumn(
         name="humidity", kind="condition", term="air_density", measures="fraction", unit="%", low=0.0, high=1.0,
         expected="a relative humidity from 0 to 100 %",
-        other_names="humidity|rh|relative humidity|rel humidity|luftfeuchte|luftfeuchtigkeit|rel hum",
     ),
 )  # fmt: skip
 

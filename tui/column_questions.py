@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError
+from balance.files.foreign.file_column import FileColumn
 from balance.files.foreign.plan import ImportOptions, Question
-from balance.files.watched_columns import FileColumn
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.column_words import column_words
 from tui.decimal_question import ask_decimal, mark_words
 from tui.import_answers import answered
+from tui.mapping_page import MappingPage
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,8 +22,9 @@ if TYPE_CHECKING:
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 
-_NONE, _OTHER, _DECIMAL, _ALL = "\tnone", "\tother", "\tdecimal", "\tall"
-"""Answers that no header, no name of a column and no unit can be, for they hold no tab."""
+_OTHER, _DECIMAL, _ASKED = "\tother", "\tdecimal", "\tasked"
+"""Answers that no header, no name of a column and no unit can be, for they hold a tab."""
+_HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
 
 
 def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
@@ -38,55 +40,143 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
     live, day = app.desk.live, app.desk.ready()
     if live is None or day is None:
         return
-    if not live.heads.header:
+    if not live.header:
         app.notify(f"{live.name} has no header yet", severity="warning", markup=False)
         return
     live.map_columns(under_way=True)
-    plans = _plans(live, day.sheet)
-    suggested = [
-        (plan, near[0]) for plan in plans if plan.name not in live.called and (near := _near(live, plan))
-    ]
-
-    def take(name: str | None) -> None:
-        if name == _DECIMAL:
-            ask_decimal(app, lambda: ask_columns(app, _DECIMAL))
-        elif name == _ALL:
-            _take_all(app, live, suggested)
-        elif name is not None:
-            _ask_header(app, live, next(plan for plan in plans if plan.name == name))
-        elif app.desk.live is live:
-            live.map_columns(under_way=False)
-
-    title = f"{live.name} has every column of the session by its own name and unit"
-    if plans:
-        title = f"Columns of the session that are not in {live.name} by their own header"
-    decimal = Choice(key=",", words="decimal mark", more=mark_words(live), value=_DECIMAL)
-    every = Choice(key="=", words="take all suggestions", more=f"{len(suggested)} of them", value=_ALL)
-    app.push_screen(
-        Pick(
-            title,
-            (
-                *keyed([(plan.name, plan.header, _state(live, plan)) for plan in plans]),
-                *([every] if suggested else []),
-                decimal,
-            ),
-            lines=_HOW if plans else (),
-            start=cursor,
-        ),
-        take,
-    )
+    MappingPage(app, WatchedColumns(app, live, day.sheet)).show(cursor)
 
 
-_HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
+class WatchedColumns:
+    """The columns of a session in the file that it watches.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    live : LiveFile
+        The file.
+    sheet : RunSheet
+        The session's.
+    """
+
+    def __init__(self, app: AxletrimApp, live: LiveFile, sheet: RunSheet) -> None:
+        self._app, self._live = app, live
+        self._plans = _plans(live, sheet)
+
+    def _plan(self, name: str) -> ColumnPlan:
+        return next(plan for plan in self._plans if plan.name == name)
+
+    @property
+    def title(self) -> str:
+        """What stands above the list."""
+        if self._plans:
+            return f"Columns of the session that are not in {self._live.name} by their own header"
+        return f"{self._live.name} has every column of the session by its own name and unit"
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """What is to be known."""
+        return _HOW if self._plans else ()
+
+    def wanted(self) -> list[tuple[str, str, str]]:
+        """Return the columns that the file has not by their own headers."""
+        return [(plan.name, plan.header, _state(self._live, plan)) for plan in self._plans]
+
+    def suggested(self) -> list[tuple[str, str]]:
+        """Return those of which nothing is said, with what they seem to be."""
+        unsaid = (plan for plan in self._plans if plan.name not in self._live.called)
+        return [(plan.name, near[0]) for plan in unsaid if (near := _near(self._live, plan))]
+
+    def more(self) -> list[Choice]:
+        """Return the decimal mark, and what the file as a whole leaves open."""
+        decimal = Choice(key=",", words="decimal mark", more=mark_words(self._live), value=_DECIMAL)
+        asked = [Choice(key="?", words=one.text, value=_ASKED) for one in self._live.questions[:1]]
+        return [decimal, *asked]
+
+    def question(self, name: str) -> str:
+        """Return the question for a header."""
+        return f"Which column of {self._live.name} is {self._plan(name).header}?"
+
+    def headers(self, name: str) -> list[tuple[str, str]]:
+        """Return the headers that are no column yet, those likely first."""
+        from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
+
+        live = self._live
+        used = _used(live)
+        free = [text for text in live.header if text and text not in used]
+        if (now := self.chosen(name)) in live.header and now:
+            free.insert(0, now)
+        near = likely(self._plan(name), free)
+
+        def more(header: str) -> str:
+            figures = live.figures(header)
+            words = ["perhaps"] if header in near else []
+            return " · ".join([*words, *([f"last: {figures[-1]}"] if figures else [])])
+
+        return [(text, more(text)) for text in (*near, *(text for text in free if text not in near))]
+
+    def chosen(self, name: str) -> str:
+        """Return the header that was said."""
+        now = self._live.called.get(name)
+        return now.header if now else ""
+
+    def settle(self, name: str, header: str, then: Callable[[], None] | None = None) -> None:
+        """Take a header for a column."""
+        _settle(self._app, self._live, self._plan(name), header, ImportOptions(), then)
+
+    def leave_out(self, name: str) -> None:
+        """Take it that the file has no such column."""
+        _keep(self._app, self._live, self._plan(name), None)
+
+    def say(self, value: str) -> None:
+        """Ask for the decimal mark, or for what the file leaves open."""
+        if value == _DECIMAL:
+            ask_decimal(self._app, lambda: ask_columns(self._app, _DECIMAL))
+        elif self._live.questions:
+            _answer(self._app, self._live, self._live.questions[0])
+
+    def left(self) -> None:
+        """Try the rows with what was said."""
+        if self._app.desk.live is self._live:
+            self._live.map_columns(under_way=False)
+
+
+def _ask_again(app: AxletrimApp, name: str) -> None:
+    """Ask once more which header a column has."""
+    live, day = app.desk.live, app.desk.ready()
+    if live is not None and day is not None:
+        MappingPage(app, WatchedColumns(app, live, day.sheet)).ask(name)
+
+
+def _answer(app: AxletrimApp, live: LiveFile, question: Question) -> None:
+    """Ask what the file as a whole leaves open, in the words of an import."""
+
+    def take(text: str | None) -> None:
+        if text == _OTHER:
+            app.push_screen(
+                AskText(question.text, check=lambda typed: answered(live.answers, question, typed)), take
+            )
+            return
+        if text is not None and app.desk.live is live:
+            live.answer(answered(live.answers, question, text))
+        ask_columns(app)
+
+    listed = keyed([(text, _MEANT.get(text, text), "") for text in question.choices], taken="o")
+    other = Choice(key="o", words="another answer, to be typed", value=_OTHER)
+    app.push_screen(Pick(question.text, (*listed, other)), take)
 
 
 def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
     """List the columns to ask about; a speed that only the file has would be a new one of the day."""
-    from balance.files.tray import columns_asked  # noqa: PLC0415 - only when asked
-    from balance.files.watched_columns import speed_header, unsaid_speed  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import (  # noqa: PLC0415 - only when asked
+        columns_asked,
+        speed_header,
+        unsaid_speed,
+    )
 
-    plans = columns_asked(sheet, live.heads.header, live.called)
-    speed = unsaid_speed(sheet, live.heads.header, live.called)
+    plans = columns_asked(sheet, live.header, live.called)
+    speed = unsaid_speed(sheet, live.header, live.called)
     if not speed or "speed" in sheet.names("condition"):
         return plans
     return (*plans, sheet.with_columns([speed_header(speed)]).plan("speed"))
@@ -94,10 +184,10 @@ def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
 
 def _near(live: LiveFile, plan: ColumnPlan) -> tuple[str, ...]:
     """List the headers that seem to be a column, of those that are none yet."""
-    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
 
     used = _used(live)
-    return likely(plan, [text for text in live.heads.header if text not in used])
+    return likely(plan, [text for text in live.header if text not in used])
 
 
 def _state(live: LiveFile, plan: ColumnPlan) -> str:
@@ -110,68 +200,12 @@ def _state(live: LiveFile, plan: ColumnPlan) -> str:
     return f"{need}: '{near[0]}' perhaps" if near else need
 
 
-def _take_all(app: AxletrimApp, live: LiveFile, suggested: list[tuple[ColumnPlan, str]]) -> None:
-    """Take what was suggested for each column that is not said yet, and ask what is open about one after another."""
-    used: set[str] = set()
-    rest = []
-    for plan, header in suggested:  # no column of the file is two of the session
-        if header not in used:
-            used.add(header)
-            rest.append((plan, header))
-
-    def go_on() -> None:
-        if not rest:
-            ask_columns(app)
-            return
-        plan, header = rest.pop(0)
-        _settle(app, live, plan, header, ImportOptions(), go_on)
-
-    go_on()
-
-
 def _used(live: LiveFile) -> set[str]:
     """Give the headers that are a column of the session already."""
-    from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
 
     day = live.desk.day
-    return set() if day is None else set(columns_found(day.sheet, live.heads.header, live.called))
-
-
-def _ask_header(app: AxletrimApp, live: LiveFile, plan: ColumnPlan) -> None:
-    """Ask which column of the file it is, those likely first."""
-    from balance.files.watched_columns import likely  # noqa: PLC0415 - only when asked
-
-    now = live.called.get(plan.name)
-    free = [text for text in live.heads.header if text and text not in _used(live)]
-    if now is not None and now.header in live.heads.header:
-        free.insert(0, now.header)
-    near = likely(plan, free)
-    ordered = [*near, *(text for text in free if text not in near)]
-
-    def more(header: str) -> str:
-        figures = live.figures(header)
-        words = ["perhaps"] if header in near else []
-        return " · ".join([*words, *([f"last: {figures[-1]}"] if figures else [])])
-
-    choices = keyed([(text, text, more(text)) for text in ordered], taken="n")
-    none = Choice(key="n", words="none of them", value=_NONE)
-
-    def take(header: str | None) -> None:
-        if header is None:
-            ask_columns(app, plan.name)
-        elif header == _NONE:
-            _keep(app, live, plan, None)
-        else:
-            _settle(app, live, plan, header, ImportOptions())
-
-    app.push_screen(
-        Pick(
-            f"Which column of {live.name} is {plan.header}?",
-            (*choices, none),
-            start=now.header if now else "",
-        ),
-        take,
-    )
+    return set() if day is None else set(columns_found(day.sheet, live.header, live.called))
 
 
 def _settle(
@@ -183,13 +217,16 @@ def _settle(
     then: Callable[[], None] | None = None,
 ) -> None:
     """Ask for unit and sign where the header does not say them, keep the column, and go on."""
-    from balance.files.watched_columns import column_of  # noqa: PLC0415 - only when asked
+    from balance.files.foreign.mapping import column_of  # noqa: PLC0415 - only when asked
 
+    table = live.table
+    if table is None:
+        return
     try:
-        found = column_of(plan, header, live.heads, live.figures(header), options)
+        found = column_of(plan, header, table, live.figures(header), options)
     except AxletrimError as fault:
         app.notify(str(fault), severity="error", markup=False, timeout=10)
-        _ask_header(app, live, plan)
+        _ask_again(app, plan.name)
         return
     if not isinstance(found, Question):
         _keep(app, live, plan, found, then)
@@ -198,7 +235,7 @@ def _settle(
 
     def answer(text: str | None) -> None:
         if text is None:
-            _ask_header(app, live, plan)
+            _ask_again(app, plan.name)
         elif text == _OTHER:
             app.push_screen(
                 AskText(question.text, check=lambda typed: answered(options, question, typed)), answer

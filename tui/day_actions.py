@@ -235,6 +235,16 @@ IMPORT = (
     ),
     Action(id="write", key="f10", label="import", help="write the session, once nothing is left to ask"),
     Action(
+        id="columns", key="m", label="columns", help="say which column of the file is what", on_footer=False
+    ),
+    Action(
+        id="join",
+        key="j",
+        label="into the day",
+        help="add the runs to the open day as one step",
+        on_footer=False,
+    ),
+    Action(
         id="stop", key="x", label="stop", help="stop reading a long file; nothing is written", on_footer=False
     ),
     Action(id="close", key="escape", label="back", help="go back; nothing is written", shown_key="esc"),

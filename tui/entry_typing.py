@@ -15,10 +15,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
-    from balance.files.watched_columns import FileColumn
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
@@ -62,8 +62,8 @@ class Typing:
     @cached_property
     def base(self) -> RunEntry:
         """The entry before anything is typed."""
+        from balance.files.foreign.row_cells import entry_from_row  # noqa: PLC0415 - after the first paint
         from balance.files.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
-        from balance.files.watched_rows import entry_from_row  # noqa: PLC0415 - after the first paint
 
         if self.edited is not None:
             return RunEntry(cells=self.sheet.cells(self.edited), start=None)
@@ -78,7 +78,7 @@ class Typing:
     @cached_property
     def row_faults(self) -> tuple[str, ...]:
         """What of the row cannot be read, and is left to be typed."""
-        from balance.files.watched_rows import row_faults  # noqa: PLC0415 - after the first paint
+        from balance.files.foreign.row_cells import row_faults  # noqa: PLC0415 - after the first paint
 
         return () if self.row is None else row_faults(self.sheet, self.row, self.called, self.decimal)
 
@@ -273,17 +273,26 @@ def typing_from(
 
 
 def _written(row: WatchedRow) -> str:
-    return json.dumps({"file": row.file, "key": row.key, "line": row.line, "cells": dict(row.cells)})
+    there = {"cells": row.parted.cells, "units": {str(at): unit for at, unit in row.parted.units.items()}}
+    named = {"file": row.file, "key": row.key, "line": row.line, "cells": dict(row.cells)}
+    return json.dumps({**named, "row": there})
 
 
 def _row_from(text: str) -> WatchedRow | None:
     """Read the row that a half-typed run is made of, so that it is not offered again once the run is saved."""
     from balance.files.file_watch import WatchedRow  # noqa: PLC0415 - after the first paint
+    from balance.files.foreign.grid import Row  # noqa: PLC0415 - after the first paint
 
     try:
         record = json.loads(text)
-        return WatchedRow(**{**record, "cells": MappingProxyType(record["cells"])})
-    except (ValueError, TypeError, KeyError):
+        there = record.pop("row", None)
+        row = there and Row(
+            line=record["line"],
+            cells=tuple(there["cells"]),
+            units={int(at): unit for at, unit in there["units"].items()},
+        )
+        return WatchedRow(**{**record, "cells": MappingProxyType(record["cells"]), "row": row})
+    except (ValueError, TypeError, KeyError, AttributeError):
         return None
 
 

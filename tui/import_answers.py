@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.errors import InputError, quoted
-from balance.files.foreign.plan import AS_RECORD
+from balance.files.foreign.plan import AS_RECORD, NOT_FITTED
 from balance.files.foreign.wanted_lines import wanted_lines
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ ABOVE = "the one above"
 _ROWS = {"keep": "keep_rows", "drop": "drop_rows", "void": "void_rows"}
 _ROW_ANSWER = re.compile(r"(keep|drop|void)\s+(.+)")
 _LINE = re.compile(r"'(line \d+)'")
-_LISTS = ("drop_rows", "keep_rows", "void_rows", "recorded", "settings")
+_LISTS = ("drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fitted")
 
 
 def answered(options: ImportOptions, question: Question, text: str) -> ImportOptions:
@@ -51,6 +51,8 @@ def answered(options: ImportOptions, question: Question, text: str) -> ImportOpt
     value: Any
     if name == "columns" and text.startswith(AS_RECORD):
         name, value = "recorded", (*options.recorded, text.removeprefix(AS_RECORD))
+    elif name == "columns" and text == NOT_FITTED:
+        name, value = "not_fitted", (*options.not_fitted, question.key.partition(".")[2])
     elif name in _PAIRS:
         ours = question.key.partition(".")[2]
         value = {**getattr(options, name), ours: text}

@@ -14,12 +14,13 @@ if TYPE_CHECKING:
     from typing import Any
 
     from balance.files.file_watch import FileWatch, WatchedRow, WatchEvent
+    from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
-    from balance.files.foreign.plan import Question
+    from balance.files.foreign.plan import ImportOptions, Question
+    from balance.files.foreign.sheet_rows import SheetRows
+    from balance.files.foreign.understood import ForeignTable
     from balance.files.open_day import OpenDay
     from balance.files.tray import Tray
-    from balance.files.watched_columns import FileColumn
-    from balance.files.watched_header import Heads
     from tui.desk import Desk
 
 
@@ -42,14 +43,15 @@ class LiveFile:
         self._misfit, self._finished = "", False
         self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
+        self._read: tuple[tuple[object, ...], SheetRows | None] | None = None
+        self._lines: tuple[tuple[WatchedRow, ...], dict[str, int]] = ((), {})
         self.tray: Tray = Tray()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
         if day is not None:
             day.watches.begin(path)
-        self._watch: FileWatch = watch_file(
-            path, taken=None if day is None else day.decided.taken_from(path.name)
-        )
+        taken = None if day is None else day.decided.taken_from(path.name)
+        self._watch: FileWatch = watch_file(path, taken=taken, options=self.answers)
         self._looks = Latest(desk.app, self._take)
 
     @property
@@ -58,14 +60,26 @@ class LiveFile:
         return self.path.name
 
     @property
-    def heads(self) -> Heads:
-        """The file's header, and what stands above it."""
-        return self._watch.heads
+    def header(self) -> tuple[str, ...]:
+        """What the file's columns are called."""
+        return self._watch.header
+
+    @property
+    def table(self) -> ForeignTable | None:
+        """The file as it was seen last."""
+        return self._watch.table
 
     @property
     def called(self) -> Mapping[str, FileColumn]:
         """What columns of the session are in the file, as was said by hand."""
         return {} if self.desk.day is None else self.desk.day.watches.of(self.name).called
+
+    @property
+    def answers(self) -> ImportOptions:
+        """What was said of the file, as an import takes it."""
+        from balance.files.foreign.plan import ImportOptions  # noqa: PLC0415 - only when asked
+
+        return ImportOptions() if self.desk.day is None else self.desk.day.watches.of(self.name).options
 
     @property
     def said_mark(self) -> Mark | Literal[""]:
@@ -75,14 +89,14 @@ class LiveFile:
     @property
     def mark(self) -> Mark | Question:
         """The decimal mark of the file, or what has to be asked first."""
-        from balance.files.watched_rows import mark_of  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
 
         day, rows = self.desk.day, self._watch.rows
         if day is None:
             return "point"
         basis = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
         if self._mark is None or self._mark[0] != basis:
-            mark = mark_of(day.sheet, self.heads.header, rows, self.called, self.said_mark or None)
+            mark = mark_of(day.sheet, self.header, rows, self.called, self.said_mark or None)
             self._mark = basis, mark
         return self._mark[1]
 
@@ -95,7 +109,7 @@ class LiveFile:
         day = self.desk.day
         if day is None:
             return ()
-        columns = chosen_words(day.sheet.plans, self.called, self.heads.header)
+        columns = chosen_words(day.sheet.plans, self.called, self.header)
         shown = self.said_mark or self.mark == "comma"
         return (*columns, f"decimal mark: {mark_words(self)}") if shown else columns
 
@@ -127,6 +141,19 @@ class LiveFile:
             self._make_runs(self.desk.day)
             self.desk.tell()
 
+    def answer(self, options: ImportOptions) -> None:
+        """Take what is said of the file as a whole, and read it anew with that."""
+        if self.desk.day is not None:
+            self.desk.day.watches.answer(self.name, options)
+            self._watch.read_with(options)
+            self.look()
+
+    @property
+    def questions(self) -> tuple[Question, ...]:
+        """What the file as a whole leaves open."""
+        read = self.read()
+        return () if read is None else read.questions
+
     def map_columns(self, *, under_way: bool) -> None:
         """Let rows wait while somebody says which column is which, and try them once that is left."""
         if self._mapping and not under_way:
@@ -150,11 +177,11 @@ class LiveFile:
     @property
     def all_figures(self) -> Iterator[str]:
         """Give what stands in the columns of figures that are known, in all rows of the file."""
-        from balance.files.tray import columns_found  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
 
         day = self.desk.day
         if day is not None:
-            found = columns_found(day.sheet, self.heads.header, self.called)
+            found = columns_found(day.sheet, self.header, self.called)
             wanted = [text for text, name in found.items() if day.sheet.plan(name).role != "text"]
             for row in self._watch.rows:
                 yield from (row.cells.get(text, "") for text in wanted)
@@ -188,6 +215,7 @@ class LiveFile:
         """Look in a thread; what was found waits until it is taken up, for it is told only once."""
         finished, self._finished = self._finished, False
         self._found.extend(self._watch.take_waiting() if finished else self._watch.poll())
+        self.read()  # so that it is at hand
 
     def _take(self, _: None) -> None:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""
@@ -219,13 +247,12 @@ class LiveFile:
 
     def _make_runs(self, day: OpenDay) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
-        from balance.files.tray import check_columns  # noqa: PLC0415 - only when asked
-        from balance.files.watched_columns import unsaid_speed  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.mapping import check_columns, unsaid_speed  # noqa: PLC0415 - only when asked
 
         self._misfit = ""
         try:
-            if self.heads.header:
-                check_columns(day.sheet, self.name, self.heads.header, self.called)
+            if self.header:
+                check_columns(day.sheet, self.name, self.header, self.called)
         except AxletrimError as fault:
             self._misfit = f"{str(fault).splitlines()[0]} · m on the live screen says which column is which"
             return
@@ -233,7 +260,7 @@ class LiveFile:
         if not isinstance(mark, str):
             self._misfit = f"{self.name}: {mark.text} · m on the live screen says it" if self.waiting else ""
             return
-        speed = unsaid_speed(day.sheet, self.heads.header, self.called)
+        speed = unsaid_speed(day.sheet, self.header, self.called)
         if speed:
             self._misfit = (
                 f"{self.name}: is '{speed}' the speed of each run? m on the live screen says it"
@@ -241,19 +268,27 @@ class LiveFile:
                 else ""
             )
             return
-        if self._mapping:
+        read = self.read()
+        if read is not None and read.questions:
+            asked = f"{self.name}: {read.questions[0].text} · m on the live screen says it"
+            self._misfit = asked if self.waiting else ""
+            return
+        if self._mapping or read is None:
             return
         for row in self.tray.rows:
-            self._make_run(day, row, mark)
+            self._make_run(day, row, read)
 
-    def _make_run(self, day: OpenDay, row: WatchedRow, mark: Mark) -> None:
+    def _make_run(self, day: OpenDay, row: WatchedRow, read: SheetRows) -> None:
+        from balance.files.foreign.sheet_rows import run_from  # noqa: PLC0415 - only when asked
         from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
-        from balance.files.watched_rows import entry_from_row, settled  # noqa: PLC0415 - only when asked
 
+        cells = read.runs.get(self.line_of(row))
         try:
-            if self.why_waits(row)[0] or not settled(day.sheet, row, self.called, mark):
+            if cells is None or self.why_waits(row)[0]:
                 return
-            entry = entry_from_row(day.sheet, next_entry(day.sheet), row, self.called, mark)
+            entry = run_from(day.sheet, next_entry(day.sheet), cells)
+            if entry is None:
+                return
             sheet = day.sheet.appended(entry.cells)
         except AxletrimError as fault:
             self._misfit = self._misfit or str(fault).splitlines()[0]
@@ -261,35 +296,34 @@ class LiveFile:
         self.desk.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
         self.decided(row)
 
+    def read(self) -> SheetRows | None:
+        """Read the rows of the file as an import does; None where its columns do not fit."""
+        from balance.files.foreign.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
+
+        day, table = self.desk.day, self.table
+        if day is None or table is None:
+            return None
+        basis = (table, day.sheet.plans, self.called, self.answers)
+        if self._read is None or self._read[0] != basis:
+            try:
+                read = read_rows(day.sheet, table, self.called, self.answers)
+            except AxletrimError:  # said above the rows
+                read = None
+            self._read = basis, read
+        return self._read[1]
+
+    def line_of(self, row: WatchedRow) -> int:
+        """Give the line on which a row stands by now."""
+        rows = self._watch.rows
+        if self._lines[0] is not rows:
+            self._lines = rows, {one.key: one.line for one in rows}
+        return self._lines[1].get(row.key, row.line)
+
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """Say why a row waits although it may say all, in short and at length; empty where it would not."""
-        day = self.desk.day
-        if day is None:
-            return "", ""
-        if reason := day.decided.why_aside(row):
-            return "set aside, reads anew", f"{row.name} was set aside as {reason}; reads otherwise now"
-        mark = self.mark
-        if not isinstance(mark, str):
-            return "decimal mark?", ""  # it is asked above the rows
-        return self._why_waits(day, row, mark)
+        from tui.why_waits import why_waits  # noqa: PLC0415 - only when asked
 
-    def _why_waits(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str]:
-        from balance.files.watched_rows import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
-
-        if faults := row_faults(day.sheet, row, self.called, mark):
-            return "CANNOT BE READ", "; ".join(faults)
-        if day.decided.wait_again(row):
-            return "was taken back", ""
-        try:
-            label = stands_already(day.sheet, row, self.called, mark)
-        except AxletrimError:  # said above the rows
-            return "", ""
-        if label:
-            return f"run {label} says the same", ""
-        differs = total_fault(day.sheet, row, self.called, mark)
-        return (
-            ("TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is") if differs else ("", "")
-        )
+        return why_waits(self, row)
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""

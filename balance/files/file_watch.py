@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.errors import FileFaults, InputError, one_line
 from balance.files.foreign.decoding import growing_text
+from balance.files.foreign.grid import Row, cell_text
+from balance.files.foreign.head import clean
+from balance.files.foreign.later_heads import other_units, said_again
+from balance.files.foreign.meanings import meaning_of
+from balance.files.foreign.own_export import own_facts, without_facts
+from balance.files.foreign.plan import ImportOptions
+from balance.files.foreign.text_grid import growing_grid
+from balance.files.foreign.understood import ForeignTable, understand
 from balance.files.text_file import beyond, refuse_beyond
-from balance.files.watched_header import Heads, clean, delimiter, find_heads
 
 if TYPE_CHECKING:
     import os
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
 _LIMIT = 20_000_000
 _BEYOND = "beyond the header (cell "
@@ -26,13 +31,20 @@ _BEYOND = "beyond the header (cell "
 class WatchedRow:
     """One row of the file: ``key`` is its run, or its number where there is no such column; cells by header.
 
-    Cells that stand beyond the header have names of their own, so that none is lost.
+    Cells that stand beyond the header have names of their own, so that none is lost. ``row`` is the row as a table
+    has it, units parted from figures; made of the cells where it is not at hand.
     """
 
     file: str
     key: str
     line: int
     cells: Mapping[str, str]
+    row: Row | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def parted(self) -> Row:
+        """The row as a table has it."""
+        return self.row or Row(line=self.line, cells=tuple(self.cells.values()))
 
     @property
     def name(self) -> str:
@@ -100,16 +112,22 @@ class FileWatch:
         The file.
     waiting : str
         A last row without its line end, not taken because it may be half written.
-    heads : Heads
-        The header as it was seen last, and the lines above it.
+    table : ForeignTable or None
+        The table as it was seen last; None while no row looks like its header.
     rows : tuple of WatchedRow
         All complete rows, as they were seen last.
     """
 
-    def __init__(self, path: Path, *, taken: Mapping[str, Mapping[str, str]] | None = None) -> None:
-        self.path = path
+    def __init__(
+        self,
+        path: Path,
+        *,
+        taken: Mapping[str, Mapping[str, str]] | None = None,
+        options: ImportOptions | None = None,
+    ) -> None:
+        self.path, self._options = path, options or ImportOptions()
         self.waiting = ""
-        self.heads = Heads()
+        self.table: ForeignTable | None = None
         self.rows: tuple[WatchedRow, ...] = ()
         self._seen: dict[str, Mapping[str, str]] = dict(taken or {})
         self._lost: set[str] = set()
@@ -117,12 +135,17 @@ class FileWatch:
         self._inode: int | None = None
         self._began_anew = True  # until a poll has found something that was seen before
         self._said = ""
-        self._finished = False
+        self._finished = self._otherwise = False
 
     @property
     def trouble(self) -> str:
         """Why the file cannot be read at present; empty where it can."""
         return self._said
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """What its columns are called, each by a name of its own."""
+        return () if self.table is None else self.table.names
 
     @property
     def file(self) -> str:
@@ -154,8 +177,9 @@ class FileWatch:
             return self._trouble(
                 f"{self.file}: found a file that cannot be read ({error.strerror or error}), expected one that can"
             )
-        if raw == self._raw and not self._finished:
+        if raw == self._raw and not self._finished and not self._otherwise:
             return ()
+        self._otherwise = False
         if self._raw is not None and (len(raw) < len(self._raw) or status.st_ino != self._inode):
             self._began_anew = True
         self._raw, self._inode = raw, status.st_ino
@@ -166,6 +190,10 @@ class FileWatch:
             return (*events, *self._trouble(problem))
         self._said = ""
         return events
+
+    def read_with(self, options: ImportOptions) -> None:
+        """Read the file anew at the next look, with what somebody has said of it."""
+        self._options, self._otherwise = options, True
 
     def take_waiting(self) -> tuple[WatchEvent, ...]:
         """Take the last row as complete although it has no line end: its file is known to be finished."""
@@ -204,51 +232,69 @@ class FileWatch:
 
     def _rows(self, raw: bytes) -> tuple[list[WatchedRow], str]:
         """Read the complete rows, and say what stands in the way of the others."""
-        lines = io.StringIO(growing_text(raw), newline="").readlines()
-        self.waiting = ""
-        if lines and not lines[-1].endswith(("\n", "\r")) and not self._finished:
-            self.waiting = lines.pop()
-        table, problem = self._table(lines)
-        heads = find_heads([cells for _, cells in table])
-        if heads is None:
-            return [], problem
-        self.heads = heads
+        text = growing_text(raw, self._options.encoding)
+        try:
+            grid, self.waiting, problem = growing_grid(
+                text, shown_as=self.file, finished=self._finished, separator=self._options.separator
+            )
+        except FileFaults as fault:
+            return [], str(fault)
+        own = own_facts(text) is not None
+        grid = without_facts(grid) if own else grid
+        self.table = understand(grid, self._options, own=own)
+        return ([] if self.table is None else self._below(grid.rows, self.table)), problem
+
+    def _below(self, as_they_are: Sequence[Row], table: ForeignTable) -> list[WatchedRow]:
+        """Give the rows below the header, but for those that say it again."""
         rows: list[WatchedRow] = []
         keys: dict[str, int] = {}
-        for line, cells in table[heads.rows_from :]:
-            texts = clean(cells)
-            if texts in heads.lines:
-                continue  # the other computer began its table again
-            texts += [""] * (len(heads.header) - len(texts))
-            named = dict(zip(heads.header, texts, strict=False))
-            more = enumerate(texts[len(heads.header) :], start=len(heads.header) + 1)
-            named.update({f"{_BEYOND}{number})": text for number, text in more if text})
-            key = "" if heads.key_at is None else texts[heads.key_at]
-            key = key or f"row {len(rows) + 1}"
+        units: Mapping[int, str] = {}
+        key_at = _key_at(table.names)
+        place = table.head.after
+        while place < len(as_they_are):
+            there = as_they_are[place]
+            later = as_they_are[place : place + 3]
+            taken, said = (0, {}) if table.own else said_again(later, table.head)
+            if taken:  # the other computer began its table again
+                units = other_units(said, table.head) if said else units
+                place += taken
+                continue
+            named = _named(
+                table.names, [clean(c) if isinstance(c, str) else cell_text(c) for c in there.cells]
+            )
+            key = ("" if key_at is None else named[table.names[key_at]]) or f"row {len(rows) + 1}"
             keys[key] = keys.get(key, 0) + 1
             if keys[key] > 1:
                 key = f"{key} #{keys[key]}"
-            rows.append(WatchedRow(file=self.file, key=key, line=line, cells=MappingProxyType(named)))
-        return rows, problem
+            row = table.grid.rows[place]
+            row = replace(row, units={**units, **row.units}) if units else row
+            rows.append(WatchedRow(file=self.file, key=key, line=there.line, cells=named, row=row))
+            place += 1
+        return rows
 
-    def _table(self, lines: list[str]) -> tuple[list[tuple[int, list[str]]], str]:
-        reader = csv.reader(lines, delimiter=delimiter(lines), strict=True)
-        table: list[tuple[int, list[str]]] = []
-        line = 1
-        try:
-            for cells in reader:
-                if any(cell.strip() for cell in cells):
-                    table.append((line, cells))
-                line = reader.line_num + 1
-        except csv.Error as error:
-            if "unexpected end" not in str(error):
-                return table, f"{self.file}:{line}: found text that is no table row ({error}), expected cells"
-            self.waiting = "".join(lines[line - 1 :]) + self.waiting
-        return table, ""
+
+def _named(names: Sequence[str], texts: list[str]) -> Mapping[str, str]:
+    """Give the cells of a row by their headers, and by their place those beyond."""
+    texts += [""] * (len(names) - len(texts))
+    named = dict(zip(names, texts, strict=False))
+    more = enumerate(texts[len(names) :], start=len(names) + 1)
+    named.update({f"{_BEYOND}{number})": text for number, text in more if text})
+    return MappingProxyType(named)
+
+
+def _key_at(names: Sequence[str]) -> int | None:
+    """Find the column that names the runs, as we call it or as others do."""
+    plain = [name.casefold() for name in names]
+    if "run" in plain:
+        return plain.index("run")
+    return next((place for place, name in enumerate(names) if meaning_of(name)[0].name == "run"), None)
 
 
 def watch_file(
-    path: str | os.PathLike[str], *, taken: Mapping[str, Mapping[str, str]] | None = None
+    path: str | os.PathLike[str],
+    *,
+    taken: Mapping[str, Mapping[str, str]] | None = None,
+    options: ImportOptions | None = None,
 ) -> FileWatch:
     """Watch a file that another computer adds to.
 
@@ -259,6 +305,8 @@ def watch_file(
     taken : mapping, optional
         Rows that were decided on after an earlier look, by key, as `DecidedRows.taken_from` gives them: they are not
         new, and are reported when they read otherwise by now.
+    options : ImportOptions, optional
+        What somebody has said of its encoding, its separator and its header, as an import takes it.
 
     Returns
     -------
@@ -273,4 +321,4 @@ def watch_file(
     file = Path(path)
     if file.is_dir():
         raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))
-    return FileWatch(file, taken=taken)
+    return FileWatch(file, taken=taken, options=options)

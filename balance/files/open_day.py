@@ -292,6 +292,7 @@ class OpenDay:
                 if self._journal.problem:
                     self._journal.flush()
                 return
+            self._journal.flush()  # steps that were taken while another was saved
             try:
                 self._file.write(text)
             except SaveError as error:

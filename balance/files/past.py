@@ -55,8 +55,9 @@ class Past:
 
     def take(self, step: Step, *, ends_draft: bool = False) -> None:
         """Go one step on."""
-        self.history = self.history.with_step(step)
-        self._journal.add_step(step, self._digest, ends_draft=ends_draft)
+        after = self.history.with_step(step)
+        self._journal.add_step(step, digest_of(after.text.encode()), ends_draft=ends_draft)
+        self.history = after  # known to the journal before a save may find it
 
     def adopt(self, step: Step) -> None:
         """Take in a change of the run sheet that somebody else has made, so that it is on the disk already."""

@@ -11,12 +11,13 @@ from balance.columns import TEXTS
 from balance.files.run_sheet import clean_cell
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from balance.files.run_sheet import RunSheet
 
-_CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
-_TOLD_APART = tuple(name for name in _CARRIED if TEXTS[name].kind == "label")  # besides the settings
+CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
+"""The columns of words that are the same in the next run until they are changed."""
+_TOLD_APART = tuple(name for name in CARRIED if TEXTS[name].kind == "label")  # besides the settings
 _LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
 
 
@@ -57,7 +58,7 @@ def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None =
     if start is None and sheet.runs:
         start = next((run.label for run in reversed(sheet.runs) if run.status != "void"), sheet.labels[-1])
     cells = {} if start is None else sheet.cells(start)
-    kept = {name: text for name, text in cells.items() if name in (*_CARRIED, *sheet.names("setting"))}
+    kept = {name: text for name, text in cells.items() if name in (*CARRIED, *sheet.names("setting"))}
     kept["run"] = next_label(sheet)
     if block is not None:
         kept["block"] = block
@@ -77,13 +78,23 @@ def next_label(sheet: RunSheet) -> str:
     str
         A label that no run has.
     """
-    label = sheet.labels[-1] if sheet.labels else "0"
+    return label_after(sheet.labels[-1] if sheet.labels else "0", sheet.labels)
+
+
+def label_after(label: str, taken: Collection[str]) -> str:
+    """Raise the last number of a label until it is one that is not taken.
+
+    Examples
+    --------
+    >>> label_after("R09", ["R09", "R10"])
+    'R11'
+    """
     match = _LAST_NUMBER.fullmatch(label)
     head, digits, end = match.groups() if match else (f"{label}-", "1", "")
     number = int(digits[-15:]) + 1
     head += digits[:-15]
-    taken = set(sheet.labels)
-    while (proposed := f"{head}{number:0{len(digits[-15:])}d}{end}") in taken:
+    known = set(taken)
+    while (proposed := f"{head}{number:0{len(digits[-15:])}d}{end}") in known:
         number += 1
     return proposed
 

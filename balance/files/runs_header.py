@@ -24,7 +24,8 @@ _SETTING_LIMIT = 1e9
 _PLAUSIBLE = ("front_lip", "rear_lip")  # near a known name, and a fitting all the same
 _HEADER = re.compile(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?")
 _NEAR = 0.8
-_FORMS = {"force": "a force", "area": "an area", "coefficient": "a coefficient"}
+FORMS = {"force": "a force", "area": "an area", "coefficient": "a coefficient"}
+"""What a column of readings is, by its form."""
 _LIMITS: Mapping[Form, tuple[float, str]] = MappingProxyType(
     {
         "force": (1e5, "a force within 100 kN"),
@@ -247,8 +248,8 @@ class _Header:
             if other is not None:
                 self.fault(
                     plan.header,
-                    f"{_FORMS[plan.form]}",
-                    f"{_FORMS[other.form]} as '{other.header}' has, for it is held against the sum of the axles",
+                    f"{FORMS[plan.form]}",
+                    f"{FORMS[other.form]} as '{other.header}' has, for it is held against the sum of the axles",
                     "bring it to that, or give the column another name",
                 )
 

@@ -7,16 +7,18 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
+from balance.files.foreign.file_column import columns_from, columns_record
 from balance.files.foreign.numerals import MARKS
-from balance.files.watched_columns import columns_from, columns_record
+from balance.files.foreign.plan import ImportOptions
+from balance.files.foreign.remembered import answers, options_from
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.file_column import FileColumn
     from balance.files.foreign.numerals import Mark
     from balance.files.journal import Journal, Replayed
-    from balance.files.watched_columns import FileColumn
 
 _NONE: Mapping[str, FileColumn] = MappingProxyType({})
 
@@ -25,19 +27,26 @@ _NONE: Mapping[str, FileColumn] = MappingProxyType({})
 class KeptWatch:
     """A file that is or was watched: where it is, and its columns by the names of the session's.
 
-    ``decimal`` is the decimal mark of all its figures as somebody has said, empty where nobody has. ``begun`` counts how often the other computer has begun it anew, so that rows of one time are not held against
-    those of another.
+    ``decimal`` is the decimal mark of all its figures as somebody has said, empty where nobody has; ``answers`` is what
+    else was said of the file, as an import takes it. ``begun`` counts how often the other computer has begun it anew,
+    so that rows of one time are not held against those of another.
     """
 
     path: str
     called: Mapping[str, FileColumn] = field(default_factory=lambda: _NONE)
     begun: int = 0
     decimal: Mark | Literal[""] = ""
+    answers: ImportOptions = field(default_factory=ImportOptions)
 
     @property
     def name(self) -> str:
         """The file's name."""
         return Path(self.path).name
+
+    @property
+    def options(self) -> ImportOptions:
+        """All that was said of the file, its decimal mark among it."""
+        return replace(self.answers, decimal=self.decimal or None)
 
 
 def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
@@ -65,7 +74,8 @@ def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
     if decimal not in ("", *MARKS):
         raise ValueError("a decimal mark that is none")
     called, begun = columns_from(record["called"]), int(record["begun"])
-    return KeptWatch(path=path, called=called, begun=begun, decimal=decimal)
+    said = options_from(record.get("answers", {}))
+    return KeptWatch(path=path, called=called, begun=begun, decimal=decimal, answers=said)
 
 
 class Watches:
@@ -110,6 +120,10 @@ class Watches:
         """Keep what the decimal mark of a file was said to be; nothing where its figures are to show it."""
         self._keep(replace(self.of(name), decimal=decimal))
 
+    def answer(self, name: str, options: ImportOptions) -> None:
+        """Keep what was said of a file."""
+        self._keep(replace(self.of(name), answers=replace(options, decimal=None)))
+
     def begun_anew(self, name: str) -> None:
         """Keep that the other computer has begun a file anew: what was taken of it was of another time."""
         known = self.of(name)
@@ -135,5 +149,8 @@ class Watches:
             self._write(watch)
 
     def _write(self, watch: KeptWatch) -> None:
-        columns = columns_record(watch.called)
-        self._journal.add("watch", path=watch.path, called=columns, begun=watch.begun, decimal=watch.decimal)
+        said = answers(watch.answers)
+        self._journal.add(
+            "watch", path=watch.path, called=columns_record(watch.called), begun=watch.begun, decimal=watch.decimal,
+            **({"answers": said} if said else {}),
+        )  # fmt: skip

@@ -204,3 +204,26 @@ def test_a_total_is_held_against_the_axles(axletrim, desk, tmp_path, front, rear
         ).returncode
         == 0
     )
+
+
+def test_a_table_joins_a_day_that_is_there_once_what_is_open_is_answered(axletrim, desk, tmp_path, spoken):
+    (tmp_path / "later.csv").write_text(TABLE, encoding="cp1252")
+    before = (desk.session / "runs.csv").read_text(encoding="utf-8")
+    asked = axletrim("import", "later.csv", "--into", desk.session)
+    spoken(asked)
+    assert "--unit drag=N" in asked.stderr
+    assert "--air-density" not in asked.stderr  # the day states it
+    tried = axletrim("import", "later.csv", "--into", desk.session, *GIVEN[:4], "--dry-run")
+    assert tried.returncode == 0, tried.stderr
+    assert (desk.session / "runs.csv").read_text(encoding="utf-8") == before
+    done = axletrim("import", "later.csv", "--into", desk.session, *GIVEN[:4])
+    assert done.returncode == 0, done.stderr
+    assert "added 2 runs" in done.stderr
+    assert (desk.session / "runs.csv").read_text(encoding="utf-8") == (
+        f"{before}012,base,84.5,260,1150.5\n12A,splitter,-140,275,1162\n"
+    )
+    again = axletrim("import", "later.csv", "--into", desk.session, *GIVEN[:4])
+    assert "left out, in the day already: 012, 12A" in again.stderr
+    both = axletrim("import", "later.csv", "--into", desk.session, "--to", "elsewhere")
+    assert both.returncode == 2
+    assert "expected the day alone" in both.stderr

@@ -10,6 +10,7 @@ from balance.columns import CONDITIONS, FORMAT, READINGS, TEXTS, TOTALS, columns
 from balance.decide.assessment import assess
 from balance.decide.day import reduce_day
 from balance.files.entry_line import column_called
+from balance.files.foreign.mapping import likely
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
@@ -17,7 +18,6 @@ from balance.files.loader import load_session
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
 from balance.files.runs_header import plan_columns
-from balance.files.watched_columns import likely
 from balance.glossary import explain
 from balance.records import Run
 from balance.tell.detail import run_detail

@@ -2,7 +2,10 @@
 
 import pytest
 
+from balance.files.foreign.plan import ImportOptions
+from balance.files.foreign.planning import plan_import
 from tests.small_session import RUNS, SESSION, VEHICLE, Desk
+from tests.two_ways import same_either_way
 
 
 class BentDesk(Desk):
@@ -53,3 +56,19 @@ def folder(desk):
 def own_data(monkeypatch, tmp_path):
     """The user's own data folder, where journals go that find no other place."""
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "own"))
+
+
+@pytest.fixture
+def planned(tmp_path, vehicle_text, request):
+    """Plan the import of a text or of bytes, with the answers of the test's module; watched, it makes the same day."""
+    (tmp_path / "vehicle.toml").write_text(vehicle_text, encoding="utf-8")
+
+    def plan(content, **answers):
+        source = tmp_path / "their runs.csv"
+        source.write_bytes(content if isinstance(content, bytes) else content.encode())
+        options = ImportOptions(**{**request.module.DAY, **answers})
+        found = plan_import(source, vehicle=tmp_path / "vehicle.toml", options=options)
+        same_either_way(found)
+        return found
+
+    return plan

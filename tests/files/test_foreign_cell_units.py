@@ -4,26 +4,9 @@ import itertools
 
 import pytest
 
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
-
 DAY = {"speed": "160 km/h", "air_density": "1.225 kg/m^3", "forces": "as read", "lift_sign": "up"}
 BARE = "Run;Configuration;Front lift;Rear lift;Drag\n"
 HEAD = "Run;Configuration;Speed;Temperature;Wing angle;Front lift;Rear lift;Drag\n"
-
-
-@pytest.fixture
-def planned(tmp_path, vehicle_text):
-    (tmp_path / "vehicle.toml").write_text(vehicle_text, encoding="utf-8")
-
-    def plan(content, **answers):
-        source = tmp_path / "their runs.csv"
-        source.write_text(content, encoding="utf-8")
-        return plan_import(
-            source, vehicle=tmp_path / "vehicle.toml", options=ImportOptions(**{**DAY, **answers})
-        )
-
-    return plan
 
 
 def column(plan, name):

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from balance.files.foreign.plan import ImportOptions
 from balance.files.foreign.planning import plan_import
 from balance.files.foreign.writing import write_import
+from tests.two_ways import same_either_way
 
 VEHICLE = """\
 name = "Larkspur coupe (invented)"
@@ -189,6 +190,7 @@ def session_or_questions(car, bent, options=DAY):
     source = car / "runs.txt"
     source.write_bytes(bent.raw())
     plan = plan_import(source, vehicle=car / "vehicle.toml", options=options)
+    assert same_either_way(plan) or plan.questions
     return (None, plan) if plan.questions else (write_import(plan, car / "day", dry_run=True), plan)
 
 

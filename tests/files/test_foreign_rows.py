@@ -3,27 +3,11 @@
 import pytest
 
 from balance.errors import FileFaults
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
 from balance.files.foreign.wanted_lines import wanted_lines
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"
 ROWS = "1,base,84,260,1150\n2,splitter,-140,275,1162\n"
 DAY = {"speed": "160 km/h", "air_density": "1.225 kg/m^3"}
-
-
-@pytest.fixture
-def planned(tmp_path, vehicle_text):
-    (tmp_path / "vehicle.toml").write_text(vehicle_text, encoding="utf-8")
-
-    def plan(content, **answers):
-        source = tmp_path / "their runs.csv"
-        source.write_bytes(content if isinstance(content, bytes) else content.encode())
-        return plan_import(
-            source, vehicle=tmp_path / "vehicle.toml", options=ImportOptions(**{**DAY, **answers})
-        )
-
-    return plan
 
 
 def keys(plan):

@@ -17,20 +17,6 @@ ROWS = "1,base,84,260,1150\n2,splitter,-140,275,1162\n"
 DAY = {"speed": "160 km/h", "air_density": "1.225 kg/m^3"}
 
 
-@pytest.fixture
-def planned(tmp_path, vehicle_text):
-    (tmp_path / "vehicle.toml").write_text(vehicle_text, encoding="utf-8")
-
-    def plan(content, **answers):
-        source = tmp_path / "their runs.csv"
-        source.write_bytes(content if isinstance(content, bytes) else content.encode())
-        return plan_import(
-            source, vehicle=tmp_path / "vehicle.toml", options=ImportOptions(**{**DAY, **answers})
-        )
-
-    return plan
-
-
 def keys(plan):
     return [question.key for question in plan.questions]
 
@@ -264,3 +250,20 @@ def test_answers_are_remembered_but_not_those_of_one_day(tmp_path):
         "speed": "mph",
     }
     assert recall("other", folder=tmp_path) is None
+
+
+@pytest.mark.parametrize(
+    "head",
+    [  # from memory
+        "Essai;Configuration;Portance avant [N];Portance arrière [N];Traînée [N];Vitesse [km/h];Remarques",
+        "Prova;Configurazione;Portanza anteriore [N];Portanza posteriore [N];Resistenza [N];Velocità [km/h];Note",
+        "Ensayo;Configuración;Sustentación delantera [N];Sustentación trasera [N];Resistencia [N];Velocidad [km/h];Nota",
+        "Lauf;Konfiguration;Auftrieb Vorderachse [N];Auftrieb Hinterachse [N];Widerstand [N];Geschwindigkeit [km/h];Bemerkung",
+    ],
+)
+def test_words_of_other_languages_are_understood(planned, head):
+    plan = planned(f"{head}\n1;base;84;260;1150;160;tufts\n2;wing;-140;275;1162;160;\n", forces="as read")
+    assert plan.questions == ()
+    assert set(plan.header) == {
+        "run", "configuration", "front_lift [N]", "rear_lift [N]", "drag [N]", "speed [km/h]", "note",
+    }  # fmt: skip

@@ -7,11 +7,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.files.file_watch import CorrectedRow, NewRow, watch_file
+from balance.files.foreign.row_cells import entry_from_row
 from balance.files.journal import JOURNAL_FILE
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry
 from balance.files.tray import Tray
-from balance.files.watched_rows import entry_from_row
 from tests.small_session import Desk
 
 pytestmark = pytest.mark.usefixtures("own_data")

@@ -6,13 +6,13 @@ from balance.decide.entry_doubts import entry_doubts
 from balance.errors import InputError
 from balance.files.entry_line import parse_entry_line
 from balance.files.file_watch import WatchedRow
+from balance.files.foreign.mapping import column_of
 from balance.files.foreign.plan import ImportOptions
+from balance.files.foreign.row_cells import entry_from_row, total_fault
+from balance.files.foreign.understood import table_of
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry, unfilled
 from balance.files.run_sheet import sheet_from
-from balance.files.watched_columns import column_of
-from balance.files.watched_header import Heads
-from balance.files.watched_rows import entry_from_row, total_fault
 from balance.tell.doubt_words import doubt_words
 from tests.small_session import SESSION
 from tui.entry_typing import Typing
@@ -65,7 +65,9 @@ def test_a_watched_row_with_a_column_of_the_sheet_is_held_against_its_axles(tota
 
 def test_a_total_of_another_name_and_sign_is_turned():
     plan = SHEET.plan("total_lift")
-    found = column_of(plan, "Total downforce [N]", Heads(), ["-340"], ImportOptions())
+    found = column_of(
+        plan, "Total downforce [N]", table_of(["Total downforce [N]"]), ["-340"], ImportOptions()
+    )
     assert (found.unit, found.positive, found.turned(plan)) == ("N", "down", True)
     theirs = row(**{"Total downforce [N]": "-340"})
     called = {"total_lift": found}
@@ -76,7 +78,7 @@ def test_a_total_of_another_name_and_sign_is_turned():
 
 def test_a_coefficient_cannot_be_the_total_of_forces():
     with pytest.raises(InputError, match="found a coefficient under 'CL', expected a force"):
-        column_of(SHEET.plan("total_lift"), "CL", Heads(), ["0.2"], ImportOptions())
+        column_of(SHEET.plan("total_lift"), "CL", table_of(["CL"]), ["0.2"], ImportOptions())
 
 
 def test_a_typed_run_is_held_against_its_total_before_it_is_saved(desk):

@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from balance.errors import InputError
 from balance.files.entry_line import parse_entry_line
 from balance.files.file_watch import CorrectedRow, LostRows, NewRow, Restarted, WatchTrouble, watch_file
+from balance.files.foreign.file_column import FileColumn
+from balance.files.foreign.row_cells import cells_of, entry_from_row
+from balance.files.foreign.sheet_rows import run_from
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
 from balance.files.tray import Tray
-from balance.files.watched_columns import FileColumn
-from balance.files.watched_rows import cells_of, entry_from_row, settled
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
 ONE, TWO, THREE = "7,-96,-214,1180,0.1\n", "8,-97,-215,1181,0.1\n", "9,-98,-216,1182,0.1\n"
@@ -198,7 +199,7 @@ def test_a_row_waits_in_the_tray_until_somebody_says_what_was_changed(file):
     tray = Tray().after(watch.poll())
     assert [row.key for row in tray.rows] == ["7", "8"]
     first = tray.rows[0]
-    assert not settled(SHEET, first)
+    assert run_from(SHEET, next_entry(SHEET), cells_of(SHEET, first)[0]) is None
     assert cells_of(SHEET, first)[1] == ("yaw [deg]",)
     entry = parse_entry_line(SHEET, entry_from_row(SHEET, next_entry(SHEET), first), "wing 4", figures=False)
     sheet = SHEET.appended(entry.cells)
@@ -224,8 +225,7 @@ def test_a_row_that_says_everything_is_settled_and_a_taken_label_is_not_used(fil
         "run,configuration,wing_angle [deg],front_lift [N],rear_lift [N],drag [N]\n1,wing,4,1,2,1100\n"
     )
     row = watch_file(file).poll()[0].row
-    assert settled(SHEET, row)
-    entry = entry_from_row(SHEET, next_entry(SHEET), row)
+    entry = run_from(SHEET, next_entry(SHEET), cells_of(SHEET, row)[0])
     assert (entry.cells["run"], entry.cells["configuration"]) == ("2", "wing")
 
 

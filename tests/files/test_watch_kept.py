@@ -7,11 +7,11 @@ import sys
 import pytest
 
 from balance.files.file_watch import CorrectedRow, NewRow, Restarted, watch_file
+from balance.files.foreign.file_column import FileColumn
+from balance.files.foreign.row_cells import entry_from_row, stands_already
 from balance.files.journal import JOURNAL_FILE
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry
-from balance.files.watched_columns import FileColumn
-from balance.files.watched_rows import entry_from_row, stands_already
 
 pytestmark = pytest.mark.usefixtures("own_data")
 HEAD = "Run;Lift F;FZ rear [N];Drag [N];configuration\n"
@@ -167,8 +167,8 @@ from balance.files.file_watch import watch_file
 from balance.files.opening import open_day
 from balance.files.run_entry import next_entry
 from balance.files.tray import Tray
-from balance.files.watched_columns import FileColumn
-from balance.files.watched_rows import entry_from_row
+from balance.files.foreign.file_column import FileColumn
+from balance.files.foreign.row_cells import entry_from_row
 
 folder, file, kills = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
 chance = random.Random(4)

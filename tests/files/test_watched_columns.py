@@ -6,13 +6,13 @@ from hypothesis import strategies as st
 
 from balance.errors import InputError
 from balance.files.file_watch import WatchedRow, watch_file
+from balance.files.foreign.file_column import FileColumn
+from balance.files.foreign.mapping import column_of, columns_asked, columns_found, likely
 from balance.files.foreign.plan import ImportOptions, Question
+from balance.files.foreign.row_cells import cells_of, entry_from_row
+from balance.files.foreign.understood import table_of
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
-from balance.files.tray import columns_asked, columns_found
-from balance.files.watched_columns import FileColumn, column_of, likely
-from balance.files.watched_header import Heads
-from balance.files.watched_rows import cells_of, entry_from_row
 
 SHEET = sheet_from(
     "run,configuration,wing_angle [deg],flap,front_lift [N],rear_lift [N],drag [N],speed [km/h],note\n"
@@ -27,9 +27,10 @@ SHARES = sheet_from(
 NOTHING = ImportOptions()
 
 
-def found(header, name, sheet=SHEET, *, heads=None, figures=(), **answers):
-    heads = Heads(header=(header,)) if heads is None else heads
-    return column_of(sheet.plan(name), header, heads, figures, ImportOptions(**answers))
+def found(header, name, sheet=SHEET, *, above=(), figures=(), **answers):
+    return column_of(
+        sheet.plan(name), header, table_of([header], above=above), figures, ImportOptions(**answers)
+    )
 
 
 @pytest.mark.parametrize(
@@ -82,10 +83,9 @@ def test_most_figures_of_drag_negative_are_asked_about():
 
 
 def test_lines_above_the_header_settle_a_sign_or_make_it_doubtful():
-    stated = Heads(header=("FZ rear [N]",), above=("Positive = downforce",))
-    assert found("FZ rear [N]", "rear_lift", heads=stated).positive == "down"
-    against = Heads(header=("Lift R [N]",), above=("Positive = downforce",))
-    assert found("Lift R [N]", "rear_lift", heads=against).field == "lift_sign"
+    stated = ("Positive = downforce",)
+    assert found("FZ rear [N]", "rear_lift", above=stated).positive == "down"
+    assert found("Lift R [N]", "rear_lift", above=stated).field == "lift_sign"
 
 
 def test_counts_are_asked_about_and_scaled():
@@ -199,7 +199,7 @@ def test_heads_of_others_are_found_under_lines_above_them_and_with_units_below(t
     watch = watch_file(file)
     (event,) = watch.poll()
     assert event.row.key == "11"
-    assert {"Lift F [N]", "FZ rear [N]", "Drag [N]"} <= set(watch.heads.header)
+    assert {"Lift F [N]", "FZ rear [N]", "Drag [N]"} <= set(watch.header)
     assert event.row.cells["FZ rear [N]"] == "214"
 
 

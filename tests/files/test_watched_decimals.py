@@ -8,12 +8,13 @@ from hypothesis import strategies as st
 
 from balance.errors import InputError
 from balance.files.file_watch import WatchedRow, watch_file
+from balance.files.foreign.file_column import FileColumn
 from balance.files.foreign.plan import Question
 from balance.files.foreign.planning import plan_import
+from balance.files.foreign.row_cells import cells_of, corrected_cells, entry_from_row, row_faults
+from balance.files.foreign.sheet_rows import mark_of
 from balance.files.run_entry import next_entry
 from balance.files.run_sheet import sheet_from
-from balance.files.watched_columns import FileColumn
-from balance.files.watched_rows import cells_of, corrected_cells, entry_from_row, mark_of, row_faults
 from tests.small_session import VEHICLE
 
 NAMES = ("front_lift [N]", "rear_lift [N]", "drag [N]")
@@ -59,7 +60,7 @@ def figures(row, decimal):
 def test_figures_that_can_be_read_in_one_way_only_are_read_so(tmp_path, parted_by, line, mark, read):
     line = f"7;flap;{line};160".replace(";", parted_by)
     (found,), watch = rows_of(tmp_path, line, mark=parted_by)
-    assert mark_of(SHEET, watch.heads.header, watch.rows) == mark
+    assert mark_of(SHEET, watch.header, watch.rows) == mark
     assert row_faults(SHEET, found, {}, mark) == ()
     assert figures(found, mark) == read
 
@@ -68,23 +69,23 @@ def test_figures_that_can_be_read_in_one_way_only_are_read_so(tmp_path, parted_b
                                    ("7;flap;1.162;214;873;160",)])  # fmt: skip
 def test_what_is_open_is_asked_in_the_words_of_an_import(tmp_path, lines):
     _, watch = rows_of(tmp_path, *lines)
-    asked = mark_of(SHEET, watch.heads.header, watch.rows)
+    asked = mark_of(SHEET, watch.header, watch.rows)
     car = tmp_path / "vehicle.toml"
     car.write_text(VEHICLE, encoding="utf-8")
     plan = plan_import(tmp_path / "facility.csv", vehicle=car)
     assert isinstance(asked, Question)
     assert asked in plan.questions
     for said in ("point", "comma"):
-        assert mark_of(SHEET, watch.heads.header, watch.rows, decimal=said) == said
+        assert mark_of(SHEET, watch.header, watch.rows, decimal=said) == said
 
 
 def test_a_row_that_comes_later_settles_what_was_open(tmp_path):
     (first,), watch = rows_of(tmp_path, "7;flap;-96;214;1,162;160")
-    assert isinstance(mark_of(SHEET, watch.heads.header, watch.rows), Question)
+    assert isinstance(mark_of(SHEET, watch.header, watch.rows), Question)
     with watch.path.open("a", encoding="utf-8") as more:
         more.write("8;flap;84,5;214;873;160\n")
     watch.poll()
-    assert mark_of(SHEET, watch.heads.header, watch.rows) == "comma"
+    assert mark_of(SHEET, watch.header, watch.rows) == "comma"
     assert figures(first, "comma") == ["-96", "214", "1.162"]
 
 
@@ -154,7 +155,7 @@ def test_decimal_commas_between_commas_are_said_and_no_cell_is_lost(tmp_path):
     )
     assert list(bad.cells.values()) == lines[0].split(",")
     assert good.beyond == quoted.beyond == ()
-    assert mark_of(SHEET, watch.heads.header, watch.rows) == "comma"
+    assert mark_of(SHEET, watch.header, watch.rows) == "comma"
     assert figures(quoted, "comma") == ["-96.4", "214.2", "873"]
     watch.path.write_text(
         watch.path.read_text(encoding="utf-8").replace(",873,160\n8", "\n8"), encoding="utf-8"
@@ -192,7 +193,7 @@ def test_however_figures_are_written_they_are_read_as_meant_or_asked_about(tmp_p
     lines = ("\t".join(("7", "a", *texts[at : at + 3], "160")) for at in range(0, len(texts), 3))
     rows, watch = rows_of(tmp_path_factory.mktemp("decimals"), *lines, mark="\t")
     meant = "point" if style[0] == "." else "comma"
-    found = mark_of(SHEET, watch.heads.header, watch.rows)
+    found = mark_of(SHEET, watch.header, watch.rows)
     for mark in {meant, meant if isinstance(found, Question) else found}:
         assert all(row_faults(SHEET, one, {}, mark) == () for one in rows)
         read = [Decimal(text) for one in rows for text in figures(one, mark)]

@@ -26,5 +26,5 @@ def test_rows_come_whole_and_once(tmp_path, encoding, ends):
         told += watch.poll()
     assert [type(event) for event in told] == [NewRow, NewRow]
     assert [tuple(event.row.cells.values()) for event in told] == ROWS
-    assert watch.heads.header[4] == "oil [°C]"
+    assert watch.header[4] == "oil [°C]"
     assert watch.waiting == ""

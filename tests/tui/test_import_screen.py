@@ -1,6 +1,7 @@
 """A table of somebody else's on the screen: what is open is asked, the rest is shown, nothing is written before."""
 
 import pytest
+from textual.widgets import OptionList
 
 from balance.files.loader import load_session
 
@@ -109,3 +110,48 @@ async def test_a_blank_means_the_one_above_only_if_that_is_said(running, desk, t
         ui.find("#text").value = "the one above"
         await ui.press("enter")
         assert [row[1] for row in ui.app.screen._plan.rows] == ["base", "base", "wing", "wing"]
+
+
+async def test_a_table_joins_the_open_day_as_one_step_and_undo_takes_it_back(running, desk, table):
+    table.write_text(
+        "Run;Config;Lift F [N];Lift R [N];Drag [N]\n11;flap;84,5;260;1150\n1;wing;120;-480;1230\n"
+    )
+    before = (desk.session / "runs.csv").read_text(encoding="utf-8")
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(table)
+        await ui.press("enter", "j")
+        assert "the day has a run '1' already, with other readings" in ui.text
+        await ui.press("1")
+        assert ui.screen == "Home"
+        added = "11,flap,84.5,260,1150\n1 (2),wing,120,-480,1230\n"
+        assert (desk.session / "runs.csv").read_text(encoding="utf-8") == before + added
+        assert ui.state.work.undo == "2 runs imported from theirs.csv"
+        await ui.press("U")
+        assert (desk.session / "runs.csv").read_text(encoding="utf-8") == before
+
+
+async def test_columns_are_said_on_the_page_that_a_watched_file_has(running, desk, table):
+    table.write_text("No;Config;Channel 1 [N];Lift R [N];Drag [N];Wind\n11;flap;84,5;260;1150;160\n")
+    async with running(desk.session) as ui:
+        await ui.press("i")
+        ui.find("#text").value = str(table)
+        await ui.press("enter", "m")
+        listed = [str(ui.find(OptionList).get_option_at_index(k).prompt) for k in range(5)]
+        assert listed[:3] == [
+            "1  run  the file's 'No'",
+            "2  configuration  the file's 'Config'",
+            "3  front reading  NEEDED",
+        ]
+        await ui.press("3")
+        assert "Which column of theirs.csv is the front reading?" in ui.text
+        options = ui.find(OptionList)
+        prompts = [str(options.get_option_at_index(k).prompt) for k in range(options.option_count)]
+        (key,) = [prompt.split()[0] for prompt in prompts if "Channel 1" in prompt]
+        await ui.press(key)
+        assert "What do positive figures of 'Channel 1 [N]' mean?" in ui.text
+        await ui.press("2")
+        await ui.until(lambda: ui.screen == "Pick" and "the file's 'Channel 1 [N]'" in ui.text)
+        await ui.press("escape")
+        assert ui.screen == "Importing"
+        assert "front_downforce [N]" in ui.app.screen._plan.header

@@ -364,3 +364,42 @@ async def test_a_row_whose_total_is_not_the_sum_of_its_axles_waits(running, desk
         assert rows(desk)[4:] == ["11,base,-100,-400,1180"]
         assert "TOTAL DIFFERS" in ui.text
         assert "'Total lift [N]' says -700 N" in " ".join(ui.text.split())
+
+
+async def test_what_an_import_would_ask_about_the_file_is_asked_before_any_row_is_a_run(running, desk, other):
+    other.write_text(
+        "Positive = downforce\nrun,configuration,front_lift [N],rear_lift [N],drag [N]\n11,base,-96,-214,1180\n"
+    )
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        assert len(rows(desk)) == 4
+        assert "do positive figures of lift mean up (lift) or down (downforce)?" in " ".join(ui.text.split())
+        await ui.press("enter")
+        assert ui.screen == "Live"
+        assert "m says it" in told(ui)
+        await ui.press("m", "question_mark", "1", "escape")
+        await ui.look_for_changes()
+        assert rows(desk)[-1] == "11,base,-96,-214,1180"
+    async with running(desk.session) as ui:
+        await ui.press("w")
+        with other.open("a", encoding="utf-8") as more:
+            more.write("12,base,-97,-215,1181\n")
+        await ui.look_for_changes()
+        assert rows(desk)[-1] == "12,base,-97,-215,1181"
+
+
+async def test_a_row_that_an_import_leaves_out_or_asks_about_waits_with_the_reason(running, desk, other):
+    other.write_text(
+        "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
+        "tare 1,base,1,2,3\n11,base,-96,-214,1180\n12,base,0,-214,1180\n"
+    )
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        assert rows(desk)[4:] == ["11,base,-96,-214,1180"]
+        assert "NO RUN?" in ui.text
+        assert "row tare 1: a tare, without wind" in " ".join(ui.text.split())
+        await ui.press("down")
+        assert "ASKED ABOUT" in ui.text
+        assert "front lift is exactly 0: a reading, or nothing read?" in " ".join(ui.text.split())
+        await ui.press("enter", "enter")
+        assert rows(desk)[5:] == ["12,base,0,-214,1180"]

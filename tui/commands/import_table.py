@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,7 +12,7 @@ from tui.commands.options import width_option, width_or
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from balance.files.foreign.plan import ImportOptions, ImportPlan
+    from balance.files.foreign.plan import ImportOptions, ImportPlan, Question
 
 _EPILOG = """\b
 Example:
@@ -49,6 +50,8 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--configuration", {"metavar": "TEXT", "help": "Configuration of every run, where no column says it."}),
     ("--recorded", {"metavar": "HEADER", "multiple": True, "help": "A column that is measured, not set."}),
     ("--setting", {"name": "settings", "metavar": "HEADER", "multiple": True, "help": "A column that is set, not measured."}),
+    ("--not-fitted", {"metavar": "SETTING", "multiple": True,
+                      "help": "With --into: a setting of the day that none of the runs has; again for each."}),
     ("--moment-about", {"metavar": "POINT",
                         "help": "mid-wheelbase, front-axle, rear-axle, or a distance behind the front axle."}),
     ("--moment-height", {"metavar": "LENGTH", "help": "Height of that point above the ground."}),
@@ -76,9 +79,12 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
 
 @click.command(name="import", epilog=_EPILOG)
 @click.argument("file", metavar="FILE")
-@click.option("--vehicle", required=True, metavar="VEHICLE.toml", help="The car that was measured.")
 @click.option(
-    "--to", "folder", required=True, metavar="FOLDER", help="The session folder to make; absent or empty."
+    "--vehicle", metavar="VEHICLE.toml", help="The car that was measured; with --into that of the day."
+)
+@click.option("--to", "folder", metavar="FOLDER", help="The session folder to make; absent or empty.")
+@click.option(
+    "--into", metavar="SESSION", help="The day that gets the runs as rows of its own, instead of --to."
 )
 @_answers_options
 @click.option("--same-as-last", is_flag=True, help="Answer as for the last file with the same columns.")
@@ -90,41 +96,35 @@ def import_table(
     /,
     *,
     file: str,
-    vehicle: str,
-    folder: str,
+    vehicle: str | None,
+    folder: str | None,
+    into: str | None,
     same_as_last: bool,
     dry_run: bool,
     width: int | None,
     **given: Any,
 ) -> None:
-    """Bring FILE, a table of runs as CSV, text or XLSX, into a session folder of its own.
+    """Bring FILE, a table of runs as CSV, text or XLSX, into a session folder of its own, or into a day that is there.
 
-    The file is kept beside the session as it came. Every row that is left out is listed with its reason.
+    A new session keeps the file beside it as it came. Every row that is left out is listed with its reason.
     """
-    from balance.errors import InputError
-    from balance.files.foreign.planning import plan_import
-    from balance.files.foreign.remembered import filled, recall, remember
+    from balance.files.foreign.remembered import remember
     from balance.files.foreign.writing import write_import
     from balance.tell.import_text import import_page
 
     options = _options(given)
-    plan = plan_import(file, vehicle=vehicle, options=options)
-    last = recall(plan.shape) if plan.shape else None
-    if same_as_last:
-        if last is None:
-            raise InputError(
-                "--same-as-last: found no earlier import of a file with these columns, expected one"
-            )
-        options = filled(options, last)
-        plan = plan_import(file, vehicle=vehicle, options=options)
+    if into is not None:
+        if folder is not None or vehicle is not None:
+            raise click.UsageError("--into: found --to or --vehicle as well, expected the day alone")
+        _join(context, file, into, options, same_as_last=same_as_last, dry_run=dry_run, width=width_or(width))
+        return
+    for flag, value in (("--vehicle", vehicle), ("--to", folder)):
+        if value is None:
+            raise click.UsageError(f"Missing option '{flag}'.")
+    assert vehicle is not None and folder is not None  # noqa: S101, PT018 - just looked at
+    plan, options, last_helps = _planned(file, vehicle, options, same_as_last=same_as_last)
     if plan.questions:
-        _ask(
-            context,
-            plan,
-            last_helps=last is not None and not same_as_last,
-            page=dry_run,
-            width=width_or(width),
-        )
+        _ask(context, plan, plan.questions, last_helps=last_helps, page=dry_run, width=width_or(width))
         return
     session = write_import(plan, folder, dry_run=dry_run)
     click.echo(import_page(plan, width_or(width)))
@@ -135,14 +135,84 @@ def import_table(
     click.echo(f"axletrim: wrote {len(session.runs)} runs; next: axletrim check {_shown(folder)}", err=True)
 
 
-def _ask(context: click.Context, plan: ImportPlan, *, last_helps: bool, page: bool, width: int) -> None:
+def _planned(
+    file: str, vehicle: str, options: ImportOptions, *, same_as_last: bool
+) -> tuple[ImportPlan, ImportOptions, bool]:
+    """Understand the file; give the plan, the answers it rests on, and whether those of last time would help."""
+    from balance.errors import InputError
+    from balance.files.foreign.planning import plan_import
+    from balance.files.foreign.remembered import filled, recall
+
+    plan = plan_import(file, vehicle=vehicle, options=options)
+    last = recall(plan.shape) if plan.shape else None
+    if not same_as_last:
+        return plan, options, last is not None
+    if last is None:
+        raise InputError("--same-as-last: found no earlier import of a file with these columns, expected one")
+    options = filled(options, last)
+    return plan_import(file, vehicle=vehicle, options=options), options, False
+
+
+def _join(
+    context: click.Context,
+    file: str,
+    into: str,
+    options: ImportOptions,
+    *,
+    same_as_last: bool,
+    dry_run: bool,
+    width: int,
+) -> None:
+    """Add the runs to a day that is there, as one step of it."""
+    from balance.files.foreign.joining import join
+    from balance.files.foreign.remembered import remember
+    from balance.files.opening import open_day
+    from balance.tell.import_text import import_page
+
+    with open_day(into) as day:
+        ours = {
+            name: header for name, header in options.columns.items() if name in day.sheet.names("setting")
+        }
+        theirs = {name: header for name, header in options.columns.items() if name not in ours}
+        plan, options, last_helps = _planned(
+            file, str(day.car_file), replace(options, columns=theirs), same_as_last=same_as_last
+        )
+        joined = join(day.sheet, plan, replace(options, columns=ours))
+        if joined.questions or joined.sheet is None:
+            _ask(context, plan, joined.questions, last_helps=last_helps, page=dry_run, width=width)
+            return
+        if not dry_run and joined.added:
+            day.change(f"{len(joined.added)} runs imported from {plan.source.name}", joined.sheet)
+    click.echo(import_page(replace(plan, questions=()), width))
+    for words, names in (
+        ("in the day already", joined.there),
+        ("records without a column in the day", joined.left),
+    ):
+        if names:
+            click.echo(f"axletrim: left out, {words}: {_shown(', '.join(names))}", err=True)
+    if dry_run:
+        click.echo("axletrim: nothing was written (--dry-run)", err=True)
+        return
+    remember(plan.shape, options)
+    click.echo(f"axletrim: added {len(joined.added)} runs; next: axletrim check {_shown(into)}", err=True)
+
+
+def _ask(
+    context: click.Context,
+    plan: ImportPlan,
+    questions: Sequence[Question],
+    *,
+    last_helps: bool,
+    page: bool,
+    width: int,
+) -> None:
     """Say what must be answered, and end with nothing written."""
     from balance.errors import one_line
     from balance.tell.import_text import import_page
 
     if page:
         click.echo(import_page(plan, width))
-    for question in plan.questions:
+    for question in questions:
         click.echo(f"axletrim: {one_line(str(question))}", err=True)
     if last_helps:
         click.echo(

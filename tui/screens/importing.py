@@ -27,6 +27,8 @@ from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from textual.app import ComposeResult
 
     from balance.files.foreign.plan import Question
@@ -37,6 +39,7 @@ _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
     Column(key="choices", title="one of", width=24, priority=2),
 )
+_NOTHING_OPEN = "nothing left to ask: F10 writes the session, j adds the runs to the open day"
 
 
 class Importing(Screen[str | None]):
@@ -52,6 +55,7 @@ class Importing(Screen[str | None]):
         self._plan: ImportPlan | None = None
         self._stop = Event()
         self._share = ""
+        self._then: Callable[[ImportPlan, ImportOptions], None] | None = None
         self._at_work = ""
         """What a thread is doing, or nothing."""
 
@@ -59,7 +63,7 @@ class Importing(Screen[str | None]):
         """Lay out head, questions and plan."""
         yield Static("", id="head", markup=False)
         yield Static("", id="banner", markup=False)
-        yield LineTable(_COLUMNS, id="questions", empty="nothing left to ask: F10 writes the session")
+        yield LineTable(_COLUMNS, id="questions", empty=_NOTHING_OPEN)
         yield Sheet(id="plan")
         yield Footer(show_command_palette=False)
 
@@ -117,6 +121,9 @@ class Importing(Screen[str | None]):
         else:
             self._say(str(found))
         self._show()
+        then, self._then = self._then, None
+        if then is not None and self._plan is not None:
+            then(self._plan, self._options)
 
     def _say(self, text: str) -> None:
         banner = self.query_one("#banner", Static)
@@ -138,7 +145,7 @@ class Importing(Screen[str | None]):
         self.query_one("#head", Static).update("\n".join(pack(head, width)))
         table = self.query_one(LineTable)
         questions = plan.questions if plan is not None else ()
-        table.empty = self._at_work or "nothing left to ask: F10 writes the session"
+        table.empty = self._at_work or _NOTHING_OPEN
         if plan is None and not self._at_work:
             table.empty = "nothing was read and nothing was written: esc goes back"
         table.styles.height = min(max(len(questions), 1) + 2, self.size.height // 3)
@@ -207,6 +214,26 @@ class Importing(Screen[str | None]):
     def action_stop(self) -> None:
         """Stop reading or writing."""
         self._stop.set()
+
+    def action_columns(self) -> None:
+        """Say which column of the file is what."""
+        from tui.import_columns import ImportColumns  # noqa: PLC0415 - only when asked
+        from tui.mapping_page import MappingPage  # noqa: PLC0415 - only when asked
+
+        if self._plan is not None and self._plan.columns and not self._at_work:
+            MappingPage(self.app, ImportColumns(self.app, self._plan, self._options, self._read_again)).show()
+
+    def _read_again(self, options: ImportOptions, then: Callable[[ImportPlan, ImportOptions], None]) -> None:
+        """Understand the file with other answers, and go on with what comes of it."""
+        self._then = then
+        self._begin(options)
+
+    def action_join(self) -> None:
+        """Add the runs to the open day."""
+        from tui.joining import join_day  # noqa: PLC0415 - only when asked
+
+        if self._plan is not None and not self._at_work:
+            join_day(self.app, self._plan, lambda: self.dismiss(None))
 
     def action_write(self) -> None:
         """Ask for the folder, and write the session."""

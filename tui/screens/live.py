@@ -151,7 +151,7 @@ class Live(Screen[None]):
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
-        from balance.files.tray import check_columns  # noqa: PLC0415 - only when asked
+        from balance.files.foreign.mapping import check_columns  # noqa: PLC0415 - only when asked
 
         day, live = self.app.desk.ready(), self.live
         if day is None or live is None:
@@ -164,6 +164,9 @@ class Live(Screen[None]):
         mark = live.mark
         if not isinstance(mark, str):
             ask_decimal(self.app)
+        elif live.questions:
+            why = f"{live.questions[0].text} · m says it"
+            self.notify(why, severity="error", markup=False, timeout=10)
         elif row.beyond:
             why = f"{row.name} has cells beyond the header, and none of its figures can be trusted"
             what = "enter the run by hand on the screen of the runs, then set the row aside with -"
@@ -214,8 +217,8 @@ class Live(Screen[None]):
         self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
     ) -> tuple[RunSheet | None, str]:
         """Give the day with the run corrected as its row was, or say why that cannot be."""
+        from balance.files.foreign.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
         from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
-        from balance.files.watched_rows import corrected_cells  # noqa: PLC0415 - only when asked
 
         label = day.decided.run_of(row)
         if label not in day.sheet.labels:

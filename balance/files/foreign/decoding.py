@@ -66,13 +66,15 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
     return text, f"{name} {how}" if encoding else how
 
 
-def growing_text(raw: bytes) -> str:
+def growing_text(raw: bytes, encoding: str | None = None) -> str:
     """Turn the bytes of a file that is still being written into text.
 
     Parameters
     ----------
     raw : bytes
         The file so far; it may end within a character.
+    encoding : str, optional
+        What the person says it is.
 
     Returns
     -------
@@ -85,7 +87,7 @@ def growing_text(raw: bytes) -> str:
     '5 °C;'
     """
     whole = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r")) + 1]
-    name = encoding_of(whole)[0] if whole else "utf-8"
+    name = encoding or (encoding_of(whole)[0] if whole else "utf-8")
     return codecs.getincrementaldecoder(name)(errors="replace").decode(raw).removeprefix("\ufeff")
 
 

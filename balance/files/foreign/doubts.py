@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.axle_sum import total_parts
 from balance.files.cells import not_fitted
-from balance.files.foreign.converting import converted
 from balance.files.foreign.grid import UNSTORED, Dressed, cell_text, spans
+from balance.files.foreign.head import placed
+from balance.files.foreign.header_words import header_words
+from balance.files.foreign.later_heads import header_above
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.measures import reading_name
-from balance.files.foreign.numerals import missing, number_text
-from balance.files.foreign.plan import AS_RECORD
-from balance.files.foreign.roles import CHANNEL_WORDS, placed
+from balance.files.foreign.numerals import missing
+from balance.files.foreign.roles import CHANNEL_WORDS
 from balance.files.foreign.unit_words import spelled
 from balance.units import dimension_of, known_unit
 
@@ -20,17 +20,14 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from balance.files.foreign.fittings import Fitting
-    from balance.files.foreign.grid import Cell, Row
+    from balance.files.foreign.grid import Cell, Grid, Row
     from balance.files.foreign.head import Head, HeadColumn
     from balance.files.foreign.kept import Kept
     from balance.files.foreign.measures import Measure
-    from balance.files.foreign.numerals import Mark
     from balance.files.foreign.plan import Findings, ImportOptions
     from balance.files.foreign.roles import Roles
 
-_UNIT_HEADERS = frozenset(
-    ("unit", "units", "force unit", "force units", "einheit", "einheiten", "unite", "unites", "unita")
-)
+_UNIT_HEADERS = header_words("marks")["units"]
 _LISTED = 6
 
 
@@ -74,6 +71,20 @@ def doubt_columns(
         }
         _unit_column(column, kept, readings, options, findings)
     _without_header(head, used, kept, findings)
+
+
+def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
+    """Ask about another header above the one found, with figures of its own."""
+    above = header_above(grid, head)
+    if above is not None:
+        line = grid.rows[head.first].line
+        findings.ask(
+            f"header.{above.line}",
+            f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
+            f"--lines {above.line}-{line - 1}, then --lines {line}-",
+            "lines",
+            (f"{above.line}-{line - 1}", f"{line}-"),
+        )
 
 
 def doubt_header(
@@ -259,77 +270,3 @@ def blanks(
 
 
 _NOTHING = frozenset(("", "-", "–", "—", UNSTORED))
-
-
-def doubt_total(
-    roles: Roles,
-    kept: Sequence[Kept],
-    cells: Mapping[str, Sequence[str]],
-    decimal: Mark,
-    findings: Findings,
-    *,
-    settled: Sequence[str],
-) -> None:
-    """Hold the file's own total against the axles, and ask where they do not agree.
-
-    Parameters
-    ----------
-    roles : Roles
-        Which columns are what; a total beside both axles is a record.
-    kept : sequence of Kept
-        The rows that become runs.
-    cells : mapping of str to sequence of str
-        The columns of readings as they are to be written, by their headers.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    findings : Findings
-        Gets the question.
-    settled : sequence of str
-        Columns that somebody has said are records only.
-    """
-    axles = {
-        header.partition("_")[0]: (header, 1.0 if "downforce" in header else -1.0)
-        for header in cells
-        if header.startswith(("front_", "rear_"))
-    }
-    totals = [column for column in roles.recorded if column.meaning.quantity == "total"]
-    if axles.keys() != {"front", "rear"} or not totals:
-        return
-    column, (header, _) = totals[0], axles["front"]
-    if column.meaning.coefficient != ("_coefficient" in header):
-        return
-    unit = header.partition(" [")[2].removesuffix("]")
-    found = []
-    for place, one in enumerate(kept):
-        cell = one.row.cells[column.index] if column.index < len(one.row.cells) else ""
-        text = "" if missing(cell) else number_text(cell, decimal)
-        if text:
-            total = float(brought_to(text, one.units.get(column.index, column.unit), unit))
-            front, rear = (float(cells[name][place]) * turn for name, turn in axles.values())
-            if total_parts(front, rear, total, column.meaning.sign):
-                found.append(
-                    f"line {one.row.line}: front {front:g} and rear {rear:g}, the file's total {total:g} {unit}"
-                )
-    if found and not any(words_of(name) == words_of(column.header) for name in settled):
-        more = f", and {len(found) - 1} more lines" if len(found) > 1 else ""
-        findings.ask(
-            f"column.{column.header}",
-            f"{found[0].rstrip()} (downforce positive) do not agree{more}: is a sign or a column mixed up?",
-            f'--recorded "{column.header}" if the axles are right',
-            "columns",
-            (f"{AS_RECORD}{column.header}",),
-        )
-
-
-def brought_to(text: str, unit: str, into: str) -> str:
-    """Bring a force to another unit where both are known; else it stands as it is."""
-    written = spelled(unit, "force")
-    if (
-        unit
-        and into
-        and written != into
-        and known_unit(written)
-        and dimension_of(written) == dimension_of(into) == "force"
-    ):
-        return converted(text, written, into, "force")
-    return text

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from balance.errors import UnitError
+from balance.files.foreign.header_words import header_words
 from balance.files.foreign.meanings import words_of
 from balance.files.foreign.numerals import MARKS, number_text
 from balance.files.foreign.unit_words import spelled
@@ -20,14 +21,7 @@ if TYPE_CHECKING:
     from balance.kinds import Kind
 
 # fmt: off
-_KEYS = {
-    "speed": "speed|wind speed|test speed|tunnel speed|nominal speed|airspeed|air speed|reference speed|ref speed|velocity"
-             "|geschwindigkeit|facility speed",
-    "air_density": "air density|density|rho|reference density|luftdichte",
-    "reference_area": "reference area|ref area|frontal area|area|aref|a ref|bezugsflache|stirnflache",
-    "date": "date|datum|test date",
-    "title": "title|session|test title|project|titel",
-}
+_KEYS = header_words("facts")
 _KINDS: dict[str, tuple[Kind, float, float]] = {  # and what is credible, common practice, no source
     "speed": ("speed", 3.0, 170.0), "air_density": ("density", 0.5, 2.0), "reference_area": ("area", 0.3, 10.0),
 }
@@ -93,7 +87,7 @@ def facts_before(rows: Sequence[Row]) -> Facts:
         facts.up, facts.down = facts.up or bool(_UP.search(whole)), facts.down or bool(_DOWN.search(whole))
         facts.unit = facts.unit or force_unit(whole)
         key, value = _split(texts)
-        name = next((n for n, phrases in _KEYS.items() if words_of(key) in phrases.split("|")), "")
+        name = next((n for n, phrases in _KEYS.items() if words_of(key) in phrases), "")
         if not name or not value:
             facts.kept.append((row.line, whole))
             continue

@@ -91,18 +91,16 @@ def fit_columns(
     taken: set[str] = set()
     fittings = []
     for column in sorted((*others, *recorded), key=lambda c: c.index):
-        cells = [
-            unmarked(one.row.cells[column.index]) if column.index < len(one.row.cells) else "" for one in kept
-        ]
+        cells = cells_under(column, kept)
         if all(cell == "" or (isinstance(cell, str) and not cell.strip()) for cell in cells) and not own:
             continue
         measured = any(column is one for one in recorded)
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
         unit = unit_of(column, name, options)
-        as_read = cells = _down(column, kept, cells, options, findings)
+        as_read = cells = filled_down(column, kept, cells, options, findings)
         if not measured and file_format >= NOT_FITTED_SINCE:
-            cells = ["" if isinstance(cell, str) and not_fitted(cell) else cell for cell in cells]
+            cells = as_fitted(cells)
         texts, numeric = texts_of(cells, decimal, bare=own and not unit)
         if numeric:
             texts = brought(column, name, unit, kept, texts, findings)
@@ -130,7 +128,18 @@ def fit_columns(
     return fittings
 
 
-def _down(
+def cells_under(column: HeadColumn, kept: Sequence[Kept]) -> list[str | float]:
+    """Give the cells of a column, without the apostrophe that keeps a text from being taken for a formula."""
+    index = column.index
+    return [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in kept]
+
+
+def as_fitted(cells: Sequence[str | float]) -> list[str | float]:
+    """Empty the cells of a setting that say in words that the part is not fitted."""
+    return ["" if isinstance(cell, str) and not_fitted(cell) else cell for cell in cells]
+
+
+def filled_down(
     column: HeadColumn,
     kept: Sequence[Kept],
     cells: list[str | float],

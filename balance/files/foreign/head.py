@@ -5,17 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.files.foreign.meanings import Meaning, meaning_of, recognised, words_of
+from balance.columns import READINGS
+from balance.errors import one_line
+from balance.files.foreign.meanings import Meaning, meaning_of
 from balance.files.foreign.numerals import tidy
-from balance.files.foreign.unit_words import unit_like
+from balance.files.foreign.unit_words import counts, spelled, unit_like
+from balance.units import known_unit
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from balance.files.foreign.grid import Cell, Grid, Row
 
-_SEARCHED = 200
-_FEWEST = 3
+SEARCHED = 200
+"""Rows in which a header is looked for."""
+FEWEST = 3
+"""Cells that a header has at least, for there are three readings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +47,39 @@ class Head:
     def after(self) -> int:
         """Position of the first row below."""
         return self.first + self.rows
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What each column is called: a unit of a row of their own behind it, its place where it has no name of its own."""
+        called = [self._name(column) or placed(column.index) for column in self.columns]
+        times: dict[str, int] = {}
+        names = []
+        for name in called:
+            times[name] = times.get(name, 0) + 1
+            names.append(f"{name} #{times[name]}" if times[name] > 1 else name)
+        return tuple(names)
+
+    def _name(self, column: HeadColumn) -> str:
+        name, unit = clean(column.header), column.unit
+        if not self.units_row or not name or meaning_of(name)[2] or column.meaning.quantity == "text":
+            return name
+        return f"{name} [{unit}]" if known_unit(spelled(unit)) or counts(unit) else name
+
+
+def placed(index: int) -> str:
+    """Name a column by its place in the file, as a person may do where its header does not tell.
+
+    Examples
+    --------
+    >>> placed(0)
+    'column 1'
+    """
+    return f"column {index + 1}"
+
+
+def clean(text: str) -> str:
+    """Bring a text to one line, without characters that a terminal would obey."""
+    return one_line(" ".join(text.split()))
 
 
 def find_head(
@@ -72,7 +110,7 @@ def find_head(
     best: tuple[tuple[int, int], Head] | None = None
     wanted = {" ".join(name.split()) for name in named}
     first = next((i for i, row in enumerate(grid.rows) if lines is None or row.line >= lines[0]), 0)
-    searched = range(first, min(len(grid.rows), first + _SEARCHED))
+    searched = range(first, min(len(grid.rows), first + SEARCHED))
     for position in searched if line is None else range(len(grid.rows)):
         here = grid.rows[position].line
         if (line is not None and here != line) or (lines is not None and here > lines[1]):
@@ -81,7 +119,7 @@ def find_head(
         worth = _worth(head, wanted)
         if line is not None:
             return head
-        if worth < _FEWEST or not words_only(grid.rows[position]):
+        if worth < FEWEST or not words_only(grid.rows[position]):
             continue
         rank = (worth, -head.rows + head.units_row)  # the understanding of fewer lines, where equal
         if best is None or rank > best[0]:
@@ -91,17 +129,49 @@ def find_head(
     return best[1] if best else None
 
 
+def likely_head(
+    grid: Grid,
+    *,
+    named: Collection[str] = (),
+    line: int | None = None,
+    lines: tuple[int, int] | None = None,
+) -> Head | None:
+    """Find the header of a table even where little of it is understood, for its columns can be said by hand.
+
+    Parameters
+    ----------
+    grid : Grid
+        The file.
+    named, line, lines
+        As for `find_head`.
+
+    Returns
+    -------
+    Head or None
+        The header that is understood; else the first row that names a reading as we do; else the first with enough
+        cells for one.
+    """
+    head = find_head(grid, named=named, line=line, lines=lines)
+    if head is not None or line is not None:
+        return head
+    rows = grid.rows[:SEARCHED]
+    own = (i for i, row in enumerate(rows) if any(t.split("[")[0].strip() in READINGS for t in texts_of(row)))
+    wide = (i for i, row in enumerate(rows) if len(row.cells) >= FEWEST)
+    place = next(own, next(wide, None))
+    return None if place is None else head_at(grid.rows, place)
+
+
 def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) -> Head:
     """Read the header that begins at a row, over one line or two, with the units below it if they are there."""
-    one = _columns(_texts(rows[position]), wanted)
+    one = _columns(texts_of(rows[position]), wanted)
     height = 1
     below = rows[position + 1] if position + 1 < len(rows) else None
-    if below is not None and words_only(below) and not _units(below):
-        two = _columns(_joined(_texts(rows[position]), _texts(below), wanted), wanted)
+    if below is not None and words_only(below) and not units_there(below):
+        two = _columns(_joined(texts_of(rows[position]), texts_of(below), wanted), wanted)
         if _worth_of(two, wanted) > _worth_of(one, wanted):
             one, height = two, 2
     under = rows[position + height] if position + height < len(rows) else None
-    units_row = under is not None and _units(under)
+    units_row = under is not None and units_there(under)
     if units_row and under is not None:
         one = tuple(
             HeadColumn(
@@ -113,75 +183,8 @@ def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) ->
     return Head(columns=one, first=position, rows=height + units_row, units_row=units_row)
 
 
-def again(rows: Sequence[Row], head: Head) -> Head | None:
-    """Read a header among the data, which says what the first one says or what a header would.
-
-    Parameters
-    ----------
-    rows : sequence of Row
-        A row and the two below it.
-    head : Head
-        The first header.
-
-    Returns
-    -------
-    Head or None
-        The header that begins with the first of them, if it is one.
-    """
-    if not words_only(rows[0]):
-        return None
-    names = {c.index: words_of(c.name) for c in head.columns if c.name}
-    one = head_at(rows, 0)
-    there = [c for c in one.columns if c.header]
-    same = sum(1 for c in there if names.get(c.index) == words_of(c.name))
-    if same >= max(_FEWEST, len(there) / 2) or recognised(_texts(rows[0])) >= _FEWEST:
-        return one
-    return None
-
-
-def moved(head: Head, first: Head) -> bool:
-    """Tell whether a later header puts something else into a column than the first one does."""
-    ours = {c.index: c for c in first.columns if c.header}
-    for column in head.columns:
-        known = ours.get(column.index)
-        if not column.header or (known and words_of(known.name) == words_of(column.name)):
-            continue
-        if known is None or not column.meaning.quantity or known.meaning != column.meaning:
-            return True
-    return False
-
-
-def header_above(grid: Grid, head: Head) -> Row | None:
-    """Give the header of another table above the one found, which has rows of figures of its own."""
-    for position in range(max(0, head.first - _SEARCHED), head.first):
-        rows = grid.rows[position + 1 : head.first]
-        if (
-            words_only(grid.rows[position])
-            and recognised(_texts(grid.rows[position])) >= _FEWEST
-            and any(sum(map(_figure, row.cells)) >= _FEWEST for row in rows)
-        ):
-            return grid.rows[position]
-    return None
-
-
-def lower_header(row: Row, under: Row, head: Head) -> bool:
-    """Tell whether a row of words right below a header may be a part of it that was not understood.
-
-    It has words where the header has none and where the next row has figures.
-    """
-    blank = [i for i in range(len(row.cells)) if not any(c.index == i and c.header for c in head.columns)]
-    return words_only(row) and any(
-        row.text(i) and i < len(under.cells) and under.cells[i] != "" and _figure(under.cells[i])
-        for i in blank
-    )
-
-
-def units_only(row: Row) -> bool:
-    """Tell whether a row among the data holds units and nothing else."""
-    return words_only(row) and _units(row)
-
-
-def _texts(row: Row) -> list[str]:
+def texts_of(row: Row) -> list[str]:
+    """Give the cells of a row as clean text."""
     return [row.text(index) for index in range(len(row.cells))]
 
 
@@ -213,10 +216,11 @@ def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str])
 
 def words_only(row: Row) -> bool:
     """Tell whether no cell of a row is a number."""
-    return not any(map(_figure, row.cells))
+    return not any(map(figure, row.cells))
 
 
-def _figure(cell: Cell) -> bool:
+def figure(cell: Cell) -> bool:
+    """Tell whether a cell begins as a number does."""
     if isinstance(cell, float) or cell[:1].isdigit():
         return True
     if not cell or cell[:1].isalpha():
@@ -225,8 +229,9 @@ def _figure(cell: Cell) -> bool:
     return plain[:1].isdigit() or (plain[:1] in (".", ",") and plain[1:2].isdigit())
 
 
-def _units(row: Row) -> bool:
-    there = [text for text in _texts(row) if text]
+def units_there(row: Row) -> bool:
+    """Tell whether a row holds units and nothing else."""
+    there = [text for text in texts_of(row) if text]
     fitting = sum(map(unit_like, there))
     return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)
 

@@ -8,6 +8,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from balance.files.foreign.grid import cell_text
+from balance.files.foreign.header_words import header_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -57,15 +58,9 @@ _FORCE_UNITS = re.compile(
     r"\b(?:lbf|lbs?|kgf|daN|kN|newtons?|pounds|mph|kph|km/h|m/s|knots|units?|einheit(?:en)?|imperial|metric)\b|\bin N\b|[\[(]N[\])]"
 )
 _LONE = frozenset(("zero", "zeros", "zeroes", "null"))
-_DITTO = frozenset(('"', "''", "\u2033", "\u201d", "\u201e", "\u3003", "do", "do.", "ditto", "dito", "idem", "id.", "same",
-                    "same as above", "as above", "s.o.", "s. o.", "wie oben"))  # fmt: skip
+_DITTO = header_words("same")["ditto"]
 _COMMENT = ("#", "//", "%", "!", "*", ";")
-_STATUS = {
-    "good": frozenset(("", "good", "ok", "okay", "valid", "gut", "pass", "passed", "accepted")),
-    "suspect": frozenset(("suspect", "check", "questionable", "doubtful", "suspicious")),
-    "void": frozenset(("void", "voided", "bad", "invalid", "abort", "aborted", "rejected", "reject", "scrap", "failed",
-                       "ungültig")),
-}  # fmt: skip
+_STATUS = header_words("status")
 
 
 @lru_cache(maxsize=4096)

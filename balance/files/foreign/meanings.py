@@ -6,9 +6,10 @@ import re
 import unicodedata
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, cast
 
 from balance.columns import columns
+from balance.files.foreign.header_words import header_words, symbols
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,46 +29,18 @@ class Meaning:
     area: bool = False
 
 
-# fmt: off
-_DENSITY = "density|air density|rho|luftdichte|dichte"
-_RECORDED = (
-    "date|datum|side|side force|fy|cy|cs|yaw|yaw moment|yawing moment|mz|cym|roll moment|rolling moment|mx|crm|balance"
-    "|aero balance|front balance|pct front|front pct|percent front|l d|ld|lift drag|lift to drag|efficiency|q"
-    "|dynamic pressure|dyn pressure|staudruck|total|row|line|duration"
-)
-_FRONT = frozenset(("front", "f", "frt", "fa", "va", "vorn", "vorne", "vorderachse", "fwd", "frontal"))
-_REAR = frozenset(("rear", "r", "ra", "ha", "hinten", "hinterachse", "aft"))
-_TOTAL = frozenset(("total", "tot", "overall", "gesamt", "sum"))
-_LIFT = frozenset(("lift", "auftrieb"))
-_DOWN = frozenset(("downforce", "df", "dforce", "abtrieb"))
+_PARTS = header_words("parts")
+_WHOLE = header_words("whole")
+_FRONT, _REAR, _TOTAL = _PARTS["front"], _PARTS["rear"], _PARTS["total"]
+_LIFT, _DOWN, _VERTICAL, _DRAG = _PARTS["lift"], _PARTS["downforce"], _PARTS["vertical"], _PARTS["drag"]
+_MOMENT, _PITCHING = _PARTS["moment"], _PARTS["pitching"]
+_COEFFICIENT, _AREA, _FILLER = _PARTS["coefficient"], _PARTS["area"], _PARTS["filler"]
 _AXLES: tuple[tuple[Quantity, frozenset[str]], ...] = (("front", _FRONT), ("rear", _REAR), ("total", _TOTAL))
-_VERTICAL = frozenset(("fz", "load", "vertical", "z"))
-_DRAG = frozenset(("drag", "fx", "widerstand", "luftwiderstand"))
-_MOMENT = frozenset(("pitch", "pitching", "moment", "pm", "my", "nickmoment"))
-_COEFFICIENT = frozenset(("coefficient", "coeff", "coef", "beiwert", "c"))
-_FILLER = frozenset(("force", "axle", "measured", "reading", "mean", "corrected", "corr", "raw", "uncorrected", "aero", "of",
-                     "the", "at", "pads", "kraft", "achse"))
-_SIGN_WORDS: dict[str, Sign] = {"up": "up", "upward": "up", "upwards": "up", "down": "down", "downward": "down", "downwards": "down"}
-_SIGN_FILLER = frozenset(("positive", "pos", "ve", "is"))
-_SYMBOLS: dict[str, tuple[Quantity, Sign, bool, bool]] = {  # whole symbols: quantity, sign, coefficient, area; lift up after SAE J1594
-    "clf": ("front", "up", True, False), "cl f": ("front", "up", True, False), "c lf": ("front", "up", True, False),
-    "clr": ("rear", "up", True, False), "cl r": ("rear", "up", True, False), "c lr": ("rear", "up", True, False),
-    "cl": ("total", "up", True, False), "c l": ("total", "up", True, False), "clt": ("total", "up", True, False),
-    "cd": ("drag", "", True, False), "cx": ("drag", "", True, False), "cw": ("drag", "", True, False),
-    "c d": ("drag", "", True, False), "cda": ("drag", "", False, True), "cd a": ("drag", "", False, True),
-    "scx": ("drag", "", False, True), "cxs": ("drag", "", False, True),
-    "czf": ("front", "unknown", True, False), "czr": ("rear", "unknown", True, False),
-    "cz": ("total", "unknown", True, False), "cz f": ("front", "unknown", True, False),
-    "cz r": ("rear", "unknown", True, False), "cz front": ("front", "unknown", True, False),
-    "cz rear": ("rear", "unknown", True, False), "cl front": ("front", "up", True, False),
-    "cl rear": ("rear", "up", True, False), "cla": ("total", "up", False, True),
-    "claf": ("front", "up", False, True), "clar": ("rear", "up", False, True), "cla f": ("front", "up", False, True),
-    "cla r": ("rear", "up", False, True), "cla front": ("front", "up", False, True),
-    "cla rear": ("rear", "up", False, True), "clfa": ("front", "up", False, True), "clra": ("rear", "up", False, True),
-    "fzf": ("front", "unknown", False, False), "fzr": ("rear", "unknown", False, False), "d": ("drag", "", False, False),
-    "cpm": ("moment", "", True, False), "cm": ("moment", "", True, False), "cmy": ("moment", "", True, False),
+_SIGN_WORDS: dict[str, Sign] = {
+    **dict.fromkeys(_PARTS["up"], "up"),
+    **dict.fromkeys(_PARTS["down"], "down"),
 }
-# fmt: on
+_SYMBOLS = symbols()
 _BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
 _MINUS = re.compile(
     r"^\s*[-\u2212\u2013]\s*(?=\w)|[-\u2212\u2013]\s*(?=[)\]}]|$)|(?<=[(\[{])\s*[-\u2212\u2013](?=\s*\w)"
@@ -137,7 +110,9 @@ def meaning_of(header: str) -> tuple[Meaning, str, str]:
         before = text[: match.start()]
         symbol = _SYMBOLS.get(words_of(inside))
         if symbol and len(inside) > 1:
-            return replace(_meaning(words_of(before)), coefficient=symbol[2], area=symbol[3]), before, ""
+            form = symbol[2]
+            meaning = _meaning(words_of(before))
+            return replace(meaning, coefficient=form == "coefficient", area=form == "area"), before, ""
         whole = _meaning(words_of(text))
         if whole.quantity or _says_sign(inside):
             return whole, text, ""
@@ -192,16 +167,16 @@ def recognised(cells: Iterable[object]) -> int:
 
 def _says_sign(text: str) -> bool:
     words = set(words_of(text).split())
-    return bool(words & {*_SIGN_WORDS, *_DOWN, *_LIFT, "coefficient", "coeff", "coef"})
+    return bool(words & ({*_SIGN_WORDS, *_DOWN, *_LIFT} | (_COEFFICIENT - {"c"})))
 
 
 def _own() -> dict[str, Meaning]:
     """Give the columns of words, speed and air by all their names."""
     found: dict[str, Meaning] = {}
-    for one in columns().values():
-        if one.other_names:
-            meaning = Meaning(quantity="condition" if one.kind == "condition" else "text", name=one.name)
-            found |= dict.fromkeys((*one.other_names.split("|"), one.title), meaning)
+    for name, words in header_words("columns").items():
+        one = columns()[name]
+        meaning = Meaning(quantity="condition" if one.kind == "condition" else "text", name=name)
+        found |= dict.fromkeys((*words, one.title), meaning)
     return found
 
 
@@ -212,17 +187,17 @@ _OWN = _own()
 def _meaning(words: str) -> Meaning:
     if words in _OWN:
         return _OWN[words]
-    if words in _DENSITY.split("|"):
+    if words in _WHOLE["density"]:
         return Meaning(quantity="density")
     if words in _SYMBOLS:
-        symbol, sign, coefficient, area = _SYMBOLS[words]
+        quantity, sign, form = _SYMBOLS[words]
         return Meaning(
-            quantity=symbol,
-            sign=sign,
-            coefficient=coefficient,
-            area=area,
+            quantity=cast("Quantity", quantity),
+            sign=cast("Sign", sign),
+            coefficient=form == "coefficient",
+            area=form == "area",
         )
-    if words in _RECORDED.split("|"):
+    if words in _WHOLE["recorded"]:
         return Meaning(quantity="recorded")
     if words.startswith("minus "):
         turned = _meaning(words.removeprefix("minus "))
@@ -234,11 +209,11 @@ def _composed(words: list[str]) -> Meaning:
     """Understand a header by its words: all of them, or it is not understood."""
     left = set(words) - _FILLER
     coefficient = bool(left & _COEFFICIENT)
-    area = "area" in left
+    area = bool(left & _AREA)
     stated = {_SIGN_WORDS[word] for word in left & _SIGN_WORDS.keys()}
     axles: list[Quantity] = [axle for axle, known in _AXLES if left & known]
     kinds = [known for known in (_LIFT, _DOWN, _VERTICAL, _DRAG, _MOMENT) if left & known]
-    known_words = _COEFFICIENT | {"area"} | _SIGN_WORDS.keys() | _SIGN_FILLER | _FRONT | _REAR | _TOTAL
+    known_words = _COEFFICIENT | _AREA | _SIGN_WORDS.keys() | _PARTS["sign_filler"] | _FRONT | _REAR | _TOTAL
     rest = left - known_words - (kinds[0] if kinds else frozenset())
     if rest or len(kinds) != 1 or len(axles) > 1:
         return Meaning()
@@ -253,7 +228,7 @@ def _composed(words: list[str]) -> Meaning:
     if kind is _MOMENT:
         return (
             Meaning(quantity="moment", coefficient=coefficient)
-            if not axles and left & {"pitch", "pitching", "pm", "my", "nickmoment"}
+            if not axles and left & _PITCHING
             else Meaning()
         )
     if not axles and kind is _VERTICAL:

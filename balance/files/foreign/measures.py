@@ -76,7 +76,7 @@ def measure_readings(
     measures = {}
     for quantity, column in roles.readings.items():
         measure = measure_reading(quantity, column, facts, options, findings)
-        _contradicted(measure, facts, options, findings)
+        doubt_unit(measure, facts, options, findings)
         if measure is not None:
             measures[quantity] = measure
     have = set(roles.readings)
@@ -114,7 +114,7 @@ def measure_reading(
     return _measured(quantity, column, down=down, options=options, findings=findings)
 
 
-def _contradicted(measure: Measure | None, facts: Facts, options: ImportOptions, findings: Findings) -> None:
+def doubt_unit(measure: Measure | None, facts: Facts, options: ImportOptions, findings: Findings) -> None:
     """Ask where a line above the header gives the forces another unit than the header does."""
     if measure is None or measure.form != "force" or measure.quantity == "moment" or not facts.unit:
         return

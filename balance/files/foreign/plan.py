@@ -18,6 +18,8 @@ _SHOWN = 3
 """Questions of one kind about rows that are put one by one."""
 AS_RECORD = "a record only: "
 """Begins the answer that a column is kept as a record."""
+NOT_FITTED = "not fitted in any of the runs"
+"""The answer that a setting of the day has no column in a file that joins it."""
 Outcome = Literal["reading", "text", "condition", "setting", "recorded", "left out"]
 
 
@@ -54,6 +56,7 @@ class ImportOptions:
     configuration: str | None = None
     recorded: tuple[str, ...] = ()
     settings: tuple[str, ...] = ()
+    not_fitted: tuple[str, ...] = ()
     moment_about: str | None = None
     moment_height: str | None = None
     moment_length: str | None = None
@@ -73,7 +76,7 @@ class Question:
     """Something the file leaves open: what, and the command-line option that answers it.
 
     ``field`` is the attribute of `ImportOptions` that holds the answer, ``choices`` the answers where
-    they are few, for a screen.
+    they are few, for a screen; ``line`` is that of the row that it is about, if it is about one alone.
     """
 
     key: str
@@ -81,6 +84,7 @@ class Question:
     option: str
     field: str
     choices: tuple[str, ...] = ()
+    line: int | None = None
 
     def __str__(self) -> str:
         return f"{self.text}; answer with {self.option}"
@@ -111,7 +115,7 @@ class ImportPlan:
     """All that is known about an import before anything is written.
 
     ``header`` and ``rows`` are the runs.csv that would be written, ``lines`` where each row stands in
-    the file, ``session_text`` its session.toml but for
+    the file, ``recorded`` the names of the columns that are records, ``session_text`` its session.toml but for
     the lines that say its format and name the car. Nothing may be written while ``questions`` is not empty.
     """
 
@@ -130,6 +134,7 @@ class ImportPlan:
     header: tuple[str, ...] = ()
     rows: tuple[tuple[str, ...], ...] = field(default=(), repr=False)
     lines: tuple[int, ...] = field(default=(), repr=False)
+    recorded: tuple[str, ...] = ()
     session_text: str = field(default="", repr=False)
     file_format: int = FORMAT
 
@@ -140,7 +145,10 @@ class ImportPlan:
 
 
 class Findings:
-    """Gathers sentences, questions and dropped rows while a file is being understood."""
+    """Gathers sentences, questions and dropped rows while a file is being understood.
+
+    ``at`` holds what is asked about single rows, by their lines; other questions are about the file as a whole.
+    """
 
     def __init__(self) -> None:
         self.understood: list[str] = []
@@ -148,16 +156,32 @@ class Findings:
         self.not_stated: list[str] = []
         self.questions: list[Question] = []
         self.dropped: list[Dropped] = []
+        self.at: dict[int, str] = {}
 
-    def ask(self, key: str, text: str, option: str, field: str, choices: tuple[str, ...] = ()) -> None:
-        """Add a question, once for each key."""
+    def ask(
+        self,
+        key: str,
+        text: str,
+        option: str,
+        field: str,
+        choices: tuple[str, ...] = (),
+        *,
+        line: int | None = None,
+    ) -> None:
+        """Add a question, once for each key; one about a single row with its line."""
+        if line is not None:
+            self.at.setdefault(line, text.removeprefix(f"line {line}: "))
         if all(known.key != key for known in self.questions):
-            self.questions.append(Question(key=key, text=text, option=option, field=field, choices=choices))
+            one = Question(key=key, text=text, option=option, field=field, choices=choices, line=line)
+            self.questions.append(one)
 
     def ask_of_row(self, kind: str, line: int, text: str, option: str, field: str) -> None:
         """Add a question about a row, the first few of a kind one by one."""
+        single = None if kind == "units" else line  # for units hold from there on
+        if single is not None:
+            self.at.setdefault(line, text)
         known = sum(one.key.startswith(f"{kind}.") for one in self.questions)
         if known < _SHOWN:
-            self.ask(f"{kind}.{line}", f"line {line}: {text}", option, field)
+            self.ask(f"{kind}.{line}", f"line {line}: {text}", option, field, line=single)
         elif known == _SHOWN:
-            self.ask(f"{kind}.more", "more rows of the same kind follow", option, field)
+            self.ask(f"{kind}.more", "more rows of the same kind follow", option, field, line=single)

@@ -13,11 +13,10 @@ from balance.files.foreign.column_plan import planned_columns
 from balance.files.foreign.day import day_text
 from balance.files.foreign.decimal_mark import settle_decimal
 from balance.files.foreign.decoding import decode
-from balance.files.foreign.doubts import doubt_answers, doubt_columns, doubt_total
-from balance.files.foreign.facts import Facts, facts_before, sign_words
+from balance.files.foreign.doubts import ask_header_above, doubt_answers, doubt_columns
+from balance.files.foreign.facts import Facts
 from balance.files.foreign.fittings import fit_columns
-from balance.files.foreign.grid import cell_text
-from balance.files.foreign.head import Head, find_head, header_above, words_only
+from balance.files.foreign.head import Head, find_head
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.foreign.measures import measure_conditions, measure_readings
 from balance.files.foreign.moments import resolving
@@ -28,14 +27,15 @@ from balance.files.foreign.roles import Roles, find_roles, target_meaning
 from balance.files.foreign.rows import RowSorter
 from balance.files.foreign.sheet_grid import sheet_grid
 from balance.files.foreign.table import (
-    condition_columns,
+    condition_cells,
     fitting_columns,
     reading_columns,
     text_columns,
 )
 from balance.files.foreign.text_grid import text_grid
-from balance.files.foreign.total_column import total_fitting
+from balance.files.foreign.total_column import doubt_total, total_fitting
 from balance.files.foreign.turned import refuse_turned
+from balance.files.foreign.understood import facts_around
 from balance.files.text_file import refuse_beyond
 from balance.files.vehicle_file import read_vehicle
 
@@ -174,11 +174,8 @@ class _Planner:
             f"header on line {lines[0]}" + (f" to {lines[-1]}" if head.rows > 1 else "")
             + (", units in a row of their own" if head.units_row else "")
         )  # fmt: skip
-        facts = Facts() if self.own is not None else facts_before(self.grid.rows[: head.first])
-        self.other_words(head, facts)
-        for column in head.columns:
-            up, down = sign_words(column.header)
-            facts.up, facts.down = facts.up or up, facts.down or down
+        facts = Facts() if self.own is not None else facts_around(self.grid, head)
+        self.other_header(head)
         recorded: tuple[str, ...] = ()
         session_text, file_format = "", FORMAT
         if self.own is not None:
@@ -213,7 +210,8 @@ class _Planner:
         if resolver is not None or "moment" not in readings:
             cells |= reading_columns(kept, readings, resolver, options, findings)
         self.tick(0.3)
-        cells |= condition_columns(kept, conditions, decimal, options, findings)
+        air = condition_cells(kept, conditions, decimal, options, findings)
+        cells |= {f"{name} [{conditions[name].unit}]": texts for name, texts in air.items()}
         self.tick(0.6)
         fittings = self.fittings(roles, readings, kept, decimal, file_format)
         cells |= fitting_columns(fittings)
@@ -222,9 +220,10 @@ class _Planner:
         doubt_total(roles, kept, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, options, findings)
         if self.own is None:
+            recorded = tuple(one.name for one in fittings if one.recorded)
             session_text = day_text(
                 name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
-                recorded=[one.name for one in fittings if one.recorded], findings=findings,
+                recorded=recorded, findings=findings,
             )  # fmt: skip
         for line, words in facts.kept:
             findings.assumed.append(f"line {line} above the header is not used: {words[:60]}")
@@ -236,6 +235,7 @@ class _Planner:
             header=tuple(ordered),
             rows=tuple(zip(*ordered.values(), strict=True)),
             lines=tuple(one.row.line for one in kept),
+            recorded=recorded,
             session_text=session_text,
             file_format=file_format,
         )
@@ -259,27 +259,11 @@ class _Planner:
         )  # fmt: skip
         return [*found, total] if total else found
 
-    def other_words(self, head: Head, facts: Facts) -> None:
-        """Heed what stands elsewhere: which way lift counts, and another table above."""
-        if self.own is not None:
-            return
-        below = (
-            " ".join(map(cell_text, row.cells)) for row in self.grid.rows[head.after :] if words_only(row)
-        )
-        for text in (*below, *self.grid.elsewhere):
-            up, down = sign_words(text)
-            facts.up, facts.down = facts.up or up, facts.down or down
+    def other_header(self, head: Head) -> None:
+        """Heed another table above."""
         given = self.options.header_line is not None or self.options.lines is not None
-        above = None if given else header_above(self.grid, head)
-        if above is not None:
-            line = self.grid.rows[head.first].line
-            self.findings.ask(
-                f"header.{above.line}",
-                f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
-                f"--lines {above.line}-{line - 1}, then --lines {line}-",
-                "lines",
-                (f"{above.line}-{line - 1}", f"{line}-"),
-            )
+        if self.own is None and not given:
+            ask_header_above(self.grid, head, self.findings)
 
     def decimal(self, head: Head, roles: Roles) -> tuple[Mark | None, bool]:
         """Settle the decimal mark, or ask for it; and tell whether some number shows it."""

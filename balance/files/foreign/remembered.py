@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import fields, replace
 from pathlib import Path
 from typing import Any
@@ -15,7 +15,7 @@ from balance.files.toml_tree import written_toml
 
 _OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
 _PAIRS = ("columns", "units", "status")
-_LISTS = ("drop_rows", "keep_rows", "void_rows", "recorded", "settings")
+_LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fitted")
 
 
 def answers(options: ImportOptions) -> dict[str, Any]:
@@ -93,7 +93,7 @@ def recall(shape: str, *, folder: Path | None = None) -> ImportOptions | None:
 
     try:
         tree = tomllib.loads(_place(shape, folder).read_text(encoding="utf-8"))
-        return _options(tree)
+        return options_from(tree, without=_OF_ONE_DAY)
     except (OSError, ValueError, TypeError):
         return None
 
@@ -128,8 +128,22 @@ def filled(options: ImportOptions, last: ImportOptions) -> ImportOptions:
     return replace(options, **more)
 
 
-def _options(tree: Mapping[str, Any]) -> ImportOptions:
-    known = {one.name for one in fields(ImportOptions)} - set(_OF_ONE_DAY)
+def options_from(tree: Mapping[str, Any], *, without: Collection[str] = ()) -> ImportOptions:
+    """Read answers from plain values, as `answers` gives them.
+
+    Parameters
+    ----------
+    tree : mapping
+        By name; one that is not known, or has a value of another kind, is passed over.
+    without : collection of str
+        Names that are left out.
+
+    Returns
+    -------
+    ImportOptions
+        The answers.
+    """
+    known = {one.name for one in fields(ImportOptions)} - set(without)
     values: dict[str, Any] = {}
     for key, value in tree.items():
         if key not in known:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.columns import CONDITIONS, READINGS, TEXTS
 from balance.errors import InputError, UnknownName
 from balance.files.foreign.grid import cell_text
+from balance.files.foreign.head import placed
 from balance.files.foreign.meanings import Meaning, words_of
 from balance.files.foreign.plan import AS_RECORD
 from balance.files.foreign.unit_words import spelled
@@ -137,7 +138,7 @@ def _ask_speed(
 ) -> None:
     """Ask whether a column in a unit of speed is the speed of the runs, where none is called so."""
     settled = (*options.settings, *options.recorded)
-    found = [c.header for c in columns if c.unit and _of_speed(c.unit) and not _listed(c, settled)]
+    found = [c.header for c in columns if of_speed(c.unit) and not _listed(c, settled)]
     if not found or "speed" in conditions:
         return
     listed = " or ".join(f"'{header}'" for header in found)
@@ -150,9 +151,10 @@ def _ask_speed(
     )
 
 
-def _of_speed(unit: str) -> bool:
+def of_speed(unit: str) -> bool:
+    """Tell whether a unit, as the file writes it, is one of speed."""
     written = spelled(unit, "speed")
-    return known_unit(written) and dimension_of(written) == "speed"
+    return bool(unit) and known_unit(written) and dimension_of(written) == "speed"
 
 
 def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tuple[list[HeadColumn], set[int]]:
@@ -188,17 +190,6 @@ def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tupl
         else:
             out.append(column)
     return out, set(given)
-
-
-def placed(index: int) -> str:
-    """Name a column by its place in the file, as a person may do where its header does not tell.
-
-    Examples
-    --------
-    >>> placed(0)
-    'column 1'
-    """
-    return f"column {index + 1}"
 
 
 def _listed(column: HeadColumn, names: Sequence[str]) -> bool:

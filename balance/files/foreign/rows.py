@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from balance.files.foreign import junk
 from balance.files.foreign.doubts import doubt_header
-from balance.files.foreign.head import again, lower_header, moved, units_only
 from balance.files.foreign.kept import Kept
+from balance.files.foreign.later_heads import again, lower_header, moved, other_units, said_again
 from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.plan import Dropped
 from balance.files.foreign.statuses import Statuses
@@ -92,7 +92,8 @@ class RowSorter:
         row = rows[0]
         if self.own:
             return 0
-        head = again(rows, self.head)
+        count, units = said_again(rows, self.head)
+        head = again(rows, self.head) if count else None
         if head is not None:
             if moved(head, self.head) and self._wanted(row):
                 last = self.kept[-1].row.line if self.kept else row.line - 1
@@ -102,14 +103,12 @@ class RowSorter:
                     f"--lines 1-{last}, then --lines {row.line}-",
                     "lines",
                 )
-            self._take_units({c.index: c.unit for c in head.columns if c.unit}, row)
+            self._take_units(units, row)
             for one in rows[: head.rows]:
                 self._drop(one, "the header again" if one is row else "part of the header again")
             return head.rows
-        if units_only(row):
-            self._take_units(
-                {i: row.text(i).strip("[](){} ") for i in range(len(row.cells)) if row.text(i)}, row
-            )
+        if count:
+            self._take_units(units, row)
             return self._drop(row, "a row of units")
         return 0
 
@@ -129,8 +128,7 @@ class RowSorter:
                     "lines",
                 )
             return
-        first = {c.index: c.unit for c in self.head.columns}
-        changed = {i: unit for i, unit in units.items() if unit != first.get(i, "")}
+        changed = other_units(units, self.head)
         if changed:
             listed = ", ".join(f"'{self._header(i)}' in {unit}" for i, unit in changed.items())
             self.findings.understood.append(
@@ -220,7 +218,9 @@ class RowSorter:
             return bool(self._ask("cells", row, text, option, "drop_rows"))
         if (self.commas and len(row.cells) > headers) or (not self.marked and len(row.cells) != headers):
             option = "--separator comma if each comma parts two columns, else save it with another separator"
-            self.findings.ask("cells", f"line {row.line}: {text}", option, "separator", ("comma",))
+            self.findings.ask(
+                "cells", f"line {row.line}: {text}", option, "separator", ("comma",), line=row.line
+            )
         return False
 
     def _without_numbers(self, row: Row, label: str) -> int:
@@ -280,6 +280,7 @@ class RowSorter:
             "--zero-means reading|missing",
             "zero_means",
             ("reading", "missing"),
+            line=row.line,
         )
         return True
 

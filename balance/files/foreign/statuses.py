@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.errors import UnknownName
 from balance.files.foreign import junk
+from balance.files.foreign.header_words import header_words
 from balance.files.foreign.meanings import words_of
 
 if TYPE_CHECKING:
@@ -14,23 +15,7 @@ if TYPE_CHECKING:
     from balance.files.foreign.plan import Findings, ImportOptions
 
 _WORDS = ("good", "suspect", "void")
-_GOOD_IF_MARKED = frozenset(
-    (
-        "valid",
-        "good",
-        "ok",
-        "usable",
-        "use",
-        "used",
-        "accepted",
-        "run valid",
-        "valid run",
-        "data valid",
-        "run ok",
-        "data ok",
-        "gultig",
-    )
-)
+_GOOD_IF_MARKED = header_words("marks")["good"]
 """Headers over a column in which the runs that count are marked, so that a blank says something."""
 
 
@@ -64,6 +49,7 @@ class Statuses:
                 f'--status "{typed}=good" (or suspect, void)',
                 "status",
                 _WORDS,
+                line=row.line,
             )
             return ""
         if status == "good" and not wanted:

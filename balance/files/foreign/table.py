@@ -17,7 +17,7 @@ from balance.files.foreign.numerals import Mark, missing, number_text
 from balance.files.foreign.unit_words import moment_unit, spelled
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from balance.files.foreign.fittings import Fitting
     from balance.files.foreign.kept import Kept
@@ -60,14 +60,7 @@ def reading_columns(
     dict
         Cells by header.
     """
-    cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
-    negative = sum(text.startswith("-") for text in cells["drag"])
-    if options.drag_sign == "forward":
-        cells["drag"] = [
-            text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
-        ]
-    elif options.drag_sign is None and 2 * negative > len(kept):
-        ask_drag_sign(f"{negative} of {len(kept)} are negative", findings)
+    cells = reading_cells(kept, readings, options, findings)
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
     pairs = [
@@ -82,12 +75,27 @@ def reading_columns(
     }
 
 
+def reading_cells(
+    kept: Sequence[Kept], readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+) -> dict[str, list[str]]:
+    """Write the readings of each run by their quantities, drag positive rearward, or ask which way it points."""
+    cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
+    negative = sum(text.startswith("-") for text in cells["drag"])
+    if options.drag_sign == "forward":
+        cells["drag"] = [
+            text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
+        ]
+    elif options.drag_sign is None and 2 * negative > len(kept):
+        ask_drag_sign(f"{negative} of {len(kept)} are negative", findings)
+    return cells
+
+
 def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
     text = one.figures[measure.column.index]
-    if measure.scale != "1":
+    if text and measure.scale != "1":
         text = f"{Decimal(text) * Decimal(measure.scale):f}"
     unit = one.units.get(measure.column.index)
-    if unit is None:
+    if unit is None or not text:
         return text
     return in_unit(text, unit, measure, one.row.line, findings)
 
@@ -107,7 +115,7 @@ def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Finding
     return text
 
 
-def condition_columns(
+def condition_cells(
     kept: Sequence[Kept],
     conditions: Mapping[str, Measure],
     decimal: Mark,
@@ -132,7 +140,7 @@ def condition_columns(
     Returns
     -------
     dict
-        Cells by header.
+        Cells by our name.
     """
     columns = {}
     for name, measure in conditions.items():
@@ -148,7 +156,7 @@ def condition_columns(
                 line = one.row.line
                 findings.ask(
                     f"{name}.{line}", f"line {line}: '{cell_text(cell)}' under '{measure.column.header}' is no number",
-                    f"--drop-rows 'line {line}'", "drop_rows",
+                    f"--drop-rows 'line {line}'", "drop_rows", line=line,
                 )  # fmt: skip
                 text = ""
             elif not text:
@@ -159,7 +167,7 @@ def condition_columns(
         if blank:
             listed = ", ".join(blank[:8]) + (" …" if len(blank) > 8 else "")
             findings.assumed.append(f"no {name} of their own, the facility's is taken: {listed}")
-        columns[f"{name} [{measure.unit}]"] = cells
+        columns[name] = cells
     return columns
 
 
@@ -172,12 +180,18 @@ def _zero(text: str, name: str, one: Kept, options: ImportOptions, findings: Fin
             "--zero-means reading|missing",
             "zero_means",
             ("reading", "missing"),
+            line=one.row.line,
         )
     return "" if options.zero_means == "missing" else text
 
 
 def text_columns(
-    kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings: Findings
+    kept: Sequence[Kept],
+    roles: Roles,
+    options: ImportOptions,
+    findings: Findings,
+    *,
+    labels: Collection[str] = (),
 ) -> dict[str, list[str]]:
     """Write labels, configurations and the other texts.
 
@@ -191,6 +205,8 @@ def text_columns(
         The person's answers.
     findings : Findings
         Gets questions about labels that are blank or stand twice.
+    labels : collection of str
+        Of runs that are there already, which links may name.
 
     Returns
     -------
@@ -201,7 +217,7 @@ def text_columns(
         "run": _labels(kept, roles, options, findings),
         "configuration": [_plain(one.configuration) for one in kept],
     }
-    known = set(columns["run"])
+    known = {*columns["run"], *labels}
     for name in TEXTS:
         if name in ("run", "configuration", "status") or name not in roles.texts:
             continue
@@ -247,6 +263,7 @@ def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings
                 f"--labels number, or --drop-rows 'line {one.row.line}' if it is none",
                 "labels",
                 ("number",),
+                line=one.row.line,
             )
         count = seen[label] = seen.get(label, 0) + 1
         if count > 1 and label:
@@ -254,7 +271,14 @@ def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings
                 label = f"{label} ({count})"
             else:
                 text = f"line {one.row.line}: the label '{label}' stands a second time"
-                findings.ask("labels", text, "--labels suffix|number", "labels", ("suffix", "number"))
+                findings.ask(
+                    "labels",
+                    text,
+                    "--labels suffix|number",
+                    "labels",
+                    ("suffix", "number"),
+                    line=one.row.line,
+                )
         labels.append(label)
     return labels
 

@@ -59,15 +59,7 @@ def text_grid(
     stated = _SEP_LINE.fullmatch(first.rstrip("\r"))
     skipped = 1 if stated else 0
     body = rest if stated else text
-    if separator:
-        mark = next((mark for mark, name in NAMES.items() if separator in (name, mark)), separator)
-        if mark not in NAMES and not _ONE_MARK.fullmatch(mark):
-            raise UnknownName("--separator", separator, NAMES.values())
-        how = "as given"
-    elif stated:
-        mark, how = stated[1], "by its 'sep=' line"
-    else:
-        mark, how = _detected(body), "as detected"
+    mark, how = _mark(separator, stated, body)
     rows = []
     blank = 0
     folded: list[tuple[int, list[str]]] = []
@@ -89,6 +81,71 @@ def text_grid(
     if blank:
         notes.append(f"{blank} blank line{'s' if blank > 1 else ''} passed over")
     return Grid(rows=tuple(rows), separator=mark, notes=tuple(notes))
+
+
+def _mark(separator: str | None, stated: re.Match[str] | None, body: str) -> tuple[str, str]:
+    """Give the mark between columns, and how it is known."""
+    if separator:
+        mark = next((mark for mark, name in NAMES.items() if separator in (name, mark)), separator)
+        if mark not in NAMES and not _ONE_MARK.fullmatch(mark):
+            raise UnknownName("--separator", separator, NAMES.values())
+        return mark, "as given"
+    if stated:
+        return stated[1], "by its 'sep=' line"
+    return _detected(body), "as detected"
+
+
+def growing_grid(
+    text: str, *, shown_as: str, finished: bool, separator: str | None = None
+) -> tuple[Grid, str, str]:
+    """Part the whole rows of a text that is still being written.
+
+    Parameters
+    ----------
+    text : str
+        The file so far.
+    shown_as : str
+        Its name in messages.
+    finished : bool
+        Whether the last line is complete without a line end.
+    separator : str, optional
+        As for `text_grid`.
+
+    Returns
+    -------
+    grid : Grid
+        Every row that is complete and not blank.
+    waiting : str
+        What stands behind them, not complete yet.
+    problem : str
+        Why rows behind them cannot be read; empty where they can.
+
+    Raises
+    ------
+    FileFaults
+        If a row has more in it than is read.
+    """
+    lines = io.StringIO(text, newline="").readlines()
+    waiting = lines.pop() if lines and not lines[-1].endswith(("\n", "\r")) and not finished else ""
+    stated = _SEP_LINE.fullmatch(lines[0].rstrip("\r\n")) if lines else None
+    skipped = 1 if stated else 0
+    mark, _ = _mark(separator, stated, "".join(lines[skipped:_SAMPLE_LINES]))
+    csv.field_size_limit(2**31 - 1)
+    reader = csv.reader(lines[skipped:], delimiter=mark, skipinitialspace=mark != "\t", strict=True)
+    rows, problem = [], ""
+    line = 1 + skipped
+    try:
+        for cells in reader:
+            refuse_row(cells, shown_as=shown_as, line=line)
+            if any(cell and not cell.isspace() for cell in cells):
+                rows.append(Row(line=line, cells=tuple(cells)))
+            line = reader.line_num + 1 + skipped
+    except csv.Error as error:
+        if "unexpected end" in str(error):
+            waiting = "".join(lines[line - 1 :]) + waiting
+        else:
+            problem = f"{shown_as}:{line}: found text that is no table row ({error}), expected cells"
+    return Grid(rows=tuple(rows), separator=mark), waiting, problem
 
 
 def _check_folded(

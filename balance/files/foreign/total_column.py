@@ -4,19 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.axle_sum import total_parts
 from balance.columns import TOTALS
-from balance.files.foreign.fittings import Fitting, brought, texts_of, unit_of
-from balance.files.foreign.marked import unmarked
+from balance.files.foreign.converting import converted
+from balance.files.foreign.fittings import Fitting, brought, cells_under, texts_of, unit_of
 from balance.files.foreign.meanings import words_of
+from balance.files.foreign.numerals import missing, number_text
+from balance.files.foreign.plan import AS_RECORD
+from balance.files.foreign.unit_words import spelled
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
+    from balance.files.foreign.grid import Cell
     from balance.files.foreign.head import HeadColumn
     from balance.files.foreign.kept import Kept
+    from balance.files.foreign.meanings import Sign
     from balance.files.foreign.numerals import Mark
     from balance.files.foreign.plan import Findings, ImportOptions
+    from balance.files.foreign.roles import Roles
     from balance.records import Form
 
 
@@ -61,8 +68,7 @@ def total_fitting(
         unit = unit_of(column, name, options, "force")
         if not known_unit(unit) or dimension_of(unit) != form:
             continue
-        index = column.index
-        cells = [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in kept]
+        cells = cells_under(column, kept)
         texts, numeric = texts_of(cells, decimal, bare=False)
         if numeric:
             return Fitting(
@@ -75,3 +81,114 @@ def total_fitting(
                 total=True,
             )
     return None
+
+
+def doubt_total(
+    roles: Roles,
+    kept: Sequence[Kept],
+    cells: Mapping[str, Sequence[str]],
+    decimal: Mark,
+    findings: Findings,
+    *,
+    settled: Sequence[str],
+) -> None:
+    """Hold the file's own total against the axles, and ask where they do not agree.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns are what; a total beside both axles is a record.
+    kept : sequence of Kept
+        The rows that become runs.
+    cells : mapping of str to sequence of str
+        The columns of readings as they are to be written, by their headers.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+    findings : Findings
+        Gets the question.
+    settled : sequence of str
+        Columns that somebody has said are records only.
+    """
+    axles = {
+        header.partition("_")[0]: (header, 1.0 if "downforce" in header else -1.0)
+        for header in cells
+        if header.startswith(("front_", "rear_"))
+    }
+    totals = [column for column in roles.recorded if column.meaning.quantity == "total"]
+    if axles.keys() != {"front", "rear"} or not totals:
+        return
+    column, (header, _) = totals[0], axles["front"]
+    if column.meaning.coefficient != ("_coefficient" in header):
+        return
+    unit = header.partition(" [")[2].removesuffix("]")
+    found = []
+    for place, one in enumerate(kept):
+        cell = one.row.cells[column.index] if column.index < len(one.row.cells) else ""
+        front, rear = (float(cells[name][place]) * turn for name, turn in axles.values())
+        there = one.units.get(column.index, column.unit)
+        total = total_apart(front, rear, cell, there, unit, column.meaning.sign, decimal)
+        if total is not None:
+            found.append(
+                f"line {one.row.line}: front {front:g} and rear {rear:g}, the file's total {total:g} {unit}"
+            )
+    if found and not any(words_of(name) == words_of(column.header) for name in settled):
+        more = f", and {len(found) - 1} more lines" if len(found) > 1 else ""
+        findings.ask(
+            f"column.{column.header}",
+            f"{found[0].rstrip()} (downforce positive) do not agree{more}: is a sign or a column mixed up?",
+            f'--recorded "{column.header}" if the axles are right',
+            "columns",
+            (f"{AS_RECORD}{column.header}",),
+        )
+
+
+def total_apart(
+    front: float,
+    rear: float,
+    cell: Cell,
+    there: str,
+    unit: str,
+    sign: Sign,
+    decimal: Mark,
+) -> float | None:
+    """Read a total, and give it where it is not the sum of the axles.
+
+    Parameters
+    ----------
+    front, rear : float
+        Downforce of the axles, in ``unit``.
+    cell : str or float
+        The total as the file has it.
+    there : str
+        Its unit there.
+    unit : str
+        That of the axles.
+    sign : {'up', 'down', 'unknown'}
+        Which way it counts.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+
+    Returns
+    -------
+    float or None
+        The total in ``unit``; None where it agrees, or is no figure.
+    """
+    text = "" if missing(cell) else number_text(cell, decimal)
+    if not text:
+        return None
+    total = float(_brought_to(text, there, unit))
+    return total if total_parts(front, rear, total, sign) else None
+
+
+def _brought_to(text: str, unit: str, into: str) -> str:
+    """Bring a force to another unit where both are known; else it stands as it is."""
+    written = spelled(unit, "force")
+    if (
+        unit
+        and into
+        and written != into
+        and known_unit(written)
+        and dimension_of(written) == dimension_of(into) == "force"
+    ):
+        return converted(text, written, into, "force")
+    return text

@@ -1,104 +1,145 @@
-"""Which column of a watched file is which of the session: as somebody has said, with its unit and its sign."""
+"""Which column of a file is which of the session: by its own header, as somebody has said, or as it seems to be."""
 
 from __future__ import annotations
 
-from dataclasses import asdict, astuple, dataclass, replace
-from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
-from balance.columns import CONDITIONS, columns
+from balance.columns import CONDITIONS, TEXTS
 from balance.errors import InputError, one_line
-from balance.files.cells import read_cell
-from balance.files.foreign.converting import converted
-from balance.files.foreign.head import HeadColumn
+from balance.files.foreign.file_column import AS_THEY_ARE, FileColumn, kind_of
 from balance.files.foreign.meanings import meaning_of
-from balance.files.foreign.measures import SCALES, ask_drag_sign, measure_conditions, measure_reading
+from balance.files.foreign.measures import ask_drag_sign, measure_conditions, measure_reading
 from balance.files.foreign.numerals import tidy
 from balance.files.foreign.plan import Findings
-from balance.files.foreign.roles import Roles
+from balance.files.foreign.roles import Roles, of_speed
 from balance.files.foreign.unit_words import spelled
-from balance.files.tray import columns_found
-from balance.kinds import KINDS, clean_number
+from balance.files.runs_header import FORMS
+from balance.kinds import KINDS
 from balance.units import dimension_of, known_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from balance.files.foreign.head import HeadColumn
     from balance.files.foreign.meanings import Quantity
     from balance.files.foreign.plan import ImportOptions, Question
+    from balance.files.foreign.understood import ForeignTable
     from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
-    from balance.files.watched_header import Heads
-    from balance.kinds import Kind
-
-_FORMS = {"force": "a force", "area": "an area", "coefficient": "a coefficient"}
-_SCALES = ("1", *SCALES)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FileColumn:
-    """What is known of a column of the file once somebody has said which one of the session it is.
+def columns_found(
+    sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
+) -> dict[str, str]:
+    """Find the columns of the sheet among those of another computer's table.
 
-    ``unit`` is that of its figures, as our files write it; ``positive`` says where positive figures point, ``up``
-    or ``down``, ``rearward`` or ``forward``, empty where there is no such question; ``scale`` turns a figure into
-    one of the unit.
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    header : iterable of str
+        Of the other table.
+    called : mapping of str to FileColumn, optional
+        For columns of the sheet that have another name, unit or sign there, by their names, what somebody has
+        said they are.
+
+    Returns
+    -------
+    dict of str to str
+        The name of the sheet's column for each header that is one.
     """
+    there = tuple(header)
+    headers = {_bare(plan.header): plan.name for plan in sheet.plans if plan.name}
+    said = {column.header: name for name, column in called.items() if column.header in there}
+    names = {plan.name for plan in sheet.plans}
+    found = {}
+    for text in there:
+        name = said.get(text, "")
+        if not name and (same := headers.get(_bare(text), "")) not in said.values():
+            name = same
+        if name in names and name:
+            found[text] = name
+    return found
 
-    header: str
-    unit: str = ""
-    positive: str = ""
-    scale: str = "1"
 
-    @property
-    def name(self) -> str:
-        """What the file calls it, without its unit."""
-        return meaning_of(self.header)[1] if self.unit else self.header
+def columns_asked(
+    sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
+) -> tuple[ColumnPlan, ...]:
+    """Give the columns of the sheet that the other table has not by their own headers.
 
-    def turned(self, plan: ColumnPlan) -> bool:
-        """Tell whether its sign is the other one of the session's column."""
-        if plan.role not in ("reading", "total"):
-            return False
-        ours = "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
-        return self.positive != ours
+    Parameters
+    ----------
+    sheet, header, called
+        As for `columns_found`.
 
-    def restated(self, plan: ColumnPlan) -> bool:
-        """Tell whether its figures are brought to another unit for the session's column."""
-        kind = _kind(plan)
-        return self.scale != "1" or (kind is not None and self.unit != plan.unit)
+    Returns
+    -------
+    tuple of ColumnPlan
+        Readings first, then what a row has to say to become a run, then the rest.
+    """
+    own = {name for name in columns_found(sheet, header).values() if name not in called}
+    asked = [plan for plan in sheet.plans if plan.name and plan.name not in own]
+    order = {"reading": 0, "setting": 2, "condition": 3, "total": 3, "recorded": 3, "text": 4}
 
-    def cell(self, text: str, plan: ColumnPlan) -> str:
-        """Bring a cell to the unit and the sign of the session's column.
+    def place(plan: ColumnPlan) -> int:
+        return 1 if plan.name in TEXTS and TEXTS[plan.name].required else order[plan.role]
 
-        Parameters
-        ----------
-        text : str
-            As the file has it.
-        plan : ColumnPlan
-            The session's column.
+    return tuple(sorted(asked, key=place))
 
-        Returns
-        -------
-        str
-            The text itself where unit and sign are the same; empty where it is no number and they are not.
 
-        Raises
-        ------
-        UnitError
-            If the session's column measures something else by now.
-        """
-        turned = self.turned(plan)
-        if not turned and not self.restated(plan):
-            return text
-        if read_cell(text) is None:
-            return ""
-        figure = Decimal(clean_number(text)) * Decimal(self.scale)
-        kind = _kind(plan) if self.unit != plan.unit else None
-        plain = f"{-figure if turned else figure:f}"
-        return plain if kind is None else converted(plain, self.unit, plan.unit, kind)
+def check_columns(
+    sheet: RunSheet, file: str, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
+) -> dict[str, str]:
+    """Give the columns as `columns_found` does, or say why rows of the table cannot be taken over.
+
+    Parameters
+    ----------
+    sheet, header, called
+        As for `columns_found`.
+    file : str
+        The other table's name.
+
+    Returns
+    -------
+    dict of str to str
+        The name of the sheet's column for each header that is one.
+
+    Raises
+    ------
+    InputError
+        If a reading is missing, or the unit of a column differs and nobody has said so: figures are never
+        converted unseen.
+    """
+    there = tuple(header)
+    found = columns_found(sheet, there, called)
+    names = {plan.name: plan.header for plan in sheet.plans if plan.name}
+    for text in there:
+        name = text.split("[")[0].strip()
+        if name in names and name not in found.values():
+            raise InputError(
+                one_line(
+                    f"{file}: found the column '{text}', expected '{names[name]}' as in runs.csv; "
+                    "let both have one unit"
+                )
+            )
+    for plan in sheet.force_columns:
+        if plan.name not in found.values():
+            raise InputError(
+                one_line(
+                    f"{file}: found no column '{plan.header}', expected one, name, sign and unit as in runs.csv; "
+                    f"there: {', '.join(there)}"
+                )
+            )
+    return found
+
+
+def _bare(header: str) -> str:
+    return "".join(header.split())
 
 
 def column_of(
-    plan: ColumnPlan, header: str, heads: Heads, figures: Sequence[str], options: ImportOptions
+    plan: ColumnPlan, header: str, table: ForeignTable, figures: Sequence[str], options: ImportOptions
 ) -> FileColumn | Question:
     """Find unit and sign of the column of a file that somebody has picked for a column of the session.
 
@@ -108,8 +149,8 @@ def column_of(
         The session's column.
     header : str
         The header that was picked.
-    heads : Heads
-        Of the file.
+    table : ForeignTable
+        The file.
     figures : sequence of str
         What stands in the column so far.
     options : ImportOptions
@@ -125,25 +166,25 @@ def column_of(
     InputError
         If it cannot be this column: it is a coefficient and the session has forces, or the other way round.
     """
-    meaning, name, unit = meaning_of(header)
-    column = HeadColumn(index=0, header=header, name=name, unit=unit, meaning=meaning)
+    column = table.column(header)
+    meaning = column.meaning
     if plan.role == "text":
         return FileColumn(header=header)
     findings = Findings()
-    quantity = _quantity(plan)
+    quantity = quantity_of(plan)
     if quantity:
         if quantity == "drag":
             _doubt_drag(column, figures, options, findings)
         else:
             sign = meaning.sign or "unknown"
             column = replace(column, meaning=replace(meaning, quantity=quantity, name="", sign=sign))
-        measure = measure_reading(quantity, column, heads.facts, options, findings)
+        measure = measure_reading(quantity, column, table.facts, options, findings)
         if findings.questions or measure is None:
             return findings.questions[0]
         if measure.form != plan.form:
             raise InputError(
                 one_line(
-                    f"found {_FORMS[measure.form]} under '{header}', expected {_FORMS[plan.form]} as in "
+                    f"found {FORMS[measure.form]} under '{header}', expected {FORMS[plan.form]} as in "
                     f"'{plan.header}'; pick another column"
                 )
             )
@@ -175,7 +216,7 @@ def _doubt_drag(
 def _setting(
     plan: ColumnPlan, column: HeadColumn, options: ImportOptions, findings: Findings
 ) -> FileColumn | Question:
-    kind = _kind(plan)
+    kind = kind_of(plan)
     unit = spelled(options.units.get(plan.name, column.unit), kind)
     if not plan.unit or unit == plan.unit or (kind and known_unit(unit) and dimension_of(unit) == kind):
         return FileColumn(header=column.header, unit=unit)
@@ -191,18 +232,9 @@ def _setting(
     return findings.questions[0]
 
 
-def _quantity(plan: ColumnPlan) -> Quantity:
+def quantity_of(plan: ColumnPlan) -> Quantity:
     """Give what was read in a column, as headers of others mean it; empty where it is no reading."""
     return plan.channel or ("total" if plan.role == "total" else "")
-
-
-def _kind(plan: ColumnPlan) -> Kind | None:
-    """Give what the figures of a column measure; nothing where one unit is all that they can have."""
-    if plan.role in ("reading", "total"):
-        return None if plan.form == "coefficient" else "area" if plan.form == "area" else "force"
-    if plan.role == "condition":
-        return CONDITIONS[plan.name].measures
-    return dimension_of(plan.unit) if plan.unit else None
 
 
 def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
@@ -231,7 +263,7 @@ def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
         spelled_so = (
             plan.role in ("setting", "recorded") and len(bare) > 2 and (bare in words or words in bare)
         )
-        if meaning.quantity and meaning.quantity == _quantity(plan):
+        if meaning.quantity and meaning.quantity == quantity_of(plan):
             found.append((0 if same else 1, header))
         elif named or spelled_so:
             found.append((0, header))
@@ -243,8 +275,7 @@ def speed_like(header: str) -> bool:
     meaning, _, unit = meaning_of(header)
     if meaning.quantity not in ("", "condition", "recorded"):
         return False
-    written = spelled(unit, "speed")
-    return meaning.name == "speed" or bool(unit and known_unit(written) and dimension_of(written) == "speed")
+    return meaning.name == "speed" or of_speed(unit)
 
 
 def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn]) -> str:
@@ -253,7 +284,7 @@ def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, Fi
     Parameters
     ----------
     sheet, header, called
-        As for `balance.files.tray.columns_found`; a column called by an empty header was said to be in none.
+        As for `columns_found`; a column called by an empty header was said to be in none.
 
     Returns
     -------
@@ -268,23 +299,9 @@ def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, Fi
 
 def speed_header(header: str) -> str:
     """Name the column that a speed gets in runs.csv, with the unit that it has in the file."""
-    unit = spelled(meaning_of(header)[2], "speed")
-    return f"speed [{unit if unit and known_unit(unit) and dimension_of(unit) == 'speed' else CONDITIONS['speed'].unit}]"
+    unit = meaning_of(header)[2]
+    return f"speed [{spelled(unit, 'speed') if of_speed(unit) else CONDITIONS['speed'].unit}]"
 
 
 def _plain(name: str) -> str:
     return "".join(character for character in name.casefold() if character.isalnum())
-
-
-def columns_record(called: Mapping[str, FileColumn]) -> dict[str, dict[str, str]]:
-    """Give columns as plain values, for the journal."""
-    return {name: asdict(column) for name, column in called.items()}
-
-
-def columns_from(record: Mapping[str, Mapping[str, Any]]) -> dict[str, FileColumn]:
-    """Read columns from plain values, as `columns_record` gives them; `TypeError` where they are none."""
-    columns = {name: FileColumn(**values) for name, values in record.items()}
-    for column in columns.values():
-        if column.scale not in _SCALES or not all(isinstance(text, str) for text in astuple(column)):
-            raise TypeError("a column that is not as it was written")
-    return columns

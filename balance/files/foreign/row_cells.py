@@ -1,83 +1,45 @@
-"""A row of a watched file as cells of the session's table, its figures with a decimal point; or why it cannot be read."""
+"""One row of a file as cells of the session's table, its figures with a decimal point; or why it cannot be read."""
 
 from __future__ import annotations
 
-from types import MappingProxyType
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.axle_sum import total_parts
 from balance.columns import READINGS, TOTALS
 from balance.errors import InputError, one_line, quoted
 from balance.files.cells import not_fitted, read_cell
-from balance.files.foreign.decimal_mark import settle_decimal
-from balance.files.foreign.doubts import brought_to
+from balance.files.foreign.file_column import AS_THEY_ARE
+from balance.files.foreign.grid import cell_text
+from balance.files.foreign.junk import status_word
+from balance.files.foreign.kept import Kept
+from balance.files.foreign.mapping import check_columns, columns_found
 from balance.files.foreign.meanings import meaning_of
 from balance.files.foreign.numerals import missing, number_text
 from balance.files.foreign.plan import Findings, ImportOptions
-from balance.files.tray import check_columns, columns_found
+from balance.files.foreign.sheet_columns import sheet_columns
+from balance.files.foreign.total_column import total_apart
+from balance.files.foreign.understood import table_of
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Mapping
 
     from balance.files.file_watch import WatchedRow
+    from balance.files.foreign.file_column import FileColumn
+    from balance.files.foreign.grid import Cell
     from balance.files.foreign.numerals import Mark
-    from balance.files.foreign.plan import Question
     from balance.files.run_entry import RunEntry
     from balance.files.run_sheet import RunSheet
     from balance.files.runs_header import ColumnPlan
-    from balance.files.watched_columns import FileColumn
-
-_AS_THEY_ARE: Mapping[str, FileColumn] = MappingProxyType({})
-
-
-def mark_of(
-    sheet: RunSheet,
-    header: Iterable[str],
-    rows: Sequence[WatchedRow],
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
-    decimal: Mark | None = None,
-) -> Mark | Question:
-    """Find the decimal mark of a watched file as an import finds it.
-
-    Parameters
-    ----------
-    sheet, header, called
-        As for `columns_found`.
-    rows : sequence of WatchedRow
-        All rows of the file.
-    decimal : {'point', 'comma'}, optional
-        What somebody has said that it is.
-
-    Returns
-    -------
-    str or Question
-        The mark; or what has to be asked first, in the words of an import.
-    """
-    found = columns_found(sheet, header, called)
-    plans = {text: sheet.plan(name) for text, name in found.items()}
-    whole = [row for row in rows if not row.beyond]  # else a cell may be half of a figure
-
-    def columns(*wanted: str) -> list[list[str]]:
-        return [
-            [row.cells.get(text, "") for row in whole]
-            for text, plan in plans.items()
-            if plan.role in wanted and (plan.role == "reading" or plan.unit)
-        ]
-
-    findings = Findings()
-    options = ImportOptions(decimal=decimal)
-    figures, rest = columns("reading", "total", "condition"), columns("setting", "recorded")
-    mark, _ = settle_decimal(figures, rest, options, findings)
-    return findings.questions[0] if mark is None else mark
 
 
 def cells_of(
     sheet: RunSheet,
     row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[dict[str, str], tuple[str, ...]]:
-    """Bring a row of another computer's table to the columns of the sheet.
+    """Give what a row says by the columns of the sheet, its figures with a decimal point.
 
     Parameters
     ----------
@@ -104,18 +66,32 @@ def cells_of(
         As for `check_columns`.
     """
     found = check_columns(sheet, row.file, row.cells, called)
-    cells = {}
-    for header, name in found.items():
-        plan, said = sheet.plan(name), called.get(name)
-        text = _plain_text(plan, row.cells[header], decimal) or ""
-        cells[name] = text if said is None or said.header != header else said.cell(text, plan)
-    return cells, tuple(header for header in row.cells if header not in found)
+    there, options, findings = row.parted, ImportOptions(decimal=decimal), Findings()
+    columns = sheet_columns(sheet, table_of(tuple(row.cells), rows=[there]), called, options, findings)
+    label, configuration, status = (
+        there.text(columns.roles.texts[name].index) if name in columns.roles.texts else ""
+        for name in ("run", "configuration", "status")
+    )
+    word = status_word(status)
+    kept = Kept(
+        row=there,
+        label=label,
+        configuration=configuration,
+        status=status if word is None else "" if word == "good" else word,
+        figures={
+            measure.column.index: number_text(there.text(measure.column.index), decimal) or ""
+            for measure in columns.readings.values()
+        },
+        units=there.units,
+    )
+    cells = columns.cells([kept], decimal, replace(options, drag_sign="rearward"), findings)
+    return {name: texts[0] for name, texts in cells.items()}, tuple(h for h in row.cells if h not in found)
 
 
 def row_faults(
     sheet: RunSheet,
     row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[str, ...]:
     """Say why a row cannot be taken over as it stands.
@@ -140,10 +116,11 @@ def row_faults(
                 "(a separator inside a cell, as a decimal comma between commas?)"
             ),
         )
-    faults = []
+    faults, names, there = [], tuple(row.cells), row.parted
     for header, name in columns_found(sheet, row.cells, called).items():
-        text = row.cells[header]
-        if _plain_text(sheet.plan(name), text, decimal) is None:
+        at, text = names.index(header), row.cells[header]
+        cell = there.cells[at] if at < len(there.cells) else ""
+        if not _readable(sheet.plan(name), cell, decimal):
             shown = quoted(text) if text else "an empty cell"
             faults.append(
                 one_line(
@@ -156,10 +133,8 @@ def row_faults(
 def total_fault(
     sheet: RunSheet,
     row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
-    *,
-    allowed: float | None = None,
 ) -> str:
     """Say where the file's own total is not the sum of the axles.
 
@@ -167,8 +142,6 @@ def total_fault(
     ----------
     sheet, row, called, decimal
         As for `cells_of`.
-    allowed : float, optional
-        How far they may be apart, in the unit of the session's column; 2 % of the larger axle if absent.
 
     Returns
     -------
@@ -188,18 +161,15 @@ def total_fault(
     for name in sheet.names("total"):
         pair = read_cell(cells.get(name, ""))
         total = (0.0 if pair is None else pair[0]) * (-1.0 if TOTALS[name].positive_up else 1.0)
-        if pair is not None and total_parts(front, rear, total, "down", allowed=allowed):
+        if pair is not None and total_parts(front, rear, total, "down"):
             return _total_words(front, rear, name, total, axles[0].unit)
     for header in others:
         meaning, _, unit = meaning_of(header)
         if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
             continue
-        text = number_text(row.cells[header], decimal)
-        if text is None:
-            continue
-        total = float(brought_to(text, unit, axles[0].unit))
-        if total_parts(front, rear, total, meaning.sign, allowed=allowed):
-            return _total_words(front, rear, header, total, axles[0].unit)
+        apart = total_apart(front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal)
+        if apart is not None:
+            return _total_words(front, rear, header, apart, axles[0].unit)
     return ""
 
 
@@ -210,34 +180,23 @@ def _total_words(front: float, rear: float, header: str, total: float, unit: str
     )
 
 
-def _plain_text(plan: ColumnPlan, text: str, decimal: Mark) -> str | None:
-    """Give a cell as our table has it: words as they are, a number with a decimal point; None where it is none."""
-    if plan.role == "text":
-        return text
+def _readable(plan: ColumnPlan, cell: Cell, decimal: Mark) -> bool:
+    """Tell whether a cell can stand under a column: words, a number, or what stands for none where that may be."""
+    if plan.role == "text" or (plan.role in ("setting", "recorded") and not plan.unit):
+        return True
+    text = cell_text(cell)
     if plan.role == "setting" and not_fitted(text):
-        return ""
+        return True
     if plan.role != "reading" and (not text or (plan.role in ("condition", "total") and missing(text))):
-        return ""
-    if plan.role in ("setting", "recorded") and not plan.unit:  # words, or numbers without a unit
-        return (number_text(text, decimal) if "," in text else None) or text
-    return number_text(text.removesuffix("%").rstrip() if plan.unit == "%" else text, decimal)
-
-
-def settled(
-    sheet: RunSheet,
-    row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
-    decimal: Mark = "point",
-) -> bool:
-    """Tell whether a row says itself what was fitted: its configuration and every setting of the sheet."""
-    cells, _ = cells_of(sheet, row, called, decimal)
-    return bool(cells.get("configuration")) and all(name in cells for name in sheet.names("setting"))
+        return True
+    plain = text.removesuffix("%").rstrip() if plan.unit == "%" else cell
+    return number_text(plain, decimal) is not None
 
 
 def stands_already(
     sheet: RunSheet,
     row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> str:
     """Name the run that a row is already: of the same label and with the same readings.
@@ -266,7 +225,7 @@ def entry_from_row(
     sheet: RunSheet,
     entry: RunEntry,
     row: WatchedRow,
-    called: Mapping[str, FileColumn] = _AS_THEY_ARE,
+    called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> RunEntry:
     """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
@@ -296,10 +255,10 @@ def entry_from_row(
     cells, _ = cells_of(sheet, row, called, decimal)
     if cells.get("run", "") in ("", *sheet.labels):
         cells.pop("run", None)
-    return entry.with_cells(_said(sheet, cells))
+    return entry.with_cells(said(sheet, cells))
 
 
-def _said(sheet: RunSheet, cells: Mapping[str, str]) -> dict[str, str]:
+def said(sheet: RunSheet, cells: Mapping[str, str]) -> dict[str, str]:
     """Keep what a row says: a blank setting says that the part is not fitted, any other blank nothing."""
     settings = sheet.names("setting")
     return {name: text for name, text in cells.items() if text or name in settings}
@@ -328,4 +287,4 @@ def corrected_cells(
     if faults := row_faults(sheet, row, called, decimal):
         raise InputError(faults[0])
     cells, _ = cells_of(sheet, row, called, decimal)
-    return {name: text for name, text in _said(sheet, cells).items() if name != "run"}
+    return {name: text for name, text in said(sheet, cells).items() if name != "run"}
