@@ -9,16 +9,16 @@ import numpy as np
 from balance.decide.verdict import LIGHT_LOAD
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
-from balance.handling.rest_state import rest_state
+from balance.handling.onset import lift_off_pressure
 from balance.handling.top_speed import top_speed
-from balance.reduce.air import dynamic_pressure
+from balance.reduce.air import dynamic_pressure, speed_at
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Session, Target, Vehicle
+    from balance.records import Session, Target
     from balance.reduce.draws import SharedDraws
 
 BEYOND_TESTS = 1.22
@@ -98,10 +98,10 @@ def highest_tested(session: Session) -> float:
 class Seen:
     """What was seen of the surplus going up through the speeds, of each configuration, and of each draw where drawn.
 
-    Arrays are (n,) or (draws, n). ``least`` and ``greatest`` are over the tested part of the range, ``least_beyond``
+    ``tested`` is the highest speed that counts as tested [m/s]. Arrays are (n,) or (draws, n). ``least`` and ``greatest`` are over the tested part of the range, ``least_beyond``
     over the part beyond the tests, each with the speed where it is reached [m/s]. ``leaves`` is the speed at which the
     band is first left from rest upward, infinite where it never is, and ``rear`` whether at the rear's side.
-    ``light`` says that the air adds less than 1 % to either axle at the end of the range, ``loose_at_place`` that the
+    ``lifts`` is the speed at which an axle leaves the ground, ``front_lifts`` whether it is the front. ``light`` says that the air adds less than 1 % to either axle at the end of the range, ``loose_at_place`` that the
     surplus is below the front's edge at a named place, or anywhere in the range where none is named. ``pushes`` is the speed from which the car with drive is beyond the rear's edge where it is not without.
 
     Parameters
@@ -116,8 +116,6 @@ class Seen:
         Density of the air. [kg/m^3]
     shared : SharedDraws or None
         The exponents' draws, where areas are drawn. [1]
-    vehicle : Vehicle or None
-        The car loaded in another way, with the set-up of the session's car. [1]
     """
 
     def __init__(
@@ -127,33 +125,28 @@ class Seen:
         limits: tuple[float, NDArray[np.float64]],
         air_density: float,
         shared: SharedDraws | None,
-        vehicle: Vehicle | None,
     ) -> None:
-        car = session.vehicle if vehicle is None else vehicle
+        car = session.vehicle
         low, high = limits
         tested = max(BEYOND_TESTS * highest_tested(session), low)  # the lowest speed is always judged
+        self.tested = tested
         grip: tuple[ArrayLike, ArrayLike] = (car.grip_exponent.front, car.grip_exponent.rear)
-        stiffness: tuple[ArrayLike, ArrayLike] = (car.stiffness_exponent.front, car.stiffness_exponent.rear)
         if shared is not None:
             count = areas.shape[1]
             grip = (shared.grip[0][:count], shared.grip[1][:count])
-            stiffness = (shared.stiffness[0][:count], shared.stiffness[1][:count])
-        ratio: ArrayLike = 1.0
-        if vehicle is not None:
-            ratio = rest_state(car, session.vehicle, stiffness=stiffness, grip=grip).grip_ratio
         target, shape = car.target, areas.shape[1:]
         self.least, self.greatest = np.full(shape, np.inf), np.full(shape, -np.inf)
         self.least_at, self.greatest_at = np.zeros(shape), np.zeros(shape)
         self.least_beyond, self.least_beyond_at = np.full(shape, np.inf), np.zeros(shape)
         self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
         self.pushes = np.full(shape, np.inf)
-        before, pressure_before = np.broadcast_to(np.asarray(ratio) - 1.0, shape), np.zeros(high.shape)
+        before, pressure_before = np.zeros(shape), np.zeros(high.shape)
         places = [place.speed for place in session.places]
         self.loose_at_place = np.zeros(shape, bool)
         for speed in _speeds(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
-            surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=ratio)
+            surplus = surpluses(front, rear, drag, car, grip=grip)
             s = surplus.decisive
             inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
             self._extremes(s, speed, inside & known, inside & ~known)
@@ -166,6 +159,9 @@ class Seen:
             before, pressure_before = s, pressure
         weights = static_axle_weights(car.mass, car.front_share)
         added = [np.abs(area * pressure / weight) for area, weight in zip(areas, weights, strict=False)]
+        slopes = (area / weight for area, weight in zip(areas, weights, strict=False))
+        self.lifts, self.front_lifts = lift_off_pressure(*slopes)
+        self.lifts = speed_at(self.lifts, air_density)
         self.light = (added[0] < LIGHT_LOAD) & (added[1] < LIGHT_LOAD)
 
     def _extremes(

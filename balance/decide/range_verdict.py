@@ -123,7 +123,6 @@ def judge_range(
     air_density: float,
     shared: SharedDraws,
     *,
-    vehicle: Vehicle | None = None,
     confidence: float = 0.95,
 ) -> tuple[RangeVerdict, ...]:
     """Judge configurations over every speed that the car sees.
@@ -140,8 +139,6 @@ def judge_range(
         Density of the air. [kg/m^3]
     shared : SharedDraws
         The exponents' draws. [1]
-    vehicle : Vehicle, optional
-        The car loaded in another way, with the set-up of the session's car. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
 
@@ -162,11 +159,11 @@ def judge_range(
     JCGM 101:2008 for the draws; JCGM 106:2012, 8 for a guarded decision from an interval.
     """
     limits = range_limits(session, areas[2], air_density)
-    nominal = Seen(session, areas, limits, air_density, None, vehicle)
+    nominal = Seen(session, areas, limits, air_density, None)
     drawn = None
     if draws is not None:
-        drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared, vehicle)
-    car = session.vehicle if vehicle is None else vehicle
+        drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared)
+    car = session.vehicle
     return tuple(_verdict(k, limits, nominal, drawn, car, confidence) for k in range(areas.shape[1]))
 
 
@@ -178,28 +175,25 @@ def _verdict(
     car: Vehicle,
     confidence: float,
 ) -> RangeVerdict:
-    target = car.target
+    target, end = car.target, float(limits[1][k])
     seen = nominal if drawn is None else drawn
     least, greatest, beyond = (
         _ends(getattr(seen, name), k, confidence) for name in ("least", "greatest", "least_beyond")
     )
-    least_at, greatest_at = float(nominal.least_at[k]), float(nominal.greatest_at[k])
     word, edge = _class(least, greatest, target)
-    rearward = word is VerdictWord.REAR_OVERPOWERS or edge is VerdictWord.REAR_OVERPOWERS
-    at, extreme = (greatest_at, greatest) if rearward else (least_at, least)
-    unloaded = None
-    for lifted, axle, where in (
-        (nominal.greatest[k], "front", greatest_at),
-        (nominal.least[k], "rear", least_at),
-    ):
-        if math.isinf(lifted):
-            word, edge, at, unloaded = VerdictWord.OFF_THE_GROUND, None, where, axle
-    far = float(nominal.least_beyond[k])
-    further = _dangerous(beyond, far, target)
+    rearward = VerdictWord.REAR_OVERPOWERS in (word, edge)
+    at, extreme = (nominal.greatest_at, greatest) if rearward else (nominal.least_at, least)
+    further = _dangerous(beyond, float(nominal.least_beyond[k]), target)
     beyond_tested = further is not None and _ORDER.index(further) < _ORDER.index((word, edge))
     if further is not None and beyond_tested:
-        (word, edge), at, extreme = further, float(nominal.least_beyond_at[k]), beyond
-        unloaded = "rear" if word is VerdictWord.OFF_THE_GROUND else None
+        (word, edge), at, extreme = further, nominal.least_beyond_at, beyond
+    unloaded = None
+    if nominal.lifts[k] <= end:
+        word, edge, at = VerdictWord.OFF_THE_GROUND, None, np.maximum(nominal.lifts, limits[0])
+        unloaded, beyond_tested = (
+            ("front" if nominal.front_lifts[k] else "rear"),
+            bool(at[k] > nominal.tested),
+        )
     leaves = float(nominal.leaves[k])
     ends = (None, None) if drawn is None else _ends(drawn.leaves, k, confidence)
     leaves_low, leaves_high = ends
@@ -210,10 +204,10 @@ def _verdict(
     pushes = float(nominal.pushes[k])
     return RangeVerdict(
         start=limits[0],
-        end=float(limits[1][k]),
+        end=end,
         word=word,
         edge=edge,
-        at=at,
+        at=float(at[k]),
         low=extreme[0],
         high=extreme[1],
         leaves=leaves,
@@ -279,8 +273,6 @@ def _dangerous(
     """Give the dangerous class of what lies beyond the tests; nothing where there is no danger, nominally."""
     if not nominal < -target.front_tolerance:
         return None
-    if math.isinf(nominal):
-        return VerdictWord.OFF_THE_GROUND, None
     if least[1] < -target.front_tolerance:
         return VerdictWord.FRONT_OVERPOWERS, None
     return VerdictWord.AT_THE_EDGE, VerdictWord.FRONT_OVERPOWERS

@@ -91,7 +91,7 @@ def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
 def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str:  # noqa: PLR0911 - one class a line
     end = f"{'top speed, ' if vehicle.top_speed == one.end else ''}{show.speed(one.end)}"
     if one.word is VerdictWord.OFF_THE_GROUND:
-        return f"{str(one.unloaded).capitalize()} axle unloaded below {end}: the air lifts its whole weight{beyond}"
+        return f"{str(one.unloaded).capitalize()} axle unloaded from {show.speed(one.at)}: the air lifts its whole weight{beyond}"
     if one.word is VerdictWord.CANNOT_TELL:
         return "Cannot tell: repeats differ too much. Run the baseline again"
     if one.word is VerdictWord.FRONT_OVERPOWERS:

@@ -27,6 +27,10 @@ FRICTION = 1.1  # common practice, no source
 FREEDOM = 4  # degrees of freedom of a stated scatter; common practice, no source
 
 
+TESTS_REACH = 1.22
+"""Times the highest tested speed, as far as loads are taken as tested: common practice, no source."""
+
+
 def of_limits(matter):
     """Gather what the section may say."""
     table, vehicle, show = matter.table, matter.session.vehicle, matter.show
@@ -34,6 +38,8 @@ def of_limits(matter):
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} 100" for share in shares if share is not None]
+    fastest = max(run.speed or matter.session.facility.speed for run in matter.session.used)
+    said.append(show.speed(TESTS_REACH * fastest))
     for one in (STIFFNESS, GRIP):
         said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}"]
     if vehicle.top_speed is not None:

@@ -70,6 +70,21 @@ def of_onset(matter, row, show):
     ]
 
 
+def of_range(matter, row, show):
+    """Give what is said of a row over all speeds of the car: where it was looked at, worst, and leaves the band."""
+    one, target = matter.table.ranges[row], matter.session.vehicle.target
+    speeds = [one.start, one.end, one.at, one.leaves, one.leaves_low, one.leaves_high, one.power_understeer]
+    known = [v for v in speeds if v is not None and np.isfinite(v)]
+    said = [text for v in known for text in (show.speed(v), show.bare("speed", v))]
+    ends = [
+        show.bare("speed", v) for v in (one.leaves_low, one.leaves_high) if v is not None and np.isfinite(v)
+    ]
+    said += [" to ".join(ends), f"{show.bare('speed', one.start)} to {show.speed(one.end)}"]
+    if np.isfinite(one.high - one.low):
+        said.append(interval(-one.high, -one.low, (one.high - one.low) / 4.0))
+    return [*said, percent(target.front_tolerance), percent(target.rear_tolerance), "1 %"]
+
+
 def both(shows, kind, value, std=float("nan"), decimals=None):
     return [show.quantity(kind, value, std=std, decimals=decimals) for show in shows]
 
@@ -101,7 +116,7 @@ def of_curves(matter, row, show, kind):
 def expected(matter, key):
     """Gather from the results what the sentences of a section may say."""
     target = matter.session.vehicle.target
-    said = [percent(-target.front_tolerance), percent(target.rear_tolerance)]
+    said = [percent(-target.front_tolerance), percent(target.front_tolerance), percent(target.rear_tolerance)]
     said += [show.speed(matter.speed) for show in (matter.show, matter.other)]
     said += of_user(matter)
     said += OF_SECTION[key](matter) if key in OF_SECTION else []
@@ -112,7 +127,12 @@ def of_answer(matter):
     show, table, row = matter.show, matter.table, matter.answer
     shows, n, stds = (show, matter.other), table.handling.nominal, table.stds
     verdicts = table.handling.verdicts
-    said = [*of_verdict(verdicts[row]), *of_edge(verdicts[matter.baseline]), *of_onset(matter, row, show)]
+    said = [
+        *of_verdict(verdicts[row]),
+        *of_range(matter, matter.baseline, show),
+        *of_range(matter, row, show),
+    ]
+    said.append("5 times")  # newtons of downforce that one of drag must bring: stated in the method
     for force, std in ((n.front_downforce, stds[0]), (n.rear_downforce, stds[1]), (n.drag, stds[2])):
         said += both(shows, "force", abs(float(force[row])), float(std[row]))
     said += both(shows, "power", float(n.drag[row]) * matter.speed)
@@ -149,6 +169,7 @@ def of_baseline(matter):
     table, row, shows = matter.table, matter.baseline, (matter.show, matter.other)
     drag, std = float(table.handling.nominal.drag[row]), float(table.stds[2, row])
     said = [*of_verdict(table.handling.verdicts[row]), *of_places(matter), *both(shows, "force", drag, std)]
+    said += of_range(matter, row, matter.show)
     return said + [one for end in matter.ends for one in of_curves(matter, end, matter.show, "axle_loads")]
 
 

@@ -55,7 +55,7 @@ def held_against_its_results(day, matter, show):
     tree = read(page_html(brief_page(matter)))
     other = Show(US) if show.system is SI else Show(SI)
     speed = matter.speed
-    table = assess(day, speed=speed)
+    table = assess(day, speed=speed, rows=day.rows.every)
     n, stds = table.handling.nominal, table.stds
     shown = rows_of(tree, "runs")
     assert len(shown) == len(matter.shown)
@@ -97,7 +97,7 @@ def held_against_its_results(day, matter, show):
 
 
 def held_in_baseline_and_air(tree, day, matter, show, other):
-    table, row = assess(day, speed=matter.speed), matter.baseline
+    table, row = assess(day, speed=matter.speed, rows=day.rows.every), matter.baseline
     n, stds = table.handling.nominal, table.stds
     vehicle = matter.session.vehicle
     weight = vehicle.mass * STANDARD_GRAVITY
@@ -161,7 +161,7 @@ def held_in_settings(tree, day, matter, show, other):
     basis = basis_of(day)
     names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
     families = [f for name in names for f in find_families(basis, name) if f.values.size >= 3]
-    answer = matter.runs[matter.answer].label
+    answer = matter.run(matter.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     for position, family in enumerate(families):
         rows = rows_of(tree, f"wing-{position}")
@@ -204,7 +204,8 @@ def held_in_what_ifs(tree, matter, show, other):
 
 
 def held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other):
-    n, stds = assess(day, speed=matter.speed).handling.nominal, assess(day, speed=matter.speed).stds
+    table = assess(day, speed=matter.speed, rows=day.rows.every)
+    n, stds = table.handling.nominal, table.stds
     fastest = max([float(day.readings.speed.max()), *(p.speed for p in matter.session.places)])
     speeds = (matter.speed, matter.session.vehicle.top_speed or fastest)
     for speed, cells in zip(speeds, rows_of(tree, "cost"), strict=False):

@@ -71,7 +71,7 @@ def limits_section(matter: Matter) -> Section:
     """Say what stands between these figures and the road; never left out."""
     table, show = matter.table, matter.show
     rows = sorted({matter.baseline, matter.answer, *matter.shown})
-    own = gathered([matter.runs[r].label for r in rows], [list(run_remarks(table, r, show)) for r in rows])
+    own = gathered([matter.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
     verdict = table.handling.verdicts[matter.answer]
     told = [*own, *session_remarks(table, show)]
     return Section(

@@ -81,8 +81,8 @@ class Matter:
 
     @cached_property
     def table(self) -> Assessment:
-        """Every run at that speed."""
-        return assess(self.day, speed=self.speed)
+        """Every reading and every configuration at that speed; positions are the day's rows."""
+        return assess(self.day, speed=self.speed, rows=self.day.rows.every)
 
     @cached_property
     def parts(self) -> Parts:
@@ -96,43 +96,60 @@ class Matter:
 
     @property
     def runs(self) -> tuple[Run, ...]:
-        """The runs that count."""
+        """The readings that count."""
         return self.day.readings.runs
+
+    def run(self, row: int) -> Run:
+        """Return the run of a row; of a mean, the first of its readings."""
+        return self.table.runs[row]
+
+    def labels(self, row: int) -> str:
+        """Name the runs of a row: its label, or those that it is the mean of."""
+        return ", ".join(self.day.readings.labels[one] for one in self.day.rows.members[row])
+
+    def runs_words(self, row: int) -> str:
+        """Name the runs of a row behind the word."""
+        several = len(self.day.rows.members[row]) > 1
+        return f"run{'s' if several else ''} {self.labels(row)}"
 
     @cached_property
     def baseline(self) -> int:
-        """Where the car started: the run chosen, else the first."""
-        return self._row(self.choices.baseline) if self.choices.baseline else 0
+        """Where the car started: the configuration of the run chosen, else of the first."""
+        return self._row(self.choices.baseline) if self.choices.baseline else self.day.rows.standing[0]
 
     @cached_property
     def answer(self) -> int:
-        """The run that the brief arrives at: chosen, else the best balanced."""
-        return self._row(self.choices.answer) if self.choices.answer else best_balanced(self.table)
+        """The configuration that the brief arrives at: that of the run chosen, else the best balanced."""
+        if self.choices.answer:
+            return self._row(self.choices.answer)
+        return best_balanced(self.day, self.baseline)
 
     @property
     def ends(self) -> tuple[int, ...]:
         """Baseline and answer; the answer alone where both are one configuration."""
-        same = self.day.group_of[self.baseline] == self.day.group_of[self.answer]
-        return (self.answer,) if same else (self.baseline, self.answer)
+        return (self.answer,) if self.same else (self.baseline, self.answer)
+
+    @property
+    def same(self) -> bool:
+        """Whether the answer is the car as it started."""
+        return self.baseline == self.answer
 
     @cached_property
     def shown(self) -> tuple[int, ...]:
         """The runs in tables and bars: those chosen, else baseline, answer, and the others while there is room."""
         if self.choices.runs:
-            return tuple(self._row(label) for label in self.choices.runs)
-        first = [rows[0] for rows in self.day.configurations]
+            return tuple(dict.fromkeys(self._row(label) for label in self.choices.runs))
         keep = {self.baseline, self.answer}
-        doubled = {k for row in keep for k in self.day.configurations[self.day.group_of[row]]} - keep
-        others = [row for row in first if row not in keep | doubled and self.runs[row].status != "suspect"]
+        rows = self.day.rows.configurations
+        others = [row for row in rows if row not in keep and self.run(row).status != "suspect"]
         step = max(1.0, len(others) / max(MOST_RUNS - len(keep), 1))
         picked = [others[int(k * step)] for k in range(int(len(others) / step))] if others else []
-        return tuple(sorted({*keep, *picked}))
+        return tuple(row for row in rows if row in {*keep, *picked})
 
     @property
     def some_left_out(self) -> int:
         """How many configurations are not shown because nobody chose and there are too many."""
-        shown = {self.day.group_of[row] for row in self.shown}
-        return 0 if self.choices.runs else len(self.day.configurations) - len(shown)
+        return 0 if self.choices.runs else len(self.day.rows.configurations) - len(self.shown)
 
     @cached_property
     def told(self) -> tuple[int, ...]:
@@ -162,15 +179,13 @@ class Matter:
     @cached_property
     def way(self) -> Waterfall | None:
         """Baseline to answer in the order of building; None where they are one, or no baselines lead there."""
-        labels = self.day.readings.labels
-        if self.day.group_of[self.baseline] == self.day.group_of[self.answer]:
+        if self.same:
             return None
+        start, end = self.run(self.baseline).label, self.run(self.answer).label
         try:
-            return build_waterfall(self.parts.increments, labels[self.answer], base=labels[self.baseline])
+            return build_waterfall(self.parts.increments, end, base=start)
         except InputError:
-            return build_waterfall(
-                self.parts.increments, labels[self.answer], through=(labels[self.baseline],)
-            )
+            return build_waterfall(self.parts.increments, end, through=(start,))
 
     @cached_property
     def basis(self) -> Basis:
@@ -194,8 +209,9 @@ class Matter:
         return {}
 
     def _row(self, label: str) -> int:
-        return self.day.readings.labels.index(label)
+        return self.day.rows.standing[self.day.readings.labels.index(label)]
 
     def name(self, row: int) -> str:
-        """Name a run by its label and configuration."""
-        return f"Run {self.runs[row].label}, {self.runs[row].configuration}"
+        """Name a row by its runs and configuration."""
+        words = self.runs_words(row)
+        return f"{words[:1].upper()}{words[1:]}, {self.run(row).configuration}"

@@ -5,18 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, TOTAL
-from balance.decide.verdict import VerdictWord
+from balance.decide.best_balanced import DRAG_WORTH
 from balance.handling.axle_loads import drag_power, static_axle_weights
 from balance.tell.brief.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
-from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, run_name
+from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, row_name
 from balance.tell.card import run_card
 from balance.tell.change_text import change_words
-from balance.tell.detail import onset_line
 from balance.tell.figures import percent
+from balance.tell.range_words import balance_to, range_mark, range_role, range_sentence, range_short
 from balance.tell.scatter_words import scatter_summary
 from balance.tell.table import Cell, Table, figures_column, table_of, words_column
-from balance.tell.words import explanation, grip_words, headline, verdict_mark, verdict_role, verdict_words
+from balance.tell.words import explanation, grip_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,14 +38,11 @@ def answer_section(matter: Matter) -> Section:
     card = run_card(table, row, show)
     blocks: list[Block] = [
         Words(text=card.title, role="strong"),
-        Words(
-            text=f"{verdict_mark(verdict)} {headline(verdict, matter.speed, show)}.",
-            role=verdict_role(verdict),
-        ),
+        Words(text=f"{card.headline}.", role=card.role),
         Lines(
             lines=(
                 ("Balance", grip_words(verdict, target)),
-                ("How far", f"{onset_line(table, row, show)}. {_start_words(matter)}"),
+                ("How far", f"{card.onset} {_start_words(matter)}"),
                 ("Load", _load_words(matter)),
                 ("Drag", _drag_words(matter)),
                 ("The day", scatter_summary(matter.scatter, show)[0]),
@@ -72,10 +69,10 @@ def answer_section(matter: Matter) -> Section:
 
 
 def _start_words(matter: Matter) -> str:
-    if matter.day.group_of[matter.answer] == matter.day.group_of[matter.baseline]:
+    if matter.same:
         return "That is the car as it came."
-    verdict = matter.table.handling.verdicts[matter.baseline]
-    return f"The car started from: {verdict_words(verdict)}."
+    start = range_sentence(matter.table.ranges[matter.baseline], matter.session.vehicle, matter.show)
+    return f"The car started from: {start}."
 
 
 def _load_words(matter: Matter) -> str:
@@ -108,13 +105,14 @@ def _drag_words(matter: Matter) -> str:
 
 
 def _why_this(matter: Matter) -> str:
-    verdict = matter.table.handling.verdicts[matter.answer]
     if matter.choices.answer:
-        chosen = "The engineer chose this run as the answer."
-    elif verdict.word is VerdictWord.IN_BALANCE:
-        chosen = "Nobody named an answer: this is the run in balance that has most downforce."
+        chosen = "The engineer chose this configuration as the answer."
     else:
-        chosen = "No run of this day is in balance at this speed: this is the one nearest to the target."
+        chosen = (
+            "Nobody named an answer: of the configurations that gain downforce at both axles, or lift at neither, and "
+            "whose front overpowers the rear nowhere, this one is most surely in balance at the named places, and of "
+            f"those alike has most downforce less {DRAG_WORTH:g} times drag."
+        )
     return f"{chosen} All loads are stated at {both(matter, 'speed', matter.speed)}, {matter.speed_why}."
 
 
@@ -172,12 +170,12 @@ def baseline_section(matter: Matter) -> Section:
     """Say where the car started, in loads and in words."""
     table, row, show = matter.table, matter.baseline, matter.show
     verdict, n = table.handling.verdicts[row], table.handling.nominal
-    target = matter.session.vehicle.target
+    target, over = matter.session.vehicle.target, table.ranges[row]
     rows = matter.ends
     blocks: tuple[Block, ...] = (
         Words(
-            text=f"{verdict_mark(verdict)} {headline(verdict, matter.speed, show)}.",
-            role=verdict_role(verdict),
+            text=f"{range_mark(over)} {range_sentence(over, matter.session.vehicle, show)}.",
+            role=range_role(over),
         ),
         Words(text=explanation(verdict, matter.speed, target, show)),
         table_of(
@@ -252,19 +250,23 @@ def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
 
 def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
     """Make the table of the runs shown: loads, drag, surplus and verdict."""
-    verdicts = matter.table.handling.verdicts
+    ranges, show = matter.table.ranges, matter.show
+    unit = f" [{show.unit('speed')}]"
     return table_of(
         key="runs",
-        heading=f"The runs shown, each by its own reading, at {matter.show.speed(matter.speed)}",
-        columns=(words_column("run"), *LOAD_HEADS, words_column("verdict")),
+        heading=f"The configurations shown, means of their readings, at {show.speed(matter.speed)}",
+        columns=(
+            words_column("run"),
+            *LOAD_HEADS,
+            figures_column(f"in balance to{unit}"),
+            words_column("then"),
+        ),
         rows=tuple(
             (
-                Cell(text=run_name(matter.runs[row])),
+                Cell(text=row_name(matter, row)),
                 *load_cells(matter, row),
-                Cell(
-                    text=f"{verdict_mark(verdicts[row])} {verdict_words(verdicts[row])}",
-                    role=verdict_role(verdicts[row]),
-                ),
+                Cell(text=balance_to(ranges[row], show), role=range_role(ranges[row])),
+                Cell(text=range_short(ranges[row]), role=range_role(ranges[row])),
             )
             for row in rows
         ),

@@ -64,9 +64,9 @@ def own_choices(matter: Matter) -> dict[str, str]:
         "prepared_by": "not said on the page",
         "speed": f"{matter.show.speed(matter.speed)}, {matter.speed_why}",
         "units": "si (or us); both are shown",
-        "answer": f"{labels[matter.answer]}, the best balanced",
-        "baseline": f"{labels[matter.baseline]}, the first run",
-        "runs": ", ".join(labels[row] for row in matter.shown),
+        "answer": f"{matter.run(matter.answer).label}, the best balanced",
+        "baseline": f"{matter.run(matter.baseline).label}, the first run",
+        "runs": ", ".join(matter.run(row).label for row in matter.shown),
         "parts": ", ".join(labels[pairs[row].run] for row in matter.told) or "none differs from its baseline",
     }
 

@@ -18,7 +18,6 @@ from balance.tell.detail import onset_line, onset_marked
 from balance.tell.figures import number, percent
 
 if TYPE_CHECKING:
-    from balance.records import Run
     from balance.tell.brief.canvas import Picture
     from balance.tell.brief.matter import Matter
     from balance.tell.chart_parts import Chart
@@ -49,7 +48,7 @@ def against_speed(
     """
     chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
     named = CHARTS[kind].partition(",")[0]
-    title = f"{named[:1].upper()}{named[1:]}: run {label_of(matter.runs[row].label, 12)}"
+    title = f"{named[:1].upper()}{named[1:]}: {label_of(matter.runs_words(row), 16)}"
     target = matter.session.vehicle.target.grip_surplus
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
@@ -68,7 +67,7 @@ def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    said = f"{CHARTS[kind][:1].upper()}{CHARTS[kind][1:]} of run {run_name(matter.runs[row])}: {ends}."
+    said = f"{CHARTS[kind][:1].upper()}{CHARTS[kind][1:]} of {row_name(matter, row)}: {ends}."
     return f"{said} {onset_line(matter.table, row, matter.show)}." if kind == "grip_surplus" else said
 
 
@@ -124,7 +123,7 @@ def share_picture(matter: Matter) -> Picture:
             [
                 y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y
             ],  # beyond, an axle is off the ground
-            f"run {label_of(matter.runs[row].label, 10)}",
+            label_of(matter.runs_words(row), 14),
         )
         for row, chart in zip(rows, charts, strict=True)
     ]
@@ -139,9 +138,9 @@ def share_picture(matter: Matter) -> Picture:
         bands=[HorizontalBand(low, high, "band around balance")],
     )
     at = " and ".join(
-        f"run {matter.runs[row].label} ends at {percent(one.y[-1] / 100.0, decimals=1)}"
+        f"{matter.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
         if math.isfinite(one.y[-1])
-        else f"run {matter.runs[row].label} ends where an axle leaves the ground"
+        else f"{matter.runs_words(row)}: an axle leaves the ground"
         for row, one in zip(rows, series, strict=True)
     )
     return draw_curves(
@@ -173,7 +172,7 @@ def added_picture(matter: Matter) -> Picture:
         front, rear = float(n.front_added_load[row]), float(n.rear_added_load[row])
         pairs.append(
             Pair(
-                name=run_name(matter.runs[row]),
+                name=row_name(matter, row),
                 front=front * 100.0,
                 rear=rear * 100.0,
                 front_text=added_text(front),
@@ -195,24 +194,27 @@ def added_picture(matter: Matter) -> Picture:
     )
 
 
-def run_name(run: Run) -> str:
-    """Name a run in few words: label, configuration, and the values of what is fitted.
+def row_name(matter: Matter, row: int) -> str:
+    """Name a row in few words: its runs, configuration, and the values of what is fitted.
 
     Parameters
     ----------
-    run : Run
-        The run.
+    matter : Matter
+        What the brief is about.
+    row : int
+        Which.
 
     Returns
     -------
     str
         ``15 splitter and wing, 60 mm, 5 deg``.
     """
+    run = matter.run(row)
     fitted = [
         s.value if isinstance(s.value, str) else f"{s.value:g} {s.unit}".strip()
         for s in run.settings.values()
     ]
-    return ", ".join([f"{label_of(run.label, 10)} {run.configuration}", *fitted])
+    return ", ".join([f"{label_of(matter.labels(row), 10)} {run.configuration}", *fitted])
 
 
 def added_text(share: float) -> str:

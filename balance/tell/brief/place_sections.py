@@ -136,7 +136,7 @@ def cost_section(matter: Matter) -> Section:
             columns=(
                 words_column("at"),
                 *(
-                    figures_column(f"{what}, run {matter.runs[row].label}")
+                    figures_column(f"{what}, {matter.runs_words(row)}")
                     for what in ("drag", "power")
                     for row in matter.ends
                 ),

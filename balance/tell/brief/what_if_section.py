@@ -49,7 +49,7 @@ def what_if_section(matter: Matter) -> Section:
 
 def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
     start, what_if = result.start, result.what_if
-    row = matter.day.readings.labels.index(what_if.start)
+    row = matter.day.rows.standing[matter.day.readings.labels.index(what_if.start)]
     table = table_of(
         key=f"what-if-{position}",
         heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",

@@ -47,7 +47,7 @@ def swept(matter: Matter) -> tuple[TrimAnswers, ...]:
     names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
     families = [family for name in names for family in find_families(basis, name)]
     families = [family for family in families if family.values.size >= LEAST_SETTINGS]
-    answer = matter.runs[matter.answer].label
+    answer = matter.run(matter.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     return tuple(
         answer_trim(
