@@ -66,8 +66,11 @@ def test_it_is_what_many_speeds_say(session, front, rear, drag, driven, top, pla
     least, most = (seen.min(), seen.max()) if seen.size else (0.0, 0.0)
     if min(abs(least + band.front_tolerance), abs(most - band.rear_tolerance)) < 2e-4:
         return  # on the edge, where the steps decide
-    if np.isinf(seen).any():
+    lifted = np.isinf(s[speeds >= low])
+    if lifted.any():
         assert found.word is OFF
+        assert found.at == pytest.approx(max(low, speeds[np.isinf(s)][0]), abs=0.03)
+        assert found.beyond_tested == (found.at > tested)
     elif least < -band.front_tolerance:
         assert found.word is FRONT
     elif beyond.size and beyond.min() < -band.front_tolerance - 2e-4:
