@@ -27,8 +27,8 @@ if TYPE_CHECKING:
 
 WIDE = 110
 """Width from which a table has room for verdicts in full."""
-_KEPT = ("run", "verdict")
-"""Columns that stay on the narrowest page: which run, and the answer."""
+_KEPT = ("run", "to", "verdict")
+"""Columns that stay on the narrowest page: which run, and the answer in two columns."""
 _LONGEST_LABEL = 24
 
 

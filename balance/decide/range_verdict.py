@@ -55,6 +55,8 @@ class RangeVerdict:
     light: bool
     loose_at_place: bool
     unloaded: str | None
+    front_limit: float | None = None
+    """The band's front side, where it was widened beyond what is usual."""
     awaited: bool = False
     """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
@@ -221,6 +223,7 @@ def _verdict(
         light=bool(nominal.light[k]) and word is VerdictWord.IN_BALANCE,
         loose_at_place=bool(nominal.loose_at_place[k]),
         unloaded=unloaded,
+        front_limit=target.front_tolerance if target.front_widened else None,
     )
 
 

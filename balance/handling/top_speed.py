@@ -46,7 +46,7 @@ def top_speed(drag_area: ArrayLike, *, power: float, mass: float, air_density: f
     Examples
     --------
     >>> round(float(top_speed(0.7, power=200e3, mass=1300.0, air_density=1.2)), 1)
-    76.0
+    76.1
     """
     area = np.asarray(drag_area, float)
     a = np.where(area > 0.0, air_density * area / 2.0, np.nan)

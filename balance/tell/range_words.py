@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
-from balance.tell.figures import interval, percent
+from balance.tell.figures import interval, number, percent
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -45,13 +45,15 @@ def range_role(one: RangeVerdict) -> str:
 
 
 def range_short(one: RangeVerdict) -> str:
-    """Put the verdict over the range in at most 14 characters behind its mark: what the car does in the end."""
+    """Put the verdict over the range in few characters: what the car does in the end."""
     if one.word is VerdictWord.AT_THE_EDGE:
         text = "understeer?" if one.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER?"
     elif one.word is VerdictWord.OFF_THE_GROUND:
         text = f"{str(one.unloaded).upper()} UNLOADED"
     else:
         text = "small load" if one.light else _COLUMN[one.word][1]
+        if one.front_limit is not None and one.word is VerdictWord.IN_BALANCE:
+            text += f", {number(one.front_limit * 100.0, 0)} %"  # how far the dangerous side was opened
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
 
 

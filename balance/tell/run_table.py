@@ -85,7 +85,13 @@ class RunTable:
                 group="verdict",
                 term="leaves_band",
             ),
-            Column(key="verdict", title="then", width=17, group="verdict", term="range_verdict"),
+            Column(
+                key="verdict",
+                title="then",
+                width=max([15, *(len(range_short(one)) for one in self.table.ranges)]),
+                group="verdict",
+                term="range_verdict",
+            ),
         )
 
     def _quantity(self, key: str) -> Column:
