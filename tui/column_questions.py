@@ -47,6 +47,14 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
     MappingPage(app, WatchedColumns(app, live, day.sheet)).show(cursor)
 
 
+def columns_to_say(app: AxletrimApp) -> bool:
+    """Tell whether rows of the watched file wait, and columns that they lack seem to be in it under other words."""
+    live, day = app.desk.live, app.desk.day
+    if live is None or day is None or not live.waiting:
+        return False
+    return bool(WatchedColumns(app, live, day.sheet).suggested())
+
+
 class WatchedColumns:
     """The columns of a session in the file that it watches.
 

@@ -73,6 +73,10 @@ class ImportColumns:
             (name, near[0]) for name in _NAMES if self._found(name) is None and (near := self._near(name))
         ]
 
+    def missing(self) -> bool:
+        """Tell whether a column that every day has is not found."""
+        return bool(self._plan.columns) and any(self._found(name) is None for name in _NEEDED)
+
     def more(self) -> list[Choice]:
         """Return nothing: what else is open stands on the screen below."""
         return []

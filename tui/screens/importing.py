@@ -56,6 +56,8 @@ class Importing(Screen[str | None]):
         self._stop = Event()
         self._share = ""
         self._then: Callable[[ImportPlan, ImportOptions], None] | None = None
+        self._mapped = False
+        """Whether it was looked at whether columns have to be said first."""
         self._at_work = ""
         """What a thread is doing, or nothing."""
 
@@ -121,6 +123,9 @@ class Importing(Screen[str | None]):
         else:
             self._say(str(found))
         self._show()
+        if not self._mapped and self._plan is not None:
+            self._mapped = True
+            self._map_first(self._plan)
         then, self._then = self._then, None
         if then is not None and self._plan is not None:
             then(self._plan, self._options)
@@ -214,6 +219,13 @@ class Importing(Screen[str | None]):
     def action_stop(self) -> None:
         """Stop reading or writing."""
         self._stop.set()
+
+    def _map_first(self, plan: ImportPlan) -> None:
+        """Begin with the page of the columns where one that every day has is not found."""
+        from tui.import_columns import ImportColumns  # noqa: PLC0415 - only when asked
+
+        if ImportColumns(self.app, plan, self._options, self._read_again).missing():
+            self.action_columns()
 
     def action_columns(self) -> None:
         """Say which column of the file is what."""

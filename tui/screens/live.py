@@ -54,6 +54,11 @@ class Live(Screen[None]):
         yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
         yield Footer(show_command_palette=False)
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._mapped = ""
+        """The file whose columns were looked at, whether some have to be said first."""
+
     def on_mount(self) -> None:
         """Watch the state."""
         self.set_focus(self.query_one(LineTable))
@@ -92,6 +97,16 @@ class Live(Screen[None]):
         self._show_chosen(work.chosen, width)
         self.query_one(LineTable).set_source(live.waiting, self._cell)
         self._show_reason()
+        if live.header and self._mapped != live.name:
+            self._mapped = live.name
+            self._map_first()
+
+    def _map_first(self) -> None:
+        """Begin with the page of the columns where rows wait for some that the file seems to have."""
+        from tui.column_questions import ask_columns, columns_to_say  # noqa: PLC0415 - only when asked
+
+        if columns_to_say(self.app):
+            ask_columns(self.app)
 
     def on_line_table_row_moved(self) -> None:
         """Say why the row under the cursor waits, or all that it says."""
