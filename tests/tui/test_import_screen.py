@@ -39,6 +39,9 @@ async def test_a_foreign_table_becomes_a_session_once_all_is_answered(running, d
         await ui.press("i")
         ui.find("#text").value = str(table)
         await ui.press("enter")
+        assert ui.screen == "Pick"  # the columns come first: not all that a day needs are known
+        assert "Columns of theirs.csv: which one is what" in ui.text
+        await ui.press("escape")
         assert ui.screen == "Importing"
         assert "'Lift F' has no unit: which is it" in ui.text
         assert "decimal comma" in ui.text
@@ -57,7 +60,7 @@ async def test_leaving_writes_nothing(running, desk, table):
     async with running(desk.session) as ui:
         await ui.press("i")
         ui.find("#text").value = str(table)
-        await ui.press("enter", "escape")
+        await ui.press("enter", "escape", "escape")
         assert ui.screen == "Home"
     assert not (desk.car / "theirs").exists()
 
