@@ -160,9 +160,8 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
     from balance.tell.card import run_card  # noqa: PLC0415 - only when saved
     from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
 
-    row = day.readings.index(label)
-    table = assess(day, speed=speed)
-    card = run_card(table, row, show)
+    table = assess(day, speed=speed, rows=[day.rows.standing[day.readings.index(label)]])
+    card = run_card(table, 0, show)
     return [
         (f"Run {label} entered", "heading"),
         (card.headline, card.role),

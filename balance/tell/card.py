@@ -80,7 +80,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         headline=f"{range_mark(over)} {range_sentence(over, table.day.session.vehicle, show)}",
         role=range_role(over),
         bars=(bars[0], bars[1]),
-        why_brief=grip_words(verdict, table.day.session.vehicle.target),
+        why_brief=grip_words(verdict, table.day.session.vehicle.target, show.speed(table.speed)),
         why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
         onset=f"{range_line(over, show)}.",
     )

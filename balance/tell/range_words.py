@@ -108,7 +108,9 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
         return f"Small load: the air adds less than 1 % to either axle up to {end}"
     if one.stays:
         return f"In balance to {end}"
-    return f"In balance at every tested speed; beyond the tests perhaps more understeer from {show.speed(one.in_balance_to)}"
+    return (
+        f"In balance as far as tested; beyond, perhaps more understeer from {show.speed(one.in_balance_to)}"
+    )
 
 
 def _from(one: RangeVerdict, show: Show) -> str:

@@ -125,14 +125,14 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
     return _qualified(text, verdict)
 
 
-def grip_words(verdict: Verdict, target: Target) -> str:
+def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
     """Say how much more grip the air leaves one axle with, with its interval and the band."""
     amount = percent(abs(verdict.surplus), _std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
     cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
     between = f" ({_range(verdict, turned=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
-        f"Compared with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
+        f"{f'At {at}, compared' if at else 'Compared'} with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
         f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed on "
         "that side."
     )
@@ -144,14 +144,15 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
         return f"At {at} the lift of an axle is more than the weight on it. No figure of balance means anything there."
-    grip = grip_words(verdict, target)
+    grip = grip_words(verdict, target, at)
     if word is VerdictWord.CANNOT_TELL:
         return f"{grip} The scatter of the day reaches over both edges of the band."
     if word is VerdictWord.AT_THE_EDGE:
         return f"{grip} The scatter of the day reaches over that edge."
     if word is VerdictWord.IN_BALANCE:
         return f"{grip} {feel_words(verdict)}"
-    return f"At {at} this car will {_feel(verdict)} than in slow corners. {grip}"
+    said = grip_words(verdict, target)
+    return f"At {at} this car will {_feel(verdict)} than in slow corners. {said}"
 
 
 def feel_words(verdict: Verdict) -> str:

@@ -41,7 +41,7 @@ def answer_section(matter: Matter) -> Section:
         Words(text=f"{card.headline}.", role=card.role),
         Lines(
             lines=(
-                ("Balance", grip_words(verdict, target)),
+                ("Balance", grip_words(verdict, target, show.speed(matter.speed))),
                 ("How far", f"{card.onset} {_start_words(matter)}"),
                 ("Load", _load_words(matter)),
                 ("Drag", _drag_words(matter)),
