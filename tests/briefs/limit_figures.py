@@ -31,6 +31,12 @@ TESTS_REACH = 1.22
 """Times the highest tested speed, as far as loads are taken as tested: common practice, no source."""
 
 
+def of_tests(matter):
+    """Give the speed up to which loads are taken as tested."""
+    facility = matter.session.facility.speed
+    return matter.show.speed(TESTS_REACH * max(run.speed or facility for run in matter.session.used))
+
+
 def of_limits(matter):
     """Gather what the section may say."""
     table, vehicle, show = matter.table, matter.session.vehicle, matter.show
@@ -38,8 +44,7 @@ def of_limits(matter):
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} 100" for share in shares if share is not None]
-    fastest = max(run.speed or matter.session.facility.speed for run in matter.session.used)
-    said.append(show.speed(TESTS_REACH * fastest))
+    said.append(of_tests(matter))
     for one in (STIFFNESS, GRIP):
         said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}"]
     if vehicle.top_speed is not None:

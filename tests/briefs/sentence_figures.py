@@ -15,7 +15,7 @@ from balance.tell.change_text import amount_words, change_words, signed
 from balance.tell.figures import decimals_for, interval, number, percent
 from balance.tell.part_names import part_name
 from balance.tell.setting_words import setting_words
-from tests.briefs.limit_figures import of_limits
+from tests.briefs.limit_figures import of_limits, of_tests
 from tests.briefs.page_text import figures
 
 STANDARD_GRAVITY = 9.80665
@@ -38,7 +38,7 @@ def of_user(matter):
             said += [value, f"{value} {held.unit}", f"{value}°"]
     for row in matter.told:
         said.append(part_name(matter.parts.increments, row))
-    return said
+    return [*said, *(f"{len(members) - 1} more" for members in matter.day.rows.members)]
 
 
 def of_verdict(verdict):
@@ -180,7 +180,7 @@ def of_balance(matter):
     said = [percent(target.grip_surplus), f"{number(away * 100.0, 1)} points", *of_places(matter)]
     said += [one for row in matter.ends for one in of_curves(matter, row, show, "share")]
     said += of_curves(matter, answer, show, "grip_surplus") + of_onset(matter, answer, show)
-    said += [percent(vehicle.front_share), str(matter.some_left_out)]
+    said += [percent(vehicle.front_share), str(matter.some_left_out), of_tests(matter)]
     for surplus in (target.rear_tolerance, -target.front_tolerance):
         share = front_load_share_at(
             surplus, 1.0, vehicle.front_share, front_exponent=grip.front, rear_exponent=grip.rear

@@ -35,6 +35,8 @@ MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
 MOST_PARTS = 16
 """Parts told one by one where the engineer chose none: those that changed an axle's load most."""
+_NAMED = 3
+"""Runs of a mean that are named one by one."""
 SPEEDS = 33
 """Speeds along a curve."""
 
@@ -104,8 +106,10 @@ class Matter:
         return self.table.runs[row]
 
     def labels(self, row: int) -> str:
-        """Name the runs of a row: its label, or those that it is the mean of."""
-        return ", ".join(self.day.readings.labels[one] for one in self.day.rows.members[row])
+        """Name the runs of a row: its label, those that it is the mean of, or the first and how many more there are."""
+        members = self.day.rows.members[row]
+        labels = [self.day.readings.labels[one] for one in members]
+        return ", ".join(labels) if len(labels) <= _NAMED else f"{labels[0]} and {len(labels) - 1} more"
 
     def runs_words(self, row: int) -> str:
         """Name the runs of a row behind the word."""

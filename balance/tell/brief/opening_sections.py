@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.best_balanced import DRAG_WORTH
+from balance.decide.range_seen import BEYOND_TESTS, highest_tested
 from balance.handling.axle_loads import drag_power, static_axle_weights
 from balance.tell.brief.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
@@ -13,13 +14,20 @@ from balance.tell.brief.pictures import added_picture, added_text, against_speed
 from balance.tell.card import run_card
 from balance.tell.change_text import change_words
 from balance.tell.figures import percent
-from balance.tell.range_words import balance_to, range_mark, range_role, range_sentence, range_short
+from balance.tell.range_words import (
+    balance_to,
+    beyond_words,
+    range_mark,
+    range_role,
+    range_sentence,
+    range_short,
+)
 from balance.tell.scatter_words import scatter_summary
 from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.words import explanation, grip_words
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
     from balance.tell.brief.matter import Matter
 
@@ -270,13 +278,18 @@ def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
             )
             for row in rows
         ),
-        note=(
-            f"{matter.some_left_out} more configuration{'s' if matter.some_left_out != 1 else ''} in the run sheet at "
-            "the end."
-            if matter.some_left_out
-            else ""
-        ),
+        note=" ".join(_under_the_table(matter, rows)),
     )
+
+
+def _under_the_table(matter: Matter, rows: Sequence[int]) -> Iterator[str]:
+    yield "“In balance to” and “then” hold for every speed the car sees, not for one."
+    tested = BEYOND_TESTS * highest_tested(matter.session)
+    for words in beyond_words([matter.table.ranges[row] for row in rows], tested, matter.show):
+        yield f"{words}."
+    if matter.some_left_out:
+        more = f"{matter.some_left_out} more configuration{'s' if matter.some_left_out != 1 else ''}"
+        yield f"{more} in the run sheet at the end."
 
 
 def added_block(matter: Matter) -> Pictures:
