@@ -82,9 +82,22 @@ class RunSheet:
         return self.as_fitted(cells) if self.file_format >= NOT_FITTED_SINCE else cells
 
     def as_fitted(self, cells: Cells) -> dict[str, str]:
-        """Empty the cells of settings that say in words that the part is not fitted."""
+        """Empty the cells of settings that say in words that the part is not fitted.
+
+        In a day of an older format such a word is a value like others: where the column has it already, it stays.
+        """
         settings = self.names("setting")
-        return {name: "" if name in settings and not_fitted(text) else text for name, text in cells.items()}
+        return {
+            name: "" if name in settings and not_fitted(text) and not self._has(name, text) else text
+            for name, text in cells.items()
+        }
+
+    def _has(self, name: str, text: str) -> bool:
+        """Tell whether a column of a day of an older format has a text as a value."""
+        if self.file_format >= NOT_FITTED_SINCE or not text.strip():
+            return False
+        index = self.plan(name).index
+        return any(row.cells[index].strip() == text.strip() for row in self.rows)
 
     def position(self, label: str) -> int:
         """Find the place of a run, from 0."""

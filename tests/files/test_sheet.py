@@ -76,6 +76,20 @@ def test_a_sheet_without_runs_takes_the_first():
     assert new.text.splitlines()[1] == "1,b,1,2,3"
 
 
+OFF = "run,configuration,front_lift [N],rear_lift [N],drag [N],vents\n1,base,84,260,1150,off\n"
+
+
+@pytest.mark.parametrize(("file_format", "written"), [(1, "off"), (2, "")])
+def test_off_is_a_value_in_an_older_day_that_has_it_already(file_format, written):
+    # what the next run takes over is the same car, so its cell says the same
+    sheet = sheet_from(OFF, file_format=file_format)
+    taken_over = {**sheet.cells("1"), "run": "2"}
+    row = sheet.appended(taken_over).rows[-1]
+    assert row.cells[-1].strip() == written
+    never_said = sheet_from(OFF.replace("off", "open"), file_format=file_format)
+    assert never_said.appended({**taken_over, "vents": "off"}).rows[-1].cells[-1].strip() == ""
+
+
 def test_a_new_column_is_appended_and_rows_keep_what_they_have():
     old = sheet_from(TEXT)
     new = old.with_columns(["flap, gurney [mm]"])
