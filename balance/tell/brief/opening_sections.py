@@ -267,7 +267,7 @@ def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
             words_column("run"),
             *LOAD_HEADS,
             figures_column(f"in balance to{unit}"),
-            words_column("then"),
+            figures_column("then"),
         ),
         rows=tuple(
             (

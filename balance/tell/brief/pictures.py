@@ -214,7 +214,12 @@ def row_name(matter: Matter, row: int) -> str:
         s.value if isinstance(s.value, str) else f"{s.value:g} {s.unit}".strip()
         for s in run.settings.values()
     ]
-    return ", ".join([f"{label_of(matter.labels(row), 14)} {run.configuration}", *fitted])
+    return ", ".join(
+        [
+            f"{label_of(matter.labels(row), 14)}{':' if len(matter.day.rows.members[row]) > 1 else ''} {run.configuration}",
+            *fitted,
+        ]
+    )
 
 
 def added_text(share: float) -> str:
