@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
@@ -22,7 +22,15 @@ _AS_GOOD = 0.05
 _DANGEROUS = (VerdictWord.FRONT_OVERPOWERS, VerdictWord.OFF_THE_GROUND)
 
 
-def best_balanced(day: Day, start: int) -> int:
+class Choice(NamedTuple):
+    """A row of the day, and whether it has what was looked for: load at both axles, and no danger in the range."""
+
+    row: int
+    loaded: bool
+    safe: bool
+
+
+def best_balanced(day: Day, start: int) -> Choice:
     """Choose a configuration.
 
     Parameters
@@ -34,8 +42,8 @@ def best_balanced(day: Day, start: int) -> int:
 
     Returns
     -------
-    int
-        Row of the configuration, among the day's rows. [1]
+    Choice
+        The configuration, and which of the steps below it passes. [1]
 
     Notes
     -----
@@ -64,7 +72,8 @@ def best_balanced(day: Day, start: int) -> int:
         kept = kept & wanted if np.any(kept & wanted) else kept
     kept &= share >= share[kept].max() - _AS_GOOD
     worth = np.where(kept, front + rear - DRAG_WORTH * drag, -np.inf)
-    return rows[int(np.argmax(worth))]
+    best = int(np.argmax(worth))
+    return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]))
 
 
 def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:

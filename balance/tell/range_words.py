@@ -37,7 +37,7 @@ def range_mark(one: RangeVerdict) -> str:
 def range_role(one: RangeVerdict) -> str:
     """Return how a verdict over the range is set off: good, warn or danger."""
     if one.word is VerdictWord.IN_BALANCE:
-        return "good"
+        return "good" if one.certain or one.awaited else "warn"  # no green where nobody can tell how sure
     danger = one.word is VerdictWord.OFF_THE_GROUND or (
         one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
     )
@@ -54,6 +54,8 @@ def range_short(one: RangeVerdict) -> str:
         text = "small load" if one.light else _COLUMN[one.word][1]
         if one.front_limit is not None and one.word is VerdictWord.IN_BALANCE:
             text += f", {number(one.front_limit * 100.0, 0)} %"  # how far the dangerous side was opened
+        if one.word is VerdictWord.IN_BALANCE and not one.certain and not one.awaited:
+            text += "?"
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
 
 
@@ -116,7 +118,7 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
 def _from(one: RangeVerdict, show: Show) -> str:
     """Say from which speed the band is left, with its interval."""
     leaves = one.leaves if math.isfinite(one.leaves) else one.in_balance_to
-    if not math.isfinite(leaves):
+    if not math.isfinite(leaves) or one.leaves_to is not one.word:  # it leaves at the other side first
         return f"at {show.speed(one.at)}"
     if one.leaves_low is None or one.leaves_high is None:
         return f"from {show.speed(leaves)}"

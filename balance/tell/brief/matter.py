@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from balance.compare.waterfall import Waterfall
     from balance.decide.assessment import Assessment
     from balance.decide.basis import Basis
+    from balance.decide.best_balanced import Choice
     from balance.decide.day import Day
     from balance.decide.day_scatter import DayScatter
     from balance.decide.parts import Parts
@@ -126,6 +127,11 @@ class Matter:
         """The configuration that the brief arrives at: that of the run chosen, else the best balanced."""
         if self.choices.answer:
             return self._row(self.choices.answer)
+        return self.chosen.row
+
+    @cached_property
+    def chosen(self) -> Choice:
+        """What is arrived at where nobody names an answer."""
         return best_balanced(self.day, self.baseline)
 
     @property

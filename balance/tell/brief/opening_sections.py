@@ -116,11 +116,17 @@ def _why_this(matter: Matter) -> str:
     if matter.choices.answer:
         chosen = "The engineer chose this configuration as the answer."
     else:
+        of = ["gain downforce at both axles, or lift at neither"] if matter.chosen.loaded else []
+        of += ["have no speed at which the front overpowers the rear"] if matter.chosen.safe else []
+        which = f"of the configurations that {' and '.join(of)}, " if of else ""
         chosen = (
-            "Nobody named an answer: of the configurations that gain downforce at both axles, or lift at neither, and "
-            "whose front overpowers the rear nowhere, this one is most surely in balance at the named places, and of "
-            f"those alike has most downforce less {DRAG_WORTH:g} times drag."
+            f"Nobody named an answer: {which}this one is most surely in balance at the named places, and of those alike "
+            f"has most downforce less {DRAG_WORTH:g} times drag."
         )
+        if not matter.chosen.safe:
+            chosen += (
+                " No configuration of this day is free of danger: do not drive this one fast as it stands."
+            )
     return f"{chosen} All loads are stated at {both(matter, 'speed', matter.speed)}, {matter.speed_why}."
 
 

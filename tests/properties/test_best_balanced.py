@@ -1,0 +1,66 @@
+"""What a report arrives at where nobody names it: never a danger while there is another, never one lucky reading."""
+
+import pytest
+
+from balance.decide.best_balanced import best_balanced
+from balance.decide.day import reduce_day
+from balance.decide.verdict import VerdictWord
+from balance.files.brief_file import BriefChoices
+from balance.files.loader import load_session
+from balance.tell.brief.matter import Matter
+from balance.tell.brief.page import brief_page, page_html
+from balance.tell.figures import Show
+from tests.small_session import HEAD, SESSION, VEHICLE, Desk
+
+STATED = SESSION + '[repeatability]\nfront = "4 N"\nrear = "4 N"\ndrag = "3 N"\n'
+SMOOTH = (
+    VEHICLE
+    + '[tyres]\nstiffness_load_exponent = 0.75\ngrip_load_exponent = 0.86\n[drive]\ntop_speed = "195 km/h"\n'
+)
+
+
+@pytest.fixture
+def day(tmp_path):
+    def made(rows):
+        desk = Desk(tmp_path)
+        desk.write(vehicle=SMOOTH, session=STATED, runs=HEAD + rows)
+        return reduce_day(load_session(desk.session), draws=400)
+
+    return made
+
+
+def label(day, choice):
+    return day.readings.labels[day.rows.members[choice.row][0]]
+
+
+# 160 km/h and 1.225 kg/m³ make 1210 Pa; the axles carry 6857 N and 5794 N: loads in that ratio keep the car in balance
+def test_a_safe_car_is_chosen_before_one_with_more_load(day):
+    made = day("1,base,40,40,1150\n2,front heavy,-900,-100,1200\n3,both,-300,-260,1200\n")
+    choice = best_balanced(made, 0)
+    assert (label(made, choice), choice.loaded, choice.safe) == ("3", True, True)
+
+
+def test_balance_by_lift_is_no_answer_while_another_car_has_load(day):
+    made = day("1,base,40,60,1150\n2,lifts alike,68,57,1100\n3,presses,-200,-190,1180\n")
+    assert label(made, best_balanced(made, 0)) == "3"
+
+
+def test_of_cars_alike_in_balance_the_one_that_pays_its_drag(day):
+    made = day("1,base,40,40,1150\n2,cheap,-300,-255,1180\n3,dear,-330,-280,1400\n")
+    assert label(made, best_balanced(made, 0)) == "2"
+
+
+def test_one_lucky_reading_of_a_car_that_is_loose_is_no_answer(day):
+    loose = "".join(f"{k},loose,-500,-{30 + k},1180\n" for k in range(2, 6))
+    made = day(f"1,base,40,40,1150\n{loose}6,loose,-500,-420,1180\n7,even,-100,-90,1170\n")
+    assert label(made, best_balanced(made, 0)) == "7"
+
+
+def test_where_every_car_is_dangerous_the_page_says_so(day):
+    made = day("1,base,-300,100,1150\n2,worse,-700,50,1180\n")
+    matter = Matter(made, BriefChoices(), Show())
+    assert not matter.chosen.safe
+    assert matter.table.ranges[matter.answer].word is VerdictWord.FRONT_OVERPOWERS
+    said = page_html(brief_page(matter))
+    assert "No configuration of this day is free of danger" in said
+    assert "no speed at which the front overpowers" not in said
