@@ -357,7 +357,7 @@ _WORDS = {
     "adjuster": "holes hole",
     "trim": "solutions alternatives closest needed_for_setting target before",
     "tyre_load": "tyres_at_top_speed load_index speed_symbol exceeded",
-    "untouched_repeats": "untouched_repeats untouched_repeats_only",
+    "untouched_repeats": "untouched_repeats untouched_repeats_only refit_assumed",
     "useful_range": "useful_range inside_useful_range",
     "verdict": "verdict_before verdict_after changes_verdict",
     "what_if": "what_if what_ifs start result change parts on off",

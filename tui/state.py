@@ -100,7 +100,7 @@ class State:
         if row is not None:
             if row in self.rows:
                 return row
-            head = _head(self.day, self.day.configurations[self.day.group_of[row]])
+            head = _head(self.day, self.day.rows.beside(row))
             if head in self.rows:
                 return head
         return self.rows[0]
@@ -138,7 +138,7 @@ class State:
 
     def repeats_of(self, row: int) -> tuple[int, ...]:
         """List the runs of a run's configuration."""
-        return () if self.day is None else self.day.configurations[self.day.group_of[row]]
+        return () if self.day is None else self.day.rows.beside(row)
 
     def with_day(
         self, day: Day, path: str, *, speed: float | None = None, unlikely: tuple[Doubt, ...] = ()
@@ -265,7 +265,8 @@ def _table(assessment: Assessment, units: str, *, wide: bool) -> RunTable:
 @lru_cache(maxsize=2)
 def _heads(day: Day) -> tuple[int, ...]:
     """Choose the run that stands for the repeats of each configuration."""
-    return tuple(sorted(_head(day, rows) for rows in day.configurations))
+    groups = dict.fromkeys(day.rows.beside(row) for row in day.rows.singles)
+    return tuple(sorted(_head(day, rows) for rows in groups))
 
 
 def _head(day: Day, rows: tuple[int, ...]) -> int:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import chain
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.reduce.readings import Readings
+    from balance.reduce.fits import Fits
     from balance.reduce.repeatability import Repeatability
 
 FRONT, REAR, DRAG, TOTAL = range(4)
@@ -26,8 +25,8 @@ FRONT, REAR, DRAG, TOTAL = range(4)
 class Change:
     """One quantity's change [N]: standard uncertainty and interval are not a number where scatter is unknown.
 
-    ``detectable`` is the true change that a day like this resolves in 80 of 100 cases. ``lower_bound`` says that
-    the scatter comes from repeats on an untouched car alone, so that ``resolved`` needs that word beside it.
+    ``detectable`` is the true change that a day like this resolves in 80 of 100 cases. ``refit_assumed`` says that
+    nothing was fitted twice, so that what refitting does is assumed and nothing is resolved.
     """
 
     change: float
@@ -36,7 +35,7 @@ class Change:
     high: float
     resolved: bool
     detectable: float
-    lower_bound: bool
+    refit_assumed: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,23 +50,21 @@ class Changes:
         (contrasts, 4) change, standard uncertainty and interval; the last three are not a number where
         the scatter is unknown. [N]
     resolved : numpy.ndarray
-        (contrasts, 4) whether zero lies outside the interval.
-    degrees_of_freedom : numpy.ndarray
-        (4,) how well the scatter is known. [1]
+        (contrasts, 4) whether zero lies outside the interval; never where refitting is assumed.
+    degrees : numpy.ndarray
+        (contrasts, 4) how well the scatter of each is known. [1]
     correlation : float
         Between total downforce and drag of one reading; 0 where it is not known. [1]
     correlation_known : bool
         Whether it is; where not, the two are taken as independent.
-    lower_bound : numpy.ndarray
-        (4,) whether the scatter comes from repeats on an untouched car alone.
+    refit_assumed : bool
+        Whether what refitting does is assumed, from readings with the car untouched alone.
     rounding : numpy.ndarray
         (contrasts, 4) the most that rounding of the figures typed can have done. [N]
     dynamic_pressure : float
         At which the changes are stated. [Pa]
     confidence : float
         Share of intervals that hold the truth. [1]
-    own_degrees : numpy.ndarray or None
-        (contrasts, 4) degrees of freedom of each contrast, where they are not all ``degrees_of_freedom``. [1]
     own_correlation : numpy.ndarray or None
         (contrasts,) likewise for ``correlation``. [1]
     """
@@ -78,14 +75,13 @@ class Changes:
     low: NDArray[np.float64]
     high: NDArray[np.float64]
     resolved: NDArray[np.bool_]
-    degrees_of_freedom: NDArray[np.float64]
+    degrees: NDArray[np.float64]
     correlation: float
     correlation_known: bool
-    lower_bound: NDArray[np.bool_]
+    refit_assumed: bool
     rounding: NDArray[np.float64]
     dynamic_pressure: float
     confidence: float
-    own_degrees: NDArray[np.float64] | None = None
     own_correlation: NDArray[np.float64] | None = None
 
     def __len__(self) -> int:
@@ -94,18 +90,12 @@ class Changes:
     @property
     def scatter_known(self) -> bool:
         """Whether the scatter of every channel is known; where not, nothing of that channel is resolved."""
-        return bool(np.all(np.isfinite(self.degrees_of_freedom)))
+        return bool(np.all(np.isfinite(self.degrees)))
 
     @property
     def detectable(self) -> NDArray[np.float64]:
         """The true changes that a day like this resolves in 80 of 100 cases, (contrasts, 4), in N."""
         return np.asarray(detectable_factor(self.degrees, self.confidence) * self.std)
-
-    @property
-    def degrees(self) -> NDArray[np.float64]:
-        """Degrees of freedom behind each figure, (contrasts, 4)."""
-        own = self.degrees_of_freedom if self.own_degrees is None else self.own_degrees
-        return np.broadcast_to(own, self.change.shape)
 
     @property
     def correlations(self) -> NDArray[np.float64]:
@@ -123,17 +113,12 @@ class Changes:
             high=float(self.high[row, column]),
             resolved=bool(self.resolved[row, column]),
             detectable=float(factor * self.std[row, column]),
-            lower_bound=bool(self.lower_bound[column]),
+            refit_assumed=self.refit_assumed,
         )
 
 
 def contrast_changes(
-    weights: ArrayLike,
-    readings: Readings,
-    repeatability: Repeatability,
-    *,
-    dynamic_pressure: float,
-    confidence: float = 0.95,
+    weights: ArrayLike, fits: Fits, *, dynamic_pressure: float, confidence: float = 0.95
 ) -> Changes:
     """Work out contrasts of the readings, with their uncertainty.
 
@@ -141,10 +126,8 @@ def contrast_changes(
     ----------
     weights : array_like
         (contrasts, runs) weights over the session's readings; a difference's sum to 0. [1]
-    readings : Readings
-        The session's readings. [1]
-    repeatability : Repeatability
-        Standard deviation of one reading, as a part's interval needs it. [1]
+    fits : Fits
+        The session's readings by fit, and what they scatter. [1]
     dynamic_pressure : float
         Dynamic pressure at which the changes are stated. [Pa]
     confidence : float, optional
@@ -153,11 +136,11 @@ def contrast_changes(
     Returns
     -------
     Changes
-        One row per contrast. [1]
+        One row per contrast; not a number where it reaches over blocks that nothing ties. [1]
 
     Notes
     -----
-    Everything is compared as areas: ``q sum(w A)``, with variance ``q^2 s^2 sum(w^2 / q_i^2)``. What all readings
+    Everything is compared as areas: ``q sum(w A)``, with the variance that the fits give it. What all readings
     share cancels where the weights sum to 0. Total downforce has its own scatter. Intervals by Student's t.
 
     References
@@ -165,24 +148,25 @@ def contrast_changes(
     G. W. Snedecor, W. G. Cochran, Statistical Methods, contrasts among means (from memory); JCGM 100:2008
     (GUM), G.3 for the interval.
     """
-    w = np.atleast_2d(np.asarray(weights, float))
-    areas, pressure = readings.areas, readings.force_pressure
+    w, tied = fits.tied(np.atleast_2d(np.asarray(weights, float)))
+    readings = fits.readings
     change = np.empty((w.shape[0], 4))
-    change[:, :3] = w @ areas
+    change[:, :3] = w @ readings.areas
     change[:, TOTAL] = change[:, FRONT] + change[:, REAR]
     change *= dynamic_pressure
-    size = np.square(w)
-    spread = np.sqrt(size @ pressure**-2.0) * dynamic_pressure
-    std = spread[:, None] * repeatability.deviation
-    half = std * student_factor(repeatability.degrees_of_freedom, confidence)
+    change[~tied] = np.nan
+    variance, degrees = fits.variance(w)
+    std = np.sqrt(variance) * dynamic_pressure
+    std[~tied] = np.nan
+    half = std * student_factor(degrees, confidence)
     low, high = change - half, change + half
     rounding = np.empty_like(change)
-    rounding[:, :3] = np.abs(w, out=size) @ readings.resolution
+    rounding[:, :3] = np.abs(w) @ readings.resolution
     rounding[:, TOTAL] = rounding[:, FRONT] + rounding[:, REAR]
     rounding *= dynamic_pressure
-    correlation, known = downforce_drag_correlation(repeatability)
-    from_repeats = np.array([source == "repeats" for source in repeatability.source])
-    resolved = (low > 0.0) | (high < 0.0)
+    correlation, known = downforce_drag_correlation(fits.repeatability)
+    assumed = fits.repeatability.refit_assumed
+    resolved = ((low > 0.0) | (high < 0.0)) & (not assumed)
     for array in (change, std, low, high, resolved, rounding):
         array.flags.writeable = False
     return Changes(
@@ -192,10 +176,10 @@ def contrast_changes(
         low=low,
         high=high,
         resolved=resolved,
-        degrees_of_freedom=repeatability.degrees_of_freedom,
+        degrees=degrees,
         correlation=correlation,
         correlation_known=known,
-        lower_bound=from_repeats & repeatability.untouched_only,
+        refit_assumed=assumed,
         rounding=rounding,
         dynamic_pressure=dynamic_pressure,
         confidence=confidence,
@@ -230,7 +214,7 @@ def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Cha
     if np.all(rows):
         return one
     column = rows[:, None]
-    names = ("weights", "change", "std", "low", "high", "resolved", "rounding")
+    names = ("weights", "change", "std", "low", "high", "resolved", "rounding", "degrees")
     arrays = {name: np.where(column, getattr(one, name), getattr(other, name)) for name in names}
     for array in arrays.values():
         array.flags.writeable = False
@@ -238,8 +222,7 @@ def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Cha
         one,
         **arrays,
         correlation_known=one.correlation_known and other.correlation_known,
-        lower_bound=one.lower_bound | other.lower_bound,
-        own_degrees=np.where(column, one.degrees, other.degrees),
+        refit_assumed=one.refit_assumed or other.refit_assumed,
         own_correlation=np.where(rows, one.correlations, other.correlations),
     )
 
@@ -259,47 +242,17 @@ def downforce_drag_correlation(repeatability: Repeatability) -> tuple[float, boo
 
     Notes
     -----
-    ``(r_fd s_f + r_rd s_r) / s_t`` with the standard deviations pooled from the repeats.
+    ``(r_fd s_f + r_rd s_r) / s_t`` with the standard deviations of one reading.
 
     References
     ----------
     JCGM 100:2008 (GUM), 5.2.2 (correlated input quantities).
     """
-    repeats = repeatability.repeats
-    if repeats is None or np.array_equal(repeatability.correlation, np.eye(3)):
+    deviation = repeatability.deviation
+    if repeatability.repeats is None or np.array_equal(repeatability.correlation, np.eye(3)):
         return 0.0, False
-    axles = repeatability.correlation[:2, DRAG] @ repeats.deviation[:2]
-    return float(np.clip(axles / repeats.deviation[TOTAL], -1.0, 1.0)), True
-
-
-def mean_weights(readings: Readings, sides: Sequence[Sequence[int]]) -> NDArray[np.float64]:
-    """Give the weights of means over some readings each.
-
-    Parameters
-    ----------
-    readings : Readings
-        The session's readings. [1]
-    sides : sequence of sequence of int
-        For each mean, which readings to average; at least one. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (means, runs) weights, each mean's sum to 1. [1]
-
-    Notes
-    -----
-    The area that fits the forces best, ``sum(q F) / sum(q^2)``, weights each area by its ``q^2``.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), H.3 (least squares).
-    """
-    weights = np.zeros((len(sides), readings.force_pressure.size))
-    mean = np.repeat(np.arange(len(sides)), [len(side) for side in sides])
-    run = np.fromiter(chain.from_iterable(sides), int, mean.size)
-    weights[mean, run] = readings.force_pressure[run] ** 2
-    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+    axles = repeatability.correlation[:2, DRAG] @ deviation[:2]
+    return float(np.clip(axles / deviation[TOTAL], -1.0, 1.0)), True
 
 
 def combined_weights(

@@ -2,27 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from itertools import pairwise
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR, mean_weights
+from balance.compare.contrasts import FRONT, REAR
 from balance.compare.student import student_factor
-from balance.reduce.pooled import pool_residuals
-from balance.reduce.repeatability import combine_scatter
+from balance.reduce.fits import SUM_TOLERANCE, fits_of_session
+from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
-    from balance.compare.fitted import Fitted
     from balance.records import Session
-    from balance.reduce.readings import Readings
-    from balance.reduce.repeatability import Repeatability
-
-SUM_TOLERANCE = 1e-9
-"""Weights of a contrast that sum to less than this within a block lie wholly in it."""
+    from balance.reduce.fits import Fits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,14 +76,14 @@ class Drift:
 class Drifts:
     """The drift of every block where a configuration came back, and the scatter that is left without it.
 
-    ``order`` is (runs,) the place of each used run in the running order, void runs counted. ``repeatability`` is
-    the scatter about the fits, combined with the facility's figure; it stands behind corrected increments.
+    ``order`` is (runs,) the place of each used run in the running order, void runs counted. ``fits`` are those with the
+    offered drifts out of their scatter; they stand behind corrected increments.
     """
 
     blocks: tuple[Drift, ...]
     rows: tuple[tuple[int, ...], ...]
     order: NDArray[np.float64]
-    repeatability: Repeatability
+    fits: Fits
 
     @property
     def offered(self) -> bool:
@@ -157,27 +153,15 @@ class Drifts:
         return taken
 
 
-def find_drifts(
-    session: Session,
-    readings: Readings,
-    fitted: Fitted,
-    repeatability: Repeatability,
-    *,
-    dynamic_pressure: float,
-    confidence: float = 0.95,
-) -> Drifts:
+def find_drifts(session: Session, fits: Fits, *, dynamic_pressure: float, confidence: float = 0.95) -> Drifts:
     """Find how far the readings moved in running order.
 
     Parameters
     ----------
     session : Session
         The session; its void runs took their time too. [1]
-    readings : Readings
-        Its readings. [1]
-    fitted : Fitted
-        Sets of repeats and blocks; drift does not cross a change of block unless these do. [1]
-    repeatability : Repeatability
-        Scatter of one reading without any correction. [1]
+    fits : Fits
+        Its readings by fit, without any correction; drift does not cross a change of block unless they do. [1]
     dynamic_pressure : float
         Dynamic pressure at which the drift is stated. [Pa]
     confidence : float, optional
@@ -190,9 +174,9 @@ def find_drifts(
 
     Notes
     -----
-    Least squares on the configurations' means plus one term linear in running order, weighted by ``q^2``; the
-    scatter comes from the residuals, with one degree of freedom fewer than the repeats have. Not for a drift that
-    turns back within the day.
+    Least squares on fit means: one mean a configuration, a constant a block, and one term linear in running order for
+    each such block; the scatter comes from the residuals, with one degree of freedom fewer a term. Not for a drift
+    that turns back within the day.
 
     References
     ----------
@@ -200,64 +184,63 @@ def find_drifts(
     Regression Analysis, analysis of covariance (from memory).
     """
     place = {run.label: k for k, run in enumerate(session.runs)}
-    order = np.array([place[label] for label in readings.labels], float)
-    found: list[tuple[Drift, tuple[int, ...]]] = []
-    residuals: list[NDArray[np.float64]] = []
-    degrees = 0
-    for block in np.unique(fitted.blocks):
-        rows = tuple(int(k) for k in np.flatnonzero(fitted.blocks == block))
-        sets = tuple(dict.fromkeys(fitted.sets[k] for k in rows if len(fitted.sets[k]) > 1))
-        if not any(_came_back(fitted, s) for s in sets):
-            continue
-        drift, left = _fit(readings, fitted, sets, rows, order, dynamic_pressure, confidence)
-        found.append((drift, rows))
-        own = sum(len(s) - 1 for s in sets)
-        residuals.append(left[1] if drift.offered else left[0])
-        degrees += own - drift.offered
-    scatter = repeatability
-    if any(drift.offered for drift, _ in found):
-        pooled = pool_residuals(readings, np.vstack(residuals), degrees)
-        scatter = combine_scatter(session, pooled, untouched_only=False)
+    order = np.array([place[label] for label in fits.readings.labels], float)
+    blocks = [np.flatnonzero(fits.blocks == block) for block in np.unique(fits.blocks)]
+    returned = [(rows, sets) for rows in blocks if (sets := _returned(fits, rows))]
+
+    def along(rows: Sequence[NDArray[np.int_]], day: Session) -> Fits:
+        slopes = [
+            np.where(np.isin(np.arange(order.size), some), order - order[some].mean(), 0.0) for some in rows
+        ]
+        return fits_of_session(day, fits.readings, blocks=fits.blocks, slopes=slopes)
+
+    by_itself = replace(session, repeatability=None)  # a drift is judged by what the day itself leaves
+    fitted = along([rows for rows, _ in returned], by_itself)
+    found = [
+        _drift(fitted, k, rows, sets, order, dynamic_pressure, confidence)
+        for k, (rows, sets) in enumerate(returned)
+    ]
+    offered = [rows for drift, (rows, _) in zip(found, returned, strict=True) if drift.offered]
     return Drifts(
-        blocks=tuple(drift for drift, _ in found),
-        rows=tuple(rows for _, rows in found),
+        blocks=tuple(found),
+        rows=tuple(tuple(rows.tolist()) for rows, _ in returned),
         order=order,
-        repeatability=scatter,
+        fits=along(offered, session) if offered else fits,
     )
 
 
-def _fit(
-    readings: Readings,
-    fitted: Fitted,
+def _returned(fits: Fits, rows: NDArray[np.int_]) -> tuple[tuple[int, ...], ...]:
+    """Return the configurations of a block that were run more than once, where any came back after another."""
+    sets = dict.fromkeys(fits.sets[row] for row in rows.tolist() if fits.counts[fits.fit_of[row]])
+    several = tuple(some for some in sets if len(some) > 1)
+    return several if any(np.unique(fits.fit_of[list(some)]).size > 1 for some in several) else ()
+
+
+def _drift(
+    fitted: Fits,
+    term: int,
+    rows: NDArray[np.int_],
     sets: tuple[tuple[int, ...], ...],
-    rows: tuple[int, ...],
     order: NDArray[np.float64],
     dynamic_pressure: float,
     confidence: float,
-) -> tuple[Drift, tuple[NDArray[np.float64], NDArray[np.float64]]]:
-    """Fit one block; give its drift, and the residuals in newtons without and with the slope."""
-    pressure, areas, labels = readings.force_pressure, readings.areas, readings.labels
-    time, about_mean = np.zeros(len(labels)), np.zeros_like(areas)
-    inside, means = list(rows), mean_weights(readings, [fitted.sets[row] for row in rows])
-    time[inside] = order[inside] - means @ order  # 0 where a configuration was run once
-    about_mean[inside] = areas[inside] - means @ areas
-    leverage = float(np.sum(np.square(pressure * time)))
-    weights = pressure**2 * time / leverage
-    weights.flags.writeable = False
-    slope = weights @ areas
-    used = [k for members in sets for k in members]
-    plain = about_mean[used] * pressure[used, None]
-    about_line = plain - np.outer(time[used] * pressure[used], slope)
-    degrees = sum(len(members) - 1 for members in sets) - 1
-    scatter = np.full(4, np.nan)
-    if degrees > 0:
-        scatter = pool_residuals(readings, about_line, degrees).deviation
+) -> Drift:
+    """Return one block's drift from the fit with a term for each block."""
+    readings, design = fitted.readings, fitted.design
+    combination = np.zeros(design.told.shape[0])
+    combination[np.unique(fitted.blocks).size + term] = 1.0
+    own = design.weights(combination)
+    weights = np.full(len(readings.runs), np.nan) if own is None else fitted.over_readings(own)
+    slope = weights @ readings.areas
     value = np.append(slope, slope[FRONT] + slope[REAR]) * dynamic_pressure
-    std = scatter / np.sqrt(leverage) * dynamic_pressure
-    half = std * student_factor(float(degrees) if degrees > 0 else np.nan, confidence)
-    drift = Drift(
+    degrees = fitted.scatter.between_degrees
+    std = np.full(4, np.nan)
+    if degrees:
+        std = np.sqrt(fitted.variance(weights[None])[0][0]) * dynamic_pressure
+    half = std * student_factor(float(degrees) if degrees else np.nan, confidence)
+    return Drift(
         block=readings.runs[rows[0]].block,
-        returned=tuple(tuple(labels[k] for k in members) for members in sets),
+        returned=tuple(tuple(readings.labels[k] for k in members) for members in sets),
         slope=value,
         std=std,
         low=value - half,
@@ -265,20 +248,12 @@ def _fit(
         resolved=np.abs(value) > half,
         degrees_of_freedom=degrees,
         span=int(order[rows[-1]] - order[rows[0]]),
-        weights=weights,
-        brackets=_brackets(readings, fitted, rows, order),
+        weights=read_only(weights),
+        brackets=_brackets(fitted, rows, order),
     )
-    return drift, (plain, about_line)
 
 
-def _came_back(fitted: Fitted, rows: tuple[int, ...]) -> bool:
-    """Say whether another configuration was run between any two of these."""
-    return any(np.any(fitted.groups[a + 1 : b] != fitted.groups[a]) for a, b in pairwise(rows))
-
-
-def _brackets(
-    readings: Readings, fitted: Fitted, rows: tuple[int, ...], order: NDArray[np.float64]
-) -> tuple[Bracket, ...]:
+def _brackets(fits: Fits, rows: NDArray[np.int_], order: NDArray[np.float64]) -> tuple[Bracket, ...]:
     """Find A-B-A and A-B-B-A among runs that follow one another with nothing in between."""
     found = []
     for start in range(len(rows)):
@@ -286,7 +261,7 @@ def _brackets(
             some = rows[start : start + length]
             if len(some) < length or order[some[-1]] - order[some[0]] != length - 1:
                 continue
-            kinds = [int(fitted.groups[k]) for k in some]
+            kinds = fits.groups[some].tolist()
             if kinds == kinds[::-1] and kinds[0] != kinds[1]:
-                found.append(Bracket(pattern=pattern, runs=tuple(readings.labels[k] for k in some)))
+                found.append(Bracket(pattern=pattern, runs=tuple(fits.readings.labels[k] for k in some)))
     return tuple(found)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.reduce.repeats import SPEED_TOLERANCE, configurations, repeat_sets
+from balance.reduce.fits import coded
+from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.records import Setting
-    from balance.reduce.readings import Readings
+    from balance.reduce.fits import Fits
 
 NOT_FITTED = 0
 _AT_ONCE = 250_000
@@ -77,7 +78,7 @@ class Fitted:
     cars : numpy.ndarray
         (runs,) the same, where a configuration that is an earlier one under another label counts as that one. [1]
     sets : tuple of tuple of int
-        For each run, the runs averaged with it: one configuration, one block, speeds within 2 %.
+        For each run, the good runs that stand for it: one configuration, one block, speeds within 2 %.
     distinct : tuple of tuple of int
         The same sets, each once.
     set_of : numpy.ndarray
@@ -104,15 +105,13 @@ class Fitted:
         return names
 
 
-def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitted:
+def what_was_fitted(fits: Fits) -> Fitted:
     """Gather what was fitted in each run.
 
     Parameters
     ----------
-    readings : Readings
-        The session's readings. [1]
-    across_blocks : bool, optional
-        Whether runs of different blocks may be averaged and compared. [1]
+    fits : Fits
+        The session's readings by fit. [1]
 
     Returns
     -------
@@ -129,36 +128,33 @@ def what_was_fitted(readings: Readings, *, across_blocks: bool = False) -> Fitte
     ----------
     Common practice, no source.
     """
-    runs, count = readings.runs, len(readings.runs)
-    groups = np.zeros(count, int)
-    origin = list(range(count))
-    for k, rows in enumerate(configurations(runs)):
-        known = [row for row in rows if runs[row].repeat_of is None] or list(rows)
-        for row in rows:
-            groups[row], origin[row] = k, known[0]
+    runs, groups, count = fits.readings.runs, fits.groups, len(fits.readings.runs)
+    first: dict[int, int] = {}
+    for row in sorted(range(count), key=lambda row: runs[row].repeat_of is not None):
+        first.setdefault(int(groups[row]), row)
+    origin = [first[group] for group in groups.tolist()]
     names = tuple(dict.fromkeys(name for run in runs for name in run.settings))
     codes, values = np.zeros((count, len(names)), int), []
     for column, name in enumerate(names):
         settings = [runs[origin[row]].settings.get(name) for row in range(count)]
-        coded: dict[Hashable, int] = {None: NOT_FITTED}
+        numbered: dict[Hashable, int] = {None: NOT_FITTED}
         meaning: list[Setting | None] = [None]
         for row, setting in enumerate(settings):
             value = None if setting is None else setting.value
-            if value not in coded:
-                coded[value] = len(meaning)
+            if value not in numbered:
+                numbered[value] = len(meaning)
                 meaning.append(setting)
-            codes[row, column] = coded[value]
+            codes[row, column] = numbered[value]
         values.append(tuple(meaning))
-    blocks = _coded(["" if across_blocks else run.block for run in runs])
-    sets = _sets(readings, blocks)
+    sets = fits.sets
     distinct = {rows: k for k, rows in enumerate(dict.fromkeys(sets))}
     label_texts = [runs[origin[row]].configuration for row in range(count)]
     return Fitted(
         names=names,
         values=tuple(values),
         codes=codes,
-        label_codes=_coded(label_texts),
-        blocks=blocks,
+        label_codes=coded(label_texts),
+        blocks=fits.blocks,
         groups=groups,
         cars=_cars(groups, codes, label_texts, names, tuple(values)),
         sets=sets,
@@ -288,21 +284,3 @@ def _adds_nothing(label: str, earlier: str, absent: set[str], present: set[str])
 
 def _words(text: str) -> set[str]:
     return set(re.findall(r"[^\W_]+", text.casefold()))
-
-
-def _sets(readings: Readings, blocks: NDArray[np.int_]) -> tuple[tuple[int, ...], ...]:
-    """Give each run its set of repeats within its block."""
-    found: dict[int, tuple[int, ...]] = {}
-    for repeats in repeat_sets(readings):
-        by_block: dict[int, list[int]] = {}
-        for row in repeats.rows:
-            by_block.setdefault(int(blocks[row]), []).append(row)
-        for rows in by_block.values():
-            found.update(dict.fromkeys(rows, tuple(rows)))
-    return tuple(found[row] for row in range(len(readings.runs)))
-
-
-def _coded(items: list[str]) -> NDArray[np.int_]:
-    """Give texts numbers in the order of their first run."""
-    codes: dict[str, int] = {}
-    return np.array([codes.setdefault(item, len(codes)) for item in items], int)

@@ -16,7 +16,6 @@ from balance.compare.contrasts import (
     TOTAL,
     combined_weights,
     contrast_changes,
-    mean_weights,
     rows_of_either,
 )
 from balance.compare.drift import find_drifts
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
     from balance.compare.pairing import Pair
     from balance.compare.ratios import RatioSets
     from balance.records import Session
+    from balance.reduce.fits import Fits
     from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability
 
@@ -45,10 +45,8 @@ class Increments:
 
     Attributes
     ----------
-    readings : Readings
-        What they were made from.
-    repeatability : Repeatability
-        Scatter of one reading behind ``uncorrected``.
+    fits : Fits
+        What they were made from, and the scatter behind ``uncorrected``.
     fitted : Fitted
         What was fitted in each run, and which runs are averaged.
     pairs : tuple of Pair
@@ -64,10 +62,11 @@ class Increments:
         What came back, and how far it had moved.
     drift_corrected : bool
         Whether ``changes`` are the corrected ones.
+    untied : tuple of (str, str)
+        Labels of runs and of baselines that are in blocks which nothing ties, so that no increment is given.
     """
 
-    readings: Readings
-    repeatability: Repeatability
+    fits: Fits
     fitted: Fitted
     pairs: tuple[Pair, ...]
     uncorrected: Changes
@@ -75,6 +74,17 @@ class Increments:
     taken: NDArray[np.bool_]
     drifts: Drifts
     drift_corrected: bool
+    untied: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def readings(self) -> Readings:
+        """The session's readings."""
+        return self.fits.readings
+
+    @property
+    def repeatability(self) -> Repeatability:
+        """Scatter of one reading of one fit, behind ``uncorrected``."""
+        return self.fits.repeatability
 
     @property
     def changes(self) -> Changes:
@@ -109,14 +119,18 @@ class Increments:
         scatter = self.repeatability
         if all(source is None for source in scatter.source):
             notes.append("scatter unknown: nothing is resolved; run the baseline again")
-        elif scatter.untouched_only:
+        elif scatter.refit_assumed:
             notes.append(
-                "scatter from repeats on an untouched car: a lower bound for parts that were refitted"
+                "refit scatter assumed: nothing was fitted twice, so no change is called resolved; refit the baseline"
             )
         elif scatter.repeats is None:
             notes.append("scatter as the facility states it: nothing was refitted to check it")
         if self.changes.scatter_known and not self.changes.correlation_known:
             notes.append("downforce and drag taken as independent")
+        notes += [
+            f"run {run} against run {baseline}: blocks not tied, so no change is given; run the baseline in both"
+            for run, baseline in self.untied
+        ]
         return tuple(notes)
 
     def contrast(self, weights: NDArray[np.float64]) -> Changes:
@@ -142,14 +156,13 @@ class Increments:
         """
         changes = partial(
             contrast_changes,
-            readings=self.readings,
             dynamic_pressure=self.uncorrected.dynamic_pressure,
             confidence=self.uncorrected.confidence,
         )
-        measured = changes(weights, repeatability=self.repeatability)
+        measured = changes(weights, fits=self.fits)
         if not self.drift_corrected:
             return measured
-        corrected = changes(self.drifts.correct(weights), repeatability=self.drifts.repeatability)
+        corrected = changes(self.drifts.correct(weights), fits=self.drifts.fits)
         return rows_of_either(corrected, measured, self.drifts.taken_from(weights))
 
     def __len__(self) -> int:
@@ -189,12 +202,10 @@ class Increments:
 
 def find_increments(
     session: Session,
-    readings: Readings,
-    repeatability: Repeatability,
+    fits: Fits,
     *,
     dynamic_pressure: float,
     chosen: Mapping[str, str] | None = None,
-    across_blocks: bool = False,
     correct_drift: bool = False,
     confidence: float = 0.95,
 ) -> Increments:
@@ -204,16 +215,12 @@ def find_increments(
     ----------
     session : Session
         The session. [1]
-    readings : Readings
-        Its readings. [1]
-    repeatability : Repeatability
-        Scatter of one reading, as parts need it (``for_parts``). [1]
+    fits : Fits
+        Its readings by fit; they say whether repeats, drift and proposed baselines may cross a change of block. [1]
     dynamic_pressure : float
         Dynamic pressure at which the changes are stated, above 0. [Pa]
     chosen : mapping of str to str, optional
         Baselines for runs that state none: label of the run to label of its baseline. [1]
-    across_blocks : bool, optional
-        Whether repeats, drift and proposed baselines may cross a change of block. [1]
     correct_drift : bool, optional
         Whether to take the drift out, in blocks where one is resolved. [1]
     confidence : float, optional
@@ -240,25 +247,23 @@ def find_increments(
     ----------
     `balance.compare.contrasts`.
     """
-    pairs, fitted = pair_runs(session, readings, chosen or {}, across_blocks=across_blocks)
-    weights = pair_weights(readings, fitted, pairs)
+    pairs, fitted = pair_runs(session, fits, chosen or {})
+    weights = pair_weights(fits, fitted, pairs)
+    tied = fits.tied(weights)[1]
+    untied = tuple(pair for pair, kept in zip(pairs, tied.tolist(), strict=True) if not kept)
+    pairs, weights = tuple(pair for pair in pairs if pair not in untied), weights[tied]
 
-    def changes(w: NDArray[np.float64], scatter: Repeatability) -> Changes:
-        return contrast_changes(
-            w, readings, scatter, dynamic_pressure=dynamic_pressure, confidence=confidence
-        )
+    def changes(w: NDArray[np.float64], behind: Fits) -> Changes:
+        return contrast_changes(w, behind, dynamic_pressure=dynamic_pressure, confidence=confidence)
 
-    drifts = find_drifts(
-        session, readings, fitted, repeatability, dynamic_pressure=dynamic_pressure, confidence=confidence
-    )
-    measured, corrected = changes(weights, repeatability), None
+    drifts = find_drifts(session, fits, dynamic_pressure=dynamic_pressure, confidence=confidence)
+    measured, corrected = changes(weights, fits), None
     taken = drifts.taken_from(weights)
     if drifts.offered:
-        corrected = changes(drifts.correct(weights), drifts.repeatability)
+        corrected = changes(drifts.correct(weights), drifts.fits)
         corrected = rows_of_either(corrected, measured, taken)
     return Increments(
-        readings=readings,
-        repeatability=repeatability,
+        fits=fits,
         fitted=fitted,
         pairs=pairs,
         uncorrected=measured,
@@ -266,16 +271,19 @@ def find_increments(
         taken=taken,
         drifts=drifts,
         drift_corrected=correct_drift and corrected is not None,
+        untied=tuple(
+            (fits.readings.labels[pair.run], fits.readings.labels[pair.baseline]) for pair in untied
+        ),
     )
 
 
-def pair_weights(readings: Readings, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray[np.float64]:
+def pair_weights(fits: Fits, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray[np.float64]:
     """Write pairs of runs as contrasts.
 
     Parameters
     ----------
-    readings : Readings
-        The session's readings. [1]
+    fits : Fits
+        The session's readings by fit. [1]
     fitted : Fitted
         Which runs are averaged. [1]
     pairs : tuple of Pair
@@ -296,7 +304,7 @@ def pair_weights(readings: Readings, fitted: Fitted, pairs: tuple[Pair, ...]) ->
     """
     sides = np.array([(pair.run, pair.baseline) for pair in pairs], int).reshape(-1, 2)
     run, baseline = fitted.set_of[sides.T]
-    weights = combined_weights(mean_weights(readings, fitted.distinct), [run], [baseline])
+    weights = combined_weights(fits.means(fitted.distinct), [run], [baseline])
     for row, pair in enumerate(pairs):
         if not pair.differs:
             weights[row] = 0.0

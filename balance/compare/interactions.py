@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import combined_weights, mean_weights
+from balance.compare.contrasts import combined_weights
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -64,7 +64,7 @@ class Interactions:
 
     def _against_base(self, corner: int) -> Changes:
         fitted = self.increments.fitted
-        means = mean_weights(self.increments.readings, fitted.distinct)
+        means = self.increments.fits.means(fitted.distinct)
         sets = fitted.set_of[self.corners]
         return self.increments.contrast(combined_weights(means, [sets[:, corner]], [sets[:, 0]]))
 
@@ -114,7 +114,7 @@ def find_interactions(increments: Increments) -> Interactions:
     """
     corners = np.array(_corners(increments.fitted), int).reshape(-1, 4)
     base, first, second, both = increments.fitted.set_of[corners.T]
-    means = mean_weights(increments.readings, increments.fitted.distinct)
+    means = increments.fits.means(increments.fitted.distinct)
     weights = combined_weights(means, [both, base], [first, second])
     return Interactions(increments=increments, corners=corners, interaction=increments.contrast(weights))
 

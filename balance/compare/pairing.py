@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from balance.compare.fitted import Fitted
     from balance.records import Session
-    from balance.reduce.readings import Readings
+    from balance.reduce.fits import Fits
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,21 +46,17 @@ class Pair:
         return self.proposed and min(self.baseline_runs) > min(self.runs)
 
 
-def pair_runs(
-    session: Session, readings: Readings, chosen: Mapping[str, str], *, across_blocks: bool = False
-) -> tuple[tuple[Pair, ...], Fitted]:
+def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[tuple[Pair, ...], Fitted]:
     """Give every run its baseline, where it has one.
 
     Parameters
     ----------
     session : Session
         The session, void runs included. [1]
-    readings : Readings
-        Its readings. [1]
+    fits : Fits
+        Its readings by fit. [1]
     chosen : mapping of str to str
         Baselines for runs that state none. [1]
-    across_blocks : bool, optional
-        Whether repeats and proposals may cross a change of block. [1]
 
     Returns
     -------
@@ -82,6 +78,7 @@ def pair_runs(
     ----------
     Common practice, no source.
     """
+    readings = fits.readings
     position = {label: k for k, label in enumerate(readings.labels)}
     for chosen_run, chosen_baseline in chosen.items():
         for label in (chosen_run, chosen_baseline):
@@ -92,7 +89,7 @@ def pair_runs(
                 f"baseline of run {quoted(chosen_run)}: found the run itself, expected another run"
             )
     void = {run.label for run in session.runs if run.status == "void"}
-    fitted = what_was_fitted(readings, across_blocks=across_blocks)
+    fitted = what_was_fitted(fits)
     proposals = proposed_baselines(fitted, readings.speed)
     pairs = []
     for k, run in enumerate(readings.runs):
@@ -107,7 +104,7 @@ def pair_runs(
         same = fitted.cars[k] == fitted.cars[baseline]
         differs = () if same else fitted.differs(k, baseline)
         if fitted.blocks[k] != fitted.blocks[baseline]:
-            notes += ("run and baseline are of different blocks: what changed between them is in it",)
+            notes += ("run and baseline are of different blocks, compared through what was run in both",)
         pairs.append(
             Pair(
                 run=k,

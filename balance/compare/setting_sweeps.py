@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.ratios import cost_ratios
 
@@ -106,7 +105,7 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
     by_value = sorted(number, key=number.__getitem__)
     middle = float(np.median(readings.speed[rows]))
     sets = [_nearest(readings, fitted, [r for r in rows if codes[r] == code], middle) for code in by_value]
-    means = mean_weights(readings, sets)
+    means = increments.fits.means(sets)
     steps = increments.contrast(means[1:] - means[:-1])
     first = settings[by_value[0]]
     return SettingSweep(

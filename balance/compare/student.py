@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import ArrayLike, NDArray
 
 
@@ -39,8 +41,7 @@ def student_factor(degrees_of_freedom: ArrayLike, confidence: float = 0.95) -> N
     >>> student_factor([2.0, 10.0]).round(3).tolist()
     [4.303, 2.228]
     """
-    degrees = np.asarray(degrees_of_freedom, float)
-    return np.array([_quantile(v, confidence) for v in degrees.ravel().tolist()]).reshape(degrees.shape)
+    return _each(degrees_of_freedom, lambda degrees: _quantile(degrees, confidence))
 
 
 def detectable_factor(
@@ -77,9 +78,14 @@ def detectable_factor(
     >>> detectable_factor([1e6]).round(2).tolist()
     [2.8]
     """
+    return _each(degrees_of_freedom, lambda degrees: _noncentrality(degrees, confidence, power))
+
+
+def _each(degrees_of_freedom: ArrayLike, factor: Callable[[float], float]) -> NDArray[np.float64]:
+    """Work out a factor once for all entries that are equal."""
     degrees = np.asarray(degrees_of_freedom, float)
-    factors = [_noncentrality(v, confidence, power) for v in degrees.ravel().tolist()]
-    return np.array(factors).reshape(degrees.shape)
+    values, place = np.unique(degrees, return_inverse=True)
+    return np.array([factor(value) for value in values.tolist()])[place].reshape(degrees.shape)
 
 
 @cache

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.compare.pairing import Pair
 from balance.errors import InputError, UnknownName, quoted
 
@@ -88,7 +87,7 @@ def build_waterfall(
     ----------
     Common practice, no source.
     """
-    readings, labels = increments.readings, increments.readings.labels
+    labels = increments.readings.labels
     for label in (final, *through, *(() if base is None else (base,))):
         if label not in labels:
             raise UnknownName("run", label, labels)
@@ -101,7 +100,7 @@ def build_waterfall(
             f"waterfall to run {quoted(final)}: found no chain of baselines to run {quoted(base)}, expected one; "
             "name the baselines of the runs between them"
         )
-    means = mean_weights(readings, increments.fitted.sets)
+    means = increments.fits.means(increments.fitted.sets)
     bars: list[Bar] = []
     rows: list[NDArray[np.float64]] = []
     for pair in path:

@@ -88,10 +88,16 @@ class Assessment:
         """Return the first reading that a row is the mean of."""
         return self.day.rows.members[self.rows[row]][0]
 
+    def configuration(self, row: int) -> str:
+        """Name a row's configuration, with its block where it was run in several: loads are of their own block."""
+        run, fits = self.runs[row], self.day.fits
+        several = int(fits.groups[self.reading(row)]) in fits.in_several_blocks
+        return f"{run.configuration}, {run.block or 'no block'}" if several else run.configuration
+
     def name(self, row: int) -> str:
         """Name what a row is: its configuration, and of a mean the readings that it is the mean of."""
         members = self.day.rows.members[self.rows[row]]
-        named = self.runs[row].configuration
+        named = self.configuration(row)
         if len(members) == 1:
             return named
         return f"{named} (mean of runs {', '.join(self.day.readings.labels[one] for one in members)})"

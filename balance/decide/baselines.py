@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.day import Day
+    from balance.records import Run
+    from balance.reduce.fits import Fits
 
 
 def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
@@ -56,7 +58,7 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
     return replace(
         day,
         session=replace(day.session, runs=runs),
-        readings=replace(day.readings, runs=tuple(run for run in runs if run.status != "void")),
+        fits=_with_runs(day.fits, runs),
     )
 
 
@@ -96,5 +98,11 @@ def against(day: Day, baseline: str) -> Day:
     return replace(
         others,
         session=replace(others.session, runs=runs),
-        readings=replace(others.readings, runs=tuple(run for run in runs if run.status != "void")),
+        fits=_with_runs(others.fits, runs),
     )
+
+
+def _with_runs(fits: Fits, runs: tuple[Run, ...]) -> Fits:
+    """Return the same fits of runs that name other baselines."""
+    used = tuple(run for run in runs if run.status != "void")
+    return replace(fits, readings=replace(fits.readings, runs=used))

@@ -7,13 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.compare.increments import find_increments
 from balance.compare.setting_sweeps import find_setting_sweeps
 from balance.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.draws import area_draws, shared_draws
-from balance.reduce.repeatability import repeatability
 
 if TYPE_CHECKING:
     from collections.abc import Hashable
@@ -29,20 +26,27 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Basis:
-    """A day made ready for changes to the car. Make it once; it remembers the draws of each run that was used.
+    """A day made ready for changes to the car. Make it once; it remembers the draws of each fit that was used.
 
-    ``scatter`` is that of parts (repeats after a change of the car, where there are any); ``shared`` are the
-    draws that go with it; increments are at the facility's speed and density; ``sweeps`` are the families.
+    Increments are at the facility's speed and density; ``sweeps`` are the families.
     """
 
     day: Day
-    scatter: Repeatability
-    shared: SharedDraws
     increments: Increments
     sweeps: tuple[SettingSweep, ...]
-    _rows: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    _noise: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     curves: dict[Hashable, object] = field(default_factory=dict)
     """Curves laid so far, so that a setting moved again costs nothing."""
+
+    @property
+    def scatter(self) -> Repeatability:
+        """How well one reading of one fit is known."""
+        return self.day.repeatability
+
+    @property
+    def shared(self) -> SharedDraws:
+        """The day's draws."""
+        return self.day.shared
 
     def row(self, label: str) -> int:
         """Find a run among those that count."""
@@ -52,36 +56,20 @@ class Basis:
         return labels.index(label)
 
     def start_weights(self, row: int) -> NDArray[np.float64]:
-        """Give the weights of the mean over a run and its repeats, (runs,)."""
-        return np.asarray(mean_weights(self.day.readings, [self.increments.fitted.sets[row]])[0])
+        """Return the weights of the mean over a run and its repeats, (runs,)."""
+        return np.asarray(self.day.fits.means([self.increments.fitted.sets[row]])[0])
 
     def areas(self, weights: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Give weighted sums of the readings' areas, (3, ...) for weights of (..., runs) [m²]."""
+        """Return weighted sums of the readings' areas, (3, ...) for weights of (..., runs) [m²]."""
         return np.moveaxis(np.asarray(weights @ self.day.readings.areas), -1, 0)
 
     def drawn(self, weights: NDArray[np.float64]) -> NDArray[np.float64] | None:
-        """Give draws of weighted sums, (3, draws, sums) for weights (sums, runs); nothing where scatter is unknown."""
-        if not self.scatter.known:
-            return None
-        rows = np.flatnonzero(np.any(weights != 0.0, axis=0)).tolist()
-        missing = [row for row in rows if row not in self._rows]
-        if missing:
-            made = area_draws(self.day.readings, self.scatter, self.shared, missing)
-            for k, row in enumerate(missing):
-                self._rows[row] = np.ascontiguousarray(made[:, :, k])
-        result = np.zeros((weights.shape[0], 3, self.shared.count))
-        for k, own in enumerate(weights):
-            for row in rows:
-                if own[row] != 0.0:
-                    result[k] += own[row] * self._rows[row]
-        return result.transpose(1, 2, 0)
+        """Return draws of weighted sums, (3, draws, sums) for weights (sums, runs); nothing where scatter is unknown."""
+        return self.day.fits.draws(weights, self.shared, self._noise)
 
     def stds(self, weights: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Give standard uncertainties of front, rear, drag, total of one weighted sum (runs,), (4,) [m²]."""
-        scatter, pressure = self.scatter, self.day.readings.force_pressure
-        own = np.sqrt(np.square(weights) @ pressure**-2.0) * scatter.deviation
-        common = np.append(scatter.systematic, np.hypot(scatter.systematic[0], scatter.systematic[1]))
-        return np.asarray(np.hypot(own, (weights @ (1.0 / pressure)) * common))
+        """Return standard uncertainties of front, rear, drag, total of one weighted sum (runs,), (4,) [m²]."""
+        return self.day.fits.stds(weights[None])[:, 0]
 
 
 def basis_of(day: Day) -> Basis:
@@ -95,29 +83,25 @@ def basis_of(day: Day) -> Basis:
     Returns
     -------
     Basis
-        Increments, scatter and draws. [1]
+        Increments and families. [1]
 
     Notes
     -----
-    The draws are those of the session's table wherever the scatter is the same.
+    Scatter and draws are those of the session's table.
 
     References
     ----------
     JCGM 101:2008 for the draws.
     """
     facility = day.session.facility
-    scatter = repeatability(day.session, day.readings, for_parts=True)
     increments = find_increments(
         day.session,
-        day.readings,
-        scatter,
+        day.fits,
         dynamic_pressure=float(dynamic_pressure(facility.speed, facility.air_density)),
         confidence=day.confidence,
     )
     return Basis(
         day=day,
-        scatter=scatter,
-        shared=shared_draws(day.session, scatter, count=day.shared.count),
         increments=increments,
         sweeps=find_setting_sweeps(increments),
     )

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from balance.errors import DomainError
-from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws
-from balance.reduce.readings import Readings, reduce_session
-from balance.reduce.repeatability import Repeatability, repeatability
+from balance.reduce.draws import DECISION_DRAWS, shared_draws
+from balance.reduce.fits import Fits, fits_of_session
+from balance.reduce.readings import reduce_session
 from balance.reduce.repeats import configurations
 from balance.reduce.rows import judged_rows
 
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from balance.decide.range_verdict import RangeVerdict
     from balance.records import Session
     from balance.reduce.draws import SharedDraws
+    from balance.reduce.readings import Readings
+    from balance.reduce.repeatability import Repeatability
     from balance.reduce.rows import Rows
 
 
@@ -30,8 +32,8 @@ class Day:
     """A session reduced once: readings, scatter, and the draws that all its figures share."""
 
     session: Session
-    readings: Readings
-    repeatability: Repeatability
+    fits: Fits
+    """Its readings by fit, and what they scatter."""
     shared: SharedDraws
     rows: Rows
     """What a table's rows are: the readings, and the means of configurations."""
@@ -43,33 +45,30 @@ class Day:
     judged: dict[Hashable, RangeVerdict] = field(default_factory=dict)
     """Verdicts over the range of speeds, which do not hang on the speed of interest, worked out so far."""
 
+    @property
+    def readings(self) -> Readings:
+        """The session's readings."""
+        return self.fits.readings
+
+    @property
+    def repeatability(self) -> Repeatability:
+        """How well one reading of one fit is known."""
+        return self.fits.repeatability
+
     def areas(self, rows: Sequence[int]) -> NDArray[np.float64]:
         """Return front, rear and drag area of some rows, (3, rows) [m²]."""
-        needed, weights = self.rows.over(rows)
-        return np.asarray((weights @ self.readings.areas[needed]).T)
+        return np.asarray((self.rows.weighted(rows) @ self.readings.areas).T)
 
     def stds(self, rows: Sequence[int]) -> NDArray[np.float64]:
         """Return the standard uncertainty of front, rear, drag and total area of some rows, (4, rows) [m²]."""
-        systematic = self.repeatability.systematic
-        common = np.append(systematic, np.hypot(systematic[0], systematic[1]))
-        needed, weights = self.rows.over(rows)
-        pressure = self.readings.force_pressure[needed]
-        own = np.sqrt(np.square(weights) @ pressure**-2.0)
-        return np.hypot(
-            self.repeatability.deviation[:, None] * own, common[:, None] * (weights @ (1.0 / pressure))
-        )
+        return self.fits.stds(self.rows.weighted(rows))
 
     def draws(self, rows: Sequence[int]) -> NDArray[np.float64] | None:
         """Return draws of the areas of some rows, (3, draws, rows) [m²]; nothing where the scatter is unknown.
 
-        A row's draws are the same whichever others are asked for, and a mean shares those of its readings.
+        A row's draws are the same whichever others are asked for, and a mean shares those of its fits.
         """
-        if not self.repeatability.known:
-            return None
-        needed, weights = self.rows.over(rows)
-        drawn = area_draws(self.readings, self.repeatability, self.shared, needed)
-        alone = len(needed) == len(rows) and np.array_equal(weights, np.eye(len(rows)))
-        return drawn if alone else drawn @ weights.T
+        return self.fits.draws(self.rows.weighted(rows), self.shared)
 
 
 def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: float = 0.95) -> Day:
@@ -87,7 +86,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
     Returns
     -------
     Day
-        Readings, repeatability and shared draws. [1]
+        Fits, their scatter, and shared draws. [1]
 
     Raises
     ------
@@ -111,17 +110,42 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
             f"session: found {len(session.runs)} runs, none that counts, expected at least one not void"
         )
     readings = reduce_session(session)
-    scatter = repeatability(session, readings)
-    shared = shared_draws(session, scatter, count=draws)
+    fits = fits_of_session(session, readings)
+    shared = shared_draws(session, fits.repeatability, count=draws)
     groups = configurations(readings.runs)
     group_of = {row: k for k, rows in enumerate(groups) for row in rows}
     return Day(
         session=session,
-        readings=readings,
-        repeatability=scatter,
+        fits=fits,
         shared=shared,
-        rows=judged_rows(readings),
+        rows=judged_rows(fits),
         configurations=groups,
         group_of=tuple(group_of[row] for row in range(len(readings.runs))),
         confidence=confidence,
     )
+
+
+def day_across_blocks(day: Day) -> Day:
+    """Take a change of block as no change.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, with fits, scatter, rows and draws that know of no blocks. [1]
+
+    Notes
+    -----
+    For somebody who knows that nothing was re-zeroed or refitted between them.
+
+    References
+    ----------
+    `balance.reduce.fits.fits_of_session`.
+    """
+    fits = fits_of_session(day.session, day.readings, across_blocks=True)
+    shared = shared_draws(day.session, fits.repeatability, count=day.shared.count)
+    return replace(day, fits=fits, shared=shared, rows=judged_rows(fits), judged={})

@@ -159,6 +159,7 @@ def estimate_handling(
             interval=None if intervals is None else (float(intervals[0][k]), float(intervals[1][k])),
             shares=None if shares is None else shares[:, k],
             loose=None if loose is None else float(loose[k]),
+            refit_assumed=shared.refit_assumed,
         )
         for k in range(judged.shape[0])
     )

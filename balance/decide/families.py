@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.errors import InputError, UnknownName
 
 if TYPE_CHECKING:
@@ -243,7 +242,7 @@ def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:
         setting=setting,
         unit=unit,
         values=np.array(values),
-        weights=mean_weights(basis.day.readings, sets),
+        weights=basis.day.fits.means(sets),
         runs=tuple(tuple(run_labels[row] for row in some) for some in sets),
         differs=tuple(sorted(differs)),
         chosen=True,

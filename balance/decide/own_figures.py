@@ -66,7 +66,7 @@ def own_figures(day: Day, rows: Sequence[int]) -> OwnFigures:
     ----------
     Common practice, no source.
     """
-    needed, weights = day.rows.over(rows)
+    weights = day.rows.weighted(rows)
     readings = day.readings
     front, rear, drag = day.areas(rows)
     sources = tuple(
@@ -74,9 +74,9 @@ def own_figures(day: Day, rows: Sequence[int]) -> OwnFigures:
         for row in rows
     )
     return OwnFigures(
-        speed=weights @ readings.speed[needed],
-        dynamic_pressure=weights @ readings.dynamic_pressure[needed],
-        air_density=weights @ readings.air_density[needed],
+        speed=weights @ readings.speed,
+        dynamic_pressure=weights @ readings.dynamic_pressure,
+        air_density=weights @ readings.air_density,
         density_source=sources,
         front_area=front,
         rear_area=rear,

@@ -11,11 +11,11 @@ import numpy as np
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import find_increments
 from balance.decide.conditions import reference_conditions
+from balance.decide.day import day_across_blocks
 from balance.decide.estimate import Estimate
 from balance.decide.mean_states import CHUNK, MeanStates
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread
-from balance.reduce.repeatability import repeatability
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -65,7 +65,7 @@ class Part:
 class Parts:
     """Every increment of a day at one speed and density; arrays are (increments,), in running order.
 
-    ``before`` and ``after`` are the verdicts on the means of baseline and run, by the scatter that parts have.
+    ``before`` and ``after`` are the verdicts on the means of baseline and run.
     """
 
     day: Day
@@ -135,8 +135,7 @@ def assess_parts(
     Notes
     -----
     Loads by exact contrasts. Balance, surplus and verdicts by draws of the means on either side, which share the
-    draws of any reading they have in common; the drift is not taken out of those. The scatter is that of
-    repeats after a change of the car, where there are any.
+    draws of any fit they have in common; the drift is not taken out of those.
 
     References
     ----------
@@ -144,21 +143,20 @@ def assess_parts(
     """
     speed, density = reference_conditions(day.session, speed, air_density)
     pressure = float(dynamic_pressure(speed, density))
-    scatter = repeatability(day.session, day.readings, for_parts=True)
+    if across_blocks:
+        day = day_across_blocks(day)
     increments = find_increments(
         day.session,
-        day.readings,
-        scatter,
+        day.fits,
         dynamic_pressure=pressure,
         chosen=chosen,
-        across_blocks=across_blocks,
         correct_drift=correct_drift,
         confidence=day.confidence,
     )
     sides = [rows for pair in increments.pairs for rows in (pair.runs, pair.baseline_runs)]
     distinct = list(dict.fromkeys(sides))
     where = {rows: k for k, rows in enumerate(distinct)}
-    states = MeanStates(day, scatter, distinct, speed, density)
+    states = MeanStates(day, distinct, speed, density)
     run = np.array([where[pair.runs] for pair in increments.pairs], int)
     base = np.array([where[pair.baseline_runs] for pair in increments.pairs], int)
     surplus, target = states.surplus, day.session.vehicle.target.grip_surplus

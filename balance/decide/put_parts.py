@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import mean_weights
 from balance.errors import InputError
 
 if TYPE_CHECKING:
@@ -146,7 +145,7 @@ def _part_weights(basis: Basis, part: PutPart) -> NDArray[np.float64]:
     if part.baseline == pair.baseline:
         return np.asarray(basis.increments.uncorrected.weights[part.pair])
     sets = basis.increments.fitted.sets
-    run, baseline = mean_weights(basis.day.readings, [sets[pair.run], sets[part.baseline]])
+    run, baseline = basis.day.fits.means([sets[pair.run], sets[part.baseline]])
     return np.asarray(run - baseline)
 
 

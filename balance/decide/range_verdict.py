@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -57,6 +57,8 @@ class RangeVerdict:
     unloaded: str | None
     front_limit: float | None = None
     """The band's front side, where it was widened beyond what is usual."""
+    refit_assumed: bool = False
+    """Whether what refitting does is assumed, from repeats with the car untouched alone."""
     awaited: bool = False
     """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
@@ -166,7 +168,11 @@ def judge_range(
     if draws is not None:
         drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared)
     car = session.vehicle
-    return tuple(_verdict(k, limits, nominal, drawn, car, confidence) for k in range(areas.shape[1]))
+    assumed = drawn is not None and shared.refit_assumed
+    return tuple(
+        replace(_verdict(k, limits, nominal, drawn, car, confidence), refit_assumed=assumed)
+        for k in range(areas.shape[1])
+    )
 
 
 def _verdict(

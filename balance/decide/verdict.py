@@ -63,6 +63,8 @@ class Verdict:
     by_drive: bool = False
     certain: bool = True
     """Whether the scatter is known; where not, nobody can tell how sure the verdict is."""
+    refit_assumed: bool = False
+    """Whether what refitting does is assumed, from repeats with the car untouched alone."""
     awaited: bool = False
     """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
@@ -145,6 +147,7 @@ def judge(
     interval: tuple[float, float] | None = None,
     shares: NDArray[np.float64] | None = None,
     loose: float | None = None,
+    refit_assumed: bool = False,
 ) -> Verdict:
     """Judge one configuration at one speed.
 
@@ -166,6 +169,8 @@ def judge(
         (3,) shares of the draws by class. [1]
     loose : float, optional
         Share of the draws with the front over the rear by more than is usual; that of the class if absent. [1]
+    refit_assumed : bool, optional
+        Whether what refitting does is assumed. [1]
 
     Returns
     -------
@@ -190,6 +195,7 @@ def judge(
             nominal=VerdictWord.OFF_THE_GROUND,
             surplus=float("nan"),
             certain=interval is not None,
+            refit_assumed=refit_assumed,
             shares=_named(shares),
             loose=loose,
             front_limit=front_limit,
@@ -235,6 +241,7 @@ def judge(
         front_limit=front_limit,
         with_drive=with_drive,
         by_drive=by_drive,
+        refit_assumed=refit_assumed,
     )
 
 

@@ -9,12 +9,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from balance.records import LoadExponent, Session
-    from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability
 
 DECISION_DRAWS = 10_000
@@ -54,6 +51,8 @@ class SharedDraws:
 
     count: int
     seed: int
+    refit_assumed: bool
+    """Whether what refitting does is assumed, so that no verdict is green."""
     scale: NDArray[np.float64]
     """(draws, 3): how much wider this draw's scatter is than the estimate, sqrt(v / chi2). [1]"""
     systematic: NDArray[np.float64]
@@ -85,7 +84,7 @@ def shared_draws(
 
     Notes
     -----
-    A stated exponent is exact; an assumed one is one common draw, uniform over its range, and an independent
+    The scatter of channels with equal degrees of freedom is wider or narrower together. A stated exponent is exact; an assumed one is one common draw, uniform over its range, and an independent
     rear-minus-front difference, uniform within 0.10 (stiffness) or 0.05 (grip).
 
     References
@@ -96,63 +95,20 @@ def shared_draws(
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
     degrees = repeatability.degrees_of_freedom[:3]
     usable = np.where(np.isfinite(degrees), degrees, 1.0)
-    scale = np.sqrt(usable / rng.chisquare(usable, size=(count, 3)))
+    scale = np.empty((count, 3))
+    for one in dict.fromkeys(usable.tolist()):
+        scale[:, usable == one] = np.sqrt(one / rng.chisquare(one, size=(count, 1)))
     systematic = rng.standard_normal((count, 3)) * repeatability.systematic
     vehicle = session.vehicle
     return SharedDraws(
         count=count,
         seed=seed,
+        refit_assumed=repeatability.refit_assumed,
         scale=scale,
         systematic=systematic,
         stiffness=_exponents(rng, vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, count),
         grip=_exponents(rng, vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE, count),
     )
-
-
-def area_draws(
-    readings: Readings, repeatability: Repeatability, shared: SharedDraws, rows: Sequence[int]
-) -> NDArray[np.float64]:
-    """Draw the area coefficients of some runs.
-
-    Parameters
-    ----------
-    readings : Readings
-        The session's readings. [1]
-    repeatability : Repeatability
-        Standard deviations of one reading. [1]
-    shared : SharedDraws
-        What the draws have in common. [1]
-    rows : sequence of int
-        Which runs. A run's draws are the same whichever others are asked for. [1]
-
-    Returns
-    -------
-    numpy.ndarray
-        (3, draws, rows) area coefficients of front downforce, rear downforce and drag; a channel whose
-        scatter is unknown does not vary. [m^2]
-
-    Notes
-    -----
-    ``area + (s sqrt(v / chi2) z + systematic) / q``, z standard normal with the channels' correlation.
-
-    References
-    ----------
-    JCGM 101:2008, 6.4.8 (multivariate normal) and 6.4.9 (scaled and shifted t).
-    """
-    root = _square_root(repeatability.correlation)
-    deviation = np.nan_to_num(repeatability.deviation[:3])
-    noise = np.empty((len(rows), 3, shared.count))
-    for k, row in enumerate(rows):
-        stream = np.random.SeedSequence(shared.seed, spawn_key=(1 + row,))
-        noise[k] = np.random.default_rng(stream).standard_normal((3, shared.count))
-    if not np.array_equal(root, np.eye(3)):
-        noise = root @ noise
-    noise *= (deviation * shared.scale).T
-    if np.any(repeatability.systematic):
-        noise += shared.systematic.T
-    noise /= readings.force_pressure[list(rows), None, None]
-    noise += readings.areas[list(rows), :, None]
-    return noise.transpose(1, 2, 0)
 
 
 def coverage_interval(
@@ -235,11 +191,3 @@ def _exponents(
     common = rng.uniform(*limits, size=(count, 1))
     half = rng.uniform(-difference, difference, size=(count, 1)) / 2.0
     return common - half, common + half
-
-
-def _square_root(correlation: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Find a matrix whose square by its transpose is the correlation, singular ones included."""
-    if np.array_equal(correlation, np.eye(3)):
-        return np.eye(3)
-    values, vectors = np.linalg.eigh(correlation)
-    return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))

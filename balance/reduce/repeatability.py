@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -11,9 +12,7 @@ from balance.errors import DomainError
 from balance.records import CHANNELS
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.f_distribution import f_share_below
-from balance.reduce.pooled import Pooled, pool_repeats
 from balance.reduce.readings import read_only, reference_area
-from balance.reduce.repeats import repeat_sets
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,14 +20,30 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.records import Session
-    from balance.reduce.readings import Readings
+    from balance.reduce.fit_scatter import FitScatter
 
 QUANTITIES = ("front", "rear", "drag", "total")
+CORRELATION_NEEDS = 4.0
+"""Degrees of freedom below which channels of repeats are taken as independent."""
+REFIT_FACTOR = 2.5
+"""How much further refitting scatters than reading again where nobody refitted; common practice, no source. [1]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Deviations:
+    """Standard deviations of front, rear, drag, total, (4,) [N], and how well they are known."""
+
+    deviation: NDArray[np.float64]
+    degrees_of_freedom: float
+
+    def has(self, column: int) -> bool:
+        """Whether there is a figure for a quantity."""
+        return bool(np.isfinite(self.deviation[column]))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Repeatability:
-    """Standard deviation of one reading, in the order front, rear, drag, total.
+    """Standard deviation of one reading of one fit, in the order front, rear, drag, total.
 
     Attributes
     ----------
@@ -42,10 +57,15 @@ class Repeatability:
         (3, 3) between front, rear and drag. [1]
     systematic : numpy.ndarray
         (3,) standard uncertainty common to every reading of the session. [N]
-    repeats, stated : Pooled or None
-        The two figures before they were combined.
-    untouched_only : bool
-        The repeats were made without changing the car in between: a lower bound for any part.
+    repeats : Deviations or None
+        One reading of one fit, from fits after a change of the car alone.
+    within : Deviations or None
+        A reading about the mean of its fit, from readings with the car untouched.
+    stated : Deviations or None
+        The facility's figure.
+    refit_assumed : bool
+        Nothing was fitted twice: what refitting does is assumed from readings with the car untouched, so that
+        nothing is called resolved.
     notes : tuple of str
         What was assumed, and where repeats and facility disagree.
     """
@@ -55,9 +75,10 @@ class Repeatability:
     source: tuple[str | None, ...]
     correlation: NDArray[np.float64]
     systematic: NDArray[np.float64]
-    repeats: Pooled | None
-    stated: Pooled | None
-    untouched_only: bool
+    repeats: Deviations | None
+    within: Deviations | None
+    stated: Deviations | None
+    refit_assumed: bool
     notes: tuple[str, ...]
 
     @property
@@ -65,9 +86,15 @@ class Repeatability:
         """Whether the scatter of both axles is known, so that a verdict can say how sure it is."""
         return bool(np.all(np.isfinite(self.deviation[:2])))
 
+    @property
+    def between(self) -> NDArray[np.float64]:
+        """Standard deviation that fitting adds to a reading, (4,), not a number where unknown [N]."""
+        within = np.zeros(4) if self.within is None else self.within.deviation
+        return np.asarray(np.sqrt(np.maximum(np.square(self.deviation) - np.square(within), 0.0)))
 
-def stated_by_facility(session: Session) -> Pooled | None:
-    """Give the facility's own figure as a force at its stated speed and density.
+
+def stated_by_facility(session: Session) -> Deviations | None:
+    """Return the facility's own figure as a force at its stated speed and density.
 
     Parameters
     ----------
@@ -76,7 +103,7 @@ def stated_by_facility(session: Session) -> Pooled | None:
 
     Returns
     -------
-    Pooled or None
+    Deviations or None
         Standard deviations of one reading [N], not a number where a channel has none; nothing when
         the session states none. Total downforce is the root sum of squares of the axles. [1]
 
@@ -104,94 +131,51 @@ def stated_by_facility(session: Session) -> Pooled | None:
     force = _as_force(session, [getattr(stated.deviation, c) for c in CHANNELS])
     if np.any(force < 0.0):
         raise DomainError(f"facility's repeatability: found {np.nanmin(force):g} N, expected 0 or more")
-    return Pooled(
+    return Deviations(
         deviation=read_only(np.append(force, np.hypot(force[0], force[1]))),
         degrees_of_freedom=stated.degrees_of_freedom,
-        correlation=read_only(np.eye(3)),
     )
 
 
-def repeatability(session: Session, readings: Readings, *, for_parts: bool = False) -> Repeatability:
-    """Say how well one reading is known.
+def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
+    """Combine what a day's repeats say with the facility's figure.
 
     Parameters
     ----------
     session : Session
         The session, with the facility's figure where it states one. [1]
-    readings : Readings
-        Its readings. [1]
-    for_parts : bool, optional
-        Count only repeats that followed a change of the car, where there are any: what a part's
-        interval needs. [1]
+    found : FitScatter
+        What its repeats say. [1]
 
     Returns
     -------
     Repeatability
-        Standard deviations [N], degrees of freedom, and where they come from. [1]
+        Standard deviations of one reading of one fit [N], degrees of freedom, and where they come from. [1]
 
     Notes
     -----
-    ``s^2 = (v0 s0^2 + v s_r^2) / (v0 + v)`` with ``v0 + v`` degrees of freedom; where ``s_r^2 / s0^2``
-    exceeds the 90 % point of F(v, v0) the repeats stand alone and the disagreement is said. A figure never
-    falls below the scatter of rounding, half of the last digit over the square root of 3.
-
-    References
-    ----------
-    JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates).
-    """
-    sets = repeat_sets(readings)
-    changed = [s for s in sets if s.after_change and len(s.rows) > 1]
-    repeats = pool_repeats(readings, changed if for_parts and changed else sets)
-    return combine_scatter(session, repeats, untouched_only=repeats is not None and not changed)
-
-
-def combine_scatter(session: Session, repeats: Pooled | None, *, untouched_only: bool) -> Repeatability:
-    """Combine the scatter of repeats with the facility's figure.
-
-    Parameters
-    ----------
-    session : Session
-        The session, with the facility's figure where it states one. [1]
-    repeats : Pooled or None
-        Scatter pooled from repeats, where there are any. [1]
-    untouched_only : bool
-        Whether the repeats were all made without changing the car in between. [1]
-
-    Returns
-    -------
-    Repeatability
-        Standard deviations [N], degrees of freedom, and where they come from. [1]
-
-    Notes
-    -----
-    The rule of `repeatability`.
+    ``s^2 = (v0 s0^2 + v s_r^2) / (v0 + v)`` with ``v0 + v`` degrees of freedom, v those of fits after a change of the
+    car; where ``s_r^2 / s0^2`` exceeds the 90 % point of F(v, v0) the repeats stand alone and the disagreement is said.
+    Where the car was never touched between repeats, the variance of fitting is taken as the larger of ``s0^2 - s_r^2``
+    and ``(2.5 s_r)^2``. A figure never falls below the scatter of rounding, half of the last digit over the square root
+    of 3. The correlation is that of the pooled covariance, the facility's part of it without any.
 
     References
     ----------
     JCGM 100:2008 (GUM), 4.2.4 and H.3.6 (pooled estimates).
     """
     stated = stated_by_facility(session)
+    repeats, within = _repeats(found)
     deviation, degrees = np.full(4, np.nan), np.full(4, np.nan)
     source: list[str | None] = [None] * 4
     notes: list[str] = []
     for k, name in enumerate(QUANTITIES):
-        has_stated = stated is not None and bool(np.isfinite(stated.deviation[k]))
-        if stated is not None and has_stated and repeats is not None:
-            deviation[k], degrees[k], source[k] = _combine(
-                repeats.deviation[k],
-                repeats.degrees_of_freedom,
-                stated.deviation[k],
-                stated.degrees_of_freedom,
+        deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
+        if repeats is not None and stated is not None and source[k] == "repeats" and stated.has(k):
+            notes.append(
+                f"{name}: the repeats scatter by {repeats.deviation[k]:.3g} N, far more than the facility's "
+                f"{stated.deviation[k]:.3g} N; the repeats stand alone"
             )
-            if source[k] == "repeats":
-                notes.append(
-                    f"{name}: the repeats scatter by {repeats.deviation[k]:.3g} N, far more than the facility's "
-                    f"{stated.deviation[k]:.3g} N; the repeats stand alone"
-                )
-        elif repeats is not None:
-            deviation[k], degrees[k], source[k] = repeats.deviation[k], repeats.degrees_of_freedom, "repeats"
-        elif stated is not None and has_stated:
-            deviation[k], degrees[k], source[k] = stated.deviation[k], stated.degrees_of_freedom, "facility"
     if source[3] == "facility":
         notes.append("total downforce: the axles' figures are combined as if independent")
     if session.repeatability is not None and session.repeatability.degrees_assumed and stated is not None:
@@ -206,13 +190,71 @@ def combine_scatter(session: Session, repeats: Pooled | None, *, untouched_only:
         deviation=read_only(deviation),
         degrees_of_freedom=read_only(degrees),
         source=tuple(source),
-        correlation=np.eye(3) if repeats is None else repeats.correlation,
+        correlation=read_only(_correlation(found, repeats, within, stated)),
         systematic=read_only(np.nan_to_num(_as_force(session, common))),
         repeats=repeats,
+        within=within,
         stated=stated,
-        untouched_only=untouched_only,
+        refit_assumed=repeats is None and within is not None,
         notes=tuple(notes),
     )
+
+
+def _repeats(found: FitScatter) -> tuple[Deviations | None, Deviations | None]:
+    """Return the standard deviations of one reading of one fit, and of a reading about its fit."""
+
+    def deviations(covariance: NDArray[np.float64], degrees: int) -> Deviations | None:
+        if degrees <= 0:
+            return None
+        deviation = np.maximum(np.sqrt(np.diag(covariance)), found.rounding)
+        return Deviations(deviation=read_only(deviation), degrees_of_freedom=float(degrees))
+
+    return (
+        deviations(found.one_reading, found.between_degrees),
+        deviations(found.within, found.within_degrees),
+    )
+
+
+def _one_quantity(
+    column: int, repeats: Deviations | None, within: Deviations | None, stated: Deviations | None
+) -> tuple[float, float, str | None]:
+    """Return the standard deviation of one quantity, its degrees of freedom, and where they come from."""
+    own = stated if stated is not None and stated.has(column) else None
+    if repeats is not None:
+        found = float(repeats.deviation[column])
+        if own is None:
+            return found, repeats.degrees_of_freedom, "repeats"
+        return _combine(
+            found, repeats.degrees_of_freedom, float(own.deviation[column]), own.degrees_of_freedom
+        )
+    if within is not None:
+        assumed = float(within.deviation[column]) * math.hypot(1.0, REFIT_FACTOR)
+        if own is None or own.deviation[column] <= assumed:
+            return assumed, within.degrees_of_freedom, "repeats"
+    if own is not None:
+        return float(own.deviation[column]), own.degrees_of_freedom, "facility"
+    return np.nan, np.nan, None
+
+
+def _correlation(
+    found: FitScatter, repeats: Deviations | None, within: Deviations | None, stated: Deviations | None
+) -> NDArray[np.float64]:
+    """Return the correlation of front, rear and drag: that of the pooled covariance, 0 where too little shows it."""
+    known = repeats or within
+    if known is None or np.any(known.deviation[:3] <= found.rounding[:3]):
+        return np.eye(3)
+    covariance = (found.within if repeats is None else found.one_reading)[:3, :3]
+    degrees = known.degrees_of_freedom
+    if repeats is not None and stated is not None:
+        own = np.where(
+            np.isfinite(stated.deviation[:3]), np.square(stated.deviation[:3]), np.diag(covariance)
+        )
+        weight = stated.degrees_of_freedom
+        covariance = (weight * np.diag(own) + degrees * covariance) / (weight + degrees)
+    elif degrees < CORRELATION_NEEDS:
+        return np.eye(3)
+    size = np.sqrt(np.diag(covariance))
+    return np.asarray(covariance / np.outer(size, size))
 
 
 def _combine(

@@ -10,7 +10,7 @@ from balance.reduce.repeatability import QUANTITIES
 from balance.tell.drift_words import WHAT_TO_DO, block_lines
 from balance.tell.figures import number
 from balance.tell.part_table import AS_MEASURED, RANKS
-from balance.tell.part_words import UNTOUCHED
+from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -63,8 +63,8 @@ def parts_banner(
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
         said.append(f"NOTHING IS RESOLVED: {WHAT_TO_DO}")
-    elif parts.increments.changes.lower_bound.any():
-        said.append(f"† {UNTOUCHED}, a lower bound: {WHAT_TO_DO}")
+    elif scatter.refit_assumed:
+        said.append(f"{REFIT_ASSUMED}, NOTHING IS CALLED RESOLVED: {WHAT_TO_DO}")
     if parts.increments.corrected is not None:
         said.append(drift_word(parts, drift_key))
     if by_hand:
@@ -107,7 +107,7 @@ def reading_words(parts: Parts, show: Show) -> str:
     """
     increments = parts.increments
     taken = _can_be_taken(parts) if increments.drift_corrected else []
-    scatter = increments.drifts.repeatability if any(taken) else increments.repeatability
+    scatter = increments.drifts.fits.repeatability if any(taken) else increments.repeatability
     if all(source is None for source in scatter.source):
         return "one reading: scatter unknown"
     unit = show.system.unit("force")
@@ -117,7 +117,7 @@ def reading_words(parts: Parts, show: Show) -> str:
         if math.isfinite(s)
     ]
     source = next(s for s in scatter.source if s is not None).replace(" and", ",")
-    source = UNTOUCHED if increments.changes.lower_bound.any() else source
+    source = REFIT_ASSUMED if scatter.refit_assumed else source
     more = ""
     if any(taken) and not all(taken):
         total = number(unit.from_si(float(increments.repeatability.deviation[TOTAL])), 1)
@@ -188,7 +188,7 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
     increments = parts.increments
     yield from increments.notes
     scatter = increments.repeatability
-    if scatter.untouched_only or all(source is None for source in scatter.source):
+    if scatter.refit_assumed or all(source is None for source in scatter.source):
         yield f"to know more: {WHAT_TO_DO}"
     yield from scatter.notes
     if any(pair.proposed and pair.shows_part for pair in increments.pairs):

@@ -170,7 +170,6 @@ class PartTable:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
         text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
         suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
-        text += "†" if self.parts.increments.changes.lower_bound.any() else ""
         text += (
             AS_MEASURED
             if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]

@@ -10,7 +10,7 @@ from balance.tell.change_text import amount_words, change_words, ratio_words
 from balance.tell.drift_words import taken_words
 from balance.tell.figures import decimals_for, number, percent
 from balance.tell.part_names import part_name, runs_words
-from balance.tell.words import verdict_short
+from balance.tell.words import REFIT_ASSUMED, verdict_short
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from balance.decide.parts import Part, Parts
     from balance.tell.figures import Show
 
-UNTOUCHED = "untouched repeats only"
 _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
 
 
@@ -54,8 +53,8 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
     if i.proposed:
         later = ", and was run later" if i.later else ""
         clauses.append(f"the baseline is proposed, nobody stated it{later}")
-    if any(c.lower_bound for c in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
-        clauses.append(f"{UNTOUCHED}: refitting a part scatters more")
+    if i.downforce.refit_assumed:
+        clauses.append(f"{REFIT_ASSUMED}, nothing is called resolved")
     return f"{'; '.join(clause for clause in clauses if clause)}."
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
 from balance.tell.figures import interval, number, percent
+from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -37,7 +38,8 @@ def range_mark(one: RangeVerdict) -> str:
 def range_role(one: RangeVerdict) -> str:
     """Return how a verdict over the range is set off: good, warn or danger."""
     if one.word is VerdictWord.IN_BALANCE:
-        return "good" if one.certain or one.awaited else "warn"  # no green where nobody can tell how sure
+        sure = (one.certain or one.awaited) and not one.refit_assumed
+        return "good" if sure else "warn"  # no green where nobody can tell how sure
     danger = one.word is VerdictWord.OFF_THE_GROUND or (
         one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
     )
@@ -54,7 +56,7 @@ def range_short(one: RangeVerdict) -> str:
         text = "small load" if one.light else _COLUMN[one.word][1]
         if one.front_limit is not None and one.word is VerdictWord.IN_BALANCE:
             text += f", {number(one.front_limit * 100.0, 0)} %"  # how far the dangerous side was opened
-        if one.word is VerdictWord.IN_BALANCE and not one.certain and not one.awaited:
+        if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
             text += "?"
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
 
@@ -89,6 +91,8 @@ def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     said = _said(one, vehicle, show, beyond)
     if target.front_widened:
         said += f", front limit widened to {percent(target.front_tolerance)}"
+    if one.refit_assumed:
+        said += f"; {REFIT_ASSUMED}"
     return said if one.certain or one.awaited else f"{said}; cannot tell how sure"
 
 

@@ -5,15 +5,18 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
 from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
-from balance.reduce.rows import stints
 from balance.tell.quantity_values import finite, records
 from balance.tell.remarks import run_remarks, session_remarks
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
     from balance.decide.sweeps import Sweep
@@ -92,7 +95,28 @@ def repeatability_record(day: Day) -> dict[str, Any]:
             name: {"source": scatter.source[k], "degrees_of_freedom": finite(scatter.degrees_of_freedom[k])}
             for k, name in enumerate(("front", "rear", "drag", "downforce"))
         },
+        "within_fit_N": by_force(None if scatter.within is None else scatter.within.deviation),
+        "between_fits_N": by_force(scatter.between),
+        "fits": int(np.count_nonzero(day.fits.counts)),
+        "refit_assumed": scatter.refit_assumed,
     }
+
+
+def by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
+    """Write figures of front, rear, drag and total under their names; nothing where there are none.
+
+    Parameters
+    ----------
+    figures : numpy.ndarray or None
+        (4,) figures.
+
+    Returns
+    -------
+    dict
+        One entry each.
+    """
+    names = ("front", "rear", "drag", "downforce")
+    return {name: None if figures is None else finite(float(figures[k])) for k, name in enumerate(names)}
 
 
 def sweep_record(result: Sweep) -> dict[str, Any]:
@@ -136,12 +160,13 @@ def _configurations(table: Assessment) -> list[dict[str, Any]]:
                 "name": table.name(row),
                 "runs": [table.day.readings.labels[member] for member in members],
                 "readings": len(members),
-                "fits": len(stints(table.day.readings, members)),
+                "fits": len({int(table.day.fits.fit_of[member]) for member in members}),
                 **_of_run(table, row, figures[row]),
                 "range_m_s": [one.start, one.end],
                 "edge": one.edge_axle,
                 "with_drive": one.with_drive,
                 "beyond_tested": one.beyond_tested,
+                "refit_assumed": one.refit_assumed,
             }
         )
     return made

@@ -12,6 +12,7 @@ from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
+from balance.reduce.repeatability import REFIT_FACTOR
 from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
 from balance.tell.range_words import beyond_words
@@ -169,10 +170,10 @@ def assumptions(day: Day) -> Iterator[str]:
     """
     session, vehicle = day.session, day.session.vehicle
     yield from day.repeatability.notes
-    if day.repeatability.untouched_only:
+    if day.repeatability.refit_assumed:
         yield (
-            "repeats were made without changing the car: they know nothing of refitting a part, "
-            "which scatters two to three times more"
+            "refit scatter assumed: repeats were made without changing the car, and refitting is taken to scatter "
+            f"{number(REFIT_FACTOR, 1)} times as far; no verdict is green and nothing is called resolved. Refit the baseline"
         )
     for name, exponent, limits, difference in (
         ("cornering-stiffness", vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE),

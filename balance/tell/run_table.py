@@ -64,7 +64,7 @@ class RunTable:
     def columns(self) -> tuple[Column, ...]:
         """All columns, in order."""
         runs = self.table.runs
-        longest = max((len(run.configuration) for run in runs), default=8)
+        longest = max((len(self.table.configuration(row)) for row in range(len(runs))), default=8)
         return (
             Column(key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
             Column(
@@ -144,7 +144,7 @@ class RunTable:
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
         return {
             "run": self._run,
-            "configuration": lambda row: Cell(self._runs[row].configuration, ""),
+            "configuration": lambda row: Cell(self.table.configuration(row), ""),
             **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
             "share": self._share,
             "shift": self._shift,

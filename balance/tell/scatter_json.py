@@ -13,8 +13,7 @@ from balance.tell.scatter_words import SIZES, scatter_summary, source_words
 if TYPE_CHECKING:
     from balance.compare.drift import Drifts
     from balance.decide.day_scatter import DayScatter
-    from balance.reduce.pooled import Pooled
-    from balance.reduce.repeatability import Repeatability
+    from balance.reduce.repeatability import Deviations, Repeatability
     from balance.tell.figures import Show
 
 FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}
@@ -45,8 +44,8 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
         "confidence": day.day.confidence,
         "power": 0.8,
         "repeatability": scatter_record(day.scatter),
-        "refitted_repeats": _pooled(day.refitted),
-        "untouched_repeats": _pooled(day.untouched),
+        "refitted_repeats": _pooled(day.scatter.repeats),
+        "untouched_repeats": _pooled(day.scatter.within),
         "facility": _pooled(day.scatter.stated),
         "agreement": {
             q: {"used": words, "repeats_over_facility": times}
@@ -97,7 +96,8 @@ def scatter_record(scatter: Repeatability) -> dict[str, Any]:
             }
             for k, q in enumerate(QUANTITIES)
         },
-        "untouched_repeats_only": scatter.untouched_only,
+        "untouched_repeats_only": scatter.refit_assumed,
+        "refit_assumed": scatter.refit_assumed,
         "notes": list(scatter.notes),
     }
 
@@ -154,7 +154,7 @@ def ends(low: float, high: float) -> list[float | None] | None:
     return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]
 
 
-def _pooled(pooled: Pooled | None) -> dict[str, Any] | None:
+def _pooled(pooled: Deviations | None) -> dict[str, Any] | None:
     if pooled is None:
         return None
     return {

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.reduce.repeatability import QUANTITIES
+from balance.reduce.repeatability import QUANTITIES, REFIT_FACTOR
 from balance.tell.detail import Section
 from balance.tell.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.figures import NONE, number
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.day_scatter import DayScatter
-    from balance.reduce.pooled import Pooled
+    from balance.reduce.repeatability import Deviations
     from balance.tell.figures import Show
 
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0), "kgf": (1.0, 2.0, 5.0, 10.0)}
@@ -52,21 +52,17 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
             f"{_size(drag, show)} of drag in 80 of 100 such days."
         )
     ]
-    if scatter.untouched_only and scatter.stated is not None:
+    if scatter.refit_assumed:
         said.append(
-            "The repeats were made on an untouched car, so what refitting a part adds is known from the facility's "
-            f"figure at most. Do this: {WHAT_TO_DO}."
-        )
-    elif scatter.untouched_only:
-        said.append(
-            "Untouched repeats only: the car was not changed between repeats, so they know nothing of refitting a "
-            f"part, which scatters two to three times more. Do this: {WHAT_TO_DO}."
+            "Refit scatter assumed: the car was not changed between repeats, so they know nothing of refitting a part, "
+            f"which is taken to scatter {number(REFIT_FACTOR, 1)} times as far. No verdict is green and nothing is called "
+            f"resolved. Do this: {WHAT_TO_DO}."
         )
     elif scatter.repeats is None:
         said.append(f"No run was repeated: the facility's figure stands alone. Do this: {WHAT_TO_DO}.")
     said += [f"{note[:1].upper()}{note[1:]}." for note in scatter.notes]
     if day.drifts.offered:
-        left = day.drifts.repeatability.deviation
+        left = day.drifts.fits.repeatability.deviation
         said.append(
             "The readings drifted, which widens every figure here: with the drift taken out one reading would scatter "
             f"by {_bare(float(left[3]), show)} {show.unit('force')} of total downforce and {_bare(float(left[2]), show)} "
@@ -131,14 +127,14 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
     rows = [
         _pooled_row(label, pooled, show)
         for label, pooled in (
-            ("repeats, car changed", day.refitted),
-            ("repeats, car untouched", day.untouched),
+            ("repeats, car changed", scatter.repeats),
+            ("repeats, car untouched", scatter.within),
             ("facility's figure", scatter.stated),
         )
     ]
     rows.append(
         (
-            "used for parts",
+            "used",
             *(
                 _with_degrees(float(s), float(d), show)
                 for s, d in zip(scatter.deviation, scatter.degrees_of_freedom, strict=True)
@@ -152,7 +148,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         word, times = source_words(day, k)
         by_words.setdefault(word, []).append(name if times is None else f"{name} {number(times, 2)}")
     for word, named in by_words.items():
-        lines.append(("", f"Used for parts: {word} ({', '.join(named)})."))
+        lines.append(("", f"Used: {word} ({', '.join(named)})."))
     return lines
 
 
@@ -226,7 +222,7 @@ def _sets(day: DayScatter) -> list[tuple[str, str]]:
     ]
 
 
-def _pooled_row(label: str, pooled: Pooled | None, show: Show) -> tuple[str, ...]:
+def _pooled_row(label: str, pooled: Deviations | None, show: Show) -> tuple[str, ...]:
     if pooled is None:
         return (label, *("none" for _ in QUANTITIES))
     return (

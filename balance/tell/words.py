@@ -44,6 +44,10 @@ _ROLES = {
 }
 
 
+REFIT_ASSUMED = "refit scatter assumed"
+"""What is said of every interval and verdict of a day on which nothing was fitted twice."""
+
+
 def verdict_mark(verdict: Verdict) -> str:
     """Give the mark that stands before a verdict, so that no meaning hangs on colour."""
     return _MARKS[verdict.word]
@@ -51,7 +55,8 @@ def verdict_mark(verdict: Verdict) -> str:
 
 def verdict_role(verdict: Verdict) -> str:
     """Say how a verdict is to be set off: good, warn, danger or muted."""
-    return _ROLES[verdict.word]
+    role = _ROLES[verdict.word]
+    return "warn" if role == "good" and verdict.refit_assumed else role
 
 
 def verdict_words(verdict: Verdict) -> str:
@@ -79,6 +84,8 @@ def _qualified(text: str, verdict: Verdict) -> str:
     """Add to a verdict how wide its dangerous side was made, and that nobody can tell how sure it is."""
     if verdict.front_limit is not None:
         text += f", front limit widened to {percent(verdict.front_limit)}"
+    if verdict.refit_assumed:
+        text += f"; {REFIT_ASSUMED}"
     return text if verdict.certain or verdict.awaited else f"{text}; cannot tell how sure"
 
 

@@ -1,0 +1,111 @@
+"""How far readings of one fit scatter, and fits of one configuration: what a day's repeats say."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.reduce.readings import read_only
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.reduce.fit_design import FitDesign
+    from balance.reduce.readings import Readings
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FitScatter:
+    """What a day's repeats say of front downforce, rear downforce, drag and total downforce.
+
+    Attributes
+    ----------
+    within, between : numpy.ndarray
+        (4, 4) covariance of readings about the mean of their fit, and of fit means about that of their configuration; 0
+        where nothing was repeated. [N²]
+    within_degrees, between_degrees : int
+        Degrees of freedom of each. [1]
+    shared : float
+        How much of ``within`` is in ``between``: the mean of one over the readings of a fit. [1]
+    rounding : numpy.ndarray
+        (4,) scatter that the last digit typed makes by itself. [N]
+    """
+
+    within: NDArray[np.float64]
+    between: NDArray[np.float64]
+    within_degrees: int
+    between_degrees: int
+    shared: float
+    rounding: NDArray[np.float64]
+
+    @property
+    def one_reading(self) -> NDArray[np.float64]:
+        """Covariance of one reading of one fit, (4, 4), where a configuration was fitted again [N²]."""
+        return np.asarray(self.between + (1.0 - self.shared) * self.within)
+
+
+def scatter_of_fits(
+    readings: Readings, fits: Sequence[tuple[int, ...]], pressure: NDArray[np.float64], design: FitDesign
+) -> FitScatter:
+    """Work out the scatter of readings within fits, and that of fit means.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings. [1]
+    fits : sequence of tuple of int
+        The readings of each fit that counts. [1]
+    pressure : numpy.ndarray
+        (fits,) dynamic pressure that brings a fit's areas to forces. [Pa]
+    design : FitDesign
+        What the fits are compared by. [1]
+
+    Returns
+    -------
+    FitScatter
+        Covariances and their degrees of freedom. [1]
+
+    Notes
+    -----
+    With N readings in F fits of C configurations: within, the sum of squares about fit means over N - F; between, that of
+    fit means about the fitted values over F - C less the other columns. The mean of n readings carries 1/n of the former.
+
+    References
+    ----------
+    ASTM E691, "Standard practice for conducting an interlaboratory study": repeatability and between-laboratory
+    standard deviations; S. R. Searle, G. Casella, C. E. McCulloch, Variance Components (1992), nested classification
+    (from memory).
+    """
+    rounding = np.median(readings.resolution * readings.force_pressure[:, None], axis=0) / np.sqrt(3.0)
+    counts = np.array([len(rows) for rows in fits])
+    means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits]).reshape(-1, 3)
+    within, own_degrees = np.zeros((4, 4)), int(np.sum(counts - 1))
+    if own_degrees:
+        about = [
+            (readings.areas[list(rows)] - means[k]) * readings.force_pressure[list(rows), None]
+            for k, rows in enumerate(fits)
+            if len(rows) > 1
+        ]
+        within = _covariance(np.vstack(about), own_degrees)
+    between, degrees, shared = np.zeros((4, 4)), design.degrees_of_freedom, 1.0
+    if degrees:
+        between = _covariance(design.residuals(means) * pressure[:, None], degrees)
+        shared = float(design.leftover @ (1.0 / counts)) / degrees
+    return FitScatter(
+        within=read_only(within),
+        between=read_only(between),
+        within_degrees=own_degrees,
+        between_degrees=degrees,
+        shared=shared,
+        rounding=read_only(np.append(rounding, np.hypot(rounding[0], rounding[1]))),
+    )
+
+
+def _covariance(residuals: NDArray[np.float64], degrees: int) -> NDArray[np.float64]:
+    """Return the covariance of front, rear, drag and total from residuals in newtons."""
+    force = np.column_stack([residuals, residuals[:, 0] + residuals[:, 1]])
+    return np.asarray(force.T @ force / degrees)
