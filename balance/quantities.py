@@ -346,7 +346,7 @@ _WORDS = {
     "point": "points",
     "proposed_baseline": "baseline_proposed baseline_later",
     "repeat": "repeats",
-    "repeatability": "repeatability refitted_repeats car_changed_in_between",
+    "repeatability": "repeatability refitted_repeats car_changed_in_between within_fit_N between_fits_N fits",
     "run": "run runs status from_run",
     "setting": "setting settings from to from_value value_in_unit tested family",
     "smallest_detectable_difference": "runs_on_each_side",

@@ -28,6 +28,7 @@ class PartClass(StrEnum):
     MOVES_LOAD_REARWARD = "moves load rearward"
     LESS_THAN_SHOWN = "less than this day can show"
     SCATTER_UNKNOWN = "scatter unknown"
+    REFIT_ASSUMED = "refit scatter assumed"
     REPEAT = "same configuration"
 
 
@@ -65,7 +66,7 @@ def part_classes(changes: Changes) -> tuple[tuple[PartClass, str | None], ...]:
     resolved in opposite senses move load, whatever the drag did; else an axle that is resolved stands for the
     total, because a gain at one axle is a gain, and the axle is named with it. Where neither total nor an axle is
     resolved, drag alone decides; where nothing is, the part did less than the day can show. With the scatter
-    of any channel unknown and nothing resolved nobody can say even that.
+    of any channel unknown or assumed and nothing resolved nobody can say even that.
 
     References
     ----------
@@ -73,6 +74,8 @@ def part_classes(changes: Changes) -> tuple[tuple[PartClass, str | None], ...]:
     """
     sense = np.sign(changes.change).astype(int) * changes.resolved
     nothing = PartClass.LESS_THAN_SHOWN if changes.scatter_known else PartClass.SCATTER_UNKNOWN
+    if changes.refit_assumed.any():
+        nothing = PartClass.REFIT_ASSUMED
     found: list[tuple[PartClass, str | None]] = []
     for row in sense.tolist():
         front, rear, drag, total = row[FRONT], row[REAR], row[DRAG], row[TOTAL]

@@ -57,8 +57,8 @@ class Changes:
         Between total downforce and drag of one reading; 0 where it is not known. [1]
     correlation_known : bool
         Whether it is; where not, the two are taken as independent.
-    refit_assumed : bool
-        Whether what refitting does is assumed, from readings with the car untouched alone.
+    refit_assumed : numpy.ndarray
+        (4,) whether what refitting does is assumed, from readings with the car untouched alone.
     rounding : numpy.ndarray
         (contrasts, 4) the most that rounding of the figures typed can have done. [N]
     dynamic_pressure : float
@@ -78,7 +78,7 @@ class Changes:
     degrees: NDArray[np.float64]
     correlation: float
     correlation_known: bool
-    refit_assumed: bool
+    refit_assumed: NDArray[np.bool_]
     rounding: NDArray[np.float64]
     dynamic_pressure: float
     confidence: float
@@ -113,7 +113,7 @@ class Changes:
             high=float(self.high[row, column]),
             resolved=bool(self.resolved[row, column]),
             detectable=float(factor * self.std[row, column]),
-            refit_assumed=self.refit_assumed,
+            refit_assumed=bool(self.refit_assumed[column]),
         )
 
 
@@ -165,8 +165,8 @@ def contrast_changes(
     rounding[:, TOTAL] = rounding[:, FRONT] + rounding[:, REAR]
     rounding *= dynamic_pressure
     correlation, known = downforce_drag_correlation(fits.repeatability)
-    assumed = fits.repeatability.refit_assumed
-    resolved = ((low > 0.0) | (high < 0.0)) & (not assumed)
+    assumed = np.array(fits.repeatability.assumed)
+    resolved = ((low > 0.0) | (high < 0.0)) & ~assumed
     for array in (change, std, low, high, resolved, rounding):
         array.flags.writeable = False
     return Changes(
@@ -222,7 +222,7 @@ def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Cha
         one,
         **arrays,
         correlation_known=one.correlation_known and other.correlation_known,
-        refit_assumed=one.refit_assumed or other.refit_assumed,
+        refit_assumed=one.refit_assumed | other.refit_assumed,
         own_correlation=np.where(rows, one.correlations, other.correlations),
     )
 

@@ -63,9 +63,9 @@ class Repeatability:
         A reading about the mean of its fit, from readings with the car untouched.
     stated : Deviations or None
         The facility's figure.
-    refit_assumed : bool
-        Nothing was fitted twice: what refitting does is assumed from readings with the car untouched, so that
-        nothing is called resolved.
+    assumed : tuple of bool
+        For each: nothing was fitted twice and no facility's figure is larger, so that what refitting does is assumed from
+        readings with the car untouched. Nothing is called resolved on it.
     notes : tuple of str
         What was assumed, and where repeats and facility disagree.
     """
@@ -78,13 +78,18 @@ class Repeatability:
     repeats: Deviations | None
     within: Deviations | None
     stated: Deviations | None
-    refit_assumed: bool
+    assumed: tuple[bool, ...]
     notes: tuple[str, ...]
 
     @property
     def known(self) -> bool:
         """Whether the scatter of both axles is known, so that a verdict can say how sure it is."""
         return bool(np.all(np.isfinite(self.deviation[:2])))
+
+    @property
+    def refit_assumed(self) -> bool:
+        """Whether what refitting does is assumed for any quantity."""
+        return any(self.assumed)
 
     @property
     def between(self) -> NDArray[np.float64]:
@@ -195,7 +200,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
         repeats=repeats,
         within=within,
         stated=stated,
-        refit_assumed=repeats is None and within is not None,
+        assumed=tuple(repeats is None and one == "repeats" for one in source),
         notes=tuple(notes),
     )
 

@@ -60,6 +60,14 @@ _SHORT = {
 _FORCES = {"front": FRONT, "rear": REAR, "total": TOTAL, "drag": DRAG}
 
 
+_SHOWS_NOTHING = (
+    PartClass.LESS_THAN_SHOWN,
+    PartClass.SCATTER_UNKNOWN,
+    PartClass.REFIT_ASSUMED,
+    PartClass.REPEAT,
+)
+
+
 @dataclass(frozen=True)
 class PartTable:
     """Cells of a day's parts; ``row`` is the position among the increments."""
@@ -227,7 +235,7 @@ class PartTable:
 
     def _class(self, row: int) -> Cell:
         word, _ = self.parts.increments.classes[row]
-        faint = word in (PartClass.LESS_THAN_SHOWN, PartClass.SCATTER_UNKNOWN, PartClass.REPEAT)
+        faint = word in _SHOWS_NOTHING
         text = str(word) if self.wide else _SHORT.get(word, str(word))
         return Cell(text, "muted" if faint else "")
 

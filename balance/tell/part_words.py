@@ -53,7 +53,7 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
     if i.proposed:
         later = ", and was run later" if i.later else ""
         clauses.append(f"the baseline is proposed, nobody stated it{later}")
-    if i.downforce.refit_assumed:
+    if any(one.refit_assumed for one in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
         clauses.append(f"{REFIT_ASSUMED}, nothing is called resolved")
     return f"{'; '.join(clause for clause in clauses if clause)}."
 
@@ -75,6 +75,9 @@ _DEEDS = {
     PartClass.SCATTER_UNKNOWN: (
         "reads {total} of downforce and {drag} of drag, but the scatter is unknown and nothing is resolved: "
         "run the baseline again"
+    ),
+    PartClass.REFIT_ASSUMED: (
+        "reads {total} of downforce and {drag} of drag, but nothing was fitted twice: refit the baseline"
     ),
     PartClass.REPEAT: "differs by scatter and drift alone: downforce {total}, drag {drag}",
 }

@@ -94,18 +94,22 @@ def reduced_by_numpy(session, seed):
     degrees = len(repeats) - 1
     covariance = residuals.T @ residuals / degrees
     pooled = np.sqrt(np.diag(covariance))
-    correlation = covariance / np.outer(pooled, pooled)
     total = np.sqrt(np.sum(covariance[:2, :2]))
     stated = session.repeatability
     s0 = np.array([stated.deviation.front, stated.deviation.rear, stated.deviation.drag])
     s, s0 = np.append(pooled, total), np.append(s0, np.hypot(s0[0], s0[1]))
     v0 = stated.degrees_of_freedom
+    covariance = (v0 * np.diag(s0[:3] ** 2) + degrees * covariance) / (v0 + degrees)
+    size = np.sqrt(np.diag(covariance))
+    correlation = covariance / np.outer(size, size)
     alone = s**2 > fdtri(degrees, v0, 0.9) * s0**2
     deviation = np.where(alone, s, np.sqrt((v0 * s0**2 + degrees * s**2) / (v0 + degrees)))
     freedom = np.where(alone, degrees, v0 + degrees)[:3]
 
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
-    scale = np.sqrt(freedom / rng.chisquare(freedom, size=(DRAWS, 3)))
+    scale = np.empty((DRAWS, 3))
+    for one in dict.fromkeys(freedom.tolist()):
+        scale[:, freedom == one] = np.sqrt(one / rng.chisquare(one, size=(DRAWS, 1)))
     rng.standard_normal((DRAWS, 3))  # the systematic part, which this session has not
     exponents = []
     for low, high, difference in ((0.6, 0.9, 0.10), (0.8, 0.95, 0.05)):

@@ -18,7 +18,7 @@ from statistics import median
 import numpy as np
 from uncertainties import ufloat
 
-from balance.compare.contrasts import combined_weights, contrast_changes, mean_weights
+from balance.compare.contrasts import combined_weights, contrast_changes
 from balance.compare.increments import find_increments, pair_weights
 from balance.compare.interactions import find_interactions
 from balance.compare.ratios import cost_ratios
@@ -35,8 +35,8 @@ from balance.records import (
     Triple,
     Vehicle,
 )
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
 RUNS, TURNS = (60, 1) if SMALL else (200, 7)
@@ -94,7 +94,8 @@ class Task:
     def __init__(self):
         self.session = session_of_many_runs()
         self.readings = reduce_session(self.session)
-        self.scatter = repeatability(self.session, self.readings, for_parts=True)
+        self.fits = fits_of_session(self.session, self.readings)
+        self.scatter = self.fits.repeatability
         table = self.whole()[0]
         self.fitted, self.all_pairs = table.fitted, table.pairs
         self.pairs = [(p.runs, p.baseline_runs) for p in table.pairs]
@@ -103,25 +104,21 @@ class Task:
         self.corners = [[self.fitted.sets[row] for row in quad] for quad in self.corner_rows]
 
     def whole(self):
-        table = find_increments(self.session, self.readings, self.scatter, dynamic_pressure=PRESSURE)
+        table = find_increments(self.session, self.fits, dynamic_pressure=PRESSURE)
         return table, table.ratios, table.classes, find_interactions(table)
 
     def arrays(self):
-        weights = pair_weights(self.readings, self.fitted, self.all_pairs)
+        weights = pair_weights(self.fits, self.fitted, self.all_pairs)
         bare, first, second, both = self.fitted.set_of[self.corner_rows.T]
-        means = mean_weights(self.readings, self.fitted.distinct)
+        means = self.fits.means(self.fitted.distinct)
         corners = combined_weights(means, [both, bare], [first, second])
         changes, beyond = (
-            contrast_changes(w, self.readings, self.scatter, dynamic_pressure=PRESSURE)
-            for w in (weights, corners)
+            contrast_changes(w, self.fits, dynamic_pressure=PRESSURE) for w in (weights, corners)
         )
         return changes, cost_ratios(changes), beyond
 
     def mean(self, areas, rows):
-        if len(rows) == 1:
-            return areas[rows[0]]
-        weights = self.readings.force_pressure[list(rows)] ** 2
-        return sum(float(w) * areas[r] for w, r in zip(weights, rows, strict=True)) / float(weights.sum())
+        return sum(areas[r] for r in rows) / len(rows)
 
     def objects(self):
         areas = np.column_stack([self.readings.areas, self.readings.areas[:, :2].sum(axis=1)])

@@ -51,9 +51,11 @@ def test_of_cars_alike_in_balance_the_one_that_pays_its_drag(day):
 
 
 def test_one_lucky_reading_of_a_car_that_is_loose_is_no_answer(day):
-    loose = "".join(f"{k},loose,-500,-{30 + k},1180\n" for k in range(2, 6))
-    made = day(f"1,base,40,40,1150\n{loose}6,loose,-500,-420,1180\n7,even,-100,-90,1170\n")
-    assert label(made, best_balanced(made, 0)) == "7"
+    readings = [("loose", -500, -rear) for rear in (32, 33, 34, 35, 420)]
+    turns = [one for reading in readings for one in (reading, ("even", -100, -90))]
+    rows = "".join(f"{k},{name},{front},{rear},1180\n" for k, (name, front, rear) in enumerate(turns, 2))
+    made = day(f"1,base,40,40,1150\n{rows}")
+    assert label(made, best_balanced(made, 0)) == "3"
 
 
 def test_where_every_car_is_dangerous_the_page_says_so(day):

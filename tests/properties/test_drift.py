@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.compare.increments import find_increments
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 ORDER = "ABACADA"
@@ -17,10 +17,9 @@ LOADS = {"A": 500.0, "B": 540.0, "C": 480.0, "D": 700.0}
 WIGGLE = np.array([0.4, 0.0, -0.5, 0.0, 0.3, 0.0, -0.2])
 
 
-def compare(session, **options):
-    readings = reduce_session(session)
-    scatter = repeatability(session, readings, for_parts=True)
-    return find_increments(session, readings, scatter, dynamic_pressure=PRESSURE, **options)
+def compare(session, *, across_blocks=False, **options):
+    fits = fits_of_session(session, reduce_session(session), across_blocks=across_blocks)
+    return find_increments(session, fits, dynamic_pressure=PRESSURE, **options)
 
 
 def drifting(make_session, slope, *, noise=WIGGLE, order=ORDER, blocks=None):
@@ -58,7 +57,7 @@ def test_a_resolved_drift_is_offered_not_applied_and_both_figures_stand(make_ses
     assert plain.uncorrected.change[last, 0] == pytest.approx(true + 2 * 5.0, abs=1.0)
     assert plain.corrected.change[last, 0] == pytest.approx(true, abs=1.0)
     assert plain.corrected.std[last, 0] < plain.uncorrected.std[last, 0]
-    assert plain.corrected.degrees_of_freedom[0] == plain.uncorrected.degrees_of_freedom[0] - 1
+    assert plain.corrected.degrees[last, 0] == plain.uncorrected.degrees[last, 0] - 1
 
 
 def test_the_corrected_increment_is_that_of_one_least_squares_fit(make_session):

@@ -12,8 +12,8 @@ from balance.compare.increments import find_increments
 from balance.compare.ratios import RatioKind
 from balance.errors import InputError, UnknownName
 from balance.records import Setting, Triple
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 FORCE = st.floats(-600.0, 1500.0)
@@ -21,10 +21,9 @@ READINGS = st.lists(st.tuples(FORCE, FORCE, st.floats(300.0, 1500.0)), min_size=
 NAMES = ("front_downforce", "rear_downforce", "downforce", "drag")
 
 
-def compare(session, **options):
-    readings = reduce_session(session)
-    scatter = repeatability(session, readings, for_parts=True)
-    return find_increments(session, readings, scatter, dynamic_pressure=PRESSURE, **options)
+def compare(session, *, across_blocks=False, **options):
+    fits = fits_of_session(session, reduce_session(session), across_blocks=across_blocks)
+    return find_increments(session, fits, dynamic_pressure=PRESSURE, **options)
 
 
 def mm(**values):
@@ -92,14 +91,14 @@ def test_repeats_on_either_side_narrow_the_interval(make_session):
     assert increment.drag.std == pytest.approx(4.0 * np.sqrt(2 / 3), rel=1e-6)
 
 
-def test_means_over_unequal_pressures_weigh_by_its_square(make_session):
-    fields = [{"speed": 50.0}, {"speed": 49.5}, {"speed": 50.0, "baseline": "1"}]
-    readings = [(300.0, 500.0, 600.0), (310.0, 500.0, 600.0), (400.0, 500.0, 600.0)]
-    session = make_session(readings, configurations=["base", "base", "part"], runs=fields)
-    q = 0.6 * np.array([50.0, 49.5]) ** 2
-    mean = (q[0] * 300.0 + q[1] * 310.0) / np.sum(q**2)
-    increment = compare(session)[-1]
-    assert increment.front_downforce.change == pytest.approx(400.0 - mean * PRESSURE, rel=1e-12)
+def test_a_mean_is_the_plain_mean_over_fits_of_the_plain_mean_of_each(make_session):
+    """Two readings of one fit count as one: (mean of 1 and 2, and 4) against 3."""
+    readings = [(300.0, 500.0, 600.0), (310.0, 500.0, 600.0), (400.0, 500.0, 600.0), (320.0, 500.0, 600.0)]
+    session = make_session(
+        readings, configurations=["base", "base", "part", "base"], runs=[{}, {}, {"baseline": "1"}, {}]
+    )
+    increment = next(i for i in compare(session) if i.run == "3")
+    assert increment.front_downforce.change == pytest.approx(400.0 - (305.0 + 320.0) / 2.0, rel=1e-12)
 
 
 @given(st.floats(25.0, 90.0), st.floats(0.95, 1.3))
@@ -230,13 +229,14 @@ def test_proposals_and_repeats_stay_in_their_block(make_session):
 
 
 def test_void_runs_are_never_used_and_suspect_ones_are_marked(make_session):
-    fields = [{"status": "suspect"}, {"status": "void"}, {"baseline": "2"}, {}]
-    session = make_session([(300.0, 500.0, 600.0)] * 4, configurations=["a", "a", "b", "a"], runs=fields)
+    fields = [{"status": "suspect"}, {"status": "void"}, {"baseline": "2"}, {}, {"status": "suspect"}]
+    session = make_session([(300.0, 500.0, 600.0)] * 5, configurations=["a", "a", "b", "a", "c"], runs=fields)
     increments = compare(session)
     found = {i.run: i for i in increments}
     assert "2" not in found
-    assert found["3"].baseline_runs == ("1", "4")
-    assert found["3"].suspect == ("1",)
+    assert found["3"].baseline_runs == ("4",)  # a good reading stands without the suspect one
+    assert found["3"].suspect == ()
+    assert found["5"].suspect == ("5",)
     assert found["3"].proposed
     assert found["3"].notes == ("stated baseline '2' is void and not used",)
 
@@ -263,7 +263,7 @@ def test_with_no_repeats_and_no_facility_figure_nothing_is_resolved(make_session
     assert "scatter unknown: nothing is resolved; run the baseline again" in increments.notes
 
 
-def test_untouched_repeats_alone_resolve_only_as_a_lower_bound(make_session):
+def test_with_untouched_repeats_alone_refitting_is_assumed_and_nothing_is_resolved(make_session):
     readings = [(300.0, 500.0, 600.0), (301.0, 500.5, 600.5), (302.0, 499.0, 601.0), (900.0, 900.0, 700.0)]
     session = make_session(
         readings,
@@ -272,8 +272,12 @@ def test_untouched_repeats_alone_resolve_only_as_a_lower_bound(make_session):
         runs=[{}, {}, {}, {"baseline": "1"}],
     )
     increment = compare(session)[-1]
-    assert increment.drag.resolved
-    assert increment.drag.lower_bound
+    assert increment.part_class is PartClass.REFIT_ASSUMED
+    assert not increment.drag.resolved
+    assert increment.drag.refit_assumed
+    within = np.std([600.0, 600.5, 601.0], ddof=1)
+    fit, alone = (2.5 * within) ** 2 + within**2 / 3.0, (2.5 * within) ** 2 + within**2
+    assert increment.drag.std == pytest.approx(np.sqrt(fit + alone), rel=1e-12)
 
 
 def test_a_wrong_choice_is_refused(make_session):

@@ -10,15 +10,15 @@ from balance.compare.interactions import find_interactions
 from balance.compare.waterfall import build_waterfall
 from balance.errors import InputError, UnknownName
 from balance.records import Setting
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 STEPS = [{}, {"wing": 5.0}, {"splitter": 60.0}, {"wing": 5.0, "splitter": 60.0}]
 LOADS = [500.0, 900.0, 650.0, 1100.0]
 
 
-def compare(make_session, steps=STEPS, loads=LOADS, fields=(), **options):
+def compare(make_session, steps=STEPS, loads=LOADS, fields=(), *, across_blocks=False):
     own = [dict(fields[k]) if k < len(fields) else {} for k in range(len(steps))]
     for run, step in zip(own, steps, strict=True):
         run["settings"] = {name: Setting(value=v, unit="mm") for name, v in step.items()}
@@ -28,9 +28,8 @@ def compare(make_session, steps=STEPS, loads=LOADS, fields=(), **options):
         runs=own,
         degrees=1e9,
     )
-    readings = reduce_session(session)
-    scatter = repeatability(session, readings, for_parts=True)
-    return find_increments(session, readings, scatter, dynamic_pressure=PRESSURE, **options)
+    fits = fits_of_session(session, reduce_session(session), across_blocks=across_blocks)
+    return find_increments(session, fits, dynamic_pressure=PRESSURE)
 
 
 def test_together_less_the_sum_of_parts_counts_every_corner_once(make_session):

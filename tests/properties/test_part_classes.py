@@ -8,11 +8,14 @@ import pytest
 from balance.compare.classes import PartClass, part_classes
 
 
-def classify(front, rear, drag, total, *, known=True):
+def classify(front, rear, drag, total, *, known=True, assumed=False):
     """Signs of the resolved changes; 0 is not resolved."""
     sense = np.array([[front, rear, drag, total]], float)
     changes = SimpleNamespace(
-        change=np.where(sense == 0, 0.1, sense), resolved=sense != 0, scatter_known=known
+        change=np.where(sense == 0, 0.1, sense),
+        resolved=sense != 0,
+        scatter_known=known,
+        refit_assumed=np.full(4, assumed),
     )
     return part_classes(changes)[0]
 
@@ -51,3 +54,4 @@ def test_drag_alone_and_nothing_at_all():
     assert classify(0, 0, -1, 0)[0] is PartClass.SAVES_AT_NO_MEASURED_LOSS
     assert classify(0, 0, 0, 0) == (PartClass.LESS_THAN_SHOWN, None)
     assert classify(0, 0, 0, 0, known=False) == (PartClass.SCATTER_UNKNOWN, None)
+    assert classify(0, 0, 0, 0, assumed=True) == (PartClass.REFIT_ASSUMED, None)

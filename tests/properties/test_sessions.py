@@ -12,7 +12,7 @@ from balance.decide.day import reduce_day
 from balance.decide.sweeps import sweep
 from balance.decide.verdict import VerdictWord
 from balance.reduce.air import moist_air_density
-from balance.reduce.draws import area_draws, seed_of
+from balance.reduce.draws import seed_of
 from balance.reduce.readings import reduce_session
 
 FORCE = st.floats(-600.0, 1500.0)
@@ -64,14 +64,13 @@ def test_tables_and_sweeps_longer_than_one_chunk_keep_their_order(make_session):
 def test_draws_of_a_run_do_not_depend_on_which_others_are_asked_for(make_session, readings, data):
     day = reduce_day(make_session(readings, degrees=3.0), draws=100)
     rows = data.draw(st.lists(st.sampled_from(range(len(readings))), min_size=1, unique=True))
-    whole = area_draws(day.readings, day.repeatability, day.shared, range(len(readings)))
-    part = area_draws(day.readings, day.repeatability, day.shared, rows)
+    whole, part = day.draws(range(len(readings))), day.draws(rows)
     np.testing.assert_array_equal(part, whole[:, :, rows])
 
 
 def test_runs_and_channels_are_drawn_independently(make_session):
     day = reduce_day(make_session([(300.0, 500.0, 600.0)] * 4, degrees=1e9), draws=100_000)
-    drawn = area_draws(day.readings, day.repeatability, day.shared, range(4))
+    drawn = day.draws(range(4))
     flat = drawn.transpose(0, 2, 1).reshape(12, -1)
     assert np.abs(np.corrcoef(flat) - np.eye(12)).max() < 5.0 / np.sqrt(100_000)
     for exponent in (*day.shared.grip, *day.shared.stiffness):

@@ -6,8 +6,8 @@ from balance.compare.increments import find_increments
 from balance.compare.ratios import RatioCase
 from balance.compare.setting_sweeps import find_setting_sweeps
 from balance.records import Setting
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 REAR = {2.0: 300.0, 5.0: 400.0, 8.0: 450.0, 11.0: 440.0}
@@ -28,9 +28,8 @@ def sweeps(make_session, angles, *, labels=None, blocks=None, offsets=None, othe
         configurations=labels or ["car"] * len(angles),
         runs=fields,
     )
-    readings = reduce_session(session)
-    scatter = repeatability(session, readings, for_parts=True)
-    return find_setting_sweeps(find_increments(session, readings, scatter, dynamic_pressure=PRESSURE))
+    fits = fits_of_session(session, reduce_session(session))
+    return find_setting_sweeps(find_increments(session, fits, dynamic_pressure=PRESSURE))
 
 
 def test_steps_go_up_by_value_and_a_step_past_the_useful_range_shows(make_session):

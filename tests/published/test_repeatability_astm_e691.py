@@ -7,9 +7,8 @@ import numpy as np
 import pytest
 
 from balance.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
-from balance.reduce.pooled import pool_repeats
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeats import repeat_sets
 
 RESULTS = [
     (41.03, 41.45, 41.37),
@@ -53,8 +52,7 @@ def session():
 
 
 def test_pooled_standard_deviation(session):
-    readings = reduce_session(session)
-    pooled = pool_repeats(readings, repeat_sets(readings))
+    pooled = fits_of_session(session, reduce_session(session)).repeatability.within
     assert pooled is not None
     assert pooled.degrees_of_freedom == 16
     assert pooled.deviation[:3] == pytest.approx([1.0632] * 3, rel=0, abs=5e-5)
@@ -63,10 +61,10 @@ def test_pooled_standard_deviation(session):
 
 def test_total_has_its_own_scatter_and_channels_their_correlation(session):
     """Front and rear are the same numbers here, drag their negative: s of the sum is twice s, not sqrt(2) times."""
-    readings = reduce_session(session)
-    pooled = pool_repeats(readings, repeat_sets(readings))
+    found = fits_of_session(session, reduce_session(session)).repeatability
+    pooled = found.within
     assert pooled is not None
     assert pooled.deviation[3] == pytest.approx(2.0 * pooled.deviation[0], rel=1e-12)
-    assert pooled.correlation == pytest.approx(
+    assert found.correlation == pytest.approx(
         np.array([[1.0, 1.0, -1.0], [1.0, 1.0, -1.0], [-1.0, -1.0, 1.0]]), rel=1e-9
     )

@@ -1,6 +1,7 @@
 """Difference of two means: NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.3, two-sample t test.
 
-The two samples stand for runs of a part and of its baseline; readings are made to have the printed mean and deviation.
+The two samples stand for runs of a part and of its baseline, another configuration between any two of them, so that each
+reading is a fit of its own; readings are made to have the printed mean and deviation.
 """
 
 from dataclasses import replace
@@ -10,8 +11,8 @@ import pytest
 
 from balance.compare.increments import find_increments
 from balance.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import repeatability
 
 SAMPLES = {"first": (249, 20.14458, 6.41470), "second": (79, 30.48101, 6.10771)}
 
@@ -26,13 +27,14 @@ def session():
     exponent = LoadExponent(front=0.8, rear=0.8, assumed=True)
     runs = [
         Run(
-            label=f"{name} {k}",
-            configuration=name,
+            label=f"{configuration} {k}",
+            configuration=configuration,
             reading=Triple(front=value, rear=0.0, drag=0.0),
             resolution=Triple(front=0.0, rear=0.0, drag=0.0),
         )
         for name, figures in SAMPLES.items()
         for k, value in enumerate(sample(*figures))
+        for configuration in (name, f"between {name} {k}")
     ]
     runs[0] = replace(runs[0], baseline="second 0")
     return Session(
@@ -52,12 +54,11 @@ def session():
 
 
 def test_pooled_deviation_statistic_and_degrees_of_freedom(session):
-    readings = reduce_session(session)
-    scatter = repeatability(session, readings, for_parts=True)
-    increments = find_increments(session, readings, scatter, dynamic_pressure=0.5 * 1.2 * 45.0**2)
-    front = increments[0].front_downforce
+    fits = fits_of_session(session, reduce_session(session))
+    scatter = fits.repeatability
+    increments = find_increments(session, fits, dynamic_pressure=0.5 * 1.2 * 45.0**2)
+    front = next(i for i in increments if i.run == "first 0").front_downforce
     assert scatter.deviation[0] == pytest.approx(6.34260, rel=0, abs=5e-6)
     assert scatter.degrees_of_freedom[0] == 326
     assert front.change / front.std == pytest.approx(-12.62059, rel=0, abs=5e-6)
     assert front.resolved
-    assert front.lower_bound  # these readings follow one another with nothing changed in between

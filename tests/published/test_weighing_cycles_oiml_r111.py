@@ -18,8 +18,8 @@ from balance.records import (
     Triple,
     Vehicle,
 )
+from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
-from balance.reduce.repeatability import combine_scatter, stated_by_facility
 
 TRUE = {"A": 500.0, "B": 530.0}
 SCATTER = 2.0
@@ -54,10 +54,8 @@ def cycle(order, drift):
             deviation=OptionalTriple(front=SCATTER, rear=SCATTER, drag=SCATTER), degrees_of_freedom=20.0
         ),
     )
-    readings = reduce_session(session)
-    assert stated_by_facility(session) is not None
-    scatter = combine_scatter(session, None, untouched_only=False)  # s as stated, whatever the drift
-    return find_increments(session, readings, scatter, dynamic_pressure=0.5 * 1.2 * 50.0**2)
+    fits = fits_of_session(session, reduce_session(session))
+    return find_increments(session, fits, dynamic_pressure=0.5 * 1.2 * 50.0**2)
 
 
 @pytest.mark.parametrize(("order", "over_s"), [("ABA", "1.2247"), ("ABBA", "1.0")])
@@ -66,9 +64,10 @@ def test_standard_deviation_and_cancelled_drift(printed, order, over_s, drift):
     increments = cycle(order, drift)
     increment = next(i for i in increments if i.run == "1")
     assert increment.drag.change == pytest.approx(TRUE["B"] - TRUE["A"], rel=0, abs=1e-9)
-    assert increment.drag.std / SCATTER == pytest.approx(
-        printed(over_s).value, rel=0, abs=min(printed(over_s).half, 5e-5)
-    )
+    weighings = np.sqrt(
+        increment.weights @ increment.weights
+    )  # of readings that scatter alike and by themselves
+    assert weighings == pytest.approx(printed(over_s).value, rel=0, abs=min(printed(over_s).half, 5e-5))
     assert [b.pattern for b in increments.drifts.blocks[0].brackets] == ["-".join(order)]
     slope = increments.drifts.blocks[0].slope
     assert slope == pytest.approx(np.array([1.0, 1.0, 1.0, 2.0]) * drift, rel=0, abs=1e-9)

@@ -65,7 +65,7 @@ def change(value, half, detectable=None):
     size = 1.4 * half if detectable is None else detectable
     return Change(
         change=value, std=half / 2.0, low=value - half, high=value + half,
-        resolved=abs(value) > half, detectable=size, lower_bound=False,
+        resolved=abs(value) > half, detectable=size, refit_assumed=False,
     )  # fmt: skip
 
 
@@ -181,29 +181,29 @@ def test_a_baseline_chosen_by_hand_stands_above_the_file(tmp_path):
         with_baselines(day, {"3": "3"})
 
 
-def test_untouched_repeats_carry_their_word(tmp_path):
+def test_untouched_repeats_alone_resolve_nothing_and_say_so(tmp_path):
     rows = "1,a,,,100,200,1000,\n2,a,,,104,207,1003,\n3,a,,,98,203,999,\n4,b,5,,120,500,1040,1\n"
     day = day_of(tmp_path, rows, SESSION)
     parts = assess_parts(day)
     row = [pair.run for pair in parts.increments.pairs].index(3)
-    assert parts.increments[row].rear_downforce.resolved
-    assert "untouched repeats only" in part_sentence(parts, row, Show(SI))
-    assert PartTable(parts, Show(SI)).cell(row, "run")[0] == "4†"
-    assert any("† untouched repeats only" in text for text in parts_banner(parts))
+    assert not parts.increments[row].rear_downforce.resolved
+    said = part_sentence(parts, row, Show(SI))
+    assert "nothing was fitted twice: refit the baseline" in said
+    assert "refit scatter assumed, nothing is called resolved" in said
+    assert any("refit scatter assumed, NOTHING IS CALLED RESOLVED" in text for text in parts_banner(parts))
     assert any(
-        text.startswith("Untouched repeats only") for text in scatter_summary(scatter_of_day(day), Show(SI))
+        text.startswith("Refit scatter assumed") for text in scatter_summary(scatter_of_day(day), Show(SI))
     )
 
 
-def test_untouched_repeats_beside_a_stated_figure_are_no_lower_bound(tmp_path):
-    rows = "1,a,,,100,200,1000,\n2,a,,,104,204,1003,\n3,a,,,98,203,999,\n4,b,5,,120,500,1040,1\n"
+def test_untouched_repeats_beside_a_larger_stated_figure_assume_nothing(tmp_path):
+    """Repeats within 1 N of one another, refitting 2.5 times as far, are well inside the facility's figure."""
+    rows = "1,a,,,100,200,1000,\n2,a,,,100.5,200.6,1000.4,\n3,a,,,100,200,999.9,\n4,b,5,,120,500,1040,1\n"
     day = day_of(tmp_path, rows)
     parts = assess_parts(day)
-    assert not any("untouched" in text for text in parts_banner(parts))
-    assert any(
-        "known from the facility's figure at most" in text
-        for text in scatter_summary(scatter_of_day(day), Show(SI))
-    )
+    assert parts.increments[-1].rear_downforce.resolved
+    assert not any("assumed" in text for text in parts_banner(parts))
+    assert not any("assumed" in text for text in scatter_summary(scatter_of_day(day), Show(SI)))
 
 
 def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path):
@@ -233,7 +233,7 @@ def test_both_figures_stand_where_a_drift_can_be_taken_out(tmp_path):
     rows = "".join(
         f"{k},{name},{wing},,{100 + 6 * k},{rear},{1000},{base}\n"
         for k, (name, wing, rear, base) in enumerate(
-            [("a", "", 200, ""), ("b", 5, 500, 1), ("a", "", 201, ""), ("c", 8, 600, 1), ("a", "", 199, ""), ("a", "", 200, "")],
+            [("a", "", 200, ""), ("b", 5, 500, 1), ("a", "", 201, ""), ("c", 8, 600, 1), ("a", "", 199, ""), ("d", 6, 550, 1), ("a", "", 200, "")],
             1,
         )
     )  # fmt: skip

@@ -116,7 +116,7 @@ def test_the_record_says_what_the_increments_say(hatch):
     parts = assess_parts(hatch)
     record = json.loads(to_json(parts_record(parts)))
     increments = find_increments(
-        hatch.session, hatch.readings, parts.increments.repeatability,
+        hatch.session, hatch.fits,
         dynamic_pressure=parts.increments.uncorrected.dynamic_pressure,
     )  # fmt: skip
     assert record["format"] == "axletrim-parts/1"
