@@ -85,9 +85,14 @@ def drift_word(parts: Parts, key: str) -> str:
 
 
 def _can_be_taken(parts: Parts) -> list[bool]:
-    """Say of each run that shows a part whether there is a drift to take out of its figures."""
+    """Return of each comparison that shows a part whether there is a drift to take out of its figures."""
     increments = parts.increments
-    return [bool(increments.taken[row]) for row, pair in enumerate(increments.pairs) if pair.shows_part]
+    once = {
+        (pair.runs, pair.baseline_runs): bool(increments.taken[row])
+        for row, pair in enumerate(increments.pairs)
+        if pair.shows_part
+    }
+    return list(once.values())
 
 
 def reading_words(parts: Parts, show: Show) -> str:

@@ -57,7 +57,7 @@ def record(axletrim):
 CONFIGURATION = RUN | {
     "name", "runs", "readings", "fits", "range_m_s", "range_verdict", "range_verdict_at_m_s", "edge",
     "leaves_band_at_m_s", "leaves_band_at_m_s_interval", "understeer_under_power_at_m_s", "with_drive",
-    "beyond_tested",
+    "beyond_tested", "refit_assumed",
 }  # fmt: skip
 
 
@@ -102,6 +102,7 @@ def test_json_has_the_keys_of_its_format(record, demo):
     assert set(table["session"]) == {"title", "date", "floor", "vehicle"}
     assert set(table["repeatability"]) == {
         "front_N", "rear_N", "drag_N", "downforce_N", "source", "degrees_of_freedom", "channels",
+        "within_fit_N", "between_fits_N", "fits", "refit_assumed",
     }  # fmt: skip
     assert set(table["weights_N"]) == {"front", "rear"}
     assert set(table["tolerance"]) == {"rear", "front"}
