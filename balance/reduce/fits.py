@@ -186,21 +186,24 @@ class Fits:
         """
         if not self.known:
             return None
-        pressure = self.readings.force_pressure
-        force = weights / pressure
-        made = np.zeros((len(weights), 3, shared.count))
-        for k, own in enumerate(force):
-            for fit in np.unique(self.fit_of[own != 0.0]).tolist():
+        force = weights / self.readings.force_pressure
+        made = np.empty((len(weights), 3, shared.count))
+        kept = {} if kept is None else kept
+        widths: dict[int, NDArray[np.float64]] = {}
+        for place, own in enumerate(force):
+            row, used = made[place], np.unique(self.fit_of[own != 0.0]).tolist()
+            if not used:
+                row[:] = 0.0
+            for k, fit in enumerate(used):
                 rows = list(self.fits[fit])
-                noise = None if kept is None else kept.get(fit)
-                if noise is None:
-                    noise = self._fit_noise(fit, shared)
-                    if kept is not None:
-                        kept[fit] = noise
-                made[k] += own[rows].sum() * noise
+                if fit not in kept:
+                    kept[fit] = self._fit_noise(fit, shared, widths)
+                if k == 0:
+                    np.multiply(kept[fit], own[rows].sum(), out=row)
+                else:
+                    row += own[rows].sum() * kept[fit]
                 if len(rows) > 1 and np.ptp(own[rows]) > _SAME * np.abs(own[rows]).max():
-                    made[k] += np.einsum("r,rcd->cd", own[rows], self._reading_noise(fit, shared))
-        made *= shared.scale.T
+                    row += np.einsum("r,rcd->cd", own[rows], self._reading_noise(fit, shared))
         if np.any(self.repeatability.systematic):
             made += shared.systematic.T * force.sum(axis=1)[:, None, None]
         made += (weights @ self.readings.areas)[:, :, None]
@@ -268,16 +271,23 @@ class Fits:
         values, vectors = np.linalg.eigh(correlation)
         return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
 
-    def _fit_noise(self, fit: int, shared: SharedDraws) -> NDArray[np.float64]:
-        """Draw the error of a fit's mean, (3, draws) [N]."""
-        deviation = np.sqrt(np.nan_to_num(self.mean_variance[fit, :3]))
-        return self._normal(shared, self.fits[fit][0], 0) * deviation[:, None]
+    def _fit_noise(
+        self, fit: int, shared: SharedDraws, widths: dict[int, NDArray[np.float64]]
+    ) -> NDArray[np.float64]:
+        """Draw the error of a fit's mean, (3, draws) [N]; ``widths`` keeps what fits of as many readings share."""
+        count = len(self.fits[fit])
+        if count not in widths:
+            deviation = np.sqrt(np.nan_to_num(self.mean_variance[fit, :3]))
+            widths[count] = np.ascontiguousarray((shared.scale * deviation).T)
+        noise = self._normal(shared, self.fits[fit][0], 0)
+        noise *= widths[count]
+        return noise
 
     def _reading_noise(self, fit: int, shared: SharedDraws) -> NDArray[np.float64]:
         """Draw the errors of a fit's readings about their mean, (readings, 3, draws) [N]."""
         noise = np.stack([self._normal(shared, row, 1) for row in self.fits[fit]])
         noise -= noise.mean(axis=0)
-        return np.asarray(noise * np.sqrt(self._within[:3, None]))
+        return np.asarray(noise * (shared.scale * np.sqrt(self._within[:3])).T)
 
     def _normal(self, shared: SharedDraws, row: int, kind: int) -> NDArray[np.float64]:
         """Draw correlated standard normals that belong to a reading, (3, draws)."""
