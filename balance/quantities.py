@@ -328,7 +328,7 @@ _WORDS = {
     ),
     "assumption": "assumptions",
     "axle": "axle own_axle class_by_axle",
-    "baseline": "baseline base_runs baseline_runs mirrors shows_part",
+    "baseline": "baseline base_runs baseline_runs second_baseline interpolated_by interpolated_share mirrors shows_part",
     "block": "block",
     "configuration": "configuration configurations differs readings fits",
     "range_verdict": "range_m_s edge with_drive beyond_tested",

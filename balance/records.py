@@ -216,6 +216,8 @@ class Run:
     pressure: float | None = None
     humidity: float | None = None
     baseline: str | None = None
+    second_baseline: str | None = None
+    """The later of two baselines around the run, between which it is interpolated."""
     repeat_of: str | None = None
     block: str = ""
     status: Status = "good"

@@ -105,6 +105,15 @@ HOME = (
     ),
 )
 CLOSE = (Action(id="close", key="escape", label="back", help="go back", shown_key="esc"),)
+ASK_BASELINE = (
+    Action(
+        id="mark",
+        key="space",
+        label="first of two",
+        help="mark one of two baselines around the run; Enter then chooses the other",
+    ),
+    *CLOSE,
+)
 PARTS = (
     *STEPS,
     PLACE,
@@ -159,7 +168,7 @@ SCREENS = {
     "parts": PARTS,
     "part": CLOSE,
     "scatter": SCATTER,
-    "askbaseline": CLOSE,
+    "askbaseline": ASK_BASELINE,
     "entry": ENTRY,
     "correct": CORRECT,
     "pick": CLOSE,

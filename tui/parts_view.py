@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from balance.around import named_baselines
 from balance.decide.baselines import with_baselines
 from balance.decide.parts import assess_parts
 from balance.shown_units import SYSTEMS
@@ -46,7 +47,11 @@ class PartsView:
     def kept(self, day: Day) -> tuple[tuple[str, str], ...]:
         """Give the baselines chosen by hand whose runs are still there."""
         labels = set(day.readings.labels)
-        return tuple(pair for pair in self.baselines if labels.issuperset(pair))
+        return tuple(
+            (run, named)
+            for run, named in self.baselines
+            if labels.issuperset((run, *named_baselines(named, labels)))
+        )
 
     def with_figures(self, figures: Parts, basis: Basis) -> PartsView:
         """Take in figures."""

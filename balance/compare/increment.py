@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from balance.compare.bracketed import Between
     from balance.compare.classes import PartClass
     from balance.compare.contrasts import Change
     from balance.compare.ratios import CostRatio
@@ -24,6 +25,10 @@ class Increment:
         Labels of the two.
     runs, baseline_runs : tuple of str
         The runs averaged on either side, the two above among them.
+    second_baseline : str or None
+        The later of two baselines around the run.
+    between : Between or None
+        Where the run stands between the two, and what that goes by.
     proposed : bool
         Nobody named the baseline: it is the nearest fair one.
     later : bool
@@ -58,6 +63,8 @@ class Increment:
     baseline: str
     runs: tuple[str, ...]
     baseline_runs: tuple[str, ...]
+    second_baseline: str | None
+    between: Between | None
     proposed: bool
     later: bool
     differs: tuple[str, ...]

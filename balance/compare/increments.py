@@ -180,6 +180,8 @@ class Increments:
             baseline=labels[pair.baseline],
             runs=tuple(labels[k] for k in pair.runs),
             baseline_runs=tuple(labels[k] for k in pair.baseline_runs),
+            second_baseline=None if pair.second is None else labels[pair.second],
+            between=pair.between,
             proposed=pair.proposed,
             later=pair.later,
             differs=pair.differs,
@@ -296,7 +298,8 @@ def pair_weights(fits: Fits, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray
 
     Notes
     -----
-    A repeat against its own configuration is the one reading less the other.
+    A repeat against its own configuration is the one reading less the other. Of two baselines around a run each has the
+    share by which the run is nearer to it.
 
     References
     ----------
@@ -306,7 +309,38 @@ def pair_weights(fits: Fits, fitted: Fitted, pairs: tuple[Pair, ...]) -> NDArray
     run, baseline = fitted.set_of[sides.T]
     weights = combined_weights(fits.means(fitted.distinct), [run], [baseline])
     for row, pair in enumerate(pairs):
-        if not pair.differs:
-            weights[row] = 0.0
-            weights[row, pair.run], weights[row, pair.baseline] = 1.0, -1.0
+        if pair.second is not None or not pair.differs:
+            run_side, baseline_side = side_weights(fits, pair)
+            weights[row] = run_side - baseline_side
     return weights
+
+
+def side_weights(fits: Fits, pair: Pair) -> NDArray[np.float64]:
+    """Write the two sides of a pair as weights over the readings.
+
+    Parameters
+    ----------
+    fits : Fits
+        The session's readings by fit. [1]
+    pair : Pair
+        A run and its baseline, or the two around it. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (2, runs) of the run's side and of the baseline's, each with a sum of 1. [1]
+
+    Notes
+    -----
+    Means over fits; between two baselines straight-line interpolation.
+
+    References
+    ----------
+    `balance.compare.bracketed`.
+    """
+    if pair.second is None or pair.between is None:
+        return fits.means([pair.runs, pair.baseline_runs])
+    ends = [fits.fits[fits.fit_of[row]] for row in (pair.baseline, pair.second)]
+    run, first, last = fits.means([pair.runs, *ends])
+    share = pair.between.share
+    return np.stack([run, (1.0 - share) * first + share * last])

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.bracketed import share_between
 from balance.compare.fitted import NOT_FITTED, proposed_baselines, what_was_fitted
 from balance.errors import InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.compare.bracketed import Between
     from balance.compare.fitted import Fitted
     from balance.records import Session
     from balance.reduce.fits import Fits
@@ -22,7 +24,8 @@ if TYPE_CHECKING:
 class Pair:
     """A run and its baseline, as positions among the used runs; ``runs`` and ``baseline_runs`` are averaged.
 
-    ``mirrors`` is the run whose pair is this one turned round; ``bare`` says that the run is a baseline: what it is compared with has more on.
+    ``second`` is the later of two baselines around the run, ``between`` where it stands between them; each of the three
+    is then its own fit. ``mirrors`` is the run whose pair is this one turned round; ``bare`` says that the run is a baseline: what it is compared with has more on.
     """
 
     run: int
@@ -31,6 +34,8 @@ class Pair:
     baseline_runs: tuple[int, ...]
     differs: tuple[str, ...]
     proposed: bool
+    second: int | None = None
+    between: Between | None = None
     mirrors: int | None = None
     bare: bool = False
     notes: tuple[str, ...] = ()
@@ -93,30 +98,44 @@ def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[
     proposals = proposed_baselines(fitted, readings.speed)
     pairs = []
     for k, run in enumerate(readings.runs):
-        notes: tuple[str, ...] = ()
-        stated = run.baseline
-        if stated in void:
-            notes = (f"stated baseline {quoted(stated or '')} is void and not used",)
-        named = stated if stated in position else chosen.get(run.label)
-        baseline = position[named] if named is not None else int(proposals[k])
+        stated = [one for one in (run.baseline, run.second_baseline) if one is not None]
+        notes = tuple(f"stated baseline {quoted(one)} is void and not used" for one in stated if one in void)
+        named = [one for one in stated if one in position] or [*filter(None, [chosen.get(run.label)])]
+        baselines = [position[one] for one in named] or [int(proposals[k])]
+        baseline = baselines[0]
         if baseline < 0:
             continue
         same = fitted.cars[k] == fitted.cars[baseline]
-        differs = () if same else fitted.differs(k, baseline)
-        if fitted.blocks[k] != fitted.blocks[baseline]:
+        if any(fitted.blocks[k] != fitted.blocks[one] for one in baselines):
             notes += ("run and baseline are of different blocks, compared through what was run in both",)
-        pairs.append(
-            Pair(
-                run=k,
-                baseline=baseline,
-                runs=(k,) if same else fitted.sets[k],
-                baseline_runs=(baseline,) if same else fitted.sets[baseline],
-                differs=differs,
-                proposed=named is None,
-                notes=notes,
-            )
+        pair = Pair(
+            run=k,
+            baseline=baseline,
+            runs=(k,) if same else fitted.sets[k],
+            baseline_runs=(baseline,) if same else fitted.sets[baseline],
+            differs=() if same else fitted.differs(k, baseline),
+            proposed=not named,
+            notes=notes,
         )
+        pairs.append(pair if len(baselines) == 1 else _around(pair, baselines[1], session, fits, fitted))
     return _mark_what_is_no_part(pairs, fitted), fitted
+
+
+def _around(pair: Pair, second: int, session: Session, fits: Fits, fitted: Fitted) -> Pair:
+    """Compare a run with what lies between two baselines, each of the three as it was fitted that once."""
+    own, first, last = (fits.fits[fits.fit_of[row]] for row in (pair.run, pair.baseline, second))
+    place = {run.label: k for k, run in enumerate(session.runs)}
+    labels = fits.readings.labels
+    between = share_between(
+        session.runs, *([place[labels[row]] for row in rows] for rows in (first, own, last))
+    )
+    if between is None:
+        note = f"it does not stand between runs {labels[pair.baseline]} and {labels[second]}: compared with the first"
+        return replace(pair, notes=(*pair.notes, note))
+    notes = pair.notes
+    if fitted.cars[second] != fitted.cars[pair.baseline]:
+        notes += ("the two baselines around it are of different configurations",)
+    return replace(pair, runs=own, baseline_runs=(*first, *last), second=second, between=between, notes=notes)
 
 
 def _mark_what_is_no_part(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:

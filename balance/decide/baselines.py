@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from balance.around import named_baselines
 from balance.errors import InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
     day : Day
         The reduced session. [1]
     baselines : mapping of str to str
-        Label of the run to label of its baseline; runs that are not named keep theirs. [1]
+        Label of the run to label of its baseline, or to two around it ("3 and 9"); runs that are not named keep theirs. [1]
 
     Returns
     -------
@@ -35,7 +36,7 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
     UnknownName
         If a run or baseline is not among the runs that count.
     InputError
-        If a run is named as its own baseline.
+        If a run is named as its own baseline, or more than two are.
 
     Notes
     -----
@@ -46,15 +47,27 @@ def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
     Common practice, no source.
     """
     labels = day.readings.labels
+    chosen: dict[str, tuple[str, str | None]] = {}
     for run, baseline in baselines.items():
-        for label in (run, baseline):
+        named = named_baselines(baseline, labels)
+        for label in (run, *named):
             if label not in labels:
                 raise UnknownName("run", label, labels)
-        if run == baseline:
-            raise InputError(f"baseline of run {quoted(run)}: found the run itself, expected another run")
+        if run in named or not 1 <= len(set(named)) == len(named) <= 2:
+            raise InputError(
+                f"baseline of run {quoted(run)}: found {'the run itself' if run in named else quoted(baseline)}, "
+                'expected another run, or one before and one after it such as "3 and 9"'
+            )
+        first, *second = sorted(named, key=labels.index)
+        chosen[run] = first, second[0] if second else None
     if not baselines:
         return day
-    runs = tuple(replace(run, baseline=baselines.get(run.label, run.baseline)) for run in day.session.runs)
+    runs = tuple(
+        replace(run, baseline=own[0], second_baseline=own[1])
+        if (own := chosen.get(run.label)) is not None
+        else run
+        for run in day.session.runs
+    )
     return replace(
         day,
         session=replace(day.session, runs=runs),
@@ -94,7 +107,10 @@ def against(day: Day, baseline: str) -> Day:
     if baseline not in labels:
         raise UnknownName("run", baseline, labels)
     others = with_baselines(day, {label: baseline for label in labels if label != baseline})
-    runs = tuple(replace(run, baseline=None) if run.label == baseline else run for run in others.session.runs)
+    runs = tuple(
+        replace(run, baseline=None, second_baseline=None) if run.label == baseline else run
+        for run in others.session.runs
+    )
     return replace(
         others,
         session=replace(others.session, runs=runs),

@@ -1,4 +1,4 @@
-"""Handling of the means of sets of runs, nominal and drawn, so that any two can be differenced draw by draw."""
+"""Handling of means of readings, nominal and drawn, so that any two can be differenced draw by draw."""
 
 from __future__ import annotations
 
@@ -11,8 +11,6 @@ from balance.handling.axle_state import axle_state
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
@@ -23,24 +21,23 @@ CHUNK = 20
 
 
 class MeanStates:
-    """Aero balance, grip surplus and verdict of the mean over each set of runs.
+    """Aero balance, grip surplus and verdict of means of readings, from their weights, (means, readings).
 
-    ``balance`` and ``surplus`` are (sets,), their draws (draws, sets) or nothing where the scatter is unknown.
+    ``balance`` and ``surplus`` are (means,), their draws (draws, means) or nothing where the scatter is unknown.
     """
 
     def __init__(
         self,
         day: Day,
-        sets: Sequence[tuple[int, ...]],
+        weights: NDArray[np.float64],
         speed: float,
         air_density: float,
     ) -> None:
         fits, vehicle, shared = day.fits, day.session.vehicle, day.shared
-        weights = fits.means(sets)
         areas = (weights @ fits.readings.areas).T
         area_stds = fits.stds(weights)
         pressure = float(dynamic_pressure(speed, air_density))
-        count = len(sets)
+        count = len(weights)
         self.balance, self.surplus = np.empty(count), np.empty(count)
         self.balance_draws: NDArray[np.float64] | None = None
         self.surplus_draws: NDArray[np.float64] | None = None

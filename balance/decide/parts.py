@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
-from balance.compare.increments import find_increments
+from balance.compare.increments import find_increments, side_weights
 from balance.decide.conditions import reference_conditions
 from balance.decide.day import day_across_blocks
 from balance.decide.estimate import Estimate
@@ -18,12 +18,13 @@ from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Hashable, Mapping
 
     from numpy.typing import NDArray
 
     from balance.compare.increment import Increment
     from balance.compare.increments import Increments
+    from balance.compare.pairing import Pair
     from balance.decide.day import Day
     from balance.decide.verdict import Verdict
 
@@ -153,12 +154,14 @@ def assess_parts(
         correct_drift=correct_drift,
         confidence=day.confidence,
     )
-    sides = [rows for pair in increments.pairs for rows in (pair.runs, pair.baseline_runs)]
-    distinct = list(dict.fromkeys(sides))
-    where = {rows: k for k, rows in enumerate(distinct)}
-    states = MeanStates(day, distinct, speed, density)
-    run = np.array([where[pair.runs] for pair in increments.pairs], int)
-    base = np.array([where[pair.baseline_runs] for pair in increments.pairs], int)
+    sides: list[NDArray[np.float64]] = []
+    where: dict[Hashable, int] = {}
+    for pair in increments.pairs:
+        for key, weights in zip(_sides(pair), side_weights(day.fits, pair), strict=True):
+            if where.setdefault(key, len(sides)) == len(sides):
+                sides.append(weights)
+    states = MeanStates(day, np.array(sides).reshape(len(sides), len(day.readings.runs)), speed, density)
+    run, base = (np.array([where[_sides(pair)[side]] for pair in increments.pairs], int) for side in (0, 1))
     surplus, target = states.surplus, day.session.vehicle.target.grip_surplus
     return Parts(
         day=day,
@@ -214,6 +217,11 @@ def rank_parts(parts: Parts, by: RankBy) -> tuple[int, ...]:
         if pair.shows_part and np.isfinite(figure[row]):
             once.setdefault((pair.runs, pair.baseline_runs), row)
     return tuple(sorted(once.values(), key=lambda row: (-figure[row], row)))
+
+
+def _sides(pair: Pair) -> tuple[Hashable, Hashable]:
+    """Return what tells the two sides of a pair from those of others."""
+    return pair.runs, (pair.baseline_runs, pair.between)
 
 
 def _change(

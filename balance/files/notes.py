@@ -63,5 +63,6 @@ def _settings(session: Session) -> Iterator[str]:
 def _links(session: Session) -> Iterator[str]:
     void = {run.label for run in session.runs if run.status == "void"}
     for run in session.used:
-        if run.baseline in void:
-            yield f"run '{run.label}': its baseline '{run.baseline}' is void"
+        for baseline in (run.baseline, run.second_baseline):
+            if baseline in void:
+                yield f"run '{run.label}': its baseline '{baseline}' is void"

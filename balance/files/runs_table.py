@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from balance.around import named_baselines
 from balance.columns import LINKS, TEXTS
 from balance.errors import Fault, did_you_mean, quoted
 from balance.files.cells import NOT_FITTED_SINCE, cell_problem, not_fitted, read_cell
@@ -169,9 +170,11 @@ class _Reader:
                 _wrong_length(self, line, cells, wanted)
             elif run := self.run(line, cells, plans):
                 runs.append(run)
-        if "run" in places:
-            _check_links(self, links)
-        return runs
+        if "run" not in places:
+            return runs
+        _check_links(self, links)
+        order = {link.label: k for k, link in enumerate(links)}
+        return [_between_baselines(run, order) for run in runs]
 
     def run(self, line: int, cells: Sequence[str], plans: Sequence[ColumnPlan]) -> Run | None:
         before = len(self.faults)
@@ -276,8 +279,8 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
         elif link.label:
             first[link.label] = link
     for link in links:
-        for column in LINKS:
-            named = getattr(link, column)
+        baselines = named_baselines(link.baseline, first)
+        for column, named in (*(("baseline", one) for one in baselines), ("repeat_of", link.repeat_of)):
             if named and named == link.label:
                 reader.fault(
                     link.line, column, "the run itself", "another run", "name the run it goes back to"
@@ -287,6 +290,8 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
                 mend = did_you_mean(named, others) or "write the label of a run in this file"
                 found = f"{quoted(named)}, which is no run here"
                 reader.fault(link.line, column, found, "the label of a run", mend)
+        if len(baselines) > 1 and link.label in first and all(one in first for one in baselines):
+            _check_around(reader, link, [first[one] for one in baselines])
     for line, named in _circles(first):
         reader.fault(
             line,
@@ -295,6 +300,29 @@ def _check_links(reader: _Reader, links: Sequence[_Link]) -> None:
             "the run that was made first",
             "leave it empty for the first of them",
         )
+
+
+def _check_around(reader: _Reader, link: _Link, baselines: Sequence[_Link]) -> None:
+    """Hold two baselines against the run that names them: one was run before it, one after."""
+    mend = 'name one run before and one after, such as "3 and 9"; name one alone where there is no other'
+    found = f"{len(baselines)} runs"
+    if len(baselines) == 2:
+        early, late = sorted(one.line for one in baselines)
+        if early < link.line < late:
+            return
+        found = f"{quoted(link.baseline)}, " + (
+            "the same run twice" if early == late else "both on one side of this run"
+        )
+    reader.fault(link.line, "baseline", found, "one run, or two around this one", mend)
+
+
+def _between_baselines(run: Run, order: Mapping[str, int]) -> Run:
+    """Split two baselines that stand in one cell, the earlier one first."""
+    named = named_baselines(run.baseline or "", order)
+    if len(named) != 2 or any(one not in order for one in named):
+        return run
+    early, late = sorted(named, key=order.__getitem__)
+    return replace(run, baseline=early, second_baseline=late)
 
 
 def _circles(first: Mapping[str, _Link]) -> Iterator[tuple[int, str]]:

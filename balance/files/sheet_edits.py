@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.around import named_baselines
 from balance.columns import LINKS
 from balance.errors import InputError, quoted
 
@@ -81,15 +82,15 @@ def move_baseline(sheet: RunSheet, labels: Iterable[str], baseline: str | None) 
     labels : iterable of str
         The runs.
     baseline : str or None
-        The run that they are compared with; nothing states none, and one is proposed.
+        The run that they are compared with, or two around them ("3 and 9"); nothing states none, and one is proposed.
 
     Returns
     -------
     RunSheet
         The new state.
     """
-    if baseline is not None:
-        sheet.position(baseline)
+    for named in named_baselines(baseline or "", sheet.labels):
+        sheet.position(named)
     return sheet.changed({label: {"baseline": baseline or ""} for label in labels})
 
 

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.compare.increments import side_weights
 from balance.compare.waterfall import build_waterfall
 from balance.handling.axle_loads import drag_power
 from balance.tell.change_text import change_words, ratio_words, typed_ratio_words
@@ -101,7 +102,7 @@ def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     lines = [("the part's downforce per drag", ratio)]
     if i.ratio.value is None and not math.isfinite(i.drag.std):
         lines.append(("", typed_ratio_words(i.rounded_ratio, show)))
-    loads = increments.contrast(increments.fits.means([pair.baseline_runs, pair.runs]))
+    loads = increments.contrast(side_weights(increments.fits, pair)[::-1])
     own = [number(float(load[TOTAL] / load[DRAG]), 2) if load[DRAG] > 0.0 else NONE for load in loads.change]
     lines.append(
         (

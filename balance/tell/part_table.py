@@ -187,6 +187,8 @@ class PartTable:
 
     def _baseline(self, row: int) -> Cell:
         pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
+        if pair.second is not None:
+            return Cell(f"{runs[pair.baseline].label}–{runs[pair.second].label}", "")
         text = runs[pair.baseline].label + (
             f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
         )

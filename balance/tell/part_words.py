@@ -166,8 +166,13 @@ def baseline_words(i: Increment, *, brief: bool = False) -> str:
     Returns
     -------
     str
-        ``run 4 against mean of runs 1, 2 (proposed)``.
+        ``run 4 against mean of runs 1, 2 (proposed)``, or ``run 4 against what lies between runs 3 and 9``.
     """
+    if i.between is not None:
+        by = "by the clock" if i.between.by == "time" else "in the order of running"
+        far = f", {number(i.between.share * 100.0, 0)} % of the way {by}"
+        between = f"between runs {i.baseline} and {i.second_baseline}{'' if brief else far}"
+        return f"{runs_words(i.runs)} against what lies {between}"
     when = ", run later" if i.later else ""
     why = "" if brief else ": differs in one setting"
     proposed = f" (proposed{when}{why})" if i.proposed else ""

@@ -389,3 +389,46 @@ speed = "160 km/h"
 air_density = "1.225 kg/m^3"
 forces = "as read"
 {STATED}"""
+
+
+AROUND = """\
+run,time,configuration,wing [deg],front_lift [N],rear_lift [N],drag [N],baseline
+1,09:00,base,,80,260,1150,
+2,09:20,wing,5,80,-60,1180,{around}
+3,10:00,base,,80,260,1210,
+4,10:10,wing,8,80,-120,1230,
+"""
+
+
+def test_a_part_between_two_baselines_is_interpolated_by_the_clock(axletrim, desk, record):
+    """A third of the way from 1150 N to 1210 N stands 1170 N: the wing costs 10 N."""
+    desk.write(runs=AROUND.format(around="1 and 3"), session=desk_session())
+    part = by_run(record("parts", session=desk.session))["2"]
+    assert (part["baseline"], part["second_baseline"], part["baseline_runs"]) == ("1", "3", ["1", "3"])
+    assert part["interpolated_by"] == "time"
+    assert part["interpolated_share"] == pytest.approx(1.0 / 3.0)
+    assert part["drag_change_N"] == pytest.approx(10.0)
+    assert "1–3" in axletrim("parts", desk.session).stdout
+    desk.write(runs=AROUND.format(around="1"), session=desk_session())
+    alone = by_run(record("parts", session=desk.session))["2"]
+    assert alone["drag_change_N"] == pytest.approx(0.0, abs=1e-9)  # against the mean of both, as far from the run or not
+    assert (alone["second_baseline"], alone["interpolated_by"], alone["interpolated_share"]) == (None, None, None)
+
+
+@pytest.mark.parametrize(
+    ("around", "found"),
+    [
+        ("1 and 9", "'9', which is no run here"),
+        ("1 and 1", "the same run twice"),
+        ("3 and 4", "both on one side of this run"),
+        ("1 and 3 and 4", "3 runs"),
+        ("2 and 3", "the run itself"),
+    ],
+)
+def test_baselines_that_are_not_around_the_run_are_faults(axletrim, desk, around, found):
+    desk.write(runs=AROUND.format(around=around), session=desk_session())
+    result = axletrim("check", desk.session)
+    assert result.returncode != 0
+    said = " ".join((result.stdout + result.stderr).split())
+    assert found in said
+    assert "baseline" in said

@@ -169,6 +169,24 @@ async def test_a_baseline_chosen_by_hand_goes_into_the_file(running, demo):
         assert table.read_text(encoding="utf-8") == before
 
 
+async def test_two_baselines_around_a_run_are_chosen_and_go_into_the_file(running, demo):
+    table = demo / "runs.csv"
+    before = table.read_text(encoding="utf-8")
+    async with running(demo) as ui:
+        await ui.press("2", "b", "down", "space")
+        assert "Run 1 is the first of two: Enter chooses the second." in ui.text
+        await ui.press("down", "enter")  # run 2 lies before run 23, as run 1 does
+        assert ui.screen == "AskBaseline"
+        assert "both on one side of run 23" in ui.text
+        await ui.press("end", "enter")
+        changed = [line for line in table.read_text(encoding="utf-8").splitlines() if line not in before]
+        assert [line.split(",")[16] for line in changed] == ["1 and 24"]
+        assert "Run 23 against what lies between runs 1 and 24" in ui.text
+        assert "1–24" in ui.text
+        await ui.press("ctrl+z")
+        assert table.read_text(encoding="utf-8") == before
+
+
 async def test_a_baseline_chosen_while_another_copy_has_the_day_is_not_written(running, demo):
     with open_day(demo):
         before = (demo / "runs.csv").read_bytes()

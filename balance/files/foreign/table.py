@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from balance.around import named_baselines
 from balance.columns import CONDITIONS, LINKS, TEXTS
 from balance.errors import UnitError
 from balance.files.foreign.converting import converted
@@ -238,7 +239,8 @@ def _plain(text: str) -> str:
 def _links(name: str, cells: list[str], labels: list[str], known: set[str], findings: Findings) -> list[str]:
     out = []
     for cell, label in zip(cells, labels, strict=True):
-        keep = cell if cell in known and cell != label else ""
+        named = named_baselines(cell, known) if name == "baseline" else (cell,)
+        keep = cell if all(one in known and one != label for one in named) else ""
         if missing(cell):
             keep = ""
         elif not keep:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import FRONT, REAR
+from balance.compare.increments import side_weights
 from balance.handling.axle_loads import static_axle_weights
 from balance.tell.brief.layout import template
 from balance.tell.figures import percent
@@ -96,7 +97,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
     """
     increments, vehicle = parts.increments, parts.day.session.vehicle
     pair, runs = increments.pairs[row], increments.readings.runs
-    loads = increments.contrast(increments.fits.means([pair.baseline_runs, pair.runs])).change
+    loads = increments.contrast(side_weights(increments.fits, pair)[::-1]).change
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
     shares = [(float(load[FRONT]) / weights[0], float(load[REAR]) / weights[1]) for load in loads]
     low = min(0.0, *(min(pair_of) for pair_of in shares))
