@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.fitted import NOT_FITTED
+from balance.compare.fitted import NOT_FITTED, SAME_AGAIN
 from balance.compare.ratios import cost_ratios
+from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SettingSweep:
-    """One family: one block, the label and all settings equal but one numeric setting.
+    """One family: one block, all settings equal but one numeric setting, whatever the labels.
 
     Attributes
     ----------
@@ -36,6 +38,8 @@ class SettingSweep:
         Runs averaged at each value.
     order : tuple of str
         All runs of the family in the order of running.
+    named_apart : bool
+        Whether the runs' labels tell of more than the setting: what else they name is taken as doing nothing.
     loads : Changes
         (settings) the loads themselves; their intervals hold the scatter alone. [N]
     steps : Changes
@@ -49,6 +53,7 @@ class SettingSweep:
     values: NDArray[np.float64]
     runs: tuple[tuple[str, ...], ...]
     order: tuple[str, ...]
+    named_apart: bool
     loads: Changes
     steps: Changes
     ratios: RatioSets
@@ -69,8 +74,8 @@ def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
 
     Notes
     -----
-    At each value the repeats are averaged; where a value was run at several speeds, those nearest to the family's
-    middle speed.
+    Labels do not tell a family apart: settings do. At each value the runs are averaged; where a value was run at several
+    speeds, those nearest to the family's middle speed.
 
     References
     ----------
@@ -91,7 +96,7 @@ def _families(fitted: Fitted, column: int) -> list[list[int]]:
     families: dict[tuple[object, ...], list[int]] = {}
     others = np.delete(fitted.codes, column, axis=1)
     for row in np.flatnonzero(fitted.codes[:, column] != NOT_FITTED).tolist():
-        key = (int(fitted.blocks[row]), int(fitted.label_codes[row]), tuple(others[row].tolist()))
+        key = (int(fitted.blocks[row]), tuple(others[row].tolist()))
         families.setdefault(key, []).append(row)
     return [rows for rows in families.values() if np.unique(fitted.codes[rows, column]).size > 1]
 
@@ -114,6 +119,7 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
         values=np.array([number[code] for code in by_value]),
         runs=tuple(tuple(labels[r] for r in some) for some in sets),
         order=tuple(labels[r] for r in rows),
+        named_apart=len({_bare(readings.runs[r].configuration, name) for r in rows}) > 1,
         loads=increments.contrast(means),
         steps=steps,
         ratios=cost_ratios(steps),
@@ -121,5 +127,15 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
 
 
 def _nearest(readings: Readings, fitted: Fitted, rows: Sequence[int], speed: float) -> tuple[int, ...]:
-    """Pick the set of repeats nearest to a speed."""
-    return fitted.sets[min(rows, key=lambda row: (abs(float(readings.speed[row]) - speed), row))]
+    """Pick the readings nearest to a speed, under whatever label."""
+    nearest = min(rows, key=lambda row: (abs(float(readings.speed[row]) - speed), row))
+    near = [
+        row for row in rows if abs(readings.speed[row] / readings.speed[nearest] - 1.0) <= SPEED_TOLERANCE
+    ]
+    return tuple(sorted({one for row in near for one in fitted.sets[row]}))
+
+
+def _bare(label: str, setting: str) -> frozenset[str]:
+    """Take numbers, the setting's own words, and words that name nothing fitted off a label."""
+    words = {word for word in re.findall(r"[^\W_]+", label.casefold()) if not any(map(str.isdigit, word))}
+    return frozenset(words - {*setting.casefold().split("_"), "deg", "mm"} - SAME_AGAIN)

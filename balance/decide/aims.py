@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.errors import DomainError
 from balance.handling.axle_loads import static_axle_weights
+from balance.handling.decisive_surplus import drive_ratio
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -18,9 +19,11 @@ if TYPE_CHECKING:
 
     Areas = NDArray[np.float64]
 
+_TURNS = 30  # each brings the effect of drive nearer by a factor of ten or more
+
 
 class Aim(Protocol):
-    """What every aim can answer, for areas of front and rear downforce of any one shape [m²]."""
+    """What every aim can answer, for areas of front downforce, rear downforce and drag of any one shape [m²]."""
 
     @property
     def kind(self) -> str:
@@ -32,16 +35,16 @@ class Aim(Protocol):
         """Give the figure aimed at."""
         ...
 
-    def miss(self, front: Areas, rear: Areas) -> Areas:
-        """Say how far beyond the aim: 0 on it, rising steadily with one axle's area and falling with the other's."""
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
+        """Return how far beyond the aim: 0 on it, rising steadily with one axle's area and falling with the other's."""
         ...
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
         """Give the derivatives of the miss by front and by rear area."""
         ...
 
-    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
-        """Say how much front area alone, or rear area alone, would meet the aim; not a number where none would."""
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
+        """Return how much front area alone, or rear area alone, would meet the aim; not a number where none would."""
         ...
 
     def of(self, draws: NDArray[np.int_]) -> Aim:
@@ -57,16 +60,16 @@ class OffsetAim:
     share: float
     kind: str = "balance_offset"
 
-    def miss(self, front: Areas, rear: Areas) -> Areas:
-        """Give the front downforce beyond its share of the total."""
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:  # noqa: ARG002 - a share knows no drag
+        """Return the front downforce beyond its share of the total."""
         return np.asarray((1.0 - self.share) * front - self.share * rear)
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - the same anywhere
         """Give the derivatives of the miss by front and by rear area."""
         return np.asarray(1.0 - self.share), np.asarray(-self.share)
 
-    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
-        """Give what either axle alone would need."""
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - as above
+        """Return what either axle alone would need."""
         ratio = self.share / (1.0 - self.share)
         more_front, more_rear = rear * ratio - front, front / ratio - rear
         return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
@@ -78,51 +81,75 @@ class OffsetAim:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SurplusAim:
-    """A grip surplus: ``front_growth`` and ``rear_growth`` are added load per area [1/m²], exponents as in the model."""
+    """A grip surplus at a dynamic pressure [Pa], the lower of without and with drive; exponents as in the model.
+
+    ``car`` gives weights and driven axle.
+    """
 
     target: float
-    front_growth: float
-    rear_growth: float
+    car: Vehicle
+    pressure: float
     front_exponent: Areas | float
     rear_exponent: Areas | float
     kind: str = "grip_surplus"
 
-    def miss(self, front: Areas, rear: Areas) -> Areas:
-        """Give the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
-        loads = 1.0 + self.front_growth * front, 1.0 + self.rear_growth * rear
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
+        """Return the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
+        loads = self._loads(front, rear)
         with np.errstate(divide="ignore", invalid="ignore"):
             value = self.rear_exponent * np.log(loads[1]) - self.front_exponent * np.log(loads[0])
+            value = value + self._by_drive(front, rear, drag)
         value = np.asarray(value - np.log1p(self.target))
         return np.where(loads[1] <= 0.0, -np.inf, np.where(loads[0] <= 0.0, np.inf, value))
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
-        """Give the derivatives of the miss by front and by rear area."""
+        """Return the derivatives of the miss by front and by rear area, from air loads alone: near enough to close in."""
+        loads, growth = self._loads(front, rear), self._growth
         with np.errstate(divide="ignore", invalid="ignore"):
-            by_front = (
-                -np.asarray(self.front_exponent) * self.front_growth / (1.0 + self.front_growth * front)
-            )
-            by_rear = np.asarray(self.rear_exponent) * self.rear_growth / (1.0 + self.rear_growth * rear)
+            by_front = -np.asarray(self.front_exponent) * growth[0] / loads[0]
+            by_rear = np.asarray(self.rear_exponent) * growth[1] / loads[1]
         return np.asarray(by_front), np.asarray(by_rear)
 
-    def needed(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
-        """Give what either axle alone would need."""
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
+        """Return what either axle alone would need."""
         pf, pr = np.asarray(self.front_exponent), np.asarray(self.rear_exponent)
-        goal = np.log1p(self.target)
+        goal, growth = np.log1p(self.target), self._growth
+        more_front, more_rear = np.zeros(np.shape(front)), np.zeros(np.shape(rear))
         with np.errstate(divide="ignore", invalid="ignore"):
-            of_front, of_rear = (
-                np.log(1.0 + self.front_growth * front),
-                np.log(1.0 + self.rear_growth * rear),
-            )
-            more_front = np.expm1((pr * of_rear - goal) / pf) / self.front_growth - front
-            more_rear = np.expm1((pf * of_front + goal) / pr) / self.rear_growth - rear
+            of_front, of_rear = (np.log(load) for load in self._loads(front, rear))
+            for _ in range(_TURNS if self.car.driven is not None else 1):
+                to_front = goal - self._by_drive(front + more_front, rear, drag)
+                to_rear = goal - self._by_drive(front, rear + more_rear, drag)
+                more_front = np.expm1((pr * of_rear - to_front) / pf) / growth[0] - front
+                more_rear = np.expm1((pf * of_front + to_rear) / pr) / growth[1] - rear
         return np.asarray(more_front), np.asarray(more_rear)
 
     def of(self, draws: NDArray[np.int_]) -> SurplusAim:
-        """Give the aim for some of the draws."""
+        """Return the aim for some of the draws."""
         if np.ndim(self.front_exponent) == 0:
             return self
         front, rear = np.asarray(self.front_exponent)[draws], np.asarray(self.rear_exponent)[draws]
         return replace(self, front_exponent=front, rear_exponent=rear)
+
+    @property
+    def _growth(self) -> tuple[float, float]:
+        """Added load of the axles per area [1/m²]."""
+        front, rear = static_axle_weights(self.car.mass, self.car.front_share)
+        return self.pressure / front, self.pressure / rear
+
+    def _loads(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Return the axles' loads over their weights."""
+        growth = self._growth
+        return 1.0 + growth[0] * front, 1.0 + growth[1] * rear
+
+    def _by_drive(self, front: Areas, rear: Areas, drag: Areas) -> Areas | float:
+        """Return what drive takes off the logarithm of the grip ratio, 0 where it would add to it."""
+        if self.car.driven is None:
+            return 0.0
+        left = drive_ratio(
+            front * self.pressure, rear * self.pressure, np.asarray(drag) * self.pressure, self.car
+        )
+        return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
 
 
 def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
@@ -186,11 +213,11 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
 
     Notes
     -----
-    From air loads alone: drive force has no part in it.
+    The surplus that verdicts are judged on: where the driven axle is known, the lower of without and with drive.
 
     References
     ----------
-    `balance.handling.grip`.
+    `balance.handling.decisive_surplus`.
     """
     if not -vehicle.target.front_tolerance <= surplus < np.inf:
         raise DomainError(
@@ -199,9 +226,8 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
         )
     if not 0.0 < pressure < np.inf:
         raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
-    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
     grip = vehicle.grip_exponent
-    return SurplusAim(surplus, pressure / front_weight, pressure / rear_weight, grip.front, grip.rear)
+    return SurplusAim(surplus, vehicle, pressure, grip.front, grip.rear)
 
 
 def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
@@ -229,6 +255,4 @@ def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
     """
     if not isinstance(aim, SurplusAim):
         return aim
-    return SurplusAim(
-        aim.target, aim.front_growth, aim.rear_growth, shared.grip[0][:, 0], shared.grip[1][:, 0]
-    )
+    return replace(aim, front_exponent=shared.grip[0][:, 0], rear_exponent=shared.grip[1][:, 0])

@@ -73,7 +73,7 @@ def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
 
     Notes
     -----
-    One block, the label and all settings equal but the one.
+    One block and all settings equal but the one, whatever the labels.
 
     References
     ----------
@@ -89,6 +89,7 @@ def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
             values=sweep.values,
             weights=sweep.loads.weights,
             runs=sweep.runs,
+            differs=("configuration",) if sweep.named_apart else (),
         )
         for sweep in basis.sweeps
         if sweep.setting == setting
@@ -134,8 +135,8 @@ def family_of(basis: Basis, run: str, setting: str) -> Family:
             return family
     listed = "; ".join(", ".join(dict.fromkeys(family.labels)) for family in families) or "none"
     raise InputError(
-        f"run '{run}': found in no family of two values of {setting} or more (one block, the label and all other "
-        f"settings equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
+        f"run '{run}': found in no family of two values of {setting} or more (one block, all other settings "
+        f"equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
     )
 
 
@@ -152,7 +153,7 @@ def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
     Returns
     -------
     tuple of Family
-        Of the same block and label, each with the setting in which it differs. [1]
+        Of the same block, each with the setting in which it differs. [1]
 
     Raises
     ------
@@ -173,11 +174,8 @@ def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
     found = []
     for other in find_families(basis, family.setting):
         its = basis.row(other.labels[0])
-        alike = (
-            fitted.blocks[row] == fitted.blocks[its] and fitted.label_codes[row] == fitted.label_codes[its]
-        )
         differs = tuple(name for name in fitted.differs(row, its) if name != family.setting)
-        if alike and len(differs) == 1 and differs != ("configuration",):
+        if fitted.blocks[row] == fitted.blocks[its] and len(differs) == 1 and differs != ("configuration",):
             found.append(replace(other, differs=differs))
     return tuple(found)
 

@@ -104,7 +104,7 @@ def needed_change(
     """
     points = np.atleast_1d(np.asarray(values, float))
     areas = moved.response.curve(points) + moved.offset[:, None]
-    nominal = [dynamic_pressure * v for v in aim.needed(areas[0], areas[1])]
+    nominal = [dynamic_pressure * v for v in aim.needed(*areas)]
     offset = moved.offset_draws
     hidden = np.full(points.size, np.nan)
     if offset is None or moved.response.drawn is None:
@@ -113,7 +113,7 @@ def needed_change(
     ends = np.empty((2, 2, points.size))
     for k, point in enumerate(points):
         at = moved.response.drawn(point)[:, :, 0] + offset
-        for axle, needed in enumerate(drawn.needed(at[0], at[1])):
+        for axle, needed in enumerate(drawn.needed(*at)):
             low, high = coverage_interval(needed[:, None], moved.basis.day.confidence)
             ends[axle, :, k] = low[0] * dynamic_pressure, high[0] * dynamic_pressure
     return (nominal[0], ends[0, 0], ends[0, 1]), (nominal[1], ends[1, 0], ends[1, 1])

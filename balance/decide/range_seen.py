@@ -10,6 +10,7 @@ from balance.decide.verdict import LIGHT_LOAD
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure
+from balance.handling.rest_state import rest_state
 from balance.handling.top_speed import top_speed
 from balance.reduce.air import dynamic_pressure, speed_at
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Session, Target
+    from balance.records import Session, Target, Vehicle
     from balance.reduce.draws import SharedDraws
 
 BEYOND_TESTS = 1.22
@@ -116,6 +117,8 @@ class Seen:
         Density of the air. [kg/m^3]
     shared : SharedDraws or None
         The exponents' draws, where areas are drawn. [1]
+    set_up : Vehicle, optional
+        The car whose set-up it has, where the weights were changed afterwards. [1]
     """
 
     def __init__(
@@ -125,6 +128,7 @@ class Seen:
         limits: tuple[float, NDArray[np.float64]],
         air_density: float,
         shared: SharedDraws | None,
+        set_up: Vehicle | None = None,
     ) -> None:
         car = session.vehicle
         low, high = limits
@@ -134,6 +138,11 @@ class Seen:
         if shared is not None:
             count = areas.shape[1]
             grip = (shared.grip[0][:count], shared.grip[1][:count])
+        at_rest: ArrayLike = 1.0
+        if set_up is not None:
+            stiffness = car.stiffness_exponent
+            exponents = (stiffness.front, stiffness.rear)  # of no bearing on grip
+            at_rest = rest_state(car, set_up, stiffness=exponents, grip=grip).grip_ratio
         target, shape = car.target, areas.shape[1:]
         self.least, self.greatest = np.full(shape, np.inf), np.full(shape, -np.inf)
         self.least_at, self.greatest_at = np.zeros(shape), np.zeros(shape)
@@ -146,7 +155,7 @@ class Seen:
         for speed in _speeds(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
-            surplus = surpluses(front, rear, drag, car, grip=grip)
+            surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=at_rest)
             s = surplus.decisive
             inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
             self._extremes(s, speed, inside & known, inside & ~known)

@@ -128,6 +128,7 @@ def judge_range(
     shared: SharedDraws,
     *,
     confidence: float = 0.95,
+    set_up: Vehicle | None = None,
 ) -> tuple[RangeVerdict, ...]:
     """Judge configurations over every speed that the car sees.
 
@@ -145,6 +146,8 @@ def judge_range(
         The exponents' draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
+    set_up : Vehicle, optional
+        The car whose set-up it has, where the weights were changed afterwards. [1]
 
     Returns
     -------
@@ -163,10 +166,10 @@ def judge_range(
     JCGM 101:2008 for the draws; JCGM 106:2012, 8 for a guarded decision from an interval.
     """
     limits = range_limits(session, areas[2], air_density)
-    nominal = Seen(session, areas, limits, air_density, None)
+    nominal = Seen(session, areas, limits, air_density, None, set_up)
     drawn = None
     if draws is not None:
-        drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared)
+        drawn = Seen(session, draws[:, :RANGE_DRAWS], limits, air_density, shared, set_up)
     car = session.vehicle
     assumed = drawn is not None and shared.refit_assumed
     return tuple(

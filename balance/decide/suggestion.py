@@ -83,7 +83,7 @@ class Suggestion:
 
 
 def best_answer(answer: TrimAnswer) -> Answer | None:
-    """Choose what to look at first of an answer.
+    """Choose what to look at first of an answer: never one that is outside the band at a named place.
 
     Parameters
     ----------
@@ -103,7 +103,8 @@ def best_answer(answer: TrimAnswer) -> Answer | None:
     ----------
     `balance.decide.trim`.
     """
-    return answer.solutions[0] if answer.solutions else answer.closest
+    first = answer.solutions[0] if answer.solutions else None
+    return answer.closest if first is None or first.outside else first
 
 
 def suggest_setting(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.aims import OffsetAim, drawn_aim
+from balance.decide.car_range import beyond_band_at_places, judge_car
 from balance.decide.car_state import scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption
 from balance.decide.moved_setting import Moved
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from balance.decide.aims import Aim
     from balance.decide.car_state import CarState
+    from balance.decide.range_verdict import RangeVerdict
     from balance.decide.response import Response
     from balance.records import Adjuster
 
@@ -43,6 +45,8 @@ class Answer:
     """A setting, how sure it is, and the car there.
 
     ``low`` and ``high`` are infinite where draws run beyond the useful range, not a number where the scatter is unknown.
+    ``over_range`` is the verdict over every speed that the car sees, ``outside`` whether it is beyond the band at a named
+    place, so that it is no answer to begin with.
     ``missing_front`` and ``missing_rear`` [N] are what either axle alone would still need at this speed, positive;
     ``None`` where more there would not help. ``holes`` are the neighbouring ones, the one with more rear grip first.
     """
@@ -52,6 +56,8 @@ class Answer:
     high: float
     reached_share: float
     state: CarState
+    over_range: RangeVerdict
+    outside: bool
     missing_front: float | None
     missing_rear: float | None
     possibly_stalled: bool
@@ -63,7 +69,7 @@ class Answer:
 class TrimAnswer:
     """Everything that answers "what should the setting be?".
 
-    ``closest`` stands where there is no solution. ``domain`` is the useful range inside the series' limits, or
+    ``closest`` stands where there is no solution that is inside the band at every named place. ``domain`` is the useful range inside the series' limits, or
     nothing where they do not meet.
     """
 
@@ -100,7 +106,8 @@ def solve_trim(
     Returns
     -------
     TrimAnswer
-        Solutions inside the useful range and the limits: possibly stalled ones last, then by rising drag. [1]
+        Solutions inside the useful range and the limits: those outside the band at a named place last, before them
+        possibly stalled ones, then by rising drag. [1]
 
     Raises
     ------
@@ -117,7 +124,7 @@ def solve_trim(
     ----------
     JCGM 101:2008 for the intervals.
     """
-    response = moved.response
+    response, session = moved.response, moved.basis.day.session
     domain = _domain(response, adjuster)
     before = _state(moved, moved.car.areas, moved.car.draws, moved.base, moved.start, speed, air_density)
 
@@ -130,6 +137,8 @@ def solve_trim(
             high=high,
             reached_share=share,
             state=state,
+            over_range=judge_car(moved.basis, state),
+            outside=bool(beyond_band_at_places(session, state.areas[:, None], air_density)[0] > 0.0),
             missing_front=None,
             missing_rear=None,
             possibly_stalled=response.possibly_stalled(value),
@@ -143,9 +152,9 @@ def solve_trim(
         roots = all_roots(aim, response.curve, moved.offset, domain)
         found = [answer(value, rises=rises) for value, rises in roots]
         solutions = [one for one in found if _meaningful(one, aim)]
-        solutions.sort(key=lambda one: (one.possibly_stalled, one.state.areas[2]))
-        if not solutions:
-            value, rises = _closest(moved, aim, domain)
+        solutions.sort(key=lambda one: (one.outside, one.possibly_stalled, one.state.areas[2]))
+        if all(one.outside for one in solutions):
+            value, rises = _closest(moved, aim, domain, air_density)
             closest = _with_missing(answer(value, rises=rises), aim)
     return TrimAnswer(
         moved=moved,
@@ -180,24 +189,29 @@ def _interval(moved: Moved, aim: Aim, value: float, *, rises: bool) -> tuple[flo
     return float(low[0]), float(high[0]), float(np.count_nonzero(np.isfinite(roots)) / roots.size)
 
 
-def _closest(moved: Moved, aim: Aim, domain: tuple[float, float]) -> tuple[float, bool]:
-    """Find the setting that comes nearest to the aim, and whether the miss rises over the domain."""
+def _closest(moved: Moved, aim: Aim, domain: tuple[float, float], air_density: float) -> tuple[float, bool]:
+    """Find the setting that comes nearest to the aim and is inside the band at every named place, else the least outside.
+
+    Tells too whether the miss rises over the domain.
+    """
     grid = np.unique(
         np.append(np.linspace(*domain, _LOOKED_AT), np.clip(moved.response.family.values, *domain))
     )
     areas = moved.response.curve(grid) + moved.offset[:, None]
-    miss = aim.miss(areas[0], areas[1])
+    miss = aim.miss(*areas)
     far = np.abs(miss)
     if isinstance(aim, OffsetAim):
         share = np.abs(aero_balance(areas[0], areas[1]) - aim.share)
         far = np.where(np.isfinite(share), share, np.inf) if np.any(np.isfinite(share)) else far
+    beyond = beyond_band_at_places(moved.basis.day.session, areas, air_density)
+    far = np.where(beyond <= 0.0, far, np.inf) if np.any(beyond <= 0.0) else beyond
     return float(grid[np.argmin(far)]), bool(miss[-1] > miss[0])
 
 
 def _with_missing(answer: Answer, aim: Aim) -> Answer:
     """Add what either axle alone would still need."""
     state = answer.state
-    front, rear = (float(v) * state.dynamic_pressure for v in aim.needed(state.areas[0], state.areas[1]))
+    front, rear = (float(v) * state.dynamic_pressure for v in aim.needed(*state.areas))
     return replace(
         answer,
         missing_front=front if front > 0.0 else None,
@@ -261,7 +275,7 @@ def _state(
 def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> tuple[Assumption, ...]:
     """Say what the curve, the holes and the speed leave open."""
     family, found = moved.response.family, []
-    if family.chosen:
+    if family.chosen or family.differs == ("configuration",):
         found.append(
             Assumption(
                 kind="curve of other runs",

@@ -53,7 +53,7 @@ def all_roots(
 
     def miss(points: Array) -> Array:
         areas = curve(points) + offset[:, None]
-        return aim.miss(areas[0], areas[1])
+        return aim.miss(*areas)
 
     grid = _grid(curve.knots, domain, _FINE)
     values = miss(grid)
@@ -114,10 +114,8 @@ def drawn_roots(
     grid = _grid(curve.knots, domain, _COARSE)
     at = int(np.argmin(np.abs(grid - near)))
     of_values, of_slopes = curve.basis(grid)
-    front, rear = (
-        curve.values[k] @ of_values + curve.slopes[k] @ of_slopes + offset[k][:, None] for k in (0, 1)
-    )
-    miss = _columns(aim, front, rear)
+    areas = [curve.values[k] @ of_values + curve.slopes[k] @ of_slopes + offset[k][:, None] for k in range(3)]
+    miss = aim.miss(*(area.T for area in areas)).T  # exponents along the draws
     if not rises:
         miss = -miss
     result = np.where(miss[:, at] <= 0.0, np.inf, -np.inf)
@@ -146,19 +144,19 @@ def _refined(
     knots = curve.knots
     left = np.clip(np.searchsorted(knots, grid[cell], side="right") - 1, 0, knots.size - 2)
     width = knots[left + 1] - knots[left]
-    cubic = [_cubic(curve, k, draws, left, width) for k in (0, 1)]
-    for k in (0, 1):
+    cubic = [_cubic(curve, k, draws, left, width) for k in range(3)]
+    for k in range(3):
         cubic[k][0] = cubic[k][0] + offset[k][draws]
     aimed = aim.of(draws)
     low, high = (grid[cell] - knots[left]) / width, (grid[cell + 1] - knots[left]) / width
     t = (low + high) / 2.0
     for _ in range(_NEWTON):
-        front, rear = (((c[3] * t + c[2]) * t + c[1]) * t + c[0] for c in cubic)
-        miss = sign * aimed.miss(front, rear)
+        front, rear, drag = (((c[3] * t + c[2]) * t + c[1]) * t + c[0] for c in cubic)
+        miss = sign * aimed.miss(front, rear, drag)
         below = miss <= 0.0
         low, high = np.where(below, t, low), np.where(below, high, t)
         by_front, by_rear = aimed.slopes(front, rear)
-        d_front, d_rear = ((3.0 * c[3] * t + 2.0 * c[2]) * t + c[1] for c in cubic)
+        d_front, d_rear = ((3.0 * c[3] * t + 2.0 * c[2]) * t + c[1] for c in cubic[:2])
         with np.errstate(divide="ignore", invalid="ignore"):
             moved = t - miss / (sign * (by_front * d_front + by_rear * d_rear))
         inside = (moved >= low) & (moved <= high)
@@ -178,11 +176,6 @@ def _cubic(
     start, rise = values[draws, left], values[draws, left + 1] - values[draws, left]
     first, last = width * slopes[draws, left], width * slopes[draws, left + 1]
     return [start, first, 3.0 * rise - 2.0 * first - last, first + last - 2.0 * rise]
-
-
-def _columns(aim: Aim, front: Array, rear: Array) -> Array:
-    """Work out misses of (draws, points), with exponents along the draws."""
-    return aim.miss(front.T, rear.T).T
 
 
 def _grid(knots: Array, domain: tuple[float, float], parts: int) -> Array:

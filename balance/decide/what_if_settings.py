@@ -129,7 +129,7 @@ def _about_the_curve(basis: Basis, response: Response, what_if: WhatIf, wanted: 
     family = response.family
     values: dict[str, float | str] = {"setting": family.setting, "value": wanted, "unit": family.unit}
     found = []
-    if family.chosen:
+    if family.chosen or family.differs == ("configuration",):
         differs = ", ".join(family.differs)
         found.append(
             Assumption(

@@ -72,17 +72,46 @@ def surpluses(
         air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
     driven = None
     if vehicle.driven is not None:
-        drive = drag / 2.0 if vehicle.driven == "both" else drag
-        driven = 1.0 + air
-        if vehicle.driven in ("rear", "both"):
-            driven = driven * grip_left_by_drive(drive, rear_weight + rear)
-        if vehicle.driven in ("front", "both"):
-            with np.errstate(divide="ignore", invalid="ignore"):
-                driven = driven / grip_left_by_drive(drive, front_weight + front)
-        driven = driven - 1.0
+        driven = (1.0 + air) * drive_ratio(front, rear, drag, vehicle) - 1.0
     lower = air if driven is None else np.fmin(air, driven)
     front_off, rear_off = front <= -front_weight, rear <= -rear_weight
     return Surpluses(air, driven, infinite_off_the_ground(lower, front_off, rear_off))
+
+
+def drive_ratio(
+    front: NDArray[np.float64], rear: NDArray[np.float64], drag: NDArray[np.float64], vehicle: Vehicle
+) -> NDArray[np.float64]:
+    """Find what driving against drag leaves of the rear's grip over what it leaves of the front's.
+
+    Parameters
+    ----------
+    front, rear, drag : numpy.ndarray
+        Downforce of the axles and drag, of one shape. [N]
+    vehicle : Vehicle
+        The car, with its driven axle. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Ratio: below 1 where the rear pays, above 1 where the front does, infinite where the front has nothing left. [1]
+
+    Notes
+    -----
+    Both driven: half of the drag at each axle.
+
+    References
+    ----------
+    `balance.handling.grip.grip_left_by_drive`.
+    """
+    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    drive = drag / 2.0 if vehicle.driven == "both" else drag
+    ratio = np.ones(np.shape(drag))
+    if vehicle.driven in ("rear", "both"):
+        ratio = ratio * grip_left_by_drive(drive, rear_weight + rear)
+    if vehicle.driven in ("front", "both"):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            ratio = ratio / grip_left_by_drive(drive, front_weight + front)
+    return ratio
 
 
 def infinite_off_the_ground(

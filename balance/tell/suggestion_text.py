@@ -11,6 +11,7 @@ from balance.tell.assumption_text import assumption_lines
 from balance.tell.detail import Section
 from balance.tell.figures import of_hundred
 from balance.tell.hardware_text import hardware_brief, mount_words, tyre_words
+from balance.tell.range_words import range_role
 from balance.tell.setting_words import range_words
 from balance.tell.wing_text import car_lines, wing_headline
 from balance.tell.words import CAUTIONS, verdict_mark, verdict_role, verdict_words
@@ -65,13 +66,20 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
     if verdict.by_drive:
         warnings.append("the drive force decides the verdict, not the air load alone")
     warnings += [] if best is None else _warnings(best, whole, show)
-    if len(whole.solutions) > 1:
-        warnings.append(f"{len(whole.solutions)} settings meet the target: all stand in the table")
+    if len([one for one in whole.solutions if not one.outside]) > 1:
+        warnings.append(
+            f"{len([one for one in whole.solutions if not one.outside])} settings meet the target: all stand in the table"
+        )
+    line = f"{verdict_mark(verdict)} {verdict_words(verdict)} at {show.speed(state.speed)}"
+    role = verdict_role(verdict)
+    if best is not None:
+        role = range_role(best.over_range) if best is not whole.closest else "warn"
+        role = "danger" if range_role(best.over_range) == "danger" else role
     return SuggestionCard(
         answer=f"{headline[:1].upper()}{headline[1:]}.",
         car=loads,
-        verdict=f"{verdict_mark(verdict)} {verdict_words(verdict)} at {show.speed(state.speed)}",
-        role=verdict_role(verdict) if whole.solutions else "warn",
+        verdict=line,
+        role=role,
         warnings=tuple(warnings),
         hardware=hardware_brief([mount.load for mount in suggestion.mounts], suggestion.tyres, show),
     )
@@ -80,7 +88,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
 def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     """Say what is wrong with a setting, the most urgent first."""
     said = []
-    if not whole.solutions:
+    if best is whole.closest:
         at = show.speed(whole.speed)
         missing = [
             f"{show.quantity('force', amount)} more downforce at the {axle} axle"

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.decide.verdict import VerdictWord
+from balance.decide.suggestion import best_answer
 from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, of_hundred, percent, points
+from balance.tell.range_words import range_sentence
 from balance.tell.setting_words import range_words, setting_words
 from balance.tell.words import danger_words, share_words, verdict_words
 
@@ -39,17 +40,44 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     confidence = answer.moved.basis.day.confidence
     aim = target_words(answer, show)
     assumed = assumed_doubt(answer.assumptions)
-    if answer.solutions:
-        first = answer.solutions[0]
-        text = setting_words(first.value, first.low, first.high, family.unit, confidence)
-        verdict = first.state.handling.verdicts[0]
-        danger = verdict.dangerous or verdict.word is VerdictWord.FRONT_OVERPOWERS
-        hazard = f"; BUT at {show.speed(answer.speed)} {verdict_words(verdict)}" if danger else ""
-        return f"{family.setting} {text} gives {aim}{hazard}{assumed}"
-    if answer.closest is None:
+    best = best_answer(answer)
+    if best is None:
         return f"no {family.setting} lies inside both the useful range and the limits of the series"
-    nearest = f"{answer.closest.value:.4g} {family.unit}"
-    return f"no {family.setting} inside the useful range gives {aim}; nearest is {nearest}{assumed}"
+    over = over_range_words(best, answer, show)
+    if best is not answer.closest:
+        text = setting_words(best.value, best.low, best.high, family.unit, confidence)
+        return f"{family.setting} {text} gives {aim}. {over}{assumed}"
+    nearest = f"{best.value:.4g} {family.unit}"
+    if not answer.solutions:
+        why = f"no {family.setting} inside the useful range gives {aim}"
+    else:
+        there = f"{answer.solutions[0].value:.4g} {family.unit}"
+        why = f"{family.setting} {there} would give {aim}, but is outside the band at a named place"
+    if best.outside:
+        return (
+            f"{why}; no other is inside it at every named place either, {nearest} is nearest. {over}{assumed}"
+        )
+    return f"{why}; nearest is {nearest}. {over}{assumed}"
+
+
+def over_range_words(one: Answer, whole: TrimAnswer, show: Show) -> str:
+    """Write what a setting means at every speed that the car sees.
+
+    Parameters
+    ----------
+    one : Answer
+        A setting.
+    whole : TrimAnswer
+        The answer that it belongs to.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence without its full stop.
+    """
+    return range_sentence(one.over_range, whole.before.vehicle, show)
 
 
 def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
@@ -114,7 +142,11 @@ def target_words(answer: TrimAnswer, show: Show) -> str:
             if offset == 0
             else f"a balance {offset_words(offset)}"
         )
-    return f"a grip surplus of the rear of {percent(answer.aim.target)} at {show.speed(answer.speed)} (air loads alone)"
+    driven = answer.before.vehicle.driven is not None
+    what = "the lower of without and with drive" if driven else "air loads alone: driven axle not stated"
+    return (
+        f"a grip surplus of the rear of {percent(answer.aim.target)} at {show.speed(answer.speed)} ({what})"
+    )
 
 
 def car_lines(state: CarState, show: Show) -> list[str]:
@@ -204,6 +236,7 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     if one.next_to_stall:
         lines.append("next to the stall: leave one step in hand")
     lines += car_lines(one.state, show)
+    lines.append(f"at all speeds: {over_range_words(one, whole, show)}")
     for k, hole in enumerate(one.holes):
         grip = hole.state.handling.grip_surplus
         text = f"hole {hole.name} ({hole.value:g} {family.unit}): grip surplus {percent(float(grip.value[0]), float(grip.std[0]))}"
@@ -255,8 +288,10 @@ def _value(value: float | str, unit: str) -> str:
 
 
 def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:
-    if answer.solutions:
-        return [line for one in answer.solutions for line in _answer_lines(one, answer, show)]
-    if answer.closest is None:
+    lines = [line for one in answer.solutions for line in _answer_lines(one, answer, show)]
+    if best_answer(answer) is None:
         return ["nothing inside both the useful range and the limits of the series"]
-    return ["no solution; nearest:", *_answer_lines(answer.closest, answer, show)]
+    if answer.closest is None:
+        return lines
+    why = "outside the band at a named place; nearest inside:" if lines else "no solution; nearest:"
+    return [*lines, why, *_answer_lines(answer.closest, answer, show)]

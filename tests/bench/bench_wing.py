@@ -120,10 +120,14 @@ def compare_solvers(basis, target: dict[str, float]) -> None:
         roots = np.full(DRAWS, np.nan)
         for k in range(DRAWS):
             own = drawn.of(np.array([k]))
-            front, rear = (PchipInterpolator(knots, values[channel, k]) for channel in (0, 1))
+            front, rear, drag = (PchipInterpolator(knots, values[channel, k]) for channel in range(3))
 
-            def miss(at, own=own, front=front, rear=rear, k=k):
-                return float(np.squeeze(own.miss(front(at) + offset[0, k], rear(at) + offset[1, k])))
+            def miss(at, own=own, front=front, rear=rear, drag=drag, k=k):
+                return float(
+                    np.squeeze(
+                        own.miss(front(at) + offset[0, k], rear(at) + offset[1, k], drag(at) + offset[2, k])
+                    )
+                )
 
             if miss(low) * miss(high) < 0.0:
                 roots[k] = brentq(miss, low, high, xtol=1e-10)

@@ -411,8 +411,14 @@ def test_a_part_between_two_baselines_is_interpolated_by_the_clock(axletrim, des
     assert "1–3" in axletrim("parts", desk.session).stdout
     desk.write(runs=AROUND.format(around="1"), session=desk_session())
     alone = by_run(record("parts", session=desk.session))["2"]
-    assert alone["drag_change_N"] == pytest.approx(0.0, abs=1e-9)  # against the mean of both, as far from the run or not
-    assert (alone["second_baseline"], alone["interpolated_by"], alone["interpolated_share"]) == (None, None, None)
+    assert alone["drag_change_N"] == pytest.approx(
+        0.0, abs=1e-9
+    )  # against the mean of both, as far from the run or not
+    assert (alone["second_baseline"], alone["interpolated_by"], alone["interpolated_share"]) == (
+        None,
+        None,
+        None,
+    )
 
 
 @pytest.mark.parametrize(

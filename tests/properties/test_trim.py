@@ -134,7 +134,7 @@ def test_roots_of_draws_are_those_of_another_solver(make_session, make_vehicle, 
 
         def miss(at, k=k, own=own, offset=offset):
             areas = moved.response.drawn(at)[:, k, 0] + offset
-            return float(np.squeeze(own.miss(areas[0], areas[1])))
+            return float(np.squeeze(own.miss(*areas)))
 
         ends = miss(domain[0]), miss(domain[1])
         if ends[0] * ends[1] < 0.0:

@@ -1,0 +1,93 @@
+"""One changed car over every speed that it sees, and whether it is outside the band at a named place."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.range_verdict import RANGE_DRAWS, judge_range
+from balance.handling.decisive_surplus import surpluses
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.basis import Basis
+    from balance.decide.car_state import CarState
+    from balance.decide.range_verdict import RangeVerdict
+    from balance.records import Session
+
+
+def judge_car(basis: Basis, state: CarState) -> RangeVerdict:
+    """Judge a car that was put together over every speed that it sees.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    state : CarState
+        The car, with its weights and air. [1]
+
+    Returns
+    -------
+    RangeVerdict
+        By the same rule as a configuration of the day. [1]
+
+    Notes
+    -----
+    As of `judge_range`.
+
+    References
+    ----------
+    `balance.decide.range_verdict`.
+    """
+    draws = state.draws
+    (verdict,) = judge_range(
+        replace(basis.day.session, vehicle=state.vehicle),
+        state.areas[:, None],
+        None if draws is None else draws[:, :RANGE_DRAWS, None],
+        state.air_density,
+        state.shared,
+        confidence=basis.day.confidence,
+        set_up=state.set_up,
+    )
+    return verdict
+
+
+def beyond_band_at_places(
+    session: Session, areas: NDArray[np.float64], air_density: float
+) -> NDArray[np.float64]:
+    """Find how far cars are outside the band at the worst of the named places.
+
+    Parameters
+    ----------
+    session : Session
+        Named places and the car. [1]
+    areas : numpy.ndarray
+        (3, n) areas of front downforce, rear downforce and drag. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+
+    Returns
+    -------
+    numpy.ndarray
+        (n,) grip surplus beyond the nearer edge, above 0 where it is outside; minus infinity where no place is named. [1]
+
+    Notes
+    -----
+    By the lower surplus of without and with drive, nominally.
+
+    References
+    ----------
+    `balance.handling.decisive_surplus`.
+    """
+    car, target = session.vehicle, session.vehicle.target
+    grip = (car.grip_exponent.front, car.grip_exponent.rear)
+    worst = np.full(areas.shape[1], -np.inf)
+    for speed in {place.speed for place in session.places}:
+        front, rear, drag = areas * float(dynamic_pressure(speed, air_density))
+        s = surpluses(front, rear, drag, car, grip=grip).decisive
+        worst = np.maximum(worst, np.maximum(s - target.rear_tolerance, -target.front_tolerance - s))
+    return worst
