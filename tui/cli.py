@@ -24,8 +24,8 @@ from tui.commands.parts import parts
 from tui.commands.scatter import scatter
 from tui.commands.sweep import sweep
 from tui.commands.table import table
+from tui.commands.trim import trim, wing
 from tui.commands.what_if import what_if
-from tui.commands.wing import wing
 from tui.streams import abandon_output, prepare_streams
 
 if TYPE_CHECKING:
@@ -117,6 +117,7 @@ for _command in (
     explain,
     import_table,
     export,
+    trim,
     wing,
     what_if,
     curve,

@@ -9,15 +9,16 @@ import numpy as np
 
 from balance.decide.range_verdict import RANGE_DRAWS, judge_range
 from balance.handling.decisive_surplus import surpluses
+from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.basis import Basis
     from balance.decide.car_state import CarState
     from balance.decide.range_verdict import RangeVerdict
-    from balance.records import Session
+    from balance.records import Session, Vehicle
 
 
 def judge_car(basis: Basis, state: CarState) -> RangeVerdict:
@@ -57,7 +58,7 @@ def judge_car(basis: Basis, state: CarState) -> RangeVerdict:
 
 
 def beyond_band_at_places(
-    session: Session, areas: NDArray[np.float64], air_density: float
+    session: Session, areas: NDArray[np.float64], air_density: float, *, set_up: Vehicle | None = None
 ) -> NDArray[np.float64]:
     """Find how far cars are outside the band at the worst of the named places.
 
@@ -69,6 +70,8 @@ def beyond_band_at_places(
         (3, n) areas of front downforce, rear downforce and drag. [m^2]
     air_density : float
         Density of the air. [kg/m^3]
+    set_up : Vehicle, optional
+        The car whose set-up it has, where the weights were changed afterwards. [1]
 
     Returns
     -------
@@ -85,9 +88,13 @@ def beyond_band_at_places(
     """
     car, target = session.vehicle, session.vehicle.target
     grip = (car.grip_exponent.front, car.grip_exponent.rear)
+    at_rest: ArrayLike = 1.0
+    if set_up is not None:
+        stiffness = (car.stiffness_exponent.front, car.stiffness_exponent.rear)
+        at_rest = rest_state(car, set_up, stiffness=stiffness, grip=grip).grip_ratio
     worst = np.full(areas.shape[1], -np.inf)
     for speed in {place.speed for place in session.places}:
         front, rear, drag = areas * float(dynamic_pressure(speed, air_density))
-        s = surpluses(front, rear, drag, car, grip=grip).decisive
+        s = surpluses(front, rear, drag, car, grip=grip, grip_ratio=at_rest).decisive
         worst = np.maximum(worst, np.maximum(s - target.rear_tolerance, -target.front_tolerance - s))
     return worst

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.changed_car import Assumption
-from balance.decide.estimate import HandlingEstimates, estimate_handling
+from balance.decide.estimate import Estimate, HandlingEstimates, estimate_handling
 from balance.decide.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -181,6 +182,44 @@ def state_of(
         surplus_at_rest=float(rest.grip_ratio) - 1.0,
         static_margin=float(rest.static_margin),
         shared=shared,
+    )
+
+
+def force_change(start: CarState, result: CarState, confidence: float) -> Estimate:
+    """Find how the forces of two cars differ.
+
+    Parameters
+    ----------
+    start, result : CarState
+        Two cars of one day, each at its own speed and density. [1]
+    confidence : float
+        Share of the draws inside the intervals. [1]
+
+    Returns
+    -------
+    Estimate
+        (4,) of front, rear, drag and total. [N]
+
+    Notes
+    -----
+    Draw by draw, so that what both share cancels.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    value = result.forces - start.forces
+    hidden = np.full(4, np.nan)
+    if start.draws is None or result.draws is None:
+        return Estimate(value=value, std=hidden, low=hidden, high=hidden)
+    moved = result.draws * result.dynamic_pressure - start.draws * start.dynamic_pressure
+    std, low, high = spread(np.vstack([moved, moved[:1] + moved[1:2]]).T, confidence)
+    known = np.isfinite(start.stds)
+    return Estimate(
+        value=value,
+        std=np.where(known, std, np.nan),
+        low=np.where(known, low, np.nan),
+        high=np.where(known, high, np.nan),
     )
 
 

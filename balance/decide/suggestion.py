@@ -11,7 +11,9 @@ from balance.decide.car_state import state_of
 from balance.decide.moved_setting import needed_change
 from balance.decide.part_place import mount_load, tyre_loads
 from balance.decide.setting_curve import SettingCurve, setting_curve
+from balance.decide.trim import best_answer
 from balance.decide.trim_question import answer_trim
+from balance.decide.ways import find_ways
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from balance.decide.response import Response
     from balance.decide.trim import Answer, TrimAnswer
     from balance.decide.trim_question import TrimAnswers, TrimQuestion
+    from balance.decide.ways import Way
     from balance.records import Place
 
     Array = NDArray[np.float64]
@@ -65,6 +68,8 @@ class Suggestion:
         What front or rear alone would need with the setting left alone.
     mounts : tuple of Mount
         Of what carries the setting, and of the parts that are put on; empty without a top speed.
+    ways : tuple of Way
+        Every way to balance, the cheapest in drag first.
     tyres : tuple of TyreLoad
         Of the car as suggested, at top speed.
     """
@@ -74,37 +79,13 @@ class Suggestion:
     places: tuple[tuple[Place, CarState], ...]
     left_alone: tuple[LeftAlone, ...]
     mounts: tuple[Mount, ...]
+    ways: tuple[Way, ...]
     tyres: tuple[TyreLoad, ...]
 
     @property
     def answer(self) -> Answer | None:
         """The first solution, or the nearest setting; nothing where the limits leave none."""
         return best_answer(self.answers.answer)
-
-
-def best_answer(answer: TrimAnswer) -> Answer | None:
-    """Choose what to look at first of an answer: never one that is outside the band at a named place.
-
-    Parameters
-    ----------
-    answer : TrimAnswer
-        Solutions, or the nearest setting. [1]
-
-    Returns
-    -------
-    Answer or None
-        The first solution, else the nearest; nothing where the limits leave no setting. [1]
-
-    Notes
-    -----
-    Solutions stand in order: possibly stalled ones last, then by rising drag.
-
-    References
-    ----------
-    `balance.decide.trim`.
-    """
-    first = answer.solutions[0] if answer.solutions else None
-    return answer.closest if first is None or first.outside else first
 
 
 def suggest_setting(
@@ -161,6 +142,7 @@ def suggest_setting(
         curve=setting_curve(moved, speed=whole.speed, air_density=whole.air_density),
         places=tuple((place, state_at(basis, state, place.speed)) for place in basis.day.session.places),
         left_alone=_left_alone(whole),
+        ways=find_ways(basis, answers),
         mounts=_mounts(basis, answers, moved.start if best is None else best.value),
         tyres=()
         if top is None

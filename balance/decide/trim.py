@@ -170,6 +170,31 @@ def solve_trim(
     )
 
 
+def best_answer(answer: TrimAnswer) -> Answer | None:
+    """Choose what to look at first of an answer: never one that is outside the band at a named place.
+
+    Parameters
+    ----------
+    answer : TrimAnswer
+        Solutions, or the nearest setting. [1]
+
+    Returns
+    -------
+    Answer or None
+        The first solution, else the nearest; nothing where the limits leave no setting. [1]
+
+    Notes
+    -----
+    Solutions stand in order: possibly stalled ones last, then by rising drag.
+
+    References
+    ----------
+    `balance.decide.trim`.
+    """
+    first = answer.solutions[0] if answer.solutions else None
+    return answer.closest if first is None or first.outside else first
+
+
 def _domain(response: Response, adjuster: Adjuster | None) -> tuple[float, float] | None:
     low, high = response.useful
     if adjuster is not None:

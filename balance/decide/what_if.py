@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.car_state import scaling_assumptions, state_of
+from balance.decide.car_state import force_change, scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption, change_car
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import Estimate, estimate_handling
@@ -162,7 +162,7 @@ def evaluate_what_if(
         what_if=what_if,
         start=start,
         result=result,
-        forces=_force_change(start, result, confidence),
+        forces=force_change(start, result, confidence),
         aero_balance=_change(start, result, "aero_balance", confidence),
         grip_surplus=_change(start, result, "grip_surplus", confidence),
         neutral_steer_shift=_change(start, result, "neutral_steer_shift", confidence),
@@ -237,23 +237,6 @@ def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: 
         for k in range(0, speeds.size, width)
     ]
     return join_estimates(parts)
-
-
-def _force_change(start: CarState, result: CarState, confidence: float) -> Estimate:
-    """Difference the forces draw by draw, so that what both share cancels."""
-    value = result.forces - start.forces
-    hidden = np.full(4, np.nan)
-    if start.draws is None or result.draws is None:
-        return Estimate(value=value, std=hidden, low=hidden, high=hidden)
-    moved = result.draws * result.dynamic_pressure - start.draws * start.dynamic_pressure
-    std, low, high = spread(np.vstack([moved, moved[:1] + moved[1:2]]).T, confidence)
-    known = np.isfinite(start.stds)
-    return Estimate(
-        value=value,
-        std=np.where(known, std, np.nan),
-        low=np.where(known, low, np.nan),
-        high=np.where(known, high, np.nan),
-    )
 
 
 def _change(start: CarState, result: CarState, name: str, confidence: float) -> Estimate:

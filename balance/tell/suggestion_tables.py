@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.decide.suggestion import best_answer
+from balance.decide.trim import best_answer
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.setting_words import setting_decimals
 from balance.tell.suggestion_text import left_alone_range, left_alone_words

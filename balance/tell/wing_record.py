@@ -1,4 +1,4 @@
-"""Records of `axletrim wing` and `axletrim curve`: plain numbers in SI, settings in the unit of their column."""
+"""Records of `axletrim trim` and `axletrim curve`: plain numbers in SI, settings in the unit of their column."""
 
 from __future__ import annotations
 
@@ -10,14 +10,20 @@ import numpy as np
 from balance.decide.moved_setting import needed_change
 from balance.quantities import AT_SPEED
 from balance.reduce.draws import spread
+from balance.shown_units import SI
 from balance.tell.assumption_text import assumption_lines
+from balance.tell.figures import Show
 from balance.tell.quantity_values import finite, records
+from balance.tell.ways_table import way_record
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from balance.decide.car_state import CarState
     from balance.decide.response import Response, Step
     from balance.decide.trim import Answer, TrimAnswer
     from balance.decide.trim_question import TrimAnswers
+    from balance.decide.ways import Way
 
 _POINTS = 13
 _CURVE_POINTS = 61
@@ -39,13 +45,15 @@ def state_record(state: CarState) -> dict[str, Any]:
     return records(state, AT_SPEED, 1)[0]
 
 
-def wing_record(answers: TrimAnswers) -> dict[str, Any]:
-    """Make the record of `axletrim wing --json`.
+def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict[str, Any]:
+    """Make the record of `axletrim trim --json`.
 
     Parameters
     ----------
     answers : TrimAnswers
         The answer and its alternatives.
+    ways : sequence of Way, optional
+        Every way to balance.
 
     Returns
     -------
@@ -89,6 +97,7 @@ def wing_record(answers: TrimAnswers) -> dict[str, Any]:
             "rear_downforce_change_N": [finite(v) for v in needed[1][0]],
             "rear_downforce_change_N_interval": _ends(needed[1][1], needed[1][2]),
         },
+        "ways": [] if ways is None else [way_record(way, moved.basis, Show(SI)) for way in ways],
         "alternatives": [_alternative(one) for one in answers.alternatives],
         "steps": [step_record(step) for step in response.steps],
         "draws": moved.basis.shared.count,
@@ -225,6 +234,8 @@ def _answer(one: Answer, whole: TrimAnswer) -> dict[str, Any]:
         "possibly_stalled": one.possibly_stalled,
         "next_to_stall": one.next_to_stall,
         **state_record(one.state),
+        "range_verdict": str(one.over_range.word),
+        "outside_at_a_place": one.outside,
         "holes": [{"hole": h.name, "value": h.value, **state_record(h.state)} for h in one.holes],
     }
     if one is whole.closest:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.decide.suggestion import best_answer
+from balance.decide.trim import best_answer
 from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.range_words import range_sentence

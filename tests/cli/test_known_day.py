@@ -4,9 +4,12 @@ import json
 import math
 import re
 
+import numpy as np
 import pytest
+from scipy.interpolate import PchipInterpolator
+from scipy.optimize import brentq
 
-from tests.known_day import NOISE_N, in_true_order, measured, true_change, truth, write_day
+from tests.known_day import BARE_LIFT, NOISE_N, in_true_order, measured, true_change, truth, write_day
 
 CHANNELS = ("front_downforce_change_N", "rear_downforce_change_N", "drag_change_N")
 MOST_OFF = 4.0
@@ -135,3 +138,58 @@ def test_a_trim_with_a_part_stands_on_the_same_car(ask, axletrim, day, spoken):
     assert with_part == pytest.approx(on_the_run, abs=0.05)
     said = spoken(axletrim("wing", day, "--from", "14", *curve, "--part", "15"))
     assert "wing_angle: found part '15', which changes it" in said
+
+
+def true_surplus(parts, *, exponent=0.86):
+    """Grip surplus of the bare car with parts at the day's speed, by hand: ((1 + DFr/Wr)/(1 + DFf/Wf))^0.86 - 1."""
+    front, rear, _ = true_change(parts)
+    weight = 1340.0 * 9.80665
+    front, rear = front - BARE_LIFT[0], rear - BARE_LIFT[1]
+    return ((1.0 + rear / (0.47 * weight)) / (1.0 + front / (0.53 * weight))) ** exponent - 1.0
+
+
+def true_angle(target, others):
+    """The angle that truly meets a surplus, through the true figures at 4, 8 and 12 degrees (SciPy's Pchip and brentq)."""
+    angles = np.array([4.0, 8.0, 12.0])
+    surplus = PchipInterpolator(angles, [true_surplus((*others, f"wing {a:g} deg")) for a in angles])
+    return brentq(lambda angle: float(surplus(angle)) - target, 4.0, 12.0)
+
+
+@pytest.mark.parametrize("target", [0.01, 0.02])
+def test_the_trim_holds_the_true_angle_whatever_the_labels_are(ask, day, target):
+    """Runs 13 to 15 are labelled "wing 4", "wing 8" and "wing 12": one family by their settings."""
+    found = ask(
+        "trim", day, "--from", "14", "--setting", "wing_angle", "--target-surplus", f"{100 * target:g} %"
+    )
+    (solution, *_) = found["solutions"]
+    low, high = solution["interval"]
+    assert low <= true_angle(target, ("splitter 80 mm",)) <= high
+    assert solution["grip_surplus"] == pytest.approx(target, abs=1e-9)
+    assert found["family"] == ["13", "23", "14", "16", "15", "20"]
+
+
+def test_ways_stand_in_the_true_order_where_the_day_can_tell(ask, day):
+    found = ask("trim", day, "--from", "14", "--setting", "wing_angle", "--target-surplus", "3 %")
+    ways = found["ways"]
+    green = [way["to_target"] for way in ways]
+    assert green == sorted(green, reverse=True)
+    for kind in (True, False):
+        drags = [way["drag_change_N"] for way in ways if way["to_target"] is kind]
+        assert drags == sorted(drags)
+    said = {way["way"]: way for way in ways}
+    gurney = said["gurney height 10 mm"]
+    assert gurney["measured"]
+    assert (
+        gurney["drag_change_N_interval"][0]
+        <= truth()["gurney 10 mm"][2]
+        <= gurney["drag_change_N_interval"][1]
+    )
+    assert (
+        gurney["rear_downforce_change_N_interval"][0]
+        <= truth()["gurney 10 mm"][1]
+        <= gurney["rear_downforce_change_N_interval"][1]
+    )
+    assert any(way.startswith("wing angle ") for way in said)
+    assert any(
+        "added at the rear axle" in way or "to rear axle" in way or "front axle" in way for way in said
+    )

@@ -13,6 +13,7 @@ from balance.tell.part_names import setting_words
 from balance.tell.setting_charts import setting_chart
 from balance.tell.suggestion_tables import alternatives_table, places_table
 from balance.tell.suggestion_text import suggestion_card, suggestion_sections
+from balance.tell.ways_table import ways_table
 from tui.actions import bindings
 from tui.bases import basis_for, measured_parts
 from tui.decide_actions import WING
@@ -188,7 +189,8 @@ class Wing(AtASpeed):
         warnings.display = bool(card.warnings)
         self.query_one("#hardware", Static).update("\n".join(pack(f"Care: {card.hardware}", width)))
         self.query_one(ChartView).chart = setting_chart(figures, state.wing.chart, show)
-        lines = table_lines(alternatives_table(figures, show), width - 2)
+        lines = table_lines(ways_table(figures.ways, figures.answers.answer, show), width - 2)
+        lines += table_lines(alternatives_table(figures, show), width - 2)
         places = places_table(figures, show)
         if places is not None:
             lines += table_lines(places, width - 2)

@@ -1,6 +1,8 @@
-"""`axletrim wing`: what a setting should be after a change."""
+"""`axletrim trim`: what a setting should be after a change, and every way to balance."""
 
 from __future__ import annotations
+
+import copy
 
 import click
 
@@ -19,7 +21,7 @@ from tui.commands.options import (
 
 @click.command(
     short_help="Say what a setting should be after a change.",
-    epilog="\b\nExample:\n  axletrim wing my_car/spring_day --from 16 --setting wing_angle \\\n"
+    epilog="\b\nExample:\n  axletrim trim my_car/spring_day --from 16 --setting wing_angle \\\n"
     '    --front-change "120 N at 160 km/h" --front-change-std "20 N" --target-offset "3 points rearward"',
 )
 @session_argument
@@ -69,7 +71,7 @@ from tui.commands.options import (
 )
 @width_option
 @draws_options
-def wing(
+def trim(
     *,
     session: str,
     run: str,
@@ -93,6 +95,7 @@ def wing(
     """Say what SETTING should be for the target, from RUN and what changes about its car."""
     from balance.decide.basis import basis_of
     from balance.decide.trim_question import TrimQuestion, answer_trim
+    from balance.decide.ways import find_ways
     from tui.commands.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
 
     if target_offset is not None and target_surplus is not None:
@@ -114,21 +117,34 @@ def wing(
         family=labels_of(family),
         limit=limit,
     )
-    answers = answer_trim(basis_of(day), question, speed=at, air_density=density)
+    basis = basis_of(day)
+    answers = answer_trim(basis, question, speed=at, air_density=density)
+    ways = find_ways(basis, answers)
     if as_json:
         from balance.tell.records_csv import to_json
         from balance.tell.wing_record import wing_record
 
-        record = wing_record(answers)
+        record = wing_record(answers, ways)
         record["assumptions"] += assumed
         click.echo(to_json(record))
         return
     from balance.tell.head import session_line
+    from balance.tell.ways_table import ways_table
     from balance.tell.wing_text import wing_headline, wing_lines
-    from tui.printing import print_sections
+    from tui.printing import folded, grid, print_sections
 
     show = show_in(units, day.session)
+    columns = width_or(width)
+    table = ways_table(ways, answers.answer, show)
+    drawn, _ = grid(table, range(len(table.rows)), columns)
     sections = wing_lines(answers, show)
     sections[-1][1].extend(assumed)
     heads = [session_line(day.session), wing_headline(answers, show)]
-    click.echo(print_sections(heads, sections, width_or(width)))
+    click.echo(print_sections(heads, sections[:2], columns, cautions=False))
+    click.echo("\n".join(["", *folded(table.heading, columns), drawn, ""]))
+    click.echo(print_sections([], sections[2:], columns))
+
+
+wing = copy.copy(trim)
+"""The command's old name, which keeps working."""
+wing.name, wing.hidden = "wing", True
