@@ -9,7 +9,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from balance.tell.card import run_card
+from balance.tell.card import doubt_sentences, run_card
 from balance.tell.curves import speed_chart
 from balance.tell.detail import onset_marked
 from balance.tell.figures import percent
@@ -38,6 +38,8 @@ class RunCard(Vertical):
         super().__init__(id=id)
         self._sweeps = Latest(self.app, self._take_sweep)
         self._sweep: Sweep | None = None
+        self._doubts = Latest(self.app, self._take_doubts)
+        self._doubted: tuple[object, ...] = ()
 
     def compose(self) -> ComposeResult:
         """Lay out the headline, and words and chart side by side below it."""
@@ -48,6 +50,7 @@ class RunCard(Vertical):
                 yield AxleBars(id="bars", tick=percent)
                 yield Static("", id="why", markup=False)
                 yield Static("", id="onset", markup=False)
+                yield Static("", id="doubt", markup=False)
             yield ChartView(id="chart")
 
     def show(self, state: State, figures: Assessment, *, brief: bool) -> None:
@@ -80,7 +83,23 @@ class RunCard(Vertical):
         )
         self.query_one("#why", Static).update(card.why_brief if brief else card.why)
         self.query_one("#onset", Static).update(card.onset)
+        self._say_doubts(figures, row, state)
         self._draw_chart(state, row)
+
+    def _say_doubts(self, figures: Assessment, row: int, state: State) -> None:
+        """Say what would overturn the verdict, from a worker."""
+        asked, show = (figures, row), state.show
+        if self._doubted != (figures, row, show):  # else the sentences stand already
+            self._doubted = (figures, row, show)
+            self.query_one("#doubt", Static).update("")
+            self._doubts.ask(lambda: (asked, doubt_sentences(figures, row, show)))
+
+    def _take_doubts(self, found: tuple[tuple[Assessment, int], tuple[str, ...]]) -> None:
+        """Show the sentences, unless another run or day was picked meanwhile."""
+        (figures, row), sentences = found
+        state = self.app.state
+        if figures.day is state.day and row == state.judged_row:
+            self.query_one("#doubt", Static).update("\n".join(sentences))
 
     def _draw_chart(self, state: State, row: int) -> None:
         """Draw the curve at once without its interval, and again with it from a worker."""
