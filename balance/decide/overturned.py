@@ -95,6 +95,32 @@ class _Cars(NamedTuple):
         return _Cars(*(one[..., which] for one in self))
 
 
+def is_worked_out(table: Assessment, row: int) -> bool:
+    """Tell whether what would overturn a row's verdict is known already.
+
+    Parameters
+    ----------
+    table : Assessment
+        Rows of a day with their verdicts. [1]
+    row : int
+        Which, as a position in the table. [1]
+
+    Returns
+    -------
+    bool
+        Whether `overturned` answers at once. [1]
+
+    Notes
+    -----
+    A screen asks, so that it need not wait.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return table.ranges[row].awaited or (table.rows[row], table.air_density) in table.day.overturned
+
+
 def overturned(table: Assessment, rows: Sequence[int] | None = None) -> tuple[tuple[Overturn, ...], ...]:
     """Find what would overturn the verdicts over the range of a table's rows.
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.overturned import overturned
+from balance.decide.verdict import VerdictWord
 from balance.tell.remarks import floor_parts
 from balance.tell.run_table import shortened
 
@@ -66,5 +67,7 @@ def _named(table: Assessment, row: int, show: Show) -> Iterator[str]:
 
 def _matters(table: Assessment, row: int, what: What) -> bool:
     """Tell whether a quantity could overturn the verdict within a few of its usual doubts, or the verdict is open anyway."""
-    found = overturned(table, [row])[0]
-    return not found or any(one.what == what and one.doubts <= NEAR for one in found)
+    found, word = overturned(table, [row])[0], table.ranges[row].word
+    if not found and word in (VerdictWord.AT_THE_EDGE, VerdictWord.CANNOT_TELL):
+        return True
+    return any(one.what == what and one.doubts <= NEAR for one in found)

@@ -88,7 +88,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
     )
 
 
-def doubt_sentences(table: Assessment, row: int, show: Show) -> tuple[str, ...]:
+def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
     """Say what would overturn the verdict on a run, and what no repeat shows of it.
 
     Parameters
@@ -99,11 +99,16 @@ def doubt_sentences(table: Assessment, row: int, show: Show) -> tuple[str, ...]:
         Which run.
     show : Show
         System of units.
+    brief : bool, optional
+        Name the nearest change alone, for a low screen.
 
     Returns
     -------
     tuple of str
         Sentences; none where there is nothing to say. Not part of the card itself, for they take longer.
     """
+    if brief:
+        nearest = overturn_sentence(table, row, show, most=1)
+        return (nearest,) if nearest else ()
     found = (overturn_sentence(table, row, show), beyond_repeats(table, row, show))
     return tuple(one for one in found if one)
