@@ -83,7 +83,7 @@ def holds_unless(
     if not found:
         return ""
     place = found[0].place
-    whether = "Holds" if place is None else f"In balance at {show.speed(place.speed)} ({place.name})"
+    whether = "Holds" if place is None else f"In balance at {place.name}"
     clauses = ", or ".join(overturn_clause(one, gains, pressure, speed, show) for one in found)
     return f"{whether} unless {clauses}."
 
@@ -117,7 +117,7 @@ def overturn_lines(table: Assessment, row: int, show: Show) -> list[str]:
     gains = largest_gains(table.day, table.rows[row])
     pressure = float(dynamic_pressure(table.speed, table.air_density))
     place = found[0].place
-    held = "It holds" if place is None else f"In balance at {show.speed(place.speed)} ({place.name}) holds"
+    held = "It holds" if place is None else f"In balance at {place.name} ({show.speed(place.speed)}) holds"
     lines = [f"{held} unless one of these is so, all else as measured; the nearest to its usual doubt first"]
     lines += [
         f"{overturn_clause(one, gains, pressure, table.speed, show)}: then {_BEYOND[one.to]}" for one in found

@@ -87,7 +87,7 @@ def test_an_axle_s_change_is_a_share_of_the_largest_gain_measured_there(tmp_path
     assert "the front has 200 % less downforce" in holds_unless([beyond], gains, pressure, table.speed, SI)
     place = replace(less, place=Place(name="crest", speed=172.0 / 3.6))
     said = holds_unless([place], gains, pressure, table.speed, SI)
-    assert said == "In balance at 172 km/h (crest) unless the splitter gains 18 % less than measured."
+    assert said == "In balance at crest unless the splitter gains 18 % less than measured."
 
 
 def test_a_part_that_leads_at_both_axles_says_which_and_a_step_is_called_one(tmp_path):
