@@ -360,6 +360,7 @@ _WORDS = {
     "tyre_load": "tyres_at_top_speed load_index speed_symbol exceeded",
     "untouched_repeats": "untouched_repeats untouched_repeats_only refit_assumed",
     "useful_range": "useful_range inside_useful_range",
+    "overturned_by": "overturned_by what relative at_m_s",
     "verdict": "verdict_before verdict_after changes_verdict",
     "what_if": "what_if what_ifs start result change parts on off",
     "tolerance": "tolerance",

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from balance.compare.increments import Increments
+    from balance.decide.overturned import Overturn
     from balance.decide.range_verdict import RangeVerdict
     from balance.records import Session
     from balance.reduce.draws import SharedDraws
@@ -44,6 +46,10 @@ class Day:
     confidence: float = 0.95
     judged: dict[Hashable, RangeVerdict] = field(default_factory=dict)
     """Verdicts over the range of speeds, which do not hang on the speed of interest, worked out so far."""
+    overturned: dict[Hashable, tuple[Overturn, ...]] = field(default_factory=dict)
+    """What would overturn those verdicts, worked out so far."""
+    compared: list[Increments] = field(default_factory=list)
+    """The day's increments at its own speed and density, once somebody has asked for them."""
 
     @property
     def readings(self) -> Readings:

@@ -152,7 +152,7 @@ class Seen:
         before, pressure_before = np.zeros(shape), np.zeros(high.shape)
         places = [place.speed for place in session.places]
         self.loose_at_place = np.zeros(shape, bool)
-        for speed in _speeds(low, high, tested, places):
+        for speed in speeds_seen(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
             surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=at_rest)
@@ -212,10 +212,35 @@ class Seen:
         self.rear = np.where(new, rear, self.rear)
 
 
-def _speeds(
+def speeds_seen(
     low: float, high: NDArray[np.float64], tested: float, places: Sequence[float]
 ) -> list[NDArray[np.float64]]:
-    """List the speeds looked at, upwards, (n,) each: steps of the speed's square from rest, ends, places."""
+    """List the speeds at which a range is looked at.
+
+    Parameters
+    ----------
+    low : float
+        The lowest speed of the range. [m/s]
+    high : numpy.ndarray
+        (n,) the highest of each configuration. [m/s]
+    tested : float
+        As far as the tests reach. [m/s]
+    places : sequence of float
+        Speeds of the named places. [m/s]
+
+    Returns
+    -------
+    list of numpy.ndarray
+        Upwards, (n,) each. [m/s]
+
+    Notes
+    -----
+    48 steps of the speed's square from near rest, the ends, and the places.
+
+    References
+    ----------
+    Common practice, no source.
+    """
     squares = np.linspace(_FROM_REST**2, 1.0, _STEPS)[:, None] * high**2
     marks = [np.full(high.shape, one) for one in (low, tested, *places)]
     kept = [np.minimum(mark, high) for mark in marks]

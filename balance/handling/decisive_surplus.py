@@ -36,6 +36,7 @@ def surpluses(
     grip: tuple[ArrayLike, ArrayLike],
     grip_ratio: ArrayLike = 1.0,
     growth: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
+    weights: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
 ) -> Surpluses:
     """Find the grip surplus of a car under its air loads, without and with drive.
 
@@ -51,6 +52,8 @@ def surpluses(
         Grip of the rear over the front at rest, 1 for a car that is in balance there. [1]
     growth : tuple of numpy.ndarray, optional
         Logarithms of the growth of the axles' loads, where they are at hand. [1]
+    weights : tuple of numpy.ndarray, optional
+        Front and rear static axle weight, in place of the car's own. [N]
 
     Returns
     -------
@@ -65,7 +68,7 @@ def surpluses(
     ----------
     `balance.handling.grip` for both laws; common practice, no source, for the lower of both.
     """
-    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    front_weight, rear_weight = weights or static_axle_weights(vehicle.mass, vehicle.front_share)
     growth = growth or log_load_growth(added_load(front, front_weight), added_load(rear, rear_weight))
     air = surplus_from_growth(*growth, front_exponent=grip[0], rear_exponent=grip[1])
     if np.any(np.asarray(grip_ratio) != 1.0):

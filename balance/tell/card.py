@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.tell.beyond_repeats import beyond_repeats
 from balance.tell.detail import row_title
 from balance.tell.figures import percent
+from balance.tell.overturn_words import overturn_sentence
 from balance.tell.range_words import range_line, range_mark, range_role, range_sentence
 from balance.tell.words import explanation, grip_words
 
@@ -84,3 +86,29 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
         onset=f"{range_line(over, show)}.",
     )
+
+
+def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
+    """Say what would overturn the verdict on a run, and what no repeat shows of it.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+    brief : bool, optional
+        Name the nearest change alone, for a low screen.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where there is nothing to say. Not part of the card itself, for they take longer.
+    """
+    if brief:
+        nearest = overturn_sentence(table, row, show, most=1)
+        return (nearest,) if nearest else ()
+    found = (overturn_sentence(table, row, show), beyond_repeats(table, row, show))
+    return tuple(one for one in found if one)

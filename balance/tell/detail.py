@@ -11,7 +11,9 @@ import numpy as np
 from balance.decide.sweeps import sweep
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import READING, quantities
+from balance.tell.beyond_repeats import beyond_repeats
 from balance.tell.figures import interval, number, percent, points, toward
+from balance.tell.overturn_words import overturn_lines
 from balance.tell.quantity_values import held
 from balance.tell.range_words import range_line, range_mark, range_sentence
 from balance.tell.reading_words import reading_lines
@@ -62,6 +64,7 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
     run = table.runs[row]
     sections = (
         (row_title(table, row), _answer(table, row, show)),
+        ("What would overturn it", _overturned(table, row, show)),
         (
             f"Loads at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}",
             _loads(table, row, show),
@@ -86,6 +89,11 @@ def _answer(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ("", onset_line(table, row, show)),
         ("", probability_words(verdict)),
     ]
+
+
+def _overturned(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
+    said = [*overturn_lines(table, row, show), beyond_repeats(table, row, show)]
+    return [("", one) for one in said if one]
 
 
 def row_title(table: Assessment, row: int) -> str:

@@ -150,7 +150,7 @@ def percent(value: float, std: float = math.nan, *, decimals: int | None = None)
 
 
 def of_hundred(share: float) -> str:
-    """Write a share of draws as so many of 100; only certainty is 100 or 0.
+    """Write a share of draws as a percentage, to stand before the word; only certainty is 100 or 0.
 
     Parameters
     ----------
@@ -160,19 +160,19 @@ def of_hundred(share: float) -> str:
     Returns
     -------
     str
-        ``97 of 100``.
+        ``97 % of``.
 
     Examples
     --------
     >>> of_hundred(0.97), of_hundred(0.9964), of_hundred(1.0), of_hundred(0.0031)
-    ('97 of 100', 'more than 99 of 100', '100 of 100', 'fewer than 1 of 100')
+    ('97 % of', 'more than 99 % of', '100 % of', 'less than 1 % of')
     """
     text = number(share * 100.0, 0)
     if text == "100" and share < 1.0:
-        return "more than 99 of 100"
+        return "more than 99 % of"
     if text == "0" and share > 0.0:
-        return "fewer than 1 of 100"
-    return f"{text} of 100"
+        return "less than 1 % of"
+    return f"{text} % of"
 
 
 def interval(low: float, high: float, std: float = math.nan) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from balance.decide.overturned import overturned
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
     from balance.decide.assessment import Assessment
     from balance.decide.day import Day
+    from balance.decide.overturned import Overturn
     from balance.decide.sweeps import Sweep
     from balance.records import LoadExponent, Run
 
@@ -151,7 +153,7 @@ def _runs(table: Assessment) -> list[dict[str, Any]]:
 def _configurations(table: Assessment) -> list[dict[str, Any]]:
     """Make the records of configurations: the keys of a reading, and what holds over all speeds of the car."""
     figures = records(table, quantities().values(), len(table.rows))
-    made = []
+    overturns, made = overturned(table), []
     for row, one in enumerate(table.ranges):
         rows, place = table.day.rows, table.rows[row]
         members = rows.members[place]
@@ -167,9 +169,22 @@ def _configurations(table: Assessment) -> list[dict[str, Any]]:
                 "with_drive": one.with_drive,
                 "beyond_tested": one.beyond_tested,
                 "refit_assumed": one.refit_assumed,
+                "overturned_by": [_overturn(change, table.dynamic_pressure) for change in overturns[row]],
             }
         )
     return made
+
+
+def _overturn(one: Overturn, pressure: float) -> dict[str, Any]:
+    """Make the record of one change that overturns a verdict: of an axle's downforce in N where it is not relative."""
+    in_force = one.area_change is not None and not one.relative
+    return {
+        "what": one.what,
+        "change": one.change * (pressure if in_force else 1.0),
+        "relative": one.relative,
+        "to": str(one.to),
+        "at_m_s": None if one.place is None else one.place.speed,
+    }
 
 
 def _of_run(table: Assessment, row: int, figures: dict[str, Any]) -> dict[str, Any]:

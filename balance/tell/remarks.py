@@ -222,7 +222,7 @@ def _about_the_facility(day: Day) -> Iterator[str]:
     for name in ("kind", "floor"):
         if getattr(facility, name) is None:
             yield f"facility's {name} not stated"
-    if facility.floor == "fixed" and _has_floor_parts(day):
+    if facility.floor == "fixed" and any(map(floor_parts, day.readings.runs)):
         yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
 
 
@@ -273,13 +273,20 @@ def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]
     return sentences
 
 
-def _has_floor_parts(day: Day) -> bool:
-    """Say whether any run has a part whose reading depends on a moving floor."""
+def floor_parts(run: Run) -> list[str]:
+    """Name the settings of a run that are parts whose reading depends on a moving floor.
 
-    def has(run: Run) -> bool:
-        return any(part in name.casefold() for name in run.settings for part in _FLOOR_PARTS)
+    Parameters
+    ----------
+    run : Run
+        The run.
 
-    return any(has(run) for run in day.readings.runs)
+    Returns
+    -------
+    list of str
+        As the file has them.
+    """
+    return [name for name in run.settings if any(part in name.casefold() for part in _FLOOR_PARTS)]
 
 
 def cannot_push(surplus_driven: float) -> bool:

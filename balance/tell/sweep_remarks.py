@@ -60,4 +60,4 @@ def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
         yield f"{CANNOT_PUSH} from {show.speed(float(stuck[0]))}"
     danger = [float(s) for s, v in zip(sweep.speeds, verdicts, strict=True) if v.dangerous]
     if danger:
-        yield f"warning: front overpowers rear in 5 of 100 draws or more from {show.speed(danger[0])} (loose at speed)"
+        yield f"warning: front overpowers rear in 5 % of draws or more from {show.speed(danger[0])} (loose at speed)"

@@ -43,7 +43,8 @@ def of_limits(matter):
     said = [*USUAL, number(FRICTION, 1), str(FREEDOM)]
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
-        said += [f"{number(share * 100.0, 0)} 100" for share in shares if share is not None]
+        said += [f"{number(share * 100.0, 0)} %" for share in shares if share is not None]
+    said += ["99 %", "1 %"]  # more than, less than: what is not certain is never 100 % or 0 %
     said.append(of_tests(matter))
     for one in (STIFFNESS, GRIP):
         said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}"]

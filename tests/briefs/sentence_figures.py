@@ -6,6 +6,8 @@ import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
+from balance.decide.largest_gains import largest_gains
+from balance.decide.overturned import overturned
 from balance.decide.what_if import evaluate_what_if
 from balance.files.what_if_file import pick_what_if, read_what_ifs
 from balance.handling.load_share_band import front_load_share_at
@@ -139,7 +141,25 @@ def of_answer(matter):
     if matter.way is not None:
         said += [change_words(matter.way.whole.of(0, column), show) for column in (TOTAL, DRAG)]
         said += both(shows, "power", abs(matter.way.whole.of(0, DRAG).change) * matter.speed, decimals=1)
-    return said + of_detectable(matter)
+    return said + of_detectable(matter) + of_doubt(matter)
+
+
+def of_doubt(matter):
+    """Give the figures of the two nearest changes that would overturn the verdict, and of the facility's systematic part."""
+    show, row, said = matter.show, matter.answer, []
+    gains = largest_gains(matter.day, row)
+    for one in overturned(matter.table, [row])[0][:2]:
+        shares = [one.change]
+        if one.area_change is not None:
+            shares += [one.area_change / gain.area for gain in (gains.front, gains.rear) if gain is not None]
+            said.append(show.quantity("force", abs(one.area_change) * matter.table.dynamic_pressure))
+        said += [percent(abs(share), decimals=places) for share in shares for places in (0, 1)]
+        said += [f"{number(abs(one.change) * 100.0, 1)} points", number(abs(one.change), 2)]
+        if one.height is not None:
+            said += [show.quantity("length", height) for height in (one.height, one.height - one.change)]
+        said += [show.speed(one.place.speed)] if one.place is not None else []
+    said += [show.quantity("force", float(std)) for std in matter.day.repeatability.systematic]
+    return said
 
 
 def of_car(matter):

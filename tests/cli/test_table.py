@@ -57,7 +57,7 @@ def record(axletrim):
 CONFIGURATION = RUN | {
     "name", "runs", "readings", "fits", "range_m_s", "range_verdict", "range_verdict_at_m_s", "edge",
     "leaves_band_at_m_s", "leaves_band_at_m_s_interval", "understeer_under_power_at_m_s", "with_drive",
-    "beyond_tested", "refit_assumed",
+    "beyond_tested", "refit_assumed", "overturned_by",
 }  # fmt: skip
 
 
@@ -93,6 +93,36 @@ def test_json_says_how_far_up_a_car_is_in_balance(record, demo):
     assert {key: same[key] for key in ("range_verdict", "leaves_band_at_m_s")} == {
         key: spoiler[key] for key in ("range_verdict", "leaves_band_at_m_s")
     }
+
+
+def test_json_says_what_would_overturn_a_verdict_the_nearest_first(record, demo):
+    table, fast = record(demo), record(demo, "--speed", "200 km/h")
+    usual = {"front_weight_share": 0.003, "exponent_difference": 0.03, "drag_height": 0.05}
+    seen = set()
+    for one, same in zip(table["configurations"], fast["configurations"], strict=True):
+        away = []
+        for change in one["overturned_by"]:
+            assert set(change) == {"what", "change", "relative", "to", "at_m_s"}
+            assert change["what"] in {*usual, "front_downforce", "rear_downforce"}
+            assert change["relative"] == change["what"].endswith(
+                "downforce"
+            )  # none of the demo's axles is near nothing
+            assert change["to"] in VERDICTS - {"at the edge", "cannot tell", one["range_verdict"]}
+            axle = change["what"].split("_")[0]
+            doubt = usual.get(change["what"])
+            if doubt is None:
+                doubt = max(0.05, one[f"{axle}_downforce_N_std"] / abs(one[f"{axle}_downforce_N"]))
+            away.append(abs(change["change"]) / doubt)
+            seen.add(change["what"])
+        assert away == sorted(away)
+        assert one["overturned_by"] == same["overturned_by"]  # it does not hang on the speed shown
+    assert seen == {*usual, "front_downforce", "rear_downforce"}
+    edge = next(one for one in table["configurations"] if one["runs"] == ["14"])
+    assert (edge["range_verdict"], edge["edge"]) == ("at the edge", "front")
+    assert {round(change["at_m_s"] * 3.6, 6) for change in edge["overturned_by"]} == {148.0}  # long left
+    mean = next(one for one in table["configurations"] if one["runs"] == ["15", "17"])
+    assert {change["at_m_s"] for change in mean["overturned_by"]} == {None}
+    assert not any("overturned_by" in run for run in table["runs"])
 
 
 def test_json_has_the_keys_of_its_format(record, demo):

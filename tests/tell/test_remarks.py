@@ -73,6 +73,6 @@ def test_nothing_is_said_of_how_sure_before_it_is_worked_out(tmp_path):
         assert not any("repeats" in text or "cannot tell" in text for text in early)
         assert "How sure: being worked out …" in early
         late = [text for s in run_detail(whole, row, Show()) for _, text in s.lines]
-        assert any("of 100 draws" in text for text in late)
+        assert any("% of draws" in text for text in late)
     unknown = balance.assess(day_of(tmp_path), drawn=False)
     assert any("No repeats and no stated repeatability" in text for text in run_remarks(unknown, 0))

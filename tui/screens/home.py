@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 _WIDE, _ROOMY = 150, 110
 """Columns from which verdicts are written in full, and from which the footer's keys stand apart."""
-_LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 16, 5
+_LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 13, 19, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
 

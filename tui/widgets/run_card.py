@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from balance.tell.card import run_card
+from balance.tell.card import doubt_sentences, run_card
 from balance.tell.curves import speed_chart
 from balance.tell.detail import onset_marked
 from balance.tell.figures import percent
@@ -29,6 +29,14 @@ if TYPE_CHECKING:
 CHART_SPEEDS = 60
 
 
+class Doubts(NamedTuple):
+    """What is in doubt about a run's verdict, and of which figures it was said."""
+
+    figures: Assessment
+    row: int
+    sentences: tuple[str, ...]
+
+
 class RunCard(Vertical):
     """Shows the picked run of a state; nothing where no run is shown."""
 
@@ -38,10 +46,12 @@ class RunCard(Vertical):
         super().__init__(id=id)
         self._sweeps = Latest(self.app, self._take_sweep)
         self._sweep: Sweep | None = None
+        self._doubts = Latest(self.app, self._take_doubts)
 
     def compose(self) -> ComposeResult:
         """Lay out the headline, and words and chart side by side below it."""
         yield Static("", id="headline", markup=False)
+        yield Static("", id="doubt", markup=False)
         with Horizontal():
             with VerticalScroll(id="says", can_focus=False):
                 yield Static("", id="measure", markup=False)
@@ -80,7 +90,34 @@ class RunCard(Vertical):
         )
         self.query_one("#why", Static).update(card.why_brief if brief else card.why)
         self.query_one("#onset", Static).update(card.onset)
+        self._say_doubts(state, figures, row, brief=brief)
         self._draw_chart(state, row)
+
+    def _say_doubts(self, state: State, figures: Assessment, row: int, *, brief: bool) -> None:
+        """Say what would overturn the verdict: at once where it is known, else from a worker, for all rows."""
+        from balance.decide.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
+
+        show = state.show
+        if is_worked_out(figures, row):
+            self._show_doubts(doubt_sentences(figures, row, show, brief=brief))
+            return
+
+        def work() -> Doubts:
+            overturned(figures)
+            return Doubts(figures, row, doubt_sentences(figures, row, show, brief=brief))
+
+        self._show_doubts(())
+        self._doubts.ask(work)
+
+    def _take_doubts(self, found: Doubts) -> None:
+        """Show the sentences, unless another run or day was picked meanwhile."""
+        if found.figures.day is self.app.state.day and found.row == self.app.state.judged_row:
+            self._show_doubts(found.sentences)
+
+    def _show_doubts(self, sentences: tuple[str, ...]) -> None:
+        doubt = self.query_one("#doubt", Static)
+        doubt.update("\n".join(sentences))
+        doubt.display = bool(sentences)
 
     def _draw_chart(self, state: State, row: int) -> None:
         """Draw the curve at once without its interval, and again with it from a worker."""

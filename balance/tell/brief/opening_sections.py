@@ -11,7 +11,7 @@ from balance.handling.axle_loads import drag_power, static_axle_weights
 from balance.tell.brief.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.brief.cells import both, both_loads, load_cell, quantity_cell
 from balance.tell.brief.pictures import added_picture, added_text, against_speed, loads_range, row_name
-from balance.tell.card import run_card
+from balance.tell.card import doubt_sentences, run_card
 from balance.tell.change_text import change_words
 from balance.tell.figures import percent
 from balance.tell.range_words import (
@@ -40,7 +40,7 @@ LOAD_HEADS = (
 
 
 def answer_section(matter: Matter) -> Section:
-    """Give the answer in five lines: balance, how far it holds, load, drag, and how well the day could tell."""
+    """Give the answer line by line: balance, how far it holds, load, drag, how well the day could tell, the largest doubt."""
     table, row, show = matter.table, matter.answer, matter.show
     verdict, target = table.handling.verdicts[row], matter.session.vehicle.target
     card = run_card(table, row, show)
@@ -54,6 +54,7 @@ def answer_section(matter: Matter) -> Section:
                 ("Load", _load_words(matter)),
                 ("Drag", _drag_words(matter)),
                 ("The day", scatter_summary(matter.scatter, show)[0]),
+                *_doubt_line(matter),
             ),
             numbered=True,
         ),
@@ -65,6 +66,7 @@ def answer_section(matter: Matter) -> Section:
         blocks=tuple(blocks),
         terms=(
             "verdict",
+            "overturned_by",
             "grip_surplus",
             "tolerance",
             "interval",
@@ -74,6 +76,12 @@ def answer_section(matter: Matter) -> Section:
             "front_added_load",
         ),
     )
+
+
+def _doubt_line(matter: Matter) -> Iterator[tuple[str, str]]:
+    said = doubt_sentences(matter.table, matter.answer, matter.show)
+    if said:
+        yield "How sure", " ".join(said)
 
 
 def _start_words(matter: Matter) -> str:
