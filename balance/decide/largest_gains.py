@@ -11,7 +11,6 @@ from balance.compare.contrasts import FRONT, REAR
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import Increments, find_increments
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.repeatability import repeatability
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -97,11 +96,8 @@ def _increments(day: Day) -> Increments:
     """Compare the day's runs with their baselines, once."""
     if not day.compared:
         facility = day.session.facility
-        scatter = repeatability(day.session, day.readings, for_parts=True)
         pressure = float(dynamic_pressure(facility.speed, facility.air_density))
         day.compared.append(
-            find_increments(
-                day.session, day.readings, scatter, dynamic_pressure=pressure, confidence=day.confidence
-            )
+            find_increments(day.session, day.fits, dynamic_pressure=pressure, confidence=day.confidence)
         )
     return day.compared[0]
