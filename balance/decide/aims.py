@@ -146,9 +146,9 @@ class SurplusAim:
         """Return what drive takes off the logarithm of the grip ratio, 0 where it would add to it."""
         if self.car.driven is None:
             return 0.0
-        left = drive_ratio(
-            front * self.pressure, rear * self.pressure, np.asarray(drag) * self.pressure, self.car
-        )
+        weights = static_axle_weights(self.car.mass, self.car.front_share)
+        loads = [load * weight for load, weight in zip(self._loads(front, rear), weights, strict=True)]
+        left = drive_ratio(loads[0], loads[1], np.asarray(drag) * self.pressure, self.car.driven)
         return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
 
 

@@ -12,7 +12,7 @@ from balance.handling.grip import grip_left_by_drive, surplus_from_growth
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Vehicle
+    from balance.records import Driven, Vehicle
 
 
 class Surpluses(NamedTuple):
@@ -75,23 +75,27 @@ def surpluses(
         air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
     driven = None
     if vehicle.driven is not None:
-        driven = (1.0 + air) * drive_ratio(front, rear, drag, vehicle) - 1.0
+        loads = front_weight + front, rear_weight + rear
+        driven = (1.0 + air) * drive_ratio(*loads, drag, vehicle.driven) - 1.0
     lower = air if driven is None else np.fmin(air, driven)
     front_off, rear_off = front <= -front_weight, rear <= -rear_weight
     return Surpluses(air, driven, infinite_off_the_ground(lower, front_off, rear_off))
 
 
 def drive_ratio(
-    front: NDArray[np.float64], rear: NDArray[np.float64], drag: NDArray[np.float64], vehicle: Vehicle
+    front_load: NDArray[np.float64],
+    rear_load: NDArray[np.float64],
+    drag: NDArray[np.float64],
+    driven_axle: Driven,
 ) -> NDArray[np.float64]:
     """Find what driving against drag leaves of the rear's grip over what it leaves of the front's.
 
     Parameters
     ----------
-    front, rear, drag : numpy.ndarray
-        Downforce of the axles and drag, of one shape. [N]
-    vehicle : Vehicle
-        The car, with its driven axle. [1]
+    front_load, rear_load, drag : numpy.ndarray
+        Loads of the axles, weight and downforce, and drag, of one shape. [N]
+    driven_axle : {'front', 'rear', 'both'}
+        Which tyres push against drag. [1]
 
     Returns
     -------
@@ -106,14 +110,13 @@ def drive_ratio(
     ----------
     `balance.handling.grip.grip_left_by_drive`.
     """
-    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
-    drive = drag / 2.0 if vehicle.driven == "both" else drag
+    drive = drag / 2.0 if driven_axle == "both" else drag
     ratio = np.ones(np.shape(drag))
-    if vehicle.driven in ("rear", "both"):
-        ratio = ratio * grip_left_by_drive(drive, rear_weight + rear)
-    if vehicle.driven in ("front", "both"):
+    if driven_axle in ("rear", "both"):
+        ratio = ratio * grip_left_by_drive(drive, rear_load)
+    if driven_axle in ("front", "both"):
         with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = ratio / grip_left_by_drive(drive, front_weight + front)
+            ratio = ratio / grip_left_by_drive(drive, front_load)
     return ratio
 
 
