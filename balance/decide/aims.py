@@ -11,12 +11,15 @@ from balance.errors import DomainError
 from balance.handling.axle_loads import static_axle_weights
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
     Areas = NDArray[np.float64]
+
+
+_NEAREST = 1e-6  # of an axle's share to nothing, in a draw
 
 
 class Aim(Protocol):
@@ -51,10 +54,10 @@ class Aim(Protocol):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OffsetAim:
-    """A balance offset: ``share`` is the front share of downforce that it asks for [1]."""
+    """A balance offset: ``share`` is the front share of downforce that it asks for [1], one a draw where drawn."""
 
     target: float
-    share: float
+    share: Areas | float
     kind: str = "balance_offset"
 
     def miss(self, front: Areas, rear: Areas) -> Areas:
@@ -71,18 +74,22 @@ class OffsetAim:
         more_front, more_rear = rear * ratio - front, front / ratio - rear
         return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
 
-    def of(self, draws: NDArray[np.int_]) -> OffsetAim:  # noqa: ARG002 - the same in every draw
+    def of(self, draws: NDArray[np.int_]) -> OffsetAim:
         """Give the aim for some of the draws."""
-        return self
+        return replace(self, share=_some(self.share, draws))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SurplusAim:
-    """A grip surplus: ``front_growth`` and ``rear_growth`` are added load per area [1/m²], exponents as in the model."""
+    """A grip surplus: ``front_growth`` and ``rear_growth`` are added load per area [1/m²], exponents as in the model.
+
+    All are one a draw where drawn; ``pressure`` is the dynamic pressure that it is to be met at [Pa].
+    """
 
     target: float
-    front_growth: float
-    rear_growth: float
+    pressure: float
+    front_growth: Areas | float
+    rear_growth: Areas | float
     front_exponent: Areas | float
     rear_exponent: Areas | float
     kind: str = "grip_surplus"
@@ -119,10 +126,18 @@ class SurplusAim:
 
     def of(self, draws: NDArray[np.int_]) -> SurplusAim:
         """Give the aim for some of the draws."""
-        if np.ndim(self.front_exponent) == 0:
-            return self
-        front, rear = np.asarray(self.front_exponent)[draws], np.asarray(self.rear_exponent)[draws]
-        return replace(self, front_exponent=front, rear_exponent=rear)
+        return replace(
+            self,
+            front_growth=_some(self.front_growth, draws),
+            rear_growth=_some(self.rear_growth, draws),
+            front_exponent=_some(self.front_exponent, draws),
+            rear_exponent=_some(self.rear_exponent, draws),
+        )
+
+
+def _some(value: Areas | float, draws: NDArray[np.int_]) -> Areas | float:
+    """Take some draws of a figure; a number is the same in all."""
+    return np.asarray(value)[draws] if np.ndim(value) else value
 
 
 def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
@@ -201,18 +216,20 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
         raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
     front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
     grip = vehicle.grip_exponent
-    return SurplusAim(surplus, pressure / front_weight, pressure / rear_weight, grip.front, grip.rear)
+    return SurplusAim(
+        surplus, pressure, pressure / front_weight, pressure / rear_weight, grip.front, grip.rear
+    )
 
 
 def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
-    """Give the aim as the draws see it: with the drawn exponents.
+    """Give the aim as the draws see it: with the car's drawn weights and exponents.
 
     Parameters
     ----------
     aim : Aim
         The nominal aim. [1]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
 
     Returns
     -------
@@ -221,14 +238,30 @@ def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
 
     Notes
     -----
-    A balance offset knows no exponents.
+    A balance offset is counted from the drawn weight share, and knows no exponents.
 
     References
     ----------
     JCGM 101:2008.
     """
+    car = shared.car
+    if isinstance(aim, OffsetAim):
+        share = np.clip(_flat(car.front_share) + aim.target, _NEAREST, 1.0 - _NEAREST)
+        return replace(aim, share=share)
     if not isinstance(aim, SurplusAim):
         return aim
+    front_weight, rear_weight = static_axle_weights(_flat(car.mass), _flat(car.front_share))
     return SurplusAim(
-        aim.target, aim.front_growth, aim.rear_growth, shared.grip[0][:, 0], shared.grip[1][:, 0]
+        aim.target,
+        aim.pressure,
+        aim.pressure / front_weight,
+        aim.pressure / rear_weight,
+        _flat(car.grip[0]),
+        _flat(car.grip[1]),
     )
+
+
+def _flat(value: ArrayLike) -> Areas | float:
+    """Give a figure's draws along the last axis; a number as it is."""
+    values = np.asarray(value, float)
+    return values[:, 0] if values.ndim else float(values)

@@ -12,7 +12,7 @@ from balance.compare.increments import find_increments
 from balance.compare.setting_sweeps import find_setting_sweeps
 from balance.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.draws import area_draws, shared_draws
+from balance.reduce.draws import area_draws, shared_draws, with_drawn_couple
 from balance.reduce.repeatability import repeatability
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ class Basis:
             for row in rows:
                 if own[row] != 0.0:
                     result[k] += own[row] * self._rows[row]
-        return result.transpose(1, 2, 0)
+        return with_drawn_couple(result.transpose(1, 2, 0), self.shared)
 
     def stds(self, weights: NDArray[np.float64]) -> NDArray[np.float64]:
         """Give standard uncertainties of front, rear, drag, total of one weighted sum (runs,), (4,) [m²]."""

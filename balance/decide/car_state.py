@@ -12,6 +12,7 @@ from balance.decide.estimate import HandlingEstimates, estimate_handling
 from balance.decide.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -46,7 +47,7 @@ class CarState:
     surplus_at_rest, static_margin : float
         Nominal, at rest: both as the set-up leaves them. [1]
     shared : SharedDraws
-        The exponents' draws behind it.
+        The draws behind it, with those of this car.
     """
 
     areas: Array
@@ -123,7 +124,7 @@ def state_of(
     onsets : bool, optional
         Whether to find onsets too. [1]
     shared : SharedDraws, optional
-        The exponents' draws, in place of the day's. [1]
+        With this car's draws, in place of the day's. [1]
 
     Returns
     -------
@@ -147,13 +148,7 @@ def state_of(
     pressure = float(dynamic_pressure(speed, air_density))
     column, drawn = areas[:, None], None if draws is None else draws[:, :, None]
     confidence = basis.day.confidence
-    stiffness, grip = vehicle.stiffness_exponent, vehicle.grip_exponent
-    rest = rest_state(
-        vehicle,
-        set_up or vehicle,
-        stiffness=(stiffness.front, stiffness.rear),
-        grip=(grip.front, grip.rear),
-    )
+    rest = rest_state(figures_of(vehicle, set_up))
     return CarState(
         areas=areas,
         draws=draws,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.own_draws import Source, own_normals
 from balance.decide.put_parts import put_parts
 from balance.decide.stated_doubt import stated_stds
 from balance.errors import InputError
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from balance.what_ifs import PlacedForce, StatedChange
 
     Array = NDArray[np.float64]
-
-_STATED_STREAM = 0  # seeds (0, k) belong to stated changes; runs have (1 + row,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,9 +173,7 @@ def _stated_noise(basis: Basis, doubts: Array) -> Array:
     """Draw what is not known of the stated changes, (3, draws): the same for the same place in the list."""
     noise = np.zeros((3, basis.shared.count))
     for k, stds in enumerate(doubts):
-        stream = np.random.SeedSequence(basis.shared.seed, spawn_key=(_STATED_STREAM, k))
-        normal = np.random.default_rng(stream).standard_normal((3, basis.shared.count))
-        noise += stds[:, None] * normal
+        noise += stds[:, None] * own_normals(basis.shared, Source.CHANGE, k, 3)
     return noise
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.errors import DomainError
-from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws
+from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws, with_drawn_couple
 from balance.reduce.readings import Readings, reduce_session
 from balance.reduce.repeatability import Repeatability, repeatability
 from balance.reduce.repeats import configurations
@@ -69,7 +69,7 @@ class Day:
         needed, weights = self.rows.over(rows)
         drawn = area_draws(self.readings, self.repeatability, self.shared, needed)
         alone = len(needed) == len(rows) and np.array_equal(weights, np.eye(len(rows)))
-        return drawn if alone else drawn @ weights.T
+        return with_drawn_couple(drawn if alone else drawn @ weights.T, self.shared)
 
 
 def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: float = 0.95) -> Day:

@@ -10,7 +10,7 @@ from balance.compare.contrasts import contrast_changes, mean_weights
 from balance.decide.estimate import estimate_handling
 from balance.handling.axle_state import axle_state
 from balance.reduce.air import dynamic_pressure
-from balance.reduce.draws import area_draws, shared_draws
+from balance.reduce.draws import area_draws, shared_draws, with_drawn_couple
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -74,7 +74,7 @@ class MeanStates:
             self.balance[part] = handling.aero_balance.value
             self.surplus[part] = handling.nominal.grip_surplus
             if draws is not None and self.balance_draws is not None and self.surplus_draws is not None:
-                drawn = axle_state(draws, pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip)
+                drawn = axle_state(draws, pressure, vehicle, drawn=shared.car)
                 with np.errstate(divide="ignore", invalid="ignore"):
                     self.balance_draws[:, part] = drawn.front_downforce / drawn.downforce
                 self.surplus_draws[:, part] = drawn.grip_surplus
@@ -86,4 +86,4 @@ def _mean_draws(
     """Draw the areas of means, (3, draws, means): a mean shares the draws of each of its readings."""
     rows = np.flatnonzero(weights.any(axis=0))
     draws = area_draws(day.readings, scatter, shared, rows.tolist())
-    return np.asarray(draws @ weights[:, rows].T)
+    return with_drawn_couple(np.asarray(draws @ weights[:, rows].T), shared)

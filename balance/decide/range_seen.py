@@ -12,11 +12,12 @@ from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure
 from balance.handling.top_speed import top_speed
 from balance.reduce.air import dynamic_pressure, speed_at
+from balance.reduce.car_figures import figures_of, first_draws
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
     from balance.records import Session, Target
     from balance.reduce.draws import SharedDraws
@@ -115,7 +116,7 @@ class Seen:
     air_density : float
         Density of the air. [kg/m^3]
     shared : SharedDraws or None
-        The exponents' draws, where areas are drawn. [1]
+        The car's draws, where areas are drawn. [1]
     """
 
     def __init__(
@@ -130,10 +131,8 @@ class Seen:
         low, high = limits
         tested = max(BEYOND_TESTS * highest_tested(session), low)  # the lowest speed is always judged
         self.tested = tested
-        grip: tuple[ArrayLike, ArrayLike] = (car.grip_exponent.front, car.grip_exponent.rear)
-        if shared is not None:
-            count = areas.shape[1]
-            grip = (shared.grip[0][:count], shared.grip[1][:count])
+        figures = figures_of(car) if shared is None else first_draws(shared.car, areas.shape[1])
+        weights = static_axle_weights(figures.mass, figures.front_share)
         target, shape = car.target, areas.shape[1:]
         self.least, self.greatest = np.full(shape, np.inf), np.full(shape, -np.inf)
         self.least_at, self.greatest_at = np.zeros(shape), np.zeros(shape)
@@ -146,7 +145,7 @@ class Seen:
         for speed in _speeds(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
-            surplus = surpluses(front, rear, drag, car, grip=grip)
+            surplus = surpluses(front, rear, drag, figures, driven_axle=car.driven, weights=weights)
             s = surplus.decisive
             inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
             self._extremes(s, speed, inside & known, inside & ~known)
@@ -157,7 +156,6 @@ class Seen:
                 pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
                 self.pushes = np.where(pushing & ~np.isfinite(self.pushes), speed, self.pushes)
             before, pressure_before = s, pressure
-        weights = static_axle_weights(car.mass, car.front_share)
         added = [np.abs(area * pressure / weight) for area, weight in zip(areas, weights, strict=False)]
         slopes = (area / weight for area, weight in zip(areas, weights, strict=False))
         self.lifts, self.front_lifts = lift_off_pressure(*slopes)

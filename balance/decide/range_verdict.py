@@ -140,7 +140,7 @@ def judge_range(
     air_density : float
         Density of the air. [kg/m^3]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
 

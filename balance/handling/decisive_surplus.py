@@ -12,7 +12,8 @@ from balance.handling.grip import grip_left_by_drive, surplus_from_growth
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Vehicle
+    from balance.records import Driven
+    from balance.reduce.car_figures import CarFigures
 
 
 class Surpluses(NamedTuple):
@@ -31,9 +32,10 @@ def surpluses(
     front: NDArray[np.float64],
     rear: NDArray[np.float64],
     drag: NDArray[np.float64],
-    vehicle: Vehicle,
+    car: CarFigures,
     *,
-    grip: tuple[ArrayLike, ArrayLike],
+    driven_axle: Driven | None,
+    weights: tuple[ArrayLike, ArrayLike] | None = None,
     grip_ratio: ArrayLike = 1.0,
     growth: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
 ) -> Surpluses:
@@ -43,10 +45,12 @@ def surpluses(
     ----------
     front, rear, drag : numpy.ndarray
         Downforce of the axles and drag, of one shape. [N]
-    vehicle : Vehicle
-        The car: mass, weight distribution, driven axle. [1]
-    grip : tuple of array_like
-        Front and rear load exponent of grip. [1]
+    car : CarFigures
+        Weights and load exponents, nominal or drawn. [1]
+    driven_axle : {'front', 'rear', 'both'} or None
+        Which tyres push against drag, where known. [1]
+    weights : tuple of array_like, optional
+        The car's static axle weights, where they are at hand. [N]
     grip_ratio : array_like, optional
         Grip of the rear over the front at rest, 1 for a car that is in balance there. [1]
     growth : tuple of numpy.ndarray, optional
@@ -65,18 +69,19 @@ def surpluses(
     ----------
     `balance.handling.grip` for both laws; common practice, no source, for the lower of both.
     """
-    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    at_rest = weights or static_axle_weights(car.mass, car.front_share)
+    front_weight, rear_weight = (np.asarray(one, float) for one in at_rest)
     growth = growth or log_load_growth(added_load(front, front_weight), added_load(rear, rear_weight))
-    air = surplus_from_growth(*growth, front_exponent=grip[0], rear_exponent=grip[1])
+    air = surplus_from_growth(*growth, front_exponent=car.grip[0], rear_exponent=car.grip[1])
     if np.any(np.asarray(grip_ratio) != 1.0):
         air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
     driven = None
-    if vehicle.driven is not None:
-        drive = drag / 2.0 if vehicle.driven == "both" else drag
+    if driven_axle is not None:
+        drive = drag / 2.0 if driven_axle == "both" else drag
         driven = 1.0 + air
-        if vehicle.driven in ("rear", "both"):
+        if driven_axle in ("rear", "both"):
             driven = driven * grip_left_by_drive(drive, rear_weight + rear)
-        if vehicle.driven in ("front", "both"):
+        if driven_axle in ("front", "both"):
             with np.errstate(divide="ignore", invalid="ignore"):
                 driven = driven / grip_left_by_drive(drive, front_weight + front)
         driven = driven - 1.0

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
-from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
 from balance.reduce.rows import stints
+from balance.reduce.stated_draws import GRIP_RANGE, STIFFNESS_RANGE
 from balance.tell.quantity_values import finite, records
 from balance.tell.remarks import run_remarks, session_remarks
 

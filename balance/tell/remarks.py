@@ -11,7 +11,12 @@ from balance.decide.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.records import USUAL_FRONT_TOLERANCE
-from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
+from balance.reduce.stated_draws import (
+    GRIP_DIFFERENCE,
+    GRIP_RANGE,
+    STIFFNESS_DIFFERENCE,
+    STIFFNESS_RANGE,
+)
 from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
 from balance.tell.range_words import beyond_words
