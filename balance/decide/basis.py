@@ -12,6 +12,7 @@ from balance.compare.increments import find_increments
 from balance.compare.setting_sweeps import find_setting_sweeps
 from balance.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.drag_couple import couple_stds
 from balance.reduce.draws import area_draws, shared_draws, with_drawn_couple
 from balance.reduce.repeatability import repeatability
 
@@ -81,7 +82,9 @@ class Basis:
         scatter, pressure = self.scatter, self.day.readings.force_pressure
         own = np.sqrt(np.square(weights) @ pressure**-2.0) * scatter.deviation
         common = np.append(scatter.systematic, np.hypot(scatter.systematic[0], scatter.systematic[1]))
-        return np.asarray(np.hypot(own, (weights @ (1.0 / pressure)) * common))
+        both = np.hypot(own, (weights @ (1.0 / pressure)) * common)
+        drag = weights @ self.day.readings.drag_area
+        return np.asarray(np.hypot(both, couple_stds(self.day.session, drag)))
 
 
 def basis_of(day: Day) -> Basis:

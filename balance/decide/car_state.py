@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.changed_car import Assumption
 from balance.decide.estimate import HandlingEstimates, estimate_handling
+from balance.decide.ground_level import ground_level
 from balance.decide.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.basis import Basis
+    from balance.decide.ground_level import GroundLevel
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
@@ -46,6 +48,8 @@ class CarState:
         Likewise, where asked for.
     surplus_at_rest, static_margin : float
         Nominal, at rest: both as the set-up leaves them. [1]
+    ground : GroundLevel or None
+        The same car with its drag reacted at ground level, where it is held above it.
     shared : SharedDraws
         The draws behind it, with those of this car.
     """
@@ -61,6 +65,7 @@ class CarState:
     onsets: Onsets | None
     surplus_at_rest: float
     static_margin: float
+    ground: GroundLevel | None
     shared: SharedDraws
 
     @property
@@ -100,6 +105,7 @@ def state_of(
     set_up: Vehicle | None = None,
     onsets: bool = True,
     shared: SharedDraws | None = None,
+    stated_drag: float = 0.0,
 ) -> CarState:
     """Work out one car at one speed.
 
@@ -125,6 +131,8 @@ def state_of(
         Whether to find onsets too. [1]
     shared : SharedDraws, optional
         With this car's draws, in place of the day's. [1]
+    stated_drag : float, optional
+        Part of the drag that was stated and not measured: it has no couple of its own. [m^2]
 
     Returns
     -------
@@ -175,6 +183,9 @@ def state_of(
         else None,
         surplus_at_rest=float(rest.grip_ratio) - 1.0,
         static_margin=float(rest.static_margin),
+        ground=ground_level(
+            basis.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[2] - stated_drag
+        ),
         shared=shared,
     )
 

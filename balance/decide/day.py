@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.errors import DomainError
+from balance.reduce.drag_couple import couple_stds
 from balance.reduce.draws import DECISION_DRAWS, area_draws, shared_draws, with_drawn_couple
 from balance.reduce.readings import Readings, reduce_session
 from balance.reduce.repeatability import Repeatability, repeatability
@@ -55,9 +56,10 @@ class Day:
         needed, weights = self.rows.over(rows)
         pressure = self.readings.force_pressure[needed]
         own = np.sqrt(np.square(weights) @ pressure**-2.0)
-        return np.hypot(
+        scatter = np.hypot(
             self.repeatability.deviation[:, None] * own, common[:, None] * (weights @ (1.0 / pressure))
         )
+        return np.hypot(scatter, couple_stds(self.session, weights @ self.readings.drag_area[needed]))
 
     def draws(self, rows: Sequence[int]) -> NDArray[np.float64] | None:
         """Return draws of the areas of some rows, (3, draws, rows) [m²]; nothing where the scatter is unknown.

@@ -10,6 +10,7 @@ from balance.compare.contrasts import contrast_changes, mean_weights
 from balance.decide.estimate import estimate_handling
 from balance.handling.axle_state import axle_state
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.drag_couple import couple_stds
 from balance.reduce.draws import area_draws, shared_draws, with_drawn_couple
 
 if TYPE_CHECKING:
@@ -47,7 +48,7 @@ class MeanStates:
         loads = contrast_changes(weights, readings, scatter, dynamic_pressure=1.0)
         common = np.append(scatter.systematic, np.hypot(scatter.systematic[0], scatter.systematic[1]))
         pulled = np.outer(common, np.asarray(weights @ (1.0 / readings.force_pressure)))
-        area_stds = np.hypot(loads.std.T, pulled)
+        area_stds = np.hypot(np.hypot(loads.std.T, pulled), couple_stds(day.session, areas[2]))
         pressure = float(dynamic_pressure(speed, air_density))
         count = len(sets)
         self.balance, self.surplus = np.empty(count), np.empty(count)

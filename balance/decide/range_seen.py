@@ -11,8 +11,10 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure
 from balance.handling.top_speed import top_speed
+from balance.records import HALF_95
 from balance.reduce.air import dynamic_pressure, speed_at
 from balance.reduce.car_figures import figures_of, first_draws
+from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -53,13 +55,14 @@ def range_limits(
     Notes
     -----
     From the slowest named place, else 0.6 of the day's speed, to the top speed: stated, else where power meets drag
-    and rolling resistance, else 1.22 times the highest tested speed; never ending below a place.
+    and rolling resistance, else 1.22 times the highest tested speed; never ending below a place. The speed of a place
+    that was stated with its uncertainty counts with both ends of its 95 % interval.
 
     References
     ----------
     Common practice, no source.
     """
-    car, places = session.vehicle, [place.speed for place in session.places]
+    car, places = session.vehicle, place_speeds(session)
     low = min(places, default=_LOWEST * session.facility.speed)
     if car.top_speed is not None:
         high = np.full(drag_area.shape, car.top_speed)
@@ -69,6 +72,36 @@ def range_limits(
     else:
         high = np.full(drag_area.shape, BEYOND_TESTS * highest_tested(session))
     return low, np.maximum(high, max([low, *places]))
+
+
+def place_speeds(session: Session) -> list[float]:
+    """List the speeds that the car has at the named places.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+
+    Returns
+    -------
+    list of float
+        Of each place its speed; both ends of the 95 % interval too, where its uncertainty was stated. [m/s]
+
+    Notes
+    -----
+    A verdict that holds at both ends and at the speed itself holds between them as well, since the surplus runs one way
+    with dynamic pressure.
+
+    References
+    ----------
+    JCGM 100:2008, annex G (95 % interval of a normal distribution).
+    """
+    speeds: list[float] = []
+    for number, place in enumerate(session.places):
+        half = HALF_95 * std_of(session.uncertainties.get(f"places.{number}.speed"))
+        ends = [max(place.speed - half, 0.1 * place.speed), place.speed + half] if half > 0.0 else []
+        speeds += [place.speed, *ends]
+    return speeds
 
 
 def highest_tested(session: Session) -> float:
@@ -140,7 +173,7 @@ class Seen:
         self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
         self.pushes = np.full(shape, np.inf)
         before, pressure_before = np.zeros(shape), np.zeros(high.shape)
-        places = [place.speed for place in session.places]
+        places = place_speeds(session)
         self.loose_at_place = np.zeros(shape, bool)
         for speed in _speeds(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))

@@ -156,6 +156,7 @@ def evaluate_what_if(
         air_density=own_density,
         set_up=set_up if reweighted else None,
         shared=draws_of(basis.shared, set_up, vehicle, what_if),
+        stated_drag=car.stated_drag,
     )
     confidence = basis.day.confidence
     return WhatIfResult(

@@ -104,3 +104,63 @@ def lever_std(session: Session) -> float:
         return 0.0
     one = session.uncertainties.get("facility.drag_reacted_at")
     return (REACTED_WITHIN / np.sqrt(3.0) if one is None else std_of(one)) / session.vehicle.wheelbase
+
+
+def couple_stds(session: Session, drag_area: ArrayLike) -> Array:
+    """Give what the height that reacts drag adds to the standard uncertainty of the loads.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+    drag_area : array_like
+        (...) drag area that was measured. [m^2]
+
+    Returns
+    -------
+    numpy.ndarray
+        (4, ...): of front, rear, drag and total. [m^2]
+
+    Notes
+    -----
+    As far from the front as towards the rear: drag and total know nothing of it.
+
+    References
+    ----------
+    JCGM 100:2008, 5.1.2.
+    """
+    of_axle = lever_std(session) * np.abs(np.asarray(drag_area, float))
+    return np.stack([of_axle, of_axle, np.zeros_like(of_axle), np.zeros_like(of_axle)])
+
+
+def at_ground_level(session: Session, areas: Array, drag_area: ArrayLike | None = None) -> Array | None:
+    """Give the areas as they would be with drag reacted at ground level, as pads feel it.
+
+    Parameters
+    ----------
+    session : Session
+        The session, with the height that was stated. [1]
+    areas : numpy.ndarray
+        (3, ...): front downforce, rear downforce, drag, with the couple of that height. [m^2]
+    drag_area : array_like, optional
+        Drag that was measured, where some of it was stated; all of it if absent. [m^2]
+
+    Returns
+    -------
+    numpy.ndarray or None
+        (3, ...); nothing where ground level is what was stated or assumed. [m^2]
+
+    Notes
+    -----
+    The couple of `add_couple`, taken off again.
+
+    References
+    ----------
+    As of `add_couple`.
+    """
+    height = session.facility.drag_reacted_at or 0.0
+    if not height > 0.0:
+        return None
+    couple = np.asarray(areas[2] if drag_area is None else drag_area, float)
+    couple = couple * height / session.vehicle.wheelbase
+    return np.stack([areas[0] + couple, areas[1] - couple, areas[2]])
