@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+WITHIN_STDS = 4.0
+"""Standard deviations of one reading within which a total is the sum of its axles, where they are known."""
 _TOTAL_OF_AXLE = 0.02
 """How far a total may be from its axles, as a part of the larger, where no scatter is known. Common practice, no source."""
 

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
 Channel = Literal["front", "rear", "drag"]
+HALF_95 = 1.959963984540054
+"""Standard deviations of a normal distribution in half of its 95 % interval."""
 USUAL_FRONT_TOLERANCE = 0.015
 """How far the front may gain on the rear unless a car's file says otherwise; the danger is told from there on."""
 CHANNELS: tuple[Channel, ...] = ("front", "rear", "drag")
@@ -79,8 +81,7 @@ class Target:
 class Adjuster:
     """What a setting can really be put to: its holes by name, and the limits that the series sets.
 
-    Figures are in ``unit``: that of the setting's column once the session is loaded. ``uncertainties``, by ``holes.1`` or
-    ``limits.low``, holds what was said of them, in SI.
+    Figures are in ``unit``: that of the setting's column once the session is loaded.
     """
 
     setting: str
@@ -89,7 +90,6 @@ class Adjuster:
     low: float | None = None
     high: float | None = None
     confirmed_by: str = ""
-    uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

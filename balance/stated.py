@@ -7,16 +7,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from balance.errors import UnitError, quoted
 from balance.kinds import KINDS, NUMBER, clean_number
-from balance.records import Stated
+from balance.records import HALF_95, Stated
 from balance.units import dimension_of, parse_quantity, unit_scale
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.kinds import Kind
-
-HALF_95 = 1.959963984540054
-"""Standard deviations of a normal distribution in half of its 95 % interval."""
 
 _PLUS_MINUS = r"±|\+/-|\+-"
 _MARK = re.compile(rf"\s*(?P<pm>{_PLUS_MINUS})\s*|\s+sd\b\s*", re.IGNORECASE)
@@ -231,28 +228,36 @@ def uncertainty_text(stated: Stated | None, factor: float, unit: str, digits: in
     return (f" ± {half} {unit}" if len(half) <= len(std) else f" sd {std} {unit}").rstrip()
 
 
-def uncertainty_in(stated: Stated | None, unit: str) -> str:
-    """Write what stands behind a figure in a unit of some kind, as `uncertainty_text` does.
+def stated_in(stated: Stated, unit: str) -> Stated:
+    """Bring a quantity from SI to a unit.
 
     Parameters
     ----------
-    stated : Stated or None
-        The quantity.
+    stated : Stated
+        In SI.
     unit : str
-        The unit of the figure.
+        The unit.
 
     Returns
     -------
-    str
-        Empty where nothing was stated.
+    Stated
+        In that unit; the same where nothing is known of the unit.
 
     Examples
     --------
-    >>> uncertainty_in(Stated(value=0.065, std=0.0005), "mm")
-    ' sd 0.5 mm'
+    >>> stated_in(Stated(value=0.065, std=0.0005), "mm")
+    Stated(value=65.0, std=0.5, exact=False)
     """
-    kind = None if stated is None else dimension_of(unit)
-    return "" if kind is None else uncertainty_text(stated, 1.0 / unit_scale(unit, kind)[0], unit)
+    kind = dimension_of(unit)
+    if kind is None:
+        return stated
+    factor, zero = unit_scale(unit, kind)
+    value = float(f"{(stated.value - zero) / factor:.12g}")
+    return Stated(
+        value=value,
+        std=None if stated.std is None else float(f"{stated.std / factor:.12g}"),
+        exact=stated.exact,
+    )
 
 
 def explicit(stated: Mapping[str, Stated]) -> dict[str, Stated]:

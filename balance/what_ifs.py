@@ -90,7 +90,8 @@ class WhatIf:
     grip_exponent, stiffness_exponent, target_surplus : float or None
         In place of the car's own. [1]
     uncertainties : mapping of str to Stated
-        What was said of the figures above, by the keys of what_if.toml, as ``mass`` or ``settings.wing_angle``; in SI.
+        What was said of the figures above, by the keys of what_if.toml, as ``mass`` or ``settings.wing_angle``, in the unit
+        of the figure: SI, but for settings.
     """
 
     name: str = ""

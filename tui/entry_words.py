@@ -166,6 +166,7 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
         (f"Run {label} entered", "heading"),
         (card.headline, card.role),
         (card.why_brief, ""),
+        *([(card.caution, "warn")] if card.caution else []),
         ("Scatter", "heading"),
         (scatter_words(table, show), ""),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING
 
 from balance.errors import AxletrimError
@@ -42,6 +43,7 @@ def why_waits(live: LiveFile, row: WatchedRow) -> tuple[str, str]:
 def _by_its_cells(live: LiveFile, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
     """Say what of its own cells speaks against it; nothing where the import is to be asked."""
     from balance.files.foreign.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
+    from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
 
     if faults := row_faults(day.sheet, row, live.called, mark):
         return "CANNOT BE READ", "; ".join(faults)
@@ -53,7 +55,9 @@ def _by_its_cells(live: LiveFile, day: OpenDay, row: WatchedRow, mark: Mark) -> 
         return "", ""
     if label:
         return f"run {label} says the same", ""
-    if differs := total_fault(day.sheet, row, live.called, mark):
+    stated = stated_by_facility(day.session)
+    std = None if stated is None or not isfinite(stated.deviation[3]) else float(stated.deviation[3])
+    if differs := total_fault(day.sheet, row, live.called, mark, reading_std=std):
         return "TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is"
     return None
 

@@ -12,14 +12,17 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import drive_ratio
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Vehicle
+    from balance.records import Driven, Vehicle
     from balance.reduce.draws import SharedDraws
 
     Areas = NDArray[np.float64]
 
 _TURNS = 30  # each brings the effect of drive nearer by a factor of ten or more
+
+
+_NEAREST = 1e-6  # of an axle's share to nothing, in a draw
 
 
 class Aim(Protocol):
@@ -54,10 +57,10 @@ class Aim(Protocol):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OffsetAim:
-    """A balance offset: ``share`` is the front share of downforce that it asks for [1]."""
+    """A balance offset: ``share`` is the front share of downforce that it asks for [1], one a draw where drawn."""
 
     target: float
-    share: float
+    share: Areas | float
     kind: str = "balance_offset"
 
     def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:  # noqa: ARG002 - a share knows no drag
@@ -74,30 +77,30 @@ class OffsetAim:
         more_front, more_rear = rear * ratio - front, front / ratio - rear
         return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
 
-    def of(self, draws: NDArray[np.int_]) -> OffsetAim:  # noqa: ARG002 - the same in every draw
+    def of(self, draws: NDArray[np.int_]) -> OffsetAim:
         """Give the aim for some of the draws."""
-        return self
+        return replace(self, share=_some(self.share, draws))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SurplusAim:
     """A grip surplus at a dynamic pressure [Pa], the lower of without and with drive; exponents as in the model.
 
-    ``car`` gives weights and driven axle.
+    ``weights`` are the axles' [N] and ``grip`` their exponents, one a draw where drawn.
     """
 
     target: float
-    car: Vehicle
     pressure: float
-    front_exponent: Areas | float
-    rear_exponent: Areas | float
+    driven_axle: Driven | None
+    weights: tuple[Areas | float, Areas | float]
+    grip: tuple[Areas | float, Areas | float]
     kind: str = "grip_surplus"
 
     def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
         """Return the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
         loads = self._loads(front, rear)
         with np.errstate(divide="ignore", invalid="ignore"):
-            value = self.rear_exponent * np.log(loads[1]) - self.front_exponent * np.log(loads[0])
+            value = self.grip[1] * np.log(loads[1]) - self.grip[0] * np.log(loads[0])
             value = value + self._by_drive(front, rear, drag)
         value = np.asarray(value - np.log1p(self.target))
         return np.where(loads[1] <= 0.0, -np.inf, np.where(loads[0] <= 0.0, np.inf, value))
@@ -106,18 +109,18 @@ class SurplusAim:
         """Return the derivatives of the miss by front and by rear area, from air loads alone: near enough to close in."""
         loads, growth = self._loads(front, rear), self._growth
         with np.errstate(divide="ignore", invalid="ignore"):
-            by_front = -np.asarray(self.front_exponent) * growth[0] / loads[0]
-            by_rear = np.asarray(self.rear_exponent) * growth[1] / loads[1]
+            by_front = -np.asarray(self.grip[0]) * growth[0] / loads[0]
+            by_rear = np.asarray(self.grip[1]) * growth[1] / loads[1]
         return np.asarray(by_front), np.asarray(by_rear)
 
     def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
         """Return what either axle alone would need."""
-        pf, pr = np.asarray(self.front_exponent), np.asarray(self.rear_exponent)
+        pf, pr = (np.asarray(one) for one in self.grip)
         goal, growth = np.log1p(self.target), self._growth
         more_front, more_rear = np.zeros(np.shape(front)), np.zeros(np.shape(rear))
         with np.errstate(divide="ignore", invalid="ignore"):
             of_front, of_rear = (np.log(load) for load in self._loads(front, rear))
-            for _ in range(_TURNS if self.car.driven is not None else 1):
+            for _ in range(_TURNS if self.driven_axle is not None else 1):
                 to_front = goal - self._by_drive(front + more_front, rear, drag)
                 to_rear = goal - self._by_drive(front, rear + more_rear, drag)
                 more_front = np.expm1((pr * of_rear - to_front) / pf) / growth[0] - front
@@ -126,16 +129,17 @@ class SurplusAim:
 
     def of(self, draws: NDArray[np.int_]) -> SurplusAim:
         """Return the aim for some of the draws."""
-        if np.ndim(self.front_exponent) == 0:
-            return self
-        front, rear = np.asarray(self.front_exponent)[draws], np.asarray(self.rear_exponent)[draws]
-        return replace(self, front_exponent=front, rear_exponent=rear)
+        return replace(
+            self,
+            weights=(_some(self.weights[0], draws), _some(self.weights[1], draws)),
+            grip=(_some(self.grip[0], draws), _some(self.grip[1], draws)),
+        )
 
     @property
-    def _growth(self) -> tuple[float, float]:
+    def _growth(self) -> tuple[Areas, Areas]:
         """Added load of the axles per area [1/m²]."""
-        front, rear = static_axle_weights(self.car.mass, self.car.front_share)
-        return self.pressure / front, self.pressure / rear
+        front, rear = (self.pressure / np.asarray(weight) for weight in self.weights)
+        return front, rear
 
     def _loads(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
         """Return the axles' loads over their weights."""
@@ -144,12 +148,16 @@ class SurplusAim:
 
     def _by_drive(self, front: Areas, rear: Areas, drag: Areas) -> Areas | float:
         """Return what drive takes off the logarithm of the grip ratio, 0 where it would add to it."""
-        if self.car.driven is None:
+        if self.driven_axle is None:
             return 0.0
-        weights = static_axle_weights(self.car.mass, self.car.front_share)
-        loads = [load * weight for load, weight in zip(self._loads(front, rear), weights, strict=True)]
-        left = drive_ratio(loads[0], loads[1], np.asarray(drag) * self.pressure, self.car.driven)
+        loads = [load * weight for load, weight in zip(self._loads(front, rear), self.weights, strict=True)]
+        left = drive_ratio(loads[0], loads[1], np.asarray(drag) * self.pressure, self.driven_axle)
         return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
+
+
+def _some(value: Areas | float, draws: NDArray[np.int_]) -> Areas | float:
+    """Take some draws of a figure; a number is the same in all."""
+    return np.asarray(value)[draws] if np.ndim(value) else value
 
 
 def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
@@ -227,18 +235,19 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
     if not 0.0 < pressure < np.inf:
         raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
     grip = vehicle.grip_exponent
-    return SurplusAim(surplus, vehicle, pressure, grip.front, grip.rear)
+    weights = static_axle_weights(vehicle.mass, vehicle.front_share)
+    return SurplusAim(surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear))
 
 
 def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
-    """Give the aim as the draws see it: with the drawn exponents.
+    """Give the aim as the draws see it: with the car's drawn weights and exponents.
 
     Parameters
     ----------
     aim : Aim
         The nominal aim. [1]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
 
     Returns
     -------
@@ -247,12 +256,23 @@ def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
 
     Notes
     -----
-    A balance offset knows no exponents.
+    A balance offset is counted from the drawn weight share, and knows no exponents.
 
     References
     ----------
     JCGM 101:2008.
     """
+    car = shared.car
+    if isinstance(aim, OffsetAim):
+        share = np.clip(_flat(car.front_share) + aim.target, _NEAREST, 1.0 - _NEAREST)
+        return replace(aim, share=share)
     if not isinstance(aim, SurplusAim):
         return aim
-    return replace(aim, front_exponent=shared.grip[0][:, 0], rear_exponent=shared.grip[1][:, 0])
+    weights = static_axle_weights(_flat(car.mass), _flat(car.front_share))
+    return replace(aim, weights=weights, grip=(_flat(car.grip[0]), _flat(car.grip[1])))
+
+
+def _flat(value: ArrayLike) -> Areas | float:
+    """Return a figure's draws along the last axis; a number as it is."""
+    values = np.asarray(value, float)
+    return values[:, 0] if values.ndim else float(values)

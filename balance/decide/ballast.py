@@ -10,6 +10,7 @@ import numpy as np
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.rest_state import rest_state, weights_with
 from balance.records import PlacedMass
+from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -58,16 +59,21 @@ def find_ballast(
     ----------
     `balance.handling.rest_state`.
     """
-    grip = (vehicle.grip_exponent.front, vehicle.grip_exponent.rear)
-    stiffness = (vehicle.stiffness_exponent.front, vehicle.stiffness_exponent.rear)
     of_front, of_rear, of_drag = (np.array([load]) for load in (front, rear, drag))
 
     def miss(ballast: Ballast) -> float:
         changed = _with(vehicle, ballast)
         if changed is None:
             return np.nan
-        at_rest = rest_state(changed, vehicle, stiffness=stiffness, grip=grip).grip_ratio
-        (found,) = surpluses(of_front, of_rear, of_drag, changed, grip=grip, grip_ratio=at_rest).decisive
+        figures = figures_of(changed, vehicle)
+        (found,) = surpluses(
+            of_front,
+            of_rear,
+            of_drag,
+            figures,
+            driven_axle=vehicle.driven,
+            grip_ratio=rest_state(figures).grip_ratio,
+        ).decisive
         return float(found) - surplus
 
     for axle in ("front", "rear"):
@@ -91,12 +97,39 @@ def find_ballast(
                 yield ballast, changed
 
 
+def placed(ballast: Ballast, wheelbase: float) -> tuple[PlacedMass, ...]:
+    """Return ballast as masses placed at the axle lines.
+
+    Parameters
+    ----------
+    ballast : Ballast
+        What is added or moved. [1]
+    wheelbase : float
+        Wheelbase. [m]
+
+    Returns
+    -------
+    tuple of PlacedMass
+        What is moved is taken out where it was. [1]
+
+    Notes
+    -----
+    Nothing is said of heights: they have no part in the balance here.
+
+    References
+    ----------
+    Statics; common practice, no source.
+    """
+    lines = {"front": 0.0, "rear": wheelbase}
+    put = PlacedMass(name="ballast", mass=ballast.mass, behind_front_axle=lines[ballast.axle])
+    if not ballast.moved:
+        return (put,)
+    other = "rear" if ballast.axle == "front" else "front"
+    return put, PlacedMass(name="ballast", mass=-ballast.mass, behind_front_axle=lines[other])
+
+
 def _with(vehicle: Vehicle, ballast: Ballast) -> Vehicle | None:
     """Return the car with ballast; nothing where an axle would be left without weight."""
-    lines = {"front": 0.0, "rear": vehicle.wheelbase}
-    other = "rear" if ballast.axle == "front" else "front"
-    masses = [PlacedMass(name="ballast", mass=ballast.mass, behind_front_axle=lines[ballast.axle])]
-    if ballast.moved:
-        masses.append(PlacedMass(name="ballast", mass=-ballast.mass, behind_front_axle=lines[other]))
+    masses = placed(ballast, vehicle.wheelbase)
     mass, share = weights_with(vehicle.mass, vehicle.front_share, masses, vehicle.wheelbase)
     return replace(vehicle, mass=mass, front_share=share, corners=None) if 0.0 < share < 1.0 else None

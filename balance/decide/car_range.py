@@ -11,9 +11,10 @@ from balance.decide.range_verdict import RANGE_DRAWS, judge_range
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
     from balance.decide.basis import Basis
     from balance.decide.car_state import CarState
@@ -87,14 +88,11 @@ def beyond_band_at_places(
     `balance.handling.decisive_surplus`.
     """
     car, target = session.vehicle, session.vehicle.target
-    grip = (car.grip_exponent.front, car.grip_exponent.rear)
-    at_rest: ArrayLike = 1.0
-    if set_up is not None:
-        stiffness = (car.stiffness_exponent.front, car.stiffness_exponent.rear)
-        at_rest = rest_state(car, set_up, stiffness=stiffness, grip=grip).grip_ratio
+    figures = figures_of(car, set_up)
+    at_rest = 1.0 if set_up is None else rest_state(figures).grip_ratio
     worst = np.full(areas.shape[1], -np.inf)
     for speed in {place.speed for place in session.places}:
         front, rear, drag = areas * float(dynamic_pressure(speed, air_density))
-        s = surpluses(front, rear, drag, car, grip=grip, grip_ratio=at_rest).decisive
+        s = surpluses(front, rear, drag, figures, driven_axle=car.driven, grip_ratio=at_rest).decisive
         worst = np.maximum(worst, np.maximum(s - target.rear_tolerance, -target.front_tolerance - s))
     return worst

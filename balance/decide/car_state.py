@@ -9,15 +9,18 @@ import numpy as np
 
 from balance.decide.changed_car import Assumption
 from balance.decide.estimate import Estimate, HandlingEstimates, estimate_handling
+from balance.decide.ground_level import ground_level
 from balance.decide.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.car_figures import figures_of
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.basis import Basis
+    from balance.decide.ground_level import GroundLevel
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
@@ -46,8 +49,10 @@ class CarState:
         Likewise, where asked for.
     surplus_at_rest, static_margin : float
         Nominal, at rest: both as the set-up leaves them. [1]
+    ground : GroundLevel or None
+        The same car with its drag reacted at ground level, where it is held above it.
     shared : SharedDraws
-        The exponents' draws behind it.
+        The draws behind it, with those of this car.
     """
 
     areas: Array
@@ -61,6 +66,7 @@ class CarState:
     onsets: Onsets | None
     surplus_at_rest: float
     static_margin: float
+    ground: GroundLevel | None
     shared: SharedDraws
 
     @property
@@ -100,6 +106,7 @@ def state_of(
     set_up: Vehicle | None = None,
     onsets: bool = True,
     shared: SharedDraws | None = None,
+    stated_drag: float = 0.0,
 ) -> CarState:
     """Work out one car at one speed.
 
@@ -124,7 +131,9 @@ def state_of(
     onsets : bool, optional
         Whether to find onsets too. [1]
     shared : SharedDraws, optional
-        The exponents' draws, in place of the day's. [1]
+        With this car's draws, in place of the day's. [1]
+    stated_drag : float, optional
+        Part of the drag that was stated and not measured: it has no couple of its own. [m^2]
 
     Returns
     -------
@@ -148,13 +157,7 @@ def state_of(
     pressure = float(dynamic_pressure(speed, air_density))
     column, drawn = areas[:, None], None if draws is None else draws[:, :, None]
     confidence = basis.day.confidence
-    stiffness, grip = vehicle.stiffness_exponent, vehicle.grip_exponent
-    rest = rest_state(
-        vehicle,
-        set_up or vehicle,
-        stiffness=(stiffness.front, stiffness.rear),
-        grip=(grip.front, grip.rear),
-    )
+    rest = rest_state(figures_of(vehicle, set_up))
     return CarState(
         areas=areas,
         draws=draws,
@@ -181,6 +184,9 @@ def state_of(
         else None,
         surplus_at_rest=float(rest.grip_ratio) - 1.0,
         static_margin=float(rest.static_margin),
+        ground=ground_level(
+            basis.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[2] - stated_drag
+        ),
         shared=shared,
     )
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.own_draws import Source, own_normals
 from balance.decide.put_parts import put_parts
-from balance.decide.stated_doubt import stated_stds
+from balance.decide.stated_doubt import force_stds, moved_by_force, stated_stds
 from balance.errors import InputError
 from balance.handling.part_force import axle_changes
 from balance.reduce.air import dynamic_pressure
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
     from balance.what_ifs import PlacedForce, StatedChange
 
     Array = NDArray[np.float64]
-
-_STATED_STREAM = 0  # seeds (0, k) belong to stated changes; runs have (1 + row,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +48,9 @@ class ChangedCar:
     weights : numpy.ndarray
         (runs,) of the measured part over the session's readings. [1]
     stated_std : numpy.ndarray
-        (3,) standard uncertainty of what was stated. [m^2]
+        (4,) standard uncertainty of what was stated: front, rear, drag and total. [m^2]
+    stated_drag : float
+        Drag that was stated and not measured. [m^2]
     row : int
         The run that it starts from, among those that count.
     assumptions : tuple of Assumption
@@ -62,6 +63,7 @@ class ChangedCar:
     draws: Array | None
     weights: Array
     stated_std: Array
+    stated_drag: float
     row: int
     assumptions: tuple[Assumption, ...]
     moved: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
@@ -136,7 +138,7 @@ def change_car(
     made = basis.drawn(weights[None]) if drawn else None
     draws = None if made is None else made[:, :, 0]
     doubts = stated_stds(stated)
-    stds = np.sqrt((doubts**2).sum(axis=0))
+    of_forces = [force_stds(force) for force in forces]
     added = np.zeros(3)
     for change in stated:
         added += (change.front, change.rear, change.drag)
@@ -153,30 +155,44 @@ def change_car(
     if np.any(added != 0.0):
         areas = areas + added
         draws = None if draws is None else draws + added[:, None]
+    slopes = [moved_by_force(force, wheelbase) for force in forces]
+    stds = _stated_std(doubts, of_forces, slopes)
     if draws is not None and np.any(stds > 0.0):
-        draws = draws + _stated_noise(basis, doubts)
+        draws = draws + _stated_noise(basis, doubts, of_forces, slopes)
     return ChangedCar(
         areas=areas,
         draws=draws,
         weights=weights,
         stated_std=stds,
+        stated_drag=float(added[2]),
         row=row,
         assumptions=(
             *_about_the_start(basis, row),
             *_about_parts(basis, row, put),
-            *_about_stated(basis, stated, doubts, forces),
+            *_about_stated(basis, stated, doubts),
+            *_about_forces(basis, forces, of_forces),
         ),
         moved=put.moved,
     )
 
 
-def _stated_noise(basis: Basis, doubts: Array) -> Array:
-    """Draw what is not known of the stated changes, (3, draws): the same for the same place in the list."""
+def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+    """Give the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
+    total = np.append(np.eye(3), [[1.0, 1.0, 0.0]], axis=0)
+    variance = (np.square(total) @ np.square(doubts).T).sum(axis=1)
+    for stds, slope in zip(of_forces, slopes, strict=True):
+        variance = variance + np.square(total @ slope @ np.diag(stds)).sum(axis=1)
+    return np.asarray(np.sqrt(variance))
+
+
+def _stated_noise(basis: Basis, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+    """Draw what is not known of what was stated, (3, draws): the same for the same place in its list."""
     noise = np.zeros((3, basis.shared.count))
     for k, stds in enumerate(doubts):
-        stream = np.random.SeedSequence(basis.shared.seed, spawn_key=(_STATED_STREAM, k))
-        normal = np.random.default_rng(stream).standard_normal((3, basis.shared.count))
-        noise += stds[:, None] * normal
+        noise += stds[:, None] * own_normals(basis.shared, Source.CHANGE, k, 3)
+    for k, (stds, slope) in enumerate(zip(of_forces, slopes, strict=True)):
+        if np.any(stds > 0.0):
+            noise += slope @ (stds[:, None] * own_normals(basis.shared, Source.FORCE, k, 4))
     return noise
 
 
@@ -245,9 +261,7 @@ def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
     return found
 
 
-def _about_stated(
-    basis: Basis, stated: Sequence[StatedChange], doubts: Array, forces: Sequence[PlacedForce]
-) -> list[Assumption]:
+def _about_stated(basis: Basis, stated: Sequence[StatedChange], doubts: Array) -> list[Assumption]:
     facility = basis.day.session.facility
     found = []
     for change, stds in zip(stated, doubts.tolist(), strict=True):
@@ -271,7 +285,15 @@ def _about_stated(
                 },
             )
         )
-    for force in forces:
+    return found
+
+
+def _about_forces(
+    basis: Basis, forces: Sequence[PlacedForce], of_forces: Sequence[Array]
+) -> list[Assumption]:
+    facility = basis.day.session.facility
+    found = []
+    for force, stds in zip(forces, of_forces, strict=True):
         speed = facility.speed if force.speed is None else force.speed
         density = facility.air_density if force.air_density is None else force.air_density
         q = float(dynamic_pressure(speed, density))
@@ -288,6 +310,11 @@ def _about_stated(
                 values={
                     "downforce": force.downforce * q,
                     "drag": force.drag * q,
+                    "downforce_std": float(stds[0]) * q,
+                    "drag_std": float(stds[1]) * q,
+                    "assumed": ", ".join(
+                        name for name in ("downforce", "drag") if name not in force.uncertainties
+                    ),
                     "behind_rear_axle": force.behind_rear_axle,
                     "height": force.height,
                     "front": float(front),

@@ -91,7 +91,7 @@ def estimate_handling(
     vehicle : Vehicle
         The car. [1]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
     set_up : Vehicle, optional
@@ -119,9 +119,7 @@ def estimate_handling(
     if draws is None:
         intervals, shares, loose, spreads = None, None, None, {}
     else:
-        drawn = axle_state(
-            draws, pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip, set_up=set_up
-        )
+        drawn = axle_state(draws, pressure, vehicle, drawn=shared.car)
         decisive = drawn.decisive_surplus
         intervals = coverage_interval(decisive, confidence)
         shares = class_shares(decisive, vehicle.target)

@@ -62,7 +62,7 @@ class MeanStates:
             self.balance[part] = handling.aero_balance.value
             self.surplus[part] = handling.nominal.grip_surplus
             if draws is not None and self.balance_draws is not None and self.surplus_draws is not None:
-                drawn = axle_state(draws, pressure, vehicle, stiffness=shared.stiffness, grip=shared.grip)
+                drawn = axle_state(draws, pressure, vehicle, drawn=shared.car)
                 with np.errstate(divide="ignore", invalid="ignore"):
                     self.balance_draws[:, part] = drawn.front_downforce / drawn.downforce
                 self.surplus_draws[:, part] = drawn.grip_surplus

@@ -14,10 +14,11 @@ from balance.handling.onset import lift_off_pressure, onset_pressure
 from balance.handling.rest_state import rest_state
 from balance.reduce.air import dynamic_pressure as pressure_of
 from balance.reduce.air import speed_at
+from balance.reduce.car_figures import figures_of
 from balance.reduce.draws import coverage_interval
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
@@ -92,7 +93,7 @@ def estimate_onsets(
     vehicle : Vehicle
         The car. [1]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
     set_up : Vehicle, optional
@@ -117,7 +118,7 @@ def estimate_onsets(
     kf, kr = areas[0] / front_weight, areas[1] / rear_weight
     grip, target = vehicle.grip_exponent, vehicle.target
     toward_rear = grip.rear * kr > grip.front * kf
-    own, drawn_rest = _rest_ratios(vehicle, set_up, shared)
+    own = float(rest_state(figures_of(vehicle, set_up)).grip_ratio)
     if own > 1.0 + target.rear_tolerance or own < 1.0 - target.front_tolerance:
         toward_rear = np.full(toward_rear.shape, own > 1.0)
     edge = np.where(toward_rear, target.rear_tolerance, -target.front_tolerance)
@@ -127,8 +128,15 @@ def estimate_onsets(
     )
     low = high = np.full(speed.shape, np.nan)
     if draws is not None:
+        drawn_weights = static_axle_weights(shared.car.mass, shared.car.front_share)
+        drawn_rest = rest_state(shared.car).grip_ratio
         drawn = _onset_from(
-            draws[0] / front_weight, draws[1] / rear_weight, edge, drawn_rest, toward_rear, shared.grip
+            draws[0] / drawn_weights[0],
+            draws[1] / drawn_weights[1],
+            edge,
+            drawn_rest,
+            toward_rear,
+            shared.car.grip,
         )
         ends = coverage_interval(drawn, confidence)
         low, high = speed_at(ends[0], air_density), speed_at(ends[1], air_density)
@@ -147,26 +155,13 @@ def estimate_onsets(
     )
 
 
-def _rest_ratios(
-    vehicle: Vehicle, set_up: Vehicle | None, shared: SharedDraws
-) -> tuple[float, NDArray[np.float64]]:
-    """Give the grip ratio at rest, nominal and (draws, 1): 1 where no weight was changed after the set-up."""
-    if set_up is None:
-        return 1.0, np.ones((1, 1))
-    stated = vehicle.stiffness_exponent, vehicle.grip_exponent
-    stiffness, grip = ((e.front, e.rear) for e in stated)
-    own = rest_state(vehicle, set_up, stiffness=stiffness, grip=grip)
-    drawn = rest_state(vehicle, set_up, stiffness=shared.stiffness, grip=shared.grip)
-    return float(own.grip_ratio), drawn.grip_ratio
-
-
 def _onset_from(
     kf: NDArray[np.float64],
     kr: NDArray[np.float64],
     edge: NDArray[np.float64],
     at_rest: float | NDArray[np.float64],
     toward_rear: NDArray[np.bool_],
-    grip: tuple[float | NDArray[np.float64], float | NDArray[np.float64]],
+    grip: tuple[ArrayLike, ArrayLike],
 ) -> NDArray[np.float64]:
     """Find the onset of a car that may be out of balance at rest; 0 where it is beyond that edge already there."""
     left = (1.0 + edge) / at_rest - 1.0 if np.any(np.asarray(at_rest) != 1.0) else edge

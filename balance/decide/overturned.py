@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
@@ -15,6 +15,8 @@ from balance.decide.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.car_figures import figures_of
+from balance.reduce.drag_couple import add_couple
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -359,8 +361,7 @@ def _changed(
         scale = np.where(relative[axle, which], areas[axle], 1.0)
         areas[axle] += np.where(mine, change * scale, 0.0)
     lever = np.where(quantity == QUANTITIES.index("drag_height"), change, 0.0) / session.vehicle.wheelbase
-    couple = areas[2] * lever  # drag reacted higher takes this off the front and puts it on the rear
-    areas[FRONT], areas[REAR] = areas[FRONT] - couple, areas[REAR] + couple
+    areas = add_couple(areas, lever)
     share = new.share + np.where(quantity == QUANTITIES.index("front_weight_share"), change, 0.0)
     exponent = new.exponent + np.where(quantity == QUANTITIES.index("exponent_difference"), change, 0.0)
     return new._replace(areas=areas, share=share, exponent=exponent)
@@ -373,8 +374,8 @@ def _classes(session: Session, cars: _Cars, air_density: float) -> NDArray[np.in
     weights = ((front + rear) * cars.share, (front + rear) * (1.0 - cars.share))
     pressure = np.asarray(dynamic_pressure(cars.speeds, air_density))
     df_front, df_rear, drag = (area * pressure for area in cars.areas)
-    grip = (vehicle.grip_exponent.front, cars.exponent)
-    s = surpluses(df_front, df_rear, drag, vehicle, grip=grip, weights=weights).decisive
+    car = replace(figures_of(vehicle), grip=(vehicle.grip_exponent.front, cars.exponent))
+    s = surpluses(df_front, df_rear, drag, car, driven_axle=vehicle.driven, weights=weights).decisive
     inside = (cars.speeds >= cars.low) & (cars.speeds <= cars.high * (1.0 + 1e-12))
     tested = cars.speeds <= np.maximum(BEYOND_TESTS * highest_tested(session), cars.low)
     off = np.any(inside & np.isinf(s), axis=0)

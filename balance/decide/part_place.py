@@ -8,12 +8,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.decide.own_draws import Source, own_normals
 from balance.errors import InputError
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.part_force import place_of_action
 from balance.handling.tyre_rating import tyre_capacity
+from balance.records import HALF_95
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import coverage_interval
+from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -106,7 +109,7 @@ def part_place(
 
     Notes
     -----
-    The interval is from the draws of both sides of the increment.
+    The interval is from the draws of both sides of the increment, and of the height where its uncertainty was stated.
 
     References
     ----------
@@ -116,8 +119,11 @@ def part_place(
     changes = basis.increments.uncorrected
     names = basis.increments.pairs[row]
     stands = [one for one in basis.day.session.vehicle.mountings if names.differs == (one.setting,)]
+    height_std = mounted_std = 0.0
     if stands and height is None and mounted_at is None:
         height, mounted_at = stands[0].height, stands[0].behind_rear_axle
+        said = stands[0].uncertainties
+        height_std, mounted_std = (std_of(said.get(name)) for name in ("height", "behind_rear_axle"))
     labels = basis.day.readings.labels
     unresolved = tuple(
         name for name, column in (("downforce", TOTAL), ("drag", DRAG)) if not changes.resolved[row, column]
@@ -129,13 +135,18 @@ def part_place(
         place = float(place_of_action(front, rear, drag, height=at, wheelbase=wheelbase))
         drawn = basis.drawn(changes.weights[row][None])
         if drawn is not None:
+            up: float | NDArray[np.float64] = at
+            if height_std > 0.0:
+                normals = own_normals(basis.shared, Source.MOUNTING, row, 1)
+                up = at + height_std * normals.T
             ends = coverage_interval(
-                place_of_action(*drawn, height=at, wheelbase=wheelbase), basis.day.confidence
+                place_of_action(*drawn, height=up, wheelbase=wheelbase), basis.day.confidence
             )
             low, high = float(ends[0][0]), float(ends[1][0])
         if mounted_at is not None and drawn is not None:
             far = abs(place - mounted_at) > MISMATCH * wheelbase
-            mismatch = far and not low <= mounted_at <= high
+            room = HALF_95 * mounted_std
+            mismatch = far and not low - room <= mounted_at <= high + room
     return PartPlace(
         run=labels[names.run],
         baseline=labels[names.baseline],

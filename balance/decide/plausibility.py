@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.axle_sum import total_parts
+from balance.axle_sum import WITHIN_STDS, total_parts
 from balance.decide.expected import changed_settings, expected
+from balance.decide.ground_level import judged_otherwise
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
+from balance.reduce.readings import reference_area
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -55,11 +57,13 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     Notes
     -----
     Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
-    within 3 % of the facility's; a total that was read within 2 % of the larger axle of the sum of both; repeats that
+    within 3 % of the facility's; a total that was read within four standard deviations of one reading of the sum of both
+    axles, or 2 % of the larger where none is known; repeats that
     differ by one factor in every channel (of two, the one further from the day's other drags is named), or in one of
     them by more than 15 times the scatter; an axle that turns its sign against what the runs before it lead one to
     expect, by more than any part of the day did there, unless a part of that axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
-    0.7; sides within 10 %; a front tolerance above 3 %.
+    0.7; sides within 10 %; a front tolerance above 3 %; a static margin at rest below 0; a configuration that would be of
+    another class were its drag reacted at ground level.
 
     What a reading is held against is `expected`'s alone.
 
@@ -69,6 +73,7 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     """
     return (
         *_of_the_car(day.session),
+        *_of_the_height(day),
         *_of_runs(day),
         *_of_repeats(day),
         *_of_turned(day),
@@ -87,10 +92,27 @@ def _of_the_car(session: Session) -> Iterator[Doubt]:
             yield Doubt(kind="sides", values={"left": left, "right": right})
     if vehicle.target.front_tolerance > FRONT_TOLERANCE_DOUBT:
         yield Doubt(kind="front tolerance", values={"tolerance": vehicle.target.front_tolerance})
+    if vehicle.static_margin is not None and vehicle.static_margin < 0.0:
+        yield Doubt(kind="static margin", values={"margin": vehicle.static_margin})
     if not 300.0 <= vehicle.mass <= 3500.0:
         yield Doubt(kind="mass", values={"mass": vehicle.mass})
     if not 1.5 <= vehicle.wheelbase <= 4.0:
         yield Doubt(kind="wheelbase", values={"wheelbase": vehicle.wheelbase})
+
+
+def _of_the_height(day: Day) -> Iterator[Doubt]:
+    """Find configurations whose class hangs on the height at which drag is reacted."""
+    rows = list(day.rows.configurations)
+    runs = day.readings.runs
+    hanging = [row for row, does in zip(rows, judged_otherwise(day, rows), strict=True) if does]
+    if hanging:
+        names = (runs[day.rows.members[row][0]].configuration for row in hanging)
+        height = day.session.facility.drag_reacted_at or 0.0
+        yield Doubt(
+            kind="drag height",
+            other=", ".join(dict.fromkeys(names)),
+            values={"height": height, "of": float(len(rows)), "hanging": float(len(hanging))},
+        )
 
 
 def _of_runs(day: Day) -> Iterator[Doubt]:
@@ -104,7 +126,9 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
         if total > weight:
             yield Doubt(kind="above weight", run=run.label, values={"force": total, "weight": weight})
         axles = run.reading
-        if run.total is not None and total_parts(axles.front, axles.rear, run.total, "down"):
+        if run.total is not None and total_parts(
+            axles.front, axles.rear, run.total, "down", allowed=_allowed_of_total(day, row)
+        ):
             values = {"front": axles.front, "rear": axles.rear, "total": run.total}
             yield Doubt(kind="total", run=run.label, unit=day.session.columns["front"].form, values=values)
         speed, density = float(readings.speed[row]), float(readings.air_density[row])
@@ -114,6 +138,26 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
             yield Doubt(
                 kind="density", run=run.label, values={"density": density, "facility": facility.air_density}
             )
+
+
+def _allowed_of_total(day: Day, row: int) -> float | None:
+    """Give how far a total may be from its axles, in the unit of the reading; nothing where no scatter is known.
+
+    The repeats of the run itself are left out: a turned sign among them would hide itself.
+    """
+    readings, stated = day.readings, day.repeatability.stated
+    areas, pressure = readings.downforce_area, float(readings.force_pressure[row])
+    if stated is not None and np.isfinite(stated.deviation[3]):
+        std = float(stated.deviation[3])
+    else:
+        others = [list(g) for k, g in enumerate(day.configurations) if k != day.group_of[row] and len(g) > 1]
+        if not others:
+            return None
+        apart = [(areas[g] - areas[g].mean()) * readings.force_pressure[g] for g in others]
+        std = float(np.sqrt(np.sum(np.square(np.concatenate(apart))) / sum(len(g) - 1 for g in others)))
+    form, rounded = day.session.columns["front"].form, readings.runs[row].resolution
+    unit = {"force": 1.0, "area": pressure, "coefficient": pressure * reference_area(day.session)}[form]
+    return max(WITHIN_STDS * std / unit, 2.0 * (rounded.front + rounded.rear))
 
 
 def _of_repeats(day: Day) -> Iterator[Doubt]:

@@ -12,12 +12,15 @@ from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure
 from balance.handling.rest_state import rest_state
 from balance.handling.top_speed import top_speed
+from balance.records import HALF_95
 from balance.reduce.air import dynamic_pressure, speed_at
+from balance.reduce.car_figures import figures_of, first_draws
+from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
     from balance.records import Session, Target, Vehicle
     from balance.reduce.draws import SharedDraws
@@ -53,13 +56,14 @@ def range_limits(
     Notes
     -----
     From the slowest named place, else 0.6 of the day's speed, to the top speed: stated, else where power meets drag
-    and rolling resistance, else 1.22 times the highest tested speed; never ending below a place.
+    and rolling resistance, else 1.22 times the highest tested speed; never ending below a place. The speed of a place
+    that was stated with its uncertainty counts with both ends of its 95 % interval.
 
     References
     ----------
     Common practice, no source.
     """
-    car, places = session.vehicle, [place.speed for place in session.places]
+    car, places = session.vehicle, place_speeds(session)
     low = min(places, default=_LOWEST * session.facility.speed)
     if car.top_speed is not None:
         high = np.full(drag_area.shape, car.top_speed)
@@ -69,6 +73,36 @@ def range_limits(
     else:
         high = np.full(drag_area.shape, BEYOND_TESTS * highest_tested(session))
     return low, np.maximum(high, max([low, *places]))
+
+
+def place_speeds(session: Session) -> list[float]:
+    """List the speeds that the car has at the named places.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+
+    Returns
+    -------
+    list of float
+        Of each place its speed; both ends of the 95 % interval too, where its uncertainty was stated. [m/s]
+
+    Notes
+    -----
+    A verdict that holds at both ends and at the speed itself holds between them as well, since the surplus runs one way
+    with dynamic pressure.
+
+    References
+    ----------
+    JCGM 100:2008, annex G (95 % interval of a normal distribution).
+    """
+    speeds: list[float] = []
+    for number, place in enumerate(session.places):
+        half = HALF_95 * std_of(session.uncertainties.get(f"places.{number}.speed"))
+        ends = [max(place.speed - half, 0.1 * place.speed), place.speed + half] if half > 0.0 else []
+        speeds += [place.speed, *ends]
+    return speeds
 
 
 def highest_tested(session: Session) -> float:
@@ -116,7 +150,7 @@ class Seen:
     air_density : float
         Density of the air. [kg/m^3]
     shared : SharedDraws or None
-        The exponents' draws, where areas are drawn. [1]
+        The car's draws, where areas are drawn. [1]
     set_up : Vehicle, optional
         The car whose set-up it has, where the weights were changed afterwards. [1]
     """
@@ -134,15 +168,9 @@ class Seen:
         low, high = limits
         tested = max(BEYOND_TESTS * highest_tested(session), low)  # the lowest speed is always judged
         self.tested = tested
-        grip: tuple[ArrayLike, ArrayLike] = (car.grip_exponent.front, car.grip_exponent.rear)
-        if shared is not None:
-            count = areas.shape[1]
-            grip = (shared.grip[0][:count], shared.grip[1][:count])
-        at_rest: ArrayLike = 1.0
-        if set_up is not None:
-            stiffness = car.stiffness_exponent
-            exponents = (stiffness.front, stiffness.rear)  # of no bearing on grip
-            at_rest = rest_state(car, set_up, stiffness=exponents, grip=grip).grip_ratio
+        figures = figures_of(car, set_up) if shared is None else first_draws(shared.car, areas.shape[1])
+        weights = static_axle_weights(figures.mass, figures.front_share)
+        at_rest = 1.0 if figures.set_up is None else rest_state(figures).grip_ratio
         target, shape = car.target, areas.shape[1:]
         self.least, self.greatest = np.full(shape, np.inf), np.full(shape, -np.inf)
         self.least_at, self.greatest_at = np.zeros(shape), np.zeros(shape)
@@ -150,12 +178,14 @@ class Seen:
         self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
         self.pushes = np.full(shape, np.inf)
         before, pressure_before = np.zeros(shape), np.zeros(high.shape)
-        places = [place.speed for place in session.places]
+        places = place_speeds(session)
         self.loose_at_place = np.zeros(shape, bool)
         for speed in speeds_seen(low, high, tested, places):
             pressure = np.asarray(dynamic_pressure(speed, air_density))
             front, rear, drag = (area * pressure for area in areas)
-            surplus = surpluses(front, rear, drag, car, grip=grip, grip_ratio=at_rest)
+            surplus = surpluses(
+                front, rear, drag, figures, driven_axle=car.driven, weights=weights, grip_ratio=at_rest
+            )
             s = surplus.decisive
             inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
             self._extremes(s, speed, inside & known, inside & ~known)
@@ -166,7 +196,6 @@ class Seen:
                 pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
                 self.pushes = np.where(pushing & ~np.isfinite(self.pushes), speed, self.pushes)
             before, pressure_before = s, pressure
-        weights = static_axle_weights(car.mass, car.front_share)
         added = [np.abs(area * pressure / weight) for area, weight in zip(areas, weights, strict=False)]
         slopes = (area / weight for area, weight in zip(areas, weights, strict=False))
         self.lifts, self.front_lifts = lift_off_pressure(*slopes)

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.range_seen import Seen, range_limits
-from balance.decide.verdict import VerdictWord
+from balance.decide.verdict import DANGER_SHARE, VerdictWord
+from balance.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.draws import coverage_interval
 
 if TYPE_CHECKING:
@@ -50,6 +51,8 @@ class RangeVerdict:
     leaves_to: VerdictWord | None
     with_drive: bool
     beyond_tested: bool
+    surplus: float
+    """The surplus where it is worst, nominal. [1]"""
     power_understeer: float | None
     certain: bool
     light: bool
@@ -59,6 +62,9 @@ class RangeVerdict:
     """The band's front side, where it was widened beyond what is usual."""
     refit_assumed: bool = False
     """Whether what refitting does is assumed, from repeats with the car untouched alone."""
+    loosest: float | None = None
+    """Where it was widened: the least surplus over the range, nominal, where the front is over the rear by more than is
+    usual, nominally or in 5 of 100 draws. [1]"""
     awaited: bool = False
     """Whether how sure it is, is still to be worked out: the scatter is known, and nothing was drawn yet."""
 
@@ -143,7 +149,7 @@ def judge_range(
     air_density : float
         Density of the air. [kg/m^3]
     shared : SharedDraws
-        The exponents' draws. [1]
+        The car's draws. [1]
     confidence : float, optional
         Share of the draws inside an interval. [1]
     set_up : Vehicle, optional
@@ -194,10 +200,12 @@ def _verdict(
     word, edge = _class(least, greatest, target)
     rearward = VerdictWord.REAR_OVERPOWERS in (word, edge)
     at, extreme = (nominal.greatest_at, greatest) if rearward else (nominal.least_at, least)
+    worst = float((nominal.greatest if rearward else nominal.least)[k])
     further = _dangerous(beyond, float(nominal.least_beyond[k]), target)
     beyond_tested = further is not None and _ORDER.index(further) < _ORDER.index((word, edge))
     if further is not None and beyond_tested:
         (word, edge), at, extreme = further, nominal.least_beyond_at, beyond
+        worst = float(nominal.least_beyond[k])
     unloaded = None
     if nominal.lifts[k] <= end:
         word, edge, at = VerdictWord.OFF_THE_GROUND, None, np.maximum(nominal.lifts, limits[0])
@@ -227,13 +235,23 @@ def _verdict(
         leaves_to=side,
         with_drive=car.driven is not None,
         beyond_tested=beyond_tested,
+        surplus=worst,
         power_understeer=pushes if math.isfinite(pushes) else None,
         certain=drawn is not None,
         light=bool(nominal.light[k]) and word is VerdictWord.IN_BALANCE,
         loose_at_place=bool(nominal.loose_at_place[k]),
         unloaded=unloaded,
         front_limit=target.front_tolerance if target.front_widened else None,
+        loosest=_loosest(k, nominal, seen) if target.front_widened else None,
     )
+
+
+def _loosest(k: int, nominal: Seen, seen: Seen) -> float | None:
+    """Give the least surplus over the range where the front is over the rear by more than is usual."""
+    least = min(float(nominal.least[k]), float(nominal.least_beyond[k]))
+    drawn = np.minimum(seen.least, seen.least_beyond)[..., k]
+    share = np.count_nonzero(drawn < -USUAL_FRONT_TOLERANCE) / drawn.size
+    return least if least < -USUAL_FRONT_TOLERANCE or share >= DANGER_SHARE else None
 
 
 _ORDER = [

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from balance.decide.aims import SurplusAim
-from balance.decide.ballast import find_ballast
+from balance.decide.ballast import find_ballast, placed
 from balance.decide.car_range import beyond_band_at_places, judge_car
 from balance.decide.car_state import force_change, state_of
 from balance.decide.changed_car import Assumption, change_car
@@ -16,7 +16,9 @@ from balance.decide.moved_setting import Moved
 from balance.decide.trim import best_answer, solve_trim
 from balance.decide.trim_question import adjuster_of, prepare_trim
 from balance.decide.verdict import VerdictWord
+from balance.decide.what_if_vehicle import draws_of
 from balance.errors import InputError, UnknownName
+from balance.what_ifs import WhatIf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -321,6 +323,12 @@ def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
             speed=whole.speed,
             air_density=whole.air_density,
             onsets=False,
+            shared=draws_of(
+                basis.shared,
+                car,
+                vehicle,
+                WhatIf(name="", start=answers.question.run, masses=placed(ballast, car.wheelbase)),
+            ),
         )
         yield _way(
             basis,

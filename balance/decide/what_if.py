@@ -13,7 +13,7 @@ from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import Estimate, estimate_handling
 from balance.decide.joining import join_estimates
 from balance.decide.what_if_settings import moved_by_settings
-from balance.decide.what_if_vehicle import conditions_of, exponents_of, vehicle_of
+from balance.decide.what_if_vehicle import conditions_of, draws_of, vehicle_of
 from balance.handling.axle_state import axle_state
 from balance.reduce.draws import spread
 
@@ -155,7 +155,8 @@ def evaluate_what_if(
         speed=own_speed,
         air_density=own_density,
         set_up=set_up if reweighted else None,
-        shared=exponents_of(basis.shared, what_if),
+        shared=draws_of(basis.shared, set_up, vehicle, what_if),
+        stated_drag=car.stated_drag,
     )
     confidence = basis.day.confidence
     return WhatIfResult(
@@ -264,9 +265,7 @@ def _drawn(state: CarState, name: str) -> Array:
         state.draws[:, :, None],
         state.dynamic_pressure,
         state.vehicle,
-        stiffness=state.shared.stiffness,
-        grip=state.shared.grip,
-        set_up=state.set_up,
+        drawn=state.shared.car,
     )
     if name == "aero_balance":
         with np.errstate(divide="ignore", invalid="ignore"):

@@ -10,9 +10,11 @@ import numpy as np
 from balance.decide.changed_car import Assumption
 from balance.decide.families import family_from, family_of, value_of
 from balance.decide.moved_setting import Moved
+from balance.decide.own_draws import Source, own_normals
 from balance.decide.response import fit_response
 from balance.errors import InputError
 from balance.reduce.draws import spread
+from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -77,7 +79,7 @@ def moved_by_settings(
     """
     areas, draws, found = car.areas, car.draws, []
     weights = car.weights
-    for setting, wanted in what_if.settings:
+    for number, (setting, wanted) in enumerate(what_if.settings):
         car.refuse_moving(setting)
         family = (
             family_from(basis, what_if.family, setting)
@@ -93,18 +95,31 @@ def moved_by_settings(
         of_setting = moved.drawn(wanted) if drawn else None
         if draws is not None and of_setting is not None and car.draws is not None:
             draws = draws + (of_setting - car.draws)
+            spread_of = std_of(what_if.uncertainties.get(f"settings.{setting}"))
+            if spread_of > 0.0:
+                normals = own_normals(basis.shared, Source.SETTING, number, 1)
+                draws = draws + _by_setting(response, wanted, spread_of)[:, None] * normals
         ends = [_straight(family.values, value) for value in (wanted, start)]
         weights = weights + (ends[0] - ends[1]) @ family.weights
         found += _about_the_curve(basis, response, what_if, wanted)
     if len(what_if.settings) > 1:
         names = ", ".join(name for name, _ in what_if.settings)
         found.append(Assumption(kind="settings moved together", values={"settings": names}))
-    both = np.hypot(car.stated_std[0], car.stated_std[1])
-    stds = np.hypot(basis.stds(weights), np.append(car.stated_std, both))
+    stds = np.hypot(basis.stds(weights), car.stated_std)
     if what_if.settings and draws is not None:
         drawn_stds = spread(np.vstack([draws, draws[:1] + draws[1:2]]).T, basis.day.confidence)[0]
         stds = np.where(np.isfinite(stds), drawn_stds, np.nan)
     return MovedAreas(areas=areas, draws=draws, area_stds=stds, assumptions=tuple(found))
+
+
+def _by_setting(response: Response, wanted: float, std: float) -> Array:
+    """Find what one standard uncertainty of a setting does to the areas, (3,) [m²], within what was tested."""
+    low, high = response.tested
+    ends = [float(np.clip(wanted + side * std, low, high)) for side in (-1.0, 1.0)]
+    if ends[0] == ends[1]:
+        return np.zeros(3)
+    before, after = (response.curve(end)[:, 0] for end in ends)
+    return np.asarray((after - before) * std / (ends[1] - ends[0]))
 
 
 def _refuse_untested(response: Response, value: float) -> None:

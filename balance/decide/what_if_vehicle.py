@@ -8,13 +8,28 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.changed_car import Assumption
+from balance.decide.own_draws import Source, own_normals
 from balance.errors import DomainError, UnknownName
-from balance.handling.rest_state import weights_with
+from balance.handling.rest_state import masses_with, weights_with
 from balance.records import LoadExponent
+from balance.reduce.car_figures import CarFigures
 from balance.reduce.standard_atmosphere import density_of
+from balance.reduce.stated_draws import (
+    LEAST,
+    SHARES,
+    drawn_grip,
+    drawn_stiffness,
+    kept_within,
+    mass_std,
+    moved,
+    share_std,
+    std_of,
+)
 
 if TYPE_CHECKING:
-    from balance.records import Vehicle
+    from numpy.typing import ArrayLike
+
+    from balance.records import PlacedMass, Vehicle
     from balance.reduce.draws import SharedDraws
     from balance.what_ifs import WhatIf
 
@@ -60,36 +75,86 @@ def conditions_of(
     return own, density, tuple(Assumption(kind="air", values={"assumed": one}) for one in assumed)
 
 
-def exponents_of(shared: SharedDraws, what_if: WhatIf) -> SharedDraws:
-    """Give the draws of the exponents, those that a what-if states as exact.
+def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: WhatIf) -> SharedDraws:
+    """Draw the car of a what-if, with what it has in common with the car that it starts from.
 
     Parameters
     ----------
     shared : SharedDraws
-        The day's. [1]
+        Those of the day, with the starting car. [1]
+    start : Vehicle
+        The starting car. [1]
+    changed : Vehicle
+        The car as of `vehicle_of`. [1]
     what_if : WhatIf
-        Perhaps with exponents of its own. [1]
+        What is different, and what was said of its uncertainty. [1]
 
     Returns
     -------
     SharedDraws
-        The same object where it states none. [1]
+        With the changed car's figures; the same object where nothing of the car is different. [1]
 
     Notes
     -----
-    A stated exponent is exact.
+    Weights and exponents are drawn with the numbers that draw the starting car's, so that what is not known of both
+    cancels in the change. A weight stated without its uncertainty has that of the starting car, a stated exponent the
+    range of a stated one; placed masses draw their own.
 
     References
     ----------
-    `balance.reduce.draws`.
+    `balance.reduce.stated_draws`.
     """
+    if changed is start:
+        return shared
+    said, standard, car = what_if.uncertainties, shared.standard, shared.car
+    mass: ArrayLike = car.mass
+    share: ArrayLike = car.front_share
+    if what_if.mass is not None:
+        std = std_of(said["mass"]) if "mass" in said else mass_std(start)
+        mass = kept_within(moved(what_if.mass, std, standard.mass), LEAST * what_if.mass)
+    if what_if.front_share is not None:
+        std = std_of(said["front_share"]) if "front_share" in said else share_std(start)
+        share = kept_within(moved(what_if.front_share, std, standard.share), *SHARES)
+    placed = _masses(start, what_if)
+    if placed:
+        drawn = [_drawn_mass(shared, k, one) for k, one in enumerate(placed)]
+        front, rear = masses_with(mass, share, drawn, start.wheelbase)
+        mass = kept_within(front + rear, LEAST * changed.mass)
+        share = kept_within(front / np.asarray(mass, float), *SHARES)
+    stiffness, grip = car.stiffness, car.grip
     if what_if.stiffness_exponent is not None:
-        exact = np.full((shared.count, 1), what_if.stiffness_exponent)
-        shared = replace(shared, stiffness=(exact, exact))
+        about = (said.get("stiffness_load_exponent"), None, None)
+        stiffness = drawn_stiffness(changed.stiffness_exponent, about, standard)
     if what_if.grip_exponent is not None:
-        exact = np.full((shared.count, 1), what_if.grip_exponent)
-        shared = replace(shared, grip=(exact, exact))
-    return shared
+        about = (said.get("grip_load_exponent"), None, None)
+        grip = drawn_grip(changed.grip_exponent, about, standard)
+    reweighted = (changed.mass, changed.front_share) != (start.mass, start.front_share)
+    figures = CarFigures(
+        mass=mass,
+        front_share=share,
+        static_margin=car.static_margin,
+        stiffness=stiffness,
+        grip=grip,
+        set_up=car if reweighted else None,
+    )
+    return replace(shared, car=figures)
+
+
+def _drawn_mass(shared: SharedDraws, number: int, one: PlacedMass) -> tuple[ArrayLike, ArrayLike]:
+    """Draw a placed mass and its distance behind the front axle, each by what was said of it."""
+    stds = [std_of(one.uncertainties.get(name)) for name in ("mass", "behind_front_axle")]
+    if not any(stds):
+        return one.mass, one.behind_front_axle
+    normals = own_normals(shared, Source.MASS, number, 2)[:, :, None]
+    return moved(one.mass, stds[0], normals[0]), moved(one.behind_front_axle, stds[1], normals[1])
+
+
+def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:
+    """Give the masses of a what-if: those of its loading, then those placed."""
+    loadings = {one.name: one.masses for one in vehicle.loadings}
+    if what_if.loading and what_if.loading not in loadings:
+        raise UnknownName("loading", what_if.loading, loadings)
+    return (*loadings.get(what_if.loading, ()), *what_if.masses)
 
 
 def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assumption, ...]]:
@@ -123,10 +188,7 @@ def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assump
     `balance.handling.rest_state.weights_with`.
     """
     found: list[Assumption] = []
-    loadings = {one.name: one.masses for one in vehicle.loadings}
-    if what_if.loading and what_if.loading not in loadings:
-        raise UnknownName("loading", what_if.loading, loadings)
-    masses = (*loadings.get(what_if.loading, ()), *what_if.masses)
+    masses = _masses(vehicle, what_if)
     mass = vehicle.mass if what_if.mass is None else what_if.mass
     share = vehicle.front_share if what_if.front_share is None else what_if.front_share
     if not 0.0 < mass < 1e5:
@@ -143,8 +205,8 @@ def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assump
         if stated is not None:
             if not 0.0 < stated <= 1.5:
                 raise DomainError(f"{name} load exponent: found {stated:g}, expected above 0 and at most 1.5")
-            exact = LoadExponent(front=stated, rear=stated, assumed=False)
-            changed = replace(changed, **{f"{name}_exponent": exact})  # type: ignore[arg-type]
+            both = LoadExponent(front=stated, rear=stated, assumed=False)
+            changed = replace(changed, **{f"{name}_exponent": both})  # type: ignore[arg-type]
     if what_if.target_surplus is not None:
         lowest = -vehicle.target.front_tolerance
         if what_if.target_surplus < lowest:

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.errors import UnitError, quoted
-from balance.files.toml_fields import Field, described, read_quantity, read_words
+from balance.files.toml_fields import Field, certain, described, read_quantity, read_words
 from balance.records import Adjuster, Loading, Mounting, PlacedMass, Stated
 from balance.stated import explicit, figure_of, parse_stated
 from balance.units import dimension_of, unit_scale
@@ -54,13 +54,13 @@ def read_figure(one: Field, value: Any) -> Figure:
         raise UnitError(
             found=f"the unit {quoted(unit)}", expected="a known unit", mend=f'as in "{one.example}"'
         )
-    return Figure(float(figure), unit, parse_stated(value, kind))
+    return Figure(float(figure), unit, certain(one, parse_stated(value, kind), value))
 
 
 def _read_holes(one: Field, value: Any) -> tuple[tuple[str, Figure], ...]:
     if not isinstance(value, dict) or not value:
         raise UnitError(found=described(value), expected="a table of holes", mend=f"write {one.example}")
-    figure = Field(key=one.key, kind="text", example="2 deg")
+    figure = Field(key=one.key, kind="text", example="2 deg", chosen=True)
     return tuple((read_words(figure, name), read_figure(figure, held)) for name, held in value.items())
 
 
@@ -81,17 +81,22 @@ ADJUSTERS = Field(
             kind="table",
             example='limits = { low = "0 deg", high = "12 deg", confirmed_by = "who, when" }',
             fields=(
-                Field(key="low", kind="figure", example="0 deg", read=read_figure),
-                Field(key="high", kind="figure", example="12 deg", read=read_figure),
+                Field(key="low", kind="figure", example="0 deg", read=read_figure, chosen=True),
+                Field(key="high", kind="figure", example="12 deg", read=read_figure, chosen=True),
                 Field(key="confirmed_by", kind="text", example="scrutineer, 12 May"),
             ),
         ),
     ),
 )
 _PLACED = {
-    "mass": Field(key="mass", kind="mass", example="80 kg", low="-2000 kg", high="2000 kg"),
+    "mass": Field(key="mass", kind="mass", example="80 kg", low="-2000 kg", high="2000 kg", measurable=True),
     "behind_front_axle": Field(
-        key="behind_front_axle", kind="length", example="1350 mm", low="-3000 mm", high="9000 mm"
+        key="behind_front_axle",
+        kind="length",
+        example="1350 mm",
+        low="-3000 mm",
+        high="9000 mm",
+        measurable=True,
     ),
 }
 
@@ -153,9 +158,16 @@ LOADINGS = Field(
 
 _STANDS = {
     "behind_rear_axle": Field(
-        key="behind_rear_axle", kind="length", example="550 mm", low="-9000 mm", high="3000 mm"
+        key="behind_rear_axle",
+        kind="length",
+        example="550 mm",
+        low="-9000 mm",
+        high="3000 mm",
+        measurable=True,
     ),
-    "height": Field(key="height", kind="length", example="1300 mm", low="0 mm", high="3000 mm"),
+    "height": Field(
+        key="height", kind="length", example="1300 mm", low="0 mm", high="3000 mm", measurable=True
+    ),
 }
 
 
@@ -237,10 +249,6 @@ def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> t
                 low=low,
                 high=high,
                 confirmed_by=limits.get("confirmed_by") or "",
-                uncertainties=explicit(
-                    {f"holes.{name}": figure.stated for name, figure in holes}
-                    | {f"limits.{key}": end.stated for key in ("low", "high") if (end := limits.get(key))}
-                ),
             )
         )
     return tuple(made)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.toml_document import Document
-    from balance.records import Session, Stated
+    from balance.records import Session
 
 BRIEF_FILE = "brief.toml"
 SECTIONS: Mapping[str, str] = MappingProxyType(
@@ -58,7 +58,6 @@ class BriefChoices:
     sections: tuple[str, ...] = tuple(SECTIONS)
     words: Mapping[str, str] = field(default_factory=dict)
     what_ifs: tuple[str, ...] = ()
-    uncertainties: Mapping[str, Stated] = field(default_factory=dict)
 
 
 def _read_markdown(one: Field, value: Any) -> str:
@@ -78,7 +77,7 @@ BRIEF = (
     Field(key="title", kind="text", example="What the wing did"),
     Field(key="prepared_for", kind="text", example="the owner of the car"),
     Field(key="prepared_by", kind="text", example="your name"),
-    Field(key="speed", kind="speed", example="148 km/h", low="10 km/h", high="600 km/h"),
+    Field(key="speed", kind="speed", example="148 km/h", low="10 km/h", high="600 km/h", chosen=True),
     Field(key="units", kind="choice", example="si", choices=("si", "us", "kgf")),
     Field(key="baseline", kind="text", example="1"),
     Field(key="answer", kind="text", example="15"),
@@ -164,7 +163,6 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
         words={key: text for key, text in (values["words"] or {}).items() if text},
-        uncertainties=document.uncertainties,
     )
 
 

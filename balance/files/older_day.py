@@ -15,11 +15,11 @@ from balance.files.session_path import RUNS_FILE
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from balance.records import Session
+    from balance.records import Session, Vehicle
 
 
 def read_otherwise(session: Session) -> tuple[str, ...]:
-    """Say what of an older day would be read otherwise in the newest format, and how to raise it.
+    """Say what of an older day would be read otherwise in the newest format, and what is judged otherwise in every one.
 
     Parameters
     ----------
@@ -29,13 +29,30 @@ def read_otherwise(session: Session) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        A sentence for each column; nothing where the day would be read the same.
+        A sentence for each column and stated figure; nothing where the day is read the same.
     """
     if session.file_format >= FORMAT or not session.runs:
         return ()
-    return tuple(
-        f"{RUNS_FILE}: {words}" for words in (*_totals(session), *_words(session), *_faults(session))
-    )
+    columns = (*_totals(session), *_words(session), *_faults(session))
+    return (*(f"{RUNS_FILE}: {words}" for words in columns), *_figures(session.vehicle))
+
+
+def _figures(vehicle: Vehicle) -> Iterator[str]:
+    """Say of the car's stated figures what holds for days of every format."""
+    target = vehicle.target
+    if target.front_tolerance_assumed and not target.tolerance_assumed:
+        yield (
+            f"vehicle: tolerance of {100.0 * target.rear_tolerance:g} % holds for the rear over the front alone; the front over "
+            f"the rear, the dangerous side, has {100.0 * target.front_tolerance:g} % unless front_tolerance states its own"
+        )
+    exponents = {"stiffness": vehicle.stiffness_exponent, "grip": vehicle.grip_exponent}
+    for name, exponent in exponents.items():
+        key = f"{name}_load_exponent"
+        if not exponent.assumed and not any(one.startswith(f"tyres.{key}") for one in vehicle.uncertainties):
+            yield (
+                f"vehicle: {key} is no longer taken as exact: it is drawn about what is stated; to have it exact, write "
+                f'{key} = "{exponent.front:g} exactly"'
+            )
 
 
 def _totals(session: Session) -> Iterator[str]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from balance.errors import UnitError, quoted
 from balance.files.formats import FORMAT_FIELD, format_of
-from balance.files.toml_fields import Field, described, read_fields, read_quantity, read_words
+from balance.files.toml_fields import Field, certain, described, read_fields, read_quantity, read_words
 from balance.records import CHANNELS, Facility, OptionalTriple, Place, Stated, StatedRepeatability
 from balance.stated import figure_of, parse_stated
 
@@ -54,7 +54,7 @@ def _read_reading(one: Field, value: Any) -> Reading:
             expected="a force with its unit, or a coefficient from 0 to 1",
             mend=f'write {one.key} = "{one.example}" if it is a force',
         )
-    return "coefficient", stated
+    return "coefficient", certain(one, stated, str(value))
 
 
 def _read_path(one: Field, value: Any) -> str:
@@ -69,9 +69,26 @@ def _not_negative(figure: Stated, text: str) -> Stated:
     return figure
 
 
-_FRONT = Field(key="front", kind="force", example="7 N", low="-10000 N", high="10000 N", read=_read_reading)
+_FRONT = Field(
+    key="front",
+    kind="force",
+    example="7 N",
+    low="-10000 N",
+    high="10000 N",
+    read=_read_reading,
+    instead="degrees_of_freedom says how well a standard deviation is known",
+)
 _TRIPLE = tuple(replace(_FRONT, key=channel) for channel in CHANNELS)
-_SPEED = Field(key="speed", kind="speed", example="160 km/h", required=True, low="10 km/h", high="600 km/h")
+_COMMON = "an error that all readings share belongs in [repeatability], as systematic"
+_SPEED = Field(
+    key="speed",
+    kind="speed",
+    example="160 km/h",
+    required=True,
+    low="10 km/h",
+    high="600 km/h",
+    instead=_COMMON,
+)
 _FACILITY = (
     Field(key="kind", kind="choice", example="wind tunnel", choices=("wind tunnel", "straight")),
     Field(key="floor", kind="choice", example="fixed", choices=("fixed", "moving", "road")),
@@ -83,10 +100,11 @@ _FACILITY = (
         required=True,
         low="0.5 kg/m^3",
         high="2 kg/m^3",
+        instead=_COMMON,
     ),
     Field(key="forces", kind="choice", example="as read", choices=("as read", "restated")),
     Field(key="reference_area", kind="area", example="2.05 m^2", low="0.3 m^2", high="10 m^2"),
-    Field(key="drag_reacted_at", kind="length", example="0 mm", low="0 mm", high="2000 mm"),
+    Field(key="drag_reacted_at", kind="length", example="0 mm", low="0 mm", high="2000 mm", measurable=True),
 )
 SESSION = (
     FORMAT_FIELD,
@@ -125,7 +143,10 @@ SESSION = (
         key="places",
         kind="tables",
         example="a table [[places]]",
-        fields=(Field(key="name", kind="text", example="fast left", required=True), _SPEED),
+        fields=(
+            Field(key="name", kind="text", example="fast left", required=True),
+            replace(_SPEED, measurable=True, instead=""),
+        ),
     ),
 )
 

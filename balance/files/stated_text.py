@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.errors import UnitError, quoted
-from balance.kinds import NUMBER, clean_number
+from balance.kinds import clean_number
 from balance.stated import explicit, figure_of, parse_stated, split_conditions
 from balance.units import dimension_of, parse_quantity
 from balance.what_ifs import Air, PlacedForce, StatedChange
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from balance.records import Stated
 
 _AND = re.compile(r"\s*(?:,|;|\s+and\s+)\s*")
-_OFFSET = re.compile(
-    r"(?P<figure>[^ a-z%]+)\s*(?:percentage\s+)?(?:points?|pts?|%)\s*(?P<way>rearward|forward)?",
-    re.IGNORECASE,
+_POINTS = re.compile(
+    r"(?:percentage\s+)?(?:\bpoints?|(?<=[\d)\s])pts?|(?<=[\d)\s])points?|%)(?![a-z])", re.IGNORECASE
 )
+_WAY = re.compile(r"\s*\b(rearward|forward)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -237,7 +237,7 @@ def read_air(text: str) -> Air:
     Raises
     ------
     UnitError
-        If a part cannot be read, measures something else, or stands twice.
+        If a part cannot be read, has an uncertainty, measures something else, or stands twice.
 
     Examples
     --------
@@ -260,6 +260,12 @@ def read_air(text: str) -> Air:
         if getattr(air, name) is not None:
             raise UnitError(found=quoted(text), expected=f"one {name}")
         stated = parse_stated(part, kind)
+        if stated.std is not None:
+            raise UnitError(
+                found=f"an uncertainty in {quoted(text)}",
+                expected="figures alone: they are chosen, not measured",
+                mend="leave out the uncertainty",
+            )
         said = {**air.uncertainties, **explicit({name: stated})}
         air = replace(air, **{name: stated.value}, uncertainties=said)
     return air
@@ -271,7 +277,7 @@ def read_offset(text: str) -> float:
     Parameters
     ----------
     text : str
-        As in ``3 points rearward``, ``0 points`` or ``1.5 pt forward``.
+        As in ``3 points rearward``, ``0 points`` or ``1.5 pt forward``; *exactly* behind it changes nothing.
 
     Returns
     -------
@@ -281,25 +287,35 @@ def read_offset(text: str) -> float:
     Raises
     ------
     UnitError
-        If it says no direction, or is no such figure.
+        If it says no direction, has an uncertainty, since it is chosen, or is no such figure.
 
     Examples
     --------
     >>> read_offset("3 points rearward")
     -0.03
     """
-    match = _OFFSET.fullmatch(clean_number(text))
-    figure = match["figure"].strip() if match else ""
-    if match is None or not NUMBER.fullmatch(figure):
+    plain = clean_number(text)
+    ways = _WAY.findall(plain)
+    figure = _POINTS.sub("%", _WAY.sub("", plain))
+    try:
+        stated = parse_stated(figure if "%" in figure and len(ways) < 2 else "", "fraction")
+    except UnitError:
         raise UnitError(
             found=quoted(text), expected="percentage points and a direction", mend="as in '3 points rearward'"
+        ) from None
+    if stated.std is not None:
+        raise UnitError(
+            found=f"an uncertainty in {quoted(text)}",
+            expected="the figure alone: it is chosen, not measured",
+            mend="leave out the uncertainty",
         )
-    value, way = float(figure) / 100.0, (match["way"] or "").casefold()
+    value, way = stated.value, "".join(ways).casefold()
     if not way and value != 0.0:
+        figure = f"{abs(100.0 * value):g}"
         raise UnitError(
             found=quoted(text),
             expected="a direction: rearward or forward of the weight?",
-            mend=f"write '{abs(float(figure)):g} points rearward' or '{abs(float(figure)):g} points forward'",
+            mend=f"write '{figure} points rearward' or '{figure} points forward'",
         )
     if way and value < 0.0:
         raise UnitError(found=quoted(text), expected="points without a sign where a direction stands")

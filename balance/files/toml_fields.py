@@ -28,8 +28,10 @@ class Field:
     """One key of a file: what it holds, whether it must be there, and what is credible.
 
     ``kind`` is a kind of quantity, or text, choice, date, texts, prose (text whose lines count), table or tables. A
-    quantity is text with its unit, and may carry its uncertainty; ``low`` and ``high`` are written likewise and hold for
-    the field, ends included. A plain number may carry its uncertainty, as text, where it is ``measurable``.
+    quantity is text with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included. A
+    quantity or number that is ``measurable`` may carry its uncertainty, a number as text. Any other may be *exactly* what
+    it is and is refused with an uncertainty, since no figure would rest on it: it is ``chosen``, or taken as exact, and
+    ``instead`` says where what is not known of it belongs.
     """
 
     key: str
@@ -42,6 +44,8 @@ class Field:
     fields: tuple[Field, ...] = ()
     read: Callable[[Field, Any], Any] | None = None
     measurable: bool = False
+    chosen: bool = False
+    instead: str = ""
 
 
 def read_fields(
@@ -149,7 +153,39 @@ def read_quantity(one: Field, value: Any) -> Stated:
         )
     stated = parse_stated(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
     _within(one, stated.value, quoted(value))
-    return stated
+    return certain(one, stated, value)
+
+
+def certain(one: Field, stated: Stated, text: str) -> Stated:
+    """Refuse an uncertainty that no figure would rest on.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    stated : Stated
+        What was read.
+    text : str
+        As it was typed.
+
+    Returns
+    -------
+    Stated
+        The same.
+
+    Raises
+    ------
+    UnitError
+        If it has an uncertainty and the field is not ``measurable``.
+    """
+    if one.measurable or stated.std is None:
+        return stated
+    why = "it is chosen, not measured" if one.chosen else "it is taken as exact"
+    raise UnitError(
+        found=f"an uncertainty in {quoted(text)}",
+        expected=f"the figure alone: {why}",
+        mend=f"leave out the uncertainty{one.instead and '; '}{one.instead}",
+    )
 
 
 def _within(one: Field, si: float, found: str) -> float:

@@ -68,16 +68,24 @@ _TYRE = (
         read=_read_speed_symbol,
     ),
 )
-_SHARE = Field(key="front_share", kind="fraction", example="54.2 %", low="10 %", high="90 %")
+_SHARE = Field(key="front_share", kind="fraction", example="54.2 %", low="10 %", high="90 %", measurable=True)
 _MASS = (
-    Field(key="total", kind="mass", example="1290 kg", low="100 kg", high="10000 kg"),
+    Field(key="total", kind="mass", example="1290 kg", low="100 kg", high="10000 kg", measurable=True),
     _SHARE,
     Field(
         key="corners",
         kind="table",
         example='corners = { front_left = "352 kg", front_right = "347 kg", rear_left = "298 kg", rear_right = "293 kg" }',
         fields=tuple(
-            Field(key=key, kind="mass", example="352 kg", required=True, low="20 kg", high="3000 kg")
+            Field(
+                key=key,
+                kind="mass",
+                example="352 kg",
+                required=True,
+                low="20 kg",
+                high="3000 kg",
+                measurable=True,
+            )
             for key in _CORNERS
         ),
     ),
@@ -134,7 +142,9 @@ VEHICLE = (
         fields=(
             _STIFFNESS,
             replace(_STIFFNESS, key="grip_load_exponent", example="0.86"),
-            Field(key="static_margin", kind="fraction", example="0 %", low="-50 %", high="50 %"),
+            Field(
+                key="static_margin", kind="fraction", example="0 %", low="-50 %", high="50 %", measurable=True
+            ),
             Field(
                 key="front",
                 kind="table",
@@ -154,9 +164,16 @@ VEHICLE = (
         kind="table",
         example="a table [target]",
         fields=(
-            Field(key="grip_surplus", kind="fraction", example="0 %", low="-50 %", high="50 %"),
-            Field(key="tolerance", kind="fraction", example="3 %", low="0.01 %", high="50 %"),
-            Field(key="front_tolerance", kind="fraction", example="1.5 %", low="0.01 %", high="50 %"),
+            Field(key="grip_surplus", kind="fraction", example="0 %", low="-50 %", high="50 %", chosen=True),
+            Field(key="tolerance", kind="fraction", example="3 %", low="0.01 %", high="50 %", chosen=True),
+            Field(
+                key="front_tolerance",
+                kind="fraction",
+                example="1.5 %",
+                low="0.01 %",
+                high="50 %",
+                chosen=True,
+            ),
         ),
     ),
     ADJUSTERS,

@@ -10,7 +10,7 @@ from balance.files.adjusters import in_unit, read_figure, read_placed_mass
 from balance.files.stated_text import read_placed_force, read_stated
 from balance.files.toml_document import read_toml
 from balance.files.toml_fields import Field, described, read_fields, read_words
-from balance.stated import parse_stated
+from balance.stated import parse_stated, stated_in
 from balance.what_ifs import Air, WhatIf
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 class MovedSetting(NamedTuple):
-    """A setting to be moved, in the unit of its column, and what was stated, in SI."""
+    """A setting to be moved, and what was stated of it, both in the unit of its column."""
 
     name: str
     value: float
@@ -37,11 +37,11 @@ _RENAMED = {
     "grip_load_exponent": "grip_exponent",
 }
 _AIR = (
-    Field(key="temperature", kind="temperature", example="29 degC"),
-    Field(key="pressure", kind="pressure", example="940 hPa"),
-    Field(key="humidity", kind="fraction", example="40 %", low="0 %", high="100 %"),
-    Field(key="altitude", kind="length", example="500 m", low="-500 m", high="5000 m"),
-    Field(key="density", kind="density", example="1.18 kg/m^3"),
+    Field(key="temperature", kind="temperature", example="29 degC", chosen=True),
+    Field(key="pressure", kind="pressure", example="940 hPa", chosen=True),
+    Field(key="humidity", kind="fraction", example="40 %", low="0 %", high="100 %", chosen=True),
+    Field(key="altitude", kind="length", example="500 m", low="-500 m", high="5000 m", chosen=True),
+    Field(key="density", kind="density", example="1.18 kg/m^3", chosen=True),
 )
 
 
@@ -71,8 +71,12 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
                     found=f"setting {quoted(name)}",
                     expected=f"a numeric setting of the session: {', '.join(units)}",
                 )
-            figure = read_figure(Field(key=name, kind="text", example=f"9 {units[name]}"), held)
-            read.append(MovedSetting(name, in_unit(figure, units[name]), figure.stated))
+            figure = read_figure(
+                Field(key=name, kind="text", example=f"9 {units[name]}", measurable=True), held
+            )
+            read.append(
+                MovedSetting(name, in_unit(figure, units[name]), stated_in(figure.stated, units[name]))
+            )
         return tuple(read)
 
     def read_change_list(_one: Field, value: Any) -> tuple[Any, ...]:
@@ -96,8 +100,8 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
         Field(key="stated", kind="changes", example="", read=read_change_list),
         Field(key="forces", kind="changes", example="", read=read_force_list),
         Field(key="masses", kind="masses", example="", read=_read_masses),
-        Field(key="mass", kind="mass", example="1200 kg", low="100 kg", high="10000 kg"),
-        Field(key="front_share", kind="fraction", example="55 %", low="10 %", high="90 %"),
+        Field(key="mass", kind="mass", example="1200 kg", low="100 kg", high="10000 kg", measurable=True),
+        Field(key="front_share", kind="fraction", example="55 %", low="10 %", high="90 %", measurable=True),
         Field(key="loading", kind="text", example="race"),
         Field(
             key="air",
@@ -105,7 +109,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
             example='air = { temperature = "29 degC", pressure = "940 hPa" }',
             fields=_AIR,
         ),
-        Field(key="speed", kind="speed", example="185 km/h", low="1 km/h", high="600 km/h"),
+        Field(key="speed", kind="speed", example="185 km/h", low="1 km/h", high="600 km/h", chosen=True),
         Field(
             key="stiffness_load_exponent",
             kind="number",
@@ -117,7 +121,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
         Field(
             key="grip_load_exponent", kind="number", example="0.86", low="0.3", high="1.2", measurable=True
         ),
-        Field(key="target_surplus", kind="fraction", example="1 %", low="-50 %", high="50 %"),
+        Field(key="target_surplus", kind="fraction", example="1 %", low="-50 %", high="50 %", chosen=True),
         Field(key="note", kind="text", example="free text"),
     )
 

@@ -10,7 +10,7 @@ from balance.files.toml_cut import cut
 from balance.files.toml_literal import literal_of
 from balance.files.toml_splice import put
 from balance.files.what_if_file import WHAT_IF_FILE, read_what_ifs
-from balance.stated import uncertainty_in, uncertainty_text
+from balance.stated import uncertainty_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -117,8 +117,7 @@ def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
         "on": list(what_if.on),
         "off": list(what_if.off),
         "settings": {
-            name: _text(value, 1.0, unit := units.get(name, "1"))
-            + uncertainty_in(said.get(f"settings.{name}"), unit)
+            name: _text(value, 1.0, units.get(name, "1"), said.get(f"settings.{name}"))
             for name, value in what_if.settings
         },
         "family": list(what_if.family),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 import numpy as np
 
@@ -15,20 +15,26 @@ STANDARD_GRAVITY = 9.80665
 """Standard acceleration of gravity, ISO 80000-3. [m/s^2]"""
 
 
-def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]:
+@overload
+def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]: ...
+@overload
+def static_axle_weights(
+    mass: ArrayLike, front_share: ArrayLike
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]: ...
+def static_axle_weights(mass: ArrayLike, front_share: ArrayLike) -> tuple[ArrayLike, ArrayLike]:
     """Split a car's weight over its axles.
 
     Parameters
     ----------
-    mass : float
+    mass : array_like
         Mass as it runs, driver and fuel on board. [kg]
-    front_share : float
+    front_share : array_like
         Share of the weight on the front axle at rest, 0 to 1. [1]
 
     Returns
     -------
-    tuple of float
-        Front and rear static axle weight. [N]
+    tuple of float or numpy.ndarray
+        Front and rear static axle weight: floats where both are. [N]
 
     Raises
     ------
@@ -48,12 +54,19 @@ def static_axle_weights(mass: float, front_share: float) -> tuple[float, float]:
     >>> [round(w, 1) for w in static_axle_weights(1000.0, 0.55)]
     [5393.7, 4413.0]
     """
-    if not 0.0 < mass < np.inf:
-        raise DomainError(f"mass: found {mass:g} kg, expected above 0")
-    if not 0.0 < front_share < 1.0:
-        raise DomainError(f"front share of the weight: found {front_share:g}, expected between 0 and 1")
-    weight = mass * STANDARD_GRAVITY
-    return weight * front_share, weight * (1.0 - front_share)
+    masses, shares = np.asarray(mass, float), np.asarray(front_share, float)
+    if not np.all((masses > 0.0) & (masses < np.inf)):
+        raise DomainError(f"mass: found {_first(masses, masses <= 0.0):g} kg, expected above 0")
+    if not np.all((shares > 0.0) & (shares < 1.0)):
+        found = _first(shares, (shares <= 0.0) | (shares >= 1.0))
+        raise DomainError(f"front share of the weight: found {found:g}, expected between 0 and 1")
+    weight = masses * STANDARD_GRAVITY
+    front, rear = weight * shares, weight * (1.0 - shares)
+    return (float(front), float(rear)) if front.ndim == 0 else (front, rear)
+
+
+def _first(values: NDArray[np.float64], wrong: NDArray[np.bool_]) -> float:
+    return float(values[wrong].flat[0]) if np.any(wrong) else float(values.flat[0])
 
 
 def drag_power(drag: ArrayLike, speed: ArrayLike) -> NDArray[np.float64]:

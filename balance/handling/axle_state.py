@@ -11,11 +11,13 @@ from balance.handling.axle_loads import added_load, front_load_share, log_load_g
 from balance.handling.decisive_surplus import infinite_off_the_ground, surpluses
 from balance.handling.neutral_steer import shift_from_growth
 from balance.handling.rest_state import rest_state
+from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from balance.records import Vehicle
+    from balance.reduce.car_figures import CarFigures
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -55,8 +57,7 @@ def axle_state(
     dynamic_pressure: ArrayLike,
     vehicle: Vehicle,
     *,
-    stiffness: tuple[ArrayLike, ArrayLike] | None = None,
-    grip: tuple[ArrayLike, ArrayLike] | None = None,
+    drawn: CarFigures | None = None,
     set_up: Vehicle | None = None,
 ) -> AxleState:
     """Work out loads, neutral-steer shift and grip surplus.
@@ -69,10 +70,8 @@ def axle_state(
         Dynamic pressure at the speed and density of interest. [Pa]
     vehicle : Vehicle
         The car: mass, weight distribution, exponents, driven axle. [1]
-    stiffness : tuple of array_like, optional
-        Front and rear load exponent of cornering stiffness, in place of the car's own. [1]
-    grip : tuple of array_like, optional
-        Front and rear load exponent of grip, in place of the car's own. [1]
+    drawn : CarFigures, optional
+        Weights, static margin and load exponents, in place of the car's own and of its set-up's. [1]
     set_up : Vehicle, optional
         The car whose set-up this one has, where its weights were changed afterwards: then shift is still from rest,
         and surplus counts what is out of balance at rest already. [1]
@@ -93,17 +92,21 @@ def axle_state(
     front_area, rear_area, drag_area = np.asarray(areas, float)
     pressure = np.asarray(dynamic_pressure, float)
     front, rear, drag = front_area * pressure, rear_area * pressure, drag_area * pressure
-    front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
+    car = figures_of(vehicle, set_up) if drawn is None else drawn
+    front_weight, rear_weight = static_axle_weights(car.mass, car.front_share)
     front_added, rear_added = added_load(front, front_weight), added_load(rear, rear_weight)
-    stiff = stiffness or (vehicle.stiffness_exponent.front, vehicle.stiffness_exponent.rear)
-    grips = grip or (vehicle.grip_exponent.front, vehicle.grip_exponent.rear)
     growth = log_load_growth(front_added, rear_added)
-    static_margin: ArrayLike = vehicle.static_margin or 0.0
-    ratio: ArrayLike = 1.0
-    if set_up is not None:
-        rest = rest_state(vehicle, set_up, stiffness=stiff, grip=grips)
-        static_margin, ratio = rest.static_margin, rest.grip_ratio
-    surplus = surpluses(front, rear, drag, vehicle, grip=grips, grip_ratio=ratio, growth=growth)
+    rest = rest_state(car)
+    surplus = surpluses(
+        front,
+        rear,
+        drag,
+        car,
+        driven_axle=vehicle.driven,
+        weights=(front_weight, rear_weight),
+        grip_ratio=rest.grip_ratio,
+        growth=growth,
+    )
     return AxleState(
         front_downforce=front,
         rear_downforce=rear,
@@ -114,10 +117,10 @@ def axle_state(
         front_load_share=front_load_share(front, rear, front_weight, rear_weight),
         neutral_steer_shift=shift_from_growth(
             *growth,
-            front_exponent=stiff[0],
-            rear_exponent=stiff[1],
-            front_share=vehicle.front_share,
-            static_margin=static_margin,
+            front_exponent=car.stiffness[0],
+            rear_exponent=car.stiffness[1],
+            front_share=car.front_share,
+            static_margin=rest.static_margin,
         ),
         grip_surplus=surplus.air,
         grip_surplus_driven=surplus.driven,

@@ -12,7 +12,8 @@ from balance.handling.grip import grip_left_by_drive, surplus_from_growth
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Driven, Vehicle
+    from balance.records import Driven
+    from balance.reduce.car_figures import CarFigures
 
 
 class Surpluses(NamedTuple):
@@ -31,12 +32,12 @@ def surpluses(
     front: NDArray[np.float64],
     rear: NDArray[np.float64],
     drag: NDArray[np.float64],
-    vehicle: Vehicle,
+    car: CarFigures,
     *,
-    grip: tuple[ArrayLike, ArrayLike],
+    driven_axle: Driven | None,
+    weights: tuple[ArrayLike, ArrayLike] | None = None,
     grip_ratio: ArrayLike = 1.0,
     growth: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
-    weights: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
 ) -> Surpluses:
     """Find the grip surplus of a car under its air loads, without and with drive.
 
@@ -44,16 +45,16 @@ def surpluses(
     ----------
     front, rear, drag : numpy.ndarray
         Downforce of the axles and drag, of one shape. [N]
-    vehicle : Vehicle
-        The car: mass, weight distribution, driven axle. [1]
-    grip : tuple of array_like
-        Front and rear load exponent of grip. [1]
+    car : CarFigures
+        Weights and load exponents, nominal or drawn. [1]
+    driven_axle : {'front', 'rear', 'both'} or None
+        Which tyres push against drag, where known. [1]
+    weights : tuple of array_like, optional
+        The car's static axle weights, where they are at hand. [N]
     grip_ratio : array_like, optional
         Grip of the rear over the front at rest, 1 for a car that is in balance there. [1]
     growth : tuple of numpy.ndarray, optional
         Logarithms of the growth of the axles' loads, where they are at hand. [1]
-    weights : tuple of numpy.ndarray, optional
-        Front and rear static axle weight, in place of the car's own. [N]
 
     Returns
     -------
@@ -68,15 +69,16 @@ def surpluses(
     ----------
     `balance.handling.grip` for both laws; common practice, no source, for the lower of both.
     """
-    front_weight, rear_weight = weights or static_axle_weights(vehicle.mass, vehicle.front_share)
+    at_rest = weights or static_axle_weights(car.mass, car.front_share)
+    front_weight, rear_weight = (np.asarray(one, float) for one in at_rest)
     growth = growth or log_load_growth(added_load(front, front_weight), added_load(rear, rear_weight))
-    air = surplus_from_growth(*growth, front_exponent=grip[0], rear_exponent=grip[1])
+    air = surplus_from_growth(*growth, front_exponent=car.grip[0], rear_exponent=car.grip[1])
     if np.any(np.asarray(grip_ratio) != 1.0):
         air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
     driven = None
-    if vehicle.driven is not None:
+    if driven_axle is not None:
         loads = front_weight + front, rear_weight + rear
-        driven = (1.0 + air) * drive_ratio(*loads, drag, vehicle.driven) - 1.0
+        driven = (1.0 + air) * drive_ratio(*loads, drag, driven_axle) - 1.0
     lower = air if driven is None else np.fmin(air, driven)
     front_off, rear_off = front <= -front_weight, rear <= -rear_weight
     return Surpluses(air, driven, infinite_off_the_ground(lower, front_off, rear_off))

@@ -83,7 +83,7 @@ def shift_from_growth(
     *,
     front_exponent: ArrayLike,
     rear_exponent: ArrayLike,
-    front_share: float,
+    front_share: ArrayLike,
     static_margin: ArrayLike = 0.0,
 ) -> NDArray[np.float64]:
     """Find the shift where the logarithms of the loads' growth are at hand.
@@ -98,7 +98,7 @@ def shift_from_growth(
         Load exponent of the front axle's cornering stiffness. [1]
     rear_exponent : array_like
         Load exponent of the rear axle's cornering stiffness. [1]
-    front_share : float
+    front_share : array_like
         Front share of the static weight, 0 to 1. [1]
     static_margin : array_like, optional
         Static margin at rest, of the wheelbase, positive toward understeer. [1]
@@ -123,7 +123,7 @@ def shift_from_growth(
     As of `neutral_steer_shift`.
     """
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
-    at_rest = 1.0 - front_share + np.asarray(static_margin, float)
+    at_rest = 1.0 - np.asarray(front_share, float) + np.asarray(static_margin, float)
     outside = (at_rest <= 0.0) | (at_rest >= 1.0)
     if np.any(outside):
         raise DomainError(

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import PlacedMass, Vehicle
+    from balance.records import PlacedMass
+    from balance.reduce.car_figures import CarFigures
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,25 +27,14 @@ class RestState:
     static_margin: NDArray[np.float64]
 
 
-def rest_state(
-    vehicle: Vehicle,
-    set_up: Vehicle,
-    *,
-    stiffness: tuple[ArrayLike, ArrayLike],
-    grip: tuple[ArrayLike, ArrayLike],
-) -> RestState:
+def rest_state(car: CarFigures) -> RestState:
     """Find what a change of the weights does at rest, where the set-up stays.
 
     Parameters
     ----------
-    vehicle : Vehicle
-        The car with its weights as they now are. [1]
-    set_up : Vehicle
-        The car whose set-up it has: neutral at rest, or with the static margin that it states. [1]
-    stiffness : tuple of array_like
-        Front and rear load exponent of cornering stiffness. [1]
-    grip : tuple of array_like
-        Front and rear load exponent of grip. [1]
+    car : CarFigures
+        The car with its weights as they now are; its set-up, where it has another's, is neutral at rest or has the static
+        margin that it states. [1]
 
     Returns
     -------
@@ -64,24 +54,72 @@ def rest_state(
     ----------
     As of `balance.handling.grip` and `balance.handling.neutral_steer`.
     """
-    old, new = (static_axle_weights(car.mass, car.front_share) for car in (set_up, vehicle))
-    front, rear = (float(np.log(new[k] / old[k])) for k in (0, 1))
-    nf, nr, pf, pr = (np.asarray(v, float) for v in (*stiffness, *grip))
-    margin = set_up.static_margin or 0.0
-    if old == new:
-        return RestState(grip_ratio=np.ones_like(pr), static_margin=np.full_like(nr, margin))
-    point = 1.0 - set_up.front_share + margin
-    if not 0.0 < point < 1.0:
+    before = car.set_up
+    if before is None:
+        return RestState(grip_ratio=np.ones(()), static_margin=np.asarray(car.static_margin, float))
+    old, new = (static_axle_weights(one.mass, one.front_share) for one in (before, car))
+    front, rear = (np.log(np.asarray(new[k], float) / old[k]) for k in (0, 1))
+    nf, nr, pf, pr = (np.asarray(v, float) for v in (*car.stiffness, *car.grip))
+    if np.all(front == 0.0) and np.all(rear == 0.0):
+        return RestState(grip_ratio=np.ones_like(pr), static_margin=np.asarray(before.static_margin, float))
+    point = np.asarray(1.0 - np.asarray(before.front_share) + np.asarray(before.static_margin))
+    outside = (point <= 0.0) | (point >= 1.0)
+    if np.any(outside):
         raise DomainError(
-            f"neutral-steer point at rest: found {point:g} of the wheelbase behind the front axle, expected 0 to 1; "
-            "mend the front share of the weight or the static margin"
+            f"neutral-steer point at rest: found {point[outside].flat[0]:g} of the wheelbase behind the front axle, expected "
+            "0 to 1; mend the front share of the weight or the static margin"
         )
     stiffer_rear = np.exp(nr * rear - nf * front)
     moved = point * stiffer_rear / (1.0 - point + point * stiffer_rear)
     return RestState(
         grip_ratio=np.asarray(np.exp((pr - 1.0) * rear - (pf - 1.0) * front)),
-        static_margin=np.asarray(moved - (1.0 - vehicle.front_share)),
+        static_margin=np.asarray(moved - (1.0 - np.asarray(car.front_share))),
     )
+
+
+def masses_with(
+    mass: ArrayLike,
+    front_share: ArrayLike,
+    placed: Sequence[tuple[ArrayLike, ArrayLike]],
+    wheelbase: float,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Find what rests on the axles when masses are put into a car, nominal or drawn.
+
+    Parameters
+    ----------
+    mass : array_like
+        Mass of the car before. [kg]
+    front_share : array_like
+        Front share of its weight, 0 to 1. [1]
+    placed : sequence of tuple of array_like
+        Masses [kg], negative where taken out, each with its distance behind the front axle. [m]
+    wheelbase : float
+        Wheelbase. [m]
+
+    Returns
+    -------
+    tuple of numpy.ndarray
+        Mass on the front and on the rear axle, at or below 0 where nothing would be left. [kg]
+
+    Notes
+    -----
+    A mass m at a distance x puts ``m x / L`` on the rear axle and the rest on the front one.
+
+    References
+    ----------
+    Statics; common practice, no source.
+
+    Examples
+    --------
+    >>> [float(one) for one in masses_with(1000.0, 0.5, [(50.0, 0.5)], 2.5)]
+    [540.0, 510.0]
+    """
+    whole, share = np.asarray(mass, float), np.asarray(front_share, float)
+    front, rear = whole * share, whole * (1.0 - share)
+    for one, behind in placed:
+        on_rear = np.asarray(one, float) * np.asarray(behind, float) / wheelbase
+        front, rear = front + one - on_rear, rear + on_rear
+    return front, rear
 
 
 def weights_with(
@@ -112,7 +150,7 @@ def weights_with(
 
     Notes
     -----
-    A mass m at a distance x puts ``m x / L`` on the rear axle and the rest on the front one.
+    As of `masses_with`.
 
     References
     ----------
@@ -126,10 +164,8 @@ def weights_with(
     """
     if not masses:
         return mass, front_share
-    front, rear = mass * front_share, mass * (1.0 - front_share)
-    for one in masses:
-        share = one.mass * one.behind_front_axle / wheelbase
-        front, rear = front + one.mass - share, rear + share
+    placed = [(one.mass, one.behind_front_axle) for one in masses]
+    front, rear = (float(one) for one in masses_with(mass, front_share, placed, wheelbase))
     if not (front > 0.0 and rear > 0.0):
         raise DomainError(
             f"weights: found {front * STANDARD_GRAVITY:.0f} N on the front axle and {rear * STANDARD_GRAVITY:.0f} N on "

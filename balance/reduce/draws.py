@@ -8,15 +8,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.reduce.drag_couple import add_couple, drawn_lever
+from balance.reduce.stated_draws import drawn_car, standard_draws
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.records import LoadExponent, Session
+    from balance.records import Session
+    from balance.reduce.car_figures import CarFigures
     from balance.reduce.repeatability import Repeatability
+    from balance.reduce.stated_draws import StandardDraws
 
 DECISION_DRAWS = 10_000
-STIFFNESS_RANGE, STIFFNESS_DIFFERENCE = (0.6, 0.9), 0.10
-GRIP_RANGE, GRIP_DIFFERENCE = (0.8, 0.95), 0.05
 _DEVIATION_SHARE = 0.682689492137086  # of a normal distribution within one standard deviation
 
 
@@ -57,16 +60,18 @@ class SharedDraws:
     """(draws, 3): how much wider this draw's scatter is than the estimate, sqrt(v / chi2). [1]"""
     systematic: NDArray[np.float64]
     """(draws, 3): the part common to every reading. [N]"""
-    stiffness: tuple[NDArray[np.float64], NDArray[np.float64]]
-    """Front and rear load exponents of cornering stiffness, (draws, 1) each. [1]"""
-    grip: tuple[NDArray[np.float64], NDArray[np.float64]]
-    """Front and rear load exponents of grip, (draws, 1) each. [1]"""
+    standard: StandardDraws
+    """What the car's figures, and those of any what-if of it, are drawn with."""
+    car: CarFigures
+    """The car's weights, static margin and load exponents, (draws, 1) each where they are not exact."""
+    lever: NDArray[np.float64] | None
+    """How far the height that reacts drag is off, over the wheelbase, (draws, 1); nothing where it is exact. [1]"""
 
 
 def shared_draws(
     session: Session, repeatability: Repeatability, *, count: int = DECISION_DRAWS
 ) -> SharedDraws:
-    """Draw what is common to all runs: how wide the scatter is, the systematic part, the load exponents.
+    """Draw what is common to all runs: how wide the scatter is, the systematic part, what is not known of the car.
 
     Parameters
     ----------
@@ -84,12 +89,12 @@ def shared_draws(
 
     Notes
     -----
-    The scatter of channels with equal degrees of freedom is wider or narrower together. A stated exponent is exact; an assumed one is one common draw, uniform over its range, and an independent
-    rear-minus-front difference, uniform within 0.10 (stiffness) or 0.05 (grip).
+    The scatter of channels with equal degrees of freedom is wider or narrower together. What was stated is not exact,
+    unless it says so: `balance.reduce.stated_draws` and `balance.reduce.drag_couple`.
 
     References
     ----------
-    JCGM 101:2008, 6.4.2 (uniform) and 6.4.9 (scaled and shifted t).
+    JCGM 101:2008, 6.4.9 (scaled and shifted t).
     """
     seed = seed_of(session)
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
@@ -99,16 +104,45 @@ def shared_draws(
     for one in dict.fromkeys(usable.tolist()):
         scale[:, usable == one] = np.sqrt(one / rng.chisquare(one, size=(count, 1)))
     systematic = rng.standard_normal((count, 3)) * repeatability.systematic
-    vehicle = session.vehicle
+    standard = standard_draws(rng, count)
     return SharedDraws(
         count=count,
         seed=seed,
         refit_assumed=repeatability.refit_assumed,
         scale=scale,
         systematic=systematic,
-        stiffness=_exponents(rng, vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE, count),
-        grip=_exponents(rng, vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE, count),
+        standard=standard,
+        car=drawn_car(session.vehicle, standard),
+        lever=drawn_lever(session, standard),
     )
+
+
+def with_drawn_couple(draws: NDArray[np.float64], shared: SharedDraws) -> NDArray[np.float64]:
+    """Draw the couple of drag that is reacted above the ground, in draws of readings or of weighted sums of them.
+
+    Parameters
+    ----------
+    draws : numpy.ndarray
+        (3, draws, ...) areas of front downforce, rear downforce and drag, as the fits' draws are. [m^2]
+    shared : SharedDraws
+        What the draws have in common. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (3, draws, ...); the same object where the height is exact, or drag reacted at ground level. [m^2]
+
+    Notes
+    -----
+    The height is one draw for the whole session: it shifts every car by its own drag, and cancels where drag does.
+
+    References
+    ----------
+    `balance.reduce.drag_couple`.
+    """
+    if shared.lever is None:
+        return draws
+    return add_couple(draws, shared.lever if draws.ndim > 2 else shared.lever[:, 0])
 
 
 def coverage_interval(
@@ -180,14 +214,3 @@ def _order_statistics(
     ordered = np.array(np.moveaxis(draws, 0, -1), order="C")
     ordered.sort(axis=-1)  # in one stretch of memory, a third of the time of a partition about several points
     return [(ordered[..., low], ordered[..., high]) for low, high in ends]
-
-
-def _exponents(
-    rng: np.random.Generator, stated: LoadExponent, limits: tuple[float, float], difference: float, count: int
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Draw the load exponents of both axles, or repeat the stated ones."""
-    if not stated.assumed:
-        return np.full((count, 1), stated.front), np.full((count, 1), stated.rear)
-    common = rng.uniform(*limits, size=(count, 1))
-    half = rng.uniform(-difference, difference, size=(count, 1)) / 2.0
-    return common - half, common + half

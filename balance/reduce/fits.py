@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.reduce.drag_couple import lever_std
+from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
 from balance.reduce.fit_scatter import scatter_of_fits
 from balance.reduce.readings import read_only
@@ -56,6 +58,8 @@ class Fits:
         What their repeats say.
     repeatability : Repeatability
         One reading of one fit: repeats and the facility's figure together.
+    lever_std : float
+        Standard uncertainty of the height at which drag is reacted, over the wheelbase. [1]
     mean_variance : numpy.ndarray
         (fits, 4) variance of the mean of each fit, in the order front, rear, drag, total. [N²]
     """
@@ -71,6 +75,7 @@ class Fits:
     scatter: FitScatter
     repeatability: Repeatability
     mean_variance: NDArray[np.float64]
+    lever_std: float = 0.0
 
     @property
     def known(self) -> bool:
@@ -146,11 +151,18 @@ class Fits:
         return variance, degrees
 
     def stds(self, weights: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Return standard uncertainties of weighted sums with what all readings share, (4, sums) for (sums, readings) [m²]."""
+        """Return standard uncertainties of weighted sums with what all readings share, (4, sums) for (sums, readings) [m²].
+
+        The height at which drag is reacted shifts the axles by their own drag, as far one way as the other.
+        """
         systematic = self.repeatability.systematic
         common = np.append(systematic, np.hypot(systematic[0], systematic[1]))
         shared = common[:, None] * (weights @ (1.0 / self.readings.force_pressure))
-        return np.hypot(np.sqrt(self.variance(weights)[0]).T, shared)
+        found = np.hypot(np.sqrt(self.variance(weights)[0]).T, shared)
+        if self.lever_std:
+            couple = self.lever_std * np.abs(weights @ self.readings.drag_area)
+            found[:2] = np.hypot(found[:2], couple)
+        return found
 
     def draws(
         self,
@@ -207,7 +219,7 @@ class Fits:
         if np.any(self.repeatability.systematic):
             made += shared.systematic.T * force.sum(axis=1)[:, None, None]
         made += (weights @ self.readings.areas)[:, :, None]
-        return made.transpose(1, 2, 0)
+        return with_drawn_couple(made.transpose(1, 2, 0), shared)
 
     def tied(self, weights: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
         """Compare over a change of block through what was run in both blocks.
@@ -368,6 +380,7 @@ def fits_of_session(
         scatter=scatter,
         repeatability=known,
         mean_variance=read_only(_mean_variance(fits, scatter, known)),
+        lever_std=lever_std(session),
     )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 from balance.errors import DomainError
 from balance.records import CHANNELS
 from balance.reduce.air import dynamic_pressure, moist_air_density
+from balance.reduce.drag_couple import add_couple
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -159,7 +160,8 @@ def reduce_session(session: Session) -> Readings:
         factor = np.full(len(runs), reference_area(session)) if by is None else 1.0 / by
         areas[:, k] = factor * np.array([getattr(run.reading, channel) for run in runs])
         resolution[:, k] = factor * np.array([getattr(run.resolution, channel) for run in runs])
-    areas = _with_drag_couple(session, areas)
+    height = session.facility.drag_reacted_at or 0.0
+    areas = add_couple(areas.T, height / session.vehicle.wheelbase).T
     return Readings(
         runs=runs,
         areas=read_only(areas),
@@ -170,12 +172,6 @@ def reduce_session(session: Session) -> Readings:
         density_source=source,
         resolution=read_only(resolution),
     )
-
-
-def _with_drag_couple(session: Session, areas: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Add the couple that pads do not feel where the car is held above the ground: drag times that height."""
-    height = session.facility.drag_reacted_at or 0.0
-    return np.asarray(areas + areas[:, 2:] * np.array([-1.0, 1.0, 0.0]) * height / session.vehicle.wheelbase)
 
 
 def reference_area(session: Session) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from balance.stated import HALF_95
+from balance.records import HALF_95
 from balance.tell.figures import Show, number
 
 if TYPE_CHECKING:
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from balance.decide.changed_car import Assumption
 
 _SI = Show()
+_STATED = {"stated change": "change", "force at a place": "force"}
 _PLAIN = {
     "scatter unknown": "scatter unknown: no interval can be given; run the baseline again",
     "shape between tested settings": (
@@ -98,10 +99,8 @@ def assumed_doubt(found: Sequence[Assumption]) -> str:
     """
     for one in found:
         v = one.values
-        if one.kind == "stated change" and any(
-            v[f"{name}_std"] for name in str(v["assumed"]).split(", ") if name
-        ):
-            return "; uncertainty of the stated change: assumed 10 %"
+        if one.kind in _STATED and any(v[f"{name}_std"] for name in str(v["assumed"]).split(", ") if name):
+            return f"; uncertainty of the stated {_STATED[one.kind]}: assumed 10 %"
     return ""
 
 
@@ -110,9 +109,7 @@ def _stated(v: dict[str, Any], show: Show) -> str:
     for name, what in (("front", "front downforce"), ("rear", "rear downforce"), ("drag", "drag")):
         change, std = v[name], v[f"{name}_std"]
         if change or std:
-            of = "95 %, from an assumed 10 %" if name in v["assumed"].split(", ") else "95 %"
-            half = f" ± {show.quantity('force', HALF_95 * std)} ({of})"
-            spread = half if std else " (taken as exact)"
+            spread = _spread(v, name, show)
             parts.append(f"{what} {'+' if change >= 0 else ''}{show.quantity('force', change)}{spread}")
     silent = [name for name in ("front", "rear", "drag") if not v[name] and not v[f"{name}_std"]]
     others = f"; {' and '.join(silent)} taken as unchanged" if silent else ""
@@ -121,13 +118,21 @@ def _stated(v: dict[str, Any], show: Show) -> str:
     return f"stated, not measured: {', '.join(parts) or 'nothing'} at {at}{note}{others}"
 
 
+def _spread(v: dict[str, Any], name: str, show: Show) -> str:
+    """Write half of the 95 % interval of a stated figure, and whether it was assumed."""
+    if not v[f"{name}_std"]:
+        return " (taken as exact)"
+    of = "95 %, from an assumed 10 %" if name in v["assumed"].split(", ") else "95 %"
+    return f" ± {show.quantity('force', HALF_95 * v[f'{name}_std'])} ({of})"
+
+
 def _force(v: dict[str, Any], show: Show) -> str:
     place = abs(v["behind_rear_axle"])
     side = "behind" if v["behind_rear_axle"] >= 0 else "ahead of"
     note = f" ({v['note']})" if v["note"] else ""
     return (
-        f"stated, not measured: {show.quantity('force', v['downforce'])} down and {show.quantity('force', v['drag'])} "
-        f"drag at {show.speed(v['speed'])}, {show.quantity('length', place)} {side} the rear axle and "
+        f"stated, not measured: {show.quantity('force', v['downforce'])}{_spread(v, 'downforce', show)} down and "
+        f"{show.quantity('force', v['drag'])}{_spread(v, 'drag', show) if v['drag'] else ''} drag at {show.speed(v['speed'])}, {show.quantity('length', place)} {side} the rear axle and "
         f"{show.quantity('length', v['height'])} up{note}: front {show.quantity('force', v['front'])}, rear "
         f"{show.quantity('force', v['rear'])} by geometry; what it does to the flow over the car is not in it"
     )

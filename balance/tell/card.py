@@ -10,7 +10,7 @@ from balance.tell.detail import row_title
 from balance.tell.figures import percent
 from balance.tell.overturn_words import overturn_sentence
 from balance.tell.range_words import range_line, range_mark, range_role, range_sentence
-from balance.tell.words import explanation, grip_words
+from balance.tell.words import explanation, grip_words, margin_caution
 
 if TYPE_CHECKING:
     from balance.decide.assessment import Assessment
@@ -38,6 +38,8 @@ class Card:
     why: str
     why_brief: str
     onset: str
+    caution: str = ""
+    """What has to be said of the car itself, whatever the air does; empty where nothing has."""
 
 
 def run_card(table: Assessment, row: int, show: Show) -> Card:
@@ -85,6 +87,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         why_brief=grip_words(verdict, table.day.session.vehicle.target, show.speed(table.speed)),
         why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
         onset=f"{range_line(over, show)}.",
+        caution=margin_caution(table.day.session.vehicle.static_margin),
     )
 
 

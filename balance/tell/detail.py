@@ -17,7 +17,7 @@ from balance.tell.overturn_words import overturn_lines
 from balance.tell.quantity_values import held
 from balance.tell.range_words import range_line, range_mark, range_sentence
 from balance.tell.reading_words import reading_lines
-from balance.tell.remarks import run_remarks
+from balance.tell.remarks import row_at_ground, run_remarks
 from balance.tell.words import (
     explanation,
     headline,
@@ -209,6 +209,9 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     ]
     if h.grip_surplus_driven is not None:
         lines.append((label("grip_surplus_driven"), _surplus(h.grip_surplus_driven, row)))
+    ground = row_at_ground(table, row)
+    if ground is not None:
+        lines.append(("with drag reacted at ground level", f"surplus {percent(ground.at_ground)}"))
     lines.append(
         ("target of the grip surplus", target_words(h.verdicts[row], table.day.session.vehicle.target))
     )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.records import Stated
-from balance.stated import uncertainty_in
+from balance.stated import uncertainty_text
 from balance.tell.dial_edits import AXLES, says_of, says_something
 from balance.tell.dial_figures import (
     SCALARS,
@@ -147,7 +147,7 @@ def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
         held = run.settings.get(name)
         start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
         unit = units.get(name, "")
-        said = uncertainty_in(what_if.uncertainties.get(f"settings.{name}"), unit)
+        said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
         value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start
         yield Dial(
             key=f"setting:{name}",

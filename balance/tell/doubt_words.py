@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from balance.records import USUAL_FRONT_TOLERANCE
 from balance.shown_units import SI
 from balance.tell.figures import Show, percent
+from balance.tell.words import margin_words
 
 if TYPE_CHECKING:
     from balance.decide.plausibility import Doubt
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 _SI = Show()
 
 
-def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 - one case a kind, read as a list
+def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, PLR0915 - one case a kind, read as a list
     """Put a doubt in words.
 
     Parameters
@@ -39,6 +40,14 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912 -
             text = (
                 f"front_tolerance of {percent(v['tolerance'])}: usual is {percent(USUAL_FRONT_TOLERANCE)}, for the front over the rear "
                 "is oversteer, the dangerous side; is the point in the right place?"
+            )
+        case "static margin":
+            return f"vehicle: {margin_words(v['margin'])}"
+        case "drag height":
+            which = "each configuration" if v["hanging"] == v["of"] else other
+            return (
+                f"facility: drag was reacted {show.quantity('length', v['height'])} above the ground, and {which} would be of "
+                "another class with drag reacted at ground level; is the height right?"
             )
         case "sides":
             left, right = show.quantity("mass", v["left"]), show.quantity("mass", v["right"])

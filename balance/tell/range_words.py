@@ -6,8 +6,9 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
-from balance.tell.figures import interval, number, percent
-from balance.tell.words import REFIT_ASSUMED
+from balance.records import USUAL_FRONT_TOLERANCE
+from balance.tell.figures import interval, percent
+from balance.tell.words import MUCH_AS_AT_REST, REFIT_ASSUMED, wide_limit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,7 +39,7 @@ def range_mark(one: RangeVerdict) -> str:
 def range_role(one: RangeVerdict) -> str:
     """Return how a verdict over the range is set off: good, warn or danger."""
     if one.word is VerdictWord.IN_BALANCE:
-        sure = (one.certain or one.awaited) and not one.refit_assumed
+        sure = (one.certain or one.awaited) and not one.refit_assumed and one.loosest is None
         return "good" if sure else "warn"  # no green where nobody can tell how sure
     danger = one.word is VerdictWord.OFF_THE_GROUND or (
         one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
@@ -54,10 +55,10 @@ def range_short(one: RangeVerdict) -> str:
         text = f"{str(one.unloaded).upper()} UNLOADED"
     else:
         text = "small load" if one.light else _COLUMN[one.word][1]
-        if one.front_limit is not None and one.word is VerdictWord.IN_BALANCE:
-            text += f", {number(one.front_limit * 100.0, 0)} %"  # how far the dangerous side was opened
-        if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
-            text += "?"
+    if one.front_limit is not None and one.word is not VerdictWord.OFF_THE_GROUND:
+        text += f", {wide_limit(one.front_limit)}"  # how far the dangerous side was opened
+    if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
+        text += "?"
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
 
 
@@ -90,7 +91,12 @@ def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     beyond = ", beyond the tested speeds" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)
     if target.front_widened:
-        said += f", front limit widened to {percent(target.front_tolerance)}"
+        said += f", front limit widened to {wide_limit(target.front_tolerance)}"
+    if one.loosest is not None:
+        said += (
+            f"; warning: front {percent(-one.loosest)} more grip, the usual limit is {percent(USUAL_FRONT_TOLERANCE)}"
+            f"{' (looser than in slow corners)' if one.loosest <= -MUCH_AS_AT_REST else ''}"
+        )
     if one.refit_assumed:
         said += f"; {REFIT_ASSUMED}"
     return said if one.certain or one.awaited else f"{said}; cannot tell how sure"
@@ -102,10 +108,8 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
         return f"{str(one.unloaded).capitalize()} axle unloaded from {show.speed(one.at)}: the air lifts its whole weight{beyond}"
     if one.word is VerdictWord.CANNOT_TELL:
         return "Cannot tell: repeats differ too much. Run the baseline again"
-    if one.word is VerdictWord.FRONT_OVERPOWERS:
-        return f"MORE OVERSTEER than in slow corners {_from(one, show)}: dangerous{beyond}"
-    if one.word is VerdictWord.REAR_OVERPOWERS:
-        return f"More understeer than in slow corners {_from(one, show)}"
+    if one.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.REAR_OVERPOWERS):
+        return _overpowered(one, vehicle.target, show, beyond)
     if one.word is VerdictWord.AT_THE_EDGE:
         if one.edge is VerdictWord.REAR_OVERPOWERS:
             return f"In balance to {show.speed(one.in_balance_to)}, at the understeer limit at {show.speed(one.at)}"
@@ -117,6 +121,17 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
     return (
         f"In balance as far as tested; beyond, perhaps more understeer from {show.speed(one.in_balance_to)}"
     )
+
+
+def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> str:
+    """Say from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
+    front, alike = one.word is VerdictWord.FRONT_OVERPOWERS, abs(one.surplus) < MUCH_AS_AT_REST
+    if alike:
+        far = f": {limit_words(one, target)}{beyond}" if front else ""
+        return f"Past the {'over' if front else 'under'}steer limit {_from(one, show)}, much as in slow corners{far}"
+    if front:
+        return f"MORE OVERSTEER than in slow corners {_from(one, show)}: dangerous{beyond}"
+    return f"More understeer than in slow corners {_from(one, show)}"
 
 
 def _from(one: RangeVerdict, show: Show) -> str:

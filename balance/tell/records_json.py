@@ -11,7 +11,7 @@ from balance.decide.overturned import overturned
 from balance.errors import UnknownName
 from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
-from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
+from balance.reduce.stated_draws import GRIP_RANGE, GRIP_STATED, STIFFNESS_RANGE, STIFFNESS_STATED, share_std
 from balance.tell.quantity_values import finite, records
 from balance.tell.remarks import run_remarks, session_remarks
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from balance.decide.day import Day
     from balance.decide.overturned import Overturn
     from balance.decide.sweeps import Sweep
-    from balance.records import LoadExponent, Run
+    from balance.records import LoadExponent, Run, Vehicle
 
 
 def table_record(table: Assessment) -> dict[str, Any]:
@@ -53,12 +53,13 @@ def table_record(table: Assessment) -> dict[str, Any]:
         "air_density_kg_m3": table.air_density,
         "weights_N": {"front": front, "rear": rear},
         "front_weight_share": vehicle.front_share,
+        "front_weight_share_std": share_std(vehicle),
         "wheelbase_m": vehicle.wheelbase,
         "tolerance": {"rear": vehicle.target.rear_tolerance, "front": vehicle.target.front_tolerance},
         "target_surplus": vehicle.target.grip_surplus,
         "exponents": {
-            "stiffness": _exponent(vehicle.stiffness_exponent, STIFFNESS_RANGE),
-            "grip": _exponent(vehicle.grip_exponent, GRIP_RANGE),
+            "stiffness": _exponent(vehicle, "stiffness", STIFFNESS_RANGE, STIFFNESS_STATED),
+            "grip": _exponent(vehicle, "grip", GRIP_RANGE, GRIP_STATED),
         },
         "draws": day.shared.count,
         "seed": day.shared.seed,
@@ -208,12 +209,22 @@ def settings_record(run: Run) -> dict[str, Any]:
     }
 
 
-def _exponent(exponent: LoadExponent, limits: tuple[float, float]) -> dict[str, Any]:
-    """Give an exponent with its range, and whether it was assumed."""
-    same = exponent.front == exponent.rear
+def _exponent(vehicle: Vehicle, name: str, limits: tuple[float, float], within: float) -> dict[str, Any]:
+    """Give an exponent with the range that it is drawn over, and whether it was assumed."""
+    exponent: LoadExponent = getattr(vehicle, f"{name}_exponent")
+    key, said = f"tyres.{name}_load_exponent", vehicle.uncertainties
+
+    def drawn(axle: str) -> list[float] | None:
+        if exponent.assumed:
+            return list(limits)
+        value: float = getattr(exponent, axle)
+        return None if key in said or f"{key}.{axle}" in said else [value - within, value + within]
+
+    same = exponent.front == exponent.rear and drawn("front") == drawn("rear")
+    axles = ("front", "rear")
     return {
-        "value": exponent.front if same else {"front": exponent.front, "rear": exponent.rear},
-        "range": list(limits) if exponent.assumed else None,
+        "value": exponent.front if same else {axle: getattr(exponent, axle) for axle in axles},
+        "range": drawn("front") if same else {axle: drawn(axle) for axle in axles},
         "assumed": exponent.assumed,
     }
 

@@ -6,24 +6,36 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.assessment import Assessment
+from balance.decide.ground_level import ground_level
 from balance.decide.plausibility import doubts
 from balance.decide.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.records import USUAL_FRONT_TOLERANCE
-from balance.reduce.draws import GRIP_DIFFERENCE, GRIP_RANGE, STIFFNESS_DIFFERENCE, STIFFNESS_RANGE
+from balance.reduce.drag_couple import REACTED_WITHIN
 from balance.reduce.repeatability import REFIT_FACTOR
+from balance.reduce.stated_draws import (
+    GRIP_DIFFERENCE,
+    GRIP_RANGE,
+    GRIP_STATED,
+    SHARE_STD,
+    STIFFNESS_DIFFERENCE,
+    STIFFNESS_RANGE,
+    STIFFNESS_STATED,
+    share_std,
+)
 from balance.tell.doubt_words import doubt_words
 from balance.tell.figures import Show, number, percent
 from balance.tell.range_words import beyond_words
-from balance.tell.words import danger_words, probability_words
+from balance.tell.words import danger_words, ground_words, probability_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from balance.decide.day import Day
+    from balance.decide.ground_level import GroundLevel
     from balance.decide.sweeps import Sweep
-    from balance.records import Run
+    from balance.records import Run, Vehicle
 
 _FLOOR_PARTS = ("splitter", "underbody", "diffuser", "undertray", "floor", "skirt")
 _SI = Show()
@@ -67,6 +79,9 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
         yield f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at"
     if verdict.dangerous:
         yield danger_words(verdict)
+    ground = row_at_ground(table, row)
+    if ground is not None and ground.differs:
+        yield ground_words(ground)
     if verdict.word is VerdictWord.OFF_THE_GROUND:
         axle = "front" if table.onsets.lift_off_front[row] else "rear"
         yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
@@ -78,6 +93,26 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     if not verdict.certain and not verdict.awaited:
         yield probability_words(verdict)
     yield from _lift_at_top_speed(table, row, show)
+
+
+def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:
+    """Judge one row with its drag reacted at ground level; nothing where it is.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    row : int
+        Which run.
+
+    Returns
+    -------
+    GroundLevel or None
+        The surplus that verdicts are judged on, both ways.
+    """
+    areas = table.day.areas([table.rows[row]])[:, 0]
+    session = table.day.session
+    return ground_level(session, areas, table.dynamic_pressure, session.vehicle)
 
 
 def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]:
@@ -175,17 +210,7 @@ def assumptions(day: Day) -> Iterator[str]:
             "refit scatter assumed: repeats were made without changing the car, and refitting is taken to scatter "
             f"{number(REFIT_FACTOR, 1)} times as far; no verdict is green and nothing is called resolved. Refit the baseline"
         )
-    for name, exponent, limits, difference in (
-        ("cornering-stiffness", vehicle.stiffness_exponent, STIFFNESS_RANGE, STIFFNESS_DIFFERENCE),
-        ("grip", vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE),
-    ):
-        if exponent.assumed:
-            yield (
-                f"{name} load exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
-                f"{limits[1]:g} with rear and front within {difference:g} of each other"
-            )
-    if vehicle.static_margin is None:
-        yield "static margin at rest not stated: 0 % of the wheelbase assumed"
+    yield from _about_the_figures(vehicle)
     target = vehicle.target
     sides = (
         ("rear over front", target.rear_tolerance, target.tolerance_assumed),
@@ -210,13 +235,41 @@ def assumptions(day: Day) -> Iterator[str]:
         yield "date not stated"
 
 
+def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
+    """Say what was assumed of the car's stated figures, or of those that nobody stated."""
+    for name, key, exponent, limits, difference, within in (
+        (
+            "cornering-stiffness",
+            "stiffness_load_exponent",
+            vehicle.stiffness_exponent,
+            STIFFNESS_RANGE,
+            STIFFNESS_DIFFERENCE,
+            STIFFNESS_STATED,
+        ),
+        ("grip", "grip_load_exponent", vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED),
+    ):
+        if exponent.assumed:
+            yield (
+                f"{name} load exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
+                f"{limits[1]:g} with rear and front within {difference:g} of each other"
+            )
+        elif not any(other.startswith(f"tyres.{key}") for other in vehicle.uncertainties):
+            yield f"{name} load exponent stated without its uncertainty: drawn within {within:g} of it"
+    if share_std(vehicle) == SHARE_STD and "mass.front_share" not in vehicle.uncertainties:
+        yield "front weight share stated without its uncertainty: standard uncertainty of 0.3 points assumed"
+    if vehicle.static_margin is None:
+        yield "static margin at rest not stated: 0 % of the wheelbase assumed"
+
+
 def _about_the_facility(day: Day) -> Iterator[str]:
     """Say what is not stated, or stands with caution, about where the readings were taken."""
     facility = day.session.facility
     if facility.drag_reacted_at is None:
         yield "height at which drag is reacted not stated: ground level assumed"
     elif facility.drag_reacted_at > 0.0:
-        yield "drag was reacted above the ground: its couple was added to the axle loads by geometry"
+        assumed = "facility.drag_reacted_at" not in day.session.uncertainties
+        within = f", the height drawn within {1e3 * REACTED_WITHIN:g} mm of what is stated" if assumed else ""
+        yield f"drag was reacted above the ground: its couple was added to the axle loads by geometry{within}"
     if facility.restated:
         yield "forces already restated by the facility: the runs' own speed and air are kept as a record only"
     for name in ("kind", "floor"):

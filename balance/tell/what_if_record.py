@@ -112,6 +112,7 @@ def _state(state: CarState) -> dict[str, Any]:
         **state_record(state),
         "grip_surplus_at_rest": state.surplus_at_rest,
         "static_margin_at_rest": state.static_margin,
+        "grip_surplus_drag_at_ground": None if state.ground is None else finite(state.ground.at_ground),
         "onset_speed_m_s": onset if reached else None,
         "onset_speed_interval_m_s": None
         if not reached or onsets is None or math.isnan(onsets.low[0])

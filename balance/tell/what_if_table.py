@@ -161,6 +161,7 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         ("grip surplus", Cell(percent(float(surplus.value[0]), std), "strong")),
         ("interval [%]", Cell(_interval(surplus, std), "muted")),
         ("with drive", Cell(with_drive, "strong" if verdict.with_drive else "")),
+        *_at_ground(car),
         ("verdict", Cell(verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
         ("onset", Cell(onset, "")),
         ("shift toward", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
@@ -169,6 +170,18 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         ("mass", Cell(show.quantity("mass", car.vehicle.mass), "")),
         ("front weight", Cell(percent(car.vehicle.front_share), "")),
         ("air", Cell(show.quantity("density", car.air_density), "")),
+    ]
+
+
+def _at_ground(car: CarState) -> list[tuple[str, Cell]]:
+    """Give the surplus with drag reacted at ground level, where it is held above; marked where the class is another."""
+    if car.ground is None:
+        return []
+    return [
+        (
+            "drag at ground",
+            Cell(percent(car.ground.at_ground), "warn" if car.ground.differs else "muted"),
+        )
     ]
 
 

@@ -10,7 +10,7 @@ from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.hardware_text import mount_words, tyre_words
 from balance.tell.wing_text import car_lines
-from balance.tell.words import onset_words, verdict_words
+from balance.tell.words import ground_words, margin_words, onset_words, verdict_words
 
 if TYPE_CHECKING:
     from balance.decide.basis import Basis
@@ -107,6 +107,13 @@ def _state_lines(basis: Basis, state: CarState, show: Show) -> list[str]:
         f"{show.quantity('mass', state.vehicle.mass)}, {percent(state.vehicle.front_share)} on the front axle; air of "
         f"{show.quantity('density', state.air_density)}"
     )
+    if state.ground is not None:
+        lines.append(
+            f"with drag reacted at ground level: surplus {percent(state.ground.at_ground)} at {show.speed(state.speed)}"
+        )
+        lines += [ground_words(state.ground)] if state.ground.differs else []
+    if state.vehicle.static_margin is not None and state.static_margin < 0.0:
+        lines.append(f"caution: {margin_words(state.static_margin)}")
     shift = state.handling.neutral_steer_shift
     lines.append(
         f"neutral-steer shift {toward(float(shift.value[0]), float(shift.std[0]))} at {show.speed(state.speed)}, of the wheelbase"

@@ -10,6 +10,7 @@ from balance.records import USUAL_FRONT_TOLERANCE
 from balance.tell.figures import Show, interval, number, of_hundred, percent
 
 if TYPE_CHECKING:
+    from balance.decide.ground_level import GroundLevel
     from balance.decide.verdict import Verdict
     from balance.records import Target
 
@@ -65,7 +66,7 @@ def verdict_words(verdict: Verdict) -> str:
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE OFF THE GROUND"
     if word is VerdictWord.CANNOT_TELL:
-        return "cannot tell: run the baseline again"
+        return _qualified("cannot tell: run the baseline again", verdict)
     if word is VerdictWord.AT_THE_EDGE:
         side = "rear" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front"
         return _qualified(f"at the {side}'s edge ({_range(verdict)})", verdict)
@@ -74,18 +75,21 @@ def verdict_words(verdict: Verdict) -> str:
     elif word is VerdictWord.IN_BALANCE:
         text = "in balance"
     elif word is VerdictWord.REAR_OVERPOWERS:
-        text = "rear overpowers front (pushes at speed)"
+        text = f"rear overpowers front ({_felt(verdict, 'pushes at speed')})"
     else:
-        text = "FRONT OVERPOWERS REAR (loose at speed)"
+        text = f"FRONT OVERPOWERS REAR ({_felt(verdict, 'loose at speed')})"
     return _qualified(text, verdict)
+
+
+def _felt(verdict: Verdict, felt: str) -> str:
+    """Put what the driver feels in a bracket: that follows the surplus, however narrow the band."""
+    return "much as in slow corners" if abs(verdict.surplus) < MUCH_AS_AT_REST else felt
 
 
 def _qualified(text: str, verdict: Verdict) -> str:
     """Add to a verdict how wide its dangerous side was made, and that nobody can tell how sure it is."""
     if verdict.front_limit is not None:
-        text += f", front limit widened to {percent(verdict.front_limit)}"
-    if verdict.refit_assumed:
-        text += f"; {REFIT_ASSUMED}"
+        text += f", front limit widened to {wide_limit(verdict.front_limit)}"
     return text if verdict.certain or verdict.awaited else f"{text}; cannot tell how sure"
 
 
@@ -95,19 +99,19 @@ def verdict_short(verdict: Verdict) -> str:
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE OFF THE GROUND"
     if word is VerdictWord.CANNOT_TELL:
-        return "cannot tell"
-    if word is VerdictWord.AT_THE_EDGE:
+        text = "cannot tell"
+    elif word is VerdictWord.AT_THE_EDGE:
         text = "at the rear's edge" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "at the front's edge"
     elif verdict.light:
         text = "too little load"
     elif word is VerdictWord.IN_BALANCE:
         text = "in balance"
     else:
-        return (
-            "rear over front (pushes)" if word is VerdictWord.REAR_OVERPOWERS else "FRONT OVER REAR (loose)"
-        )
-    # where the front may still be over the rear, the narrow table says how far that was allowed
-    return text if verdict.front_limit is None else f"{text}, {number(verdict.front_limit * 100.0, 0)} %"
+        rear = word is VerdictWord.REAR_OVERPOWERS
+        text = "rear over front" if rear else "FRONT OVER REAR"
+        if verdict.front_limit is None and abs(verdict.surplus) >= MUCH_AS_AT_REST:
+            text += " (pushes)" if rear else " (loose)"
+    return text if verdict.front_limit is None else f"{text}, {wide_limit(verdict.front_limit)}"
 
 
 def headline(verdict: Verdict, speed: float, show: Show) -> str:
@@ -117,7 +121,7 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
     if word is VerdictWord.OFF_THE_GROUND:
         return f"AXLE OFF THE GROUND at {at}"
     if word is VerdictWord.CANNOT_TELL:
-        return f"Cannot tell at {at}: run the baseline again"
+        return _qualified(f"Cannot tell at {at}: run the baseline again", verdict)
     if word is VerdictWord.AT_THE_EDGE:
         side = "rear over front" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front over rear"
         return _qualified(f"At the edge of the band at {at}, {side}", verdict)
@@ -126,9 +130,9 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
     elif word is VerdictWord.IN_BALANCE:
         text = f"In balance at {at}"
     elif word is VerdictWord.REAR_OVERPOWERS:
-        text = f"Rear overpowers front at {at} (pushes at speed)"
+        text = f"Rear overpowers front at {at} ({_felt(verdict, 'pushes at speed')})"
     else:
-        text = f"FRONT OVERPOWERS REAR at {at} (loose at speed, dangerous)"
+        text = f"FRONT OVERPOWERS REAR at {at} ({_felt(verdict, 'loose at speed, dangerous')})"
     return _qualified(text, verdict)
 
 
@@ -158,19 +162,41 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
         return f"{grip} The scatter of the day reaches over that edge."
     if word is VerdictWord.IN_BALANCE:
         return f"{grip} {feel_words(verdict)}"
-    said = grip_words(verdict, target)
-    return f"At {at} this car will {_feel(verdict)} than in slow corners. {said}"
+    felt = feel_words(verdict)
+    return f"At {at} t{felt[1:]} {grip_words(verdict, target)}"
 
 
 def feel_words(verdict: Verdict) -> str:
     """Say what the driver feels: this follows the surplus, never the band."""
     if abs(verdict.surplus) < MUCH_AS_AT_REST:
         return "The car behaves much as in slow corners."
-    return f"The car will {_feel(verdict)} than in slow corners."
+    return f"The car will {'push more' if verdict.surplus > 0.0 else 'be looser at the rear'} than in slow corners."
 
 
-def _feel(verdict: Verdict) -> str:
-    return "push more" if verdict.surplus > 0.0 else "be looser at the rear"
+def wide_limit(limit: float) -> str:
+    """Write how far the dangerous side of the band was opened, with no more digits than it has."""
+    return f"{limit * 100.0:.4g} %"
+
+
+def ground_words(ground: GroundLevel) -> str:
+    """Warn that the height at which drag is reacted alone puts a car in its class."""
+    return (
+        f"warning: with drag reacted at ground level the grip surplus would be {percent(ground.at_ground)} in place of "
+        f"{percent(ground.surplus)}: {ground.word_at_ground}, not {ground.word}; is the height right?"
+    )
+
+
+def margin_words(margin: float) -> str:
+    """Caution of a static margin below 0 at rest."""
+    return (
+        f"static margin of {percent(margin)} at rest: this car diverges above some speed even without air; tyre data are "
+        "needed to say which"
+    )
+
+
+def margin_caution(margin: float | None) -> str:
+    """Write that caution as a sentence, where the margin was stated and is below 0; else nothing."""
+    return f"Caution: {margin_words(margin)}." if margin is not None and margin < 0.0 else ""
 
 
 def danger_words(verdict: Verdict) -> str:

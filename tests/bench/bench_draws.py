@@ -44,7 +44,7 @@ RUNS, DRAWS, SPEEDS, ROUNDS = (100, 100, 10, 1) if SMALL else (200, 2_000, 100, 
 LOOP_RUNS, LOOP_SPEEDS = 4, 5
 GOAL_NUMPY, GOAL_LOOP = 1.5, 15.0
 GRAVITY, DRIVE_FRICTION = 9.80665, 1.1
-CONFIDENCE, DEVIATION_SHARE = 0.95, 0.682689492137086
+CONFIDENCE, DEVIATION_SHARE, SHARE_STD = 0.95, 0.682689492137086, 0.003
 NAMES = ("balance", "shift", "surplus", "driven")
 
 
@@ -116,6 +116,10 @@ def reduced_by_numpy(session, seed):
         common = rng.uniform(low, high, size=DRAWS)
         half = rng.uniform(-difference, difference, size=DRAWS) / 2.0
         exponents += [common - half, common + half]
+    rng.standard_normal(
+        (4, DRAWS)
+    )  # exponents that were stated with an uncertainty of their own, which this car has not
+    exponents.append(session.vehicle.front_share + SHARE_STD * rng.standard_normal(DRAWS))
     values, vectors = np.linalg.eigh(correlation)
     root = vectors * np.sqrt(np.maximum(values, 0.0))
     return force / q, q, root, deviation, scale, exponents
@@ -135,14 +139,14 @@ def areas_by_numpy(reduced, rows, seed):
 def by_numpy(session, seed, rows, speeds, reduced=None):
     """Work out runs at one speed, or one run at many, in plain numpy; draws on the last axis."""
     car = session.vehicle
-    wf, wr = car.mass * GRAVITY * car.front_share, car.mass * GRAVITY * (1.0 - car.front_share)
+    weight = car.mass * GRAVITY
     reduced = reduced or reduced_by_numpy(session, seed)
-    nominal, deviation, (nf, nr, pf, pr) = reduced[0][rows].T, reduced[3], reduced[5]
+    nominal, deviation, (nf, nr, pf, pr, share) = reduced[0][rows].T, reduced[3], reduced[5]
     areas = areas_by_numpy(reduced, rows, seed)
     q = 0.5 * session.facility.air_density * np.asarray(speeds, float) ** 2
-    rest = 1.0 - car.front_share
 
-    def state(front, rear, drag, nf, nr, pf, pr):
+    def state(front, rear, drag, nf, nr, pf, pr, share):
+        wf, wr, rest = weight * share, weight * (1.0 - share), 1.0 - share
         log_front, log_rear = np.log(1.0 + front / wf), np.log(1.0 + rear / wr)
         weaker = np.exp(nf * log_front - nr * log_rear)
         shift = rest * (1.0 - rest) * (1.0 - weaker) / (rest + (1.0 - rest) * weaker)
@@ -151,8 +155,8 @@ def by_numpy(session, seed, rows, speeds, reduced=None):
         driven = (1.0 + surplus) * np.sqrt(np.maximum(1.0 - used**2, 0.0)) - 1.0
         return front / (front + rear), shift, surplus, driven
 
-    values = state(*(nominal * q), 0.75, 0.75, 0.86, 0.86)
-    drawn = state(*(areas * q[:, None]), nf, nr, pf, pr)
+    values = state(*(nominal * q), 0.75, 0.75, 0.86, 0.86, car.front_share)
+    drawn = state(*(areas * q[:, None]), nf, nr, pf, pr, share)
     figures = {name: spread_by_numpy(d) for name, d in zip(NAMES, drawn, strict=True)}
     decisive = np.fmin(drawn[2], drawn[3])
     edges = order_by_numpy(decisive, CONFIDENCE)
@@ -160,12 +164,16 @@ def by_numpy(session, seed, rows, speeds, reduced=None):
     out = {"values": values, "figures": figures, "edges": edges, "shares": shares}
     out["total_std"] = deviation[3] * q / (0.5 * session.facility.air_density * session.facility.speed**2)
     if len(rows) > 1:
-        kf, kr = nominal[0] / wf, nominal[1] / wr
+        kf, kr = nominal[0] / (weight * car.front_share), nominal[1] / (weight * (1.0 - car.front_share))
         edge = np.where(kr > kf, 0.03, -0.015)
         ratio = (1.0 + edge) ** (1.0 / 0.86)
         with np.errstate(divide="ignore", invalid="ignore"):
             onset = (ratio - 1.0) / (kr - ratio * kf)
-            kf, kr, target = areas[0] / wf, areas[1] / wr, np.log1p(edge)[:, None]
+            kf, kr, target = (
+                areas[0] / (weight * share),
+                areas[1] / (weight * (1.0 - share)),
+                np.log1p(edge)[:, None],
+            )
             root = target / (pr * kr - pf * kf)
             root = np.where(root > 0.0, root, np.nan)
             for _ in range(16):
@@ -200,20 +208,19 @@ def spread_by_numpy(draws):
 
 def by_loop(session, inputs, speeds):
     """Do the same with the math module, one draw at a time, from areas that were drawn."""
-    car = session.vehicle
-    wf, wr = car.mass * GRAVITY * car.front_share, car.mass * GRAVITY * (1.0 - car.front_share)
-    rest = 1.0 - car.front_share
+    weight = session.vehicle.mass * GRAVITY
     cuts = [round((DRAWS - share * DRAWS) / 2.0) for share in (CONFIDENCE, DEVIATION_SHARE)]
-    fronts, rears, drags, nfs, nrs, pfs, prs, edges = inputs
+    fronts, rears, drags, nfs, nrs, pfs, prs, front_shares, edges = inputs
     found = []
     for run, edge in enumerate(edges):
         for speed in speeds:
             q = 0.5 * session.facility.air_density * speed * speed
             columns = [[] for _ in NAMES]
             decisive, roots = [], []
-            for front, rear, drag, nf, nr, pf, pr in zip(
-                fronts[run], rears[run], drags[run], nfs, nrs, pfs, prs, strict=True
+            for front, rear, drag, nf, nr, pf, pr, share in zip(
+                fronts[run], rears[run], drags[run], nfs, nrs, pfs, prs, front_shares, strict=True
             ):
+                wf, wr, rest = weight * share, weight * (1.0 - share), 1.0 - share
                 log_front, log_rear = math.log(1.0 + front * q / wf), math.log(1.0 + rear * q / wr)
                 weaker = math.exp(nf * log_front - nr * log_rear)
                 surplus = math.expm1(pr * log_rear - pf * log_front)

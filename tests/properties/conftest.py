@@ -9,13 +9,23 @@ from balance.records import (
     OptionalTriple,
     Run,
     Session,
+    Stated,
     StatedRepeatability,
     Triple,
     Vehicle,
 )
 
+EXACT = {
+    key: Stated(value=0.0, exact=True)
+    for key in ("mass.front_share", "tyres.stiffness_load_exponent", "tyres.grip_load_exponent")
+}
+"""What a car's file says whose stated figures are not to be drawn."""
 
-def build_vehicle(*, stiffness=(0.75, 0.75), grip=(0.86, 0.86), assumed=True, **fields):
+
+def build_vehicle(*, stiffness=(0.75, 0.75), grip=(0.86, 0.86), assumed=True, exact=False, **fields):
+    """Build a car; an exact one has exponents and weights that no draw moves."""
+    if exact:
+        assumed, fields = False, {"uncertainties": EXACT, **fields}
     stated = {"name": "any car", "mass": 1200.0, "front_share": 0.52, "wheelbase": 2.5, **fields}
     return Vehicle(
         stiffness_exponent=LoadExponent(front=stiffness[0], rear=stiffness[1], assumed=assumed),

@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from balance.handling.axle_loads import aero_balance
 from balance.handling.axle_state import axle_state
 from balance.handling.onset import onset_pressure
+from balance.reduce.car_figures import CarFigures
 
 QUANTITIES = (
     "front_downforce",
@@ -35,20 +36,27 @@ def test_batch_equals_loop(make_vehicle, seed, sizes, driven):
     pressure = rng.uniform(1.0, 6000.0, speeds)
     stiffness = tuple(rng.uniform(0.6, 0.9, (draws, 1, 1)) for _ in "fr")
     grip = tuple(rng.uniform(0.8, 0.95, (draws, 1, 1)) for _ in "fr")
-    whole = axle_state(areas, pressure, car, stiffness=stiffness, grip=grip)
+    mass, share, margin = (
+        rng.uniform(*ends, (draws, 1, 1)) for ends in ((900.0, 1500.0), (0.4, 0.6), (-0.05, 0.05))
+    )
+    drawn = CarFigures(mass=mass, front_share=share, static_margin=margin, stiffness=stiffness, grip=grip)
+    whole = axle_state(areas, pressure, car, drawn=drawn)
     for d in range(draws):
-        own = {
-            "stiffness": tuple(float(e[d, 0, 0]) for e in stiffness),
-            "grip": tuple(float(e[d, 0, 0]) for e in grip),
-        }
-        table = axle_state(areas[:, d], pressure, car, **own)
+        own = CarFigures(
+            mass=float(mass[d, 0, 0]),
+            front_share=float(share[d, 0, 0]),
+            static_margin=float(margin[d, 0, 0]),
+            stiffness=tuple(float(e[d, 0, 0]) for e in stiffness),
+            grip=tuple(float(e[d, 0, 0]) for e in grip),
+        )
+        table = axle_state(areas[:, d], pressure, car, drawn=own)
         for name in QUANTITIES:
             assert getattr(whole, name).shape == (draws, runs, speeds)
             same(getattr(table, name), getattr(whole, name)[d])
         for r in range(runs):
-            run = axle_state(areas[:, d, r], pressure, car, **own)
+            run = axle_state(areas[:, d, r], pressure, car, drawn=own)
             for v in range(speeds):
-                alone = axle_state(areas[:, d, r, 0], float(pressure[v]), car, **own)
+                alone = axle_state(areas[:, d, r, 0], float(pressure[v]), car, drawn=own)
                 for name in QUANTITIES:
                     same(getattr(run, name)[v], getattr(whole, name)[d, r, v])
                     same(getattr(alone, name), getattr(whole, name)[d, r, v])

@@ -121,7 +121,7 @@ def test_the_facilitys_figure_knows_of_no_correlation(make_session):
 def test_uncertainty_never_shrinks_as_noise_grows(
     make_session, make_vehicle, front, rear, noise, factor, driven
 ):
-    car = make_vehicle(assumed=False, driven=driven)
+    car = make_vehicle(exact=True, driven=driven)
     quiet, loud = (
         assess(
             reduce_day(

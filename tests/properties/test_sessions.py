@@ -73,8 +73,9 @@ def test_runs_and_channels_are_drawn_independently(make_session):
     drawn = day.draws(range(4))
     flat = drawn.transpose(0, 2, 1).reshape(12, -1)
     assert np.abs(np.corrcoef(flat) - np.eye(12)).max() < 5.0 / np.sqrt(100_000)
-    for exponent in (*day.shared.grip, *day.shared.stiffness):
-        assert abs(np.corrcoef(exponent[:, 0], flat[0])[0, 1]) < 5.0 / np.sqrt(100_000)
+    car = day.shared.car
+    for stated in (*car.grip, *car.stiffness, car.front_share):
+        assert abs(np.corrcoef(stated[:, 0], flat[0])[0, 1]) < 5.0 / np.sqrt(100_000)
 
 
 def test_seeds_come_from_the_title_and_the_runs_alone(make_session):

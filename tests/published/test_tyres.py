@@ -5,7 +5,7 @@ import pytest
 
 from balance.files.vehicle_file import ASSUMED_GRIP_EXPONENT, ASSUMED_STIFFNESS_EXPONENT
 from balance.handling.neutral_steer import neutral_steer_shift
-from balance.reduce.draws import GRIP_RANGE, STIFFNESS_RANGE
+from balance.reduce.stated_draws import GRIP_RANGE, STIFFNESS_RANGE
 
 # H. B. Pacejka, Tire and Vehicle Dynamics, 2nd ed. 2006, table A3.1, 205/60R15 91V (second-hand)
 NOMINAL_LOAD, PKY1, PKY2 = 4000.0, -14.95, 2.130

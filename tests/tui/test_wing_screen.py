@@ -6,7 +6,7 @@ from textual.widgets import Input
 from balance.decide.basis import basis_of
 from balance.decide.trim_question import TrimQuestion, answer_trim
 from balance.files.stated_text import read_stated
-from balance.stated import HALF_95
+from balance.records import HALF_95
 from balance.tell.figures import Show
 from balance.tell.words import CAUTIONS
 from tui.widgets.asked_form import AskedForm

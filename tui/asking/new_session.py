@@ -45,7 +45,7 @@ _HEADINGS = {
 }
 _UNITS = {"N, km/h": "si", "lbf, mph": "us", "kgf, km/h": "kgf"}
 _SIGNS = ("lift", "downforce")
-_PLACE = re.compile(r"(.+?)\s+([\d.]+\s*[a-z/]+)", re.IGNORECASE)
+_PLACE = re.compile(r"(.+?)\s+(\(?[\d.]+(?:\([\d.]+\))?\s*(?:(?:±|\+/?-|sd\b|[a-z/]).*)?)", re.IGNORECASE)
 
 
 def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> tuple[Asked, ...]:

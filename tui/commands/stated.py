@@ -75,7 +75,7 @@ def surplus_of(text: str | None) -> float | None:
 
 def air_density_of(text: str | None) -> tuple[float | None, list[str]]:
     """Read --air; give the density, and what was assumed for it."""
-    from balance.errors import DomainError, InputError, UnitError, quoted
+    from balance.errors import DomainError, InputError, UnitError
     from balance.files.stated_text import read_air
     from balance.reduce.standard_atmosphere import density_of
 
@@ -86,11 +86,6 @@ def air_density_of(text: str | None) -> tuple[float | None, list[str]]:
         density, assumed = density_of(air)
     except (UnitError, DomainError) as fault:
         raise InputError(f"--air: {fault}") from None
-    if any(one.std is not None for one in air.uncertainties.values()):
-        raise InputError(
-            f"--air: found an uncertainty in {quoted(text)}, expected figures alone: they are chosen, not measured; "
-            "leave out the uncertainty"
-        )
     return density, [f"air: {one} assumed" for one in assumed]
 
 

@@ -89,7 +89,7 @@ class RunCard(Vertical):
             Bar(bar.axle, bar.text, bar.share, role="danger" if bar.lift else "bar") for bar in card.bars
         )
         self.query_one("#why", Static).update(card.why_brief if brief else card.why)
-        self.query_one("#onset", Static).update(card.onset)
+        self.query_one("#onset", Static).update("\n".join(filter(None, (card.onset, card.caution))))
         self._say_doubts(state, figures, row, brief=brief)
         self._draw_chart(state, row)
 

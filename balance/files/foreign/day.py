@@ -9,7 +9,7 @@ from balance.columns import CONDITIONS
 from balance.errors import InputError, UnitError
 from balance.files.foreign.grid import cell_text
 from balance.files.toml_tree import written_toml
-from balance.stated import parse_stated
+from balance.stated import parse_chosen
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -134,7 +134,7 @@ def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dic
         given = getattr(options, key)
         if given is not None:
             try:
-                parse_stated(given, kind)
+                parse_chosen(given, kind)
             except UnitError as fault:
                 raise UnitError(
                     found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend

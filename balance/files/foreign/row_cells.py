@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from balance.axle_sum import total_parts
+from balance.axle_sum import WITHIN_STDS, total_parts
 from balance.columns import READINGS, TOTALS
 from balance.errors import InputError, one_line, quoted
 from balance.files.cells import not_fitted, read_cell
@@ -20,6 +20,7 @@ from balance.files.foreign.plan import Findings, ImportOptions
 from balance.files.foreign.sheet_columns import sheet_columns
 from balance.files.foreign.total_column import total_apart
 from balance.files.foreign.understood import table_of
+from balance.units import dimension_of, unit_scale
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -135,6 +136,8 @@ def total_fault(
     row: WatchedRow,
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
+    *,
+    reading_std: float | None = None,
 ) -> str:
     """Say where the file's own total is not the sum of the axles.
 
@@ -142,6 +145,8 @@ def total_fault(
     ----------
     sheet, row, called, decimal
         As for `cells_of`.
+    reading_std : float, optional
+        Standard deviation of one reading of the total, where known. [N]
 
     Returns
     -------
@@ -158,16 +163,21 @@ def total_fault(
         for pair, plan in zip(figures, axles, strict=True)
         if pair is not None
     )
+    allowed = None
+    if reading_std is not None and dimension_of(axles[0].unit) == "force":
+        allowed = WITHIN_STDS * reading_std / unit_scale(axles[0].unit, "force")[0]
     for name in sheet.names("total"):
         pair = read_cell(cells.get(name, ""))
         total = (0.0 if pair is None else pair[0]) * (-1.0 if TOTALS[name].positive_up else 1.0)
-        if pair is not None and total_parts(front, rear, total, "down"):
+        if pair is not None and total_parts(front, rear, total, "down", allowed=allowed):
             return _total_words(front, rear, name, total, axles[0].unit)
     for header in others:
         meaning, _, unit = meaning_of(header)
         if meaning.quantity != "total" or meaning.coefficient != READINGS[axles[0].name].coefficient:
             continue
-        apart = total_apart(front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal)
+        apart = total_apart(
+            front, rear, row.cells[header], unit, axles[0].unit, meaning.sign, decimal, allowed=allowed
+        )
         if apart is not None:
             return _total_words(front, rear, header, apart, axles[0].unit)
     return ""

@@ -150,6 +150,8 @@ def total_apart(
     unit: str,
     sign: Sign,
     decimal: Mark,
+    *,
+    allowed: float | None = None,
 ) -> float | None:
     """Read a total, and give it where it is not the sum of the axles.
 
@@ -167,6 +169,8 @@ def total_apart(
         Which way it counts.
     decimal : {'point', 'comma'}
         The decimal mark of the file.
+    allowed : float, optional
+        How far it may be from the sum, in ``unit``; 2 % of the larger axle if absent.
 
     Returns
     -------
@@ -177,7 +181,7 @@ def total_apart(
     if not text:
         return None
     total = float(_brought_to(text, there, unit))
-    return total if total_parts(front, rear, total, sign) else None
+    return total if total_parts(front, rear, total, sign, allowed=allowed) else None
 
 
 def _brought_to(text: str, unit: str, into: str) -> str:

@@ -47,6 +47,7 @@ def answer_section(matter: Matter) -> Section:
     blocks: list[Block] = [
         Words(text=card.title, role="strong"),
         Words(text=f"{card.headline}.", role=card.role),
+        *([Words(text=card.caution, role="danger")] if card.caution else []),
         Lines(
             lines=(
                 ("Balance", grip_words(verdict, target, show.speed(matter.speed))),

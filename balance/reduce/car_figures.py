@@ -1,0 +1,110 @@
+"""What the laws need to know of a car: one number each, or one a draw, with draws as first axis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
+
+    from balance.records import Vehicle
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CarFigures:
+    """Weights, static margin and load exponents of a car, nominal or (draws, 1) each.
+
+    Attributes
+    ----------
+    mass : array_like
+        As it runs. [kg]
+    front_share : array_like
+        Of the static weight. [1]
+    static_margin : array_like
+        At rest, of the wheelbase, positive toward understeer. [1]
+    stiffness, grip : tuple of array_like
+        Front and rear load exponent of cornering stiffness, and of grip. [1]
+    set_up : CarFigures or None
+        The car whose set-up this one has, where its weights were changed afterwards.
+    """
+
+    mass: ArrayLike
+    front_share: ArrayLike
+    static_margin: ArrayLike
+    stiffness: tuple[ArrayLike, ArrayLike]
+    grip: tuple[ArrayLike, ArrayLike]
+    set_up: CarFigures | None = None
+
+
+def figures_of(vehicle: Vehicle, set_up: Vehicle | None = None) -> CarFigures:
+    """Take a car's figures as they are stated.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+    set_up : Vehicle, optional
+        The car whose set-up it has, where its weights were changed afterwards. [1]
+
+    Returns
+    -------
+    CarFigures
+        Numbers. [1]
+
+    Notes
+    -----
+    A static margin that nobody stated is 0: the car is taken to be neutral at rest.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    stiffness, grip = vehicle.stiffness_exponent, vehicle.grip_exponent
+    return CarFigures(
+        mass=vehicle.mass,
+        front_share=vehicle.front_share,
+        static_margin=vehicle.static_margin or 0.0,
+        stiffness=(stiffness.front, stiffness.rear),
+        grip=(grip.front, grip.rear),
+        set_up=None if set_up is None else figures_of(set_up),
+    )
+
+
+def first_draws(car: CarFigures, count: int) -> CarFigures:
+    """Take the first draws of a car's figures.
+
+    Parameters
+    ----------
+    car : CarFigures
+        Drawn. [1]
+    count : int
+        How many. [1]
+
+    Returns
+    -------
+    CarFigures
+        (count, 1) each; what is exact stays a number. [1]
+
+    Notes
+    -----
+    A range of speeds is judged by fewer draws than a decision at one.
+
+    References
+    ----------
+    JCGM 101:2008, 7.2 (number of trials).
+    """
+
+    def cut(value: ArrayLike) -> ArrayLike:
+        return np.asarray(value)[:count] if np.ndim(value) else value
+
+    return CarFigures(
+        mass=cut(car.mass),
+        front_share=cut(car.front_share),
+        static_margin=cut(car.static_margin),
+        stiffness=(cut(car.stiffness[0]), cut(car.stiffness[1])),
+        grip=(cut(car.grip[0]), cut(car.grip[1])),
+        set_up=None if car.set_up is None else first_draws(car.set_up, count),
+    )
