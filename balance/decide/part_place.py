@@ -19,7 +19,7 @@ from balance.reduce.draws import coverage_interval
 from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.basis import Basis
     from balance.records import TyreRating, Vehicle
@@ -135,7 +135,7 @@ def part_place(
         place = float(place_of_action(front, rear, drag, height=at, wheelbase=wheelbase))
         drawn = basis.drawn(changes.weights[row][None])
         if drawn is not None:
-            up: float | NDArray[np.float64] = at
+            up: ArrayLike = at
             if height_std > 0.0:
                 normals = own_normals(basis.shared, Source.MOUNTING, row, 1)
                 up = at + height_std * normals.T

@@ -43,7 +43,7 @@ def test_strict_is_fine_without_notes(axletrim, desk):
         vehicle=(desk.car / "vehicle.toml").read_text()
         + '[drive]\ndriven = "rear"\n[tyres]\nstiffness_load_exponent = 0.75\ngrip_load_exponent = 0.86\n'
         'static_margin = "0 %"\n[target]\ntolerance = "3 %"\nfront_tolerance = "1.5 %"\n',
-        session='title = "Spring tunnel day (invented)"\ndate = 2026-05-14\nvehicle = "../vehicle.toml"\n[facility]\n'
+        session='format = 2\ntitle = "Spring tunnel day (invented)"\ndate = 2026-05-14\nvehicle = "../vehicle.toml"\n[facility]\n'
         'kind = "wind tunnel"\nfloor = "fixed"\nspeed = "160 km/h"\nair_density = "1.225 kg/m^3"\n'
         'drag_reacted_at = "0 mm"\n[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"\n'
         "degrees_of_freedom = 20\n",

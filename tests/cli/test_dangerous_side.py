@@ -16,7 +16,7 @@ def day(desk):
     def write(target, lift, stated=STATED, second="base"):
         vehicle = (
             desk.car / "vehicle.toml"
-        ).read_text() + f"[target]\n{target}\n[tyres]\ngrip_load_exponent = 0.86\n"
+        ).read_text() + f'[target]\n{target}\n[tyres]\ngrip_load_exponent = "0.86 exactly"\n'
         session = (desk.session / "session.toml").read_text() + stated
         runs = f"run,configuration,front_lift [N],rear_lift [N],drag [N]\n1,base,0,{lift},1150\n2,{second},0,{lift},1150\n"
         return desk.write(vehicle=vehicle, session=session, runs=runs)

@@ -8,8 +8,8 @@ import math
 import pytest
 
 TOP = {
-    "format", "session", "speed_m_s", "air_density_kg_m3", "weights_N", "front_weight_share", "wheelbase_m",
-    "tolerance", "target_surplus", "exponents", "draws", "seed", "confidence", "repeatability", "runs",
+    "format", "session", "speed_m_s", "air_density_kg_m3", "weights_N", "front_weight_share",
+    "front_weight_share_std", "wheelbase_m", "tolerance", "target_surplus", "exponents", "draws", "seed", "confidence", "repeatability", "runs",
     "configurations", "warnings",
 }  # fmt: skip
 RUN = {

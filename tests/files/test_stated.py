@@ -7,11 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, UnitError
+from balance.errors import FileFaults, InputError, UnitError
 from balance.files.brief_file import read_brief
 from balance.files.loader import load_session
+from balance.files.session_file import SESSION
 from balance.files.stated_disk import stated_texts
-from balance.files.stated_text import read_air, read_change, read_stated
+from balance.files.stated_text import read_air, read_change, read_offset, read_stated
 from balance.files.toml_edit import edited_toml
 from balance.files.typed_fields import check_typed
 from balance.files.vehicle_file import VEHICLE
@@ -22,6 +23,7 @@ from balance.kinds import KINDS
 from balance.records import Stated
 from balance.stated import parse_stated, uncertainty_text
 from balance.units import parse_quantity, unit_scale
+from tui.asking.new_session import place_texts
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
 HALF = (
@@ -187,9 +189,10 @@ def test_faults_of_a_stated_change(texts, said):
 
 
 def test_air_keeps_what_is_said_of_it():
-    air = read_air("29 degC sd 0.5 degC, 940 hPa exactly")
-    assert air.uncertainties["temperature"].std == pytest.approx(0.5)
-    assert air.uncertainties["pressure"] == Stated(value=94000.0, exact=True)
+    air = read_air("29 degC, 940 hPa exactly")
+    assert air.uncertainties == {"pressure": Stated(value=94000.0, exact=True)}
+    with pytest.raises(UnitError, match="expected figures alone: they are chosen, not measured"):
+        read_air("29 degC sd 0.5 degC, 940 hPa")
 
 
 def test_a_session_keeps_what_its_files_say(desk, vehicle_text, session_text):
@@ -199,14 +202,12 @@ def test_a_session_keeps_what_its_files_say(desk, vehicle_text, session_text):
         "[tyres]\n"
         'stiffness_load_exponent = { front = "0.75 sd 0.02", rear = 0.78 }\n'
         'grip_load_exponent = "0.86 exactly"\n'
-        '[[adjusters]]\nsetting = "wing_angle"\nholes = { "1" = "2(1) deg" }\n'
+        '[[adjusters]]\nsetting = "wing_angle"\nholes = { "1" = "2 deg" }\n'
         '[loadings.race]\nfuel = { mass = "-25 kg sd 2 kg", behind_front_axle = "2300 mm" }\n'
         '[mountings]\nwing_angle = { behind_rear_axle = "550 mm", height = "1300 mm sd 10 mm" }\n'
     )
-    session = session_text.replace("160 km/h", "160 km/h sd 1 km/h").replace(
-        "1.225 kg/m^3", "1.225(12) kg/m^3"
-    )
-    session += '[repeatability]\nfront = "7 N sd 1 N"\n[[places]]\nname = "bend"\nspeed = "185 ± 10 km/h"\n'
+    session = session_text.replace("160 km/h", "160 km/h exactly")
+    session += 'drag_reacted_at = "300 ± 20 mm"\n[repeatability]\nfront = "7 N exactly"\n[[places]]\nname = "bend"\nspeed = "185 ± 10 km/h"\n'
     loaded = desk.load(vehicle=vehicle, session=session)
     car = loaded.vehicle
     assert (car.mass, car.front_share, car.frontal_area) == (1290.0, 0.542, 1.98)
@@ -225,16 +226,15 @@ def test_a_session_keeps_what_its_files_say(desk, vehicle_text, session_text):
     }
     assert car.uncertainties["size.frontal_area"].exact
     assert car.adjusters[0].holes == (("1", 2.0),)
-    assert car.adjusters[0].uncertainties["holes.1"].std == pytest.approx(3.141592653589793 / 180.0)
     assert car.loadings[0].masses[0].uncertainties == {"mass": Stated(value=-25.0, std=2.0)}
     assert car.mountings[0].uncertainties["height"].std == pytest.approx(0.01)
     assert loaded.facility.air_density == 1.225
     assert loaded.repeatability.deviation.front == 7.0
     assert {key: one.std for key, one in loaded.uncertainties.items()} == {
-        "facility.speed": pytest.approx(1.0 / 3.6),
-        "facility.air_density": pytest.approx(0.012),
+        "facility.speed": None,
+        "facility.drag_reacted_at": pytest.approx(0.02 / HALF, rel=1e-6),
         "places.0.speed": pytest.approx(10.0 / 3.6 / HALF, rel=1e-6),
-        "repeatability.front": 1.0,
+        "repeatability.front": None,
     }
 
 
@@ -277,7 +277,7 @@ stated = [{ front = "120 ± 20 N at 160 km/h", rear = "0 N at 160 km/h", drag = 
 forces = [{ downforce = "300 N sd 30 N at 160 km/h", behind_rear_axle = "600 mm ± 10 mm", height = "1200 mm" }]
 masses = { ballast = { mass = "20 kg exactly", behind_front_axle = "300 mm" } }
 mass = "1200 ± 5 kg"
-air = { temperature = "29 degC ± 1 degC" }
+air = { temperature = "29 degC exactly" }
 speed = "185 km/h exactly"
 grip_load_exponent = "0.86 sd 0.01"
 """
@@ -290,12 +290,12 @@ def test_a_what_if_keeps_what_is_said_and_writes_it_again(folder):
     assert dict(read.settings) == {"wing_angle": 9.0}
     assert (read.mass, read.grip_exponent) == (1200.0, 0.86)
     assert {key: one.std for key, one in read.uncertainties.items()} == {
-        "settings.wing_angle": pytest.approx(0.2 * 3.141592653589793 / 180.0),
+        "settings.wing_angle": pytest.approx(0.2),
         "mass": pytest.approx(5.0 / HALF, rel=1e-6),
         "speed": None,
         "grip_load_exponent": pytest.approx(0.01),
     }
-    assert read.air.uncertainties["temperature"].std == pytest.approx(1.0 / HALF, rel=1e-6)
+    assert read.air.uncertainties["temperature"].exact
     assert read.forces[0].uncertainties["downforce"].std * PRESSURE == pytest.approx(30.0)
     assert read.masses[0].uncertainties["mass"].exact
     assert read.stated[0].assumed == ("rear",)
@@ -328,19 +328,99 @@ def test_two_uncertainties_of_one_change_are_a_fault_of_the_file(folder):
 
 def test_options_take_the_notation(folder):
     session = load_session(folder)
-    texts = ["from=16", "mass=1200(5) kg", "air=29 degC sd 1 degC", "grip_load_exponent=0.86 exactly"]
+    texts = ["from=16", "mass=1200(5) kg", "air=29 degC exactly", "grip_load_exponent=0.86 exactly"]
     made = what_if_of_options(session, texts)
     assert made.uncertainties == {
         "mass": Stated(value=1200.0, std=5.0),
         "grip_load_exponent": Stated(value=0.86, exact=True),
     }
-    assert made.air.uncertainties["temperature"].std == pytest.approx(1.0)
+    assert made.air.uncertainties["temperature"].exact
 
 
-def test_a_brief_keeps_what_is_said_of_its_speed(folder):
+CHOSEN, EXACT = "the figure alone: it is chosen, not measured", "the figure alone: it is taken as exact"
+
+
+def test_the_speed_of_a_brief_is_chosen(folder):
     (folder / "brief.toml").write_text('speed = "148 km/h sd 2 km/h"\n', encoding="utf-8")
-    choices = read_brief(load_session(folder), folder)
-    assert choices.uncertainties["speed"].std == pytest.approx(2.0 / 3.6)
+    with pytest.raises(FileFaults, match=CHOSEN):
+        read_brief(load_session(folder), folder)
+    (folder / "brief.toml").write_text('speed = "148 km/h exactly"\n', encoding="utf-8")
+    assert read_brief(load_session(folder), folder).speed == pytest.approx(148.0 / 3.6)
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        ('[target]\ngrip_surplus = "1 ± 0.5 %"\n', CHOSEN),
+        ('[target]\ntolerance = "3(1) %"\n', CHOSEN),
+        ('[target]\nfront_tolerance = "1.5 % sd 0.1 %"\n', CHOSEN),
+        ('[drive]\npower = "230 ± 10 kW"\n', EXACT),
+        ('[drive]\ntop_speed = "245 ± 5 km/h"\n', EXACT),
+        ('[[adjusters]]\nsetting = "wing_angle"\nholes = { "1" = "2(1) deg" }\n', CHOSEN),
+        (
+            '[[adjusters]]\nsetting = "wing_angle"\nlimits = { low = "2(1) deg", confirmed_by = "x" }\n',
+            CHOSEN,
+        ),
+    ],
+)
+def test_an_uncertainty_that_no_figure_rests_on_is_refused(desk, vehicle_text, lines, expected):
+    fault = "; ".join(desk.faults(vehicle=vehicle_text + lines))
+    assert "an uncertainty in '" in fault
+    assert expected in fault
+    assert "leave out the uncertainty" in fault
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "mend"),
+    [
+        ("160 km/h", "160 ± 2 km/h", "belongs in [repeatability], as systematic"),
+        ("1.225 kg/m^3", "1.225(12) kg/m^3", "belongs in [repeatability], as systematic"),
+        (
+            'forces = "as read"\n',
+            '[repeatability]\nfront = "7 N sd 1 N"\n',
+            "degrees_of_freedom says how well",
+        ),
+        ('forces = "as read"\n', '[repeatability]\nfront = "0.003(1)"\n', "degrees_of_freedom says how well"),
+    ],
+)
+def test_where_an_uncertainty_of_the_facility_belongs_is_said(desk, session_text, old, new, mend):
+    (fault,) = desk.faults(session=session_text.replace(old, new))
+    assert EXACT in fault
+    assert mend in fault
+
+
+def test_what_a_what_if_chooses_has_no_uncertainty(folder):
+    session = load_session(folder)
+    for text in ("speed=185 ± 5 km/h", "target_surplus=1 ± 0.5 %"):
+        with pytest.raises(FileFaults, match=CHOSEN):
+            what_if_of_options(session, ["from=16", text])
+    with pytest.raises(InputError, match="they are chosen, not measured"):
+        what_if_of_options(session, ["from=16", "air=29 degC sd 1 degC"])
+
+
+@pytest.mark.parametrize(
+    ("text", "speed"),
+    [
+        ("fast left 185 ± 5 km/h", "185 ± 5 km/h"),
+        ("T3 172(2) km/h", "172(2) km/h"),
+        ("crest 172 km/h sd 2 km/h", "172 km/h sd 2 km/h"),
+        ("crest 100 mph +/- 3 mph", "100 mph +/- 3 mph"),
+        ("crest 172 km/h exactly", "172 km/h exactly"),
+        ("crest 172 km/h", "172 km/h"),
+    ],
+)
+def test_places_in_one_line_take_the_notation(text, speed):
+    assert place_texts(text)["places.0.speed"] == speed
+    check_typed(SESSION, "places.0.speed", speed)
+
+
+@pytest.mark.parametrize(
+    "text", ["3 ± 0.5 points rearward", "3(1) points rearward", "3 points rearward sd 1 points"]
+)
+def test_a_target_offset_takes_the_notation_and_is_chosen(text):
+    assert read_offset("3 points rearward exactly") == pytest.approx(-0.03)
+    with pytest.raises(UnitError, match=CHOSEN):
+        read_offset(text)
 
 
 def test_a_form_takes_it_and_the_file_keeps_the_text():
@@ -350,6 +430,6 @@ def test_a_form_takes_it_and_the_file_keeps_the_text():
         VEHICLE, old, {"mass.front_share": "54.0 % sd 0.2 %", "tyres.grip_load_exponent": "0.9 exactly"}
     )
     assert new == old.replace("54.2(3) %", "54.0 % sd 0.2 %").replace("= 0.86", '= "0.9 exactly"')
-    check_typed(VEHICLE, "size.wheelbase", "2575(2) mm")
+    check_typed(VEHICLE, "mass.total", "1290(2) kg")
     with pytest.raises(UnitError, match="expected an uncertainty of 0 or more"):
-        check_typed(VEHICLE, "size.wheelbase", "2575(-2) mm")
+        check_typed(VEHICLE, "mass.total", "1290(-2) kg")

@@ -35,6 +35,7 @@ def test_a_silent_session_says_all_that_it_assumes(tmp_path):
         "repeatability unknown",
         "cornering-stiffness load exponent not stated",
         "grip load exponent not stated",
+        "front weight share stated without its uncertainty",
         "static margin at rest not stated",
         "tolerance not stated",
         "driven axle not stated",
