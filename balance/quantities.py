@@ -305,6 +305,7 @@ _NUMBERS = {  # without unit and role
     "least_significant_difference": "least_significant_difference",
     "smallest_detectable_difference": "smallest_detectable_difference",
     "missing_front": "trim",
+    "grip_surplus_drag_at_ground": "grip_surplus",
     "surplus": "grip_surplus",
     "missing_rear": "trim",
     "behind_rear_axle": "place_of_action",

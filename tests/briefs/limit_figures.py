@@ -24,6 +24,7 @@ class Assumed:
 STIFFNESS = Assumed(0.75, 0.6, 0.9, 0.1)  # common practice, no source
 GRIP = Assumed(0.86, 0.8, 0.95, 0.05)  # common practice, no source
 FRICTION = 1.1  # common practice, no source
+WEIGHT_SHARE = "0.3 points"  # standard uncertainty of a weight share; common practice, no source
 FREEDOM = 4  # degrees of freedom of a stated scatter; common practice, no source
 
 
@@ -40,7 +41,7 @@ def of_tests(matter):
 def of_limits(matter):
     """Gather what the section may say."""
     table, vehicle, show = matter.table, matter.session.vehicle, matter.show
-    said = [*USUAL, number(FRICTION, 1), str(FREEDOM)]
+    said = [*USUAL, WEIGHT_SHARE, number(FRICTION, 1), str(FREEDOM)]
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} %" for share in shares if share is not None]

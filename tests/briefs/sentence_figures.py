@@ -74,7 +74,11 @@ def of_onset(matter, row, show):
 
 def of_range(matter, row, show):
     """Give what is said of a row over all speeds of the car: where it was looked at, worst, and leaves the band."""
-    one, target = matter.table.ranges[row], matter.session.vehicle.target
+    return of_all_speeds(matter.table.ranges[row], matter.session.vehicle.target, show)
+
+
+def of_all_speeds(one, target, show):
+    """Give what is said of one verdict over all speeds of the car."""
     speeds = [one.start, one.end, one.at, one.leaves, one.leaves_low, one.leaves_high, one.power_understeer]
     known = [v for v in speeds if v is not None and np.isfinite(v)]
     said = [text for v in known for text in (show.speed(v), show.bare("speed", v))]
@@ -303,9 +307,11 @@ def of_wing(matter):
         if one.answer.solutions:
             first = one.answer.solutions[0]
             said.append(setting_words(first.value, first.low, first.high, unit, matter.day.confidence))
-            said += of_edge(first.state.handling.verdicts[0])
-        elif one.answer.closest is not None:
+            said += [*of_edge(first.state.handling.verdicts[0]), f"{first.value:.4g} {unit}"]
+        if one.answer.closest is not None:
             said.append(f"{one.answer.closest.value:.4g} {unit}")
+        for answer in (*one.answer.solutions, one.answer.closest):
+            said += [] if answer is None else of_all_speeds(answer.over_range, target, show)
         said += [f"{a:g} to {b:g} {unit}" for a, b in (response.tested, response.useful)]
         said += [f"{response.loaded_end:g} {unit}", f"{response.limit:g}"]
         values = family.values.tolist()
@@ -338,7 +344,7 @@ def of_scatter(matter):
             ]
             said.append(" to ".join(ends))
     if day.drifts.offered:
-        left = day.drifts.repeatability.deviation
+        left = day.drifts.fits.repeatability.deviation
         places = 1 if show.system is SI else 2
         said += [show.quantity("force", float(left[k]), decimals=d) for k in (3, 2) for d in (0, places)]
     return said

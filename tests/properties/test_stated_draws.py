@@ -228,9 +228,9 @@ def test_a_trim_is_asked_of_the_drawn_car(make_session, make_vehicle):
     moved, aim, _, _ = prepare_trim(basis, TrimQuestion(run="1", setting="wing", surplus=0.01))
     drawn = drawn_aim(aim, basis.shared)
     weight = 1200.0 * 9.80665
-    np.testing.assert_allclose(drawn.rear_growth, PRESSURE / (weight * (1.0 - car.front_share[:, 0])))
+    np.testing.assert_allclose(drawn.weights[1], weight * (1.0 - car.front_share[:, 0]))
     some = drawn.of(np.array([3, 5]))
-    assert some.front_growth.shape == some.rear_exponent.shape == (2,)
+    assert some.weights[0].shape == some.grip[1].shape == (2,)
     assert moved.car.row == 0
 
 
