@@ -272,7 +272,7 @@ UNITS = {
     "_m": "m",
 }
 """Units that stand behind a key, the longest first."""
-_ROLES = ("_interval", "_std", "_resolved", "_detectable", "_at_rest", "_driven")
+_ROLES = ("_interval", "_std", "_resolved", "_detectable", "_at_rest", "_drag_at_ground", "_driven")
 _CHANGES = {
     "_change": "increment",
     "_drift": "drift",

@@ -8,11 +8,13 @@ import numpy as np
 
 from balance.decide.assessment import assess
 from balance.decide.verdict import VerdictWord
+from balance.records import USUAL_FRONT_TOLERANCE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from balance.decide.day import Day
+    from balance.decide.range_verdict import RangeVerdict
     from balance.decide.verdict import Verdict
 
 DRAG_WORTH = 5.0
@@ -65,7 +67,7 @@ def best_balanced(day: Day, start: int) -> Choice:
     gains = (front > front[begun]) & (rear > rear[begun])
     presses = (front >= 0.0) & (rear >= 0.0)
     good = np.array([run.status != "suspect" for run in table.runs])
-    safe = np.array([one.word not in _DANGEROUS for one in table.ranges])
+    safe = np.array([_safe(one) for one in table.ranges])
     share = np.min([_in_balance(one.handling.verdicts) for one in at], axis=0)
     kept = np.ones(len(rows), bool)
     for wanted in (good, gains | presses, safe):
@@ -74,6 +76,11 @@ def best_balanced(day: Day, start: int) -> Choice:
     worth = np.where(kept, front + rear - DRAG_WORTH * drag, -np.inf)
     best = int(np.argmax(worth))
     return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]))
+
+
+def _safe(one: RangeVerdict) -> bool:
+    """Tell whether the front overpowers the rear nowhere, by the usual limit, however wide the band was made."""
+    return one.word not in _DANGEROUS and not (one.loosest or 0.0) < -USUAL_FRONT_TOLERANCE
 
 
 def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:

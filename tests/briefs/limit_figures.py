@@ -19,12 +19,17 @@ class Assumed:
     low: float
     high: float
     apart: float
+    within: float
+    """How far one that was stated may be from what is stated."""
 
 
-STIFFNESS = Assumed(0.75, 0.6, 0.9, 0.1)  # common practice, no source
-GRIP = Assumed(0.86, 0.8, 0.95, 0.05)  # common practice, no source
+STIFFNESS = Assumed(0.75, 0.6, 0.9, 0.1, 0.075)  # common practice, no source
+GRIP = Assumed(0.86, 0.8, 0.95, 0.05, 0.0375)  # common practice, no source
+SHARE = "0.3 points"
+"""Standard uncertainty of a front weight share: common practice, no source."""
+HEIGHT = "50 mm"
+"""How far the height that reacts drag may be from what is stated: common practice, no source."""
 FRICTION = 1.1  # common practice, no source
-WEIGHT_SHARE = "0.3 points"  # standard uncertainty of a weight share; common practice, no source
 FREEDOM = 4  # degrees of freedom of a stated scatter; common practice, no source
 
 
@@ -41,14 +46,14 @@ def of_tests(matter):
 def of_limits(matter):
     """Gather what the section may say."""
     table, vehicle, show = matter.table, matter.session.vehicle, matter.show
-    said = [*USUAL, WEIGHT_SHARE, number(FRICTION, 1), str(FREEDOM)]
+    said = [*USUAL, number(FRICTION, 1), str(FREEDOM), SHARE, HEIGHT]
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} %" for share in shares if share is not None]
     said += ["99 %", "1 %"]  # more than, less than: what is not certain is never 100 % or 0 %
     said.append(of_tests(matter))
     for one in (STIFFNESS, GRIP):
-        said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}"]
+        said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}", f"{one.within:g}"]
     if vehicle.top_speed is not None:
         said.append(show.speed(vehicle.top_speed))
     speeds = table.onsets.lift_off_speed[np.isfinite(table.onsets.lift_off_speed)]
@@ -64,15 +69,17 @@ def of_limits(matter):
 
 
 KINDS = {
-    "mass": "mass", "left": "mass", "right": "mass", "wheelbase": "length", "area": "area", "force": "force",
+    "mass": "mass", "left": "mass", "right": "mass", "wheelbase": "length", "height": "length", "area": "area", "force": "force",
     "weight": "force", "change": "force", "usual": "force", "slope": "force", "density": "density",
 }  # fmt: skip
 
 
 def _of_doubt(show, key, value):
     """Say a figure of a doubt as what it is, its sign either way."""
-    if key == "share":
+    if key in ("share", "margin", "tolerance"):
         return [percent(value)]
+    if key in ("of", "hanging"):
+        return []  # counts of configurations, told in words
     if key == "factor":
         return [percent(abs(value - 1.0), decimals=0)]
     if key in ("speed", "slow", "fast", "perhaps"):

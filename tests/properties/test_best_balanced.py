@@ -21,9 +21,9 @@ SMOOTH = (
 
 @pytest.fixture
 def day(tmp_path):
-    def made(rows):
+    def made(rows, vehicle=SMOOTH):
         desk = Desk(tmp_path)
-        desk.write(vehicle=SMOOTH, session=STATED, runs=HEAD + rows)
+        desk.write(vehicle=vehicle, session=STATED, runs=HEAD + rows)
         return reduce_day(load_session(desk.session), draws=400)
 
     return made
@@ -38,6 +38,13 @@ def test_a_safe_car_is_chosen_before_one_with_more_load(day):
     made = day("1,base,40,40,1150\n2,front heavy,-900,-100,1200\n3,both,-300,-260,1200\n")
     choice = best_balanced(made, 0)
     assert (label(made, choice), choice.loaded, choice.safe) == ("3", True, True)
+
+
+def test_a_widened_front_limit_makes_no_car_safe(day):
+    wide = f'{SMOOTH}[target]\nfront_tolerance = "30 %"\n'
+    made = day("1,base,40,40,1150\n2,front heavy,-900,-100,1200\n3,both,-300,-260,1200\n", wide)
+    choice = best_balanced(made, 0)
+    assert (label(made, choice), choice.safe) == ("3", True)
 
 
 def test_balance_by_lift_is_no_answer_while_another_car_has_load(day):

@@ -1,6 +1,7 @@
 """What is assumed or missing is said, and nothing is said twice."""
 
 import balance
+from balance.tell.card import run_card
 from balance.tell.detail import run_detail
 from balance.tell.figures import Show
 from balance.tell.remarks import assumptions, run_remarks, session_remarks
@@ -77,3 +78,22 @@ def test_nothing_is_said_of_how_sure_before_it_is_worked_out(tmp_path):
         assert any("% of draws" in text for text in late)
     unknown = balance.assess(day_of(tmp_path), drawn=False)
     assert any("No repeats and no stated repeatability" in text for text in run_remarks(unknown, 0))
+
+
+def test_a_card_cautions_of_a_negative_static_margin(tmp_path):
+    for margin, there in (("-2 %", True), ("2 %", False)):
+        table = balance.assess(day_of(tmp_path, vehicle=f'{VEHICLE}[tyres]\nstatic_margin = "{margin}"\n'))
+        assert ("diverges above some speed even without air" in run_card(table, 0, Show()).caution) is there
+
+
+def test_the_detail_shows_the_surplus_with_drag_at_ground_level(tmp_path):
+    # 1000 N of drag at 250 mm on 2500 mm is a couple of 100 N: without it front and rear hardly lift, by hand
+    # (1 - 2/5296)^0.86/(1 - 1/6472)^0.86 - 1 = -0.0 %, with it (1 + 98/5296)^0.86/(1 - 101/6472)^0.86 - 1 = 3.0 %
+    def lines(session):
+        sections = run_detail(balance.assess(day_of(tmp_path, session=session)), 0, Show())
+        return dict(line for section in sections if section.heading == "Balance" for line in section.lines)
+
+    held = lines(f'{SESSION}drag_reacted_at = "250 mm"\n')
+    assert held["with drag reacted at ground level"] == "surplus 0.0 %"
+    assert any(text.startswith("3.0 %") for text in held.values())
+    assert "with drag reacted at ground level" not in lines(SESSION)
