@@ -147,7 +147,7 @@ def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
 
 def _settings(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
     """Move one setting of the car along its own curve."""
-    yield from _along(basis, answers.answer)
+    yield from _along(basis, answers.answer.before, answers.answer)
     question = answers.question
     run = basis.day.readings.runs[basis.row(question.run)]
     for name, held in run.settings.items():
@@ -161,13 +161,19 @@ def _settings(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
         except (InputError, UnknownName):
             continue  # the car lies on no curve of that setting
         adjuster = adjuster_of(basis, name, moved.response.family.unit)
-        yield from _along(basis, solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster))
+        answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
+        yield from _along(basis, answers.answer.before, answer)
 
 
 def _along(
-    basis: Basis, answer: TrimAnswer, *, fitted: tuple[str, ...] = (), part: Part | None = None
+    basis: Basis,
+    before: CarState,
+    answer: TrimAnswer,
+    *,
+    fitted: tuple[str, ...] = (),
+    part: Part | None = None,
 ) -> Iterator[Way]:
-    """Take the best setting of one curve."""
+    """Take the best setting of one curve, against the car as it is."""
     best = best_answer(answer)
     if best is None or (best.value == answer.moved.start and not fitted and part is None):
         return
@@ -180,7 +186,7 @@ def _along(
     ] or list(family.labels)
     yield _way(
         basis,
-        answer,
+        before,
         best.state,
         kind="setting" if part is None else "part",
         settings={family.setting: (best.value, family.unit)},
@@ -204,7 +210,7 @@ def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
             runs = moved.response.family.runs
             yield _way(
                 basis,
-                answers.answer,
+                answers.answer.before,
                 state,
                 kind="setting",
                 settings={},
@@ -217,7 +223,7 @@ def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
             )
         yield from (
             way
-            for way in _along(basis, other, fitted=fitted)
+            for way in _along(basis, answers.answer.before, other, fitted=fitted)
             if way.settings[answers.question.setting][0] != moved.start
         )
 
@@ -286,7 +292,7 @@ def _with(
     runs = tuple(labels[k] for k in (*pair.runs, *pair.baseline_runs))
     yield _way(
         basis,
-        whole,
+        whole.before,
         _state(basis, whole, car.areas, moved),
         kind="part",
         settings={},
@@ -300,7 +306,7 @@ def _with(
     )
     yield from (
         replace(way, runs=(*runs, *way.runs))
-        for way in _along(basis, trimmed, part=part)
+        for way in _along(basis, whole.before, trimmed, part=part)
         if way.settings[answers.question.setting][0] != moved.start
     )
 
@@ -332,7 +338,7 @@ def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
         )
         yield _way(
             basis,
-            whole,
+            before,
             state,
             kind="ballast",
             settings={},
@@ -363,7 +369,7 @@ def _state(basis: Basis, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> 
 
 def _way(
     basis: Basis,
-    whole: TrimAnswer,
+    before: CarState,
     state: CarState,
     *,
     kind: Literal["setting", "part", "ballast"],
@@ -386,7 +392,7 @@ def _way(
         ballast=ballast,
         runs=runs,
         state=state,
-        change=force_change(whole.before, state, basis.day.confidence),
+        change=force_change(before, state, basis.day.confidence),
         over_range=over_range or judge_car(basis, state),
         outside=bool(outside[0] > 0.0),
         measured=measured,

@@ -1,0 +1,61 @@
+"""Every way to balance: what it changes is against the car as it is, and its verdict is that of the car it leads to."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import balance
+from balance.decide.basis import basis_of
+from balance.decide.car_range import judge_car
+from balance.decide.trim_question import TrimQuestion, answer_trim
+from balance.decide.ways import find_ways
+
+DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+
+
+@pytest.fixture(scope="module")
+def basis():
+    return basis_of(balance.reduce_day(balance.load_session(DEMO), draws=500))
+
+
+@pytest.fixture(params=["15", "16"], scope="module")
+def answers(request, basis):
+    return answer_trim(basis, TrimQuestion(run=request.param, setting="wing_angle", surplus=0.01))
+
+
+def test_changes_are_against_the_car_as_it_is(basis, answers):
+    before = answers.answer.before
+    ways = find_ways(basis, answers)
+    assert len(ways) > 4
+    for way in ways:
+        np.testing.assert_allclose(way.change.value, way.state.forces - before.forces, atol=1e-9)
+
+
+def test_a_part_with_the_setting_trimmed_is_the_part_and_the_move_together(basis, answers):
+    """Loads simply add: the part's own change, and the curve's from where it was to where it goes."""
+    moved, before = answers.answer.moved, answers.answer.before
+    own = {
+        tuple(basis.increments.uncorrected.change[way.part.row]): way
+        for way in find_ways(basis, answers)
+        if way.part is not None and way.part.on and way.settings
+    }
+    assert own
+    scale = before.dynamic_pressure / basis.increments.uncorrected.dynamic_pressure
+    for part, way in own.items():
+        ((value, _),) = way.settings.values()
+        move = (moved.response.curve(value) - moved.response.curve(moved.start))[
+            :, 0
+        ] * before.dynamic_pressure
+        assert way.change.value[:3] == pytest.approx(np.array(part[:3]) * scale + move, abs=1e-6)
+
+
+def test_each_is_judged_as_the_car_that_it_leads_to(basis, answers):
+    for way in find_ways(basis, answers):
+        assert judge_car(basis, way.state).word is way.over_range.word
+        assert way.to_target <= (not way.outside)
+
+
+def test_the_cheapest_in_drag_is_first_and_those_in_balance_before_the_others(basis, answers):
+    order = [(not way.to_target, float(way.change.value[2])) for way in find_ways(basis, answers)]
+    assert order == sorted(order)
