@@ -128,7 +128,7 @@ class Fits:
         -----
         Each fit's mean by its own variance, and readings within a fit by how they scatter about it. With s1 one reading
         of one fit, s_r a reading about its fit's mean, and n readings: ``s1^2 - s_r^2 (1 - 1/n)``, never below the
-        variance of fit means that the repeats show (repeats alone), nor below ``s_r^2/n``.
+        variance of fit means that the repeats show (repeats alone), else never below ``s_r^2/n``.
 
         References
         ----------
@@ -418,7 +418,7 @@ def _mean_variance(
     between = np.maximum(np.diag(scatter.between), np.square(scatter.rounding))
     alone = np.array([source == "repeats" for source in known.source]) & (known.repeats is not None)
     share = 1.0 / np.array([[len(rows)] for rows in fits])
-    least = np.maximum(within * share, np.where(alone, between, 0.0))
+    least = np.where(alone, between, within * share)
     return np.asarray(np.maximum(one - within * (1.0 - share), least))
 
 
