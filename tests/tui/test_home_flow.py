@@ -18,7 +18,7 @@ async def test_a_session_opens_with_its_verdict_speed_sign_and_certainty(running
             "Winter tunnel day (invented)",
             "at 148 km/h, 1.200 kg/m³",
             "downforce positive, LIFT negative",
-            "one reading at 160 km/h: front ± 7.1, rear ± 6.7, drag ± 3.8 N",
+            "one reading at 160 km/h: front ± 7.2, rear ± 6.8, drag ± 3.8 N",
             "as delivered (mean of runs 1, 2, 6, 13, 24)",
             "MORE OVERSTEER than in slow corners from 95 km/h (90 to 100): dangerous",
             "Judged from 118 to 228 km/h, without and with drive",
