@@ -141,6 +141,9 @@ def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
         surplus = state.handling.verdicts[0].surplus
         return abs(surplus - aim.target) if np.isfinite(surplus) else np.inf
 
+    question = answers.question
+    if question.on or question.off or question.stated or question.forces or question.family:
+        ways = [replace(way, measured=False) for way in ways]  # the car itself was put together
     kept = [way for way in ways if way.to_target or far(way.state) < far(before) - 1e-6]
     return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[2]))))
 

@@ -6,6 +6,8 @@ import pytest
 
 from balance.decide.assessment import assess
 from balance.errors import Fault
+from balance.reduce.fits import fits_of_session
+from balance.reduce.rows import judged_rows
 from tui.state import FASTEST, State
 
 
@@ -57,7 +59,8 @@ def test_a_configuration_is_headed_by_a_good_run_though_a_suspect_one_came_first
     rows = day.configurations[0]
     runs = list(day.readings.runs)
     runs[rows[0]] = replace(runs[rows[0]], status="suspect")
-    doubted = replace(day, readings=replace(day.readings, runs=tuple(runs)))
+    fits = fits_of_session(day.session, replace(day.readings, runs=tuple(runs)))
+    doubted = replace(day, fits=fits, rows=judged_rows(fits))
     state = State().with_day(doubted, "/a/day")
     state = state.with_assessment(assess(doubted, speed=state.speed, drawn=False), pending=False)
     assert rows[0] not in state.rows
