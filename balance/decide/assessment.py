@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import HandlingEstimates, estimate_handling
 from balance.decide.joining import CHUNK, join_estimates, take_estimates
+from balance.decide.judged_means import judge_means
 from balance.decide.onsets import Onsets, estimate_onsets
 from balance.decide.own_figures import OwnFigures, own_figures
-from balance.decide.range_verdict import RANGE_DRAWS, OverRange, judge_range
+from balance.decide.range_verdict import OverRange
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
@@ -180,20 +181,7 @@ def assess(
         onsets.append(
             estimate_onsets(part, draws, density, day.session.vehicle, day.shared, confidence=day.confidence)
         )
-        missing = [row for row in some if (row, density, known) not in day.judged]
-        if missing:
-            cut = [some.index(row) for row in missing]
-            found = judge_range(
-                day.session,
-                part[:, cut],
-                None if draws is None else draws[:, :RANGE_DRAWS, cut],
-                density,
-                day.shared,
-                confidence=day.confidence,
-            )
-            keys = ((row, density, known) for row in missing)
-            day.judged.update(zip(keys, found, strict=True))
-        ranges += [day.judged[row, density, known] for row in some]
+        ranges += judge_means(day, day.rows.weighted(some), part, draws, density)
     joined = join_estimates(handling)
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)

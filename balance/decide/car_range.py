@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.judged_means import judge_means
 from balance.decide.range_verdict import RANGE_DRAWS, judge_range
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.rest_state import rest_state
@@ -20,6 +21,18 @@ if TYPE_CHECKING:
     from balance.decide.car_state import CarState
     from balance.decide.range_verdict import RangeVerdict
     from balance.records import Session, Vehicle
+
+
+def with_range(basis: Basis, state: CarState) -> CarState:
+    """Return a car that was put together with its verdict over every speed that it sees."""
+    return replace(state, over_range=judge_car(basis, state))
+
+
+def with_day_range(basis: Basis, weights: NDArray[np.float64], state: CarState) -> CarState:
+    """Return a car of the day as it was tested, from its weights over the readings, with the verdict that the day keeps."""
+    draws = None if state.draws is None else state.draws[:, :, None]
+    (verdict,) = judge_means(basis.day, weights[None], state.areas[:, None], draws, state.air_density)
+    return replace(state, over_range=verdict)
 
 
 def judge_car(basis: Basis, state: CarState) -> RangeVerdict:

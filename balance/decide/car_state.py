@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from balance.decide.basis import Basis
     from balance.decide.ground_level import GroundLevel
+    from balance.decide.range_verdict import RangeVerdict
     from balance.records import Vehicle
     from balance.reduce.draws import SharedDraws
 
@@ -53,6 +54,8 @@ class CarState:
         The same car with its drag reacted at ground level, where it is held above it.
     shared : SharedDraws
         The draws behind it, with those of this car.
+    over_range : RangeVerdict or None
+        The verdict over every speed that it sees, where asked for.
     """
 
     areas: Array
@@ -68,6 +71,7 @@ class CarState:
     static_margin: float
     ground: GroundLevel | None
     shared: SharedDraws
+    over_range: RangeVerdict | None = None
 
     @property
     def forces(self) -> Array:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.estimate import estimate_handling
+from balance.decide.judged_means import judge_means
 from balance.handling.axle_state import axle_state
 from balance.reduce.air import dynamic_pressure
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.day import Day
+    from balance.decide.range_verdict import RangeVerdict
     from balance.decide.verdict import Verdict
 
 CHUNK = 20
@@ -23,7 +25,8 @@ CHUNK = 20
 class MeanStates:
     """Aero balance, grip surplus and verdict of means of readings, from their weights, (means, readings).
 
-    ``balance`` and ``surplus`` are (means,), their draws (draws, means) or nothing where the scatter is unknown.
+    ``balance`` and ``surplus`` are (means,), their draws (draws, means) or nothing where the scatter is unknown;
+    ``verdicts`` are those at the speed, ``ranges`` those over all speeds that the car sees.
     """
 
     def __init__(
@@ -45,6 +48,7 @@ class MeanStates:
             self.balance_draws = np.empty((shared.count, count))
             self.surplus_draws = np.empty((shared.count, count))
         self.verdicts: list[Verdict] = []
+        self.ranges: list[RangeVerdict] = []
         for start in range(0, count, CHUNK):
             part = slice(start, min(start + CHUNK, count))
             draws = fits.draws(weights[part], shared)
@@ -59,6 +63,7 @@ class MeanStates:
                 confidence=day.confidence,
             )
             self.verdicts += handling.verdicts
+            self.ranges += judge_means(day, weights[part], areas[:, part], draws, air_density)
             self.balance[part] = handling.aero_balance.value
             self.surplus[part] = handling.nominal.grip_surplus
             if draws is not None and self.balance_draws is not None and self.surplus_draws is not None:

@@ -291,7 +291,7 @@ def _as_they_are(session: Session, areas: Array, air_density: float, at: Sequenc
     """Give the cars with the speeds that their class is of: a range, or one place."""
     low, high = range_limits(session, areas[2], air_density)
     tested = max(BEYOND_TESTS * highest_tested(session), low)
-    speeds = np.array(speeds_seen(low, high, tested, [place.speed for place in session.places]))
+    speeds = speeds_seen(low, high, tested, [place.speed for place in session.places])
     lows = np.full(high.shape, low)
     for k, place in enumerate(at):
         if place is not None:

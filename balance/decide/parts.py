@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from balance.compare.increments import Increments
     from balance.compare.pairing import Pair
     from balance.decide.day import Day
+    from balance.decide.range_verdict import RangeVerdict
     from balance.decide.verdict import Verdict
 
 
@@ -46,7 +47,8 @@ class Part:
 
     ``aero_balance`` and ``grip_surplus`` are changes, run less baseline; their value is not a number where the
     quantity has no meaning on either side. ``toward_target`` is how much nearer the run's grip surplus is to the
-    target than the baseline's. ``before`` and ``after`` are the verdicts on the means of baseline and run.
+    target than the baseline's. ``before`` and ``after`` are the verdicts on the means of baseline and run at the
+    speed, ``range_before`` and ``range_after`` those over all speeds that the car sees.
     """
 
     increment: Increment
@@ -55,18 +57,16 @@ class Part:
     toward_target: float
     before: Verdict
     after: Verdict
-
-    @property
-    def changes_verdict(self) -> bool:
-        """Whether the axle that is overpowered is another after the part than before."""
-        return self.before.word is not self.after.word
+    range_before: RangeVerdict
+    range_after: RangeVerdict
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Parts:
     """Every increment of a day at one speed and density; arrays are (increments,), in running order.
 
-    ``before`` and ``after`` are the verdicts on the means of baseline and run.
+    ``before`` and ``after`` are the verdicts on the means of baseline and run at the speed, ``ranges_before`` and
+    ``ranges_after`` those over all speeds that the car sees.
     """
 
     day: Day
@@ -78,6 +78,8 @@ class Parts:
     toward_target: NDArray[np.float64]
     before: tuple[Verdict, ...]
     after: tuple[Verdict, ...]
+    ranges_before: tuple[RangeVerdict, ...]
+    ranges_after: tuple[RangeVerdict, ...]
 
     def __len__(self) -> int:
         return len(self.increments)
@@ -90,6 +92,8 @@ class Parts:
             toward_target=float(self.toward_target[row]),
             before=self.before[row],
             after=self.after[row],
+            range_before=self.ranges_before[row],
+            range_after=self.ranges_after[row],
         )
 
 
@@ -173,6 +177,8 @@ def assess_parts(
         toward_target=np.abs(surplus[base] - target) - np.abs(surplus[run] - target),
         before=tuple(states.verdicts[k] for k in base),
         after=tuple(states.verdicts[k] for k in run),
+        ranges_before=tuple(states.ranges[k] for k in base),
+        ranges_after=tuple(states.ranges[k] for k in run),
     )
 
 

@@ -30,6 +30,8 @@ BEYOND_TESTS = 1.22
 _LOWEST = 0.6
 """Where no place is named, the range begins at this share of the day's speed."""
 _STEPS = 48
+_AT_ONCE = 120_000
+"""Surpluses worked out at once: few enough to stay in a processor's cache."""
 _FROM_REST = 0.05
 """The lowest speed looked at, as a share of the range's end; below it the air does nothing."""
 
@@ -177,73 +179,78 @@ class Seen:
         self.least_beyond, self.least_beyond_at = np.full(shape, np.inf), np.zeros(shape)
         self.leaves, self.rear = np.full(shape, np.inf), np.zeros(shape, bool)
         self.pushes = np.full(shape, np.inf)
-        before, pressure_before = np.zeros(shape), np.zeros(high.shape)
-        places = place_speeds(session)
         self.loose_at_place = np.zeros(shape, bool)
-        for speed in speeds_seen(low, high, tested, places):
-            pressure = np.asarray(dynamic_pressure(speed, air_density))
-            front, rear, drag = (area * pressure for area in areas)
+        places = place_speeds(session)
+        speeds = speeds_seen(low, high, tested, places)
+        width = max(1, _AT_ONCE // (speeds.shape[0] * areas[0, ..., 0].size))
+        for start in range(0, shape[-1], width):
+            some = (..., slice(start, start + width))
+            own = speeds[:, None, some[1]] if len(shape) > 1 else speeds[:, some[1]]
+            pressure = np.asarray(dynamic_pressure(own, air_density))
+            front, rear, drag = (area[some] * pressure for area in areas)
             surplus = surpluses(
                 front, rear, drag, figures, driven_axle=car.driven, weights=weights, grip_ratio=at_rest
             )
-            s = surplus.decisive
-            inside, known = (speed >= low) & (speed <= high * (1.0 + 1e-12)), speed <= tested
-            self._extremes(s, speed, inside & known, inside & ~known)
-            looked = np.isin(speed, places) if places else inside
-            self.loose_at_place |= looked & (s < -target.front_tolerance)
-            self._crossing(s, before, pressure, pressure_before, target, air_density)
+            s, at = surplus.decisive, np.broadcast_to(own, surplus.decisive.shape)
+            inside, known = (own >= low) & (own <= high[some[1]] * (1.0 + 1e-12)), own <= tested
+            self.least[some], self.least_at[some] = _least(s, at, inside & known)
+            turned, self.greatest_at[some] = _least(-s, at, inside & known)
+            self.greatest[some] = -turned
+            self.least_beyond[some], self.least_beyond_at[some] = _least(s, at, inside & ~known)
+            looked = np.isin(own, places) if places else inside
+            self.loose_at_place[some] = np.any(looked & (s < -target.front_tolerance), axis=0)
+            self.leaves[some], self.rear[some] = _leaving(s, pressure, target, air_density)
             if surplus.driven is not None:
                 pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
-                self.pushes = np.where(pushing & ~np.isfinite(self.pushes), speed, self.pushes)
-            before, pressure_before = s, pressure
-        added = [np.abs(area * pressure / weight) for area, weight in zip(areas, weights, strict=False)]
+                first = np.expand_dims(np.argmax(pushing, axis=0), 0)
+                found = np.take_along_axis(at, first, 0)[0]
+                self.pushes[some] = np.where(np.any(pushing, axis=0), found, np.inf)
+        added = [
+            np.abs(area * np.asarray(dynamic_pressure(speeds[-1], air_density)) / weight)
+            for area, weight in zip(areas, weights, strict=False)
+        ]
         slopes = (area / weight for area, weight in zip(areas, weights, strict=False))
         self.lifts, self.front_lifts = lift_off_pressure(*slopes)
         self.lifts = speed_at(self.lifts, air_density)
         self.light = (added[0] < LIGHT_LOAD) & (added[1] < LIGHT_LOAD)
 
-    def _extremes(
-        self,
-        s: NDArray[np.float64],
-        speed: NDArray[np.float64],
-        tested: NDArray[np.bool_],
-        beyond: NDArray[np.bool_],
-    ) -> None:
-        at = np.broadcast_to(speed, s.shape)
-        if np.any(tested):
-            lower, higher = tested & (s < self.least), tested & (s > self.greatest)
-            self.least, self.greatest = np.where(lower, s, self.least), np.where(higher, s, self.greatest)
-            self.least_at = np.where(lower, at, self.least_at)
-            self.greatest_at = np.where(higher, at, self.greatest_at)
-        if np.any(beyond):
-            lower = beyond & (s < self.least_beyond)
-            self.least_beyond = np.where(lower, s, self.least_beyond)
-            self.least_beyond_at = np.where(lower, at, self.least_beyond_at)
 
-    def _crossing(
-        self,
-        s: NDArray[np.float64],
-        before: NDArray[np.float64],
-        pressure: NDArray[np.float64],
-        pressure_before: NDArray[np.float64],
-        target: Target,
-        air_density: float,
-    ) -> None:
-        rear, front = s > target.rear_tolerance, s < -target.front_tolerance
-        new = (rear | front) & ~np.isfinite(self.leaves)
-        if not np.any(new):
-            return
-        edge = np.where(rear, target.rear_tolerance, -target.front_tolerance)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            share = np.clip(np.nan_to_num((edge - before) / (s - before), nan=1.0), 0.0, 1.0)
-        crossed = pressure_before + share * (pressure - pressure_before)
-        self.leaves = np.where(new, np.sqrt(2.0 * crossed / air_density), self.leaves)
-        self.rear = np.where(new, rear, self.rear)
+def _least(
+    s: NDArray[np.float64], at: NDArray[np.float64], looked: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the least surplus over the speeds that are looked at, and the speed where it is reached."""
+    held = np.where(looked, s, np.inf)
+    first = np.expand_dims(np.argmin(held, axis=0), 0)
+    least = np.take_along_axis(held, first, 0)[0]
+    return least, np.where(np.isfinite(least), np.take_along_axis(at, first, 0)[0], 0.0)
+
+
+def _leaving(
+    s: NDArray[np.float64], pressure: NDArray[np.float64], target: Target, air_density: float
+) -> tuple[NDArray[np.float64], NDArray[np.bool_]]:
+    """Return the speed at which the band is first left from rest upward, and whether at the rear's side."""
+    outside = (s > target.rear_tolerance) | (s < -target.front_tolerance)
+    first = np.expand_dims(np.argmax(outside, axis=0), 0)
+    pressure = np.broadcast_to(pressure, s.shape)
+
+    def around(values: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        at = np.take_along_axis(values, first, 0)[0]
+        before = np.take_along_axis(values, np.maximum(first - 1, 0), 0)[0]
+        return np.where(first[0] > 0, before, 0.0), at  # at rest there is no air load
+
+    (before, at), (pressure_before, pressure_at) = around(s), around(pressure)
+    rear = at > target.rear_tolerance
+    edge = np.where(rear, target.rear_tolerance, -target.front_tolerance)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.clip(np.nan_to_num((edge - before) / (at - before), nan=1.0), 0.0, 1.0)
+    crossed = pressure_before + share * (pressure_at - pressure_before)
+    left = np.any(outside, axis=0)
+    return np.where(left, np.sqrt(2.0 * crossed / air_density), np.inf), left & rear
 
 
 def speeds_seen(
     low: float, high: NDArray[np.float64], tested: float, places: Sequence[float]
-) -> list[NDArray[np.float64]]:
+) -> NDArray[np.float64]:
     """List the speeds at which a range is looked at.
 
     Parameters
@@ -259,8 +266,8 @@ def speeds_seen(
 
     Returns
     -------
-    list of numpy.ndarray
-        Upwards, (n,) each. [m/s]
+    numpy.ndarray
+        (speeds, n), upwards. [m/s]
 
     Notes
     -----
@@ -273,4 +280,4 @@ def speeds_seen(
     squares = np.linspace(_FROM_REST**2, 1.0, _STEPS)[:, None] * high**2
     marks = [np.full(high.shape, one) for one in (low, tested, *places)]
     kept = [np.minimum(mark, high) for mark in marks]
-    return list(np.sort(np.vstack([np.sqrt(squares), *kept]), axis=0))
+    return np.sort(np.vstack([np.sqrt(squares), *kept]), axis=0)

@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.car_range import with_day_range, with_range
 from balance.decide.car_state import force_change, scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption, change_car
 from balance.decide.conditions import reference_conditions
 from balance.decide.estimate import Estimate, estimate_handling
 from balance.decide.joining import join_estimates
+from balance.decide.range_verdict import RANGE_DRAWS
 from balance.decide.what_if_settings import moved_by_settings
 from balance.decide.what_if_vehicle import conditions_of, draws_of, vehicle_of
 from balance.handling.axle_state import axle_state
+from balance.reduce.car_figures import first_draws
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -59,8 +62,9 @@ class WhatIfResult:
 
     @property
     def changes_verdict(self) -> bool:
-        """Whether another axle is overpowered than at the start."""
-        return self.start.handling.verdicts[0].word is not self.result.handling.verdicts[0].word
+        """Whether the car is of another class than at the start, over every speed that it sees."""
+        before, after = self.start.over_range, self.result.over_range
+        return (before and before.word) is not (after and after.word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -137,26 +141,33 @@ def evaluate_what_if(
     set_up = basis.day.session.vehicle
     vehicle, of_weights = vehicle_of(set_up, what_if)
     reweighted = (vehicle.mass, vehicle.front_share) != (set_up.mass, set_up.front_share)
-    start = state_of(
+    start = with_day_range(
         basis,
-        plain.areas,
-        plain.draws,
-        basis.stds(plain.weights),
-        vehicle=set_up,
-        speed=speed,
-        air_density=density,
+        plain.weights,
+        state_of(
+            basis,
+            plain.areas,
+            plain.draws,
+            basis.stds(plain.weights),
+            vehicle=set_up,
+            speed=speed,
+            air_density=density,
+        ),
     )
-    result = state_of(
+    result = with_range(
         basis,
-        moved.areas,
-        moved.draws,
-        moved.area_stds,
-        vehicle=vehicle,
-        speed=own_speed,
-        air_density=own_density,
-        set_up=set_up if reweighted else None,
-        shared=draws_of(basis.shared, set_up, vehicle, what_if),
-        stated_drag=car.stated_drag,
+        state_of(
+            basis,
+            moved.areas,
+            moved.draws,
+            moved.area_stds,
+            vehicle=vehicle,
+            speed=own_speed,
+            air_density=own_density,
+            set_up=set_up if reweighted else None,
+            shared=draws_of(basis.shared, set_up, vehicle, what_if),
+            stated_drag=car.stated_drag,
+        ),
     )
     confidence = basis.day.confidence
     return WhatIfResult(
@@ -204,7 +215,7 @@ def what_if_curve(basis: Basis, result: WhatIfResult, speeds: Array, *, drawn: b
 
     Notes
     -----
-    Each car keeps its own air density, weights and exponents.
+    Each car keeps its own air density, weights and exponents. Bands are of the draws that a range is judged by.
 
     References
     ----------
@@ -221,7 +232,8 @@ def what_if_curve(basis: Basis, result: WhatIfResult, speeds: Array, *, drawn: b
 
 
 def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: bool) -> HandlingEstimates:
-    draws = state.draws if drawn else None
+    draws = state.draws[:, :RANGE_DRAWS] if drawn and state.draws is not None else None
+    shared = replace(state.shared, car=first_draws(state.shared.car, RANGE_DRAWS))
     width = speeds.size if draws is None else max(1, _BAND_POINTS // draws.shape[1])
     parts = [
         estimate_handling(
@@ -231,7 +243,7 @@ def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: 
             state.air_density,
             state.stds[:, None] / state.dynamic_pressure,
             state.vehicle,
-            state.shared,
+            shared,
             confidence=confidence,
             set_up=state.set_up,
         )

@@ -65,7 +65,7 @@ def part_card(parts: Parts, row: int, show: Show) -> PartCard:
     if not math.isfinite(i.drag.std):
         typed = typed_ratio_words(i.rounded_ratio, show)
         lines = [f"{_capital(typed)}." if typed else ""]
-    lines += [f"{_capital(text)}." for text in (verdict_change(part), balance_words(part)) if text]
+    lines += [f"{_capital(text)}." for text in (verdict_change(part, show), balance_words(part)) if text]
     lines += _other_drift(parts, row, show)
     lines += [f"{_capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]
     return PartCard(

@@ -16,8 +16,9 @@ from balance.tell.interaction_words import interaction_sentences
 from balance.tell.part_names import differing
 from balance.tell.part_waterfall import PAGE_WIDTH, bar_lines
 from balance.tell.part_words import balance_words, baseline_words, part_notes, part_sentence, verdict_change
+from balance.tell.range_words import range_mark, range_sentence
 from balance.tell.scatter_words import table_lines
-from balance.tell.words import CAUTIONS, probability_words, verdict_mark, verdict_words
+from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Changes
@@ -56,7 +57,7 @@ def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> 
         ("What differs", [("", clause) for clause in fitted]),
         (f"Changes {at}, {show.unit('force')}, run less baseline", _changes(parts, row, show)),
         ("What it costs", _price(parts, row, show)),
-        ("Balance and the axle that is overpowered", _balance(parts, row)),
+        ("Balance and the axle that is overpowered", _balance(parts, row, show)),
         ("Together beyond the sum of each alone", [("", sentence) for sentence in together]),
         ("From the first baseline to this run, part by part", _waterfall(parts, row, show, width)),
         ("Notes", [("", note) for note in (*part_notes(parts, row), *increments.notes)]),
@@ -120,17 +121,17 @@ def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     return [line for line in lines if line[1]]
 
 
-def _balance(parts: Parts, row: int) -> list[tuple[str, str]]:
+def _balance(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     part = parts[row]
-    lines = [("", text) for text in (balance_words(part), verdict_change(part)) if text]
+    lines = [("", text) for text in (balance_words(part), verdict_change(part, show)) if text]
     lines = [(label, f"{text[:1].upper()}{text[1:]}.") for label, text in lines]
     if not math.isfinite(float(part.aero_balance.value)):
         lines.append(("", "Front share of downforce: no meaning on one side at least, an axle lifts."))
     lines += [
-        (label, f"{verdict_mark(verdict)} {verdict_words(verdict)}")
-        for label, verdict in (("without", part.before), ("with", part.after))
+        (label, f"{range_mark(one)} {range_sentence(one, parts.day.session.vehicle, show)}")
+        for label, one in (("without", part.range_before), ("with", part.range_after))
     ]
-    lines.append(("", f"With it, {probability_words(part.after)}."))
+    lines.append(("", f"With it, at {show.speed(parts.speed)} {probability_words(part.after)}."))
     return lines
 
 

@@ -17,9 +17,9 @@ from balance.decide.parts import RankBy, rank_parts
 from balance.tell.change_text import ratio_figures, signed
 from balance.tell.figures import NONE, Show, number, percent
 from balance.tell.part_names import differing
+from balance.tell.range_words import range_role, range_short
 from balance.tell.run_table import shortened
 from balance.tell.table import Cell, Column
-from balance.tell.words import verdict_mark, verdict_role, verdict_short
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -145,11 +145,11 @@ class PartTable:
             Column(
                 key="verdict",
                 title="verdict with it",
-                unit=f"at {self.show.speed(self.parts.speed)}",
-                width=26,
-                priority=9,
+                unit="all speeds",
+                width=max((len(self.cell(row, "verdict")[0]) for row in rows), default=15),
+                priority=7,
                 group="balance",
-                term="verdict",
+                term="range_verdict",
             ),
         )
 
@@ -249,5 +249,5 @@ class PartTable:
         return Cell(f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", "")
 
     def _verdict(self, row: int) -> Cell:
-        verdict = self.parts.after[row]
-        return Cell(f"{verdict_mark(verdict)} {verdict_short(verdict)}", verdict_role(verdict))
+        one = self.parts.ranges_after[row]
+        return Cell(range_short(one), range_role(one))

@@ -10,7 +10,8 @@ from balance.tell.change_text import amount_words, change_words, ratio_words
 from balance.tell.drift_words import taken_words
 from balance.tell.figures import decimals_for, number, percent
 from balance.tell.part_names import part_name, runs_words
-from balance.tell.words import REFIT_ASSUMED, verdict_short
+from balance.tell.range_words import range_phrase
+from balance.tell.words import REFIT_ASSUMED
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
@@ -49,7 +50,7 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
         clauses.append(
             f"front {change_words(i.front_downforce, show)}, rear {change_words(i.rear_downforce, show)}"
         )
-    clauses += [balance_words(part), verdict_change(part)]
+    clauses += [balance_words(part), verdict_change(part, show)]
     if i.proposed:
         later = ", and was run later" if i.later else ""
         clauses.append(f"the baseline is proposed, nobody stated it{later}")
@@ -136,20 +137,22 @@ def balance_words(part: Part) -> str:
     return ", ".join(said)
 
 
-def verdict_change(part: Part) -> str:
-    """Say which axle is overpowered before and after.
+def verdict_change(part: Part, show: Show) -> str:
+    """Say what the car does over all its speeds before and after.
 
     Parameters
     ----------
     part : Part
         The part.
+    show : Show
+        System of units.
 
     Returns
     -------
     str
         A clause.
     """
-    before, after = verdict_short(part.before), verdict_short(part.after)
+    before, after = range_phrase(part.range_before, show), range_phrase(part.range_after, show)
     return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
 
 

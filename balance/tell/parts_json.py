@@ -122,6 +122,8 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "moved_toward_target": finite(part.toward_target),
         "verdict_before": str(part.before.word),
         "verdict_after": str(part.after.word),
+        "range_verdict_before": str(part.range_before.word),
+        "range_verdict_after": str(part.range_after.word),
         "untouched_repeats_only": bool(increments.changes.refit_assumed.any()),
         "refit_assumed": bool(increments.changes.refit_assumed.any()),
         "sentence": part_sentence(parts, row, Show(SI)),

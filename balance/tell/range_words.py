@@ -70,6 +70,13 @@ def balance_to(one: RangeVerdict, show: Show) -> str:
     return show.bare("speed", one.in_balance_to) + (BEYOND if beyond else "")
 
 
+def range_phrase(one: RangeVerdict, show: Show) -> str:
+    """Put the verdict over the range in a few words for the middle of a sentence: the class, and how far it is in balance."""
+    far = "as far as tested, to" if one.word is VerdictWord.IN_BALANCE else "in balance to"
+    to = "" if one.stays else f" ({far} {balance_to(one, show)} {show.unit('speed')})"
+    return f"{range_short(one)}{to}"
+
+
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     """Say what a car does over all speeds that it sees, in a sentence without its full stop.
 

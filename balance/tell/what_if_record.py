@@ -11,6 +11,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.quantities import FORCES
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.quantity_values import finite
+from balance.tell.scatter_json import ends
 from balance.tell.wing_record import state_record
 
 if TYPE_CHECKING:
@@ -117,8 +118,24 @@ def _state(state: CarState) -> dict[str, Any]:
         "onset_speed_interval_m_s": None
         if not reached or onsets is None or math.isnan(onsets.low[0])
         else [finite(onsets.low[0]), finite(onsets.high[0])],
+        **_over_range(state),
         "onset_verdict": str(onsets.verdict[0]) if reached and onsets is not None else None,
         "power_speed_m_s": state.power_speed,
+    }
+
+
+def _over_range(state: CarState) -> dict[str, Any]:
+    one = state.over_range
+    if one is None:
+        return {}
+    return {
+        "range_m_s": [one.start, one.end],
+        "range_verdict": str(one.word),
+        "range_verdict_at_m_s": finite(one.at),
+        "leaves_band_at_m_s": finite(one.leaves),
+        "leaves_band_at_m_s_interval": None
+        if one.leaves_low is None or one.leaves_high is None
+        else ends(one.leaves_low, one.leaves_high),
     }
 
 

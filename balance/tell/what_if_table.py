@@ -8,23 +8,17 @@ from typing import TYPE_CHECKING
 
 from balance.decide.verdict import VerdictWord
 from balance.tell.figures import NONE, interval, number, percent, points, toward
+from balance.tell.range_words import balance_to, range_phrase, range_role, range_short
 from balance.tell.table import Cell, Column, Table
 from balance.tell.wing_text import car_lines
-from balance.tell.words import (
-    onset_words,
-    share_words,
-    verdict_mark,
-    verdict_role,
-    verdict_short,
-    verdict_words,
-)
+from balance.tell.words import share_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from balance.decide.car_state import CarState
     from balance.decide.estimate import Estimate
-    from balance.decide.verdict import Verdict
+    from balance.decide.range_verdict import RangeVerdict
     from balance.decide.what_if import WhatIfResult
     from balance.tell.figures import Show
 
@@ -32,30 +26,13 @@ PENDING = " …"
 """Stands behind a verdict whose interval is still being drawn."""
 
 
-def verdict_text(verdict: Verdict, *, pending: bool, short: bool = False) -> str:
-    """Write a verdict with its mark; where its interval is still to come, as that of the nominal figures.
-
-    Parameters
-    ----------
-    verdict : Verdict
-        The verdict.
-    pending : bool
-        Whether intervals are still being drawn.
-    short : bool, optional
-        In at most 24 characters.
-
-    Returns
-    -------
-    str
-        The words.
-    """
-    one = replace(verdict, certain=True) if pending else verdict
-    words = verdict_short(one) if short else verdict_words(one)
-    return f"{verdict_mark(one)} {words}{PENDING if pending else ''}"
+def _awaited(car: CarState, *, pending: bool) -> RangeVerdict | None:
+    """Return the verdict over all speeds; while intervals are being drawn, marked as waiting for them."""
+    return None if car.over_range is None else replace(car.over_range, awaited=pending)
 
 
 def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[str, str]:
-    """Answer in one sentence: which axle is overpowered before and after.
+    """Answer in one sentence: what the car does over all its speeds, before and after.
 
     Parameters
     ----------
@@ -69,19 +46,15 @@ def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[
     Returns
     -------
     tuple of str
-        The sentence, and the role of the verdict after.
+        The sentence, and the role of what it is after.
     """
-    before, after = (
-        f"{verdict_text(one.handling.verdicts[0], pending=pending)} at {show.speed(one.speed)}"
-        for one in (result.start, result.result)
-    )
-    verdict = result.result.handling.verdicts[0]
-    said = [f"Stays {after}" if before == after else f"From {before} to {after}"]
-    if not pending and verdict.word is not VerdictWord.FRONT_OVERPOWERS:
+    cars = [_awaited(one, pending=pending) for one in (result.start, result.result)]
+    before, after = ("" if one is None else range_phrase(one, show) for one in cars)
+    wait = PENDING if pending else ""
+    said = [f"Stays {after}{wait}" if before == after else f"From {before} to {after}{wait}"]
+    if not pending and (cars[1] is None or cars[1].word is not VerdictWord.FRONT_OVERPOWERS):
         said += car_lines(result.result, show)[3:]
-    if verdict.by_drive:
-        said.append("the drive force decides that, not the air load alone")
-    return "; ".join(said), verdict_role(verdict)
+    return "; ".join(said), "" if cars[1] is None else range_role(cars[1])
 
 
 def what_if_table(
@@ -126,8 +99,6 @@ def what_if_table(
     lines: dict[str, dict[str, Cell]] = {}
     for key, (_, car) in zip(keys, cars, strict=True):
         for what, cell in _figures(car, show, pending=pending):
-            if what == "verdict" and changes is not None:
-                continue  # the sentence above says it, before and after
             lines.setdefault(what, {"what": Cell(what, "")})[key] = cell
     if changes is not None:
         columns.append(Column(key="change", title="change", unit="95 %", width=20, align="right", priority=2))
@@ -148,7 +119,6 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
     with_drive = NONE if driven is None else percent(float(driven.value[0]), float(driven.std[0]))
     balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear).partition(",")[0]
     held = NONE if car.power_speed is None else show.speed(car.power_speed)
-    onset = NONE if car.onsets is None else _onset(car, show)
     return [
         (f"front load [{force}]", _load(front, stds[0], show)),
         (f"rear load [{force}]", _load(rear, stds[1], show)),
@@ -162,8 +132,7 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         ("interval [%]", Cell(_interval(surplus, std), "muted")),
         ("with drive", Cell(with_drive, "strong" if verdict.with_drive else "")),
         *_at_ground(car),
-        ("verdict", Cell(verdict_text(verdict, pending=pending, short=True), verdict_role(verdict))),
-        ("onset", Cell(onset, "")),
+        *_over_range(_awaited(car, pending=pending), show, pending=pending),
         ("shift toward", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
         (f"power [{power}]", Cell(show.bare("power", car.drag_power), "")),
         ("speed held", Cell(held, "")),
@@ -171,6 +140,16 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         ("front weight", Cell(percent(car.vehicle.front_share), "")),
         ("air", Cell(show.quantity("density", car.air_density), "")),
     ]
+
+
+def _over_range(one: RangeVerdict | None, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
+    """Give what the car does over all its speeds: up to where it is in balance, and then."""
+    if one is None:
+        return []
+    role, wait = range_role(one), PENDING if pending else ""
+    to = balance_to(one, show)
+    unit = "" if to == "top" else f" {show.unit('speed')}"
+    return [("in balance to", Cell(f"{to}{unit}", role)), ("then", Cell(f"{range_short(one)}{wait}", role))]
 
 
 def _at_ground(car: CarState) -> list[tuple[str, Cell]]:
@@ -199,16 +178,6 @@ def _short_points(text: str) -> str:
 
 def _short_toward(text: str) -> str:
     return text.replace(" toward understeer", " under").replace(" toward oversteer", " over")
-
-
-def _onset(car: CarState, show: Show) -> str:
-    assert car.onsets is not None  # noqa: S101 - asked by its caller
-    speed = float(car.onsets.speed[0])
-    if not math.isfinite(speed):
-        return "never"
-    words = onset_words(speed, car.onsets.verdict[0], tested=math.inf, top_speed=None, show=show)
-    side = "front" if words.startswith("THE FRONT") else "rear"
-    return f"{side} {show.speed(speed)}"
 
 
 def _load(force: float, std: float, show: Show) -> Cell:

@@ -9,8 +9,9 @@ from balance.decide.part_place import mount_load, part_place, tyre_loads
 from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.hardware_text import mount_words, tyre_words
+from balance.tell.range_words import range_mark, range_phrase, range_sentence
 from balance.tell.wing_text import car_lines
-from balance.tell.words import ground_words, margin_words, onset_words, verdict_words
+from balance.tell.words import ground_words, margin_words, onset_words
 
 if TYPE_CHECKING:
     from balance.decide.basis import Basis
@@ -34,17 +35,20 @@ def what_if_headline(result: WhatIfResult, show: Show) -> str:
     Returns
     -------
     str
-        Verdict before and after, with the speeds.
+        Verdict over all speeds, before and after.
     """
     before, after = result.start, result.result
-    words = [
-        f"{verdict_words(one.handling.verdicts[0])} at {show.speed(one.speed)}" for one in (before, after)
-    ]
+    words = [range_of(one, show) for one in (before, after)]
     name = f"{result.what_if.name}: " if result.what_if.name else ""
     assumed = assumed_doubt(result.assumptions)
     if words[0] == words[1]:
         return f"{name}stays {words[0]}{assumed}"
     return f"{name}from {words[0]} to {words[1]}{assumed}"
+
+
+def range_of(car: CarState, show: Show) -> str:
+    """Put what a car does over all its speeds in a few words; nothing where it was not judged."""
+    return "" if car.over_range is None else range_phrase(car.over_range, show)
 
 
 def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[str, list[str]]]:
@@ -103,6 +107,10 @@ def hardware_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[str]:
 
 def _state_lines(basis: Basis, state: CarState, show: Show) -> list[str]:
     lines = car_lines(state, show)
+    if state.over_range is not None:
+        lines.append(
+            f"at all speeds: {range_mark(state.over_range)} {range_sentence(state.over_range, state.vehicle, show)}"
+        )
     lines.append(
         f"{show.quantity('mass', state.vehicle.mass)}, {percent(state.vehicle.front_share)} on the front axle; air of "
         f"{show.quantity('density', state.air_density)}"

@@ -11,6 +11,7 @@ from balance.decide.assessment import assess
 from balance.decide.basis import basis_of
 from balance.decide.day import reduce_day
 from balance.decide.part_place import mount_load, part_place, tyre_loads
+from balance.decide.range_verdict import RANGE_DRAWS
 from balance.decide.sweeps import sweep
 from balance.decide.what_if import evaluate_what_if, what_if_curve
 from balance.errors import DomainError, InputError, UnknownName
@@ -208,6 +209,8 @@ def test_exponents_and_target_are_those_stated(basis):
 
 
 def test_against_speed_it_is_the_sweep_of_the_run(basis):
+    """Of as many draws: a band is of those that a range is judged by."""
+    basis = basis_of(reduce_day(basis.day.session, draws=RANGE_DRAWS))
     speeds = np.linspace(20.0, 70.0, 60)
     result = evaluate_what_if(basis, WhatIf(start="4"))
     curve = what_if_curve(basis, result, speeds)

@@ -10,7 +10,8 @@ from textual.widgets import Footer, Static
 
 from balance.errors import AxletrimError
 from balance.tell.assumption_text import assumption_lines
-from balance.tell.what_if_table import verdict_text, what_if_table
+from balance.tell.what_if_table import what_if_table
+from balance.tell.what_if_text import range_of
 from balance.tell.words import CAUTIONS
 from tui.actions import bindings
 from tui.bases import basis_for
@@ -102,9 +103,8 @@ class Compared(Screen[None]):
         results = [(plain(name), one) for name, one in found[1] if not isinstance(one, str)]
         lines: list[tuple[str, str]] = []
         for name, one in results:
-            verdict = one.result.handling.verdicts[0]
             lines.append(
-                (f"{name} (from run {one.what_if.start}): {verdict_text(verdict, pending=False)}", "strong")
+                (f"{name} (from run {one.what_if.start}): {range_of(one.result, state.show)}", "strong")
             )
         lines += [(f"✖ {name}: {words}", "danger") for name, words in found[1] if isinstance(words, str)]
         cars = [(name, one.result) for name, one in results]

@@ -76,7 +76,7 @@ def _plain(matter: Matter, row: int) -> str:
     """Say plainly what a part did: load and drag, grip, and which axle gives up first."""
     part, show = matter.parts[row], matter.show
     deed = deed_words(part.increment, show)
-    clauses = [clause for clause in (balance_words(part), verdict_change(part)) if clause]
+    clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
     notes = "".join(f" {_upper(note)}." for note in part_notes(matter.parts, row))
     return f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}"
 

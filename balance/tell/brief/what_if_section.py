@@ -11,9 +11,9 @@ from balance.tell.assumption_text import assumption_lines
 from balance.tell.brief.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.place_sections import surplus_cell
+from balance.tell.range_words import range_phrase, range_role
 from balance.tell.table import Cell, figures_column, table_of, words_column
 from balance.tell.what_if_text import what_if_headline
-from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
     from balance.decide.car_state import CarState
@@ -59,7 +59,7 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
             figures_column("rear axle"),
             figures_column("drag"),
             figures_column("grip surplus of the rear"),
-            words_column("verdict"),
+            words_column("at all speeds"),
         ),
         rows=(
             _row(matter, matter.name(row), start),
@@ -78,12 +78,13 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
 
 def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
     front, rear, drag, _ = (float(v) for v in state.forces)
-    verdict = state.handling.verdicts[0]
+    verdict, over = state.handling.verdicts[0], state.over_range
+    judged = Cell() if over is None else Cell(text=range_phrase(over, matter.show), role=range_role(over))
     return (
         Cell(text=f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
         load_cell(matter, front, float(state.stds[0])),
         load_cell(matter, rear, float(state.stds[1])),
         quantity_cell(matter, "force", drag, float(state.stds[2])),
         surplus_cell(verdict),
-        Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+        judged,
     )
