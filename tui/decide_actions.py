@@ -23,10 +23,10 @@ PAGES = (
         group="pages",
     ),
     Action(
-        id="customer",
+        id="compare",
         key="6",
-        label="show",
-        help="two configurations side by side in large type, for a customer's eyes",
+        label="compare",
+        help="any two configurations side by side in large type; it opens on the recommendation against the start",
         group="pages",
     ),
 )
@@ -67,7 +67,7 @@ WHAT_IF = (
     Action(id="redo", key="R,ctrl+y", label="redo", help="do again what was taken back", on_footer=False),
     Action(id="save", key="s", label="save", help="save this what-if under a name, in what_if.toml"),
     Action(id="reopen", key="l", label="open saved", help="open a saved what-if", on_footer=False),
-    Action(id="compare", key="k", label="compare", help="set up to four what-ifs side by side"),
+    Action(id="beside", key="k", label="compare", help="set up to four what-ifs side by side"),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
     Action(id="afresh", key="n", label="afresh", help="start again from the picked run", on_footer=False),
     replace(PLACE, group="", on_footer=False),
@@ -80,14 +80,40 @@ COMPARED = (
     ),
     Action(id="close", key="escape", label="back", help="go back to the what-if", shown_key="esc"),
 )
-CUSTOMER = (
-    Action(id="next_pair", key="right,down", label="next", help="show the next comparison", shown_key="→"),
-    Action(id="previous_pair", key="left,up", label="previous", help="show the one before", shown_key="←"),
+COMPARE = (
+    Action(
+        id="pick_left",
+        key="b",
+        label="left",
+        help="pick the configuration on the left: what is compared with",
+    ),
+    Action(
+        id="pick_right",
+        key="enter",
+        label="right",
+        help="pick the configuration on the right",
+        shown_key="Enter",
+    ),
+    Action(
+        id="next_pair",
+        key="right,down",
+        label="next",
+        help="put the day's next configuration on the right",
+        shown_key="→",
+    ),
+    Action(
+        id="previous_pair",
+        key="left,up",
+        label="previous",
+        help="put the one before on the right",
+        shown_key="←",
+        on_footer=False,
+    ),
     *STEPS,
     PLACE,
     Action(
         id="close", key="escape", label="runs", help="go back to the runs", shown_key="esc", on_footer=False
     ),
 )
-DECIDE = {"wing": WING, "whatifs": WHAT_IF, "compared": COMPARED, "customer": CUSTOMER}
+DECIDE = {"wing": WING, "whatifs": WHAT_IF, "compared": COMPARED, "compare": COMPARE}
 """The actions of each screen, by its name in small letters."""

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tui.entry_typing import Typing
 
 
-_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "customer", "brief"})
+_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
 
 
 class Pages(App[None]):
@@ -82,11 +82,11 @@ class Pages(App[None]):
 
         self._turn_to(WhatIfs)
 
-    def action_customer(self) -> None:
-        """Show two configurations to a customer."""
-        from tui.screens.customer import Customer  # noqa: PLC0415 - after the first paint
+    def action_compare(self) -> None:
+        """Show two configurations side by side."""
+        from tui.screens.compare import Compare  # noqa: PLC0415 - after the first paint
 
-        self._turn_to(Customer)
+        self._turn_to(Compare)
 
     def action_brief(self) -> None:
         """Put the customer's page together."""

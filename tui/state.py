@@ -38,7 +38,7 @@ class State:
     ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
     ``blank`` is the session where no run counts yet. ``unlikely`` are figures of the day worth a second look. ``brief_typed`` is what was typed of the customer's page and
-    is not in brief.toml, by key.
+    is not in brief.toml, by key. ``two`` are runs of the configurations picked to stand side by side.
     """
 
     path: str = ""
@@ -61,6 +61,7 @@ class State:
     wing: WingView = field(default_factory=WingView)
     what_if: WhatIfView = field(default_factory=WhatIfView)
     brief_typed: Mapping[str, str] = field(default_factory=dict)
+    two: tuple[str, str] | None = None
 
     @cached_property
     def show(self) -> Show:
@@ -164,6 +165,7 @@ class State:
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
             brief_typed=self.brief_typed if self.path == path else {},
+            two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
         )
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
@@ -184,6 +186,7 @@ class State:
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
             brief_typed=self.brief_typed if self.path == path else {},
+            two=None,
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:

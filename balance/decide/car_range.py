@@ -24,12 +24,56 @@ if TYPE_CHECKING:
 
 
 def with_range(basis: Basis, state: CarState) -> CarState:
-    """Return a car that was put together with its verdict over every speed that it sees."""
+    """Return a car that was put together with its verdict over every speed that it sees.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    state : CarState
+        The car, with its weights and air. [1]
+
+    Returns
+    -------
+    CarState
+        The same with the verdict. [1]
+
+    Notes
+    -----
+    As of `judge_car`.
+
+    References
+    ----------
+    `balance.decide.range_verdict`.
+    """
     return replace(state, over_range=judge_car(basis, state))
 
 
 def with_day_range(basis: Basis, weights: NDArray[np.float64], state: CarState) -> CarState:
-    """Return a car of the day as it was tested, from its weights over the readings, with the verdict that the day keeps."""
+    """Return a car of the day as it was tested, with the verdict that the day keeps.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    weights : numpy.ndarray
+        (readings,) weights of the mean that the car is. [1]
+    state : CarState
+        The car. [1]
+
+    Returns
+    -------
+    CarState
+        The same with the verdict. [1]
+
+    Notes
+    -----
+    As of `balance.decide.judged_means.judge_means`.
+
+    References
+    ----------
+    `balance.decide.range_verdict`.
+    """
     draws = None if state.draws is None else state.draws[:, :, None]
     (verdict,) = judge_means(basis.day, weights[None], state.areas[:, None], draws, state.air_density)
     return replace(state, over_range=verdict)

@@ -39,6 +39,11 @@ def setting_words(name: str, setting: Setting | None) -> str:
     return f"{name.replace('_', ' ')} {_value(setting)}".strip()
 
 
+def settings_words(settings: Mapping[str, Setting]) -> str:
+    """Write all settings of a run with their values."""
+    return ", ".join(setting_words(name, held) for name, held in settings.items())
+
+
 def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str = "") -> str:
     """Say how one setting of a run differs from its baseline's.
 

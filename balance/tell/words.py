@@ -24,6 +24,12 @@ CAUTIONS = (
     "Local rules and qualified people stand above anything written here.",
 )
 """Stand on every screen and page that suggests a change."""
+CAUTION_LINE = (
+    "Estimates of air loads in steady running: one change at a time, straight line first, rising speed, closed course. "
+    "Oversteer at high speed is the dangerous side. Have mounts sized for top speed; check tyre ratings and series rules. "
+    "Local rules and qualified people stand above this."
+)
+"""The same where there is room for a line or two."""
 
 MUCH_AS_AT_REST = 0.01
 """Grip surplus below which a driver is told that the car behaves as in slow corners."""

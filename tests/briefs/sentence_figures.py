@@ -91,6 +91,12 @@ def of_all_speeds(one, target, show):
     return [*said, percent(target.front_tolerance), percent(target.rear_tolerance), "1 %"]
 
 
+def of_leaving(one, show):
+    """Give the speed up to which a car is in balance by its whole interval."""
+    to = one.leaves if one.leaves_low is None else one.leaves_low
+    return [show.speed(to), show.bare("speed", to)] if np.isfinite(to) else []
+
+
 def both(shows, kind, value, std=float("nan"), decimals=None):
     return [show.quantity(kind, value, std=std, decimals=decimals) for show in shows]
 
@@ -232,7 +238,7 @@ def of_what_ifs(matter):
         result = evaluate_what_if(matter.basis, one, speed=matter.speed, air_density=matter.table.air_density)
         said += [one.name, one.note or ""]
         for state in (result.start, result.result):
-            said += [show.speed(state.speed), *of_edge(state.handling.verdicts[0])]
+            said += [show.speed(state.speed), *of_leaving(state.over_range, show)]
         for change in one.stated:
             pressure = 0.5 * change.air_density * change.speed**2
             said += [show.speed(change.speed), show.quantity("density", change.air_density)]
@@ -260,6 +266,8 @@ def of_parts(matter):
         for change in (one.front_downforce, one.rear_downforce, one.downforce, one.drag):
             said += [change_words(change, show), amount_words(change, show)]
             said += [show.quantity("force", change.detectable), signed(show, change.change)]
+        for over in (part.range_before, part.range_after):
+            said += of_leaving(over, show)
         grip, share = part.grip_surplus, part.aero_balance
         for estimate, most, unit in ((grip, 2, "%"), (share, 1, "pt")):
             value, std = float(estimate.value), float(estimate.std)

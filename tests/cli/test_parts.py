@@ -306,10 +306,20 @@ def test_two_runs_compared(axletrim, demo, record):
         "resolved",
         "the part's downforce per drag 13.2 N gained per N of drag",
         "the car's own downforce to drag",
-        "▼ FRONT OVERPOWERS REAR",
+        "without ▼ MORE OVERSTEER than in slow corners from 61 km/h",
         "run 1",
     ):
         assert words in said
+
+
+def test_without_names_it_is_the_recommendation_against_the_start(record):
+    """The demo's brief.toml names run 15, and the day began as delivered."""
+    found = record("compare")
+    assert (found["baseline"], found["run"]) == ("1", "15")
+    assert (found["range_verdict_before"], found["range_verdict_after"]) == (
+        "front overpowers rear",
+        "in balance",
+    )
 
 
 def test_configurations_are_found_by_name_where_that_is_one_set_of_settings(axletrim, demo, record, spoken):
@@ -329,7 +339,7 @@ def test_configurations_are_found_by_name_where_that_is_one_set_of_settings(axle
         ("parts", ("--baseline", "8"), "run"),
         ("parts", ("--speed", "fast"), "--speed"),
         ("parts", ("--rank", "beauty"), "rank"),
-        ("compare", ("4",), "B"),
+        ("compare", ("4",), "name two runs"),
     ],
 )
 def test_slips_are_refused_in_plain_words(axletrim, demo, spoken, command, arguments, words):

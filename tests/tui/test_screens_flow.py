@@ -273,7 +273,9 @@ async def test_faults_of_another_session_leave_the_one_that_is_open(running, dem
         assert ui.state.path == str(demo)
         assert ui.state.faults == ()
         runs = demo / "runs.csv"
-        runs.write_text(runs.read_text("utf-8").replace("splitter and wing", "race package"), encoding="utf-8")
+        runs.write_text(
+            runs.read_text("utf-8").replace("splitter and wing", "race package"), encoding="utf-8"
+        )
         await ui.look_for_changes()
         assert "race package" in ui.text
 

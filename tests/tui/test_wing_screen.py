@@ -278,25 +278,3 @@ def test_picture_of_a_fault(opened, demo, size):
 def test_picture_without_a_solution(opened, demo, size):
     question = ("e", *keys("16"), *["down"] * 6, *keys("40 points rearward"), "escape")
     assert opened(demo, size, "4", *question)
-
-
-@named
-def test_picture_for_a_customer(opened, demo, size):
-    assert opened(demo, size, "6")
-
-
-async def test_two_cars_for_a_customer(running, demo):
-    async with running(demo) as ui:
-        await ui.press("6")
-        assert ui.screen == "Customer"
-        for words in ("B R I N D L O W", "At 148 km/h", "track package", "as delivered", "rear 5.3 % LIFT"):
-            assert words in ui.text
-        first = ui.text
-        await ui.press("right")
-        assert ui.text != first
-        await ui.press("left")
-        assert ui.text == first
-        await ui.press("u")
-        assert "at 92 mph" in ui.text
-        await ui.press("escape")
-        assert ui.screen == "Home"

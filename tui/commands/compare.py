@@ -20,6 +20,7 @@ from tui.commands.options import (
 
 if TYPE_CHECKING:
     from balance.decide.day import Day
+    from balance.tell.figures import Show
 
 
 @click.command(
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     epilog='\b\nExample:\n  axletrim compare my_car/spring_day 4 15\n  axletrim compare my_car/spring_day "as delivered" 10',
 )
 @session_argument
-@click.argument("before", metavar="A")
-@click.argument("after", metavar="B")
+@click.argument("before", metavar="[A]", required=False)
+@click.argument("after", metavar="[B]", required=False)
 @click.option(
     "--speed",
     metavar="SPEED",
@@ -46,8 +47,8 @@ if TYPE_CHECKING:
 def compare(
     *,
     session: str,
-    before: str,
-    after: str,
+    before: str | None,
+    after: str | None,
     speed: str | None,
     air_density: str | None,
     units: str | None,
@@ -58,9 +59,11 @@ def compare(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged."""
-    from balance.decide.baselines import with_baselines
-    from balance.decide.parts import assess_parts
+    """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged.
+
+    Without A and B, the recommendation against the start.
+    """
+    from balance.decide.two_configurations import compare_two
     from tui.writing import output_path
 
     if as_json and output is not None:
@@ -68,12 +71,8 @@ def compare(
     page = None if output is None else output_path(output, (".html", ".htm"))
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
-    first, second = _run_named(day, before), _run_named(day, after)
-    result = assess_parts(
-        with_baselines(day, {second: first}), speed=at, air_density=density, correct_drift=correct_drift
-    )
-    run = day.readings.labels.index(second)
-    row = next(k for k, pair in enumerate(result.increments.pairs) if pair.run == run)
+    first, second = _two(day, before, after, show_in(units, day.session))
+    result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:
         from balance.files.durable import write_atomically
         from balance.tell.brief.side_by_side import side_by_side
@@ -90,6 +89,22 @@ def compare(
     from tui.printed_parts import print_comparison
 
     click.echo(print_comparison(result, row, show_in(units, day.session), width_or(width)))
+
+
+def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[str, str]:
+    """Find the two runs that were named, or those that the page of two opens on."""
+    from tui.two_view import opening_pair
+
+    if before is not None and after is not None:
+        return _run_named(day, before), _run_named(day, after)
+    if before is not None:
+        raise click.UsageError(
+            "name two runs or configurations, or none for the recommendation against the start"
+        )
+    pair, _ = opening_pair(day, show)
+    if pair is None:
+        raise click.UsageError("the day has one configuration: nothing to compare")
+    return pair
 
 
 def _run_named(day: Day, name: str) -> str:

@@ -91,7 +91,7 @@ _SCREEN_TERMS = {
     "whatifs": _WHAT_IF_TERMS,
     "compared": _WHAT_IF_TERMS,
     "brief": ("baseline", "configuration", "cost_ratio", "aero_balance", "grip_surplus", "sweep", "interval"),
-    "customer": ("front_added_load", "rear_added_load", "grip_surplus", "verdict"),
+    "compare": ("front_added_load", "rear_added_load", "grip_surplus", "range_verdict"),
     "parts": _PART_TERMS,
     "part": _PART_TERMS,
     "askbaseline": ("baseline", "proposed_baseline", "package"),

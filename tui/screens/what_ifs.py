@@ -316,7 +316,7 @@ class WhatIfs(AtASpeed):
         else:
             self.look(replace(view, history=history, fault=None))
 
-    def action_compare(self) -> None:
+    def action_beside(self) -> None:
         """Set what-ifs side by side."""
         self.app.show_compared()
 

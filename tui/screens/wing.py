@@ -9,7 +9,7 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line
-from balance.tell.part_names import setting_words
+from balance.tell.part_names import settings_words
 from balance.tell.setting_charts import setting_chart
 from balance.tell.suggestion_tables import alternatives_table, places_table
 from balance.tell.suggestion_text import suggestion_card, suggestion_sections
@@ -31,12 +31,9 @@ from tui.widgets.typed_form import FormField
 from tui.wing_view import WingWanted, answer_question, default_setting, read_question
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
     from textual.app import ComposeResult
 
     from balance.decide.suggestion import Suggestion
-    from balance.records import Setting
     from tui.app import AxletrimApp
     from tui.state import State
     from tui.widgets.typed_form import TypedForm
@@ -221,9 +218,11 @@ class Wing(AtASpeed):
         if state.day is None:
             return
         day = state.day
-        runs = [run for run in day.readings.runs if default_setting(day, run.label)]
+        firsts = (day.readings.runs[day.rows.members[row][0]] for row in day.rows.configurations)
         choices = [
-            (run.label, f"run {run.label}  {run.configuration}", _fitted(run.settings)) for run in runs
+            (run.label, f"run {run.label}  {run.configuration}", settings_words(run.settings))
+            for run in firsts
+            if default_setting(day, run.label)
         ]
 
         def take(label: str | None) -> None:
@@ -297,7 +296,3 @@ class Wing(AtASpeed):
             self.set_focus(self.query_one("#rest"))
         else:
             self.app.action_runs()
-
-
-def _fitted(settings: Mapping[str, Setting]) -> str:
-    return ", ".join(setting_words(name, held) for name, held in settings.items())

@@ -6,16 +6,22 @@ from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 from balance.compare.contrasts import FRONT, REAR
+from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import side_weights
 from balance.handling.axle_loads import static_axle_weights
 from balance.tell.brief.layout import template
 from balance.tell.figures import percent
-from balance.tell.part_words import deed_words, verdict_change
-from balance.tell.words import CAUTIONS, band_words, verdict_mark, verdict_role, verdict_words
+from balance.tell.head import session_line
+from balance.tell.part_names import runs_words, setting_words
+from balance.tell.part_words import deed_words
+from balance.tell.range_words import range_mark, range_role, range_sentence
+from balance.tell.run_table import shortened
+from balance.tell.words import CAUTIONS, band_words
 
 if TYPE_CHECKING:
+    from balance.compare.fitted import Fitted
     from balance.decide.parts import Parts
-    from balance.decide.verdict import Verdict
+    from balance.decide.range_verdict import RangeVerdict
     from balance.tell.figures import Show
 
 _WIDTH = 100.0
@@ -34,7 +40,7 @@ class Bar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
-    """One configuration: its name, its bars, and its verdict."""
+    """One configuration: what it has that the other has not, its name and runs, its bars, and its verdict."""
 
     name: str
     runs: str
@@ -45,11 +51,15 @@ class Side:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TwoSides:
-    """Two configurations for a customer's eyes; ``zero`` is where bars begin, of 100."""
+    """Two configurations for a customer's eyes; ``zero`` is where bars begin, of 100.
+
+    ``title`` says what differs, ``day`` whose car it is, when and over which floor, ``alike`` which settings both have.
+    """
 
     title: str
-    car: str
+    day: str
     at: str
+    alike: str
     zero: float
     sides: tuple[Side, Side]
     sentence: str
@@ -97,6 +107,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
     """
     increments, vehicle = parts.increments, parts.day.session.vehicle
     pair, runs = increments.pairs[row], increments.readings.runs
+    names = titles(parts, row)
     loads = increments.contrast(side_weights(increments.fits, pair)[::-1]).change
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
     shares = [(float(load[FRONT]) / weights[0], float(load[REAR]) / weights[1]) for load in loads]
@@ -104,14 +115,14 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
     span = (max(0.0, *(max(pair_of) for pair_of in shares)) - low) or 1.0
     at = show.speed(parts.speed)
 
-    def side(k: int, run: int, averaged: tuple[int, ...], verdict: Verdict) -> Side:
-        labels = [runs[r].label for r in averaged]
+    def side(k: int, run: int, averaged: tuple[int, ...], over: RangeVerdict) -> Side:
+        labels = tuple(runs[r].label for r in averaged)
         forces = (float(loads[k][FRONT]), float(loads[k][REAR]))
         return Side(
-            name=runs[run].configuration,
-            runs=f"run {labels[0]}" if len(labels) == 1 else f"mean of runs {', '.join(labels)}",
-            verdict=f"{verdict_mark(verdict)} {verdict_words(verdict)}",
-            role=verdict_role(verdict),
+            name=names[k],
+            runs=f"{runs[run].configuration}, {runs_words(labels)}",
+            verdict=f"{range_mark(over)} {range_sentence(over, vehicle, show)}",
+            role=range_role(over),
             bars=tuple(
                 Bar(
                     axle=axle,
@@ -126,17 +137,64 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
 
     deed = deed_words(increments[row], show)
     return TwoSides(
-        title=f"{runs[pair.baseline].configuration} beside {runs[pair.run].configuration}",
-        car=vehicle.name,
+        title=" | ".join(names),
+        day=session_line(parts.day.session),
         at=at,
+        alike=_alike(parts, row),
         zero=_WIDTH * -low / span,
         sides=(
-            side(0, pair.baseline, pair.baseline_runs, parts.before[row]),
-            side(1, pair.run, pair.runs, parts.after[row]),
+            side(0, pair.baseline, pair.baseline_runs, parts.ranges_before[row]),
+            side(1, pair.run, pair.runs, parts.ranges_after[row]),
         ),
-        sentence=f"At {at} the second {deed}; {verdict_change(parts[row])}.",
+        sentence=f"At {at} the second {deed}.",
         how=(
             f"Each bar is what the air adds to an axle at {at}, as a part of the weight that rests on it. Bars of equal "
             f"length mean matched axles; the band around that is {band_words(vehicle.target)} of grip."
         ),
     )
+
+
+def titles(parts: Parts, row: int) -> tuple[str, str]:
+    """Say what each of two configurations has that the other has not.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which comparison.
+
+    Returns
+    -------
+    tuple of str
+        Baseline first: the settings that differ with their units, ``none`` where one is not fitted; the configurations' names
+        where no setting tells them apart.
+    """
+    increments = parts.increments
+    pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
+    names = [name for name in pair.differs if name in fitted.names]
+    if not names:
+        return runs[pair.baseline].configuration, runs[pair.run].configuration
+    first, second = (
+        ", ".join(_setting(fitted, run, name) for name in names) for run in (pair.baseline, pair.run)
+    )
+    return first, second
+
+
+def _alike(parts: Parts, row: int) -> str:
+    """Name the settings that are fitted on both sides alike."""
+    pair, fitted = parts.increments.pairs[row], parts.increments.fitted
+    same = [
+        _setting(fitted, pair.run, name)
+        for name, code in zip(fitted.names, fitted.codes[pair.run], strict=True)
+        if name not in pair.differs and code != NOT_FITTED and name != "configuration"
+    ]
+    return f"On both: {', '.join(same)}." if same else ""
+
+
+def _setting(fitted: Fitted, run: int, name: str) -> str:
+    """Write a setting of a run with its unit."""
+    column = fitted.names.index(name)
+    value = fitted.values[column][fitted.codes[run, column]]
+    called = shortened(name, fitted.names)
+    return f"{called} none" if value is None else setting_words(called, value)

@@ -1,0 +1,82 @@
+"""Two configurations side by side: which ones were asked for, and what was worked out of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from balance.decide.two_configurations import compare_two
+from balance.errors import AxletrimError
+from balance.files.brief_file import BriefChoices, read_brief
+from balance.tell.brief.matter import Matter
+
+if TYPE_CHECKING:
+    from balance.decide.day import Day
+    from balance.decide.parts import Parts
+    from balance.tell.figures import Show
+
+
+class TwoAsked(NamedTuple):
+    """What figures of two configurations hang on; without a pair, that which the page opens on."""
+
+    day: Day
+    speed: float
+    correct_drift: bool
+    pair: tuple[str, str] | None
+
+
+class TwoFound(NamedTuple):
+    """The comparison, its runs from left to right, and how they were come by; a fault in words where there is none."""
+
+    asked: TwoAsked
+    pair: tuple[str, str] | None
+    why: str
+    parts: Parts | None = None
+    row: int = 0
+    fault: str = ""
+
+
+def compare_asked(asked: TwoAsked, show: Show) -> TwoFound:
+    """Work out two configurations: for a worker thread."""
+    pair, why = (asked.pair, "") if asked.pair is not None else opening_pair(asked.day, show)
+    if pair is None:
+        return TwoFound(asked, None, why, fault="the day has one configuration: nothing to compare")
+    try:
+        parts, row = compare_two(asked.day, *pair, speed=asked.speed, correct_drift=asked.correct_drift)
+    except AxletrimError as fault:
+        return TwoFound(asked, pair, why, fault=str(fault))
+    return TwoFound(asked, pair, why, parts, row)
+
+
+def opening_pair(day: Day, show: Show) -> tuple[tuple[str, str] | None, str]:
+    """Choose what is compared where nobody has: the recommendation, else the choice by itself, against the start.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple
+        Labels of a run of the start and of the other, nothing where the day has one configuration; and where they come from.
+    """
+    try:
+        choices = read_brief(day.session, Path(day.session.folder))
+    except AxletrimError:  # its faults are told where the report is put together
+        choices = BriefChoices()
+    matter = Matter(day=day, choices=choices, show=show)
+    others = [row for row in day.rows.configurations if row != matter.baseline]
+    if not others:
+        return None, ""
+    if matter.same:
+        return (label_of(day, matter.baseline), label_of(day, others[0])), "start, and the next configuration"
+    why = "recommended" if choices.answer else "chosen by itself: no recommendation is written"
+    return (label_of(day, matter.baseline), label_of(day, matter.answer)), f"left: start · right: {why}"
+
+
+def label_of(day: Day, row: int) -> str:
+    """Return the label of the first reading of a row."""
+    return day.readings.labels[day.rows.members[row][0]]
