@@ -119,7 +119,7 @@ AT_SPEED = (
     ),
     Quantity(
         key="downforce_N", term="downforce", kind="force", value="handling.nominal.downforce", std="handling.stds.total",
-        head="total", title="downforce", priority=6,
+        head="total", title="downforce", priority=7,
     ),
     Quantity(
         key="drag_power_W", term="drag_power", kind="power", value="handling.drag_power", std="handling.drag_power_std",
@@ -147,7 +147,7 @@ AT_SPEED = (
     ),
     Quantity(
         key="front_load_share", term="front_load_share", kind="share", value="handling.nominal.front_load_share",
-        digits=1, head="front load", title="front share of wheel load", priority=7,
+        digits=1, head="front load", title="front share of wheel load", priority=8,
     ),
     Quantity(
         key="neutral_steer_shift", term="neutral_steer_shift", kind="wheelbase",

@@ -74,7 +74,7 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)
     columns = [_fitted(c, [table.cell(row, c.key).text for row in rows]) for c in table.columns]
-    drawn, dropped = grid(table, rows, width, columns=columns)
+    drawn, dropped = grid(table, rows, width, columns=columns, fitted=table.apart)
     notes = gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)])
     parts = [
         *folded(session_line(result.day.session), width),

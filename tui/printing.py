@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from functools import partial
 from typing import TYPE_CHECKING
 
 from balance.tell.words import CAUTIONS
@@ -10,10 +11,10 @@ from tui.widgets.braille_chart import to_text
 from tui.widgets.columns import header_lines, lay_out, row_line
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from balance.tell.detail import Section
-    from balance.tell.table import Cells, Column
+    from balance.tell.table import Cell, Cells, Column
 
 
 def folded(text: str, width: int) -> list[str]:
@@ -49,7 +50,12 @@ def labelled(sections: Iterable[Section], width: int) -> list[str]:
 
 
 def grid(
-    table: Cells, rows: Sequence[int], width: int, *, columns: Sequence[Column] | None = None
+    table: Cells,
+    rows: Sequence[int],
+    width: int,
+    *,
+    columns: Sequence[Column] | None = None,
+    fitted: Callable[[Sequence[int], Mapping[str, int]], Callable[[int, str], Cell]] | None = None,
 ) -> tuple[str, tuple[str, ...]]:
     """Draw a table into a width.
 
@@ -63,6 +69,8 @@ def grid(
         Characters there are.
     columns : sequence of Column, optional
         The columns in other widths.
+    fitted : callable, optional
+        Gives the cells in a layout, from the rows and the width of each column that has room.
 
     Returns
     -------
@@ -72,7 +80,8 @@ def grid(
     columns = columns or table.columns
     layout = lay_out(columns, width)
     lines = [*header_lines(layout, None)]
-    lines += [row_line(layout, lambda key, row=row: table.cell(row, key), cursor=False) for row in rows]  # type: ignore[misc]
+    cell = table.cell if fitted is None else fitted(rows, layout.room)
+    lines += [row_line(layout, partial(cell, row), cursor=False) for row in rows]
     titles = {column.key: column.title for column in columns}
     return to_text(lines), tuple(titles[key] for key in layout.dropped)
 

@@ -13,11 +13,12 @@ from balance.quantities import quantities
 from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.quantity_values import held
 from balance.tell.range_words import balance_to, range_role, range_short
+from balance.tell.row_names import row_names, telling_settings
 from balance.tell.table import Cell, Column
 from balance.tell.words import share_words
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.decide.assessment import Assessment
     from balance.records import Run
@@ -115,6 +116,29 @@ class RunTable:
             return self._setting(self._runs[row], key.removeprefix(SETTING))
         return self._cells[key](row)
 
+    def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
+        """Give the cells in a layout, in which no two rows look alike.
+
+        Parameters
+        ----------
+        rows : sequence of int
+            The rows shown.
+        room : mapping of str to int
+            Width of each column that has room, by its key.
+
+        Returns
+        -------
+        callable
+            As `cell`; a configuration's name says what no column has room for.
+        """
+        shown = [key.removeprefix(SETTING) for key in room if key.startswith(SETTING)]
+        names = row_names(self.table, rows, shown, room.get("configuration", 0), self._short)
+
+        def cell(row: int, key: str) -> Cell:
+            return Cell(names[row]) if key == "configuration" and row in names else self.cell(row, key)
+
+        return cell
+
     def sort_value(self, row: int, key: str) -> tuple[int, float | str]:
         """Give what a column sorts by: numbers before texts, nothing last."""
         if key.startswith(SETTING):
@@ -209,18 +233,23 @@ class RunTable:
             return None
         return Cell(NONE, "muted")
 
-    def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
-        """Make a column of every setting that varies over the used runs; those with most values stay longest."""
+    @cached_property
+    def _short(self) -> dict[str, str]:
+        """What each setting that varies is called."""
         names = [
             name
             for name in self.table.day.session.setting_names
-            if len({None if (s := run.settings.get(name)) is None else s.value for run in runs}) > 1
+            if len({None if (s := run.settings.get(name)) is None else s.value for run in self._runs}) > 1
         ]
-        short = {name: shortened(name, names) for name in names}
-        telling = sorted(
-            names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings})
-        )
-        priority = {name: (2, 3, 4, 7, 7)[k] if k < 5 else 9 for k, name in enumerate(telling)}
+        return {name: shortened(name, names) for name in names}
+
+    def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
+        """Make a column of every setting that varies over the used runs; those with most values stay longest."""
+        names = list(self._short)
+        short = self._short
+        most = sorted(names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings}))
+        telling = telling_settings(self.table, most)
+        priority = {name: (2, 3, 4)[k] if k < 3 else 6 for k, name in enumerate(telling)}
         columns = []
         for name in names:
             found = [s for run in runs if (s := run.settings.get(name)) is not None]
@@ -234,7 +263,7 @@ class RunTable:
                     unit=found[0].unit if numeric else "",
                     align="right" if numeric else "left",
                     width=min(width, 14),
-                    priority=priority[name],
+                    priority=priority.get(name, 9),
                     term="setting",
                 )
             )

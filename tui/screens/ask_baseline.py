@@ -11,6 +11,7 @@ from textual.widgets import Footer, Static
 from balance.around import AND
 from balance.tell.table import Cell
 from tui.actions import ASK_BASELINE, bindings
+from tui.apart import cells_apart
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
@@ -54,13 +55,14 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
         kept = [c for c in self._table.columns if c.key in ("run", "configuration") or c.term == "setting"]
         widget = self.query_one(LineTable)
         widget.set_columns(kept)
+        self._cells = cells_apart(self._table, self._rows, widget)
         widget.set_source(len(self._rows) + 1, self._cell)
         self.set_focus(widget)
 
     def _cell(self, index: int, key: str) -> Cell:
         if index:
             row = self._rows[index - 1]
-            cell = self._table.cell(row, key)
+            cell = self._cells(index - 1, key)
             return Cell(f"{cell[0]} first", "warn") if key == "run" and row == self._marked else cell
         words = _AS_STATED if self.app.desk.day is None else _NONE_STATED
         return Cell(words) if key == "configuration" else Cell("·", "muted")

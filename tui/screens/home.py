@@ -12,6 +12,7 @@ from balance.tell.head import session_line, state_line
 from balance.tell.table import EMPTY, Cell
 from tui import run_edits
 from tui.actions import HOME, bindings
+from tui.apart import cells_apart
 from tui.following import follow
 from tui.speed_actions import AtASpeed
 from tui.widgets.key_footer import KeyFooter
@@ -95,15 +96,16 @@ class Home(AtASpeed):
         self.query_one(RunCard).display = False
 
     def _show_rows(self, state: State, table: RunTable, *, keep_cursor: bool) -> None:
-        rows = state.rows
+        judged = tuple(state.judged(row) for row in state.rows)
+        widget = self.query_one(LineTable)
+        apart = cells_apart(table, judged, widget)
 
         def cell(position: int, key: str) -> Cell:
-            one = table.cell(state.judged(rows[position]), key)
+            one = apart(position, key)
             return Cell(f"{one.text} …", one.role) if key == "verdict" and state.pending else one
 
-        widget = self.query_one(LineTable)
         widget.empty = "no run has these words: press / and empty the filter"
-        widget.set_source(len(rows), cell, cursor=None if keep_cursor else state.cursor)
+        widget.set_source(len(judged), cell, cursor=None if keep_cursor else state.cursor)
         widget.sort = state.sort
 
     def _share_height(self, lines: int) -> None:

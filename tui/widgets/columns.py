@@ -34,6 +34,11 @@ class Layout:
     dropped: tuple[str, ...]
     width: int
 
+    @property
+    def room(self) -> dict[str, int]:
+        """Width of each column, by its key."""
+        return {place.column.key: place.width for place in self.places}
+
 
 @dataclass(frozen=True, slots=True)
 class Marks:

@@ -16,7 +16,7 @@ from tui.widgets.drawn import strip_of, styles_of
 from tui.widgets.plain import cut, needs_ascii, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     from textual import events
     from textual.strip import Strip
@@ -143,6 +143,7 @@ class LineTable(ScrollView, can_focus=True):
         self.set_reactive(LineTable.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._columns = tuple(columns)
         self._layout = lay_out(self._columns, 0)
+        self._room = self._layout.room
         self._dropped: tuple[str, ...] = ()
         self._count = 0
         self._cell: Callable[[int, str], Cell] = lambda _index, _key: EMPTY
@@ -156,6 +157,11 @@ class LineTable(ScrollView, can_focus=True):
     def dropped(self) -> tuple[str, ...]:
         """Keys of the columns that have no room, least important first."""
         return self._dropped
+
+    @property
+    def room(self) -> Mapping[str, int]:
+        """Width of each column that has room, by its key."""
+        return self._room
 
     @property
     def row_count(self) -> int:
@@ -258,6 +264,7 @@ class LineTable(ScrollView, can_focus=True):
 
     def _lay_out(self) -> None:
         self._layout = lay_out(self._columns, self.size.width)
+        self._room = self._layout.room
         self.virtual_size = Size(self.size.width, self._count + HEADER)
         if self._layout.dropped != self._dropped:
             self._dropped = self._layout.dropped
