@@ -103,8 +103,7 @@ def print_chart(result: Sweep, name: str, show: Show, width: int) -> str:
     """Draw a run against speed as text."""
     known = {name, name.removesuffix("_N"), "axle_loads" if "downforce" in name else name}
     kind = next((k for k in CHARTS if k in known), name)
-    run = result.run
     no_curves = needs_ascii() or not draws_curves()
     chart = draw(speed_chart(result, kind, show), min(width, 100), 18, ascii_only=no_curves)
-    head = (session_line(result.day.session), f"run {run.label} {run.configuration}")
+    head = (session_line(result.day.session), result.name)
     return "\n".join([*(line for text in head for line in folded(text, width)), "", to_text(chart)])

@@ -1,4 +1,4 @@
-"""One run against speed as plain text: a column for each quantity, in the units shown."""
+"""One configuration against speed as plain text: a column for each quantity, in the units shown."""
 
 from __future__ import annotations
 
@@ -58,8 +58,7 @@ def print_sweep(
     tuple of str and tuple of str
         The text, and the titles of the columns left out for want of width.
     """
-    run = result.run
-    keys = [key for key in record if isinstance(record[key], list) and key != _SPEED]
+    keys = [key for key in record if isinstance(record[key], list) and key not in (_SPEED, "runs")]
     if name is None:
         record = record | _judged(result)
         keys = [key for key in record if key in _USUAL]
@@ -86,7 +85,7 @@ def print_sweep(
     drawn, dropped = grid(table_of(columns, cells), range(count), width)
     head = (
         session_line(result.day.session),
-        f"run {run.label} {run.configuration}",
+        result.name,
         f"downforce positive, LIFT negative · at {show.quantity('density', result.air_density)}",
     )
     lines = [line for text in head for line in folded(text, width)]

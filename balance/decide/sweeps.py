@@ -1,4 +1,4 @@
-"""One run at many speeds, and which speeds those are."""
+"""One configuration, or one reading, at many speeds, and which speeds those are."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Sweep:
-    """One run at many speeds; arrays are (speeds,)."""
+    """One row of a day at many speeds; arrays are (speeds,)."""
 
     day: Day
     row: int
@@ -33,6 +33,13 @@ class Sweep:
     def run(self) -> Run:
         """The run; of a mean, the first of its readings."""
         return self.day.readings.runs[self.day.rows.members[self.row][0]]
+
+    @property
+    def name(self) -> str:
+        """Its runs and its configuration."""
+        labels = [self.day.readings.labels[one] for one in self.day.rows.members[self.row]]
+        runs = f"run {labels[0]}" if len(labels) == 1 else f"mean of runs {', '.join(labels)}"
+        return f"{self.run.configuration}, {runs}"
 
     @property
     def stds(self) -> NDArray[np.float64]:

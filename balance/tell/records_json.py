@@ -128,7 +128,7 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
     Parameters
     ----------
     result : Sweep
-        One run at many speeds.
+        One configuration, or one reading, at many speeds.
 
     Returns
     -------
@@ -139,6 +139,7 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
     return {
         "format": "axletrim-sweep/1",
         "run": result.run.label,
+        "runs": [result.day.readings.labels[one] for one in result.day.rows.members[result.row]],
         "air_density_kg_m3": result.air_density,
         "speed_m_s": [float(v) for v in result.speeds],
         **{key: [row[key] for row in rows] for key in rows[0]},
@@ -251,7 +252,7 @@ def pick_quantity(record: dict[str, Any], name: str | None) -> dict[str, Any]:
     """
     if name is None:
         return record
-    head = ("format", "run", "air_density_kg_m3", "speed_m_s")
+    head = ("format", "run", "runs", "air_density_kg_m3", "speed_m_s")
     known = [key for key in record if key not in head]
     wanted = name.strip().casefold().replace(" ", "_").replace("-", "_")
     found = [

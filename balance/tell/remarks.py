@@ -9,6 +9,7 @@ from balance.decide.assessment import Assessment
 from balance.decide.ground_level import ground_level
 from balance.decide.plausibility import doubts
 from balance.decide.range_seen import BEYOND_TESTS, highest_tested
+from balance.decide.standing_out import standing_out
 from balance.decide.verdict import VerdictWord
 from balance.handling.grip import DRIVE_FRICTION
 from balance.records import USUAL_FRONT_TOLERANCE
@@ -47,6 +48,9 @@ CANNOT_PUSH = (
 )
 
 
+_CHANNELS = ("the front", "the rear", "drag")
+
+
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     """Say what stands beside one run's figures.
 
@@ -69,6 +73,7 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     verdict = table.handling.verdicts[row]
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"
+    yield from _standing_out(table, row, show)
     if table.own.density_source[row] != "facility" and not day.session.facility.restated:
         yield f"air density from the run's {table.own.density_source[row]}"
     tested = tested_pressures(day, members[0])
@@ -93,6 +98,24 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
     if not verdict.certain and not verdict.awaited:
         yield probability_words(verdict)
     yield from _lift_at_top_speed(table, row, show)
+
+
+def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
+    """Say which readings of a configuration stand out from its others; of a reading, whether it does."""
+    day = table.day
+    found, members = standing_out(day), day.rows.members[table.rows[row]]
+    beside = day.rows.members[day.rows.standing[members[0]]]
+    for reading in members:
+        for one in found.get(reading, ()):
+            mine, others = (
+                show.quantity("force", area * table.dynamic_pressure) for area in (one.area, one.others)
+            )
+            label = day.readings.labels[reading]
+            whose = "the other reading" if len(beside) == 2 else "the mean of the other readings"
+            yield (
+                f"run {label} stands out at {_CHANNELS[one.channel]}: {mine}, {whose} {others}, outside 99 % of right "
+                "readings: was it the same car?"
+            )
 
 
 def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:

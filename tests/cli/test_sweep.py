@@ -17,15 +17,25 @@ def record(axletrim, demo):
     return read
 
 
-def test_all_quantities(record, axletrim, demo):
-    sweep = record("15", "--from", "100 km/h", "--to", "160 km/h", "--step", "20 km/h")
+@pytest.mark.parametrize(
+    ("run", "reading", "rows", "runs"),
+    [
+        ("15", (), "configurations", ["15", "17"]),
+        ("17", (), "configurations", ["15", "17"]),
+        ("15", ("--reading",), "runs", ["15"]),
+    ],
+)
+def test_all_quantities(record, axletrim, demo, run, reading, rows, runs):
+    """A run's label means its configuration; with --reading the run alone."""
+    sweep = record(run, "--from", "100 km/h", "--to", "160 km/h", "--step", "20 km/h", *reading)
     assert sweep["format"] == "axletrim-sweep/1"
     assert sweep["run"] == "15"
     assert sweep["speed_m_s"] == pytest.approx([100 / 3.6, 120 / 3.6, 140 / 3.6, 160 / 3.6])
-    table = json.loads(axletrim("table", demo, "--json").stdout)["runs"]
+    assert sweep["runs"] == runs
+    table = json.loads(axletrim("table", demo, "--json").stdout)[rows]
     run = next(run for run in table if run["run"] == "15")
     for key, values in sweep.items():
-        if key not in ("format", "run", "air_density_kg_m3", "speed_m_s"):
+        if key not in ("format", "run", "runs", "air_density_kg_m3", "speed_m_s"):
             assert key in run
             assert len(values) == 4
             assert values[-1] == (pytest.approx(run[key]) if isinstance(run[key], float) else run[key])
@@ -35,7 +45,7 @@ def test_all_quantities(record, axletrim, demo):
 def test_one_quantity_with_its_uncertainty(record, name):
     sweep = record("15", "--quantity", name)
     assert set(sweep) == {
-        "format", "run", "air_density_kg_m3", "speed_m_s", "grip_surplus", "grip_surplus_std", "grip_surplus_interval",
+        "format", "run", "runs", "air_density_kg_m3", "speed_m_s", "grip_surplus", "grip_surplus_std", "grip_surplus_interval",
     }  # fmt: skip
 
 
@@ -57,7 +67,7 @@ def test_as_text_every_column_has_its_unit(axletrim, demo):
 
 def test_the_surplus_in_the_table_is_the_one_that_the_verdict_was_made_from(axletrim, demo):
     two_seater = str(Path(demo).parents[1] / "ostrel_two_seater" / "straight_morning")  # driven at the rear
-    arguments = ("1", "--from", "200 km/h", "--to", "200 km/h")
+    arguments = ("1", "--reading", "--from", "200 km/h", "--to", "200 km/h")
     judged = json.loads(axletrim("sweep", two_seater, *arguments, "--json").stdout)
     shown = axletrim("sweep", two_seater, *arguments, "--width", 160).stdout
     row = next(line for line in shown.splitlines() if "at the edge" in line)
@@ -135,4 +145,4 @@ def test_one_speed_alone(record):
 @pytest.mark.parametrize("name", ["drag_N", "drag", "DRAG_n"])
 def test_a_key_is_found_however_it_is_written(record, name):
     found = record("15", "--quantity", name)
-    assert set(found) == {"format", "run", "air_density_kg_m3", "speed_m_s", "drag_N", "drag_N_std"}
+    assert set(found) == {"format", "run", "runs", "air_density_kg_m3", "speed_m_s", "drag_N", "drag_N_std"}

@@ -1,4 +1,4 @@
-"""`axletrim sweep`: one run against speed."""
+"""`axletrim sweep`: one configuration against speed."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from tui.commands.options import (
 
 
 @click.command(
-    short_help="Show one run against speed.",
+    short_help="Show one configuration against speed.",
     epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart",
 )
 @session_argument
@@ -31,6 +31,11 @@ from tui.commands.options import (
     "--to", "stop", metavar="SPEED", help="Last speed; default: the car's top speed, or the fastest tested."
 )
 @click.option("--step", metavar="SPEED", help='Step, as "10 km/h".')
+@click.option(
+    "--reading",
+    is_flag=True,
+    help="RUN alone; without it the configuration of RUN, the mean of its readings.",
+)
 @density_option
 @units_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
@@ -45,6 +50,7 @@ def sweep(
     start: str | None,
     stop: str | None,
     step: str | None,
+    reading: bool,
     air_density: str | None,
     units: str | None,
     as_json: bool,
@@ -53,7 +59,7 @@ def sweep(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show a quantity of RUN, or all of them, against speed."""
+    """Show a quantity of the configuration of RUN, or all of them, against speed."""
     from balance.decide.sweeps import speed_range
     from balance.decide.sweeps import sweep as sweep_run
     from balance.errors import DomainError, InputError
@@ -66,6 +72,7 @@ def sweep(
     density = quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     row = row_of(day, run)
+    row = row if reading else day.rows.standing[row]
     show = show_in(units, day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:
