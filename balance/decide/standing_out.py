@@ -98,10 +98,14 @@ def _against_others(
     weights[0, kept] = fits.mean_of(kept)
     variance = fits.variance(weights)[0][0, :3]
     one = fits.repeatability.deviation[:3] / day.readings.force_pressure[reading]
-    limit = student_factor(fits.repeatability.degrees_of_freedom[:3], 1.0 - (1.0 - OUTSIDE) / 3.0)
-
-    allowed = limit * np.hypot(one, np.sqrt(variance))
+    std = np.hypot(one, np.sqrt(variance))
     mine, mean = day.readings.areas[reading], weights[0] @ fits.readings.areas
+    if not np.any(
+        np.abs(mine - mean) > _NORMAL * std
+    ):  # no quantile is less, and they cost more to load than a table
+        return ()
+    limit = student_factor(fits.repeatability.degrees_of_freedom[:3], 1.0 - (1.0 - OUTSIDE) / 3.0)
+    allowed = limit * std
     return tuple(
         StandsOut(channel=k, area=float(mine[k]), others=float(mean[k]))
         for k in range(3)
