@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.errors import InputError, quoted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from balance.tell.brief.matter import Matter
 
@@ -101,7 +101,12 @@ def output_path(text: str, endings: Sequence[str]) -> Path:
 
 
 def matter_of(
-    session: str, units: str | None, *, run: str | None = None, speed: float | None = None
+    session: str,
+    units: str | None,
+    *,
+    run: str | None = None,
+    speed: float | None = None,
+    alone: Collection[str | None] = (),
 ) -> Matter:
     """Read a session and what its engineer chose for the brief.
 
@@ -115,6 +120,8 @@ def matter_of(
         The run that takes the answer's place.
     speed : float, optional
         Speed [m/s] in place of the engineer's choice.
+    alone : collection of str, optional
+        Runs that stand for themselves, not for their configuration.
 
     Returns
     -------
@@ -132,7 +139,7 @@ def matter_of(
     from balance.tell.brief.matter import Matter  # noqa: PLC0415 - the same
     from tui.commands.options import read_day, row_of, show_in  # noqa: PLC0415 - the same
 
-    day = read_day(session)
+    day = read_day(session, alone=alone)
     choices = read_brief(day.session, Path(day.session.folder))
     if run is not None:
         choices = replace(choices, answer=day.readings.labels[row_of(day, run)])

@@ -15,7 +15,7 @@ from balance.reduce.repeats import configurations
 from balance.reduce.rows import judged_rows
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Sequence
+    from collections.abc import Collection, Hashable, Sequence
 
     from numpy.typing import NDArray
 
@@ -128,6 +128,40 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         configurations=groups,
         group_of=tuple(group_of[row] for row in range(len(readings.runs))),
         confidence=confidence,
+    )
+
+
+def readings_alone(day: Day, labels: Collection[str]) -> Day:
+    """Let some readings stand for themselves, not for the mean of their configuration.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    labels : collection of str
+        Labels of the runs. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, scatter and draws. [1]
+
+    Notes
+    -----
+    For somebody who asks what one run says; the scatter is that of all repeats.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    names = day.readings.labels
+    sets = tuple((row,) if names[row] in labels else own for row, own in enumerate(day.fits.sets))
+    standing = tuple(row if names[row] in labels else own for row, own in enumerate(day.rows.standing))
+    return replace(
+        day,
+        fits=replace(day.fits, sets=sets),
+        rows=replace(day.rows, standing=standing),
+        compared=[],
     )
 
 

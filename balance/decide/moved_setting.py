@@ -58,13 +58,45 @@ class Moved:
 
     def area_stds(self, value: float) -> Array:
         """Give standard uncertainties of front, rear, drag, total at a setting, (4,) [m²]."""
+        own = np.hypot(self.basis.stds(self.car.weights), self.car.stated_std)
+        if self.response is self.base and value == self.start:
+            return np.asarray(own)
         draws = self.drawn(value)
-        if draws is None:
+        if draws is None or self.car.draws is None:
             return np.full(4, np.nan)
-        total = draws[0] + draws[1]
-        stds = spread(np.vstack([draws, total[None]]).T, self.basis.day.confidence)[0]
-        known = np.isfinite(self.basis.scatter.deviation)
-        return np.where(known, stds, np.nan)
+        return stds_like(own, self.car.draws, draws, self.basis.day.confidence)
+
+
+def stds_like(own: Array, own_draws: Array, draws: Array, confidence: float) -> Array:
+    """Find standard uncertainties of a car that was changed from those of the car before.
+
+    Parameters
+    ----------
+    own : numpy.ndarray
+        (4,) standard uncertainty of front, rear, drag and total before. [m^2]
+    own_draws, draws : numpy.ndarray
+        (3, draws) of front, rear and drag before and after. [m^2]
+    confidence : float
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (4,) after; not a number where it was none before. [m^2]
+
+    Notes
+    -----
+    Draws of Student's t scatter more than their standard uncertainty says, by as much after the change as before.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.9.3.
+    """
+    before, after = (
+        spread(np.vstack([one, one[:1] + one[1:2]]).T, confidence)[0] for one in (own_draws, draws)
+    )
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(np.where(before > 0.0, after * own / before, own))
 
 
 def needed_change(

@@ -9,11 +9,10 @@ import numpy as np
 
 from balance.decide.changed_car import Assumption
 from balance.decide.families import family_from, family_of, value_of
-from balance.decide.moved_setting import Moved
+from balance.decide.moved_setting import Moved, stds_like
 from balance.decide.own_draws import Source, own_normals
 from balance.decide.response import fit_response
 from balance.errors import InputError
-from balance.reduce.draws import spread
 from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
@@ -106,9 +105,9 @@ def moved_by_settings(
         names = ", ".join(name for name, _ in what_if.settings)
         found.append(Assumption(kind="settings moved together", values={"settings": names}))
     stds = np.hypot(basis.stds(weights), car.stated_std)
-    if what_if.settings and draws is not None:
-        drawn_stds = spread(np.vstack([draws, draws[:1] + draws[1:2]]).T, basis.day.confidence)[0]
-        stds = np.where(np.isfinite(stds), drawn_stds, np.nan)
+    if what_if.settings and draws is not None and car.draws is not None:
+        own = np.hypot(basis.stds(car.weights), car.stated_std)
+        stds = stds_like(own, car.draws, draws, basis.day.confidence)
     return MovedAreas(areas=areas, draws=draws, area_stds=stds, assumptions=tuple(found))
 
 

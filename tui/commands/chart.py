@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.commands.options import quantity, session_argument
+from tui.commands.options import quantity, reading_option, session_argument
 
 
 @click.command(
@@ -26,6 +26,7 @@ from tui.commands.options import quantity, session_argument
 @click.argument("kind", metavar="KIND")
 @click.option("-o", "--output", metavar="FILE", required=True, help="A file ending in .svg, .png or .pdf.")
 @click.option("--run", metavar="RUN", help="The run that it is of; default: the answer of the brief.")
+@reading_option
 @click.option(
     "--speed",
     metavar="SPEED",
@@ -37,7 +38,14 @@ from tui.commands.options import quantity, session_argument
     help="Units shown. Default: those of brief.toml, else si.",
 )
 def chart(
-    *, session: str, kind: str, output: str, run: str | None, speed: str | None, units: str | None
+    *,
+    session: str,
+    kind: str,
+    output: str,
+    run: str | None,
+    reading: bool,
+    speed: str | None,
+    units: str | None,
 ) -> None:
     """Draw a picture of SESSION as the brief has it."""
     from balance.errors import InputError
@@ -48,7 +56,8 @@ def chart(
     from tui.writing import matter_of, output_path
 
     path = output_path(output, (".svg", ".png", ".pdf"))
-    matter = matter_of(session, units, run=run, speed=quantity(speed, "speed", "--speed"))
+    at = quantity(speed, "speed", "--speed")
+    matter = matter_of(session, units, run=run, speed=at, alone=[run] if reading else ())
     drawn = draw_kind(matter, kind)
     if isinstance(drawn, Missing):
         raise InputError(f"chart {kind}: nothing to draw, no {drawn.what}: {drawn.why}")

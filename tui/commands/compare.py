@@ -11,6 +11,7 @@ from tui.commands.options import (
     draws_options,
     quantity,
     read_day,
+    reading_option,
     session_argument,
     show_in,
     units_option,
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     metavar="SPEED",
     help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
 )
+@reading_option
 @density_option
 @units_option
 @click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
@@ -50,6 +52,7 @@ def compare(
     before: str | None,
     after: str | None,
     speed: str | None,
+    reading: bool,
     air_density: str | None,
     units: str | None,
     correct_drift: bool,
@@ -70,7 +73,7 @@ def compare(
         raise click.UsageError("--json and --output exclude one another")
     page = None if output is None else output_path(output, (".html", ".htm"))
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    day = read_day(session, draws=draws, confidence=confidence, alone=[before, after] if reading else ())
     first, second = _two(day, before, after, show_in(units, day.session))
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:

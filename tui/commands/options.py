@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from balance.decide.day import Day
     from balance.records import Session
@@ -33,6 +33,11 @@ density_option = click.option(
     "--air-density",
     metavar="DENSITY",
     help='Density at which forces are stated, as "1.18 kg/m^3"; default: the facility\'s.',
+)
+reading_option = click.option(
+    "--reading",
+    is_flag=True,
+    help="A run's label means the run alone; without it the mean of its configuration's readings.",
 )
 width_option = click.option(
     "--width",
@@ -102,12 +107,16 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     return value
 
 
-def read_day(session: str, *, draws: int = 10_000, confidence: float = 0.95) -> Day:
-    """Read a session and reduce it."""
-    from balance.decide.day import reduce_day
+def read_day(
+    session: str, *, draws: int = 10_000, confidence: float = 0.95, alone: Collection[str | None] = ()
+) -> Day:
+    """Read a session and reduce it; the runs named by ``alone`` stand for themselves, not for their configuration."""
+    from balance.decide.day import readings_alone, reduce_day
     from balance.files.loader import load_session
 
-    return reduce_day(load_session(session), draws=draws, confidence=confidence)
+    day = reduce_day(load_session(session), draws=draws, confidence=confidence)
+    named = {label for label in alone if label is not None}
+    return readings_alone(day, named) if named else day
 
 
 def row_of(day: Day, run: str) -> int:

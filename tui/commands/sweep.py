@@ -9,6 +9,7 @@ from tui.commands.options import (
     draws_options,
     quantity,
     read_day,
+    reading_option,
     row_of,
     say_left_out,
     session_argument,
@@ -31,11 +32,7 @@ from tui.commands.options import (
     "--to", "stop", metavar="SPEED", help="Last speed; default: the car's top speed, or the fastest tested."
 )
 @click.option("--step", metavar="SPEED", help='Step, as "10 km/h".')
-@click.option(
-    "--reading",
-    is_flag=True,
-    help="RUN alone; without it the configuration of RUN, the mean of its readings.",
-)
+@reading_option
 @density_option
 @units_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
@@ -70,9 +67,8 @@ def sweep(
     typed_step = quantity(step, "speed", "--step")
     first, last = quantity(start, "speed", "--from"), quantity(stop, "speed", "--to")
     density = quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
-    row = row_of(day, run)
-    row = row if reading else day.rows.standing[row]
+    day = read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    row = day.rows.standing[row_of(day, run)]
     show = show_in(units, day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:

@@ -11,6 +11,7 @@ from tui.commands.options import (
     draws_options,
     quantity,
     read_day,
+    reading_option,
     session_argument,
     show_in,
     units_option,
@@ -54,6 +55,7 @@ from tui.commands.options import (
     "--speed", metavar="SPEED", help="Speed of loads and of a grip surplus; default: the facility's."
 )
 @click.option("--air", metavar="AIR", help='Air there, as "29 degC, 940 hPa" or "500 m".')
+@reading_option
 @density_option
 @click.option(
     "--family", metavar="RUN,RUN", help="Runs that make the curve; default: those that differ in it alone."
@@ -82,6 +84,7 @@ def trim(
     target_surplus: str | None,
     speed: str | None,
     air: str | None,
+    reading: bool,
     air_density: str | None,
     family: str | None,
     limit: float,
@@ -105,7 +108,7 @@ def trim(
     at = quantity(speed, "speed", "--speed")
     density, assumed = air_density_of(air)
     density = density if air is not None else quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    day = read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
     question = TrimQuestion(
         run=run,
         setting=setting,

@@ -11,6 +11,7 @@ from tui.commands.options import (
     draws_options,
     quantity,
     read_day,
+    reading_option,
     session_argument,
     show_in,
     units_option,
@@ -44,6 +45,7 @@ _MOST = 4
 )
 @click.option("--save", metavar="NAME", help="Save it in the session's what_if.toml.")
 @click.option("--speed", metavar="SPEED", help="Speed of start and result; default: the facility's.")
+@reading_option
 @density_option
 @units_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
@@ -56,6 +58,7 @@ def what_if(
     sets: tuple[str, ...],
     save: str | None,
     speed: str | None,
+    reading: bool,
     air_density: str | None,
     units: str | None,
     as_json: bool,
@@ -65,6 +68,7 @@ def what_if(
 ) -> None:
     """Show up to four named what-ifs of SESSION beside their start, or one that --set describes; without either, list them."""
     from balance.decide.basis import basis_of
+    from balance.decide.day import readings_alone
     from balance.decide.what_if import evaluate_what_if
 
     if len(names) > _MOST:
@@ -74,7 +78,7 @@ def what_if(
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     chosen = _chosen(day.session, names, sets, save)
-    basis = basis_of(day)
+    basis = basis_of(readings_alone(day, {one.start for one in chosen}) if reading else day)
     results = [evaluate_what_if(basis, one, speed=at, air_density=density) for one in chosen]
     if save is not None:
         from pathlib import Path
