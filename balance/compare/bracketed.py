@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
     from balance.records import Run
 
-_CLOCK = re.compile(r"\s*(\d{1,2})[:.h](\d{2})(?:[:.](\d{2}))?\b")
+_CLOCK = re.compile(r"\s*(\d{1,2})[:.h](\d{2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\b", re.IGNORECASE)
 
 
 class Between(NamedTuple):
@@ -64,5 +64,8 @@ def _minutes(text: str) -> float | None:
     found = _CLOCK.match(text)
     if found is None:
         return None
-    hours, minutes, seconds = (int(part or 0) for part in found.groups())
+    hours, minutes, seconds = (int(part or 0) for part in found.groups()[:3])
+    half = (found[4] or "").casefold()
+    if half:
+        hours = hours % 12 + (12 if half == "p" else 0) if 1 <= hours <= 12 else 24
     return None if hours > 23 or minutes > 59 else 60.0 * hours + minutes + seconds / 60.0

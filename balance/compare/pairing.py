@@ -10,6 +10,7 @@ import numpy as np
 from balance.compare.bracketed import share_between
 from balance.compare.fitted import NOT_FITTED, proposed_baselines, what_was_fitted
 from balance.errors import InputError, UnknownName, quoted
+from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -105,6 +106,11 @@ def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[
         baseline = baselines[0]
         if baseline < 0:
             continue
+        apart = "" if len(baselines) == 1 else _not_alike(fits, fitted, *baselines[:2])
+        if apart:
+            first, second = (readings.labels[one] for one in baselines[:2])
+            notes += (f"runs {first} and {second} {apart}: compared with the first alone",)
+            baselines = baselines[:1]
         same = fitted.cars[k] == fitted.cars[baseline]
         if any(fitted.blocks[k] != fitted.blocks[one] for one in baselines):
             notes += ("run and baseline are of different blocks, compared through what was run in both",)
@@ -117,11 +123,11 @@ def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[
             proposed=not named,
             notes=notes,
         )
-        pairs.append(pair if len(baselines) == 1 else _around(pair, baselines[1], session, fits, fitted))
+        pairs.append(pair if len(baselines) == 1 else _around(pair, baselines[1], session, fits))
     return _mark_what_is_no_part(pairs, fitted), fitted
 
 
-def _around(pair: Pair, second: int, session: Session, fits: Fits, fitted: Fitted) -> Pair:
+def _around(pair: Pair, second: int, session: Session, fits: Fits) -> Pair:
     """Compare a run with what lies between two baselines, each of the three as it was fitted that once."""
     own, first, last = (fits.fits[fits.fit_of[row]] for row in (pair.run, pair.baseline, second))
     place = {run.label: k for k, run in enumerate(session.runs)}
@@ -132,10 +138,19 @@ def _around(pair: Pair, second: int, session: Session, fits: Fits, fitted: Fitte
     if between is None:
         note = f"it does not stand between runs {labels[pair.baseline]} and {labels[second]}: compared with the first"
         return replace(pair, notes=(*pair.notes, note))
-    notes = pair.notes
-    if fitted.cars[second] != fitted.cars[pair.baseline]:
-        notes += ("the two baselines around it are of different configurations",)
-    return replace(pair, runs=own, baseline_runs=(*first, *last), second=second, between=between, notes=notes)
+    return replace(pair, runs=own, baseline_runs=(*first, *last), second=second, between=between)
+
+
+def _not_alike(fits: Fits, fitted: Fitted, first: int, second: int) -> str:
+    """Say why nothing lies between two baselines; nothing where they are one car at one speed."""
+    if fitted.cars[first] != fitted.cars[second]:
+        return "are different configurations"
+    if fitted.blocks[first] != fitted.blocks[second]:
+        return "are of different blocks"
+    speeds = fits.readings.speed[[first, second]]
+    if abs(speeds[0] - speeds[1]) > SPEED_TOLERANCE * speeds.max():
+        return "were made at different speeds"
+    return ""
 
 
 def _mark_what_is_no_part(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]:

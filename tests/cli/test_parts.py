@@ -312,6 +312,16 @@ def test_two_runs_compared(axletrim, demo, record):
         assert words in said
 
 
+def test_two_baselines_around_a_run_may_be_named(record, axletrim, demo, tmp_path):
+    """Runs 6 and 13 are the car as delivered before and after run 11, which was made 95 of 180 minutes after the first."""
+    found = record("compare", "6 and 13", "11")
+    assert (found["baseline"], found["second_baseline"], found["interpolated_by"]) == ("6", "13", "time")
+    assert found["interpolated_share"] == pytest.approx(95.0 / 180.0)
+    page = tmp_path / "two.html"
+    assert axletrim("compare", demo, "6 and 13", "11", "-o", page).returncode == 0
+    assert "between runs 6 and 13" in page.read_text("utf-8")
+
+
 def test_without_names_it_is_the_recommendation_against_the_start(record):
     """The demo's brief.toml names run 15, and the day began as delivered."""
     found = record("compare")

@@ -1,5 +1,7 @@
 """Two baselines around a run: a steady drift is out of the part, and the interval is that of the contrast."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -103,6 +105,40 @@ def test_a_run_that_is_not_between_has_no_share(make_session, first, run, second
 def test_without_a_clock_that_runs_forward_the_order_counts(make_session, times):
     session = day(make_session, [500.0, 530.0, 504.0], order="ABA", around=("1", "3"), times=times)
     assert compared(session)["2"].between == (0.5, "order")
+
+
+@pytest.mark.parametrize(
+    ("order", "change", "why"),
+    [
+        ("ABC", {}, "are different configurations"),
+        ("ABA", {"speed": 40.0}, "were made at different speeds"),
+        ("ABA", {"block": "later"}, "are of different blocks"),
+    ],
+)
+def test_nothing_lies_between_two_that_are_not_alike(make_session, order, change, why):
+    """The first of the two alone stands, and that is said."""
+    session = day(make_session, [500.0, 530.0, 504.0], order=order, around=("1", "3"))
+    last = replace(session.runs[2], **change)
+    found = compared(replace(session, runs=(*session.runs[:2], last)))["2"]
+    assert found.between is None
+    assert found.baseline == "1"
+    assert found.notes == (f"runs 1 and 3 {why}: compared with the first alone",)
+    assert found.drag.change == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize(
+    ("times", "share"),
+    [
+        (["9:00", "9:15", "10:00"], 0.25),
+        (["11:30 am", "12:15 pm", "2:30 p.m."], 0.25),
+        (["11.30", "12.15 after lunch", "14.30"], 0.25),
+    ],
+)
+def test_times_of_day_as_people_write_them(make_session, times, share):
+    session = day(make_session, [500.0, 530.0, 504.0], order="ABA", around=("1", "3"), times=times)
+    between = compared(session)["2"].between
+    assert between.by == "time"
+    assert between.share == pytest.approx(share)
 
 
 @pytest.mark.slow

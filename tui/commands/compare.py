@@ -64,6 +64,8 @@ def compare(
 ) -> None:
     """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged.
 
+    A may be two runs of one configuration around B, "3 and 9": what lies between them stands for A.
+
     Without A and B, the recommendation against the start.
     """
     from balance.decide.two_configurations import compare_two
@@ -111,12 +113,16 @@ def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[s
 
 
 def _run_named(day: Day, name: str) -> str:
-    """Find a run by its label, or by the name of a configuration that is one set of settings."""
+    """Find a run by its label, two around another, or a configuration by its name where that is one set of settings."""
+    from balance.around import named_baselines
     from balance.errors import InputError, UnknownName, quoted
     from balance.reduce.repeats import configuration_of
 
-    runs = day.readings.runs
-    if name in day.readings.labels:
+    runs, labels = day.readings.runs, day.readings.labels
+    around = named_baselines(name, labels)
+    if len(around) > 1 and set(around) <= set(labels):
+        return name
+    if name in labels:
         return name
     named = [run for run in runs if run.configuration.casefold() == name.strip().casefold()]
     if not named:

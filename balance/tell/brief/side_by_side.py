@@ -108,6 +108,11 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
     increments, vehicle = parts.increments, parts.day.session.vehicle
     pair, runs = increments.pairs[row], increments.readings.runs
     names = titles(parts, row)
+    between = (
+        ""
+        if pair.second is None
+        else f"between runs {runs[pair.baseline].label} and {runs[pair.second].label}"
+    )
     loads = increments.contrast(side_weights(increments.fits, pair)[::-1]).change
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
     shares = [(float(load[FRONT]) / weights[0], float(load[REAR]) / weights[1]) for load in loads]
@@ -120,7 +125,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
         forces = (float(loads[k][FRONT]), float(loads[k][REAR]))
         return Side(
             name=names[k],
-            runs=f"{runs[run].configuration}, {runs_words(labels)}",
+            runs=f"{runs[run].configuration}, {between if between and k == 0 else runs_words(labels)}",
             verdict=f"{range_mark(over)} {range_sentence(over, vehicle, show)}",
             role=range_role(over),
             bars=tuple(
