@@ -354,6 +354,7 @@ _WORDS = {
     "smallest_detectable_difference": "runs_on_each_side",
     "stall": "stalled next_to_stall useful_range_ends_because",
     "possibly_stalled": "possibly_stalled",
+    "levels_off": "levels_off",
     "suspect": "suspect",
     "sweep": "curves steps tested_range",
     "adjuster": "holes hole",

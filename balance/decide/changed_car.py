@@ -53,6 +53,8 @@ class ChangedCar:
         Drag that was stated and not measured. [m^2]
     row : int
         The run that it starts from, among those that count.
+    codes : numpy.ndarray
+        (settings,) what is on it, as `balance.compare.fitted.Fitted` counts settings. [1]
     assumptions : tuple of Assumption
         What it rests on.
     moved : mapping of str to str
@@ -65,6 +67,7 @@ class ChangedCar:
     stated_std: Array
     stated_drag: float
     row: int
+    codes: NDArray[np.int_]
     assumptions: tuple[Assumption, ...]
     moved: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
 
@@ -166,6 +169,7 @@ def change_car(
         stated_std=stds,
         stated_drag=float(added[2]),
         row=row,
+        codes=put.codes,
         assumptions=(
             *_about_the_start(basis, row),
             *_about_parts(basis, row, put),

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from balance.decide.basis import Basis
     from balance.decide.families import Family
 
+SLIGHT_FALL = 0.02
+"""Share of what an axle gains over a sweep that a fall has to exceed to be one, where the scatter is unknown."""
+FLATTER = 0.5
+"""Share of the mean slope before it below which a step levels off."""
 STALLED_SHARE = 0.5
 POSSIBLY_SHARE = 0.05
 """Shares of draws from which a step is stalled, and possibly stalled."""
@@ -31,12 +35,21 @@ class RangeEnd(StrEnum):
     COSTS_MORE = "more drag than the limit allows for the downforce gained"
 
 
+class Stall(StrEnum):
+    """What has to be said of a setting that is offered near a stall."""
+
+    POSSIBLY = "possibly stalled"
+    LEVELS_OFF = "levels off"
+    NEXT = "next to the stall"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """From one tested setting to the next in the direction in which the setting loads its axle.
 
     Changes are areas [m²]. ``stalled_share`` is of the draws, not a number where the scatter is unknown.
-    ``why`` says which of the two conditions fails, nominally.
+    ``levels_off`` says that the setting's axle gains much less than before, ``why`` which of the two conditions fails,
+    nominally.
     """
 
     start: float
@@ -47,6 +60,7 @@ class Step:
     stalled_share: float
     stalled: bool
     possibly_stalled: bool
+    levels_off: bool
     why: RangeEnd | None
 
     def holds(self, value: float) -> bool:
@@ -104,16 +118,17 @@ class Response:
         """Give the step that a setting lies in; at a tested setting the one that leads up to it."""
         return next(step for step in self.steps if step.holds(value))
 
-    def possibly_stalled(self, value: float) -> bool:
-        """Tell whether a setting lies in a step that is possibly stalled."""
+    def stall_at(self, value: float) -> tuple[Stall, ...]:
+        """Return what has to be said of a setting: its step possibly stalled or levelling off, or the last before a stall."""
         step = self.step_at(value)
-        return step.possibly_stalled and value != step.start
-
-    def next_to_stall(self, value: float) -> bool:
-        """Tell whether a setting lies in the last step before a stall."""
-        if self.ends_because is RangeEnd.LAST_TESTED:
-            return False
-        return value == self.loaded_end or self.step_at(value).end == self.loaded_end
+        into = value != step.start
+        last = self.ends_because is not RangeEnd.LAST_TESTED and self.loaded_end in (value, step.end)
+        found = {
+            Stall.POSSIBLY: step.possibly_stalled and into,
+            Stall.LEVELS_OFF: step.levels_off and into,
+            Stall.NEXT: last,
+        }
+        return tuple(one for one, there in found.items() if there)
 
 
 def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: bool = True) -> Response:
@@ -146,7 +161,9 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
     where its downforce is greatest; where that is between the ends, toward the end with more drag. In that direction
     the range ends before the first step where the own axle does not gain, or where downforce gained less limit times
     drag gained is not above 0: differences of tested means, never a quotient and never the curve's slope. That step
-    and all beyond are withheld. With draws, a step fails when more than half of them say so.
+    and all beyond are withheld. With draws, a step fails when more than half of them say so; where the scatter is unknown, a
+    fall of the own axle fails where it exceeds 2 % of what that axle gains over the sweep, and levels off below that. A step
+    levels off too where the 95 % interval of its slope lies below half the mean slope before it.
 
     References
     ----------
@@ -164,11 +181,13 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
     own = int(np.argmax(spread))
     rising = _loads_upward(means[own], means[2])
     order = np.arange(family.values.size) if rising else np.arange(family.values.size)[::-1]
+    gained = float(means[own].max() - means[own, order[0]])
+    slight = 0.0 if basis.day.repeatability.known else SLIGHT_FALL * max(gained, 0.0)
     steps: list[Step] = []
     for before, after in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
         change = means[:, after] - means[:, before]
         total = float(change[0] + change[1])
-        why = _fails(float(change[own]), total, float(change[2]), limit)
+        why = _fails(float(change[own]), total, float(change[2]), limit, slight)
         share = np.nan
         if draws is not None:
             moved = draws[:, :, after] - draws[:, :, before]
@@ -185,6 +204,8 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
                 stalled_share=share,
                 stalled=stalled,
                 possibly_stalled=not stalled and draws is not None and share >= POSSIBLY_SHARE,
+                levels_off=not stalled
+                and (change[own] <= 0.0 or _flatter(family.values, draws, own, order, before, after)),
                 why=(why or RangeEnd.COSTS_MORE) if stalled else why,
             )
         )
@@ -215,7 +236,26 @@ def _loads_upward(own: NDArray[np.float64], drag: NDArray[np.float64]) -> bool:
     return bool(drag[-1] > drag[0])
 
 
-def _fails(own: float, downforce: float, drag: float, limit: float) -> RangeEnd | None:
-    if own <= 0.0:
+def _flatter(
+    values: NDArray[np.float64],
+    draws: NDArray[np.float64] | None,
+    own: int,
+    order: NDArray[np.int_],
+    before: int,
+    after: int,
+) -> bool:
+    """Tell whether a step gains less than half of the mean slope before it, for sure."""
+    first = int(order[0])
+    if draws is None or before == first:
+        return False
+    load = draws[own]
+    usual = (load[:, before] - load[:, first]) / abs(values[before] - values[first])
+    slope = (load[:, after] - load[:, before]) / abs(values[after] - values[before])
+    return bool(np.quantile(slope - FLATTER * usual, 0.975) < 0.0)
+
+
+def _fails(own: float, downforce: float, drag: float, limit: float, slight: float) -> RangeEnd | None:
+    if own < -slight or (own <= 0.0 and slight == 0.0):
         return RangeEnd.NO_RISE
-    return RangeEnd.COSTS_MORE if downforce - limit * drag <= 0.0 else None
+    level = slight if own <= 0.0 else 0.0  # a fall that may be none
+    return RangeEnd.COSTS_MORE if downforce + level - limit * drag <= 0.0 else None

@@ -12,7 +12,7 @@ from balance.decide.car_range import beyond_band_at_places, judge_car
 from balance.decide.car_state import scaling_assumptions, state_of
 from balance.decide.changed_car import Assumption
 from balance.decide.moved_setting import Moved
-from balance.decide.response import RangeEnd
+from balance.decide.response import RangeEnd, Stall
 from balance.decide.trim_roots import all_roots, drawn_roots
 from balance.handling.axle_loads import aero_balance
 from balance.reduce.draws import coverage_interval
@@ -48,7 +48,7 @@ class Answer:
     ``over_range`` is the verdict over every speed that the car sees, ``outside`` whether it is beyond the band at a named
     place, so that it is no answer to begin with.
     ``missing_front`` and ``missing_rear`` [N] are what either axle alone would still need at this speed, positive;
-    ``None`` where more there would not help. ``holes`` are the neighbouring ones, the one with more rear grip first.
+    ``None`` where more there would not help. ``stall`` is what has to be said of a setting near a stall. ``holes`` are the neighbouring ones, the one with more rear grip first.
     """
 
     value: float
@@ -60,8 +60,7 @@ class Answer:
     outside: bool
     missing_front: float | None
     missing_rear: float | None
-    possibly_stalled: bool
-    next_to_stall: bool
+    stall: tuple[Stall, ...]
     holes: tuple[Hole, ...]
 
 
@@ -141,8 +140,7 @@ def solve_trim(
             outside=bool(beyond_band_at_places(session, state.areas[:, None], air_density)[0] > 0.0),
             missing_front=None,
             missing_rear=None,
-            possibly_stalled=response.possibly_stalled(value),
-            next_to_stall=response.next_to_stall(value),
+            stall=response.stall_at(value),
             holes=_holes(moved, adjuster, domain, value, speed, air_density),
         )
 
@@ -152,7 +150,7 @@ def solve_trim(
         roots = all_roots(aim, response.curve, moved.offset, domain)
         found = [answer(value, rises=rises) for value, rises in roots]
         solutions = [one for one in found if _meaningful(one, aim)]
-        solutions.sort(key=lambda one: (one.outside, one.possibly_stalled, one.state.areas[2]))
+        solutions.sort(key=lambda one: (one.outside, Stall.POSSIBLY in one.stall, one.state.areas[2]))
         if all(one.outside for one in solutions):
             value, rises = _closest(moved, aim, domain, air_density)
             closest = _with_missing(answer(value, rises=rises), aim)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -13,15 +14,19 @@ from balance.decide.car_range import beyond_band_at_places, judge_car
 from balance.decide.car_state import force_change, state_of
 from balance.decide.changed_car import Assumption, change_car
 from balance.decide.moved_setting import Moved
+from balance.decide.response import Stall
 from balance.decide.trim import best_answer, solve_trim
 from balance.decide.trim_question import adjuster_of, prepare_trim
 from balance.decide.verdict import VerdictWord
 from balance.decide.what_if_vehicle import draws_of
 from balance.errors import InputError, UnknownName
+from balance.reduce.draws import coverage_interval
 from balance.what_ifs import WhatIf
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from numpy.typing import NDArray
 
     from balance.decide.ballast import Ballast
     from balance.decide.basis import Basis
@@ -31,6 +36,8 @@ if TYPE_CHECKING:
     from balance.decide.range_verdict import RangeVerdict
     from balance.decide.trim import TrimAnswer
     from balance.decide.trim_question import TrimAnswers
+
+    Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,6 +74,8 @@ class Way:
         Over every speed that the car sees.
     outside : bool
         Whether it is beyond the band at a named place.
+    stall : tuple of Stall
+        What has to be said of a setting near a stall.
     measured : bool
         Whether every step of it was run as such, nothing read off a curve between runs or put together.
     assumptions : tuple of Assumption
@@ -83,14 +92,20 @@ class Way:
     change: Estimate
     over_range: RangeVerdict
     outside: bool
+    stall: tuple[Stall, ...]
     measured: bool
     assumptions: tuple[Assumption, ...]
 
     @property
+    def drag_draws(self) -> Array | None:
+        """Draws of its drag, (draws,) [m²]; nothing where the scatter is unknown."""
+        return None if self.state.draws is None else self.state.draws[2]
+
+    @property
     def to_target(self) -> bool:
-        """Whether it is green: in balance over the range for sure, at every named place."""
+        """Whether it is green: in balance over the range for sure, at every named place, at no setting possibly stalled."""
         one = self.over_range
-        sure = one.certain and not one.refit_assumed
+        sure = one.certain and not one.refit_assumed and Stall.POSSIBLY not in self.stall
         return one.word is VerdictWord.IN_BALANCE and sure and not self.outside
 
     @property
@@ -99,6 +114,42 @@ class Way:
         drag, total = float(self.change.value[2]), float(self.change.value[3])
         unclear = not (self.change.low[2] > 0.0 or self.change.high[2] < 0.0)
         return None if unclear or drag * total <= 0.0 else total / drag
+
+
+def costs_alike(ways: Sequence[Way], confidence: float) -> tuple[bool, ...]:
+    """Find the ways whose drag the day cannot tell from that of the way before.
+
+    Parameters
+    ----------
+    ways : sequence of Way
+        In order. [1]
+    confidence : float
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    tuple of bool
+        One a way; the first of a list, and the first of those towards the target, are told from none. [1]
+
+    Notes
+    -----
+    Draw by draw, so that what two ways share counts once; without draws none are told apart.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    alike = [False] * len(ways)
+    for k, (one, other) in enumerate(pairwise(ways), 1):
+        if one.to_target is not other.to_target:
+            continue
+        first, second = one.drag_draws, other.drag_draws
+        if first is None or second is None:
+            alike[k] = True
+            continue
+        low, high = coverage_interval(second - first, confidence)
+        alike[k] = bool(low <= 0.0 <= high)
+    return tuple(alike)
 
 
 def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
@@ -198,6 +249,7 @@ def _along(
         runs=tuple(dict.fromkeys(used)),
         measured=part is None and best.value in family.values.tolist(),
         over_range=best.over_range,
+        stall=best.stall,
         assumptions=answer.assumptions,
     )
 
@@ -222,6 +274,7 @@ def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
                 if moved.start in values
                 else moved.response.family.labels,
                 measured=moved.start in values,
+                stall=moved.response.stall_at(moved.start),
                 assumptions=other.assumptions,
             )
         yield from (
@@ -262,8 +315,8 @@ def _with_part(basis: Basis, answers: TrimAnswers, label: str, *, on: bool) -> C
     if not on:
         pair = next(one for one in pairs if basis.day.readings.labels[one.run] == label and one.shows_part)
         changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
-        if not np.array_equal(fitted.codes[start.row, changed], fitted.codes[pair.run, changed]):
-            return None
+        if not np.array_equal(start.codes[changed], fitted.codes[pair.run, changed]):
+            return None  # it is not on the car, or was taken off under another run's name
     try:
         car = change_car(
             basis,
@@ -352,6 +405,7 @@ def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
                 Assumption(
                     kind="set-up stays", values={"mass": vehicle.mass, "front_share": vehicle.front_share}
                 ),
+                Assumption(kind="ballast moved" if ballast.moved else "ballast added"),
             ),
         )
 
@@ -384,6 +438,7 @@ def _way(
     part: Part | None = None,
     ballast: Ballast | None = None,
     over_range: RangeVerdict | None = None,
+    stall: tuple[Stall, ...] = (),
 ) -> Way:
     session = replace(basis.day.session, vehicle=state.vehicle)
     outside = beyond_band_at_places(session, state.areas[:, None], state.air_density, set_up=state.set_up)
@@ -398,6 +453,7 @@ def _way(
         change=force_change(before, state, basis.day.confidence),
         over_range=over_range or judge_car(basis, state),
         outside=bool(outside[0] > 0.0),
+        stall=stall,
         measured=measured,
         assumptions=assumptions,
     )

@@ -155,10 +155,7 @@ def _about_the_curve(basis: Basis, response: Response, what_if: WhatIf, wanted: 
     if not response.useful[0] <= wanted <= response.useful[1]:
         found.append(Assumption(kind="past the useful range", values=values))
     else:
-        if response.possibly_stalled(wanted):
-            found.append(Assumption(kind="possibly stalled", values=values))
-        if response.next_to_stall(wanted):
-            found.append(Assumption(kind="next to the stall", values=values))
+        found += [Assumption(kind=str(one), values=values) for one in response.stall_at(wanted)]
     if wanted not in family.values.tolist():
         found.append(Assumption(kind="shape between tested settings"))
     suspect = [r for r in family.labels if basis.day.readings.runs[basis.row(r)].status == "suspect"]

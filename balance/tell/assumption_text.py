@@ -5,8 +5,10 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from balance.decide.response import Stall
 from balance.records import HALF_95
 from balance.tell.figures import Show, number
+from balance.tell.setting_words import STALL_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -41,6 +43,10 @@ _PLAIN = {
     "limits": "limits of the series as confirmed by {confirmed_by}",
     "settings moved together": "settings {settings} are moved as if each did not know of the others",
     "set-up stays": "weights changed, set-up as it was: springs, bars and pressures are those of the starting car",
+    "ballast moved": (
+        "the car carries that much weight which can be moved there, and the rules allow it: check, and fix it so that it holds"
+    ),
+    "ballast added": "the rules allow that much ballast there, and it can be fixed so that it holds: check both",
     "air": "air: {assumed} assumed",
 }
 
@@ -175,7 +181,6 @@ _WRITTEN: Mapping[str, Callable[[dict[str, Any], Show], str]] = MappingProxyType
         "scaled far": _scaled,
         "floor": _floor,
         "past the useful range": _setting("lies past the useful range: as measured there"),
-        "possibly stalled": _setting("is possibly stalled"),
-        "next to the stall": _setting("is next to the stall: leave one step in hand"),
+        **{str(one): _setting(f"{STALL_WORDS[one]}") for one in Stall},
     }
 )

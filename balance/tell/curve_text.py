@@ -53,4 +53,6 @@ def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
         text += ": stalled"
     elif step.possibly_stalled:
         text += f": possibly stalled ({of_hundred(step.stalled_share)} draws)"
+    elif step.levels_off:
+        text += ": levels off"
     return text

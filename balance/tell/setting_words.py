@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.decide.response import RangeEnd
+from balance.decide.response import RangeEnd, Stall
 from balance.tell.figures import decimals_for, number
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from balance.decide.response import Response
 
 _ENDS = {
@@ -72,6 +75,16 @@ def setting_words(value: float, low: float, high: float, unit: str, confidence: 
         return f"{text} (all draws lie beyond the useful range)"
     ends = ["beyond the useful range" if math.isinf(end) else number(end, places) for end in (low, high)]
     return f"{text} ({ends[0]} to {ends[1]}, {number(100.0 * confidence, 0)} % of draws)"
+
+
+STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
+    {
+        Stall.POSSIBLY: "is possibly stalled: 5 to 50 % of draws say so",
+        Stall.LEVELS_OFF: "levels off: the axle gains much less there than before",
+        Stall.NEXT: "is next to the stall: leave one step in hand",
+    }
+)
+"""What is said of a setting near a stall, behind the setting."""
 
 
 def range_words(response: Response) -> str:

@@ -12,7 +12,7 @@ from balance.tell.detail import Section
 from balance.tell.figures import of_hundred
 from balance.tell.hardware_text import hardware_brief, mount_words, tyre_words
 from balance.tell.range_words import range_role
-from balance.tell.setting_words import range_words
+from balance.tell.setting_words import STALL_WORDS, range_words
 from balance.tell.wing_text import car_lines, wing_headline
 from balance.tell.words import CAUTIONS, verdict_mark, verdict_role, verdict_words
 
@@ -97,10 +97,7 @@ def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
         ]
         wanted = " or ".join(missing) or "more at one axle alone would not do"
         said.append(f"missing there at {at}: {wanted}")
-    if best.possibly_stalled:
-        said.append("possibly stalled: this step is stalled in 5 to 50 of 100 draws")
-    if best.next_to_stall:
-        said.append("next to the stall: leave one step in hand")
+    said += [f"this setting {STALL_WORDS[stall]}" for stall in best.stall]
     if 0.0 < best.reached_share < 0.995:
         said.append(f"{of_hundred(best.reached_share)} draws meet the target inside the useful range")
     return said

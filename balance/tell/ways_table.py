@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.decide.ways import costs_alike
 from balance.records import Setting
 from balance.tell.assumption_text import assumption_lines
 from balance.tell.figures import NONE, decimals_for, number
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
     from balance.decide.ways import Way
     from balance.tell.figures import Show
 
+ALIKE = "~"
+"""Stands before a drag that the day cannot tell from that of the way above."""
 _FORCES = ("front_downforce", "rear_downforce", "drag")
 
 
@@ -64,7 +67,7 @@ def way_words(way: Way, basis: Basis, show: Show) -> str:
         setting_words(name, Setting(value=float(f"{value:.3g}"), unit=unit))
         for name, (value, unit) in way.settings.items()
     ]
-    return ", ".join(said)
+    return ", ".join([*said, *way.stall])
 
 
 def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
@@ -85,6 +88,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         Changes at the speed of the answer; the verdict over all speeds.
     """
     force, basis = show.unit("force"), whole.moved.basis
+    alike = costs_alike(ways, basis.day.confidence)
     changes = [
         Column(key=key, title=title, unit=force, align="right", width=9, priority=priority, term=term)
         for key, title, term, priority in (
@@ -96,19 +100,21 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     rows = tuple(
         {
             "way": Cell(way_words(way, basis, show), "strong" if way.to_target else ""),
-            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(("front", "rear", "drag"))},
+            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(("front", "rear"))},
+            "drag": Cell(f"{ALIKE if same else ''}{_change(way, 2, show)}", ""),
             "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
             "surplus": Cell(_surplus(way), ""),
             "to": Cell(balance_to(way.over_range, show), range_role(way.over_range)),
             "then": Cell(range_short(way.over_range), range_role(way.over_range)),
             "measured": Cell("yes" if way.measured else "no", "" if way.measured else "muted"),
         }
-        for way in ways
+        for way, same in zip(ways, alike, strict=True)
     )
+    marked = f"; {ALIKE} drag within noise of the way above" if any(alike) else ""
     return Table(
         heading=(
             f"Every way to balance, the cheapest in drag first, changes at {show.speed(whole.speed)}; below those that are "
-            "in balance at every speed the ways towards it"
+            f"in balance at every speed the ways towards it{marked}"
         ),
         columns=(
             Column(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from balance.decide.moved_setting import needed_change
+from balance.decide.response import Stall
 from balance.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.shown_units import SI
@@ -130,6 +131,7 @@ def step_record(step: Step) -> dict[str, Any]:
         else None,
         "stalled": step.stalled,
         "possibly_stalled": step.possibly_stalled,
+        "levels_off": step.levels_off,
         "stalled_share": finite(step.stalled_share),
     }
 
@@ -231,8 +233,9 @@ def _answer(one: Answer, whole: TrimAnswer) -> dict[str, Any]:
         "interval": None if math.isnan(one.low) else [finite(one.low), finite(one.high)],
         "reached_share": finite(one.reached_share),
         "inside_useful_range": low <= one.value <= high,
-        "possibly_stalled": one.possibly_stalled,
-        "next_to_stall": one.next_to_stall,
+        "possibly_stalled": Stall.POSSIBLY in one.stall,
+        "levels_off": Stall.LEVELS_OFF in one.stall,
+        "next_to_stall": Stall.NEXT in one.stall,
         **state_record(one.state),
         "range_verdict": str(one.over_range.word),
         "outside_at_a_place": one.outside,

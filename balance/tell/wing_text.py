@@ -9,7 +9,7 @@ from balance.decide.trim import best_answer
 from balance.tell.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.range_words import range_sentence
-from balance.tell.setting_words import range_words, setting_words
+from balance.tell.setting_words import STALL_WORDS, range_words, setting_words
 from balance.tell.words import danger_words, share_words, verdict_words
 
 if TYPE_CHECKING:
@@ -231,10 +231,7 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     lines = [f"{family.setting} {setting_words(one.value, one.low, one.high, family.unit, confidence)}"]
     if 0.0 < one.reached_share < 0.995:
         lines.append(f"{of_hundred(one.reached_share)} draws meet the target inside the useful range")
-    if one.possibly_stalled:
-        lines.append("possibly stalled: this step is stalled in 5 to 50 of 100 draws")
-    if one.next_to_stall:
-        lines.append("next to the stall: leave one step in hand")
+    lines += [f"this setting {STALL_WORDS[stall]}" for stall in one.stall]
     lines += car_lines(one.state, show)
     lines.append(f"at all speeds: {over_range_words(one, whole, show)}")
     for k, hole in enumerate(one.holes):

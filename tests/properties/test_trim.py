@@ -12,6 +12,7 @@ from balance.decide.aims import drawn_aim
 from balance.decide.basis import basis_of
 from balance.decide.day import reduce_day
 from balance.decide.moved_setting import needed_change
+from balance.decide.response import Stall
 from balance.decide.trim_question import TrimQuestion, answer_trim, prepare_trim
 from balance.decide.trim_roots import drawn_roots
 from balance.decide.what_if import evaluate_what_if
@@ -213,7 +214,7 @@ def test_an_open_end_is_infinite(basis):
     assert one.high == np.inf
     assert np.isfinite(one.low)
     assert 0.4 < one.reached_share < 0.6
-    assert one.next_to_stall
+    assert Stall.NEXT in one.stall
 
 
 def test_refusals(basis):
@@ -257,4 +258,4 @@ def test_a_setting_that_does_nothing_useful_leaves_its_first_value(make_session,
     assert low == high
     assert answer.solutions == ()
     assert answer.closest.value == low
-    assert answer.closest.next_to_stall
+    assert Stall.NEXT in answer.closest.stall

@@ -9,7 +9,9 @@ import balance
 from balance.decide.basis import basis_of
 from balance.decide.car_range import judge_car
 from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.decide.ways import find_ways
+from balance.decide.ways import costs_alike, find_ways
+from balance.tell.figures import Show
+from balance.tell.ways_table import ways_table
 
 DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 
@@ -59,3 +61,36 @@ def test_each_is_judged_as_the_car_that_it_leads_to(basis, answers):
 def test_the_cheapest_in_drag_is_first_and_those_in_balance_before_the_others(basis, answers):
     order = [(not way.to_target, float(way.change.value[2])) for way in find_ways(basis, answers)]
     assert order == sorted(order)
+
+
+def test_a_part_comes_off_once_whichever_run_names_it(basis):
+    """Runs 20, 21 and 22 all show the flap: with it taken off under one name, no other takes it off again."""
+    question = TrimQuestion(run="21", setting="wing_angle", surplus=0.01, off=("20",))
+    answers = answer_trim(basis, question)
+    flap = "flap_height"
+    off = [way for way in find_ways(basis, answers) if way.part is not None and not way.part.on]
+    assert not [way for way in off if flap in basis.increments.pairs[way.part.row].differs]
+    kept = answer_trim(basis, TrimQuestion(run="21", setting="wing_angle", surplus=0.01))
+    assert answers.answer.moved.car.codes.tolist() != kept.answer.moved.car.codes.tolist()
+
+
+def test_ways_whose_drag_the_day_cannot_tell_apart_are_marked(basis, answers):
+    """By the draws of both: a way's own interval is wider than that of its difference to the one above."""
+    ways = find_ways(basis, answers)
+    alike = costs_alike(ways, 0.95)
+    assert len(alike) == len(ways)
+    assert not alike[0]
+    for k in range(1, len(ways)):
+        apart = ways[k].state.draws[2] - ways[k - 1].state.draws[2]
+        low, high = np.quantile(apart, [0.025, 0.975])
+        same_list = ways[k].to_target is ways[k - 1].to_target
+        assert alike[k] == (same_list and low <= 0.0 <= high)
+    table = ways_table(ways, answers.answer, Show())
+    assert [row["drag"].text.startswith("~") for row in table.rows] == list(alike)
+
+
+def test_ballast_says_what_it_takes(basis, answers):
+    kinds = {
+        one.kind for way in find_ways(basis, answers) if way.ballast is not None for one in way.assumptions
+    }
+    assert {"set-up stays", "ballast moved"} <= kinds

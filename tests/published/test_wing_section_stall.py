@@ -10,7 +10,7 @@ import pytest
 from balance.decide.basis import basis_of
 from balance.decide.day import reduce_day
 from balance.decide.families import family_of
-from balance.decide.response import RangeEnd, fit_response
+from balance.decide.response import RangeEnd, Stall, fit_response
 from balance.decide.trim_question import TrimQuestion, answer_trim
 from balance.decide.what_if import evaluate_what_if
 from balance.errors import InputError
@@ -104,8 +104,8 @@ def test_useful_range_ends_before_the_gap_that_costs_more_than_it_gains(basis):
     assert (response.own_axle, response.rising) == ("rear", True)
     assert response.useful == (-6.3, 13.2)
     assert response.ends_because is RangeEnd.COSTS_MORE
-    assert response.next_to_stall(12.9)
-    assert not response.next_to_stall(12.0)
+    assert Stall.NEXT in response.stall_at(12.9)
+    assert Stall.NEXT not in response.stall_at(12.0)
 
 
 def test_without_a_price_on_drag_it_ends_before_the_drop():

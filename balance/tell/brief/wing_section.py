@@ -15,7 +15,7 @@ from balance.tell.brief.cells import load_cell, quantity_cell
 from balance.tell.brief.place_sections import surplus_cell
 from balance.tell.brief.wing_picture import Response, Track, draw_response
 from balance.tell.figures import number, percent, points
-from balance.tell.setting_words import range_words
+from balance.tell.setting_words import STALL_WORDS, range_words
 from balance.tell.table import Cell, Table, figures_column, table_of, words_column
 from balance.tell.wing_text import wing_headline
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
@@ -83,14 +83,7 @@ def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
     response = answer.moved.response
     setting = response.family.setting
     first = answer.solutions[0] if answer.solutions else None
-    warned = [
-        text
-        for said, text in (
-            (first is not None and first.possibly_stalled, "Possibly stalled: 5 to 50 of 100 draws say so."),
-            (first is not None and first.next_to_stall, "Next to the stall: leave one step in hand."),
-        )
-        if said
-    ]
+    warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
     return [
         Words(text=_upper(_name(response)), role="strong"),
         Words(text=f"{_upper(wing_headline(one, matter.show).replace('_', ' '))}."),

@@ -1,0 +1,75 @@
+"""When a step of a setting counts as a fall, and when it levels off: with draws, and where the scatter is unknown."""
+
+from dataclasses import replace
+
+import pytest
+
+from balance.decide.basis import basis_of
+from balance.decide.day import reduce_day
+from balance.decide.families import find_families
+from balance.decide.response import RangeEnd, Stall, fit_response
+from balance.decide.trim_question import TrimQuestion, answer_trim
+from balance.decide.ways import find_ways
+from balance.records import Setting
+
+ANGLES = (2.0, 5.0, 8.0, 11.0)
+GAIN = 300.0
+
+
+def response(make_session, make_vehicle, rear, *, known, limit=0.0):
+    """Rear downforce at each angle, drag rising by 10 N a step."""
+    deviation = (2.0, 2.0, 2.0) if known else (None, None, None)
+    session = make_session(
+        [(250.0, 200.0 + load, 700.0 + 10.0 * k) for k, load in enumerate(rear)],
+        vehicle=make_vehicle(assumed=False),
+        configurations=["wing"] * len(rear),
+        deviation=deviation,
+        runs=[{"settings": {"wing_angle": Setting(value=a, unit="deg")}} for a in ANGLES[: len(rear)]],
+    )
+    basis = basis_of(reduce_day(session if known else replace(session, repeatability=None), draws=2_000))
+    (family,) = find_families(basis, "wing_angle")
+    return basis, fit_response(basis, family, limit=limit)
+
+
+@pytest.mark.parametrize("fall", [1.0, 5.9])
+def test_of_unknown_scatter_a_slight_fall_levels_off_and_is_offered(make_session, make_vehicle, fall):
+    """2 % of the 300 N that the axle gains over the sweep is 6 N."""
+    _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, GAIN - fall), known=False)
+    assert found.useful == (2.0, 11.0)
+    assert found.ends_because is RangeEnd.LAST_TESTED
+    assert [step.levels_off for step in found.steps] == [False, False, True]
+    assert found.stall_at(9.0) == (Stall.LEVELS_OFF,)
+    assert found.stall_at(8.0) == ()
+
+
+def test_of_unknown_scatter_a_larger_fall_is_a_stall(make_session, make_vehicle):
+    _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, GAIN - 6.1), known=False)
+    assert found.useful == (2.0, 8.0)
+    assert found.ends_because is RangeEnd.NO_RISE
+    assert found.stall_at(8.0) == (Stall.NEXT,)
+
+
+@pytest.mark.parametrize(
+    ("last", "levels"),
+    [(GAIN + 30.0, True), (GAIN + 74.0, False), (GAIN + 120.0, False)],
+    ids=["surely less than half", "perhaps less than half", "more than half"],
+)
+def test_a_step_levels_off_where_its_slope_is_surely_below_half_the_mean_before(
+    make_session, make_vehicle, last, levels
+):
+    """Before it 300 N over two steps, so 75 N a step is half; one reading has 2 N, the step's difference about 3 N."""
+    _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, last), known=True)
+    assert found.steps[-1].levels_off is levels
+    assert not found.steps[-1].stalled
+
+
+def test_a_way_at_a_setting_that_is_possibly_stalled_is_not_to_the_target(make_session, make_vehicle):
+    """The last step gains 2 N with 2.8 N of scatter: a quarter of the draws fall."""
+    basis, found = response(make_session, make_vehicle, (0.0, 60.0, 90.0, 92.0), known=True)
+    assert found.steps[-1].possibly_stalled
+    answers = answer_trim(basis, TrimQuestion(run="1", setting="wing_angle", surplus=0.0, limit=0.0))
+    for way in find_ways(basis, answers):
+        for value, _ in way.settings.values():
+            assert way.stall == found.stall_at(value)
+        if Stall.POSSIBLY in way.stall:
+            assert not way.to_target
