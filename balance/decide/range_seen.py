@@ -219,7 +219,12 @@ def _least(
     s: NDArray[np.float64], at: NDArray[np.float64], looked: NDArray[np.bool_]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Return the least surplus over the speeds that are looked at, and the speed where it is reached."""
-    held = np.where(looked, s, np.inf)
+    steps = np.flatnonzero(looked.any(axis=tuple(range(1, looked.ndim))))
+    if steps.size == 0:
+        return np.full(s.shape[1:], np.inf), np.zeros(s.shape[1:])
+    part = slice(int(steps[0]), int(steps[-1]) + 1)
+    s, at, looked = s[part], at[part], looked[part]
+    held = s if looked.all() else np.where(looked, s, np.inf)
     first = np.expand_dims(np.argmin(held, axis=0), 0)
     least = np.take_along_axis(held, first, 0)[0]
     return least, np.where(np.isfinite(least), np.take_along_axis(at, first, 0)[0], 0.0)

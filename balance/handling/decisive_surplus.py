@@ -113,13 +113,11 @@ def drive_ratio(
     `balance.handling.grip.grip_left_by_drive`.
     """
     drive = drag / 2.0 if driven_axle == "both" else drag
-    ratio = np.ones(np.shape(drag))
-    if driven_axle in ("rear", "both"):
-        ratio = ratio * grip_left_by_drive(drive, rear_load)
-    if driven_axle in ("front", "both"):
-        with np.errstate(divide="ignore", invalid="ignore"):
-            ratio = ratio / grip_left_by_drive(drive, front_load)
-    return ratio
+    if driven_axle == "rear":
+        return grip_left_by_drive(drive, rear_load)
+    rear = 1.0 if driven_axle == "front" else grip_left_by_drive(drive, rear_load)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray(rear / grip_left_by_drive(drive, front_load))
 
 
 def infinite_off_the_ground(

@@ -131,4 +131,5 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
     load = np.asarray(axle_load, float)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         used = np.asarray(drive_force, float) / (DRIVE_FRICTION * load)
-        return np.where(load > 0.0, np.sqrt(np.maximum(1.0 - used**2, 0.0)), 0.0)
+        left = np.asarray(np.sqrt(np.maximum(1.0 - np.square(used), 0.0)))
+    return left if np.all(load > 0.0) else np.where(load > 0.0, left, 0.0)
