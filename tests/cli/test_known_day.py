@@ -9,7 +9,17 @@ import pytest
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from tests.known_day import BARE_LIFT, NOISE_N, in_true_order, measured, true_change, truth, write_day
+from tests.known_day import (
+    BARE_LIFT,
+    NOISE_N,
+    fitted,
+    in_true_order,
+    measured,
+    runs,
+    true_change,
+    truth,
+    write_day,
+)
 
 CHANNELS = ("front_downforce_change_N", "rear_downforce_change_N", "drag_change_N")
 MOST_OFF = 4.0
@@ -140,11 +150,13 @@ def test_a_trim_with_a_part_stands_on_the_same_car(ask, axletrim, day, spoken):
     assert "wing_angle: found part '15', which changes it" in said
 
 
-def true_surplus(parts, *, exponent=0.86):
-    """Grip surplus of the bare car with parts at the day's speed, by hand: ((1 + DFr/Wr)/(1 + DFf/Wf))^0.86 - 1."""
+def true_surplus(parts, *, exponent=0.86, faster=1.0):
+    """Grip surplus of the bare car with parts at so many times the day's speed, by hand: ((1 + DFr/Wr)/(1 + DFf/Wf))^0.86 - 1."""
     front, rear, _ = true_change(parts)
     weight = 1340.0 * 9.80665
-    front, rear = front - BARE_LIFT[0], rear - BARE_LIFT[1]
+    front, rear = (
+        faster**2 * (gained - lift) for gained, lift in zip((front, rear), BARE_LIFT, strict=False)
+    )
     return ((1.0 + rear / (0.47 * weight)) / (1.0 + front / (0.53 * weight))) ** exponent - 1.0
 
 
@@ -193,3 +205,68 @@ def test_ways_stand_in_the_true_order_where_the_day_can_tell(ask, day):
     assert any(
         "added at the rear axle" in way or "to rear axle" in way or "front axle" in way for way in said
     )
+
+
+_CLAUSE = re.compile(r"(without )?([a-z ]+?) (?:([\d.]+)(?: ?(?:mm|°))?|(pair|open|louvred))$")
+
+
+def true_drag(way, start):
+    """What a way truly costs in drag, in N: by hand from the parts that it leaves on the car, the angle between the true ones."""
+    after = dict(start)
+    for clause in way.split(", "):
+        without, name, value, text = _CLAUSE.match(clause).groups()
+        setting = name.strip().replace(" ", "_")
+        if without:
+            after.pop(setting)
+        else:
+            after[setting] = float(value) if value else text
+    angle = PchipInterpolator([4.0, 8.0, 12.0], [truth()[f"wing {a} deg"][2] for a in (4, 8, 12)])
+
+    def drag(settings):
+        others = {name: value for name, value in settings.items() if name != "wing_angle"}
+        wing = float(angle(settings["wing_angle"])) if "wing_angle" in settings else 0.0
+        return true_change(fitted(others))[2] + wing
+
+    return drag(after) - drag(start)
+
+
+@pytest.mark.parametrize(("run", "wing"), [("14", 8.0), ("13", 4.0)])
+@pytest.mark.parametrize("target", ["1 %", "2 %", "3 %"])
+def test_of_two_ways_that_the_day_tells_apart_the_truly_cheaper_is_first(ask, day, run, wing, target):
+    """A way's drag is a difference of means of readings of 2 N each: two of them are told apart 20 N from one another."""
+    found = ask("trim", day, "--from", run, "--setting", "wing_angle", "--target-surplus", target)
+    start = {"splitter_length": 80.0, "wing_angle": wing}
+    told = 5.0 * 2.0 * NOISE_N[2]
+    ways = [way for way in found["ways"] if "kg " not in way["way"]]
+    assert len(ways) > 4
+    pairs = 0
+    for kind in (True, False):
+        drags = [
+            (way["drag_change_N"], true_drag(way["way"], start)) for way in ways if way["to_target"] is kind
+        ]
+        for k, (first, true_first) in enumerate(drags):
+            assert first == pytest.approx(true_first, abs=0.5 * told)
+            for second, true_second in drags[k + 1 :]:
+                if second - first > told:
+                    pairs += 1
+                    assert true_first < true_second
+    assert pairs > 0
+
+
+def test_what_the_day_arrives_at_by_itself_is_truly_the_best(ask, day):
+    """Of the cars that press on both axles and are truly in balance up to 1.22 times the speed: the most downforce less 5 times drag."""
+    found = ask("compare", day)
+    assert found["baseline"] == "1"
+    worth = {}
+    for run, (parts, _) in measured().items():
+        row = next(one for one in runs() if one.label == run)
+        whole = fitted(row.settings) if run != "24" else parts
+        front, rear, drag = true_change(whole)
+        front, rear = front - BARE_LIFT[0], rear - BARE_LIFT[1]
+        surplus = true_surplus(whole), true_surplus(whole, faster=1.22)
+        if front > 0.0 and rear > 0.0 and all(-0.015 < one < 0.03 for one in surplus):
+            worth[run] = front + rear - 5.0 * drag
+    best = max(worth.values())
+    noise = MOST_OFF * math.hypot(NOISE_N[0], NOISE_N[1], 5.0 * NOISE_N[2]) / math.sqrt(2.0)
+    assert len(worth) > 1
+    assert worth[found["run"]] >= best - noise
