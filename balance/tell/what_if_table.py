@@ -54,6 +54,8 @@ def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[
     said = [f"Stays {after}{wait}" if before == after else f"From {before} to {after}{wait}"]
     if not pending and (cars[1] is None or cars[1].word is not VerdictWord.FRONT_OVERPOWERS):
         said += car_lines(result.result, show)[3:]
+    if cars[1] is not None and not (cars[1].certain or cars[1].awaited):
+        said.append("cannot tell how sure")
     return "; ".join(said), "" if cars[1] is None else range_role(cars[1])
 
 

@@ -12,8 +12,9 @@ ONE = "run,configuration,splitter [mm],front_lift [N],rear_lift [N],drag [N]\n1,
 
 
 @named
-def test_picture(opened, demo, size):
-    assert opened(demo, size, "6")
+@pytest.mark.parametrize("theme", ["axletrim-dark", "axletrim-sunlight"])
+def test_picture(opened, demo, size, theme):
+    assert opened(demo, size, "6", theme=theme)
 
 
 async def test_it_opens_on_the_recommendation_against_the_start(running, demo):

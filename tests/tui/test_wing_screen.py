@@ -263,7 +263,7 @@ async def test_two_escapes_lead_from_a_field_to_the_runs(running, demo):
         assert ui.screen == "Home"
 
 
-@named
+@pytest.mark.parametrize("size", [*SIZES, (160, 50)], ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("theme", ["axletrim-dark", "axletrim-sunlight"])
 def test_picture(opened, demo, size, theme):
     assert opened(demo, size, "4", "e", *keys("16"), "escape", theme=theme)
