@@ -16,27 +16,27 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import assess
-    from balance.decide.day import reduce_day
-    from balance.decide.day_scatter import scatter_of_day
-    from balance.decide.parts import assess_parts
-    from balance.decide.sweeps import sweep
+    from balance.decide.day.assessment import assess
+    from balance.decide.day.day import reduce_day
+    from balance.decide.day.day_scatter import scatter_of_day
+    from balance.decide.day.sweeps import sweep
+    from balance.decide.parts.parts import assess_parts
     from balance.files.loader import load_session
-    from balance.glossary import explain
-    from balance.tell.parts_json import parts_record
-    from balance.tell.records_json import sweep_record, table_record
+    from balance.model.glossary import explain
+    from balance.tell.export.records_json import sweep_record, table_record
+    from balance.tell.parts.parts_json import parts_record
 
 _HOMES = {
-    "assess": "balance.decide.assessment",
-    "assess_parts": "balance.decide.parts",
-    "explain": "balance.glossary",
+    "assess": "balance.decide.day.assessment",
+    "assess_parts": "balance.decide.parts.parts",
+    "explain": "balance.model.glossary",
     "load_session": "balance.files.loader",
-    "parts_record": "balance.tell.parts_json",
-    "reduce_day": "balance.decide.day",
-    "scatter_of_day": "balance.decide.day_scatter",
-    "sweep": "balance.decide.sweeps",
-    "sweep_record": "balance.tell.records_json",
-    "table_record": "balance.tell.records_json",
+    "parts_record": "balance.tell.parts.parts_json",
+    "reduce_day": "balance.decide.day.day",
+    "scatter_of_day": "balance.decide.day.day_scatter",
+    "sweep": "balance.decide.day.sweeps",
+    "sweep_record": "balance.tell.export.records_json",
+    "table_record": "balance.tell.export.records_json",
 }
 
 __all__ = [

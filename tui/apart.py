@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from balance.tell.run_table import RunTable
+    from balance.tell.runs.run_table import RunTable
     from balance.tell.table import Cell
     from tui.widgets.line_table import LineTable
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from textual.app import get_system_commands_provider
 from textual.events import Key, Paste
 
-from balance.errors import SaveError
+from balance.model.errors import SaveError
 from tui.actions import APP, bindings
 from tui.desk import Desk
 from tui.keys import Keys
@@ -32,9 +32,9 @@ if TYPE_CHECKING:
     from textual.command import Provider
     from textual.screen import Screen
 
-    from balance.decide.assessment import Assessment
-    from balance.errors import Fault
-    from balance.records import Session
+    from balance.decide.day.assessment import Assessment
+    from balance.model.errors import Fault
+    from balance.model.records import Session
     from tui.loading import Loaded
 
 POLL_SECONDS = 1.0
@@ -177,7 +177,7 @@ class AxletrimApp(Pages):
         session, before = loaded.blank if loaded.day is None else loaded.day.session, self.state.session
         known = before is not None and loaded.path == self.state.path and bool(before.columns)
         if session is not None and not self.remembered.units and not known:
-            from balance.shown_units import name_of, system_of  # noqa: PLC0415 - after the first paint
+            from balance.units.shown import name_of, system_of  # noqa: PLC0415 - after the first paint
 
             written = [column.unit for column in session.columns.values()]
             units = name_of(system_of([session.shown_force] if session.shown_force else written))
@@ -222,7 +222,7 @@ class AxletrimApp(Pages):
         day, speed = self.state.day, self.state.speed
         if day is None:
             return
-        from balance.decide.assessment import assess  # noqa: PLC0415 - after the first paint
+        from balance.decide.day.assessment import assess  # noqa: PLC0415 - after the first paint
 
         every = day.rows.every
         if len(every) <= AT_ONCE:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from balance.decide.baselines import with_baselines
-from balance.decide.basis import basis_of
-from balance.tell.part_names import part_name
+from balance.decide.car.basis import basis_of
+from balance.decide.parts.baselines import with_baselines
+from balance.tell.parts.part_names import part_name
 
 if TYPE_CHECKING:
-    from balance.decide.basis import Basis
-    from balance.decide.day import Day
+    from balance.decide.car.basis import Basis
+    from balance.decide.day.day import Day
 
 Chosen = tuple[tuple[str, str], ...]
 """Pairs of run and baseline that were chosen by hand."""

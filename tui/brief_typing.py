@@ -7,23 +7,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError, FileFaults, InputError, OutsideChange
-from balance.files.brief_edit import look_at_brief, save_brief, shortest_order
-from balance.files.brief_file import ALWAYS, BRIEF_FILE
-from balance.files.what_if_file import WHAT_IF_FILE
-from balance.tell.brief.matter import Matter
-from balance.tell.brief.outline import STAYS, changed_words, fault_words, own_choices
+from balance.files.formats.report import ALWAYS, BRIEF_FILE
+from balance.files.formats.report_edit import look_at_brief, save_brief, shortest_order
+from balance.files.formats.what_if import WHAT_IF_FILE
+from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
+from balance.tell.report.matter import Matter
+from balance.tell.report.outline import STAYS, changed_words, fault_words, own_choices
 from tui.commands.options import show_in
 from tui.loading import stamps_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.decide.day import Day
-    from balance.files.brief_file import BriefChoices
-    from balance.files.durable import Stamp
-    from balance.files.toml_fields import Typed
-    from balance.tell.brief.outline import Entry
+    from balance.decide.day.day import Day
+    from balance.files.day.durable import Stamp
+    from balance.files.formats.report import BriefChoices
+    from balance.files.toml.fields import Typed
+    from balance.tell.report.outline import Entry
     from tui.app import AxletrimApp
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 from tui.commands.brief import brief
 from tui.commands.chart import chart
 from tui.commands.check import check

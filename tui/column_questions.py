@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.plan import ImportOptions, Question
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.importing.plan import ImportOptions, Question
+from balance.model.errors import AxletrimError
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 from tui.column_words import column_words
@@ -17,8 +17,8 @@ from tui.mapping_page import MappingPage
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from balance.files.run_sheet import RunSheet
-    from balance.files.runs_header import ColumnPlan
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.formats.runs_header import ColumnPlan
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 
@@ -108,7 +108,7 @@ class WatchedColumns:
 
     def headers(self, name: str) -> list[tuple[str, str]]:
         """Return the headers that are no column yet, those likely first."""
-        from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.mapping import likely  # noqa: PLC0415 - only when asked
 
         live = self._live
         used = _used(live)
@@ -177,7 +177,7 @@ def _answer(app: AxletrimApp, live: LiveFile, question: Question) -> None:
 
 def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
     """List the columns to ask about; a speed that only the file has would be a new one of the day."""
-    from balance.files.foreign.mapping import (  # noqa: PLC0415 - only when asked
+    from balance.files.tables.header.mapping import (  # noqa: PLC0415 - only when asked
         columns_asked,
         speed_header,
         unsaid_speed,
@@ -192,7 +192,7 @@ def _plans(live: LiveFile, sheet: RunSheet) -> tuple[ColumnPlan, ...]:
 
 def _near(live: LiveFile, plan: ColumnPlan) -> tuple[str, ...]:
     """List the headers that seem to be a column, of those that are none yet."""
-    from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
+    from balance.files.tables.header.mapping import likely  # noqa: PLC0415 - only when asked
 
     used = _used(live)
     return likely(plan, [text for text in live.header if text not in used])
@@ -210,7 +210,7 @@ def _state(live: LiveFile, plan: ColumnPlan) -> str:
 
 def _used(live: LiveFile) -> set[str]:
     """Give the headers that are a column of the session already."""
-    from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
+    from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
     day = live.desk.day
     return set() if day is None else set(columns_found(day.sheet, live.header, live.called))
@@ -225,7 +225,7 @@ def _settle(
     then: Callable[[], None] | None = None,
 ) -> None:
     """Ask for unit and sign where the header does not say them, keep the column, and go on."""
-    from balance.files.foreign.mapping import column_of  # noqa: PLC0415 - only when asked
+    from balance.files.tables.header.mapping import column_of  # noqa: PLC0415 - only when asked
 
     table = live.table
     if table is None:

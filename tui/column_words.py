@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from balance.files.foreign.file_column import FileColumn
-    from balance.files.runs_header import ColumnPlan
+    from balance.files.formats.runs_header import ColumnPlan
+    from balance.files.tables.header.file_column import FileColumn
 
 
 def column_words(plan: ColumnPlan, column: FileColumn) -> str:

@@ -5,15 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.tell.brief.outline import kept_words, lost_words
+from balance.tell.report.outline import kept_words, lost_words
 from tui.asking.pick import Choice, Pick
 from tui.entry_typing import draft_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
-    from balance.errors import AlreadyOpen, OutsideChange
-    from balance.files.open_day import OpenDay
+    from balance.files.day.open_day import OpenDay
+    from balance.model.errors import AlreadyOpen, OutsideChange
     from tui.app import AxletrimApp
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.foreign.numerals import MARKS, number_text
+from balance.files.tables.reading.numerals import MARKS, number_text
 from tui.asking.pick import Choice, Pick
 
 if TYPE_CHECKING:

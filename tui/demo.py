@@ -6,8 +6,8 @@ import shutil
 from importlib.resources import as_file, files
 from pathlib import Path
 
-from balance.errors import InputError
-from balance.files.leftovers import hidden_folder, sweep_leftovers
+from balance.files.day.leftovers import hidden_folder, sweep_leftovers
+from balance.model.errors import InputError
 
 _FIRST = Path("brindlow_hatch") / "tunnel_day"
 

@@ -11,16 +11,16 @@ from typing import TYPE_CHECKING
 
 from textual.worker import NoActiveWorker
 
-from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
+from balance.model.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
 from tui.saving import Saving
 from tui.work_view import view_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from balance.files.file_watch import WatchedRow
-    from balance.files.open_day import OpenDay
-    from balance.files.run_sheet import RunSheet
+    from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.tables.watch.file_watch import WatchedRow
     from tui.app import AxletrimApp
     from tui.entry_typing import Typing
     from tui.live_file import LiveFile
@@ -62,7 +62,7 @@ class Desk:
         return self._opening_since is not None and monotonic() - self._opening_since < _PATIENCE
 
     def _open(self, path: str, *, take_over: bool) -> None:
-        from balance.files.opening import open_day  # noqa: PLC0415 - after the first paint
+        from balance.files.day.opening import open_day  # noqa: PLC0415 - after the first paint
 
         outcome: OpenDay | InputError
         try:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from balance.tell.detail import Section
+    from balance.tell.runs.detail import Section
 
 
 def section_lines(sections: Iterable[Section], *, hanging: bool = False) -> list[tuple[str, str]]:

@@ -103,7 +103,7 @@ def ask_block(app: AxletrimApp, typing: Typing, into_field: Callable[[str, str],
     into_field : callable
         Takes the name of a column and its text.
     """
-    from balance.files.run_entry import next_block  # noqa: PLC0415 - only when asked
+    from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
 
     def take(name: str | None) -> None:
         if name:

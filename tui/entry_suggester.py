@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from textual.suggester import Suggester
 
-from balance.errors import InputError
+from balance.model.errors import InputError
 
 if TYPE_CHECKING:
-    from balance.files.run_sheet import RunSheet
+    from balance.files.day.run_sheet import RunSheet
 
 
 class LineSuggester(Suggester):
@@ -39,7 +39,7 @@ class LineSuggester(Suggester):
         return value + match[len(last) :] if match else None
 
     def _column(self, word: str) -> str | None:
-        from balance.files.entry_line import column_called  # noqa: PLC0415 - only when typed
+        from balance.files.day.entry_line import column_called  # noqa: PLC0415 - only when typed
 
         try:
             return column_called(self.sheet, word)
@@ -80,7 +80,7 @@ def texts_in_use(sheet: RunSheet, column: str, typed: str = "") -> tuple[str, ..
     tuple of str
         Each once.
     """
-    from balance.files.run_entry import configurations_in_use  # noqa: PLC0415 - only when typed
+    from balance.files.day.run_entry import configurations_in_use  # noqa: PLC0415 - only when typed
 
     if column == "configuration":
         return configurations_in_use(sheet, typed)

@@ -8,17 +8,17 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.columns import TEXTS
-from balance.errors import FileFaults, InputError
+from balance.model.columns import TEXTS
+from balance.model.errors import FileFaults, InputError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from balance.files.file_watch import WatchedRow
-    from balance.files.foreign.file_column import FileColumn
-    from balance.files.foreign.numerals import Mark
-    from balance.files.run_entry import RunEntry
-    from balance.files.run_sheet import RunSheet
+    from balance.files.day.run_entry import RunEntry
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.tables.header.file_column import FileColumn
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.watch.file_watch import WatchedRow
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
 _NO_COLUMNS: Mapping[str, FileColumn] = MappingProxyType({})
@@ -62,8 +62,8 @@ class Typing:
     @cached_property
     def base(self) -> RunEntry:
         """The entry before anything is typed."""
-        from balance.files.foreign.row_cells import entry_from_row  # noqa: PLC0415 - after the first paint
-        from balance.files.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
+        from balance.files.day.run_entry import RunEntry, next_entry  # noqa: PLC0415 - after the first paint
+        from balance.files.tables.rows.row_cells import entry_from_row  # noqa: PLC0415 - after the first paint
 
         if self.edited is not None:
             return RunEntry(cells=self.sheet.cells(self.edited), start=None)
@@ -78,7 +78,7 @@ class Typing:
     @cached_property
     def row_faults(self) -> tuple[str, ...]:
         """What of the row cannot be read, and is left to be typed."""
-        from balance.files.foreign.row_cells import row_faults  # noqa: PLC0415 - after the first paint
+        from balance.files.tables.rows.row_cells import row_faults  # noqa: PLC0415 - after the first paint
 
         return () if self.row is None else row_faults(self.sheet, self.row, self.called, self.decimal)
 
@@ -90,7 +90,7 @@ class Typing:
 
     @cached_property
     def _read(self) -> tuple[RunEntry, str]:
-        from balance.files.entry_line import parse_entry_line  # noqa: PLC0415 - after the first paint
+        from balance.files.day.entry_line import parse_entry_line  # noqa: PLC0415 - after the first paint
 
         try:
             by_hand = self.base.with_cells(self.sheet.as_fitted(self.typed))
@@ -139,7 +139,7 @@ class Typing:
 
     @cached_property
     def _after(self) -> tuple[RunSheet | None, str]:
-        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - after the first paint
+        from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - after the first paint
 
         cells = self.entry.cells
         if self.edited is None and (missing := self.missing):
@@ -168,7 +168,7 @@ class Typing:
     @property
     def changes(self) -> tuple[tuple[str, str, str], ...]:
         """Name, text before and text now of what differs from the run it starts from, or from itself."""
-        from balance.files.run_entry import changes_of  # noqa: PLC0415 - after the first paint
+        from balance.files.day.run_entry import changes_of  # noqa: PLC0415 - after the first paint
 
         if self.edited is None:
             return changes_of(self.sheet, self.entry)
@@ -179,7 +179,7 @@ class Typing:
     @property
     def unfilled(self) -> tuple[str, ...]:
         """Speed, air and records that the run it starts from has and this one has not."""
-        from balance.files.run_entry import unfilled  # noqa: PLC0415 - after the first paint
+        from balance.files.day.run_entry import unfilled  # noqa: PLC0415 - after the first paint
 
         return () if self.edited is not None else unfilled(self.sheet, self.entry)
 
@@ -280,8 +280,8 @@ def _written(row: WatchedRow) -> str:
 
 def _row_from(text: str) -> WatchedRow | None:
     """Read the row that a half-typed run is made of, so that it is not offered again once the run is saved."""
-    from balance.files.file_watch import WatchedRow  # noqa: PLC0415 - after the first paint
-    from balance.files.foreign.grid import Row  # noqa: PLC0415 - after the first paint
+    from balance.files.tables.reading.grid import Row  # noqa: PLC0415 - after the first paint
+    from balance.files.tables.watch.file_watch import WatchedRow  # noqa: PLC0415 - after the first paint
 
     try:
         record = json.loads(text)
@@ -315,6 +315,6 @@ def draft_words(draft: Mapping[str, str]) -> str:
 
 
 def _is_figure(word: str) -> bool:
-    from balance.files.cells import read_cell  # noqa: PLC0415 - after the first paint
+    from balance.files.formats.cells import read_cell  # noqa: PLC0415 - after the first paint
 
     return read_cell(word) is not None

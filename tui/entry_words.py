@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
-    from balance.files.open_day import OpenDay
+    from balance.decide.day.day import Day
+    from balance.files.day.open_day import OpenDay
     from balance.tell.figures import Show
     from tui.entry_typing import Typing
 
@@ -103,7 +103,7 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
 
 def _slip_words(typing: Typing, name: str, text: str) -> str:
     """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
-    from balance.files.slips import slip_of  # noqa: PLC0415 - only when typed
+    from balance.files.formats.near_names import slip_of  # noqa: PLC0415 - only when typed
     from tui.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
 
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
@@ -115,17 +115,17 @@ def _slip_words(typing: Typing, name: str, text: str) -> str:
 
 def _as_typed(typing: Typing, show: Show) -> Show:
     """Take the units that figures are typed in, whatever the screens show: a doubt is of what was typed."""
-    from balance.shown_units import system_of  # noqa: PLC0415 - only when typed
     from balance.tell.figures import Show as Shown  # noqa: PLC0415 - only when typed
+    from balance.units.shown import system_of  # noqa: PLC0415 - only when typed
 
     system = system_of(plan.unit for plan in typing.sheet.force_columns)
     return show if system is None else Shown(system)
 
 
 def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
-    from balance.decide.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
-    from balance.files.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
-    from balance.tell.doubt_words import doubt_words  # noqa: PLC0415 - only when typed
+    from balance.decide.doubts.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
+    from balance.files.day.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
+    from balance.tell.runs.doubt_words import doubt_words  # noqa: PLC0415 - only when typed
 
     assert isinstance(sheet, RunSheet)  # noqa: S101 - as given
     try:
@@ -156,9 +156,9 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
     list of (str, str)
         Texts and roles.
     """
-    from balance.decide.assessment import assess  # noqa: PLC0415 - only when saved
-    from balance.tell.card import run_card  # noqa: PLC0415 - only when saved
+    from balance.decide.day.assessment import assess  # noqa: PLC0415 - only when saved
     from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
+    from balance.tell.runs.card import run_card  # noqa: PLC0415 - only when saved
 
     table = assess(day, speed=speed, rows=[day.rows.standing[day.readings.index(label)]])
     card = run_card(table, 0, show)
@@ -193,8 +193,8 @@ def change_lines(day: Day, label: str, start: str | None, speed: float, show: Sh
     list of (str, str)
         Texts and roles.
     """
-    from balance.decide.parts import assess_parts  # noqa: PLC0415 - only when saved
-    from balance.tell.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
+    from balance.decide.parts.parts import assess_parts  # noqa: PLC0415 - only when saved
+    from balance.tell.parts.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
 
     row = day.readings.index(label)
     parts = assess_parts(day, speed=speed)

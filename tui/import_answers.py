@@ -6,12 +6,12 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-from balance.errors import InputError, quoted
-from balance.files.foreign.plan import AS_RECORD, NOT_FITTED
-from balance.files.foreign.wanted_lines import wanted_lines
+from balance.files.tables.importing.plan import AS_RECORD, NOT_FITTED
+from balance.files.tables.reading.wanted_lines import wanted_lines
+from balance.model.errors import InputError, quoted
 
 if TYPE_CHECKING:
-    from balance.files.foreign.plan import ImportOptions, ImportPlan, Question
+    from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
 
 _PAIRS = ("columns", "units", "status")
 ABOVE = "the one above"

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from balance.columns import CONDITIONS, TEXTS, columns
+from balance.model.columns import CONDITIONS, TEXTS, columns
 from tui.asking.pick import Choice, Pick
 from tui.mapping_page import MappingPage
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from balance.files.foreign.plan import ImportOptions, ImportPlan, PlannedColumn
-    from balance.files.runs_header import ColumnPlan
+    from balance.files.formats.runs_header import ColumnPlan
+    from balance.files.tables.importing.plan import ImportOptions, ImportPlan, PlannedColumn
     from tui.app import AxletrimApp
 
 _READINGS = {"front": "front_lift", "rear": "rear_lift", "drag": "drag"}
@@ -102,7 +102,7 @@ class ImportColumns:
 
     def settle(self, name: str, header: str, then: Callable[[], None] | None = None) -> None:
         """Take a header for a column; where a lift's sign is not said by it, ask."""
-        from balance.files.foreign.meanings import meaning_of  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.meanings import meaning_of  # noqa: PLC0415 - only when asked
 
         meaning = meaning_of(header)[0]
         form = "_coefficient" if meaning.coefficient and name in _READINGS else ""
@@ -172,7 +172,7 @@ class ImportColumns:
         return f"{need}: '{near[0]}' perhaps" if near else need
 
     def _near(self, name: str) -> tuple[str, ...]:
-        from balance.files.foreign.mapping import likely  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.mapping import likely  # noqa: PLC0415 - only when asked
 
         free = [c.header for c in self._plan.columns if c.outcome not in ("reading", "text", "condition")]
         return likely(_usual(name), free)
@@ -190,7 +190,7 @@ def _is(column: str, name: str) -> bool:
 
 def _usual(name: str) -> ColumnPlan:
     """Give a column of runs.csv in its usual unit."""
-    from balance.files.runs_header import plan_columns  # noqa: PLC0415 - only when asked
+    from balance.files.formats.runs_header import plan_columns  # noqa: PLC0415 - only when asked
 
     one = columns()[_READINGS.get(name, name)]
     unit = "N" if one.channel else one.unit

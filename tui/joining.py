@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
-from balance.files.foreign.plan import ImportOptions
+from balance.files.tables.importing.plan import ImportOptions
+from balance.model.errors import AxletrimError
 from tui.asking.pick import Pick, keyed
 from tui.import_answers import answered
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from balance.files.foreign.plan import ImportPlan, Question
+    from balance.files.tables.importing.plan import ImportPlan, Question
     from tui.app import AxletrimApp
 
 _WORDS = {
@@ -37,7 +37,7 @@ def join_day(
     options : ImportOptions, optional
         The answers so far.
     """
-    from balance.files.foreign.joining import join, open_for  # noqa: PLC0415 - only when asked
+    from balance.files.tables.importing.into_a_day import join, open_for  # noqa: PLC0415 - only when asked
 
     day, answers = app.desk.ready(), options or ImportOptions()
     if day is None:

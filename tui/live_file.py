@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import deque
 from typing import TYPE_CHECKING, Literal
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 from tui.latest import Latest
 
 if TYPE_CHECKING:
@@ -13,14 +13,14 @@ if TYPE_CHECKING:
     from pathlib import Path
     from typing import Any
 
-    from balance.files.file_watch import FileWatch, WatchedRow, WatchEvent
-    from balance.files.foreign.file_column import FileColumn
-    from balance.files.foreign.numerals import Mark
-    from balance.files.foreign.plan import ImportOptions, Question
-    from balance.files.foreign.sheet_rows import SheetRows
-    from balance.files.foreign.understood import ForeignTable
-    from balance.files.open_day import OpenDay
-    from balance.files.tray import Tray
+    from balance.files.day.open_day import OpenDay
+    from balance.files.tables.header.file_column import FileColumn
+    from balance.files.tables.header.understood import ForeignTable
+    from balance.files.tables.importing.plan import ImportOptions, Question
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.rows.sheet_rows import SheetRows
+    from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
+    from balance.files.tables.watch.waiting_rows import Tray
     from tui.desk import Desk
 
 
@@ -36,8 +36,8 @@ class LiveFile:
     """
 
     def __init__(self, desk: Desk, path: Path) -> None:
-        from balance.files.file_watch import watch_file  # noqa: PLC0415 - only when asked
-        from balance.files.tray import Tray  # noqa: PLC0415 - only when asked
+        from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked
+        from balance.files.tables.watch.waiting_rows import Tray  # noqa: PLC0415 - only when asked
 
         self.desk, self.path = desk, path
         self._misfit, self._finished = "", False
@@ -77,7 +77,7 @@ class LiveFile:
     @property
     def answers(self) -> ImportOptions:
         """What was said of the file, as an import takes it."""
-        from balance.files.foreign.plan import ImportOptions  # noqa: PLC0415 - only when asked
+        from balance.files.tables.importing.plan import ImportOptions  # noqa: PLC0415 - only when asked
 
         return ImportOptions() if self.desk.day is None else self.desk.day.watches.of(self.name).options
 
@@ -89,7 +89,7 @@ class LiveFile:
     @property
     def mark(self) -> Mark | Question:
         """The decimal mark of the file, or what has to be asked first."""
-        from balance.files.foreign.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
 
         day, rows = self.desk.day, self._watch.rows
         if day is None:
@@ -177,7 +177,7 @@ class LiveFile:
     @property
     def all_figures(self) -> Iterator[str]:
         """Give what stands in the columns of figures that are known, in all rows of the file."""
-        from balance.files.foreign.mapping import columns_found  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
         day = self.desk.day
         if day is not None:
@@ -219,7 +219,7 @@ class LiveFile:
 
     def _take(self, _: None) -> None:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""
-        from balance.files.file_watch import LostRows, Restarted  # noqa: PLC0415 - only when asked
+        from balance.files.tables.watch.file_watch import LostRows, Restarted  # noqa: PLC0415 - only when asked
 
         day = self.desk.day
         if self.desk.live is not self or day is None:
@@ -247,7 +247,7 @@ class LiveFile:
 
     def _make_runs(self, day: OpenDay) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
-        from balance.files.foreign.mapping import check_columns, unsaid_speed  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.mapping import check_columns, unsaid_speed  # noqa: PLC0415 - only when asked
 
         self._misfit = ""
         try:
@@ -279,8 +279,8 @@ class LiveFile:
             self._make_run(day, row, read)
 
     def _make_run(self, day: OpenDay, row: WatchedRow, read: SheetRows) -> None:
-        from balance.files.foreign.sheet_rows import run_from  # noqa: PLC0415 - only when asked
-        from balance.files.run_entry import next_entry  # noqa: PLC0415 - only when asked
+        from balance.files.day.run_entry import next_entry  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.sheet_rows import run_from  # noqa: PLC0415 - only when asked
 
         cells = read.runs.get(self.line_of(row))
         try:
@@ -298,7 +298,7 @@ class LiveFile:
 
     def read(self) -> SheetRows | None:
         """Read the rows of the file as an import does; None where its columns do not fit."""
-        from balance.files.foreign.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
 
         day, table = self.desk.day, self.table
         if day is None or table is None:

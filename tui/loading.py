@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError, Fault, FileFaults
-from balance.files.durable import glance
+from balance.files.day.durable import glance
+from balance.model.errors import AxletrimError, Fault, FileFaults
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.day import Day
-    from balance.decide.plausibility import Doubt
-    from balance.files.durable import Stamp
-    from balance.records import Session
+    from balance.decide.day.day import Day
+    from balance.decide.doubts.plausibility import Doubt
+    from balance.files.day.durable import Stamp
+    from balance.model.records import Session
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ def load(path: str) -> Loaded:
     Loaded
         Never raises for what a user's files may hold.
     """
-    from balance.files.day_session import stated_session  # noqa: PLC0415 - after the first paint
+    from balance.files.day.session_of_sheet import stated_session  # noqa: PLC0415 - after the first paint
 
     files = files_of(path)
     before = stamps_of(files)
@@ -79,8 +79,8 @@ def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[
     Loaded
         Never raises for what a user's files may hold.
     """
-    from balance.decide.day import reduce_day  # noqa: PLC0415 - after the first paint
-    from balance.decide.plausibility import doubts  # noqa: PLC0415 - after the first paint
+    from balance.decide.day.day import reduce_day  # noqa: PLC0415 - after the first paint
+    from balance.decide.doubts.plausibility import doubts  # noqa: PLC0415 - after the first paint
 
     if not session.used:
         return Loaded(path=path, blank=session, files=files, stamps=stamps)

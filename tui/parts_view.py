@@ -6,16 +6,16 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from balance.around import named_baselines
-from balance.decide.baselines import with_baselines
-from balance.decide.parts import assess_parts
-from balance.shown_units import SYSTEMS
+from balance.decide.parts.baselines import with_baselines
+from balance.decide.parts.parts import assess_parts
+from balance.model.baseline_names import named_baselines
 from balance.tell.figures import Show
-from balance.tell.part_table import RANKS, PartTable
+from balance.tell.parts.part_table import RANKS, PartTable
+from balance.units.shown import SYSTEMS
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
-    from balance.decide.parts import Parts
+    from balance.decide.day.day import Day
+    from balance.decide.parts.parts import Parts
 
 PARTS_CHARTS = ("map", "way")
 """What is drawn beside the picked part: the map of increments, or the way from the first baseline."""

@@ -8,7 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import SaveError
+from balance.model.errors import SaveError
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -51,7 +51,7 @@ def save_picture(drawing: str) -> Path:
     SaveError
         If neither folder can be written.
     """
-    from balance.files.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
+    from balance.files.day.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
 
     name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"
     try:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from balance.errors import UnknownName
-from balance.tell.curves import CHARTS, speed_chart
+from balance.model.errors import UnknownName
 from balance.tell.head import session_line, state_line
 from balance.tell.order import order_rows
-from balance.tell.remarks import gathered, run_remarks, session_remarks
-from balance.tell.run_table import RunTable
+from balance.tell.runs.curves import CHARTS, speed_chart
+from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
+from balance.tell.runs.run_table import RunTable
 from balance.tell.words import CAUTIONS
 from tui.printing import folded, grid, listed
 from tui.streams import draws_curves
@@ -20,8 +20,8 @@ from tui.widgets.plain import cells, needs_ascii, plain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.assessment import Assessment
-    from balance.decide.sweeps import Sweep
+    from balance.decide.day.assessment import Assessment
+    from balance.decide.day.sweeps import Sweep
     from balance.tell.figures import Show
     from balance.tell.table import Column
 

@@ -5,22 +5,22 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.tell.head import session_line
-from balance.tell.interaction_words import interaction_sentences
-from balance.tell.part_detail import part_detail
-from balance.tell.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
-from balance.tell.part_table import RANKS, PartTable
-from balance.tell.part_words import part_notes, part_sentence
-from balance.tell.scatter_words import scatter_sections
+from balance.tell.parts.interaction_words import interaction_sentences
+from balance.tell.parts.part_detail import part_detail
+from balance.tell.parts.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
+from balance.tell.parts.part_table import RANKS, PartTable
+from balance.tell.parts.part_words import part_notes, part_sentence
+from balance.tell.repeatability.scatter_words import scatter_sections
 from balance.tell.words import CAUTIONS
 from tui.printing import folded, grid, labelled, listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.day_scatter import DayScatter
-    from balance.decide.parts import Parts
-    from balance.tell.detail import Section
+    from balance.decide.day.day_scatter import DayScatter
+    from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
+    from balance.tell.runs.detail import Section
 
 WIDE = 150
 """Width from which a table has room for classes and ratios in full."""

@@ -6,17 +6,17 @@ import math
 from statistics import median
 from typing import TYPE_CHECKING, Any
 
-from balance.quantities import quantities
+from balance.model.quantities import quantities
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
-from balance.tell.remarks import session_remarks
-from balance.tell.sweep_remarks import sweep_remarks
+from balance.tell.runs.remarks import session_remarks
+from balance.tell.runs.sweep_remarks import sweep_remarks
 from balance.tell.table import Cell, Column, table_of
 from tui.printing import folded, grid, listed
 
 if TYPE_CHECKING:
-    from balance.decide.sweeps import Sweep
-    from balance.quantities import Quantity
+    from balance.decide.day.sweeps import Sweep
+    from balance.model.quantities import Quantity
     from balance.tell.figures import Show
 
 _SPEED = "speed_m_s"

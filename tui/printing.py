@@ -13,7 +13,7 @@ from tui.widgets.columns import header_lines, lay_out, row_line
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from balance.tell.detail import Section
+    from balance.tell.runs.detail import Section
     from balance.tell.table import Cell, Cells, Column
 
 

@@ -9,7 +9,7 @@ from contextlib import suppress
 from dataclasses import asdict, dataclass, field, fields
 from typing import TYPE_CHECKING, Any
 
-from balance.shown_units import SYSTEMS
+from balance.units.shown import SYSTEMS
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from balance.files.open_day import OpenDay
+    from balance.files.day.open_day import OpenDay
     from tui.app import AxletrimApp
 
 
@@ -80,7 +80,7 @@ def for_reading(
     if len(rows) < 2 or state.day is None:
         then(app, None if state.run is None else state.run.label)
         return
-    from balance.tell.reading_words import reading_line  # noqa: PLC0415 - only when asked
+    from balance.tell.runs.reading_words import reading_line  # noqa: PLC0415 - only when asked
     from tui.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
 
     runs = [state.day.readings.runs[one] for one in rows]
@@ -204,8 +204,8 @@ def block(app: AxletrimApp, label: str | None) -> None:
     day = _with_run(app, label)
     if label is None or day is None:
         return
-    from balance.files.run_entry import next_block  # noqa: PLC0415 - only when asked
-    from balance.files.sheet_edits import start_block  # noqa: PLC0415 - only when asked
+    from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
+    from balance.files.day.sheet_edits import start_block  # noqa: PLC0415 - only when asked
     from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
 
     sheet = day.sheet
@@ -265,8 +265,8 @@ def keep_baseline(app: AxletrimApp, run: str, chosen: str | None) -> bool:
     day = app.desk.day
     if day is None or run not in day.sheet.labels:
         return False
-    from balance.errors import InputError  # noqa: PLC0415 - only when asked
-    from balance.files.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
+    from balance.files.day.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
+    from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
 
     try:
         sheet = move_baseline(day.sheet, [run], chosen)

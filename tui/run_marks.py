@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from balance.files.open_day import OpenDay
-    from balance.files.run_sheet import RunSheet
-    from balance.records import Run, Status
+    from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
+    from balance.model.records import Run, Status
     from tui.app import AxletrimApp
 
 Marking = tuple[str, "Status", tuple[str, ...], str]
@@ -52,7 +52,7 @@ def mark(app: AxletrimApp, label: str | None) -> None:
 
 
 def _of_picked(day: OpenDay, run: Run) -> list[Marking]:
-    from balance.decide.since_baseline import runs_since_baseline  # noqa: PLC0415 - only when asked
+    from balance.decide.parts.since_baseline import runs_since_baseline  # noqa: PLC0415 - only when asked
 
     one = (run.label,)
     offered: list[Marking] = [
@@ -83,7 +83,7 @@ def _of_void(day: OpenDay) -> list[Marking]:
 
 def _ask_reason(app: AxletrimApp, status: Status, labels: tuple[str, ...]) -> None:
     """Ask for the reason where one is needed, and mark the runs."""
-    from balance.files.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
+    from balance.files.day.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
     from tui.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
 
     day = app.desk.day

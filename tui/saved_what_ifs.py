@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
-    from balance.what_ifs import WhatIf
+    from balance.model.what_ifs import WhatIf
     from tui.app import AxletrimApp
 
 
@@ -25,7 +25,7 @@ def saved_what_ifs(app: AxletrimApp) -> tuple[WhatIf, ...]:
     tuple of WhatIf
         In the order of the file; none where there is none.
     """
-    from balance.files.what_if_file import read_what_ifs  # noqa: PLC0415 - only when asked
+    from balance.files.formats.what_if import read_what_ifs  # noqa: PLC0415 - only when asked
 
     day = app.state.day
     if day is None:

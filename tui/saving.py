@@ -7,8 +7,8 @@ from contextlib import suppress
 from time import monotonic
 from typing import TYPE_CHECKING, TypeVar
 
-from balance.errors import AxletrimError
-from balance.files.writer import Writer
+from balance.files.day.writer import Writer
+from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.errors import InputError
+from balance.model.errors import InputError
 from tui.asking.ask_text import AskText
 from tui.asking.pick import Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.files.file_watch import WatchedRow
+    from balance.files.tables.watch.file_watch import WatchedRow
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
-from balance.shown_units import SYSTEMS, following
-from balance.tell.curves import CHARTS
 from balance.tell.figures import Show
 from balance.tell.order import order_rows
-from balance.tell.run_table import RunTable
+from balance.tell.runs.curves import CHARTS
+from balance.tell.runs.run_table import RunTable
+from balance.units.shown import SYSTEMS, following
 from tui.parts_view import PartsView
 from tui.what_if_view import WhatIfView
 from tui.wing_view import WingView
@@ -19,11 +19,11 @@ from tui.work_view import WorkView
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.decide.assessment import Assessment
-    from balance.decide.day import Day
-    from balance.decide.plausibility import Doubt
-    from balance.errors import Fault
-    from balance.records import Place, Run, Session
+    from balance.decide.day.assessment import Assessment
+    from balance.decide.day.day import Day
+    from balance.decide.doubts.plausibility import Doubt
+    from balance.model.errors import Fault
+    from balance.model.records import Place, Run, Session
 
 SPEED_STEP = 5.0
 """How far one key press moves the speed of interest, in the unit shown."""

@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.decide.two_configurations import compare_two
-from balance.errors import AxletrimError
-from balance.files.brief_file import BriefChoices, read_brief
-from balance.tell.brief.matter import Matter
+from balance.decide.parts.two_configurations import compare_two
+from balance.files.formats.report import BriefChoices, read_brief
+from balance.model.errors import AxletrimError
+from balance.tell.report.matter import Matter
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
-    from balance.decide.parts import Parts
+    from balance.decide.day.day import Day
+    from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
 
 

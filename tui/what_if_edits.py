@@ -6,16 +6,16 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
-from balance.tell.dial_edits import swapped
-from balance.tell.dial_typing import NEW
+from balance.model.errors import AxletrimError
 from balance.tell.head import session_line
+from balance.tell.what_if.dial_edits import swapped
+from balance.tell.what_if.dial_typing import NEW
 from tui.bases import measured_parts
 from tui.saved_what_ifs import saved_what_ifs
 
 if TYPE_CHECKING:
-    from balance.records import Session
-    from balance.what_ifs import WhatIf
+    from balance.model.records import Session
+    from balance.model.what_ifs import WhatIf
     from tui.screens.what_ifs import WhatIfs
 
 
@@ -72,7 +72,7 @@ def save(page: WhatIfs) -> None:
 
 
 async def _save(page: WhatIfs, session: Session, named: WhatIf) -> None:
-    from balance.files.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
+    from balance.files.formats.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
 
     try:
         path = await page.app.desk.saving.write(lambda: save_what_if(session, Path(session.folder), named))
@@ -114,7 +114,7 @@ def copy(page: WhatIfs) -> None:
     page : WhatIfs
         The screen.
     """
-    from balance.tell.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
+    from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
     from tui.printing import print_sections  # noqa: PLC0415 - as above
 
     state, basis = page.app.state, page.basis

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.tell.assumption_text import assumption_lines
-from balance.tell.what_if_text import hardware_lines
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.what_if.what_if_text import hardware_lines
 from balance.tell.words import CAUTIONS
 
 if TYPE_CHECKING:
-    from balance.decide.basis import Basis
-    from balance.decide.what_if import WhatIfResult
+    from balance.decide.car.basis import Basis
+    from balance.decide.what_if.what_if import WhatIfResult
     from balance.tell.figures import Show
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.tell.curves import CHARTS
-from balance.what_ifs import History, WhatIf
+from balance.model.what_ifs import History, WhatIf
+from balance.tell.runs.curves import CHARTS
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
-    from balance.decide.what_if import WhatIfCurve, WhatIfResult
+    from balance.decide.day.day import Day
+    from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
     from tui.bases import Chosen
 
 CHART_SPEEDS = 100
@@ -102,8 +102,8 @@ def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
     """
     import numpy as np  # noqa: PLC0415 - after the first paint
 
-    from balance.decide.sweeps import speed_range  # noqa: PLC0415 - as above
-    from balance.decide.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
+    from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above
+    from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
     from tui.bases import basis_for  # noqa: PLC0415 - as above
 
     basis = basis_for(wanted.day, wanted.baselines)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
-    from balance.files.file_watch import WatchedRow
-    from balance.files.foreign.numerals import Mark
-    from balance.files.open_day import OpenDay
+    from balance.files.day.open_day import OpenDay
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.watch.file_watch import WatchedRow
     from tui.live_file import LiveFile
 
 
@@ -42,7 +42,7 @@ def why_waits(live: LiveFile, row: WatchedRow) -> tuple[str, str]:
 
 def _by_its_cells(live: LiveFile, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
     """Say what of its own cells speaks against it; nothing where the import is to be asked."""
-    from balance.files.foreign.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
+    from balance.files.tables.rows.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
     from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
 
     if faults := row_faults(day.sheet, row, live.called, mark):

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.errors import AxletrimError, InputError, UnitError, UnknownName
+from balance.model.errors import AxletrimError, InputError, UnitError, UnknownName
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
-    from balance.decide.suggestion import Suggestion
-    from balance.decide.trim_question import TrimQuestion
-    from balance.what_ifs import StatedChange
+    from balance.decide.day.day import Day
+    from balance.decide.settings.suggestion import Suggestion
+    from balance.decide.settings.trim_question import TrimQuestion
+    from balance.model.what_ifs import StatedChange
     from tui.bases import Chosen
 
 FIELDS = ("run", "setting", "front", "rear", "drag", "on", "target")
@@ -53,7 +53,7 @@ class WingView:
 
     def with_next_chart(self) -> WingView:
         """Draw the next quantity."""
-        from balance.tell.setting_charts import SETTING_CHARTS  # noqa: PLC0415 - after the first paint
+        from balance.tell.settings.setting_charts import SETTING_CHARTS  # noqa: PLC0415 - after the first paint
 
         here = SETTING_CHARTS.index(self.chart)
         return replace(self, chart=SETTING_CHARTS[(here + 1) % len(SETTING_CHARTS)])
@@ -101,7 +101,7 @@ def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion |
     tuple of (TrimQuestion or None, dict)
         The question where nothing is wrong with it, and the faults by field.
     """
-    from balance.decide.trim_question import TrimQuestion  # noqa: PLC0415 - after the first paint
+    from balance.decide.settings.trim_question import TrimQuestion  # noqa: PLC0415 - after the first paint
 
     faults: dict[str, str] = {}
     labels = day.readings.labels
@@ -125,7 +125,7 @@ def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion |
 
 
 def _stated(view: WingView, axle: str, day: Day, faults: dict[str, str]) -> StatedChange | None:
-    from balance.files.stated_text import read_stated  # noqa: PLC0415 - units are read only when typed
+    from balance.files.formats.stated_text import read_stated  # noqa: PLC0415 - units are read only when typed
 
     text = view.text(axle)
     if not text:
@@ -139,8 +139,8 @@ def _stated(view: WingView, axle: str, day: Day, faults: dict[str, str]) -> Stat
 
 def _target(view: WingView, faults: dict[str, str]) -> tuple[float | None, float | None]:
     """Read a balance offset in points, or a grip surplus in per cent."""
-    from balance.files.stated_text import read_offset  # noqa: PLC0415 - as above
-    from balance.stated import parse_chosen  # noqa: PLC0415 - as above
+    from balance.files.formats.stated_text import read_offset  # noqa: PLC0415 - as above
+    from balance.units.stated import parse_chosen  # noqa: PLC0415 - as above
 
     text = view.text("target")
     if not text:
@@ -180,7 +180,7 @@ def answer_question(wanted: WingWanted) -> WingAnswer:
     WingAnswer
         Never raises for what a user may type.
     """
-    from balance.decide.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
+    from balance.decide.settings.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
     from tui.bases import basis_for  # noqa: PLC0415 - as above
 
     try:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from balance.files.open_day import OpenDay
-    from balance.files.tray import Tray
+    from balance.files.day.open_day import OpenDay
+    from balance.files.tables.watch.waiting_rows import Tray
     from tui.live_file import LiveFile
 
 

@@ -6,12 +6,12 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import InputError, quoted
+from balance.model.errors import InputError, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from balance.tell.brief.matter import Matter
+    from balance.tell.report.matter import Matter
 
 
 PAGE_FILE = "brief.html"
@@ -38,7 +38,7 @@ def page_text(session: str, units: str | None) -> str:
     FileFaults
         With every fault of the files read.
     """
-    from balance.tell.brief.page import brief_page, page_html  # noqa: PLC0415 - --help must not wait for it
+    from balance.tell.report.page import brief_page, page_html  # noqa: PLC0415 - --help must not wait for it
 
     return page_html(brief_page(matter_of(session, units)))
 
@@ -63,7 +63,7 @@ def write_page(folder: Path) -> Path:
     SaveError
         If it cannot be written.
     """
-    from balance.files.durable import write_atomically  # noqa: PLC0415 - the same
+    from balance.files.day.durable import write_atomically  # noqa: PLC0415 - the same
 
     path = folder / PAGE_FILE
     write_atomically(path, page_text(str(folder), None).encode())
@@ -135,8 +135,8 @@ def matter_of(
     UnknownName
         If there is no such run.
     """
-    from balance.files.brief_file import read_brief  # noqa: PLC0415 - --help must not wait for it
-    from balance.tell.brief.matter import Matter  # noqa: PLC0415 - the same
+    from balance.files.formats.report import read_brief  # noqa: PLC0415 - --help must not wait for it
+    from balance.tell.report.matter import Matter  # noqa: PLC0415 - the same
     from tui.commands.options import read_day, row_of, show_in  # noqa: PLC0415 - the same
 
     day = read_day(session, alone=alone)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.records import Run
+    from balance.model.records import Run
 
 _CLOCK = re.compile(r"\s*(\d{1,2})[:.h](\d{2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\b", re.IGNORECASE)
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.fits import Fits
 
 

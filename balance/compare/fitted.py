@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.records import Setting
+    from balance.model.records import Setting
     from balance.reduce.fits import Fits
 
 NOT_FITTED = 0

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from balance.compare.fitted import Fitted
     from balance.compare.pairing import Pair
     from balance.compare.ratios import RatioSets
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.fits import Fits
     from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability

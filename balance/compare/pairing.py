@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.compare.bracketed import share_between
 from balance.compare.fitted import NOT_FITTED, proposed_baselines, what_was_fitted
-from balance.errors import InputError, UnknownName, quoted
+from balance.model.errors import InputError, UnknownName, quoted
 from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from balance.compare.bracketed import Between
     from balance.compare.fitted import Fitted
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.fits import Fits
 
 

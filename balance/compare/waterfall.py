@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from balance.compare.pairing import Pair
-from balance.errors import InputError, UnknownName, quoted
+from balance.model.errors import InputError, UnknownName, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

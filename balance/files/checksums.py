@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.files.session_path import RUNS_FILE, SESSION_FILE
 
 if TYPE_CHECKING:
-    from balance.records import Session
+    from balance.model.records import Session
 
 
 def checksums(session: Session, *others: str) -> tuple[tuple[str, str], ...]:

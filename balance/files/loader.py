@@ -5,17 +5,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from balance.columns import FORMAT
-from balance.errors import Fault, FileFaults
-from balance.files.adjusters import adjusters_in_units_of
+from balance.files.formats.adjusters import adjusters_in_units_of
+from balance.files.formats.notes import session_notes
+from balance.files.formats.runs import RunsTable, read_runs
+from balance.files.formats.session import SessionFile, session_from
+from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
-from balance.files.notes import session_notes
-from balance.files.runs_table import RunsTable, read_runs
-from balance.files.session_file import SessionFile, session_from
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
-from balance.files.toml_document import Document, read_toml
-from balance.files.vehicle_file import read_vehicle
-from balance.records import Session, Vehicle
+from balance.files.toml.document import Document, read_toml
+from balance.model.columns import FORMAT
+from balance.model.errors import Fault, FileFaults
+from balance.model.records import Session, Vehicle
 
 if TYPE_CHECKING:
     import os

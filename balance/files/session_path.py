@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.errors import Fault, FileFaults, did_you_mean
+from balance.model.errors import Fault, FileFaults, did_you_mean
 
 if TYPE_CHECKING:
     import os

@@ -7,7 +7,7 @@ import re
 import stat
 from typing import TYPE_CHECKING
 
-from balance.errors import Fault, FileFaults
+from balance.model.errors import Fault, FileFaults
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

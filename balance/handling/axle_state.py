@@ -16,7 +16,7 @@ from balance.reduce.car_figures import figures_of
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Vehicle
+    from balance.model.records import Vehicle
     from balance.reduce.car_figures import CarFigures
 
 

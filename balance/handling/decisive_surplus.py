@@ -12,7 +12,7 @@ from balance.handling.grip import grip_left_by_drive, surplus_from_growth
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Driven
+    from balance.model.records import Driven
     from balance.reduce.car_figures import CarFigures
 
 

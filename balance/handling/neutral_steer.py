@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
 from balance.handling.axle_loads import log_load_growth
+from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

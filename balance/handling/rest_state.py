@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
+from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import PlacedMass
+    from balance.model.records import PlacedMass
     from balance.reduce.car_figures import CarFigures
 
 
@@ -158,7 +158,7 @@ def weights_with(
 
     Examples
     --------
-    >>> from balance.records import PlacedMass
+    >>> from balance.model.records import PlacedMass
     >>> weights_with(1000.0, 0.5, [PlacedMass(name="ballast", mass=50.0, behind_front_axle=0.0)], 2.5)
     (1050.0, 0.5238095238095238)
     """

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.errors import DomainError
 from balance.handling.axle_loads import STANDARD_GRAVITY
+from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
-    from balance.records import TyreRating
+    from balance.model.records import TyreRating
 
 _KILOGRAMS = (  # load index 60, 61, ...
     *(250, 257, 265, 272, 280, 290, 300, 307, 315, 325, 335, 345, 355, 365, 375, 387, 400, 412, 425, 437),
@@ -57,7 +57,7 @@ def tyre_capacity(rating: TyreRating, speed: float) -> float | None:
 
     Examples
     --------
-    >>> from balance.records import TyreRating
+    >>> from balance.model.records import TyreRating
     >>> round(tyre_capacity(TyreRating(load_index=91, speed_symbol="V"), 240 / 3.6) / 9.80665, 2)
     559.65
     """

@@ -10,7 +10,7 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
-    from balance.records import Vehicle
+    from balance.model.records import Vehicle
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

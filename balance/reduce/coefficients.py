@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
+from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

@@ -11,7 +11,7 @@ from balance.reduce.stated_draws import std_of
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.stated_draws import StandardDraws
 
     Array = NDArray[np.float64]

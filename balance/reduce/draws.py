@@ -14,7 +14,7 @@ from balance.reduce.stated_draws import drawn_car, standard_draws
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.car_figures import CarFigures
     from balance.reduce.repeatability import Repeatability
     from balance.reduce.stated_draws import StandardDraws

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.draws import SharedDraws
     from balance.reduce.fit_design import FitDesign
     from balance.reduce.fit_scatter import FitScatter

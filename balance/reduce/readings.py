@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
-from balance.records import CHANNELS
+from balance.model.errors import DomainError
+from balance.model.records import CHANNELS
 from balance.reduce.air import dynamic_pressure, moist_air_density
 from balance.reduce.drag_couple import add_couple
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.records import Run, Session
+    from balance.model.records import Run, Session
 
 ASSUMED_HUMIDITY = 0.5
 

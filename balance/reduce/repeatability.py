@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
-from balance.records import CHANNELS
+from balance.model.errors import DomainError
+from balance.model.records import CHANNELS
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.f_distribution import f_share_below
 from balance.reduce.readings import read_only, reference_area
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.records import Session
+    from balance.model.records import Session
     from balance.reduce.fit_scatter import FitScatter
 
 QUANTITIES = ("front", "rear", "drag", "total")

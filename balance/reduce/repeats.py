@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Hashable, Sequence
 
-    from balance.records import Run
+    from balance.model.records import Run
     from balance.reduce.readings import Readings
 
 SPEED_TOLERANCE = 0.02

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.errors import DomainError
+from balance.model.errors import DomainError
 from balance.reduce.air import moist_air_density
 from balance.reduce.readings import ASSUMED_HUMIDITY
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.what_ifs import Air
+    from balance.model.what_ifs import Air
 
 _EARTH_RADIUS = 6_356_766.0
 _SEA_TEMPERATURE, _SEA_PRESSURE = 288.15, 101_325.0
@@ -90,7 +90,7 @@ def density_of(air: Air) -> tuple[float, tuple[str, ...]]:
 
     Examples
     --------
-    >>> from balance.what_ifs import Air
+    >>> from balance.model.what_ifs import Air
     >>> density, assumed = density_of(Air(altitude=1000.0))
     >>> round(density, 4), assumed
     (1.1117, ('standard atmosphere at that altitude, dry',))

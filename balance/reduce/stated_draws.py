@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.records import LoadExponent, Stated, Vehicle
+    from balance.model.records import LoadExponent, Stated, Vehicle
 
     Array = NDArray[np.float64]
     About = tuple[Stated | None, Stated | None, Stated | None]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from balance.shown_units import SI, UnitSystem
+from balance.units.shown import SI, UnitSystem
 
 NONE = "·"
 """Shown where there is nothing to show."""

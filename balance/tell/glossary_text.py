@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.glossary import terms
+from balance.model.glossary import terms
 
 if TYPE_CHECKING:
-    from balance.glossary import Term
+    from balance.model.glossary import Term
 
 
 def entry_text(term: Term) -> str:

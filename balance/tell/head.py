@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from balance.tell.figures import number
 
 if TYPE_CHECKING:
-    from balance.decide.assessment import Assessment
-    from balance.records import Session
+    from balance.decide.day.assessment import Assessment
+    from balance.model.records import Session
     from balance.tell.figures import Show
 
 

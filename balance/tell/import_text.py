@@ -5,13 +5,13 @@ from __future__ import annotations
 import textwrap
 from typing import TYPE_CHECKING
 
-from balance.errors import one_line
-from balance.files.foreign.grid import spans
+from balance.files.tables.reading.grid import spans
+from balance.model.errors import one_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from balance.files.foreign.plan import Dropped, ImportPlan
+    from balance.files.tables.importing.plan import Dropped, ImportPlan
 
 _OUTCOMES = {
     "reading": "readings", "text": "texts", "condition": "conditions", "setting": "settings (tell runs apart)",

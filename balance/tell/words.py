@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.decide.verdict import VerdictWord
-from balance.records import USUAL_FRONT_TOLERANCE
+from balance.decide.day.verdict import VerdictWord
+from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.tell.figures import Show, interval, number, of_hundred, percent
 
 if TYPE_CHECKING:
-    from balance.decide.ground_level import GroundLevel
-    from balance.decide.verdict import Verdict
-    from balance.records import Target
+    from balance.decide.day.ground_level import GroundLevel
+    from balance.decide.day.verdict import Verdict
+    from balance.model.records import Target
 
 CAUTIONS = (
     "Estimates from readings of one day: air loads only, a car in steady running on a smooth road.",

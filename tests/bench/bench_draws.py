@@ -27,10 +27,10 @@ from scipy.special import fdtri
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.sweeps import sweep
-from balance.records import (
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.sweeps import sweep
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,

@@ -20,9 +20,9 @@ import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
-from balance.files.foreign.writing import write_import
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
+from balance.files.tables.importing.writing import write_import
 
 SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
 ROWS, ROUNDS = (200, 1) if SMALL else (50_000, 3)

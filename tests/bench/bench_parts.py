@@ -23,7 +23,7 @@ from balance.compare.increments import find_increments, pair_weights
 from balance.compare.interactions import find_interactions
 from balance.compare.ratios import cost_ratios
 from balance.compare.student import student_factor
-from balance.records import (
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,

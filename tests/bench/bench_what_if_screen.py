@@ -24,11 +24,11 @@ import numpy as np
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from balance.decide.suggestion import suggest_setting  # noqa: E402 - the path comes first
-from balance.decide.trim_question import TrimQuestion  # noqa: E402
+from balance.decide.settings.suggestion import suggest_setting  # noqa: E402 - the path comes first
+from balance.decide.settings.trim_question import TrimQuestion  # noqa: E402
 from balance.handling.axle_state import axle_state  # noqa: E402
+from balance.model.what_ifs import WhatIf  # noqa: E402
 from balance.reduce.air import dynamic_pressure  # noqa: E402
-from balance.what_ifs import WhatIf  # noqa: E402
 from tui.app import AxletrimApp  # noqa: E402
 from tui.bases import basis_for  # noqa: E402
 from tui.loading import load  # noqa: E402

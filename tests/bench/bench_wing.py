@@ -19,13 +19,13 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.decide.aims import drawn_aim
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.trim_question import TrimQuestion, answer_trim, prepare_trim
-from balance.decide.trim_roots import drawn_roots
-from balance.decide.what_if import evaluate_what_if, what_if_curve
-from balance.records import (
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.aims import drawn_aim
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim, prepare_trim
+from balance.decide.settings.trim_roots import drawn_roots
+from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,
@@ -38,7 +38,7 @@ from balance.records import (
     Triple,
     Vehicle,
 )
-from balance.what_ifs import StatedChange, WhatIf
+from balance.model.what_ifs import StatedChange, WhatIf
 
 SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
 RUNS, DRAWS, TURNS = (96, 200, 1) if SMALL else (200, 10_000, 7)

@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
-from balance.decide.day import reduce_day
-from balance.files.brief_file import read_brief
+from balance.decide.day.day import reduce_day
+from balance.files.formats.report import read_brief
 from balance.files.loader import load_session
-from balance.tell.brief.matter import Matter
-from balance.tell.brief.page import brief_page, page_html
 from balance.tell.figures import Show
+from balance.tell.report.matter import Matter
+from balance.tell.report.page import brief_page, page_html
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch" / "tunnel_day"

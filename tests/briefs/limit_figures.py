@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from balance.decide.plausibility import doubts
+from balance.decide.doubts.plausibility import doubts
 from balance.tell.figures import number, percent
 
 USUAL = ("30 to 70 %", "300 to 3500 kg", "1.5 to 4 m", "0.3 to 2", "20 %", "3 %", "5 %", "0 %")

@@ -6,17 +6,17 @@ import numpy as np
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
-from balance.decide.largest_gains import largest_gains
-from balance.decide.overturned import overturned
-from balance.decide.what_if import evaluate_what_if
-from balance.files.what_if_file import pick_what_if, read_what_ifs
+from balance.decide.day.largest_gains import largest_gains
+from balance.decide.day.overturned import overturned
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.handling.load_share_band import front_load_share_at
-from balance.shown_units import SI, US
-from balance.tell.brief.wing_section import swept
-from balance.tell.change_text import amount_words, change_words, signed
 from balance.tell.figures import decimals_for, interval, number, percent
-from balance.tell.part_names import part_name
-from balance.tell.setting_words import setting_words
+from balance.tell.parts.change_text import amount_words, change_words, signed
+from balance.tell.parts.part_names import part_name
+from balance.tell.report.wing_section import swept
+from balance.tell.settings.setting_words import setting_words
+from balance.units.shown import SI, US
 from tests.briefs.limit_figures import of_limits, of_tests
 from tests.briefs.page_text import figures
 

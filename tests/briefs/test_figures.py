@@ -10,22 +10,22 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
-from balance.decide.assessment import assess
-from balance.decide.basis import basis_of
-from balance.decide.car_state import state_of
-from balance.decide.day import reduce_day
-from balance.decide.families import find_families
-from balance.decide.parts import assess_parts
-from balance.decide.sweeps import sweep
-from balance.decide.what_if import evaluate_what_if
-from balance.files.brief_file import BriefChoices, read_brief
+from balance.decide.car.basis import basis_of
+from balance.decide.car.car_state import state_of
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.sweeps import sweep
+from balance.decide.parts.parts import assess_parts
+from balance.decide.settings.families import find_families
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.files.formats.report import BriefChoices, read_brief
+from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.files.loader import load_session
-from balance.files.what_if_file import pick_what_if, read_what_ifs
-from balance.shown_units import SI, US
-from balance.tell.brief.matter import Matter
-from balance.tell.brief.page import brief_page, page_html
-from balance.tell.change_text import change_words
 from balance.tell.figures import NONE, Show, interval, number, percent, points
+from balance.tell.parts.change_text import change_words
+from balance.tell.report.matter import Matter
+from balance.tell.report.page import brief_page, page_html
+from balance.units.shown import SI, US
 
 STANDARD_GRAVITY = 9.80665
 """m/s², exact: CGPM 1901."""

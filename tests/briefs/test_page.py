@@ -171,9 +171,9 @@ def test_sections_stand_in_the_order_asked_for(shared, tmp_path):
 
 def test_both_systems_of_units_are_shown_and_either_can_lead(shared, tmp_path):
     day = shared["write_day"](tmp_path, ["1,base,,,84,260,1150,"], brief='speed = "100 mph"\n')
-    from balance.shown_units import US
-    from balance.tell.brief.page import brief_page, page_html
     from balance.tell.figures import Show
+    from balance.tell.report.page import brief_page, page_html
+    from balance.units.shown import US
 
     for show, first in ((Show(), "161 km/h (100 mph)"), (Show(US), "100 mph (161 km/h)")):
         page = page_html(brief_page(shared["matter"](day, show=show)))
@@ -188,8 +188,8 @@ def test_every_word_of_the_trade_is_explained_where_it_first_stands(page_of):
 
 
 def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
-    from balance.tell.brief.files import picture_bytes
-    from balance.tell.brief.kinds import draw_kind
+    from balance.tell.report.files import picture_bytes
+    from balance.tell.report.kinds import draw_kind
 
     matter = shared["matter"](shared["DEMO"])
     drawn = picture_bytes(draw_kind(matter, "loads"), "svg")
@@ -200,8 +200,8 @@ def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
 
 @pytest.mark.parametrize("form", ["svg", "png", "pdf"])
 def test_a_picture_has_the_same_bytes_each_time(shared, form):
-    from balance.tell.brief.files import picture_bytes
-    from balance.tell.brief.kinds import KINDS, draw_kind
+    from balance.tell.report.files import picture_bytes
+    from balance.tell.report.kinds import KINDS, draw_kind
 
     for kind in KINDS if form == "svg" else ("added",):
         one, other = (
@@ -213,8 +213,8 @@ def test_a_picture_has_the_same_bytes_each_time(shared, form):
 
 @pytest.mark.parametrize("day", ["demo", "two seater, downforce at both", "lift at both axles"])
 def test_curves_are_told_apart_without_colour(shared, tmp_path, day):
-    from balance.tell.brief.blocks import Missing
-    from balance.tell.brief.kinds import KINDS, draw_kind
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.kinds import KINDS, draw_kind
 
     matter = shared["matter"](shared["DAYS"][day](tmp_path))
     drawn = [draw_kind(matter, kind) for kind in KINDS]

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from balance.decide.day import reduce_day
-from balance.files.brief_file import BriefChoices, read_brief
+from balance.decide.day.day import reduce_day
+from balance.files.formats.report import BriefChoices, read_brief
 from balance.files.loader import load_session
-from balance.shown_units import SI, US
-from balance.tell.brief.matter import Matter
-from balance.tell.brief.page import brief_page, page_html
 from balance.tell.figures import Show
+from balance.tell.report.matter import Matter
+from balance.tell.report.page import brief_page, page_html
+from balance.units.shown import SI, US
 from tests.briefs.page_text import figures, sentences
 from tests.briefs.sentence_figures import SECTIONS, expected
 

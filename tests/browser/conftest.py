@@ -54,10 +54,10 @@ def files(tmp_path_factory):
 @pytest.fixture(scope="session")
 def sides(tmp_path_factory):
     """The page of two configurations side by side, of a day by its name."""
-    from balance.decide.parts import assess_parts
-    from balance.shown_units import SI
-    from balance.tell.brief.side_by_side import side_by_side
+    from balance.decide.parts.parts import assess_parts
     from balance.tell.figures import Show
+    from balance.tell.report.side_by_side import side_by_side
+    from balance.units.shown import SI
 
     def path(day):
         folder = tmp_path_factory.mktemp("sides")

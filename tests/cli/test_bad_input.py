@@ -7,9 +7,9 @@ import pytest
 HEADER = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
 AS_NOBODY = """\
 import os, sys
-import balance.decide.assessment, balance.decide.plausibility, balance.files.loader, balance.units, tui.demo
+import balance.decide.day.assessment, balance.decide.doubts.plausibility, balance.files.loader, balance.units.text, tui.demo
 import importlib.resources, shutil, tui.cli, vehicles
-balance.units.unit_scale("km/h", "speed")
+balance.units.text.unit_scale("km/h", "speed")
 list(importlib.resources.files("vehicles").iterdir())
 if os.geteuid() == 0:
     os.setuid(65534)

@@ -4,8 +4,8 @@ import shutil
 
 import pytest
 
-from balance.errors import SaveError
-from balance.files.opening import open_day
+from balance.files.day.opening import open_day
+from balance.model.errors import SaveError
 from tests.open_days import add
 
 

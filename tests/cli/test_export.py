@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from openpyxl import load_workbook
 
-from balance.columns import CONDITIONS, TEXTS
 from balance.files.loader import load_session
+from balance.model.columns import CONDITIONS, TEXTS
 from tests.small_session import SESSION
 
 HOSTILE = '''\

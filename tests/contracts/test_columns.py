@@ -6,22 +6,22 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from balance.columns import CONDITIONS, FORMAT, READINGS, TEXTS, TOTALS, columns
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.files.entry_line import column_called
-from balance.files.foreign.mapping import likely
-from balance.files.foreign.meanings import meaning_of
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.files.day.entry_line import column_called
+from balance.files.day.run_entry import next_entry
+from balance.files.day.run_sheet import sheet_from
+from balance.files.formats.runs_header import plan_columns
 from balance.files.loader import load_session
-from balance.files.run_entry import next_entry
-from balance.files.run_sheet import sheet_from
-from balance.files.runs_header import plan_columns
-from balance.glossary import explain
-from balance.records import Run
-from balance.tell.detail import run_detail
+from balance.files.tables.header.mapping import likely
+from balance.files.tables.header.meanings import meaning_of
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
+from balance.model.columns import CONDITIONS, FORMAT, READINGS, TEXTS, TOTALS, columns
+from balance.model.glossary import explain
+from balance.model.records import Run
 from balance.tell.figures import Show
+from balance.tell.runs.detail import run_detail
 from tests.small_session import SESSION, Desk
 from tui.entry_typing import Typing
 

@@ -7,9 +7,9 @@ from dataclasses import fields
 import pint
 import pytest
 
-from balance.errors import UnknownName
-from balance.glossary import Term, explain, names_of, terms
-from balance.quantities import quantities
+from balance.model.errors import UnknownName
+from balance.model.glossary import Term, explain, names_of, terms
+from balance.model.quantities import quantities
 
 VERDICTS = [
     "in balance",

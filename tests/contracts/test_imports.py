@@ -34,9 +34,8 @@ def test_every_part_of_the_model_has_a_layer():
 
 
 def modules_of(package):
-    return [
-        f"balance.{package}.{part.name}" for part in pkgutil.iter_modules([str(ROOT / "balance" / package)])
-    ]
+    folder = str(ROOT / "balance" / package)
+    return [part.name for part in pkgutil.walk_packages([folder], f"balance.{package}.") if not part.ispkg]
 
 
 def loaded_after(statement):

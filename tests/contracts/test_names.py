@@ -11,7 +11,7 @@ import balance
 ROOT = Path(balance.__path__[0])
 NOT_SI = re.compile(r"_(kmh|mph|deg|pct|mm|lbf)(_|$)", re.IGNORECASE)
 MODULES = sorted(
-    path for package in ("reduce", "compare", "handling", "decide") for path in (ROOT / package).glob("*.py")
+    path for package in ("reduce", "compare", "handling", "decide") for path in (ROOT / package).rglob("*.py")
 )
 
 

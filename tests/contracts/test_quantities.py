@@ -7,10 +7,10 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from balance.glossary import terms
-from balance.quantities import AT_SPEED, meaning, quantities
-from balance.shown_units import SI, US
-from balance.tell.curves import CHARTS
+from balance.model.glossary import terms
+from balance.model.quantities import AT_SPEED, meaning, quantities
+from balance.tell.runs.curves import CHARTS
+from balance.units.shown import SI, US
 
 HATCH = "vehicles/brindlow_hatch/tunnel_day"
 TWO_SEATER = "vehicles/ostrel_two_seater/straight_morning"

@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
 from tests.small_session import RUNS, SESSION, VEHICLE, Desk
 from tests.two_ways import same_either_way
 
@@ -13,8 +13,8 @@ class BentDesk(Desk):
 
     def faults(self, **texts):
         """Every line of the error that loading these texts raises."""
-        from balance.errors import FileFaults
         from balance.files.loader import load_session
+        from balance.model.errors import FileFaults
 
         with pytest.raises(FileFaults) as caught:
             load_session(self.write(**texts))

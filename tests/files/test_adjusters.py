@@ -2,11 +2,11 @@
 
 import pytest
 
-from balance.errors import FileFaults
-from balance.files.adjusters import adjusters_in_units_of
-from balance.files.runs_table import read_runs
-from balance.files.vehicle_file import read_vehicle
-from balance.records import Run, Setting, Triple
+from balance.files.formats.adjusters import adjusters_in_units_of
+from balance.files.formats.runs import read_runs
+from balance.files.formats.vehicle import read_vehicle
+from balance.model.errors import FileFaults
+from balance.model.records import Run, Setting, Triple
 
 CAR = 'name = "car"\n[mass]\ntotal = "1290 kg"\nfront_share = "54 %"\n[size]\nwheelbase = "2575 mm"\n'
 GOOD = """

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, InputError
 from balance.files.loader import load_session
-from balance.records import Session, Setting, Triple
+from balance.model.errors import FileFaults, InputError
+from balance.model.records import Session, Setting, Triple
 
 VEHICLE = """\
 name = "Larkspur coupe (invented)"

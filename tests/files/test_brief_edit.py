@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults
-from balance.files.brief_edit import edited_brief, look_at_brief, save_brief, shortest_order
-from balance.files.brief_file import SECTIONS, read_brief, section_order
+from balance.files.formats.report import SECTIONS, read_brief, section_order
+from balance.files.formats.report_edit import edited_brief, look_at_brief, save_brief, shortest_order
 from balance.files.loader import load_session
+from balance.model.errors import FileFaults
 
 DAY = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 PLAIN = (DAY / "brief.toml").read_text(encoding="utf-8")

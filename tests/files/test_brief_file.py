@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from balance.errors import FileFaults
-from balance.files.brief_file import SECTIONS, BriefChoices, read_brief
+from balance.files.formats.report import SECTIONS, BriefChoices, read_brief
 from balance.files.loader import load_session
+from balance.model.errors import FileFaults
 
 DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 

@@ -5,14 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from balance.decide.day import reduce_day
-from balance.decide.entry_doubts import entry_doubts
-from balance.decide.plausibility import doubts
-from balance.decide.since_baseline import runs_since_baseline
-from balance.errors import UnknownName
+from balance.decide.day.day import reduce_day
+from balance.decide.doubts.entry_doubts import entry_doubts
+from balance.decide.doubts.plausibility import doubts
+from balance.decide.parts.since_baseline import runs_since_baseline
+from balance.files.day.opening import open_day
 from balance.files.loader import load_session
-from balance.files.opening import open_day
-from balance.tell.doubt_words import doubt_words
+from balance.model.errors import UnknownName
+from balance.tell.runs.doubt_words import doubt_words
 
 DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch"
 PACKAGE = {"configuration": "splitter and wing", "splitter_length": "60", "speed": "160.0"}

@@ -10,11 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from balance.errors import AlreadyOpen, SaveError
-from balance.files.durable import glance, read_stamped, write_atomically
-from balance.files.leftovers import hidden_folder, hidden_path, sweep_leftovers
-from balance.files.lock import LOCK_FILE, take_lock
-from balance.files.processes import runs
+from balance.files.day.durable import glance, read_stamped, write_atomically
+from balance.files.day.leftovers import hidden_folder, hidden_path, sweep_leftovers
+from balance.files.day.lock import LOCK_FILE, take_lock
+from balance.files.day.processes import runs
+from balance.model.errors import AlreadyOpen, SaveError
 
 NOBODY = 65534  # a user id without rights, on every Unix
 
@@ -24,7 +24,7 @@ def in_child(code, *arguments, user=None):
     become = (
         f"import os; os.setgid({user}); os.setuid({user})\n" if user is not None and os.geteuid() == 0 else ""
     )
-    start = "import sys; import balance.files.opening, balance.files.lock\n"
+    start = "import sys; import balance.files.day.opening, balance.files.day.lock\n"
     done = subprocess.run(
         [sys.executable, "-c", start + become + code, *map(str, arguments)],
         capture_output=True, text=True, timeout=60, check=False,
@@ -39,8 +39,8 @@ def names(folder):
 
 WRITE = """
 from pathlib import Path
-from balance.errors import SaveError
-from balance.files.durable import write_atomically
+from balance.model.errors import SaveError
+from balance.files.day.durable import write_atomically
 try:
     write_atomically(Path(sys.argv[1]), b"n" * int(sys.argv[2]))
     print("written")
@@ -100,7 +100,7 @@ def test_what_must_be_new_never_replaces(file):
 HALF = """
 import os, signal
 from pathlib import Path
-from balance.files.leftovers import hidden_folder, hidden_path
+from balance.files.day.leftovers import hidden_folder, hidden_path
 file = Path(sys.argv[1])
 hidden_path(file).write_bytes(b"ha")
 (hidden_folder(file.with_name("spring")) / "runs.csv").write_bytes(b"ha")
@@ -222,8 +222,8 @@ def test_a_vanished_folder_is_said_plainly(file):
 
 TAKE = """
 from pathlib import Path
-from balance.errors import AlreadyOpen
-from balance.files.lock import take_lock
+from balance.model.errors import AlreadyOpen
+from balance.files.day.lock import take_lock
 try:
     take_lock(Path(sys.argv[1]), shown_as="day")
     print("taken")

@@ -2,9 +2,8 @@
 
 import pytest
 
-from balance.errors import InputError
-from balance.files.entry_line import column_called, parse_entry_line
-from balance.files.run_entry import (
+from balance.files.day.entry_line import column_called, parse_entry_line
+from balance.files.day.run_entry import (
     changes_of,
     configurations_in_use,
     next_block,
@@ -12,7 +11,8 @@ from balance.files.run_entry import (
     next_label,
     unfilled,
 )
-from balance.files.run_sheet import sheet_from
+from balance.files.day.run_sheet import sheet_from
+from balance.model.errors import InputError
 
 HEAD = "run,configuration,wing_angle [deg],flap_height [mm],flap_length [mm],vents,speed [km/h],block,operator,baseline,front_lift [N],rear_lift [N],drag [N],note"
 SHEET = sheet_from(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.errors import FileFaults, InputError, UnknownName
+from balance.model.errors import FileFaults, InputError, UnknownName
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"
 ROWS = "1,base,84.5,260,1150\n2,splitter,-140,275,1162\n"

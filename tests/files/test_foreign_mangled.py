@@ -11,9 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
-from balance.files.foreign.writing import write_import
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
+from balance.files.tables.importing.writing import write_import
 from tests.two_ways import same_either_way
 
 VEHICLE = """\
@@ -252,7 +252,7 @@ def test_any_guise_gives_the_same_session_or_asks(car, bent):
 
 @given(bent=ANY.filter(lambda bent: bent.writable), cut=st.integers(0, 900), more=st.binary(max_size=3))
 def test_damaged_bytes_give_no_traceback(car, bent, cut, more):
-    from balance.errors import InputError
+    from balance.model.errors import InputError
 
     raw = bent.raw()
     source = car / "damaged.txt"

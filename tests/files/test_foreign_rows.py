@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.errors import FileFaults
-from balance.files.foreign.wanted_lines import wanted_lines
+from balance.files.tables.reading.wanted_lines import wanted_lines
+from balance.model.errors import FileFaults
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"
 ROWS = "1,base,84,260,1150\n2,splitter,-140,275,1162\n"

@@ -7,9 +7,9 @@ import pytest
 from openpyxl import Workbook
 from openpyxl.styles import Font
 
-from balance.errors import FileFaults, UnknownName
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
+from balance.model.errors import FileFaults, UnknownName
 
 DAY = {"speed": "160 km/h", "air_density": "1.225 kg/m^3", "forces": "as read"}
 HEAD = ("Run", "Configuration", "Front lift [N]", "Rear lift [N]", "Drag [N]", "Humidity [%]")

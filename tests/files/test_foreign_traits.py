@@ -5,11 +5,11 @@ import tomllib
 
 import pytest
 
-from balance.errors import FileFaults, InputError, UnknownName
-from balance.files.foreign.plan import ImportOptions, ImportStopped
-from balance.files.foreign.planning import plan_import
-from balance.files.foreign.remembered import filled, recall, remember
-from balance.files.foreign.writing import write_import
+from balance.files.tables.importing.plan import ImportOptions, ImportStopped
+from balance.files.tables.importing.planning import plan_import
+from balance.files.tables.importing.remembered import filled, recall, remember
+from balance.files.tables.importing.writing import write_import
+from balance.model.errors import FileFaults, InputError, UnknownName
 from balance.tell.import_text import import_page
 
 HEAD = "Run,Configuration,Front lift [N],Rear lift [N],Drag [N]\n"

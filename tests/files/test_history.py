@@ -3,9 +3,9 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.files.durable import digest_of
-from balance.files.history import History, step_between
-from balance.files.journal import Journal, replay
+from balance.files.day.durable import digest_of
+from balance.files.day.history import History, step_between
+from balance.files.day.journal import Journal, replay
 
 TEXTS = st.text("ab\n,é😀", max_size=12)
 

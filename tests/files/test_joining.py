@@ -4,16 +4,16 @@ from dataclasses import replace
 
 import pytest
 
-from balance.errors import InputError
-from balance.files.file_watch import watch_file
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.joining import join
-from balance.files.foreign.plan import NOT_FITTED, ImportOptions
-from balance.files.foreign.planning import plan_import
-from balance.files.foreign.sheet_rows import read_rows, run_from
-from balance.files.opening import open_day
-from balance.files.run_entry import next_entry
-from balance.files.run_sheet import sheet_from
+from balance.files.day.opening import open_day
+from balance.files.day.run_entry import next_entry
+from balance.files.day.run_sheet import sheet_from
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.importing.into_a_day import join
+from balance.files.tables.importing.plan import NOT_FITTED, ImportOptions
+from balance.files.tables.importing.planning import plan_import
+from balance.files.tables.rows.sheet_rows import read_rows, run_from
+from balance.files.tables.watch.file_watch import watch_file
+from balance.model.errors import InputError
 from tests.small_session import Desk
 from tui.import_answers import answered
 

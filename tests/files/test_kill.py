@@ -10,9 +10,9 @@ FORGE = '''
 """Forks a child that types and saves until it is killed; then looks at what is on the disk."""
 import json, os, random, signal, sys, time
 from pathlib import Path
-from balance.files.journal import JOURNAL_FILE
+from balance.files.day.journal import JOURNAL_FILE
 from balance.files.loader import load_session
-from balance.files.opening import open_day
+from balance.files.day.opening import open_day
 
 folder, kills, chance = Path(sys.argv[1]), int(sys.argv[2]), random.Random(int(sys.argv[3]))
 runs, base = folder / "runs.csv", (folder / "runs.csv").read_text()

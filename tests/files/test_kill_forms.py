@@ -10,9 +10,9 @@ FORGE = '''
 """Forks a child that types into the car's form, saves and undoes until it is killed; then looks at the disk."""
 import json, os, random, signal, sys, time
 from pathlib import Path
-from balance.files.journal import JOURNAL_FILE
-from balance.files.opening import open_day
-from balance.files.stated_disk import look_at_stated
+from balance.files.day.journal import JOURNAL_FILE
+from balance.files.day.opening import open_day
+from balance.files.day.stated_disk import look_at_stated
 
 folder, kills, chance = Path(sys.argv[1]), int(sys.argv[2]), random.Random(int(sys.argv[3]))
 car = folder.parent / "vehicle.toml"

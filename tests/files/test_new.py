@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, InputError, OutsideChange, SaveError, UnitError, UnknownName
-from balance.files.durable import read_stamped
+from balance.files.day.durable import read_stamped
+from balance.files.day.opening import open_day
+from balance.files.formats.new_files import create_car, create_session, usual_columns
+from balance.files.formats.session import SESSION
+from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.formats.vehicle import VEHICLE, read_vehicle
 from balance.files.loader import load_session
-from balance.files.new_files import create_car, create_session, usual_columns
-from balance.files.opening import open_day
-from balance.files.session_file import SESSION
-from balance.files.toml_edit import edited_toml
-from balance.files.typed_fields import asked_fields, check_typed
-from balance.files.vehicle_file import VEHICLE, read_vehicle
+from balance.files.toml.edit import edited_toml
+from balance.model.errors import FileFaults, InputError, OutsideChange, SaveError, UnitError, UnknownName
 
 CAR = {
     "name": "Larkspur coupe (invented)",

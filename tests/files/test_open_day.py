@@ -4,12 +4,12 @@ import os
 
 import pytest
 
-from balance.errors import AlreadyOpen, FileFaults, InputError, OutsideChange
-from balance.files.file_watch import watch_file
-from balance.files.journal import JOURNAL_FILE
+from balance.files.day.journal import JOURNAL_FILE
+from balance.files.day.opening import open_day
+from balance.files.day.sheet_edits import edit_run, mark_runs
 from balance.files.loader import load_session
-from balance.files.opening import open_day
-from balance.files.sheet_edits import edit_run, mark_runs
+from balance.files.tables.watch.file_watch import watch_file
+from balance.model.errors import AlreadyOpen, FileFaults, InputError, OutsideChange
 from tests.open_days import NEXT, add, names
 
 pytestmark = pytest.mark.usefixtures("own_data")

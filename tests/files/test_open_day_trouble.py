@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from balance.errors import OutsideChange, SaveError
-from balance.files.day_journal import waiting_journals
-from balance.files.durable import append_durably
-from balance.files.journal import JOURNAL_FILE
+from balance.files.day.day_journal import waiting_journals
+from balance.files.day.durable import append_durably
+from balance.files.day.journal import JOURNAL_FILE
+from balance.files.day.opening import open_day
 from balance.files.loader import load_session
-from balance.files.opening import open_day
+from balance.model.errors import OutsideChange, SaveError
 from tests.open_days import add, names
 
 pytestmark = pytest.mark.usefixtures("own_data")
@@ -143,9 +143,9 @@ def test_a_vanished_folder_keeps_what_was_typed_in_the_users_own_data(folder, tm
 CLOSED = """
 import os, resource, sys
 from pathlib import Path
-from balance.files.opening import open_day
-from balance.errors import SaveError
-from balance.files.day_journal import find_journal
+from balance.files.day.opening import open_day
+from balance.model.errors import SaveError
+from balance.files.day.day_journal import find_journal
 from balance.files.loader import load_session
 load_session(sys.argv[1]), find_journal(Path(sys.argv[1]))  # loads what a user without rights may not
 if os.geteuid() == 0:
@@ -235,8 +235,8 @@ def test_a_clock_set_back_hides_nothing_that_was_typed(folder, tmp_path, monkeyp
             raise SaveError("found a read-only disk")
 
         with monkeypatch.context() as closed:
-            closed.setattr("balance.files.journal.append_durably", refuse)
-            closed.setattr("balance.files.day_file.write_atomically", refused)
+            closed.setattr("balance.files.day.journal.append_durably", refuse)
+            closed.setattr("balance.files.day.day_file.write_atomically", refused)
             with pytest.raises(SaveError):
                 add(day, run="4")
             day.close()

@@ -3,8 +3,8 @@
 import pint
 import pytest
 
-from balance.kinds import KINDS
-from balance.ordinary_units import ORDINARY
+from balance.model.kinds import KINDS
+from balance.units.ordinary import ORDINARY
 
 REGISTRY = pint.UnitRegistry()
 SPELT = {

@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.errors import FileFaults
-from balance.records import Column, Setting, Triple
+from balance.model.errors import FileFaults
+from balance.model.records import Column, Setting, Triple
 
 HEAD = "run,configuration,front_lift [N],rear_lift [N],drag [N]"
 FULL = f"""\
@@ -197,7 +197,7 @@ def test_faults_without_end_stop_after_a_thousand(desk):
 
 
 def test_no_fault_but_text_files_raises_from_the_reader_itself(desk, tmp_path):
-    from balance.files.runs_table import read_runs
+    from balance.files.formats.runs import read_runs
 
     assert read_runs(desk.session / "runs.csv").faults == ()
     with pytest.raises(FileFaults):

@@ -4,7 +4,7 @@ import datetime as dt
 
 import pytest
 
-from balance.records import Facility, OptionalTriple, Place, StatedRepeatability
+from balance.model.records import Facility, OptionalTriple, Place, StatedRepeatability
 
 FULL = """\
 title = "Spring tunnel day (invented)"

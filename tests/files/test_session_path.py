@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.errors import FileFaults
 from balance.files.session_path import session_folder
+from balance.model.errors import FileFaults
 
 WANTED = "expected a session folder or its session.toml"
 

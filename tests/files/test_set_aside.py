@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.files.file_watch import CorrectedRow, NewRow, watch_file
-from balance.files.foreign.row_cells import entry_from_row
-from balance.files.journal import JOURNAL_FILE
-from balance.files.opening import open_day
-from balance.files.run_entry import next_entry
-from balance.files.tray import Tray
+from balance.files.day.journal import JOURNAL_FILE
+from balance.files.day.opening import open_day
+from balance.files.day.run_entry import next_entry
+from balance.files.tables.rows.row_cells import entry_from_row
+from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, watch_file
+from balance.files.tables.watch.waiting_rows import Tray
 from tests.small_session import Desk
 
 pytestmark = pytest.mark.usefixtures("own_data")

@@ -4,9 +4,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, InputError, UnknownName
-from balance.files.run_sheet import sheet_from
-from balance.files.sheet_edits import edit_run, mark_runs, move_baseline, start_block
+from balance.files.day.run_sheet import sheet_from
+from balance.files.day.sheet_edits import edit_run, mark_runs, move_baseline, start_block
+from balance.model.errors import FileFaults, InputError, UnknownName
 
 TEXT = (
     "\ufeff\r\n"

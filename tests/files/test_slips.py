@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.slips import slip_of
+from balance.files.formats.near_names import slip_of
 
 IN_USE = ["base", "splitter and wing", "canard A", "wing 4", "low nose"]
 

@@ -7,22 +7,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, InputError, UnitError
-from balance.files.brief_file import read_brief
+from balance.files.day.stated_disk import stated_texts
+from balance.files.formats.report import read_brief
+from balance.files.formats.session import SESSION
+from balance.files.formats.stated_text import read_air, read_change, read_offset, read_stated
+from balance.files.formats.typed_fields import check_typed
+from balance.files.formats.vehicle import VEHICLE
+from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
+from balance.files.formats.what_if_options import what_if_of_options
+from balance.files.formats.what_if_save import save_what_if
 from balance.files.loader import load_session
-from balance.files.session_file import SESSION
-from balance.files.stated_disk import stated_texts
-from balance.files.stated_text import read_air, read_change, read_offset, read_stated
-from balance.files.toml_edit import edited_toml
-from balance.files.typed_fields import check_typed
-from balance.files.vehicle_file import VEHICLE
-from balance.files.what_if_file import WHAT_IF_FILE, read_what_ifs
-from balance.files.what_if_save import save_what_if
-from balance.files.what_if_set import what_if_of_options
-from balance.kinds import KINDS
-from balance.records import Stated
-from balance.stated import parse_stated, uncertainty_text
-from balance.units import parse_quantity, unit_scale
+from balance.files.toml.edit import edited_toml
+from balance.model.errors import FileFaults, InputError, UnitError
+from balance.model.kinds import KINDS
+from balance.model.records import Stated
+from balance.units.stated import parse_stated, uncertainty_text
+from balance.units.text import parse_quantity, unit_scale
 from tui.asking.new_session import place_texts
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"

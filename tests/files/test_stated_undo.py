@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.errors import FileFaults, InputError, OutsideChange, SaveError
+from balance.files.day.opening import open_day
+from balance.files.day.sheet_edits import mark_runs
+from balance.files.day.stated_disk import look_at_stated
 from balance.files.loader import load_session
-from balance.files.opening import open_day
-from balance.files.sheet_edits import mark_runs
-from balance.files.stated_disk import look_at_stated
+from balance.model.errors import FileFaults, InputError, OutsideChange, SaveError
 from tests.open_days import add
 from tests.small_session import RUNS, SESSION, VEHICLE, Desk
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from balance.errors import FileFaults
 from balance.files.loader import load_session
 from balance.files.text_file import clean_text
+from balance.model.errors import FileFaults
 
 TABLE = "a table of runs as comma-separated text"
 BYTES = [
@@ -84,9 +84,9 @@ def test_a_folder_or_a_pipe_in_place_of_a_file_is_named(desk):
 
 AS_ANOTHER_USER = """
 import os, sys
-from balance.errors import InputError
+from balance.model.errors import InputError
 from balance.files.loader import load_session
-from balance.units import parse_quantity
+from balance.units.text import parse_quantity
 parse_quantity("1 kg", "mass")
 if os.getuid() == 0:
     os.setuid(65534)

@@ -8,15 +8,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from balance.errors import InputError
-from balance.files.brief_edit import edited_brief
-from balance.files.brief_file import BRIEF
-from balance.files.session_file import SESSION
-from balance.files.stated_disk import stated_texts
-from balance.files.toml_edit import edited_toml
-from balance.files.toml_lines import layout
-from balance.files.typed_fields import asked_fields, field_called, toml_value
-from balance.files.vehicle_file import VEHICLE
+from balance.files.day.stated_disk import stated_texts
+from balance.files.formats.report import BRIEF
+from balance.files.formats.report_edit import edited_brief
+from balance.files.formats.session import SESSION
+from balance.files.formats.typed_fields import asked_fields, field_called, toml_value
+from balance.files.formats.vehicle import VEHICLE
+from balance.files.toml.edit import edited_toml
+from balance.files.toml.lines import layout
+from balance.model.errors import InputError
 
 OTHERS = {  # what a field may be changed to, beside its example: by key, else by kind
     "total": ["1310 kg", "2844 lb"], "mass": ["310 kg", "776 lb"], "cg_height": ["19 in"], "wheelbase": ["101.4 in"],

@@ -2,7 +2,7 @@
 
 import tomllib
 
-from balance.files.toml_lines import key_lines
+from balance.files.toml.lines import key_lines
 
 ODD = '''\
 # a [comment] = 1

@@ -2,18 +2,18 @@
 
 import pytest
 
-from balance.decide.entry_doubts import entry_doubts
-from balance.errors import InputError
-from balance.files.entry_line import parse_entry_line
-from balance.files.file_watch import WatchedRow
-from balance.files.foreign.mapping import column_of
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.row_cells import entry_from_row, total_fault
-from balance.files.foreign.understood import table_of
-from balance.files.opening import open_day
-from balance.files.run_entry import next_entry, unfilled
-from balance.files.run_sheet import sheet_from
-from balance.tell.doubt_words import doubt_words
+from balance.decide.doubts.entry_doubts import entry_doubts
+from balance.files.day.entry_line import parse_entry_line
+from balance.files.day.opening import open_day
+from balance.files.day.run_entry import next_entry, unfilled
+from balance.files.day.run_sheet import sheet_from
+from balance.files.tables.header.mapping import column_of
+from balance.files.tables.header.understood import table_of
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.rows.row_cells import entry_from_row, total_fault
+from balance.files.tables.watch.file_watch import WatchedRow
+from balance.model.errors import InputError
+from balance.tell.runs.doubt_words import doubt_words
 from tests.small_session import SESSION
 from tui.entry_typing import Typing
 

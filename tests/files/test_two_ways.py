@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.files.foreign.plan import ImportOptions
-from balance.files.foreign.planning import plan_import
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.importing.planning import plan_import
 from tests.known_day import VEHICLE, header, row_of, runs
 from tests.two_ways import same_either_way, watched
 

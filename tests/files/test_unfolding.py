@@ -13,8 +13,8 @@ ROW = "1,base,84,260,1150\n"
 VEHICLE = 'name = "car (invented)"\n[mass]\ntotal = "1290 kg"\nfront_share = "54.2 %"\n[size]\nwheelbase = "2575 mm"\n'
 PLANNED = """
 import sys
-from balance.errors import FileFaults
-from balance.files.foreign.planning import plan_import
+from balance.model.errors import FileFaults
+from balance.files.tables.importing.planning import plan_import
 from tests.peak_memory import peak_memory
 try:
     plan_import(sys.argv[1], vehicle=sys.argv[2])

@@ -2,9 +2,9 @@
 
 import pytest
 
-from balance.errors import FileFaults
-from balance.files.vehicle_file import read_vehicle
-from balance.records import LoadExponent, Target, TyreRating
+from balance.files.formats.vehicle import read_vehicle
+from balance.model.errors import FileFaults
+from balance.model.records import LoadExponent, Target, TyreRating
 
 FULL = """\
 name = "Larkspur coupe (invented)"

@@ -7,15 +7,22 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import InputError
-from balance.files.entry_line import parse_entry_line
-from balance.files.file_watch import CorrectedRow, LostRows, NewRow, Restarted, WatchTrouble, watch_file
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.row_cells import cells_of, entry_from_row
-from balance.files.foreign.sheet_rows import run_from
-from balance.files.run_entry import next_entry
-from balance.files.run_sheet import sheet_from
-from balance.files.tray import Tray
+from balance.files.day.entry_line import parse_entry_line
+from balance.files.day.run_entry import next_entry
+from balance.files.day.run_sheet import sheet_from
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.rows.row_cells import cells_of, entry_from_row
+from balance.files.tables.rows.sheet_rows import run_from
+from balance.files.tables.watch.file_watch import (
+    CorrectedRow,
+    LostRows,
+    NewRow,
+    Restarted,
+    WatchTrouble,
+    watch_file,
+)
+from balance.files.tables.watch.waiting_rows import Tray
+from balance.model.errors import InputError
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
 ONE, TWO, THREE = "7,-96,-214,1180,0.1\n", "8,-97,-215,1181,0.1\n", "9,-98,-216,1182,0.1\n"

@@ -6,12 +6,12 @@ import sys
 
 import pytest
 
-from balance.files.file_watch import CorrectedRow, NewRow, Restarted, watch_file
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.row_cells import entry_from_row, stands_already
-from balance.files.journal import JOURNAL_FILE
-from balance.files.opening import open_day
-from balance.files.run_entry import next_entry
+from balance.files.day.journal import JOURNAL_FILE
+from balance.files.day.opening import open_day
+from balance.files.day.run_entry import next_entry
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.rows.row_cells import entry_from_row, stands_already
+from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, Restarted, watch_file
 
 pytestmark = pytest.mark.usefixtures("own_data")
 HEAD = "Run;Lift F;FZ rear [N];Drag [N];configuration\n"
@@ -163,12 +163,12 @@ FORGE = '''
 """Forks a child that takes rows of a growing file until it is killed, again and again; then counts."""
 import os, random, signal, sys, time
 from pathlib import Path
-from balance.files.file_watch import watch_file
-from balance.files.opening import open_day
-from balance.files.run_entry import next_entry
-from balance.files.tray import Tray
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.row_cells import entry_from_row
+from balance.files.tables.watch.file_watch import watch_file
+from balance.files.day.opening import open_day
+from balance.files.day.run_entry import next_entry
+from balance.files.tables.watch.waiting_rows import Tray
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.rows.row_cells import entry_from_row
 
 folder, file, kills = Path(sys.argv[1]), Path(sys.argv[2]), int(sys.argv[3])
 chance = random.Random(4)

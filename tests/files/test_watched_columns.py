@@ -4,15 +4,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import InputError
-from balance.files.file_watch import WatchedRow, watch_file
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.mapping import column_of, columns_asked, columns_found, likely
-from balance.files.foreign.plan import ImportOptions, Question
-from balance.files.foreign.row_cells import cells_of, entry_from_row
-from balance.files.foreign.understood import table_of
-from balance.files.run_entry import next_entry
-from balance.files.run_sheet import sheet_from
+from balance.files.day.run_entry import next_entry
+from balance.files.day.run_sheet import sheet_from
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.header.mapping import column_of, columns_asked, columns_found, likely
+from balance.files.tables.header.understood import table_of
+from balance.files.tables.importing.plan import ImportOptions, Question
+from balance.files.tables.rows.row_cells import cells_of, entry_from_row
+from balance.files.tables.watch.file_watch import WatchedRow, watch_file
+from balance.model.errors import InputError
 
 SHEET = sheet_from(
     "run,configuration,wing_angle [deg],flap,front_lift [N],rear_lift [N],drag [N],speed [km/h],note\n"

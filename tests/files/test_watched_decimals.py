@@ -6,15 +6,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.errors import InputError
-from balance.files.file_watch import WatchedRow, watch_file
-from balance.files.foreign.file_column import FileColumn
-from balance.files.foreign.plan import Question
-from balance.files.foreign.planning import plan_import
-from balance.files.foreign.row_cells import cells_of, corrected_cells, entry_from_row, row_faults
-from balance.files.foreign.sheet_rows import mark_of
-from balance.files.run_entry import next_entry
-from balance.files.run_sheet import sheet_from
+from balance.files.day.run_entry import next_entry
+from balance.files.day.run_sheet import sheet_from
+from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.importing.plan import Question
+from balance.files.tables.importing.planning import plan_import
+from balance.files.tables.rows.row_cells import cells_of, corrected_cells, entry_from_row, row_faults
+from balance.files.tables.rows.sheet_rows import mark_of
+from balance.files.tables.watch.file_watch import WatchedRow, watch_file
+from balance.model.errors import InputError
 from tests.small_session import VEHICLE
 
 NAMES = ("front_lift [N]", "rear_lift [N]", "drag [N]")

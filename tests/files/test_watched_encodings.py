@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.file_watch import NewRow, watch_file
+from balance.files.tables.watch.file_watch import NewRow, watch_file
 
 TABLE = (
     "run;front_lift [N];rear_lift [N];drag [N];oil [°C];note\n"

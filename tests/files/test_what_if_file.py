@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from balance.errors import FileFaults, InputError, UnitError, UnknownName
+from balance.files.formats.stated_text import read_change, read_offset, read_placed_force, read_stated
+from balance.files.formats.what_if import WHAT_IF_FILE, pick_what_if, read_what_ifs
+from balance.files.formats.what_if_options import what_if_of_options
+from balance.files.formats.what_if_save import save_what_if
 from balance.files.loader import load_session
-from balance.files.stated_text import read_change, read_offset, read_placed_force, read_stated
-from balance.files.what_if_file import WHAT_IF_FILE, pick_what_if, read_what_ifs
-from balance.files.what_if_save import save_what_if
-from balance.files.what_if_set import what_if_of_options
-from balance.records import PlacedMass, Stated
-from balance.what_ifs import Air, WhatIf
+from balance.model.errors import FileFaults, InputError, UnitError, UnknownName
+from balance.model.records import PlacedMass, Stated
+from balance.model.what_ifs import Air, WhatIf
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
 

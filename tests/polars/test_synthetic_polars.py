@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from aerosandbox import Airfoil
 
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.families import family_of
-from balance.decide.response import fit_response
-from balance.records import Column, Facility, LoadExponent, Run, Session, Setting, Triple, Vehicle
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.families import family_of
+from balance.decide.settings.response import fit_response
+from balance.model.records import Column, Facility, LoadExponent, Run, Session, Setting, Triple, Vehicle
 
 TESTED = np.arange(0.0, 12.1, 2.0)
 BETWEEN = np.arange(0.5, 12.0, 0.5)

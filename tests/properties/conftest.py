@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.records import (
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,

@@ -2,14 +2,14 @@
 
 import pytest
 
-from balance.decide.best_balanced import best_balanced
-from balance.decide.day import reduce_day
-from balance.decide.verdict import VerdictWord
-from balance.files.brief_file import BriefChoices
+from balance.decide.day.best_balanced import best_balanced
+from balance.decide.day.day import reduce_day
+from balance.decide.day.verdict import VerdictWord
+from balance.files.formats.report import BriefChoices
 from balance.files.loader import load_session
-from balance.tell.brief.matter import Matter
-from balance.tell.brief.page import brief_page, page_html
 from balance.tell.figures import Show
+from balance.tell.report.matter import Matter
+from balance.tell.report.page import brief_page, page_html
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 
 STATED = SESSION + '[repeatability]\nfront = "4 N"\nrear = "4 N"\ndrag = "3 N"\n'

@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.errors import DomainError
+from balance.model.errors import DomainError
 
 STEPS = st.lists(st.floats(0.5, 5.0), min_size=1, max_size=8)
 VALUE = st.floats(-3.0, 3.0).map(lambda v: round(v, 3))

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.range_seen import Seen, range_limits
-from balance.decide.range_verdict import RANGE_DRAWS
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.range_seen import Seen, range_limits
+from balance.decide.day.range_verdict import RANGE_DRAWS
+from balance.decide.day.verdict import VerdictWord
 from balance.reduce.stated_draws import GRIP_RANGE
 from tests.properties.conftest import build_vehicle
 

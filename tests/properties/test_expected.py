@@ -7,11 +7,11 @@ line. The limits of the doubts are common practice, no source.
 import numpy as np
 import pytest
 
-from balance.decide.day import reduce_day
-from balance.decide.entry_doubts import entry_doubts
-from balance.decide.expected import changed_settings, expected, family_of
-from balance.decide.plausibility import doubts
-from balance.records import Setting
+from balance.decide.day.day import reduce_day
+from balance.decide.doubts.entry_doubts import entry_doubts
+from balance.decide.doubts.expected import changed_settings, expected, family_of
+from balance.decide.doubts.plausibility import doubts
+from balance.model.records import Setting
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 SCATTER = 7.0  # the largest that the made session states, in N

@@ -10,10 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.sweeps import sweep
-from balance.errors import DomainError
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.sweeps import sweep
 from balance.handling.axle_loads import (
     added_load,
     aero_balance,
@@ -25,7 +24,8 @@ from balance.handling.axle_state import axle_state
 from balance.handling.grip import grip_left_by_drive, grip_surplus
 from balance.handling.neutral_steer import neutral_steer_shift
 from balance.handling.onset import lift_off_pressure, onset_pressure
-from balance.records import Column, Target
+from balance.model.errors import DomainError
+from balance.model.records import Column, Target
 from balance.reduce.air import dynamic_pressure, moist_air_density, speed_at
 from balance.reduce.coefficients import coefficients
 

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from balance.compare.classes import PartClass
 from balance.compare.increments import find_increments
 from balance.compare.ratios import RatioKind
-from balance.errors import InputError, UnknownName
-from balance.records import Setting, Triple
+from balance.model.errors import InputError, UnknownName
+from balance.model.records import Setting, Triple
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

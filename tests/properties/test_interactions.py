@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 from balance.compare.increments import find_increments
 from balance.compare.interactions import find_interactions
 from balance.compare.waterfall import build_waterfall
-from balance.errors import InputError, UnknownName
-from balance.records import Setting
+from balance.model.errors import InputError, UnknownName
+from balance.model.records import Setting
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from balance.decide.verdict import VerdictWord, class_shares, classify, judge
-from balance.records import Target
+from balance.decide.day.verdict import VerdictWord, class_shares, classify, judge
+from balance.model.records import Target
 
 BAND = Target(rear_tolerance=0.03, front_tolerance=0.015)
 IN, REAR, FRONT = VerdictWord.IN_BALANCE, VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS

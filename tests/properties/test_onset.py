@@ -5,9 +5,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_state import axle_state
 from balance.handling.grip import grip_surplus
 from balance.handling.onset import lift_off_pressure, onset_pressure

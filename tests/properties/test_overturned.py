@@ -8,10 +8,10 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.largest_gains import largest_gains
-from balance.decide.overturned import (
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.largest_gains import largest_gains
+from balance.decide.day.overturned import (
     EXPONENT_REACH,
     HIGHEST,
     LOAD_REACH,
@@ -20,11 +20,11 @@ from balance.decide.overturned import (
     find_overturns,
     overturned,
 )
-from balance.decide.range_verdict import judge_range
-from balance.decide.sweeps import sweep
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.range_verdict import judge_range
+from balance.decide.day.sweeps import sweep
+from balance.decide.day.verdict import VerdictWord
 from balance.files.loader import load_session
-from balance.records import LoadExponent, Place
+from balance.model.records import LoadExponent, Place
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 
 IN, REAR, FRONT = VerdictWord.IN_BALANCE, VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS

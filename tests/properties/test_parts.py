@@ -5,12 +5,12 @@ import tracemalloc
 import numpy as np
 import pytest
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.parts import RankBy, assess_parts, rank_parts
-from balance.decide.verdict import VerdictWord
-from balance.errors import DomainError
-from balance.records import Target
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.verdict import VerdictWord
+from balance.decide.parts.parts import RankBy, assess_parts, rank_parts
+from balance.model.errors import DomainError
+from balance.model.records import Target
 
 READINGS = [
     (300.0, 300.0, 600.0),  # base

@@ -8,15 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.range_seen import BEYOND_TESTS, range_limits
-from balance.decide.range_verdict import judge_range
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.range_seen import BEYOND_TESTS, range_limits
+from balance.decide.day.range_verdict import judge_range
+from balance.decide.day.verdict import VerdictWord
 from balance.files.loader import load_session
 from balance.handling.axle_state import axle_state
 from balance.handling.top_speed import ROLLING_RESISTANCE, top_speed
-from balance.records import Place
+from balance.model.records import Place
 from balance.reduce.air import dynamic_pressure
 from tests.small_session import VEHICLE, Desk
 

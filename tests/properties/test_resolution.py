@@ -10,7 +10,7 @@ from balance.compare.resolution import (
     repeats_to_resolve,
     smallest_detectable_difference,
 )
-from balance.errors import DomainError
+from balance.model.errors import DomainError
 
 
 @pytest.mark.parametrize("degrees", [2.0, 5.0, 25.0])

@@ -6,8 +6,8 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
 from balance.reduce.draws import coverage_interval, shared_draws, spread
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
-from balance.decide.sweeps import sweep
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.sweeps import sweep
+from balance.decide.day.verdict import VerdictWord
 from balance.reduce.air import moist_air_density
 from balance.reduce.draws import seed_of
 from balance.reduce.readings import reduce_session

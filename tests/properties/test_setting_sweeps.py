@@ -5,7 +5,7 @@ import pytest
 from balance.compare.increments import find_increments
 from balance.compare.ratios import RatioCase
 from balance.compare.setting_sweeps import find_setting_sweeps
-from balance.records import Setting
+from balance.model.records import Setting
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

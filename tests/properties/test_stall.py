@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.families import find_families
-from balance.decide.response import RangeEnd, Stall, fit_response
-from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.decide.ways import find_ways
-from balance.records import Setting
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.families import find_families
+from balance.decide.settings.response import RangeEnd, Stall, fit_response
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.decide.settings.ways import find_ways
+from balance.model.records import Setting
 
 ANGLES = (2.0, 5.0, 8.0, 11.0)
 GAIN = 300.0

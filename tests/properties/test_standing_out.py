@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 
 import balance
-from balance.decide.day import reduce_day
-from balance.decide.standing_out import OUTSIDE, standing_out
-from balance.records import Triple
-from balance.tell.remarks import run_remarks
+from balance.decide.day.day import reduce_day
+from balance.decide.doubts.standing_out import OUTSIDE, standing_out
+from balance.model.records import Triple
+from balance.tell.runs.remarks import run_remarks
 
 ORDER = ("A", "A", "B", "A", "C", "A", "B", "A")
 LOADS = {"A": (-80.0, -240.0, 990.0), "B": (250.0, 230.0, 1045.0), "C": (180.0, 370.0, 1140.0)}

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from balance.decide.aims import drawn_aim
-from balance.decide.assessment import assess
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.part_place import part_place
-from balance.decide.trim_question import TrimQuestion, prepare_trim
-from balance.decide.what_if import evaluate_what_if
-from balance.records import Facility, Mounting, Place, PlacedMass, Setting, Stated
+from balance.decide.car.basis import basis_of
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.parts.part_place import part_place
+from balance.decide.settings.aims import drawn_aim
+from balance.decide.settings.trim_question import TrimQuestion, prepare_trim
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.model.records import Facility, Mounting, Place, PlacedMass, Setting, Stated
+from balance.model.what_ifs import PlacedForce, WhatIf
 from balance.reduce.stated_draws import drawn_car, mass_std, share_std, standard_draws
-from balance.what_ifs import PlacedForce, WhatIf
 
 COUNT = 100_000
 PRESSURE = 0.5 * 1.2 * 50.0**2

@@ -8,17 +8,17 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from balance.decide.aims import drawn_aim
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.moved_setting import needed_change
-from balance.decide.response import Stall
-from balance.decide.trim_question import TrimQuestion, answer_trim, prepare_trim
-from balance.decide.trim_roots import drawn_roots
-from balance.decide.what_if import evaluate_what_if
-from balance.errors import DomainError, InputError, UnknownName
-from balance.records import Adjuster, Setting
-from balance.what_ifs import StatedChange, WhatIf
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.aims import drawn_aim
+from balance.decide.settings.moved_setting import needed_change
+from balance.decide.settings.response import Stall
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim, prepare_trim
+from balance.decide.settings.trim_roots import drawn_roots
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.model.errors import DomainError, InputError, UnknownName
+from balance.model.records import Adjuster, Setting
+from balance.model.what_ifs import StatedChange, WhatIf
 
 ANGLES = (2.0, 5.0, 8.0, 11.0, 14.0)
 PRESSURE = 0.5 * 1.2 * 50.0**2

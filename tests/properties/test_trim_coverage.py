@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.records import Setting, Triple
-from balance.what_ifs import StatedChange
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.model.records import Setting, Triple
+from balance.model.what_ifs import StatedChange
 
 pytestmark = pytest.mark.slow
 

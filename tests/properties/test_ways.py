@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 import balance
-from balance.decide.basis import basis_of
-from balance.decide.car_range import judge_car
-from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.decide.ways import costs_alike, find_ways
+from balance.decide.car.basis import basis_of
+from balance.decide.car.car_range import judge_car
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.decide.settings.ways import costs_alike, find_ways
 from balance.tell.figures import Show
-from balance.tell.ways_table import ways_table
+from balance.tell.settings.ways_table import ways_table
 
 DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 

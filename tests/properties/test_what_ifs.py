@@ -7,17 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.part_place import mount_load, part_place, tyre_loads
-from balance.decide.range_verdict import RANGE_DRAWS
-from balance.decide.sweeps import sweep
-from balance.decide.what_if import evaluate_what_if, what_if_curve
-from balance.errors import DomainError, InputError, UnknownName
+from balance.decide.car.basis import basis_of
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
+from balance.decide.day.range_verdict import RANGE_DRAWS
+from balance.decide.day.sweeps import sweep
+from balance.decide.parts.part_place import mount_load, part_place, tyre_loads
+from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve
 from balance.handling.part_force import axle_changes
-from balance.records import Loading, PlacedMass, Setting, TyreRating
-from balance.what_ifs import Air, History, PlacedForce, StatedChange, WhatIf
+from balance.model.errors import DomainError, InputError, UnknownName
+from balance.model.records import Loading, PlacedMass, Setting, TyreRating
+from balance.model.what_ifs import Air, History, PlacedForce, StatedChange, WhatIf
 
 SPLITTER, WING = Setting(value=60.0, unit="mm"), Setting(value=8.0, unit="deg")
 READINGS = [

@@ -6,8 +6,8 @@ documentation of its reader of such texts (read).
 
 import pytest
 
-from balance.errors import UnitError
-from balance.stated import parse_stated
+from balance.model.errors import UnitError
+from balance.units.stated import parse_stated
 
 GRAM = 0.001
 # a normal distribution has 95 % of itself within 1.959964 standard deviations (published tables, from memory)

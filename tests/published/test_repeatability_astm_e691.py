@@ -6,7 +6,7 @@ The laboratories stand for configurations and the results for repeat runs of eac
 import numpy as np
 import pytest
 
-from balance.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
+from balance.model.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

@@ -7,7 +7,7 @@ pair: close to what was measured, and not the same, which is why forces far from
 import pytest
 
 from balance.handling.axle_state import axle_state
-from balance.records import LoadExponent, Vehicle
+from balance.model.records import LoadExponent, Vehicle
 from balance.reduce.air import dynamic_pressure
 
 POUND_FORCE = 4.4482216152605  # N, exact by definition

@@ -2,8 +2,8 @@
 
 import pytest
 
+from balance.model.what_ifs import Air
 from balance.reduce.standard_atmosphere import density_of
-from balance.what_ifs import Air
 
 
 @pytest.mark.parametrize(

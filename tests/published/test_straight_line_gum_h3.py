@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from balance.compare.drift import _drift
-from balance.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
+from balance.model.records import Column, Facility, LoadExponent, Run, Session, Triple, Vehicle
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

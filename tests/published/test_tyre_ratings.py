@@ -2,10 +2,10 @@
 
 import pytest
 
-from balance.errors import DomainError
 from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.handling.tyre_rating import tyre_capacity
-from balance.records import TyreRating
+from balance.model.errors import DomainError
+from balance.model.records import TyreRating
 
 KILOGRAMS = {60: 250, 65: 290, 70: 335, 75: 387, 80: 450, 81: 462, 82: 475, 83: 487, 84: 500, 85: 515}
 KILOGRAMS |= {86: 530, 87: 545, 88: 560, 89: 580, 90: 600, 91: 615, 92: 630, 93: 650, 94: 670, 95: 690}

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from balance.files.vehicle_file import ASSUMED_GRIP_EXPONENT, ASSUMED_STIFFNESS_EXPONENT
+from balance.files.formats.vehicle import ASSUMED_GRIP_EXPONENT, ASSUMED_STIFFNESS_EXPONENT
 from balance.handling.neutral_steer import neutral_steer_shift
 from balance.reduce.stated_draws import GRIP_RANGE, STIFFNESS_RANGE
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from balance.compare.increments import find_increments
-from balance.records import (
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,

@@ -7,14 +7,14 @@ public repository. Two-dimensional: here a square metre of it stands at the rear
 import numpy as np
 import pytest
 
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.families import family_of
-from balance.decide.response import RangeEnd, Stall, fit_response
-from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.decide.what_if import evaluate_what_if
-from balance.errors import InputError
-from balance.records import (
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.families import family_of
+from balance.decide.settings.response import RangeEnd, Stall, fit_response
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.model.errors import InputError
+from balance.model.records import (
     Column,
     Facility,
     LoadExponent,
@@ -26,7 +26,7 @@ from balance.records import (
     Triple,
     Vehicle,
 )
-from balance.what_ifs import WhatIf
+from balance.model.what_ifs import WhatIf
 
 POLAR = [
     (-6.3, -0.27, 0.0137),

@@ -4,18 +4,18 @@ from pathlib import Path
 
 import pytest
 
-from balance.decide.basis import basis_of
-from balance.decide.day import reduce_day
-from balance.decide.what_if import evaluate_what_if
-from balance.errors import AxletrimError
+from balance.decide.car.basis import basis_of
+from balance.decide.day.day import reduce_day
+from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.loader import load_session
-from balance.shown_units import SI, US
-from balance.tell.dial_edits import cleared
-from balance.tell.dial_steps import round_step, stepped
-from balance.tell.dial_typing import NEW, typed
-from balance.tell.dials import dials_of
+from balance.model.errors import AxletrimError
+from balance.model.what_ifs import WhatIf
 from balance.tell.figures import Show
-from balance.what_ifs import WhatIf
+from balance.tell.what_if.dial_edits import cleared
+from balance.tell.what_if.dial_steps import round_step, stepped
+from balance.tell.what_if.dial_typing import NEW, typed
+from balance.tell.what_if.dials import dials_of
+from balance.units.shown import SI, US
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 SPEED = 148.0 / 3.6

@@ -5,17 +5,17 @@ from dataclasses import replace
 import pytest
 
 import balance
-from balance.decide.day import reduce_day
-from balance.decide.largest_gains import Gain, largest_gains
-from balance.decide.overturned import Overturn, overturned
-from balance.decide.verdict import VerdictWord
+from balance.decide.day.day import reduce_day
+from balance.decide.day.largest_gains import Gain, largest_gains
+from balance.decide.day.overturned import Overturn, overturned
+from balance.decide.day.verdict import VerdictWord
 from balance.files.loader import load_session
-from balance.records import Place
-from balance.tell.beyond_repeats import beyond_repeats
-from balance.tell.card import doubt_sentences
-from balance.tell.detail import run_detail
+from balance.model.records import Place
 from balance.tell.figures import Show, of_hundred
-from balance.tell.overturn_words import holds_unless, overturn_clause, overturn_sentence
+from balance.tell.runs.beyond_repeats import beyond_repeats
+from balance.tell.runs.card import doubt_sentences
+from balance.tell.runs.detail import run_detail
+from balance.tell.runs.overturn_words import holds_unless, overturn_clause, overturn_sentence
 from tests.small_session import SESSION, VEHICLE, Desk
 
 SI = Show()

@@ -10,24 +10,24 @@ import balance
 from balance.compare.classes import PartClass
 from balance.compare.contrasts import Change
 from balance.compare.ratios import CostRatio, RatioCase, RatioKind
-from balance.decide.baselines import with_baselines
-from balance.decide.day_scatter import scatter_of_day
-from balance.decide.parts import assess_parts
-from balance.errors import InputError, UnknownName
-from balance.shown_units import SI, US
-from balance.tell.change_text import ratio_words
+from balance.decide.day.day_scatter import scatter_of_day
+from balance.decide.parts.baselines import with_baselines
+from balance.decide.parts.parts import assess_parts
+from balance.model.errors import InputError, UnknownName
+from balance.tell.export.records_csv import to_json
 from balance.tell.figures import Show
-from balance.tell.part_card import part_card
-from balance.tell.part_detail import part_detail
-from balance.tell.part_head import parts_banner, parts_remarks
-from balance.tell.part_names import part_name
-from balance.tell.part_table import PartTable
-from balance.tell.part_words import baseline_words, deed_words, part_notes, part_sentence
-from balance.tell.parts_json import parts_record
-from balance.tell.records_csv import to_json
-from balance.tell.scatter_json import day_scatter_record
-from balance.tell.scatter_words import scatter_sections, scatter_summary
+from balance.tell.parts.change_text import ratio_words
+from balance.tell.parts.part_card import part_card
+from balance.tell.parts.part_detail import part_detail
+from balance.tell.parts.part_head import parts_banner, parts_remarks
+from balance.tell.parts.part_names import part_name
+from balance.tell.parts.part_table import PartTable
+from balance.tell.parts.part_words import baseline_words, deed_words, part_notes, part_sentence
+from balance.tell.parts.parts_json import parts_record
+from balance.tell.repeatability.scatter_json import day_scatter_record
+from balance.tell.repeatability.scatter_words import scatter_sections, scatter_summary
 from balance.tell.table import Cell
+from balance.units.shown import SI, US
 
 VEHICLE = """name = "car (invented)"
 [mass]

@@ -9,12 +9,12 @@ import pytest
 import balance
 from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import find_increments
-from balance.decide.baselines import against
-from balance.decide.parts import RankBy, assess_parts, rank_parts
-from balance.tell.parts_json import parts_record
-from balance.tell.records_csv import to_json
-from balance.tell.scatter_json import FORCES
-from balance.units import parse_quantity
+from balance.decide.parts.baselines import against
+from balance.decide.parts.parts import RankBy, assess_parts, rank_parts
+from balance.tell.export.records_csv import to_json
+from balance.tell.parts.parts_json import parts_record
+from balance.tell.repeatability.scatter_json import FORCES
+from balance.units.text import parse_quantity
 
 VEHICLES = Path(__file__).parents[2] / "vehicles"
 

@@ -1,10 +1,10 @@
 """What is assumed or missing is said, and nothing is said twice."""
 
 import balance
-from balance.tell.card import run_card
-from balance.tell.detail import run_detail
 from balance.tell.figures import Show
-from balance.tell.remarks import assumptions, run_remarks, session_remarks
+from balance.tell.runs.card import run_card
+from balance.tell.runs.detail import run_detail
+from balance.tell.runs.remarks import assumptions, run_remarks, session_remarks
 
 VEHICLE = """name = "car (invented)"
 [mass]

@@ -6,12 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.assessment import assess
-from balance.decide.day import reduce_day
+from balance.decide.day.assessment import assess
+from balance.decide.day.day import reduce_day
 from balance.files.loader import load_session
 from balance.tell.figures import Show
-from balance.tell.row_names import telling_settings
-from balance.tell.run_table import SETTING, RunTable
+from balance.tell.runs.row_names import telling_settings
+from balance.tell.runs.run_table import SETTING, RunTable
 from tests.small_session import Desk
 from tui.widgets.columns import lay_out
 from tui.widgets.plain import cut

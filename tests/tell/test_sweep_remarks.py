@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 
 import balance
-from balance.decide.sweeps import sweep
-from balance.tell.remarks import run_remarks
-from balance.tell.sweep_remarks import sweep_remarks
-from balance.units import parse_quantity
+from balance.decide.day.sweeps import sweep
+from balance.tell.runs.remarks import run_remarks
+from balance.tell.runs.sweep_remarks import sweep_remarks
+from balance.units.text import parse_quantity
 
 VEHICLE = """name = "car (invented)"
 [mass]

@@ -12,7 +12,7 @@ import pytest
 from textual.events import Key
 from textual.widgets import Input, OptionList, TextArea
 
-from balance.files.brief_edit import edited_brief
+from balance.files.formats.report_edit import edited_brief
 from tui.widgets.asked_form import AskedForm
 from tui.writing import page_text
 

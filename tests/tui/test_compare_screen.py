@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.decide.two_configurations import compare_two
-from balance.tell.brief.side_by_side import two_sides
+from balance.decide.parts.two_configurations import compare_two
+from balance.tell.report.side_by_side import two_sides
 from balance.tell.words import CAUTION_LINE
 
 SIZES = [(80, 24), (120, 40), (160, 50)]

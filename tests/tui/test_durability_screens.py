@@ -2,8 +2,8 @@
 
 import pytest
 
-from balance.errors import SaveError
-from balance.files.opening import open_day
+from balance.files.day.opening import open_day
+from balance.model.errors import SaveError
 from tests.open_days import add
 
 ROW = "5,base,80,258,1149\n"

@@ -5,7 +5,7 @@ import time
 import numpy as np
 import pytest
 
-from balance.files.journal import Journal, replay
+from balance.files.day.journal import Journal, replay
 from tests.terminal import Terminal, wait_until
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.run_sheet import sheet_from
+from balance.files.day.run_sheet import sheet_from
 from tui.entry_typing import Typing, draft_words, typing_from
 
 HEAD = "run,configuration,wing_angle [deg],vents,speed [km/h],front_lift [N],rear_lift [N],drag [N],note\n"

@@ -4,8 +4,8 @@ import os
 
 import pytest
 
+from balance.files.day.opening import open_day
 from balance.files.loader import load_session
-from balance.files.opening import open_day
 from tests.terminal import Terminal, wait_until
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.opening import open_day
+from balance.files.day.opening import open_day
 from tests.known_day import measured, true_change, write_day
 from tui.widgets.axle_bars import AxleBars
 from tui.widgets.chart import ChartView

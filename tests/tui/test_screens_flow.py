@@ -5,7 +5,7 @@ import shutil
 import pytest
 from textual.widgets import Input
 
-from balance.glossary import terms
+from balance.model.glossary import terms
 from tui.actions import APP, SCREENS
 from tui.palette import ActionCommands
 from tui.widgets.line_table import LineTable

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from balance.decide.assessment import assess
-from balance.errors import Fault
+from balance.decide.day.assessment import assess
+from balance.model.errors import Fault
 from balance.reduce.fits import fits_of_session
 from balance.reduce.rows import judged_rows
 from tui.state import FASTEST, State

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
-from balance.decide.basis import basis_of
-from balance.decide.what_if import evaluate_what_if
-from balance.files.what_if_file import read_what_ifs
+from balance.decide.car.basis import basis_of
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.files.formats.what_if import read_what_ifs
+from balance.model.what_ifs import WhatIf
 from balance.tell.words import CAUTIONS
-from balance.what_ifs import WhatIf
 from tui.widgets.chart import ChartView
 
 SIZES = [(80, 24), (120, 40)]

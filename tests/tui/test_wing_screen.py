@@ -3,10 +3,10 @@
 import pytest
 from textual.widgets import Input
 
-from balance.decide.basis import basis_of
-from balance.decide.trim_question import TrimQuestion, answer_trim
-from balance.files.stated_text import read_stated
-from balance.records import HALF_95
+from balance.decide.car.basis import basis_of
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.files.formats.stated_text import read_stated
+from balance.model.records import HALF_95
 from balance.tell.figures import Show
 from balance.tell.words import CAUTIONS
 from tui.widgets.asked_form import AskedForm

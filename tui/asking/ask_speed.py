@@ -38,8 +38,8 @@ class AskSpeed(ModalScreen[float | None]):
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Read the speed, or say what is wrong with it."""
-        from balance.errors import UnitError  # noqa: PLC0415 - only when typed
-        from balance.stated import parse_chosen  # noqa: PLC0415 - the unit library, only when typed
+        from balance.model.errors import UnitError  # noqa: PLC0415 - only when typed
+        from balance.units.stated import parse_chosen  # noqa: PLC0415 - the unit library, only when typed
 
         text = message.value.strip()
         bare = text.replace(".", "", 1).isdigit()

@@ -8,7 +8,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from balance.errors import AxletrimError
+from balance.model.errors import AxletrimError
 from tui.actions import CLOSE, bindings
 from tui.widgets.plain import plain, plain_lines
 

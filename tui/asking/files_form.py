@@ -9,7 +9,7 @@ from textual.screen import Screen
 from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
-from balance.errors import AxletrimError, FileFaults, InputError
+from balance.model.errors import AxletrimError, FileFaults, InputError
 from tui.actions import bindings
 from tui.asking.drop_typed import ask_to_drop
 from tui.day_actions import EDIT_FILE, NEW_FILE
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.timer import Timer
 
-    from balance.errors import Fault
+    from balance.model.errors import Fault
     from tui.app import AxletrimApp
 
 

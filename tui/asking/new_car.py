@@ -5,13 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from balance.files.day.half_typed import NewForm
 from balance.files.folder_name import folder_name
-from balance.files.half_typed import NewForm
-from balance.files.new_files import create_car, typed_weights
-from balance.files.typed_fields import asked_fields, check_typed
-from balance.files.vehicle_file import VEHICLE
-from balance.shown_units import SI, US
+from balance.files.formats.new_files import create_car, typed_weights
+from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.formats.vehicle import VEHICLE
 from balance.tell.figures import Show, percent
+from balance.units.shown import SI, US
 from tui.asking.files_form import Asked
 
 if TYPE_CHECKING:

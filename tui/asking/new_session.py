@@ -7,16 +7,16 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.columns import FORMAT
-from balance.errors import FileFaults, InputError, quoted
-from balance.files.durable import digest_of
+from balance.files.day.durable import digest_of
+from balance.files.day.half_typed import NewForm
+from balance.files.day.run_sheet import sheet_from
 from balance.files.folder_name import folder_name
-from balance.files.half_typed import NewForm
-from balance.files.new_files import VEHICLE_FILE, create_session, usual_columns
-from balance.files.run_sheet import sheet_from
-from balance.files.session_file import SESSION
-from balance.files.toml_text import header_text
-from balance.files.typed_fields import asked_fields, check_typed
+from balance.files.formats.new_files import VEHICLE_FILE, create_session, usual_columns
+from balance.files.formats.session import SESSION
+from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.toml.text import header_text
+from balance.model.columns import FORMAT
+from balance.model.errors import FileFaults, InputError, quoted
 from tui.asking.files_form import Asked
 
 if TYPE_CHECKING:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from balance.errors import FileFaults, OutsideChange, SaveError
+from balance.files.day.stated_disk import look_at_stated, sessions_of_car
+from balance.files.formats.typed_fields import check_typed
+from balance.files.formats.vehicle import VEHICLE
 from balance.files.session_path import SESSION_FILE
-from balance.files.stated_disk import look_at_stated, sessions_of_car
-from balance.files.typed_fields import check_typed
-from balance.files.vehicle_file import VEHICLE
+from balance.model.errors import FileFaults, OutsideChange, SaveError
 from tui.asking.files_form import Asked, EditFile, MeanwhileChanged
 from tui.asking.new_car import ABOUT_CAR, car_fields
 from tui.asking.new_session import (
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
     from pathlib import Path
 
-    from balance.files.open_day import OpenDay
-    from balance.files.stated_disk import StatedOnDisk
+    from balance.files.day.open_day import OpenDay
+    from balance.files.day.stated_disk import StatedOnDisk
     from tui.app import AxletrimApp
 
 WAY_BACK = "U takes it back · an emptied line stays in the file as a comment"

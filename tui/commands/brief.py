@@ -22,7 +22,7 @@ from tui.commands.options import session_argument
 )
 def brief(*, session: str, output: str, units: str | None) -> None:
     """Explain SESSION to its customer: one self-contained page, printed from any browser."""
-    from balance.files.durable import write_atomically
+    from balance.files.day.durable import write_atomically
     from tui.writing import output_path, page_text
 
     path = output_path(output, (".html", ".htm"))

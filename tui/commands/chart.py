@@ -48,11 +48,11 @@ def chart(
     units: str | None,
 ) -> None:
     """Draw a picture of SESSION as the brief has it."""
-    from balance.errors import InputError
-    from balance.files.durable import write_atomically
-    from balance.tell.brief.blocks import Missing
-    from balance.tell.brief.files import picture_bytes
-    from balance.tell.brief.kinds import draw_kind
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.files import picture_bytes
+    from balance.tell.report.kinds import draw_kind
     from tui.writing import matter_of, output_path
 
     path = output_path(output, (".svg", ".png", ".pdf"))

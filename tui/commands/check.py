@@ -17,14 +17,14 @@ from tui.commands.options import session_argument, show_in, units_option
 @click.pass_context
 def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
     """Read SESSION and print every fault, and every figure that is possible but unlikely."""
-    from balance.decide.day import reduce_day
-    from balance.decide.plausibility import doubts
-    from balance.errors import FileFaults
-    from balance.files.day_journal import waiting_journals
+    from balance.decide.day.day import reduce_day
+    from balance.decide.doubts.plausibility import doubts
+    from balance.files.day.day_journal import waiting_journals
+    from balance.files.formats.older_day import read_otherwise
     from balance.files.loader import load_session
-    from balance.files.older_day import read_otherwise
     from balance.files.session_path import session_folder
-    from balance.tell.doubt_words import doubt_words
+    from balance.model.errors import FileFaults
+    from balance.tell.runs.doubt_words import doubt_words
 
     unsaved = []
     try:

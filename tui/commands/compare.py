@@ -20,7 +20,7 @@ from tui.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from balance.decide.day import Day
+    from balance.decide.day.day import Day
     from balance.tell.figures import Show
 
 
@@ -68,7 +68,7 @@ def compare(
 
     Without A and B, the recommendation against the start.
     """
-    from balance.decide.two_configurations import compare_two
+    from balance.decide.parts.two_configurations import compare_two
     from tui.writing import output_path
 
     if as_json and output is not None:
@@ -79,15 +79,15 @@ def compare(
     first, second = _two(day, before, after, show_in(units, day.session))
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:
-        from balance.files.durable import write_atomically
-        from balance.tell.brief.side_by_side import side_by_side
+        from balance.files.day.durable import write_atomically
+        from balance.tell.report.side_by_side import side_by_side
 
         write_atomically(page, side_by_side(result, row, show_in(units, day.session)).encode())
         click.echo(str(page))
         return
     if as_json:
-        from balance.tell.parts_json import comparison_record
-        from balance.tell.records_csv import to_json
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.parts.parts_json import comparison_record
 
         click.echo(to_json(comparison_record(result, row)))
         return
@@ -114,8 +114,8 @@ def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[s
 
 def _run_named(day: Day, name: str) -> str:
     """Find a run by its label, two around another, or a configuration by its name where that is one set of settings."""
-    from balance.around import named_baselines
-    from balance.errors import InputError, UnknownName, quoted
+    from balance.model.baseline_names import named_baselines
+    from balance.model.errors import InputError, UnknownName, quoted
     from balance.reduce.repeats import configuration_of
 
     runs, labels = day.readings.runs, day.readings.labels

@@ -56,11 +56,11 @@ def curve(
     confidence: float,
 ) -> None:
     """Show front, rear and drag against SETTING: what was tested, each step's gain, the useful range."""
-    from balance.decide.basis import basis_of
-    from balance.decide.conditions import reference_conditions
-    from balance.decide.families import family_from, find_families
-    from balance.decide.response import fit_response
-    from balance.errors import InputError
+    from balance.decide.car.basis import basis_of
+    from balance.decide.day.conditions import reference_conditions
+    from balance.decide.settings.families import family_from, find_families
+    from balance.decide.settings.response import fit_response
+    from balance.model.errors import InputError
     from balance.reduce.air import dynamic_pressure
     from tui.commands.stated import labels_of
 
@@ -79,8 +79,8 @@ def curve(
         )
     responses = [fit_response(basis, one, limit=limit) for one in families]
     if as_json or as_csv:
-        from balance.tell.records_csv import rows_csv, to_json
-        from balance.tell.wing_record import curve_record, curve_rows
+        from balance.tell.export.records_csv import rows_csv, to_json
+        from balance.tell.settings.trim_record import curve_record, curve_rows
 
         records = [
             curve_record(one, speed=own_speed, dynamic_pressure=pressure, confidence=confidence)
@@ -91,8 +91,8 @@ def curve(
         else:
             click.echo(rows_csv([row for record in records for row in curve_rows(record)]), nl=False)
         return
-    from balance.tell.curve_text import curve_lines
     from balance.tell.head import session_line
+    from balance.tell.settings.curve_text import curve_lines
     from tui.printing import print_sections
 
     show = show_in(units, day.session)

@@ -16,8 +16,8 @@ def explain(*, term: tuple[str, ...], width: int | None) -> None:
     """Explain TERM: what it is, its unit, its sign, where it comes from. Without TERM, list all."""
     import textwrap
 
-    from balance.glossary import explain as look_up
-    from balance.glossary import terms
+    from balance.model.glossary import explain as look_up
+    from balance.model.glossary import terms
     from balance.tell.glossary_text import entry_text
 
     room = width_or(width)

@@ -40,17 +40,17 @@ def export(
     """
     if not xlsx and not csv:
         raise click.UsageError("give --xlsx FILE or --csv FILE")
-    from balance.decide.assessment import assess
-    from balance.decide.day import reduce_day
+    from balance.decide.day.assessment import assess
+    from balance.decide.day.day import reduce_day
     from balance.files.loader import load_session
 
     loaded = load_session(session)
     if csv:
-        from balance.tell.export_csv import session_csv
+        from balance.tell.export.export_csv import session_csv
 
         _write(csv, session_csv(loaded).encode(), overwrite=overwrite)
     if xlsx:
-        from balance.tell.export_xlsx import workbook
+        from balance.tell.export.export_xlsx import workbook
 
         result = assess(
             reduce_day(loaded, draws=draws, confidence=confidence),
@@ -63,8 +63,8 @@ def export(
 def _write(place: str, content: bytes, *, overwrite: bool) -> None:
     from pathlib import Path
 
-    from balance.errors import InputError, one_line
-    from balance.files.durable import write_atomically
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError, one_line
 
     path = Path(place)
     if path.exists() and not overwrite:

@@ -12,7 +12,7 @@ from tui.commands.options import width_option, width_or
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from balance.files.foreign.plan import ImportOptions, ImportPlan, Question
+    from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Question
 
 _EPILOG = """\b
 Example:
@@ -108,8 +108,8 @@ def import_table(
 
     A new session keeps the file beside it as it came. Every row that is left out is listed with its reason.
     """
-    from balance.files.foreign.remembered import remember
-    from balance.files.foreign.writing import write_import
+    from balance.files.tables.importing.remembered import remember
+    from balance.files.tables.importing.writing import write_import
     from balance.tell.import_text import import_page
 
     options = _options(given)
@@ -139,9 +139,9 @@ def _planned(
     file: str, vehicle: str, options: ImportOptions, *, same_as_last: bool
 ) -> tuple[ImportPlan, ImportOptions, bool]:
     """Understand the file; give the plan, the answers it rests on, and whether those of last time would help."""
-    from balance.errors import InputError
-    from balance.files.foreign.planning import plan_import
-    from balance.files.foreign.remembered import filled, recall
+    from balance.files.tables.importing.planning import plan_import
+    from balance.files.tables.importing.remembered import filled, recall
+    from balance.model.errors import InputError
 
     plan = plan_import(file, vehicle=vehicle, options=options)
     last = recall(plan.shape) if plan.shape else None
@@ -164,9 +164,9 @@ def _join(
     width: int,
 ) -> None:
     """Add the runs to a day that is there, as one step of it."""
-    from balance.files.foreign.joining import join
-    from balance.files.foreign.remembered import remember
-    from balance.files.opening import open_day
+    from balance.files.day.opening import open_day
+    from balance.files.tables.importing.into_a_day import join
+    from balance.files.tables.importing.remembered import remember
     from balance.tell.import_text import import_page
 
     with open_day(into) as day:
@@ -207,7 +207,7 @@ def _ask(
     width: int,
 ) -> None:
     """Say what must be answered, and end with nothing written."""
-    from balance.errors import one_line
+    from balance.model.errors import one_line
     from balance.tell.import_text import import_page
 
     if page:
@@ -225,13 +225,13 @@ def _ask(
 
 
 def _shown(folder: str) -> str:
-    from balance.errors import one_line
+    from balance.model.errors import one_line
 
     return one_line(folder)
 
 
 def _options(given: dict[str, Any]) -> ImportOptions:
-    from balance.files.foreign.plan import ImportOptions
+    from balance.files.tables.importing.plan import ImportOptions
 
     values: dict[str, Any] = {
         key: _pairs(key, value) if key in _PAIRS else value for key, value in given.items()
@@ -253,8 +253,8 @@ def _pairs(name: str, given: Sequence[str]) -> dict[str, str]:
 
 
 def _lines(text: str | None) -> tuple[int, int] | None:
-    from balance.errors import InputError
-    from balance.files.foreign.wanted_lines import wanted_lines
+    from balance.files.tables.reading.wanted_lines import wanted_lines
+    from balance.model.errors import InputError
 
     try:
         return None if text is None else wanted_lines(text)

@@ -80,9 +80,9 @@ def new() -> None:
 )
 def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
     """Write FOLDER/vehicle.toml."""
-    from balance.errors import InputError
-    from balance.files.new_files import create_car
-    from balance.files.vehicle_file import VEHICLE
+    from balance.files.formats.new_files import create_car
+    from balance.files.formats.vehicle import VEHICLE
+    from balance.model.errors import InputError
 
     typed = _given(given)
     if corners and len(corners) != len(_CORNERS):
@@ -157,9 +157,9 @@ def session(
     """Write FOLDER/session.toml and FOLDER/runs.csv, which has no runs yet."""
     from pathlib import Path
 
-    from balance.errors import InputError
-    from balance.files.new_files import create_session, has_conditions, usual_columns
-    from balance.files.session_file import SESSION
+    from balance.files.formats.new_files import create_session, has_conditions, usual_columns
+    from balance.files.formats.session import SESSION
+    from balance.model.errors import InputError
 
     if columns is not None and (sign or settings):
         raise InputError(
@@ -179,7 +179,7 @@ def session(
     home = _named(_SESSION, lambda: create_session(folder, typed, vehicle=car_place, columns=headers))
     click.echo(str(home))
     if columns is None and sign is None:
-        from balance.shown_units import SYSTEMS
+        from balance.units.shown import SYSTEMS
 
         force = SYSTEMS[units].unit("force").label
         click.echo(
@@ -199,8 +199,8 @@ def _given(given: Mapping[str, str | None]) -> dict[str, str]:
 
 def _ask(fields: Any, typed: dict[str, str], asked: Mapping[str, str]) -> None:
     """Ask on a terminal for what is needed and missing, each answer checked at once."""
-    from balance.errors import InputError
-    from balance.files.typed_fields import check_typed
+    from balance.files.formats.typed_fields import check_typed
+    from balance.model.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return
@@ -219,7 +219,7 @@ def _named(table: tuple[tuple[str, str, str, str], ...], create: Callable[[], An
     """Call faults by the option that was given, where there is one."""
     from dataclasses import replace
 
-    from balance.errors import FileFaults
+    from balance.model.errors import FileFaults
 
     options = {key: option for option, key, _, _ in table}
     try:

@@ -54,7 +54,7 @@ def choose(context: click.Context) -> None:
 
 
 def _need_terminal() -> None:
-    from balance.errors import InputError
+    from balance.model.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same answers")

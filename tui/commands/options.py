@@ -10,8 +10,8 @@ import click
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Sequence
 
-    from balance.decide.day import Day
-    from balance.records import Session
+    from balance.decide.day.day import Day
+    from balance.model.records import Session
     from balance.tell.figures import Show
 
 _F = TypeVar("_F", bound="Callable[..., Any]")
@@ -86,8 +86,8 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
     InputError
         If it is no such quantity, not above 0, or no density that air has.
     """
-    from balance.errors import InputError, UnitError, quoted
-    from balance.stated import parse_chosen
+    from balance.model.errors import InputError, UnitError, quoted
+    from balance.units.stated import parse_chosen
 
     if text is None:
         return None
@@ -111,7 +111,7 @@ def read_day(
     session: str, *, draws: int = 10_000, confidence: float = 0.95, alone: Collection[str | None] = ()
 ) -> Day:
     """Read a session and reduce it; the runs named by ``alone`` stand for themselves, not for their configuration."""
-    from balance.decide.day import readings_alone, reduce_day
+    from balance.decide.day.day import readings_alone, reduce_day
     from balance.files.loader import load_session
 
     day = reduce_day(load_session(session), draws=draws, confidence=confidence)
@@ -121,7 +121,7 @@ def read_day(
 
 def row_of(day: Day, run: str) -> int:
     """Find a run by its label, or say which are near it."""
-    from balance.errors import UnknownName
+    from balance.model.errors import UnknownName
 
     labels = day.readings.labels
     if run not in labels:
@@ -131,8 +131,8 @@ def row_of(day: Day, run: str) -> int:
 
 def show_in(units: str | None, session: Session | None = None) -> Show:
     """Give the system of units by its short name; without one, that in which the session is shown."""
-    from balance.shown_units import SYSTEMS, name_of, system_of
     from balance.tell.figures import Show
+    from balance.units.shown import SYSTEMS, name_of, system_of
 
     stated = session.shown_force if session is not None else None
     return Show(SYSTEMS[units or name_of(system_of([stated] if stated else []))])

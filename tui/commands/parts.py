@@ -63,9 +63,9 @@ def parts(
     confidence: float,
 ) -> None:
     """Show what each part of SESSION did: run less baseline, with intervals, price in drag, and balance."""
-    from balance.decide.baselines import against
-    from balance.decide.parts import assess_parts, rank_parts
-    from balance.tell.part_table import RANKS as ORDERS
+    from balance.decide.parts.baselines import against
+    from balance.decide.parts.parts import assess_parts, rank_parts
+    from balance.tell.parts.part_table import RANKS as ORDERS
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude one another")
@@ -81,8 +81,8 @@ def parts(
     if correct_drift and result.increments.corrected is None:
         click.echo("axletrim: no drift is resolved, so none was taken out", err=True)
     if as_json or as_csv:
-        from balance.tell.parts_json import flat_parts, parts_record
-        from balance.tell.records_csv import rows_csv, to_json
+        from balance.tell.export.records_csv import rows_csv, to_json
+        from balance.tell.parts.parts_json import flat_parts, parts_record
 
         record = parts_record(result, None if rank is None else rank_parts(result, ORDERS[rank][0]))
         click.echo(to_json(record) if as_json else rows_csv(flat_parts(record)), nl=as_json)

@@ -34,13 +34,13 @@ def scatter(
     *, session: str, units: str, confidence: float, across_blocks: bool, as_json: bool, width: int | None
 ) -> None:
     """Show how much readings of SESSION scatter and drift, and how large a part has to be to be seen."""
-    from balance.decide.day_scatter import scatter_of_day
+    from balance.decide.day.day_scatter import scatter_of_day
 
     result = scatter_of_day(read_day(session, draws=100, confidence=confidence), across_blocks=across_blocks)
     show = show_in(units, result.day.session)
     if as_json:
-        from balance.tell.records_csv import to_json
-        from balance.tell.scatter_json import day_scatter_record
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.repeatability.scatter_json import day_scatter_record
 
         click.echo(to_json(day_scatter_record(result, show)))
         return

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.what_ifs import StatedChange
+    from balance.model.what_ifs import StatedChange
 
 
 def stated_of(options: Mapping[str, str | None], air_density: float) -> tuple[StatedChange, ...]:
@@ -30,8 +30,8 @@ def stated_of(options: Mapping[str, str | None], air_density: float) -> tuple[St
     InputError
         If one cannot be read, or has no speed: asks for it.
     """
-    from balance.errors import InputError, UnitError
-    from balance.files.stated_text import read_stated
+    from balance.files.formats.stated_text import read_stated
+    from balance.model.errors import InputError, UnitError
 
     texts: dict[str, str] = {}
     for axle in ("front", "rear", "drag"):
@@ -53,8 +53,8 @@ def stated_of(options: Mapping[str, str | None], air_density: float) -> tuple[St
 
 def offset_of(text: str | None) -> float | None:
     """Read --target-offset."""
-    from balance.errors import InputError, UnitError
-    from balance.files.stated_text import read_offset
+    from balance.files.formats.stated_text import read_offset
+    from balance.model.errors import InputError, UnitError
 
     try:
         return None if text is None else read_offset(text)
@@ -64,8 +64,8 @@ def offset_of(text: str | None) -> float | None:
 
 def surplus_of(text: str | None) -> float | None:
     """Read --target-surplus."""
-    from balance.errors import InputError, UnitError
-    from balance.stated import parse_chosen
+    from balance.model.errors import InputError, UnitError
+    from balance.units.stated import parse_chosen
 
     try:
         return None if text is None else parse_chosen(text, "fraction")
@@ -75,8 +75,8 @@ def surplus_of(text: str | None) -> float | None:
 
 def air_density_of(text: str | None) -> tuple[float | None, list[str]]:
     """Read --air; give the density, and what was assumed for it."""
-    from balance.errors import DomainError, InputError, UnitError
-    from balance.files.stated_text import read_air
+    from balance.files.formats.stated_text import read_air
+    from balance.model.errors import DomainError, InputError, UnitError
     from balance.reduce.standard_atmosphere import density_of
 
     if text is None:

@@ -57,10 +57,10 @@ def sweep(
     confidence: float,
 ) -> None:
     """Show a quantity of the configuration of RUN, or all of them, against speed."""
-    from balance.decide.sweeps import speed_range
-    from balance.decide.sweeps import sweep as sweep_run
-    from balance.errors import DomainError, InputError
-    from balance.tell.records_json import pick_quantity, sweep_record
+    from balance.decide.day.sweeps import speed_range
+    from balance.decide.day.sweeps import sweep as sweep_run
+    from balance.model.errors import DomainError, InputError
+    from balance.tell.export.records_json import pick_quantity, sweep_record
 
     if as_json and as_chart:
         raise click.UsageError("--json and --chart exclude one another")
@@ -83,7 +83,7 @@ def sweep(
         return
     record = pick_quantity(sweep_record(result), name)
     if as_json:
-        from balance.tell.records_csv import to_json
+        from balance.tell.export.records_csv import to_json
 
         click.echo(to_json(record))
         return

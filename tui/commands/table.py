@@ -57,7 +57,7 @@ def table(
     confidence: float,
 ) -> None:
     """Show every configuration of SESSION: loads and balance at one speed, and how far up it is in balance."""
-    from balance.decide.assessment import assess
+    from balance.decide.day.assessment import assess
 
     if as_json and as_csv:
         raise click.UsageError("--json and --csv exclude one another")
@@ -65,8 +65,8 @@ def table(
     day = read_day(session, draws=draws, confidence=confidence)
     result = assess(day, speed=at, air_density=density, rows=day.rows.every)
     if as_json or as_csv:
-        from balance.tell.records_csv import table_csv, to_json
-        from balance.tell.records_json import table_record
+        from balance.tell.export.records_csv import table_csv, to_json
+        from balance.tell.export.records_json import table_record
 
         record = table_record(result)
         if sort is not None:

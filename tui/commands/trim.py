@@ -96,9 +96,9 @@ def trim(
     **changes: str | None,
 ) -> None:
     """Say what SETTING should be for the target, from RUN and what changes about its car."""
-    from balance.decide.basis import basis_of
-    from balance.decide.trim_question import TrimQuestion, answer_trim
-    from balance.decide.ways import find_ways
+    from balance.decide.car.basis import basis_of
+    from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+    from balance.decide.settings.ways import find_ways
     from tui.commands.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
 
     if target_offset is not None and target_surplus is not None:
@@ -124,16 +124,16 @@ def trim(
     answers = answer_trim(basis, question, speed=at, air_density=density)
     ways = find_ways(basis, answers)
     if as_json:
-        from balance.tell.records_csv import to_json
-        from balance.tell.wing_record import wing_record
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.settings.trim_record import wing_record
 
         record = wing_record(answers, ways)
         record["assumptions"] += assumed
         click.echo(to_json(record))
         return
     from balance.tell.head import session_line
-    from balance.tell.ways_table import ways_table
-    from balance.tell.wing_text import wing_headline, wing_lines
+    from balance.tell.settings.trim_text import wing_headline, wing_lines
+    from balance.tell.settings.ways_table import ways_table
     from tui.printing import folded, grid, print_sections
 
     show = show_in(units, day.session)

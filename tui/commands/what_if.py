@@ -20,8 +20,8 @@ from tui.commands.options import (
 )
 
 if TYPE_CHECKING:
-    from balance.records import Session
-    from balance.what_ifs import WhatIf
+    from balance.model.records import Session
+    from balance.model.what_ifs import WhatIf
 
 _MOST = 4
 
@@ -67,9 +67,9 @@ def what_if(
     confidence: float,
 ) -> None:
     """Show up to four named what-ifs of SESSION beside their start, or one that --set describes; without either, list them."""
-    from balance.decide.basis import basis_of
-    from balance.decide.day import readings_alone
-    from balance.decide.what_if import evaluate_what_if
+    from balance.decide.car.basis import basis_of
+    from balance.decide.day.day import readings_alone
+    from balance.decide.what_if.what_if import evaluate_what_if
 
     if len(names) > _MOST:
         raise click.UsageError(f"at most {_MOST} what-ifs are compared at a time")
@@ -83,18 +83,18 @@ def what_if(
     if save is not None:
         from pathlib import Path
 
-        from balance.files.what_if_save import save_what_if
+        from balance.files.formats.what_if_save import save_what_if
 
         path = save_what_if(day.session, Path(day.session.folder), chosen[0])
         click.echo(f"axletrim: saved '{save}' in {path}", err=True)
     if as_json:
-        from balance.tell.records_csv import to_json
-        from balance.tell.what_if_record import what_ifs_record
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.what_if.what_if_record import what_ifs_record
 
         click.echo(to_json(what_ifs_record(basis, results)))
         return
     from balance.tell.head import session_line
-    from balance.tell.what_if_text import what_if_headline, what_if_lines
+    from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
     from tui.printing import print_sections
 
     show, heads = show_in(units, day.session), [session_line(day.session)]
@@ -120,8 +120,8 @@ def _chosen(
     """Pick the named what-ifs, or make the one that --set describes, on top of a named one where there is one."""
     from pathlib import Path
 
-    from balance.files.what_if_file import pick_what_if, read_what_ifs
-    from balance.files.what_if_set import what_if_of_options
+    from balance.files.formats.what_if import pick_what_if, read_what_ifs
+    from balance.files.formats.what_if_options import what_if_of_options
 
     saved = read_what_ifs(session, Path(session.folder))
     picked = [pick_what_if(saved, name) for name in names]

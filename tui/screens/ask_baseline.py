@@ -8,7 +8,7 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
-from balance.around import AND
+from balance.model.baseline_names import AND
 from balance.tell.table import Cell
 from tui.actions import ASK_BASELINE, bindings
 from tui.apart import cells_apart
@@ -17,7 +17,7 @@ from tui.widgets.line_table import LineTable
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.tell.run_table import RunTable
+    from balance.tell.runs.run_table import RunTable
     from tui.app import AxletrimApp
 
 _AS_STATED = "as in the file"

@@ -8,8 +8,8 @@ from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.widgets import Input, Static, TextArea
 
-from balance.errors import AxletrimError
-from balance.tell.brief.outline import (
+from balance.model.errors import AxletrimError
+from balance.tell.report.outline import (
     LABELS,
     contents,
     not_written,
@@ -38,8 +38,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.timer import Timer
 
-    from balance.decide.day import Day
-    from balance.files.brief_file import BriefChoices
+    from balance.decide.day.day import Day
+    from balance.files.formats.report import BriefChoices
     from tui.app import AxletrimApp
     from tui.state import State
 

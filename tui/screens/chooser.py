@@ -54,7 +54,7 @@ class Chooser(Screen[str | None]):
         table = self.query_one(LineTable)
         table.set_source(len(self._recent) + 1, self._cell)
         self.set_focus(table)
-        from balance.files.day_journal import waiting_journals  # noqa: PLC0415 - only when shown
+        from balance.files.day.day_journal import waiting_journals  # noqa: PLC0415 - only when shown
 
         kept = [
             f"! '{one.steps[-1]}' of {one.title or 'a day'} is typed and not saved: open its folder, wherever it is now"
@@ -87,7 +87,7 @@ class Chooser(Screen[str | None]):
         if message.index < len(self._recent):
             self.dismiss(self._recent[message.index].path)
             return
-        from balance.errors import InputError  # noqa: PLC0415 - only when asked
+        from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
         from tui.demo import demo_session  # noqa: PLC0415 - only when asked
 
         try:
@@ -97,8 +97,8 @@ class Chooser(Screen[str | None]):
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Open the path typed, if a session is there."""
-        from balance.errors import InputError  # noqa: PLC0415 - only when asked
         from balance.files.session_path import session_folder  # noqa: PLC0415 - only when asked
+        from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
 
         try:
             self.dismiss(str(session_folder(Path(message.value.strip()).expanduser())))
@@ -114,7 +114,7 @@ class Chooser(Screen[str | None]):
 
     def action_new_session(self) -> None:
         """Begin a new session of the car seen last, else of the first one here."""
-        from balance.files.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
+        from balance.files.formats.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
 
         here = Path.cwd()
         cars = [Path(entry.path).parent for entry in self._recent]

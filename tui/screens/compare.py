@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Digits, Footer, Static
 
-from balance.tell.brief.side_by_side import two_sides
-from balance.tell.part_names import settings_words
+from balance.tell.parts.part_names import settings_words
+from balance.tell.report.side_by_side import two_sides
 from balance.tell.words import CAUTION_LINE
 from tui.actions import bindings
 from tui.decide_actions import COMPARE
@@ -24,7 +24,7 @@ from tui.widgets.plain import plain, plain_lines
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.tell.brief.side_by_side import Bar, Side
+    from balance.tell.report.side_by_side import Bar, Side
     from tui.app import AxletrimApp
     from tui.state import State
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from balance.errors import AxletrimError
-from balance.tell.assumption_text import assumption_lines
-from balance.tell.what_if_table import what_if_table
-from balance.tell.what_if_text import range_of
+from balance.model.errors import AxletrimError
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.what_if.what_if_table import what_if_table
+from balance.tell.what_if.what_if_text import range_of
 from balance.tell.words import CAUTIONS
 from tui.actions import bindings
 from tui.bases import basis_for
@@ -27,8 +27,8 @@ from tui.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.what_if import WhatIfResult
-    from balance.what_ifs import WhatIf
+    from balance.decide.what_if.what_if import WhatIfResult
+    from balance.model.what_ifs import WhatIf
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -82,7 +82,7 @@ class Compared(Screen[None]):
     @staticmethod
     def _evaluated(asked: tuple[object, ...], what_ifs: list[WhatIf]) -> Found:
         """Evaluate what-ifs: for a worker thread."""
-        from balance.decide.what_if import evaluate_what_if  # noqa: PLC0415 - after the first paint
+        from balance.decide.what_if.what_if import evaluate_what_if  # noqa: PLC0415 - after the first paint
 
         day, baselines, speed = asked[:3]
         basis = basis_for(day, baselines)

@@ -17,7 +17,7 @@ from tui.widgets.plain import pack
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.errors import OutsideChange
+    from balance.model.errors import OutsideChange
     from tui.app import AxletrimApp
 
 _COLUMNS = (

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.timer import Timer
 
-    from balance.decide.day import Day
+    from balance.decide.day.day import Day
     from tui.app import AxletrimApp
     from tui.entry_words import Lines
     from tui.state import State

@@ -14,7 +14,7 @@ from tui.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.errors import Fault
+    from balance.model.errors import Fault
 
 
 class Faults(Screen[bool]):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from balance.glossary import terms
+from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
 from tui.actions import APP, CLOSE, SCREENS, bindings
 from tui.following import follow

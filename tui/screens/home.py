@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.widgets import Input, Static
 
-from balance.tell.doubt_words import doubt_words
 from balance.tell.head import session_line, state_line
+from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.table import EMPTY, Cell
 from tui import run_edits
 from tui.actions import HOME, bindings
@@ -23,7 +23,7 @@ from tui.widgets.run_card import RunCard
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.tell.run_table import RunTable
+    from balance.tell.runs.run_table import RunTable
     from tui.app import AxletrimApp
     from tui.state import State
 

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from balance.errors import AxletrimError, InputError
 from balance.files.folder_name import folder_name
-from balance.files.foreign.plan import ImportOptions, ImportPlan, ImportStopped
+from balance.files.tables.importing.plan import ImportOptions, ImportPlan, ImportStopped
+from balance.model.errors import AxletrimError, InputError
 from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
 from tui.actions import bindings
@@ -31,8 +31,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from balance.files.foreign.plan import Question
-    from balance.records import Session
+    from balance.files.tables.importing.plan import Question
+    from balance.model.records import Session
     from tui.app import AxletrimApp
 
 _COLUMNS = (
@@ -92,7 +92,7 @@ class Importing(Screen[str | None]):
         self.run_worker(partial(self._understand, options, self._stop), thread=True)
 
     def _understand(self, options: ImportOptions, stop: Event) -> None:
-        from balance.files.foreign.planning import plan_import  # noqa: PLC0415 - in the thread
+        from balance.files.tables.importing.planning import plan_import  # noqa: PLC0415 - in the thread
 
         found: ImportPlan | AxletrimError
         try:
@@ -208,7 +208,7 @@ class Importing(Screen[str | None]):
 
     def action_same_as_last(self) -> None:
         """Answer as for the last file with these columns."""
-        from balance.files.foreign.remembered import filled, recall  # noqa: PLC0415 - only when asked
+        from balance.files.tables.importing.remembered import filled, recall  # noqa: PLC0415 - only when asked
 
         last = recall(self._plan.shape) if self._plan is not None and self._plan.shape else None
         if last is None:
@@ -286,7 +286,7 @@ class Importing(Screen[str | None]):
         self.run_worker(partial(self._write_whole, plan, folder, self._stop), thread=True)
 
     def _write_whole(self, plan: ImportPlan, folder: str, stop: Event) -> None:
-        from balance.files.foreign.writing import write_import  # noqa: PLC0415 - in the thread
+        from balance.files.tables.importing.writing import write_import  # noqa: PLC0415 - in the thread
 
         written: Session | AxletrimError
         try:
@@ -308,7 +308,7 @@ class Importing(Screen[str | None]):
         elif isinstance(written, AxletrimError):
             self._say(str(written))
         else:
-            from balance.files.foreign.remembered import remember  # noqa: PLC0415 - only when written
+            from balance.files.tables.importing.remembered import remember  # noqa: PLC0415 - only when written
 
             self.app.desk.saving.writer(lambda: remember(plan.shape, self._options))
             count = len(written.runs)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from balance.errors import AxletrimError, InputError, one_line
+from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
 from tui.actions import bindings
 from tui.asking.ask_text import AskText
@@ -24,10 +24,10 @@ from tui.widgets.plain import pack
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.files.file_watch import CorrectedRow, WatchedRow
-    from balance.files.foreign.numerals import Mark
-    from balance.files.open_day import OpenDay
-    from balance.files.run_sheet import RunSheet
+    from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.watch.file_watch import CorrectedRow, WatchedRow
     from tui.app import AxletrimApp
     from tui.live_file import LiveFile
     from tui.state import State
@@ -166,7 +166,7 @@ class Live(Screen[None]):
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
-        from balance.files.foreign.mapping import check_columns  # noqa: PLC0415 - only when asked
+        from balance.files.tables.header.mapping import check_columns  # noqa: PLC0415 - only when asked
 
         day, live = self.app.desk.ready(), self.live
         if day is None or live is None:
@@ -232,8 +232,8 @@ class Live(Screen[None]):
         self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
     ) -> tuple[RunSheet | None, str]:
         """Give the day with the run corrected as its row was, or say why that cannot be."""
-        from balance.files.foreign.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
-        from balance.files.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
 
         label = day.decided.run_of(row)
         if label not in day.sheet.labels:

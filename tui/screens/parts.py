@@ -10,11 +10,11 @@ from textual.content import Content
 from textual.widgets import Footer, Static
 
 from balance.tell.head import session_line
-from balance.tell.part_card import part_card
-from balance.tell.part_charts import increments_map
-from balance.tell.part_detail import way_lines
-from balance.tell.part_head import parts_banner, parts_line
-from balance.tell.part_table import RANK_COLUMNS, RANKS
+from balance.tell.parts.part_card import part_card
+from balance.tell.parts.part_charts import increments_map
+from balance.tell.parts.part_detail import way_lines
+from balance.tell.parts.part_head import parts_banner, parts_line
+from balance.tell.parts.part_table import RANK_COLUMNS, RANKS
 from tui.actions import PARTS, bindings
 from tui.following import follow
 from tui.latest import Latest
@@ -29,7 +29,7 @@ from tui.widgets.plain import pack, plain
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.parts import Parts as Figures
+    from balance.decide.parts.parts import Parts as Figures
     from tui.app import AxletrimApp
     from tui.parts_view import Basis, PartsView
     from tui.state import State

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer, Static
 
-from balance.decide.day_scatter import scatter_of_day
+from balance.decide.day.day_scatter import scatter_of_day
 from balance.tell.head import session_line
-from balance.tell.part_charts import repeats_chart
-from balance.tell.scatter_words import scatter_sections
+from balance.tell.parts.part_charts import repeats_chart
+from balance.tell.repeatability.scatter_words import scatter_sections
 from tui.actions import SCATTER, bindings
 from tui.drawing import section_lines
 from tui.following import follow
@@ -23,8 +23,8 @@ from tui.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.day import Day
-    from balance.decide.day_scatter import DayScatter
+    from balance.decide.day.day import Day
+    from balance.decide.day.day_scatter import DayScatter
     from tui.app import AxletrimApp
     from tui.state import State
 

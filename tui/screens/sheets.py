@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from balance.tell.detail import run_detail
-from balance.tell.part_detail import part_detail
-from balance.tell.remarks import assumptions, gathered, left_out, run_remarks, second_look
+from balance.tell.parts.part_detail import part_detail
+from balance.tell.runs.detail import run_detail
+from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remarks, second_look
 from balance.tell.words import CAUTIONS
 from tui.actions import CLOSE, bindings
 from tui.drawing import section_lines
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from balance.decide.assessment import Assessment
+    from balance.decide.day.assessment import Assessment
     from balance.tell.figures import Show
     from tui.app import AxletrimApp
     from tui.state import State

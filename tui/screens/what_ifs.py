@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
-from balance.errors import AxletrimError
-from balance.tell.dial_edits import cleared
-from balance.tell.dial_steps import stepped
-from balance.tell.dial_typing import typed
-from balance.tell.dials import dials_of
+from balance.model.errors import AxletrimError
+from balance.model.what_ifs import WhatIf
 from balance.tell.head import session_line
-from balance.tell.what_if_charts import what_if_chart
-from balance.tell.what_if_table import what_if_answer, what_if_table
-from balance.what_ifs import WhatIf
+from balance.tell.what_if.dial_edits import cleared
+from balance.tell.what_if.dial_steps import stepped
+from balance.tell.what_if.dial_typing import typed
+from balance.tell.what_if.dials import dials_of
+from balance.tell.what_if.what_if_charts import what_if_chart
+from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
 from tui import what_if_edits
 from tui.actions import bindings
 from tui.bases import basis_for
@@ -36,7 +36,7 @@ from tui.widgets.sheet import Sheet
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.basis import Basis
+    from balance.decide.car.basis import Basis
     from tui.app import AxletrimApp
     from tui.state import State
     from tui.what_if_view import WhatIfView

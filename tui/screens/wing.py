@@ -9,11 +9,11 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line
-from balance.tell.part_names import settings_words
-from balance.tell.setting_charts import setting_chart
-from balance.tell.suggestion_tables import alternatives_table, places_table
-from balance.tell.suggestion_text import suggestion_card, suggestion_sections
-from balance.tell.ways_table import ways_table
+from balance.tell.parts.part_names import settings_words
+from balance.tell.settings.setting_charts import setting_chart
+from balance.tell.settings.suggestion_tables import alternatives_table, places_table
+from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
+from balance.tell.settings.ways_table import ways_table
 from tui.actions import bindings
 from tui.bases import basis_for, measured_parts
 from tui.decide_actions import WING
@@ -33,7 +33,7 @@ from tui.wing_view import WingWanted, answer_question, default_setting, read_que
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.suggestion import Suggestion
+    from balance.decide.settings.suggestion import Suggestion
     from tui.app import AxletrimApp
     from tui.state import State
     from tui.widgets.typed_form import TypedForm
@@ -280,7 +280,7 @@ class Wing(AtASpeed):
 
     def action_copy(self) -> None:
         """Copy the answer as text."""
-        from balance.tell.wing_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
+        from balance.tell.settings.trim_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
         from tui.printing import print_sections  # noqa: PLC0415 - as above
 
         state = self.app.state

@@ -8,7 +8,7 @@ from balance.tell.table import Cell, Column
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
-    from balance.tell.dials import Dial
+    from balance.tell.what_if.dials import Dial
 
 _COLUMNS = (
     Column(key="name", title="what if", width=16),

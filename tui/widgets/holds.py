@@ -13,7 +13,7 @@ from tui.widgets.plain import plain
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.tell.brief.outline import Entry
+    from balance.tell.report.outline import Entry
 
 
 class Holds(OptionList):

@@ -9,10 +9,10 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from balance.tell.card import doubt_sentences, run_card
-from balance.tell.curves import speed_chart
-from balance.tell.detail import onset_marked
 from balance.tell.figures import percent
+from balance.tell.runs.card import doubt_sentences, run_card
+from balance.tell.runs.curves import speed_chart
+from balance.tell.runs.detail import onset_marked
 from tui.latest import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
@@ -21,8 +21,8 @@ from tui.widgets.plain import plain
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.assessment import Assessment
-    from balance.decide.sweeps import Sweep
+    from balance.decide.day.assessment import Assessment
+    from balance.decide.day.sweeps import Sweep
     from tui.app import AxletrimApp
     from tui.state import State
 
@@ -95,7 +95,7 @@ class RunCard(Vertical):
 
     def _say_doubts(self, state: State, figures: Assessment, row: int, *, brief: bool) -> None:
         """Say what would overturn the verdict: at once where it is known, else from a worker, for all rows."""
-        from balance.decide.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
+        from balance.decide.day.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
 
         show = state.show
         if is_worked_out(figures, row):
@@ -124,7 +124,7 @@ class RunCard(Vertical):
         day = state.day
         if day is None:
             return
-        from balance.decide.sweeps import speed_range, sweep  # noqa: PLC0415 - after the first paint
+        from balance.decide.day.sweeps import speed_range, sweep  # noqa: PLC0415 - after the first paint
 
         whole = speed_range(day)
         speeds = np.linspace(whole[0], max(float(whole[-1]), state.speed), CHART_SPEEDS)

@@ -10,7 +10,7 @@ from tui.entry_suggester import TextSuggester
 from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
-    from balance.files.runs_header import ColumnPlan
+    from balance.files.formats.runs_header import ColumnPlan
     from tui.entry_typing import Typing
 
 

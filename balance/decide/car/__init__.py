@@ -1,0 +1,1 @@
+"""A car put together from what was measured and what was stated."""

@@ -1,0 +1,332 @@
+"""A run with measured parts put on or taken off, and changes that were stated: areas, scatter, and what was assumed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.car.stated_doubt import force_stds, moved_by_force, stated_stds
+from balance.decide.day.own_draws import Source, own_normals
+from balance.decide.parts.put_parts import put_parts
+from balance.handling.part_force import axle_changes
+from balance.model.errors import InputError
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.car.basis import Basis
+    from balance.decide.parts.put_parts import PutPart, PutParts
+    from balance.model.what_ifs import PlacedForce, StatedChange
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """What an answer rests on without its having been measured: a kind, and the figures to say it with, SI."""
+
+    kind: str
+    values: Mapping[str, float | str] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChangedCar:
+    """A run and what was changed about it, before any setting is moved along its curve.
+
+    Attributes
+    ----------
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce, drag. [m^2]
+    draws : numpy.ndarray or None
+        (3, draws) of the same; nothing where the scatter is unknown. [m^2]
+    weights : numpy.ndarray
+        (runs,) of the measured part over the session's readings. [1]
+    stated_std : numpy.ndarray
+        (4,) standard uncertainty of what was stated: front, rear, drag and total. [m^2]
+    stated_drag : float
+        Drag that was stated and not measured. [m^2]
+    row : int
+        The run that it starts from, among those that count.
+    codes : numpy.ndarray
+        (settings,) what is on it, as `balance.compare.fitted.Fitted` counts settings. [1]
+    assumptions : tuple of Assumption
+        What it rests on.
+    moved : mapping of str to str
+        Settings that a part put elsewhere than they are on the run, each with the part.
+    """
+
+    areas: Array
+    draws: Array | None
+    weights: Array
+    stated_std: Array
+    stated_drag: float
+    row: int
+    codes: NDArray[np.int_]
+    assumptions: tuple[Assumption, ...]
+    moved: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+
+    def refuse_moving(self, setting: str) -> None:
+        """Refuse to move a setting along its curve that a part put elsewhere: that would count the part twice."""
+        if setting in self.moved:
+            raise InputError(
+                f"{setting}: found part '{self.moved[setting]}', which changes it, and a move of it along its curve, "
+                "expected one of the two; start from a run that has the setting where it is to be moved from"
+            )
+
+
+def change_car(
+    basis: Basis,
+    run: str,
+    *,
+    on: Sequence[str] = (),
+    off: Sequence[str] = (),
+    stated: Sequence[StatedChange] = (),
+    forces: Sequence[PlacedForce] = (),
+    drawn: bool = True,
+) -> ChangedCar:
+    """Put measured parts on a run's car or take them off, and add changes that were stated.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    run : str
+        Label of the run to start from; the mean of its repeats is taken. [1]
+    on : sequence of str, optional
+        Runs of which the settings that differ from their baseline are put on, at those runs' own values. [1]
+    off : sequence of str, optional
+        Runs whose measured change is taken off. [1]
+    stated : sequence of StatedChange, optional
+        Changes at the axles. [1]
+    forces : sequence of PlacedForce, optional
+        Forces at a place, moved to the axles by geometry. [1]
+    drawn : bool, optional
+        Whether to draw. [1]
+
+    Returns
+    -------
+    ChangedCar
+        Areas, their draws, and what was assumed. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+    InputError
+        If a run that is to be put on or taken off has no baseline, or the start has a setting of the part at a value from
+        which it was not measured.
+
+    Notes
+    -----
+    Parts are taken off first. Where the car has a setting of the part already, at another value than the part's baseline,
+    the part is measured against a run that differs from the part's in these settings alone and has them as the car has.
+    The measured part is one contrast over the session's readings, so that what two parts share is counted once.
+    The same part put on and taken off leaves no trace.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws; `balance.compare.contrasts`.
+    """
+    row = basis.row(run)
+    weights = basis.start_weights(row)
+    put = put_parts(basis, row, on=on, off=off)
+    weights = weights + put.weights
+    areas = basis.areas(weights)
+    made = basis.drawn(weights[None]) if drawn else None
+    draws = None if made is None else made[:, :, 0]
+    doubts = stated_stds(stated)
+    of_forces = [force_stds(force) for force in forces]
+    added = np.zeros(3)
+    for change in stated:
+        added += (change.front, change.rear, change.drag)
+    wheelbase = basis.day.session.vehicle.wheelbase
+    for force in forces:
+        front, rear = axle_changes(
+            force.downforce,
+            force.drag,
+            behind_rear_axle=force.behind_rear_axle,
+            height=force.height,
+            wheelbase=wheelbase,
+        )
+        added += (float(front), float(rear), force.drag)
+    if np.any(added != 0.0):
+        areas = areas + added
+        draws = None if draws is None else draws + added[:, None]
+    slopes = [moved_by_force(force, wheelbase) for force in forces]
+    stds = _stated_std(doubts, of_forces, slopes)
+    if draws is not None and np.any(stds > 0.0):
+        draws = draws + _stated_noise(basis, doubts, of_forces, slopes)
+    return ChangedCar(
+        areas=areas,
+        draws=draws,
+        weights=weights,
+        stated_std=stds,
+        stated_drag=float(added[2]),
+        row=row,
+        codes=put.codes,
+        assumptions=(
+            *_about_the_start(basis, row),
+            *_about_parts(basis, row, put),
+            *_about_stated(basis, stated, doubts),
+            *_about_forces(basis, forces, of_forces),
+        ),
+        moved=put.moved,
+    )
+
+
+def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+    """Give the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
+    total = np.append(np.eye(3), [[1.0, 1.0, 0.0]], axis=0)
+    variance = (np.square(total) @ np.square(doubts).T).sum(axis=1)
+    for stds, slope in zip(of_forces, slopes, strict=True):
+        variance = variance + np.square(total @ slope @ np.diag(stds)).sum(axis=1)
+    return np.asarray(np.sqrt(variance))
+
+
+def _stated_noise(basis: Basis, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+    """Draw what is not known of what was stated, (3, draws): the same for the same place in its list."""
+    noise = np.zeros((3, basis.shared.count))
+    for k, stds in enumerate(doubts):
+        noise += stds[:, None] * own_normals(basis.shared, Source.CHANGE, k, 3)
+    for k, (stds, slope) in enumerate(zip(of_forces, slopes, strict=True)):
+        if np.any(stds > 0.0):
+            noise += slope @ (stds[:, None] * own_normals(basis.shared, Source.FORCE, k, 4))
+    return noise
+
+
+def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
+    labels, runs = basis.day.readings.labels, basis.day.readings.runs
+    averaged = basis.increments.fitted.sets[row]
+    found = []
+    if len(averaged) > 1:
+        found.append(
+            Assumption(kind="mean of repeats", values={"runs": ", ".join(labels[r] for r in averaged)})
+        )
+    found += [
+        Assumption(kind="suspect run", values={"run": labels[r]})
+        for r in averaged
+        if runs[r].status == "suspect"
+    ]
+    if runs[row].loading:
+        found.append(
+            Assumption(kind="measured loading", values={"run": labels[row], "loading": runs[row].loading})
+        )
+    if not basis.scatter.known:
+        found.append(Assumption(kind="scatter unknown"))
+    return found
+
+
+def _about_parts(basis: Basis, row: int, put: PutParts) -> list[Assumption]:
+    """Say which parts were measured on another car than they are put on, and whether the package was run."""
+    fitted, labels = basis.increments.fitted, basis.day.readings.labels
+    found = [one for part in put.parts for one in _about_part(basis, row, part)]
+    if len(put.parts) > 1:
+        together = ", ".join(labels[basis.increments.pairs[part.pair].run] for part in put.parts)
+        found.append(Assumption(kind="parts added", values={"runs": together}))
+    if put.moved:
+        same = [labels[r] for r in range(len(labels)) if np.array_equal(fitted.codes[r], put.codes)]
+        if same:
+            found.append(Assumption(kind="was run together", values={"runs": ", ".join(same)}))
+    return found
+
+
+def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
+    """Say what one part rests on."""
+    fitted, labels = basis.increments.fitted, basis.day.readings.labels
+    pair, baseline, times = basis.increments.pairs[part.pair], part.baseline, part.times
+    values: dict[str, float | str] = {
+        "run": labels[pair.run],
+        "baseline": labels[baseline],
+        "own": labels[pair.baseline],
+        "start": labels[row],
+        "times": float(times),
+    }
+    if baseline == pair.run:
+        return [Assumption(kind="part is on already", values=values)]
+    found = []
+    if baseline != pair.baseline:
+        found.append(Assumption(kind="part measured against another run", values=values))
+    if fitted.groups[baseline if times > 0 else pair.run] != fitted.groups[row]:
+        found.append(Assumption(kind="part measured on another car", values=values))
+    if abs(times) > 1:
+        found.append(Assumption(kind="part more than once", values=values))
+    differs = fitted.differs(pair.run, baseline)
+    if len(differs) > 1:
+        found.append(Assumption(kind="part is a package", values={**values, "differs": ", ".join(differs)}))
+    runs, used = basis.day.readings.runs, (*fitted.sets[pair.run], *fitted.sets[baseline])
+    if any(runs[r].status == "suspect" for r in used):
+        found.append(Assumption(kind="suspect part", values=values))
+    return found
+
+
+def _about_stated(basis: Basis, stated: Sequence[StatedChange], doubts: Array) -> list[Assumption]:
+    facility = basis.day.session.facility
+    found = []
+    for change, stds in zip(stated, doubts.tolist(), strict=True):
+        speed = facility.speed if change.speed is None else change.speed
+        density = facility.air_density if change.air_density is None else change.air_density
+        q = float(dynamic_pressure(speed, density))
+        found.append(
+            Assumption(
+                kind="stated change",
+                values={
+                    "front": change.front * q,
+                    "rear": change.rear * q,
+                    "drag": change.drag * q,
+                    "front_std": stds[0] * q,
+                    "rear_std": stds[1] * q,
+                    "drag_std": stds[2] * q,
+                    "assumed": ", ".join(change.assumed),
+                    "speed": speed,
+                    "air_density": density,
+                    "note": change.note,
+                },
+            )
+        )
+    return found
+
+
+def _about_forces(
+    basis: Basis, forces: Sequence[PlacedForce], of_forces: Sequence[Array]
+) -> list[Assumption]:
+    facility = basis.day.session.facility
+    found = []
+    for force, stds in zip(forces, of_forces, strict=True):
+        speed = facility.speed if force.speed is None else force.speed
+        density = facility.air_density if force.air_density is None else force.air_density
+        q = float(dynamic_pressure(speed, density))
+        front, rear = axle_changes(
+            force.downforce * q,
+            force.drag * q,
+            behind_rear_axle=force.behind_rear_axle,
+            height=force.height,
+            wheelbase=basis.day.session.vehicle.wheelbase,
+        )
+        found.append(
+            Assumption(
+                kind="force at a place",
+                values={
+                    "downforce": force.downforce * q,
+                    "drag": force.drag * q,
+                    "downforce_std": float(stds[0]) * q,
+                    "drag_std": float(stds[1]) * q,
+                    "assumed": ", ".join(
+                        name for name in ("downforce", "drag") if name not in force.uncertainties
+                    ),
+                    "behind_rear_axle": force.behind_rear_axle,
+                    "height": force.height,
+                    "front": float(front),
+                    "rear": float(rear),
+                    "speed": speed,
+                    "air_density": density,
+                    "note": force.note,
+                },
+            )
+        )
+    return found

@@ -1,0 +1,93 @@
+"""Which configuration a report should arrive at where nobody has said: safe first, then balance, then load for drag."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.decide.day.assessment import assess
+from balance.decide.day.verdict import VerdictWord
+from balance.model.records import USUAL_FRONT_TOLERANCE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from balance.decide.day.day import Day
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.day.verdict import Verdict
+
+DRAG_WORTH = 5.0
+"""Newtons of downforce that one newton of drag must bring to be worth it; a typical value, no source. [1]"""
+_AS_GOOD = 0.05
+"""Shares of draws in balance this near to the largest count as equal."""
+_DANGEROUS = (VerdictWord.FRONT_OVERPOWERS, VerdictWord.OFF_THE_GROUND)
+
+
+class Choice(NamedTuple):
+    """A row of the day, and whether it has what was looked for: load at both axles, and no danger in the range."""
+
+    row: int
+    loaded: bool
+    safe: bool
+
+
+def best_balanced(day: Day, start: int) -> Choice:
+    """Choose a configuration.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    start : int
+        Row of the configuration that the car started as. [1]
+
+    Returns
+    -------
+    Choice
+        The configuration, and which of the steps below it passes. [1]
+
+    Notes
+    -----
+    Configurations marked suspect stand back. Among those that gain downforce over the start at both axles, or lift at
+    neither; of these, those whose front overpowers the rear nowhere in the range; of these the largest share of draws
+    in balance at the worst of the named places, the tested speed where none is named; of those within 5 points of it
+    the most downforce less 5 times drag. A step that would leave nothing is passed over.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    rows = list(day.rows.configurations)
+    speeds = [place.speed for place in day.session.places] or [day.session.facility.speed]
+    at = [assess(day, speed=speed, rows=rows) for speed in dict.fromkeys(speeds)]
+    table = at[0]
+    front, rear, drag = day.areas(rows)
+    begun = rows.index(start)
+    gains = (front > front[begun]) & (rear > rear[begun])
+    presses = (front >= 0.0) & (rear >= 0.0)
+    good = np.array([run.status != "suspect" for run in table.runs])
+    safe = np.array([_safe(one) for one in table.ranges])
+    share = np.min([_in_balance(one.handling.verdicts) for one in at], axis=0)
+    kept = np.ones(len(rows), bool)
+    for wanted in (good, gains | presses, safe):
+        kept = kept & wanted if np.any(kept & wanted) else kept
+    kept &= share >= share[kept].max() - _AS_GOOD
+    worth = np.where(kept, front + rear - DRAG_WORTH * drag, -np.inf)
+    best = int(np.argmax(worth))
+    return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]))
+
+
+def _safe(one: RangeVerdict) -> bool:
+    """Tell whether the front overpowers the rear nowhere, by the usual limit, however wide the band was made."""
+    return one.word not in _DANGEROUS and not (one.loosest or 0.0) < -USUAL_FRONT_TOLERANCE
+
+
+def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:
+    """Give the share of draws in balance; of an uncertain verdict all or nothing."""
+    return [
+        float(one.word is VerdictWord.IN_BALANCE)
+        if one.shares is None
+        else one.shares[VerdictWord.IN_BALANCE]
+        for one in verdicts
+    ]

@@ -1,0 +1,125 @@
+"""What the day can show: scatter of one reading, where it comes from, what it resolves, and how readings moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.drift import find_drifts
+from balance.compare.resolution import (
+    least_significant_difference,
+    repeats_to_resolve,
+    smallest_detectable_difference,
+)
+from balance.decide.day.conditions import reference_conditions
+from balance.decide.day.day import day_across_blocks
+from balance.reduce.air import dynamic_pressure
+from balance.reduce.readings import read_only
+from balance.reduce.repeats import repeat_sets
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.compare.drift import Drifts
+    from balance.decide.day.day import Day
+    from balance.reduce.repeatability import Repeatability
+    from balance.reduce.repeats import RepeatSet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DayScatter:
+    """How well this day can tell one configuration from another; arrays are of front, rear, drag, total.
+
+    Attributes
+    ----------
+    day : Day
+        The reduced session.
+    sets : tuple of RepeatSet
+        Runs that repeat one another, two or more.
+    least_significant, detectable : numpy.ndarray
+        (4,) of one run against one run, at the speed tested. [N]
+    deviations : numpy.ndarray
+        (runs, 4) each reading less the mean of its repeats, not a number where there are none. [N]
+    drifts : Drifts
+        How readings moved in running order, stated at the facility's speed and density.
+    """
+
+    day: Day
+    sets: tuple[RepeatSet, ...]
+    least_significant: NDArray[np.float64]
+    detectable: NDArray[np.float64]
+    deviations: NDArray[np.float64]
+    drifts: Drifts
+
+    @property
+    def scatter(self) -> Repeatability:
+        """How well one reading of one fit is known."""
+        return self.day.repeatability
+
+    def repeats_needed(self, sizes: Sequence[float]) -> tuple[tuple[int | None, ...], ...]:
+        """Say how many runs on each side would resolve parts of given sizes [N]; a row a size, a column a quantity."""
+        s, degrees = self.scatter.deviation.tolist(), self.scatter.degrees_of_freedom.tolist()
+        confidence = self.day.confidence
+        return tuple(
+            tuple(repeats_to_resolve(size, s[k], degrees[k], confidence=confidence) for k in range(4))
+            for size in sizes
+        )
+
+
+def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
+    """Say what a day can show.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    across_blocks : bool, optional
+        Whether drift may cross a change of block. [1]
+
+    Returns
+    -------
+    DayScatter
+        Scatter, what it resolves, and drift. [1]
+
+    Notes
+    -----
+    One scatter for everything: that of the day's fits.
+
+    References
+    ----------
+    `balance.reduce.fits`.
+    """
+    if across_blocks:
+        day = day_across_blocks(day)
+    speed, density = reference_conditions(day.session, None, None)
+    scatter = day.repeatability
+    s, degrees = scatter.deviation, scatter.degrees_of_freedom
+    return DayScatter(
+        day=day,
+        sets=tuple(one for one in repeat_sets(day.readings) if len(one.rows) > 1),
+        least_significant=read_only(least_significant_difference(s, degrees, confidence=day.confidence)),
+        detectable=read_only(smallest_detectable_difference(s, degrees, confidence=day.confidence)),
+        deviations=_deviations(day),
+        drifts=find_drifts(
+            day.session,
+            day.fits,
+            dynamic_pressure=float(dynamic_pressure(speed, density)),
+            confidence=day.confidence,
+        ),
+    )
+
+
+def _deviations(day: Day) -> NDArray[np.float64]:
+    """Return each reading less the mean of its configuration's good readings in its block."""
+    readings, fits = day.readings, day.fits
+    found = np.full((len(readings.runs), 4), np.nan)
+    found[:, :3] = (readings.areas - fits.means(fits.sets) @ readings.areas) * readings.force_pressure[
+        :, None
+    ]
+    found[[row for row, own in enumerate(fits.sets) if own == (row,)]] = np.nan
+    found[:, 3] = found[:, 0] + found[:, 1]
+    return read_only(found)

@@ -1,0 +1,1 @@
+"""Figures that are possible but unlikely."""

@@ -1,0 +1,229 @@
+"""What is unlikely in a run that is being entered: sign, order of magnitude, slope against its family."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.day.day import reduce_day
+from balance.decide.doubts.expected import changed_settings, expected, family_of
+from balance.decide.doubts.noise import noise_force
+from balance.decide.doubts.plausibility import Doubt, doubts
+from balance.model.errors import UnknownName
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.day.day import Day
+    from balance.decide.doubts.expected import Expected
+    from balance.model.records import Session
+
+AXLES = ("front", "rear")
+SIGN_SLACK = 0.3
+TEN_SLACK = 0.3
+MOST_OF_AXLE = 3.0
+DRAG_OF_USUAL = (0.5, 2.0)
+NEIGHBOUR_SCALED = 0.15
+STEEPEST_OF_FAMILY = 2.0
+STEEPEST_PER_DEGREE = 0.15
+FEWEST_SETTINGS = 3
+RANGES_OUTSIDE = 2.0
+_DEGREES = ("deg", "degree", "degrees", "°")
+
+
+def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
+    """Look at one run against the day it belongs to.
+
+    Parameters
+    ----------
+    session : Session
+        The day with the run in it, saved or not. [1]
+    label : str
+        The run. [1]
+
+    Returns
+    -------
+    tuple of Doubt
+        What is possible but unlikely in it; nothing for a void run. They warn, they refuse nothing. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+
+    Notes
+    -----
+    Besides what `doubts` finds in a whole day: an axle that reads as `expected` from runs of the same parts, but with
+    its sign turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of what is
+    expected, to within 30 %, or a drag area below half or above twice their median; for a run without repeats, every
+    channel scaled by one factor, 15 % or more from 1, against what its neighbours of one setting let one expect; an axle whose area changes with one setting more than twice as steeply as its family does, or
+    by more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All
+    but the last beyond 4 standard deviations of a difference of two readings.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    A run just typed, before it is saved::
+
+        entry_doubts(day.preview(sheet.appended(entry.cells)), "12")
+    """
+    labels = tuple(run.label for run in session.runs)
+    if label not in labels:
+        raise UnknownName("run", label, labels)
+    if session.runs[labels.index(label)].status == "void":
+        return ()
+    day = reduce_day(session, draws=100)
+    row = day.readings.index(label)
+    usual = _of_same_parts(day, row)
+    known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
+    known += tuple(_of_neighbour(day, row, usual)) if usual is not None else ()
+    signs = {doubt.axle for doubt in known if doubt.kind in ("sign", "turned")}
+    own = tuple(_of_sign(day, row, usual)) if usual is not None else ()
+    own = tuple(doubt for doubt in own if doubt.axle not in signs)
+    turned = signs | {doubt.axle for doubt in own}
+    scaled = any(doubt.kind == "scaled alike" for doubt in known)
+    slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in turned)
+    large = tuple(_of_magnitude(day, row))
+    told = turned | {doubt.axle for doubt in large}
+    shifted = tuple(_of_digits(day, row, usual)) if usual is not None else ()
+    shifted = tuple(doubt for doubt in shifted if doubt.axle not in told)
+    told |= {doubt.axle for doubt in shifted}
+    known = tuple(doubt for doubt in known if doubt.kind != "apart" or doubt.axle not in told)
+    return (*known, *own, *large, *shifted, *slopes, *_of_settings(day, row))
+
+
+def _of_same_parts(day: Day, row: int) -> Expected | None:
+    """Give what is expected, where it comes from runs with the same parts on: only such tell of a sign or a digit."""
+    usual = expected(day, row)
+    if usual is None:
+        return None
+    runs = day.readings.runs
+    return usual if runs[usual.why.rows[0]].settings.keys() == runs[row].settings.keys() else None
+
+
+def _of_sign(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
+    readings, near = day.readings, usual.why.rows[0]
+    for k, axle in enumerate(AXLES):
+        mine, mean = readings.areas[row, k], usual.mean[k]
+        if abs(mine + mean) < SIGN_SLACK * abs(mean) and abs(mean) > 10.0 * usual.std[k]:
+            yield Doubt(kind="sign", run=readings.labels[row], other=readings.labels[near], axle=axle)
+
+
+def _of_settings(day: Day, row: int) -> Iterator[Doubt]:
+    """Find settings far outside what the day has."""
+    runs = day.readings.runs
+    for name, setting in runs[row].settings.items():
+        if not setting.numeric:
+            continue
+        there = {
+            float(run.settings[name].value)
+            for other, run in enumerate(runs)
+            if other != row and name in run.settings and run.settings[name].numeric
+        }
+        if len(there) < FEWEST_SETTINGS:
+            continue
+        low, high, here = min(there), max(there), float(setting.value)
+        room = RANGES_OUTSIDE * (high - low)
+        if not low - room <= here <= high + room:
+            values = {"value": here, "low": low, "high": high}
+            yield Doubt(kind="setting", run=runs[row].label, setting=name, unit=setting.unit, values=values)
+
+
+def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
+    """Find figures of another order than the day's: a digit too many or too few."""
+    readings = day.readings
+    others = np.delete(readings.areas, row, axis=0)
+    if not len(others):
+        return
+    pressure = float(readings.force_pressure[row])
+    slack = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
+    mine = readings.areas[row]
+    for k, axle in enumerate(AXLES):
+        usual = float(np.max(np.abs(others[:, :2])))
+        if abs(mine[k]) > MOST_OF_AXLE * usual + slack:
+            yield Doubt(
+                kind="magnitude",
+                run=readings.labels[row],
+                axle=axle,
+                values={"force": float(mine[k]) * pressure, "usual": usual * pressure},
+            )
+    usual = float(np.median(others[:, 2]))
+    low, high = sorted((DRAG_OF_USUAL[0] * usual, DRAG_OF_USUAL[1] * usual))
+    if not low - slack <= mine[2] <= high + slack:
+        yield Doubt(
+            kind="magnitude",
+            run=readings.labels[row],
+            axle="drag",
+            values={"force": float(mine[2]) * pressure, "usual": usual * pressure},
+        )
+
+
+def _of_digits(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
+    """Find axles that read ten times what is expected, or a tenth of it."""
+    readings, near = day.readings, usual.why.rows[0]
+    pressure = float(readings.force_pressure[row])
+    for k, axle in enumerate(AXLES):
+        mine, mean = float(readings.areas[row, k]), float(usual.mean[k])
+        small, large = sorted((mine, mean), key=abs)
+        clear = abs(large - small) > 4.0 * np.sqrt(2.0) * usual.std[k]
+        if clear and abs(large / 10.0 - small) < TEN_SLACK * abs(large) / 10.0:
+            values = {"force": mine * pressure, "usual": float(readings.areas[near, k]) * pressure}
+            yield Doubt(
+                kind="digits",
+                run=readings.labels[row],
+                other=readings.labels[near],
+                axle=axle,
+                values=values,
+            )
+
+
+def _of_neighbour(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
+    """Find a run without repeats whose channels are all scaled alike against what its neighbours lead one to expect."""
+    readings, near = day.readings, usual.why.rows[0]
+    run, other = readings.runs[row], readings.runs[near]
+    one_changed = len(changed_settings(run, other)) == 1 and run.configuration == other.configuration
+    if usual.why.kind == "repeats" or not one_changed:
+        return
+    mine, mean = readings.areas[row], usual.mean
+    factor = float(mine @ mean / (mean @ mean))
+    if abs(factor - 1.0) > NEIGHBOUR_SCALED and np.all(np.abs(mine - factor * mean) < 4.0 * usual.std):
+        speed = float(readings.speed[row])
+        values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
+        yield Doubt(kind="scaled alike", run=run.label, other=other.label, values=values)
+
+
+def _of_slope(day: Day, row: int) -> Iterator[Doubt]:
+    """Find axles that answer a setting more steeply than the family of that setting does."""
+    readings = day.readings
+    run = readings.runs[row]
+    pressure = float(readings.force_pressure[row])
+    slack = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
+    for name, setting in run.settings.items():
+        family = family_of(day, row, name) if setting.numeric else {}
+        if not family:
+            continue
+        here = float(setting.value)
+        at = np.array(sorted(family))
+        areas = np.array([readings.areas[family[x], :2].mean(axis=0) for x in at])
+        near = int(np.argmin(np.abs(at - here)))
+        step = abs(here - at[near])
+        slopes = np.abs(readings.areas[row, :2] - areas[near]) / step
+        steepest = np.full(2, STEEPEST_PER_DEGREE if setting.unit in _DEGREES else np.inf)
+        if len(at) > 2:
+            of_family = np.max(np.abs(np.diff(areas, axis=0)) / np.diff(at)[:, None], axis=0)
+            steepest = np.minimum(steepest, STEEPEST_OF_FAMILY * of_family)
+        for k, axle in enumerate(AXLES):
+            if slopes[k] > steepest[k] + slack / step:
+                yield Doubt(
+                    kind="slope",
+                    run=run.label,
+                    other=readings.labels[family[float(at[near])][0]],
+                    axle=axle,
+                    setting=name,
+                    unit=setting.unit,
+                    values={"slope": float(slopes[k]) * pressure, "usual": float(steepest[k]) * pressure},
+                )

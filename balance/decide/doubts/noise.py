@@ -1,0 +1,38 @@
+"""A scatter that one wrong run cannot blow up."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+
+
+def noise_force(day: Day) -> float:
+    """Give a scatter that one wrong run cannot blow up.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    float
+        The facility's standard deviation of one reading, the largest channel's; else 1 % of the usual drag. [N]
+
+    Notes
+    -----
+    For judging what is unlikely, never for an interval.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    stated = day.repeatability.stated
+    if stated is not None and np.all(np.isfinite(stated.deviation[:3])):
+        return float(np.max(stated.deviation[:3]))
+    readings = day.readings
+    return 0.01 * float(np.median(np.abs(readings.areas[:, 2]) * readings.force_pressure))

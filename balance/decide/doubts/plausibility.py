@@ -1,0 +1,318 @@
+"""Figures that are possible but unlikely: worth a second look before a day's results are believed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.day.ground_level import judged_otherwise
+from balance.decide.doubts.expected import changed_settings, expected
+from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
+from balance.model.axle_sum import WITHIN_STDS, total_parts
+from balance.reduce.readings import reference_area
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from balance.decide.day.day import Day
+    from balance.model.records import Run, Session
+
+FRONT_TOLERANCE_DOUBT = 0.03
+DRAG_AREA_RANGE = (0.3, 2.0)
+CHANNELS = ("front", "rear", "drag")
+SPEED_DEPARTURE = 0.20
+DENSITY_DEPARTURE = 0.03
+SCALED_ALIKE = 0.05
+APART = 15.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """One figure worth a second look: what kind, of which run, and the numbers behind it in SI."""
+
+    kind: str
+    run: str | None = None
+    other: str | None = None
+    axle: str | None = None
+    setting: str | None = None
+    unit: str = ""
+    values: Mapping[str, float] = field(default_factory=dict)
+
+
+def doubts(day: Day) -> tuple[Doubt, ...]:
+    """Look a session through for figures that are possible but unlikely.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    tuple of Doubt
+        In a fixed order: the car, single runs, repeats, parts, scaling with speed. [1]
+
+    Notes
+    -----
+    Limits: drag area 0.3 to 2 m^2; total downforce below the car's weight; speed within 20 % and density
+    within 3 % of the facility's; a total that was read within four standard deviations of one reading of the sum of both
+    axles, or 2 % of the larger where none is known; repeats that
+    differ by one factor in every channel (of two, the one further from the day's other drags is named), or in one of
+    them by more than 15 times the scatter; an axle that turns its sign against what the runs before it lead one to
+    expect, by more than any part of the day did there, unless a part of that axle was put on or taken off; a wing that takes load off the rear axle or puts it on the front; front weight share 0.3 to
+    0.7; sides within 10 %; a front tolerance above 3 %; a static margin at rest below 0; a configuration that would be of
+    another class were its drag reacted at ground level.
+
+    What a reading is held against is `expected`'s alone.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return (
+        *_of_the_car(day.session),
+        *_of_the_height(day),
+        *_of_runs(day),
+        *_of_repeats(day),
+        *_of_turned(day),
+        *_of_wings(day),
+        *_of_scaling(day),
+    )
+
+
+def _of_the_car(session: Session) -> Iterator[Doubt]:
+    vehicle = session.vehicle
+    if not 0.3 <= vehicle.front_share <= 0.7:
+        yield Doubt(kind="front share", values={"share": vehicle.front_share})
+    if vehicle.corners is not None:
+        left, right = vehicle.corners[0] + vehicle.corners[2], vehicle.corners[1] + vehicle.corners[3]
+        if abs(left - right) > 0.1 * vehicle.mass:
+            yield Doubt(kind="sides", values={"left": left, "right": right})
+    if vehicle.target.front_tolerance > FRONT_TOLERANCE_DOUBT:
+        yield Doubt(kind="front tolerance", values={"tolerance": vehicle.target.front_tolerance})
+    if vehicle.static_margin is not None and vehicle.static_margin < 0.0:
+        yield Doubt(kind="static margin", values={"margin": vehicle.static_margin})
+    if not 300.0 <= vehicle.mass <= 3500.0:
+        yield Doubt(kind="mass", values={"mass": vehicle.mass})
+    if not 1.5 <= vehicle.wheelbase <= 4.0:
+        yield Doubt(kind="wheelbase", values={"wheelbase": vehicle.wheelbase})
+
+
+def _of_the_height(day: Day) -> Iterator[Doubt]:
+    """Find configurations whose class hangs on the height at which drag is reacted."""
+    rows = list(day.rows.configurations)
+    runs = day.readings.runs
+    hanging = [row for row, does in zip(rows, judged_otherwise(day, rows), strict=True) if does]
+    if hanging:
+        names = (runs[day.rows.members[row][0]].configuration for row in hanging)
+        height = day.session.facility.drag_reacted_at or 0.0
+        yield Doubt(
+            kind="drag height",
+            other=", ".join(dict.fromkeys(names)),
+            values={"height": height, "of": float(len(rows)), "hanging": float(len(hanging))},
+        )
+
+
+def _of_runs(day: Day) -> Iterator[Doubt]:
+    readings, facility = day.readings, day.session.facility
+    weight = day.session.vehicle.mass * STANDARD_GRAVITY
+    for row, run in enumerate(readings.runs):
+        front, rear, drag = (float(a) for a in readings.areas[row])
+        if not DRAG_AREA_RANGE[0] <= drag <= DRAG_AREA_RANGE[1]:
+            yield Doubt(kind="drag area", run=run.label, values={"area": drag})
+        total = (front + rear) * float(readings.dynamic_pressure[row])
+        if total > weight:
+            yield Doubt(kind="above weight", run=run.label, values={"force": total, "weight": weight})
+        axles = run.reading
+        if run.total is not None and total_parts(
+            axles.front, axles.rear, run.total, "down", allowed=_allowed_of_total(day, row)
+        ):
+            values = {"front": axles.front, "rear": axles.rear, "total": run.total}
+            yield Doubt(kind="total", run=run.label, unit=day.session.columns["front"].form, values=values)
+        speed, density = float(readings.speed[row]), float(readings.air_density[row])
+        if abs(speed / facility.speed - 1.0) > SPEED_DEPARTURE:
+            yield Doubt(kind="speed", run=run.label, values={"speed": speed, "facility": facility.speed})
+        if abs(density / facility.air_density - 1.0) > DENSITY_DEPARTURE:
+            yield Doubt(
+                kind="density", run=run.label, values={"density": density, "facility": facility.air_density}
+            )
+
+
+def _allowed_of_total(day: Day, row: int) -> float | None:
+    """Give how far a total may be from its axles, in the unit of the reading; nothing where no scatter is known.
+
+    The repeats of the run itself are left out: a turned sign among them would hide itself.
+    """
+    readings, stated = day.readings, day.repeatability.stated
+    areas, pressure = readings.downforce_area, float(readings.force_pressure[row])
+    if stated is not None and np.isfinite(stated.deviation[3]):
+        std = float(stated.deviation[3])
+    else:
+        others = [list(g) for k, g in enumerate(day.configurations) if k != day.group_of[row] and len(g) > 1]
+        if not others:
+            return None
+        apart = [(areas[g] - areas[g].mean()) * readings.force_pressure[g] for g in others]
+        std = float(np.sqrt(np.sum(np.square(np.concatenate(apart))) / sum(len(g) - 1 for g in others)))
+    form, rounded = day.session.columns["front"].form, readings.runs[row].resolution
+    unit = {"force": 1.0, "area": pressure, "coefficient": pressure * reference_area(day.session)}[form]
+    return max(WITHIN_STDS * std / unit, 2.0 * (rounded.front + rounded.rear))
+
+
+def _of_repeats(day: Day) -> Iterator[Doubt]:
+    """Find runs whose channels are all scaled alike against their repeats, or of which one has its sign turned."""
+    readings = day.readings
+    for row, run in enumerate(readings.runs):
+        usual = expected(day, row)
+        if usual is None or usual.why.kind != "repeats":
+            continue
+        others = usual.why.rows
+        if run.status == "good" and len(others) == 1 and row != _odd_of_two(day, row, others[0]):
+            continue
+        mine, mean, std = readings.areas[row], usual.mean, usual.std
+        pressure, other = float(readings.force_pressure[row]), readings.labels[others[0]]
+        turned = [
+            axle
+            for k, axle in enumerate(("front", "rear"))
+            if abs(mine[k] + mean[k]) < 4.0 * std[k] and abs(mean[k]) > 6.0 * std[k]
+        ]
+        for axle in turned:
+            yield Doubt(kind="sign", run=run.label, other=other, axle=axle)
+        factor = float(mine @ mean / (mean @ mean))
+        scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(mine - factor * mean) < 4.0 * std))
+        if run.status == "good" and not scaled:
+            for k, axle in enumerate(CHANNELS):
+                if axle not in turned and abs(mine[k] - mean[k]) > APART * std[k]:
+                    values = {"force": float(mine[k]) * pressure, "usual": float(mean[k]) * pressure}
+                    yield Doubt(kind="apart", run=run.label, other=other, axle=axle, values=values)
+        if not turned and scaled:
+            speed = float(readings.speed[row])
+            values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
+            yield Doubt(kind="scaled alike", run=run.label, other=other, values=values)
+
+
+def _odd_of_two(day: Day, one: int, other: int) -> int:
+    """Name of two repeats the one whose drag is further from the day's other drags; the later where there are none."""
+    drags = day.readings.areas[:, 2]
+    rest = [k for k in range(len(drags)) if day.group_of[k] != day.group_of[one]]
+    if not rest:
+        return max(one, other)
+    usual = float(np.median(drags[rest]))
+    return max((one, other), key=lambda k: (round(abs(float(drags[k]) - usual), 9), k))
+
+
+_PARTS_OF = {
+    "rear": ("wing", "spoiler", "gurney", "flap", "rear", "boot", "diffuser", "tail"),
+    "front": ("splitter", "canard", "dive", "lip", "dam", "front"),
+}
+"""Words in the name of a setting or configuration that tell which axle a part is for."""
+
+
+def _of_turned(day: Day) -> Iterator[Doubt]:
+    """Find axles that turn their sign against the runs before by more than any part of the day did."""
+    readings = day.readings
+    runs = readings.runs
+    before = {
+        row: usual
+        for row in range(len(runs))
+        if (usual := expected(day, row, without=range(row + 1, len(runs)))) is not None
+    }
+    steps = {row: readings.areas[row] - readings.areas[usual.why.rows[0]] for row, usual in before.items()}
+    for row, usual in before.items():
+        near = usual.why.rows[0]
+        if runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
+            continue  # repeats are held against one another
+        told = _changed_words(runs[row], runs[near])
+        others = [step for other, step in steps.items() if other != row and before[other].why.rows[0] != row]
+        pressure = float(readings.force_pressure[row])
+        for k, axle in enumerate(("front", "rear")):
+            mine, mean, its = (
+                float(readings.areas[row, k]),
+                float(usual.mean[k]),
+                float(readings.areas[near, k]),
+            )
+            clear = min(abs(mine), abs(mean)) >= 10.0 * usual.std[k]
+            if not clear or max(mine * mean, mine * its) >= 0.0 or any(w in told for w in _PARTS_OF[axle]):
+                continue
+            most = max((abs(float(step[k])) for step in others), default=0.0)
+            if abs(mine - its) > most:
+                values = {"force": mine * pressure, "usual": its * pressure, "most": most * pressure}
+                yield Doubt(
+                    kind="turned", run=runs[row].label, other=runs[near].label, axle=axle, values=values
+                )
+
+
+def _changed_words(run: Run, other: Run) -> str:
+    """Gather the names of what was changed between two runs: settings, their words, and words of the labels."""
+    names = changed_settings(run, other)
+    texts = [
+        str(s.value) for one in (run, other) for n in names if (s := one.settings.get(n)) and not s.numeric
+    ]
+    labels = set(run.configuration.casefold().split()) ^ set(other.configuration.casefold().split())
+    return " ".join((*names, *texts, *labels)).casefold()
+
+
+def _without_wing(run: Run) -> tuple[tuple[str, float | str], ...]:
+    """Name what was fitted apart from any wing."""
+    kept = ((n, s.value) for n, s in run.settings.items() if "wing" not in n and "flap" not in n)
+    return tuple(sorted(kept, key=lambda item: item[0]))
+
+
+def _of_wings(day: Day) -> Iterator[Doubt]:
+    """Find wings that put load on the front, or take it off the rear, as a wrong sign or column makes them."""
+    readings = day.readings
+    winged = {row for row, run in enumerate(readings.runs) if any("wing" in name for name in run.settings)}
+    front_weight, _ = static_axle_weights(day.session.vehicle.mass, day.session.vehicle.front_share)
+    for row in sorted(winged):
+        bare = expected(day, row, without=winged)
+        run = readings.runs[row]
+        if bare is None or _without_wing(run) != _without_wing(readings.runs[bare.why.rows[0]]):
+            continue
+        pressure = float(readings.force_pressure[row])
+        change = (readings.areas[row] - bare.mean) * pressure
+        enough = np.maximum(5.0 * bare.std * pressure, 0.005 * front_weight)
+        for k, axle, odd in ((0, "front", change[0] > enough[0]), (1, "rear", change[1] < -enough[1])):
+            if odd:
+                yield Doubt(
+                    kind="wing",
+                    run=run.label,
+                    other=readings.labels[bare.why.rows[0]],
+                    axle=axle,
+                    values={"change": float(change[k])},
+                )
+
+
+def _of_scaling(day: Day) -> Iterator[Doubt]:
+    """Find configurations whose coefficients change with speed by more than their scatter."""
+    readings = day.readings
+    for rows in day.configurations:
+        slow = min(rows, key=lambda r: readings.speed[r])
+        fast = max(rows, key=lambda r: readings.speed[r])
+        if readings.speed[fast] <= 1.02 * readings.speed[slow]:
+            continue
+        group = [r for r in rows if abs(readings.speed[r] / readings.speed[fast] - 1.0) <= 0.02]
+        mean = readings.areas[group].mean(axis=0)
+        for k, axle in enumerate(CHANNELS):
+            deviation = day.repeatability.deviation[k]
+            if not np.isfinite(deviation):
+                continue
+            noise = deviation * float(
+                np.hypot(
+                    1.0 / readings.force_pressure[slow],
+                    1.0 / (readings.force_pressure[fast] * np.sqrt(len(group))),
+                )
+            )
+            change = float(mean[k] - readings.areas[slow, k])
+            if abs(change) > 3.0 * noise:
+                yield Doubt(
+                    kind="scaling",
+                    run=readings.runs[slow].label,
+                    other=readings.runs[fast].label,
+                    axle=axle,
+                    values={
+                        "change": change,
+                        "slow": float(readings.speed[slow]),
+                        "fast": float(readings.speed[fast]),
+                    },
+                )

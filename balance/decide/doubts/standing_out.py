@@ -1,0 +1,113 @@
+"""Readings that stand out from the others of their configuration."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.student import student_factor
+from balance.reduce.fits import fits_of_session
+from balance.reduce.readings import reduce_session
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.decide.day.day import Day
+
+OUTSIDE = 0.99
+"""Share of right readings that stand out at no channel."""
+_LEAST = 0.99
+"""Standard uncertainties of the whole day from which a reading is looked at: one of two alike lies at 1, however far off."""
+_NORMAL = 2.93
+"""Standard uncertainties that 1 % over three channels takes with a scatter that is well known."""
+_MANY = 30.0
+"""Degrees of freedom from which one reading hardly moves the scatter of its day."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StandsOut:
+    """A channel of a reading that stands out: 0 front, 1 rear, 2 drag; its area and that of the others' mean [m²]."""
+
+    channel: int
+    area: float
+    others: float
+
+
+@lru_cache(maxsize=4)
+def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
+    """Find the readings that stand out from the others of their configuration.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    mapping of int to tuple of StandsOut
+        By reading, those alone that stand out. [1]
+
+    Notes
+    -----
+    Where the reading lies beyond 99 %, over its three channels together, of where one more reading is expected from the
+    others of its configuration and the scatter of the day's repeats without it: the interval of one future reading.
+    Nothing where the others leave the scatter unknown. With 30 degrees of freedom the scatter of all stands for it.
+
+    References
+    ----------
+    W. Q. Meeker, G. J. Hahn, L. A. Escobar, Statistical Intervals (2017), 4.8 (one future observation; from memory); Bonferroni's
+    inequality for the three channels.
+    """
+    found: dict[int, tuple[StandsOut, ...]] = {}
+    repeated = [rows for rows in day.configurations if len(rows) > 1]
+    near = frozenset(day.readings.labels[row] for rows in repeated for row in rows)
+    many = bool(np.all(day.repeatability.degrees_of_freedom[:3] >= _MANY))
+    for own in day.rows.members:
+        for reading in own if len(own) > 1 else ():
+            others = [other for other in own if other != reading]
+            if _far(day, reading, others):
+                channels = _against_others(day, reading, others, near, many=many)
+                if channels:
+                    found[reading] = channels
+    return found
+
+
+def _far(day: Day, reading: int, others: Sequence[int]) -> bool:
+    """Tell whether a reading is far enough from the others to be looked at more closely."""
+    weights = np.zeros((1, len(day.readings.runs)))
+    weights[0, others] = -day.fits.mean_of(others)
+    weights[0, reading] = 1.0
+    std = np.sqrt(day.fits.variance(weights)[0][0, :3])
+    return bool(np.any(np.abs(weights[0] @ day.readings.areas) > _LEAST * std))
+
+
+def _against_others(
+    day: Day, reading: int, others: Sequence[int], near: frozenset[str], *, many: bool
+) -> tuple[StandsOut, ...]:
+    """Hold a reading against the interval of one more reading, from the day's repeats without it."""
+    labels, fits, kept = day.readings.labels, day.fits, list(others)
+    if not many:
+        runs = tuple(run for run in day.session.runs if run.label in near - {labels[reading]})
+        rest = replace(day.session, runs=runs)
+        fits = fits_of_session(rest, reduce_session(rest))
+        kept = [fits.readings.labels.index(labels[other]) for other in others]
+    weights = np.zeros((1, len(fits.readings.runs)))
+    weights[0, kept] = fits.mean_of(kept)
+    variance = fits.variance(weights)[0][0, :3]
+    one = fits.repeatability.deviation[:3] / day.readings.force_pressure[reading]
+    std = np.hypot(one, np.sqrt(variance))
+    mine, mean = day.readings.areas[reading], weights[0] @ fits.readings.areas
+    if not np.any(
+        np.abs(mine - mean) > _NORMAL * std
+    ):  # no quantile is less, and they cost more to load than a table
+        return ()
+    limit = student_factor(fits.repeatability.degrees_of_freedom[:3], 1.0 - (1.0 - OUTSIDE) / 3.0)
+    allowed = limit * std
+    return tuple(
+        StandsOut(channel=k, area=float(mine[k]), others=float(mean[k]))
+        for k in range(3)
+        if abs(mine[k] - mean[k]) > allowed[k]
+    )

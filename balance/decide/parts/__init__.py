@@ -1,0 +1,1 @@
+"""What each part did, and one configuration against another."""

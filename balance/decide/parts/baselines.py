@@ -1,0 +1,124 @@
+"""A day with other baselines than its files state."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.model.baseline_names import named_baselines
+from balance.model.errors import InputError, UnknownName, quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.decide.day.day import Day
+    from balance.model.records import Run
+    from balance.reduce.fits import Fits
+
+
+def with_baselines(day: Day, baselines: Mapping[str, str]) -> Day:
+    """Compare some runs with other baselines than the files state.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    baselines : mapping of str to str
+        Label of the run to label of its baseline, or to two around it ("3 and 9"); runs that are not named keep theirs. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, scatter and draws. [1]
+
+    Raises
+    ------
+    UnknownName
+        If a run or baseline is not among the runs that count.
+    InputError
+        If a run is named as its own baseline, or more than two are.
+
+    Notes
+    -----
+    Unlike a baseline that is only proposed, one named here stands above what the file states.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    labels = day.readings.labels
+    chosen: dict[str, tuple[str, str | None]] = {}
+    for run, baseline in baselines.items():
+        named = named_baselines(baseline, labels)
+        for label in (run, *named):
+            if label not in labels:
+                raise UnknownName("run", label, labels)
+        if run in named or not 1 <= len(set(named)) == len(named) <= 2:
+            raise InputError(
+                f"baseline of run {quoted(run)}: found {'the run itself' if run in named else quoted(baseline)}, "
+                'expected another run, or one before and one after it such as "3 and 9"'
+            )
+        first, *second = sorted(named, key=labels.index)
+        chosen[run] = first, second[0] if second else None
+    if not baselines:
+        return day
+    runs = tuple(
+        replace(run, baseline=own[0], second_baseline=own[1])
+        if (own := chosen.get(run.label)) is not None
+        else run
+        for run in day.session.runs
+    )
+    return replace(
+        day,
+        session=replace(day.session, runs=runs),
+        fits=_with_runs(day.fits, runs),
+    )
+
+
+def against(day: Day, baseline: str) -> Day:
+    """Compare every run with one and the same baseline.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    baseline : str
+        Label of the run to compare with. [1]
+
+    Returns
+    -------
+    Day
+        The same readings, scatter and draws; the baseline's own is left to be proposed. [1]
+
+    Raises
+    ------
+    UnknownName
+        If the baseline is not among the runs that count.
+
+    Notes
+    -----
+    The increment of the baseline itself mirrors another one and is left out of every ranking.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    labels = day.readings.labels
+    if baseline not in labels:
+        raise UnknownName("run", baseline, labels)
+    others = with_baselines(day, {label: baseline for label in labels if label != baseline})
+    runs = tuple(
+        replace(run, baseline=None, second_baseline=None) if run.label == baseline else run
+        for run in others.session.runs
+    )
+    return replace(
+        others,
+        session=replace(others.session, runs=runs),
+        fits=_with_runs(others.fits, runs),
+    )
+
+
+def _with_runs(fits: Fits, runs: tuple[Run, ...]) -> Fits:
+    """Return the same fits of runs that name other baselines."""
+    used = tuple(run for run in runs if run.status != "void")
+    return replace(fits, readings=replace(fits.readings, runs=used))

@@ -1,0 +1,278 @@
+"""What a trim aims at: a balance offset, or a grip surplus at a speed; and how far a car is from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Protocol
+
+import numpy as np
+
+from balance.handling.axle_loads import static_axle_weights
+from balance.handling.decisive_surplus import drive_ratio
+from balance.model.errors import DomainError
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    from balance.model.records import Driven, Vehicle
+    from balance.reduce.draws import SharedDraws
+
+    Areas = NDArray[np.float64]
+
+_TURNS = 30  # each brings the effect of drive nearer by a factor of ten or more
+
+
+_NEAREST = 1e-6  # of an axle's share to nothing, in a draw
+
+
+class Aim(Protocol):
+    """What every aim can answer, for areas of front downforce, rear downforce and drag of any one shape [m²]."""
+
+    @property
+    def kind(self) -> str:
+        """Name what is aimed at."""
+        ...
+
+    @property
+    def target(self) -> float:
+        """Give the figure aimed at."""
+        ...
+
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
+        """Return how far beyond the aim: 0 on it, rising steadily with one axle's area and falling with the other's."""
+        ...
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Give the derivatives of the miss by front and by rear area."""
+        ...
+
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
+        """Return how much front area alone, or rear area alone, would meet the aim; not a number where none would."""
+        ...
+
+    def of(self, draws: NDArray[np.int_]) -> Aim:
+        """Give the aim for some of the draws."""
+        ...
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OffsetAim:
+    """A balance offset: ``share`` is the front share of downforce that it asks for [1], one a draw where drawn."""
+
+    target: float
+    share: Areas | float
+    kind: str = "balance_offset"
+
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:  # noqa: ARG002 - a share knows no drag
+        """Return the front downforce beyond its share of the total."""
+        return np.asarray((1.0 - self.share) * front - self.share * rear)
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - the same anywhere
+        """Give the derivatives of the miss by front and by rear area."""
+        return np.asarray(1.0 - self.share), np.asarray(-self.share)
+
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - as above
+        """Return what either axle alone would need."""
+        ratio = self.share / (1.0 - self.share)
+        more_front, more_rear = rear * ratio - front, front / ratio - rear
+        return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
+
+    def of(self, draws: NDArray[np.int_]) -> OffsetAim:
+        """Give the aim for some of the draws."""
+        return replace(self, share=_some(self.share, draws))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SurplusAim:
+    """A grip surplus at a dynamic pressure [Pa], the lower of without and with drive; exponents as in the model.
+
+    ``weights`` are the axles' [N] and ``grip`` their exponents, one a draw where drawn.
+    """
+
+    target: float
+    pressure: float
+    driven_axle: Driven | None
+    weights: tuple[Areas | float, Areas | float]
+    grip: tuple[Areas | float, Areas | float]
+    kind: str = "grip_surplus"
+
+    def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
+        """Return the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
+        loads = self._loads(front, rear)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            value = self.grip[1] * np.log(loads[1]) - self.grip[0] * np.log(loads[0])
+            value = value + self._by_drive(front, rear, drag)
+        value = np.asarray(value - np.log1p(self.target))
+        return np.where(loads[1] <= 0.0, -np.inf, np.where(loads[0] <= 0.0, np.inf, value))
+
+    def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Return the derivatives of the miss by front and by rear area, from air loads alone: near enough to close in."""
+        loads, growth = self._loads(front, rear), self._growth
+        with np.errstate(divide="ignore", invalid="ignore"):
+            by_front = -np.asarray(self.grip[0]) * growth[0] / loads[0]
+            by_rear = np.asarray(self.grip[1]) * growth[1] / loads[1]
+        return np.asarray(by_front), np.asarray(by_rear)
+
+    def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
+        """Return what either axle alone would need."""
+        pf, pr = (np.asarray(one) for one in self.grip)
+        goal, growth = np.log1p(self.target), self._growth
+        more_front, more_rear = np.zeros(np.shape(front)), np.zeros(np.shape(rear))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            of_front, of_rear = (np.log(load) for load in self._loads(front, rear))
+            for _ in range(_TURNS if self.driven_axle is not None else 1):
+                to_front = goal - self._by_drive(front + more_front, rear, drag)
+                to_rear = goal - self._by_drive(front, rear + more_rear, drag)
+                more_front = np.expm1((pr * of_rear - to_front) / pf) / growth[0] - front
+                more_rear = np.expm1((pf * of_front + to_rear) / pr) / growth[1] - rear
+        return np.asarray(more_front), np.asarray(more_rear)
+
+    def of(self, draws: NDArray[np.int_]) -> SurplusAim:
+        """Return the aim for some of the draws."""
+        return replace(
+            self,
+            weights=(_some(self.weights[0], draws), _some(self.weights[1], draws)),
+            grip=(_some(self.grip[0], draws), _some(self.grip[1], draws)),
+        )
+
+    @property
+    def _growth(self) -> tuple[Areas, Areas]:
+        """Added load of the axles per area [1/m²]."""
+        front, rear = (self.pressure / np.asarray(weight) for weight in self.weights)
+        return front, rear
+
+    def _loads(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
+        """Return the axles' loads over their weights."""
+        growth = self._growth
+        return 1.0 + growth[0] * front, 1.0 + growth[1] * rear
+
+    def _by_drive(self, front: Areas, rear: Areas, drag: Areas) -> Areas | float:
+        """Return what drive takes off the logarithm of the grip ratio, 0 where it would add to it."""
+        if self.driven_axle is None:
+            return 0.0
+        loads = [load * weight for load, weight in zip(self._loads(front, rear), self.weights, strict=True)]
+        left = drive_ratio(loads[0], loads[1], np.asarray(drag) * self.pressure, self.driven_axle)
+        return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
+
+
+def _some(value: Areas | float, draws: NDArray[np.int_]) -> Areas | float:
+    """Take some draws of a figure; a number is the same in all."""
+    return np.asarray(value)[draws] if np.ndim(value) else value
+
+
+def offset_aim(vehicle: Vehicle, offset: float) -> OffsetAim:
+    """Aim at a balance offset.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+    offset : float
+        Aero balance less static front weight share; negative is rearward of the weight. [1]
+
+    Returns
+    -------
+    OffsetAim
+        The same at any speed. [1]
+
+    Raises
+    ------
+    DomainError
+        If the offset asks for a front share that is not between 0 and 1.
+
+    Notes
+    -----
+    Met where ``(1 - c) DFf = c DFr`` with c the front share asked for.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    share = vehicle.front_share + offset
+    if not 0.0 < share < 1.0:
+        raise DomainError(
+            f"target offset: found {100.0 * offset:g} points, which asks for {100.0 * share:.1f} % of the downforce on "
+            "the front axle, expected between 0 and 100 %"
+        )
+    return OffsetAim(offset, share)
+
+
+def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim:
+    """Aim at a grip surplus at a dynamic pressure, with the car's own exponents.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+    surplus : float
+        Grip surplus of the rear over the front. [1]
+    pressure : float
+        Dynamic pressure at which it is to be met, above 0. [Pa]
+
+    Returns
+    -------
+    SurplusAim
+        For that pressure alone. [1]
+
+    Raises
+    ------
+    DomainError
+        If the surplus lies where the front counts as overpowering the rear, or the pressure is not above 0.
+
+    Notes
+    -----
+    The surplus that verdicts are judged on: where the driven axle is known, the lower of without and with drive.
+
+    References
+    ----------
+    `balance.handling.decisive_surplus`.
+    """
+    if not -vehicle.target.front_tolerance <= surplus < np.inf:
+        raise DomainError(
+            f"target surplus: found {100.0 * surplus:g} %, expected not below {-100.0 * vehicle.target.front_tolerance:g} "
+            "%: there the front counts as overpowering the rear; aim at balance or a little above"
+        )
+    if not 0.0 < pressure < np.inf:
+        raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
+    grip = vehicle.grip_exponent
+    weights = static_axle_weights(vehicle.mass, vehicle.front_share)
+    return SurplusAim(surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear))
+
+
+def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
+    """Give the aim as the draws see it: with the car's drawn weights and exponents.
+
+    Parameters
+    ----------
+    aim : Aim
+        The nominal aim. [1]
+    shared : SharedDraws
+        The car's draws. [1]
+
+    Returns
+    -------
+    Aim
+        For arrays whose last axis is the draws. [1]
+
+    Notes
+    -----
+    A balance offset is counted from the drawn weight share, and knows no exponents.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    car = shared.car
+    if isinstance(aim, OffsetAim):
+        share = np.clip(_flat(car.front_share) + aim.target, _NEAREST, 1.0 - _NEAREST)
+        return replace(aim, share=share)
+    if not isinstance(aim, SurplusAim):
+        return aim
+    weights = static_axle_weights(_flat(car.mass), _flat(car.front_share))
+    return replace(aim, weights=weights, grip=(_flat(car.grip[0]), _flat(car.grip[1])))
+
+
+def _flat(value: ArrayLike) -> Areas | float:
+    """Return a figure's draws along the last axis; a number as it is."""
+    values = np.asarray(value, float)
+    return values[:, 0] if values.ndim else float(values)

@@ -1,0 +1,290 @@
+"""Runs that differ in one numeric setting alone, or that somebody says belong on one curve."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.model.errors import InputError, UnknownName
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.car.basis import Basis
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Family:
+    """Runs on one curve.
+
+    Attributes
+    ----------
+    setting, unit : str
+        The setting, and the unit of its column.
+    values : numpy.ndarray
+        (settings,) tested values, rising, in ``unit``.
+    weights : numpy.ndarray
+        (settings, runs) of the mean at each value over the session's readings. [1]
+    runs : tuple of tuple of str
+        Runs averaged at each value.
+    differs : tuple of str
+        What else differs between them; nothing but where the family was chosen by hand.
+    chosen : bool
+        Whether it was chosen by hand.
+    """
+
+    setting: str
+    unit: str
+    values: NDArray[np.float64]
+    weights: NDArray[np.float64]
+    runs: tuple[tuple[str, ...], ...]
+    differs: tuple[str, ...] = ()
+    chosen: bool = False
+
+    @property
+    def labels(self) -> tuple[str, ...]:
+        """All runs of the family, by rising value."""
+        return tuple(label for some in self.runs for label in some)
+
+
+def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
+    """Find every family that has a setting at two values or more.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    setting : str
+        Name of the setting. [1]
+
+    Returns
+    -------
+    tuple of Family
+        In the order of their first runs. [1]
+
+    Raises
+    ------
+    UnknownName
+        If no run has the setting as a number.
+
+    Notes
+    -----
+    One block and all settings equal but the one, whatever the labels.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    numeric = {name for run in basis.day.readings.runs for name, s in run.settings.items() if s.numeric}
+    if setting not in numeric:
+        raise UnknownName("setting", setting, sorted(numeric))
+    return tuple(
+        Family(
+            setting=setting,
+            unit=sweep.unit,
+            values=sweep.values,
+            weights=sweep.loads.weights,
+            runs=sweep.runs,
+            differs=("configuration",) if sweep.named_apart else (),
+        )
+        for sweep in basis.sweeps
+        if sweep.setting == setting
+    )
+
+
+def family_of(basis: Basis, run: str, setting: str) -> Family:
+    """Find the family that a run belongs to.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    run : str
+        Label of the run. [1]
+    setting : str
+        Name of the setting. [1]
+
+    Returns
+    -------
+    Family
+        That of the run. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run or setting.
+    InputError
+        If the run is in no family that has the setting; lists the runs that are.
+
+    Notes
+    -----
+    As of `find_families`.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    basis.row(run)
+    families = find_families(basis, setting)
+    for sweep, family in zip([s for s in basis.sweeps if s.setting == setting], families, strict=True):
+        if run in sweep.order:
+            return family
+    listed = "; ".join(", ".join(dict.fromkeys(family.labels)) for family in families) or "none"
+    raise InputError(
+        f"run '{run}': found in no family of two values of {setting} or more (one block, all other settings "
+        f"equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
+    )
+
+
+def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
+    """Find the families that differ from one in exactly one other setting: with the flap, and without.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    family : Family
+        One of its own families, not chosen by hand. [1]
+
+    Returns
+    -------
+    tuple of Family
+        Of the same block, each with the setting in which it differs. [1]
+
+    Raises
+    ------
+    UnknownName
+        If no run has the setting as a number.
+
+    Notes
+    -----
+    They are curves of their own, compared, never joined.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if family.chosen:
+        return ()
+    fitted, row = basis.increments.fitted, basis.row(family.labels[0])
+    found = []
+    for other in find_families(basis, family.setting):
+        its = basis.row(other.labels[0])
+        differs = tuple(name for name in fitted.differs(row, its) if name != family.setting)
+        if fitted.blocks[row] == fitted.blocks[its] and len(differs) == 1 and differs != ("configuration",):
+            found.append(replace(other, differs=differs))
+    return tuple(found)
+
+
+def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:
+    """Make a family of named runs.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    labels : sequence of str
+        Runs that have the setting, at two values or more; their repeats are averaged with them. [1]
+    setting : str
+        Name of the setting. [1]
+
+    Returns
+    -------
+    Family
+        With what else differs between its runs. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run or setting.
+    InputError
+        If a run lacks the setting, or all have it at one value.
+
+    Notes
+    -----
+    Whatever else differs between the runs is taken as doing nothing, which is said.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    find_families(basis, setting)
+    fitted = basis.increments.fitted
+    column = fitted.names.index(setting)
+    rows = [basis.row(label) for label in labels]
+    by_value: dict[float, set[int]] = {}
+    unit = ""
+    for label, row in zip(labels, rows, strict=True):
+        held = fitted.values[column][fitted.codes[row, column]]
+        if held is None or isinstance(held.value, str):
+            raise InputError(f"run '{label}' of the family: found no {setting}, expected a number of it")
+        by_value.setdefault(float(held.value), set()).update(fitted.sets[row])
+        unit = held.unit
+    if len(by_value) < 2:
+        raise InputError(
+            f"family {', '.join(labels)}: found one value of {setting}, expected runs at two values or more"
+        )
+    values = sorted(by_value)
+    sets = [tuple(sorted(by_value[value])) for value in values]
+    differs = {name for row in rows[1:] for name in fitted.differs(rows[0], row)} - {setting}
+    if any(fitted.label_codes[row] != fitted.label_codes[rows[0]] for row in rows):
+        differs |= {"configuration"}
+    if any(fitted.blocks[row] != fitted.blocks[rows[0]] for row in rows):
+        differs |= {"block"}
+    run_labels = basis.day.readings.labels
+    return Family(
+        setting=setting,
+        unit=unit,
+        values=np.array(values),
+        weights=basis.day.fits.means(sets),
+        runs=tuple(tuple(run_labels[row] for row in some) for some in sets),
+        differs=tuple(sorted(differs)),
+        chosen=True,
+    )
+
+
+def value_of(basis: Basis, run: str, setting: str) -> float:
+    """Give the value of a numeric setting in a run.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    run : str
+        Label of the run. [1]
+    setting : str
+        Name of the setting. [1]
+
+    Returns
+    -------
+    float
+        In the unit of the setting's column. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+    InputError
+        If the run has no such setting as a number.
+
+    Notes
+    -----
+    A run that says it repeats another has the settings of that one.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    fitted = basis.increments.fitted
+    row = basis.row(run)
+    held = None
+    if setting in fitted.names:
+        column = fitted.names.index(setting)
+        held = fitted.values[column][fitted.codes[row, column]]
+    if held is None or isinstance(held.value, str):
+        raise InputError(f"run '{run}': found no {setting}, expected a number of it to start from")
+    return float(held.value)

@@ -1,0 +1,90 @@
+"""A changed car over one of its settings, at one speed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.contrasts import TOTAL
+from balance.decide.day.estimate import estimate_handling
+from balance.decide.day.join_estimates import join_estimates
+from balance.reduce.draws import spread
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.day.estimate import HandlingEstimates
+    from balance.decide.settings.moved_setting import Moved
+
+_POINTS = 33
+_AT_ONCE = 5  # settings whose draws are held at one time: few enough to stay in a processor's cache
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SettingCurve:
+    """A changed car over its setting, at one speed: handling at each of ``values`` (n,), in the unit of the setting.
+
+    ``useful`` tells which of them lie inside the useful range; the others are tested settings beyond it.
+    """
+
+    values: NDArray[np.float64]
+    useful: NDArray[np.bool_]
+    handling: HandlingEstimates
+
+
+def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingCurve:
+    """Work out a changed car over its setting, at one speed.
+
+    Parameters
+    ----------
+    moved : Moved
+        The changed car and the curve of its setting. [1]
+    speed : float
+        Speed, above 0. [m/s]
+    air_density : float
+        Density of the air, above 0. [kg/m^3]
+
+    Returns
+    -------
+    SettingCurve
+        Many settings inside the useful range, and every tested one. [1]
+
+    Raises
+    ------
+    DomainError
+        If speed or density is not above 0.
+
+    Notes
+    -----
+    Between tested settings beyond the useful range nothing is given.
+
+    References
+    ----------
+    `balance.decide.day.estimate`.
+    """
+    response, basis = moved.response, moved.basis
+    values = np.unique(np.append(np.linspace(*response.useful, _POINTS), response.family.values))
+    useful = (values >= response.useful[0]) & (values <= response.useful[1])
+    offset = moved.offset_draws
+    parts = []
+    for k in range(0, values.size, _AT_ONCE):
+        here = values[k : k + _AT_ONCE]
+        draws, stds = None, np.full((4, here.size), np.nan)
+        if offset is not None and response.drawn is not None:
+            draws = response.drawn(here) + offset[:, :, None]
+            stds[TOTAL] = spread(draws[0] + draws[1], basis.day.confidence)[0]
+        parts.append(
+            estimate_handling(
+                response.curve(here) + moved.offset[:, None],
+                draws,
+                speed,
+                air_density,
+                stds,
+                basis.day.session.vehicle,
+                basis.shared,
+                confidence=basis.day.confidence,
+            )
+        )
+    return SettingCurve(values=values, useful=useful, handling=join_estimates(parts))

@@ -1,0 +1,239 @@
+"""A suggested setting with all that has to stand beside it: its curve, the named places, mounts, tyres, and other ways."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.car.car_state import state_of
+from balance.decide.parts.part_place import mount_load, tyre_loads
+from balance.decide.settings.moved_setting import needed_change
+from balance.decide.settings.setting_curve import SettingCurve, setting_curve
+from balance.decide.settings.trim import best_answer
+from balance.decide.settings.trim_question import answer_trim
+from balance.decide.settings.ways import find_ways
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.car.basis import Basis
+    from balance.decide.car.car_state import CarState
+    from balance.decide.parts.part_place import MountLoad, TyreLoad
+    from balance.decide.settings.response import Response
+    from balance.decide.settings.trim import Answer, TrimAnswer
+    from balance.decide.settings.trim_question import TrimAnswers, TrimQuestion
+    from balance.decide.settings.ways import Way
+    from balance.model.records import Place
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LeftAlone:
+    """What one axle would have to gain [N], or lose where negative, with the setting left where it is.
+
+    ``low`` and ``high`` are the ends of the interval, not a number where the scatter is unknown.
+    """
+
+    axle: str
+    change: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mount:
+    """What carries the load: the runs that it was measured between, and the load at top speed."""
+
+    run: str
+    baseline: str
+    load: MountLoad
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Suggestion:
+    """What a setting should be, and what stands beside it.
+
+    Attributes
+    ----------
+    answers : TrimAnswers
+        The answer and the other families'.
+    curve : SettingCurve
+        The changed car over its setting.
+    places : tuple of (Place, CarState)
+        The car as suggested, at every named place.
+    left_alone : tuple of LeftAlone
+        What front or rear alone would need with the setting left alone.
+    mounts : tuple of Mount
+        Of what carries the setting, and of the parts that are put on; empty without a top speed.
+    ways : tuple of Way
+        Every way to balance, the cheapest in drag first.
+    tyres : tuple of TyreLoad
+        Of the car as suggested, at top speed.
+    """
+
+    answers: TrimAnswers
+    curve: SettingCurve
+    places: tuple[tuple[Place, CarState], ...]
+    left_alone: tuple[LeftAlone, ...]
+    mounts: tuple[Mount, ...]
+    ways: tuple[Way, ...]
+    tyres: tuple[TyreLoad, ...]
+
+    @property
+    def answer(self) -> Answer | None:
+        """The first solution, or the nearest setting; nothing where the limits leave none."""
+        return best_answer(self.answers.answer)
+
+
+def suggest_setting(
+    basis: Basis,
+    question: TrimQuestion,
+    *,
+    speed: float | None = None,
+    air_density: float | None = None,
+) -> Suggestion:
+    """Answer what a setting should be put to, with all that has to stand beside it.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    question : TrimQuestion
+        What is asked. [1]
+    speed : float, optional
+        Speed at which loads are stated and a grip surplus is met; the facility's if absent. [m/s]
+    air_density : float, optional
+        Density likewise; the facility's if absent. [kg/m^3]
+
+    Returns
+    -------
+    Suggestion
+        Answer, curve, places, other ways, mounts and tyres. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run or setting.
+    InputError
+        If the run is in no family that has the setting, or stands outside the curve.
+    DomainError
+        If speed, density, target or limit has no meaning.
+
+    Notes
+    -----
+    As of `balance.decide.settings.trim_question.answer_trim`; places, mounts and tyres are those of the first solution, or of
+    the nearest setting where there is none.
+
+    References
+    ----------
+    `balance.decide.settings.trim`.
+    """
+    answers = answer_trim(basis, question, speed=speed, air_density=air_density)
+    whole = answers.answer
+    moved, best = whole.moved, best_answer(whole)
+    vehicle = basis.day.session.vehicle
+    state = whole.before if best is None else best.state
+    top = vehicle.top_speed
+    return Suggestion(
+        answers=answers,
+        curve=setting_curve(moved, speed=whole.speed, air_density=whole.air_density),
+        places=tuple((place, state_at(basis, state, place.speed)) for place in basis.day.session.places),
+        left_alone=_left_alone(whole),
+        ways=find_ways(basis, answers),
+        mounts=_mounts(basis, answers, moved.start if best is None else best.value),
+        tyres=()
+        if top is None
+        else tyre_loads(state.areas, vehicle, speed=top, air_density=whole.air_density),
+    )
+
+
+def state_at(basis: Basis, state: CarState, speed: float) -> CarState:
+    """Look at the same car at another speed.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    state : CarState
+        A car at a speed. [1]
+    speed : float
+        The other speed, above 0. [m/s]
+
+    Returns
+    -------
+    CarState
+        In the same air, without onsets: those are the same. [1]
+
+    Raises
+    ------
+    DomainError
+        If the speed is not above 0.
+
+    Notes
+    -----
+    Coefficients are taken not to change with speed.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return state_of(
+        basis,
+        state.areas,
+        state.draws,
+        state.stds / state.dynamic_pressure,
+        vehicle=state.vehicle,
+        speed=speed,
+        air_density=state.air_density,
+        set_up=state.set_up,
+        onsets=False,
+        shared=state.shared,
+    )
+
+
+def _left_alone(whole: TrimAnswer) -> tuple[LeftAlone, ...]:
+    """Say what either axle alone would have to gain or lose with the setting as it is."""
+    moved = whole.moved
+    if moved.base is not moved.response:
+        return ()
+    at = np.array([moved.start])
+    needed = needed_change(moved, whole.aim, at, dynamic_pressure=whole.before.dynamic_pressure)
+    return tuple(
+        LeftAlone(axle=axle, change=float(change[0]), low=float(low[0]), high=float(high[0]))
+        for axle, (change, low, high) in zip(("front", "rear"), needed, strict=True)
+        if np.isfinite(change[0])
+    )
+
+
+def _mounts(basis: Basis, answers: TrimAnswers, value: float) -> tuple[Mount, ...]:
+    """Find what the mounts of the moved thing carry, and those of the parts that are put on."""
+    density, labels = answers.answer.air_density, basis.day.readings.labels
+    carrier = _carrier(basis, answers.answer.moved.response, value)
+    runs = (*(() if carrier is None else (carrier,)), *answers.question.on)
+    baselines = {labels[pair.run]: labels[pair.baseline] for pair in basis.increments.pairs}
+    loads = {run: mount_load(basis, run, air_density=density) for run in runs}
+    return tuple(
+        Mount(run=run, baseline=baselines[run], load=load) for run, load in loads.items() if load is not None
+    )
+
+
+def _carrier(basis: Basis, response: Response, value: float) -> str | None:
+    """Find the run that tells best what the moved thing carries: against a baseline without it, loaded as much or more."""
+    family, fitted = response.family, basis.increments.fitted
+    column = fitted.names.index(family.setting)
+    labels = basis.day.readings.labels
+    without = {
+        labels[pair.run]
+        for pair in basis.increments.pairs
+        if fitted.values[column][fitted.codes[pair.baseline, column]] is None
+    }
+    known = [
+        (at < value if response.rising else at > value, abs(at - value), label)
+        for at, some in zip(family.values.tolist(), family.runs, strict=True)
+        for label in some
+        if label in without
+    ]
+    return min(known)[2] if known else None

@@ -1,0 +1,229 @@
+"""The question of a trim, put by screen or command line, and its whole answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.decide.car.changed_car import change_car
+from balance.decide.day.conditions import reference_conditions
+from balance.decide.settings.aims import offset_aim, surplus_aim
+from balance.decide.settings.families import family_from, family_of, sister_families, value_of
+from balance.decide.settings.moved_setting import Moved
+from balance.decide.settings.response import fit_response
+from balance.decide.settings.trim import solve_trim
+from balance.model.errors import InputError
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from balance.decide.car.basis import Basis
+    from balance.decide.settings.aims import Aim
+    from balance.decide.settings.trim import TrimAnswer
+    from balance.model.records import Adjuster
+    from balance.model.what_ifs import PlacedForce, StatedChange
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TrimQuestion:
+    """What a setting should be put to.
+
+    Attributes
+    ----------
+    run : str
+        The present configuration.
+    setting : str
+        What is to be moved.
+    offset : float or None
+        Balance offset aimed at; negative is rearward of the weight. [1]
+    surplus : float or None
+        Grip surplus aimed at, at the speed of the answer; the car's own target where neither is given. [1]
+    on, off, stated, forces
+        What changes about the car, as in a what-if.
+    family : tuple of str
+        Runs that make the curve, where it is not the run's own family.
+    limit : float
+        Downforce that a step of the setting has to gain for its drag. [1]
+    """
+
+    run: str
+    setting: str
+    offset: float | None = None
+    surplus: float | None = None
+    on: tuple[str, ...] = ()
+    off: tuple[str, ...] = ()
+    stated: tuple[StatedChange, ...] = ()
+    forces: tuple[PlacedForce, ...] = ()
+    family: tuple[str, ...] = ()
+    limit: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TrimAnswers:
+    """The answer, and those of the families that differ in one other setting (``alternatives``)."""
+
+    question: TrimQuestion
+    answer: TrimAnswer
+    alternatives: tuple[TrimAnswer, ...]
+
+
+def answer_trim(
+    basis: Basis,
+    question: TrimQuestion,
+    *,
+    speed: float | None = None,
+    air_density: float | None = None,
+) -> TrimAnswers:
+    """Answer what a setting should be put to.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    question : TrimQuestion
+        What is asked. [1]
+    speed : float, optional
+        Speed at which loads are stated and a grip surplus is met; the facility's if absent. [m/s]
+    air_density : float, optional
+        Density likewise; the facility's if absent. [kg/m^3]
+
+    Returns
+    -------
+    TrimAnswers
+        The answer and its alternatives. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run or setting.
+    InputError
+        If the run is in no family that has the setting, or stands outside the curve.
+    DomainError
+        If speed, density, target or limit has no meaning.
+
+    Notes
+    -----
+    The target surplus of the car file stands where no aim is given.
+
+    References
+    ----------
+    `balance.decide.settings.trim`.
+    """
+    moved, aim, speed, density = prepare_trim(basis, question, speed=speed, air_density=air_density)
+    adjuster = adjuster_of(basis, question.setting, moved.response.family.unit)
+    answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
+    alternatives = []
+    for family in sister_families(basis, moved.response.family):
+        other = Moved(
+            basis=basis,
+            car=moved.car,
+            response=fit_response(basis, family, limit=question.limit),
+            base=moved.base,
+            start=moved.start,
+        )
+        alternatives.append(solve_trim(other, aim, speed=speed, air_density=density, adjuster=adjuster))
+    return TrimAnswers(question=question, answer=answer, alternatives=tuple(alternatives))
+
+
+def prepare_trim(
+    basis: Basis,
+    question: TrimQuestion,
+    *,
+    speed: float | None = None,
+    air_density: float | None = None,
+) -> tuple[Moved, Aim, float, float]:
+    """Make the changed car, its curve and the aim of a question.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    question : TrimQuestion
+        What is asked. [1]
+    speed : float, optional
+        Speed; the facility's if absent. [m/s]
+    air_density : float, optional
+        Density; the facility's if absent. [kg/m^3]
+
+    Returns
+    -------
+    tuple of (Moved, Aim, float, float)
+        For `balance.decide.settings.trim.solve_trim` and `balance.decide.settings.moved_setting.needed_change`: the car on its curve, the
+        aim, speed [m/s] and density. [kg/m^3]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run or setting.
+    InputError
+        If the run is in no family that has the setting, stands outside the curve, or two aims are given.
+    DomainError
+        If speed, density, target or limit has no meaning.
+
+    Notes
+    -----
+    As of `answer_trim`.
+
+    References
+    ----------
+    `balance.decide.settings.trim`.
+    """
+    if question.offset is not None and question.surplus is not None:
+        raise InputError("target: found a balance offset and a grip surplus, expected one of the two")
+    speed, density = reference_conditions(basis.day.session, speed, air_density)
+    family = (
+        family_from(basis, question.family, question.setting)
+        if question.family
+        else family_of(basis, question.run, question.setting)
+    )
+    response = fit_response(basis, family, limit=question.limit)
+    start = value_of(basis, question.run, question.setting)
+    low, high = response.tested
+    if not low <= start <= high:
+        raise InputError(
+            f"run '{question.run}': found {question.setting} of {start:g} {family.unit}, outside the {low:g} to {high:g} "
+            f"{family.unit} that runs {', '.join(family.labels)} tested; expected a run inside"
+        )
+    car = change_car(
+        basis, question.run, on=question.on, off=question.off, stated=question.stated, forces=question.forces
+    )
+    car.refuse_moving(question.setting)
+    vehicle = basis.day.session.vehicle
+    aim: Aim
+    if question.offset is not None:
+        aim = offset_aim(vehicle, question.offset)
+    else:
+        wanted = vehicle.target.grip_surplus if question.surplus is None else question.surplus
+        aim = surplus_aim(vehicle, wanted, float(dynamic_pressure(speed, density)))
+    moved = Moved(basis=basis, car=car, response=response, base=response, start=start)
+    return moved, aim, speed, density
+
+
+def adjuster_of(basis: Basis, setting: str, unit: str) -> Adjuster | None:
+    """Find the real adjuster of a setting.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    setting : str
+        Name of the setting. [1]
+    unit : str
+        Unit of its column. [1]
+
+    Returns
+    -------
+    Adjuster or None
+        That of the vehicle file, where it is in the column's unit. [1]
+
+    Notes
+    -----
+    The session's reader brings adjusters to the unit of the column.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    for one in basis.day.session.vehicle.adjusters:
+        if one.setting == setting and one.unit == unit:
+            return one
+    return None

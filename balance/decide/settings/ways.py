@@ -1,0 +1,459 @@
+"""Every measured way to balance from a car: one change, or one part with the setting trimmed to it, cheapest in drag first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from balance.decide.car.car_range import beyond_band_at_places, judge_car
+from balance.decide.car.car_state import force_change, state_of
+from balance.decide.car.changed_car import Assumption, change_car
+from balance.decide.day.verdict import VerdictWord
+from balance.decide.settings.aims import SurplusAim
+from balance.decide.settings.ballast import find_ballast, placed
+from balance.decide.settings.moved_setting import Moved
+from balance.decide.settings.response import Stall
+from balance.decide.settings.trim import best_answer, solve_trim
+from balance.decide.settings.trim_question import adjuster_of, prepare_trim
+from balance.decide.what_if.what_if_vehicle import draws_of
+from balance.model.errors import InputError, UnknownName
+from balance.model.what_ifs import WhatIf
+from balance.reduce.draws import coverage_interval
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.car.basis import Basis
+    from balance.decide.car.car_state import CarState
+    from balance.decide.car.changed_car import ChangedCar
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.settings.ballast import Ballast
+    from balance.decide.settings.trim import TrimAnswer
+    from balance.decide.settings.trim_question import TrimAnswers
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Part:
+    """A measured part: its position among the increments, and whether it goes on or comes off."""
+
+    row: int
+    on: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Way:
+    """One way to balance, or towards it.
+
+    Attributes
+    ----------
+    kind : str
+        What is done.
+    settings : mapping of str to (float, str)
+        Settings moved, each with its value and unit.
+    fitted : tuple of str
+        Settings in which another family differs, whose curve is used.
+    part : Part or None
+        A measured part put on or taken off.
+    ballast : Ballast or None
+        What is moved or added.
+    runs : tuple of str
+        Runs that it rests on.
+    state : CarState
+        The car then, at the speed of the question.
+    change : Estimate
+        (4,) of front, rear, drag and total against the car as it is. [N]
+    over_range : RangeVerdict
+        Over every speed that the car sees.
+    outside : bool
+        Whether it is beyond the band at a named place.
+    stall : tuple of Stall
+        What has to be said of a setting near a stall.
+    measured : bool
+        Whether every step of it was run as such, nothing read off a curve between runs or put together.
+    assumptions : tuple of Assumption
+        What it rests on.
+    """
+
+    kind: Literal["setting", "part", "ballast"]
+    settings: Mapping[str, tuple[float, str]]
+    fitted: tuple[str, ...]
+    part: Part | None
+    ballast: Ballast | None
+    runs: tuple[str, ...]
+    state: CarState
+    change: Estimate
+    over_range: RangeVerdict
+    outside: bool
+    stall: tuple[Stall, ...]
+    measured: bool
+    assumptions: tuple[Assumption, ...]
+
+    @property
+    def drag_draws(self) -> Array | None:
+        """Draws of its drag, (draws,) [m²]; nothing where the scatter is unknown."""
+        return None if self.state.draws is None else self.state.draws[2]
+
+    @property
+    def to_target(self) -> bool:
+        """Whether it is green: in balance over the range for sure, at every named place, at no setting possibly stalled."""
+        one = self.over_range
+        sure = one.certain and not one.refit_assumed and Stall.POSSIBLY not in self.stall
+        return one.word is VerdictWord.IN_BALANCE and sure and not self.outside
+
+    @property
+    def downforce_per_drag(self) -> float | None:
+        """Downforce gained for drag, where both rise or both fall and the drag's interval does not reach 0."""
+        drag, total = float(self.change.value[2]), float(self.change.value[3])
+        unclear = not (self.change.low[2] > 0.0 or self.change.high[2] < 0.0)
+        return None if unclear or drag * total <= 0.0 else total / drag
+
+
+def costs_alike(ways: Sequence[Way], confidence: float) -> tuple[bool, ...]:
+    """Find the ways whose drag the day cannot tell from that of the way before.
+
+    Parameters
+    ----------
+    ways : sequence of Way
+        In order. [1]
+    confidence : float
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    tuple of bool
+        One a way; the first of a list, and the first of those towards the target, are told from none. [1]
+
+    Notes
+    -----
+    Draw by draw, so that what two ways share counts once; without draws none are told apart.
+
+    References
+    ----------
+    JCGM 101:2008.
+    """
+    alike = [False] * len(ways)
+    for k, (one, other) in enumerate(pairwise(ways), 1):
+        if one.to_target is not other.to_target:
+            continue
+        first, second = one.drag_draws, other.drag_draws
+        if first is None or second is None:
+            alike[k] = True
+            continue
+        low, high = coverage_interval(second - first, confidence)
+        alike[k] = bool(low <= 0.0 <= high)
+    return tuple(alike)
+
+
+def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
+    """Find every measured way to balance from the car of a trim.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day. [1]
+    answers : TrimAnswers
+        The question, and its own answer. [1]
+
+    Returns
+    -------
+    tuple of Way
+        To the target, the cheapest in drag first; then, likewise, those towards it. [1]
+
+    Notes
+    -----
+    Setting by setting along its own curve; the setting of the question on the curve of another family; each measured part
+    put on or taken off, alone and with the setting trimmed to it; ballast added at an axle line or moved between them. To
+    the target means in balance for sure over every speed; towards it, nearer to the aim than the car is.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    whole = answers.answer
+    ways = [
+        *_settings(basis, answers),
+        *_families(basis, answers),
+        *_parts(basis, answers),
+        *_ballast(basis, answers),
+    ]
+    aim, before = whole.aim, whole.before
+
+    def far(state: CarState) -> float:
+        if not isinstance(aim, SurplusAim):
+            return abs(float(aim.miss(*state.areas)))
+        surplus = state.handling.verdicts[0].surplus
+        return abs(surplus - aim.target) if np.isfinite(surplus) else np.inf
+
+    question = answers.question
+    if question.on or question.off or question.stated or question.forces or question.family:
+        ways = [replace(way, measured=False) for way in ways]  # the car itself was put together
+    kept = [way for way in ways if way.to_target or far(way.state) < far(before) - 1e-6]
+    return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[2]))))
+
+
+def _settings(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+    """Move one setting of the car along its own curve."""
+    yield from _along(basis, answers.answer.before, answers.answer)
+    question = answers.question
+    run = basis.day.readings.runs[basis.row(question.run)]
+    for name, held in run.settings.items():
+        if not held.numeric or name == question.setting:
+            continue
+        other = replace(question, setting=name, family=())
+        try:
+            moved, aim, speed, density = prepare_trim(
+                basis, other, speed=answers.answer.speed, air_density=answers.answer.air_density
+            )
+        except (InputError, UnknownName):
+            continue  # the car lies on no curve of that setting
+        adjuster = adjuster_of(basis, name, moved.response.family.unit)
+        answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
+        yield from _along(basis, answers.answer.before, answer)
+
+
+def _along(
+    basis: Basis,
+    before: CarState,
+    answer: TrimAnswer,
+    *,
+    fitted: tuple[str, ...] = (),
+    part: Part | None = None,
+) -> Iterator[Way]:
+    """Take the best setting of one curve, against the car as it is."""
+    best = best_answer(answer)
+    if best is None or (best.value == answer.moved.start and not fitted and part is None):
+        return
+    family = answer.moved.response.family
+    used = [
+        run
+        for value, runs in zip(family.values.tolist(), family.runs, strict=True)
+        for run in runs
+        if value == best.value
+    ] or list(family.labels)
+    yield _way(
+        basis,
+        before,
+        best.state,
+        kind="setting" if part is None else "part",
+        settings={family.setting: (best.value, family.unit)},
+        fitted=fitted,
+        part=part,
+        runs=tuple(dict.fromkeys(used)),
+        measured=part is None and best.value in family.values.tolist(),
+        over_range=best.over_range,
+        stall=best.stall,
+        assumptions=answer.assumptions,
+    )
+
+
+def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+    """Put the setting of the question on the curve of another family: where it is, and trimmed."""
+    for other in answers.alternatives:
+        moved, fitted = other.moved, other.moved.response.family.differs
+        low, high = moved.response.useful
+        if low <= moved.start <= high:
+            state = _state(basis, answers.answer, moved.areas(moved.start), moved)
+            values = moved.response.family.values.tolist()
+            runs = moved.response.family.runs
+            yield _way(
+                basis,
+                answers.answer.before,
+                state,
+                kind="setting",
+                settings={},
+                fitted=fitted,
+                runs=runs[values.index(moved.start)]
+                if moved.start in values
+                else moved.response.family.labels,
+                measured=moved.start in values,
+                stall=moved.response.stall_at(moved.start),
+                assumptions=other.assumptions,
+            )
+        yield from (
+            way
+            for way in _along(basis, answers.answer.before, other, fitted=fitted)
+            if way.settings[answers.question.setting][0] != moved.start
+        )
+
+
+def _parts(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+    """Put each measured part on or take it off, alone and with the setting of the question trimmed to it."""
+    whole, question = answers.answer, answers.question
+    labels = basis.day.readings.labels
+    skipped = {
+        question.setting,
+        *(one for other in answers.alternatives for one in other.moved.response.family.differs),
+    }
+    seen: set[tuple[object, ...]] = set()
+    for row, pair in enumerate(basis.increments.pairs):
+        label = labels[pair.run]
+        if not pair.shows_part or skipped & set(pair.differs) or label in (*question.on, *question.off):
+            continue
+        for on in (True, False):
+            car = _with_part(basis, answers, label, on=on)
+            if car is None:
+                continue
+            key = (on, tuple(np.round(car.areas, 12)))
+            if key in seen:
+                continue
+            seen.add(key)
+            yield from _with(basis, answers, whole, car, Part(row=row, on=on))
+
+
+def _with_part(basis: Basis, answers: TrimAnswers, label: str, *, on: bool) -> ChangedCar | None:
+    """Put a part on the car of a trim, or take it off; nothing where that cannot be, or changes nothing."""
+    question, start = answers.question, answers.answer.moved.car
+    fitted, pairs = basis.increments.fitted, basis.increments.pairs
+    if not on:
+        pair = next(one for one in pairs if basis.day.readings.labels[one.run] == label and one.shows_part)
+        changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
+        if not np.array_equal(start.codes[changed], fitted.codes[pair.run, changed]):
+            return None  # it is not on the car, or was taken off under another run's name
+    try:
+        car = change_car(
+            basis,
+            question.run,
+            on=(*question.on, label) if on else question.on,
+            off=question.off if on else (*question.off, label),
+            stated=question.stated,
+            forces=question.forces,
+        )
+    except InputError:
+        return None  # the part was measured on a car that this one is not
+    moves = question.setting in car.moved
+    return None if moves or np.allclose(car.areas, start.areas, rtol=0.0, atol=1e-12) else car
+
+
+def _with(
+    basis: Basis, answers: TrimAnswers, whole: TrimAnswer, car: ChangedCar, part: Part
+) -> Iterator[Way]:
+    """Take a part alone, then with the setting trimmed to it."""
+    moved = Moved(
+        basis=basis,
+        car=car,
+        response=whole.moved.response,
+        base=whole.moved.base,
+        start=whole.moved.start,
+    )
+    pair = basis.increments.pairs[part.row]
+    labels = basis.day.readings.labels
+    runs = tuple(labels[k] for k in (*pair.runs, *pair.baseline_runs))
+    yield _way(
+        basis,
+        whole.before,
+        _state(basis, whole, car.areas, moved),
+        kind="part",
+        settings={},
+        part=part,
+        runs=runs,
+        measured=not any(one.kind.startswith("part") for one in car.assumptions),
+        assumptions=car.assumptions,
+    )
+    trimmed = solve_trim(
+        moved, whole.aim, speed=whole.speed, air_density=whole.air_density, adjuster=whole.adjuster
+    )
+    yield from (
+        replace(way, runs=(*runs, *way.runs))
+        for way in _along(basis, whole.before, trimmed, part=part)
+        if way.settings[answers.question.setting][0] != moved.start
+    )
+
+
+def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+    """Add ballast at an axle line, or move it from one to the other."""
+    whole = answers.answer
+    if not isinstance(whole.aim, SurplusAim):
+        return
+    before, car = whole.before, basis.day.session.vehicle
+    front, rear, drag = before.areas * before.dynamic_pressure
+    for ballast, vehicle in find_ballast(car, front, rear, drag, whole.aim.target):
+        state = state_of(
+            basis,
+            before.areas,
+            before.draws,
+            before.stds / before.dynamic_pressure,
+            vehicle=vehicle,
+            set_up=car,
+            speed=whole.speed,
+            air_density=whole.air_density,
+            onsets=False,
+            shared=draws_of(
+                basis.shared,
+                car,
+                vehicle,
+                WhatIf(name="", start=answers.question.run, masses=placed(ballast, car.wheelbase)),
+            ),
+        )
+        yield _way(
+            basis,
+            before,
+            state,
+            kind="ballast",
+            settings={},
+            ballast=ballast,
+            runs=(answers.question.run,),
+            measured=False,
+            assumptions=(
+                Assumption(
+                    kind="set-up stays", values={"mass": vehicle.mass, "front_share": vehicle.front_share}
+                ),
+                Assumption(kind="ballast moved" if ballast.moved else "ballast added"),
+            ),
+        )
+
+
+def _state(basis: Basis, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> CarState:
+    """Work out a car with the setting where it is."""
+    return state_of(
+        basis,
+        areas,
+        moved.drawn(moved.start),
+        moved.area_stds(moved.start),
+        vehicle=basis.day.session.vehicle,
+        speed=whole.speed,
+        air_density=whole.air_density,
+        onsets=False,
+    )
+
+
+def _way(
+    basis: Basis,
+    before: CarState,
+    state: CarState,
+    *,
+    kind: Literal["setting", "part", "ballast"],
+    settings: Mapping[str, tuple[float, str]],
+    runs: tuple[str, ...],
+    measured: bool,
+    assumptions: tuple[Assumption, ...],
+    fitted: tuple[str, ...] = (),
+    part: Part | None = None,
+    ballast: Ballast | None = None,
+    over_range: RangeVerdict | None = None,
+    stall: tuple[Stall, ...] = (),
+) -> Way:
+    session = replace(basis.day.session, vehicle=state.vehicle)
+    outside = beyond_band_at_places(session, state.areas[:, None], state.air_density, set_up=state.set_up)
+    return Way(
+        kind=kind,
+        settings=settings,
+        fitted=fitted,
+        part=part,
+        ballast=ballast,
+        runs=runs,
+        state=state,
+        change=force_change(before, state, basis.day.confidence),
+        over_range=over_range or judge_car(basis, state),
+        outside=bool(outside[0] > 0.0),
+        stall=stall,
+        measured=measured,
+        assumptions=assumptions,
+    )

@@ -1,0 +1,432 @@
+"""A day open for work: each operation is a new state, in the journal and in the file at once; none is ever lost."""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+from threading import RLock
+from typing import TYPE_CHECKING, Self
+
+from balance.files.day.day_file import DayFile
+from balance.files.day.day_journal import content_identity, find_journal
+from balance.files.day.decided_rows import DecidedRows, label_added
+from balance.files.day.half_typed import HalfTyped
+from balance.files.day.history import step_between
+from balance.files.day.journal import JOURNAL_FILE, identity_at, replay
+from balance.files.day.resume import OUTSIDE, resume
+from balance.files.day.run_sheet import RunSheet, sheet_from
+from balance.files.day.session_of_sheet import session_with, stated_session
+from balance.files.day.stated_disk import edit_stated
+from balance.files.day.stated_steps import stated_name
+from balance.files.day.steps_done import Past
+from balance.files.session_path import RUNS_FILE
+from balance.files.tables.watch.watches import Watches
+from balance.model.errors import FileFaults, OutsideChange, SaveError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.files.day.durable import Stamp
+    from balance.files.day.journal import Replayed
+    from balance.files.day.lock import SessionLock
+    from balance.files.day.writer import Writer
+    from balance.files.tables.watch.file_watch import WatchedRow
+    from balance.model.records import Session
+
+
+class OpenDay:
+    """A session held open by this process; made by `opening.open_day`, ended by `close`.
+
+    Attributes
+    ----------
+    folder : Path
+        The session's folder.
+    sheet : RunSheet
+        The present state of runs.csv, frozen.
+    session : Session
+        The same in SI with the car and the facility; without runs at the start of a day.
+    recovered : tuple of str
+        What a crash had left unsaved and the journal brought back, in words.
+    conflict : OutsideChange or None
+        Two versions to decide on, `reload` or `keep_both`; until then nothing is saved.
+    trouble : str
+        Why the last save failed; empty when all is on the disk.
+    half_typed : HalfTyped
+        What is typed and not saved, also when the tool ended last.
+    watches : Watches
+        The files that are watched for it.
+    notes : tuple of str
+        What is to be said once about how the day was opened.
+    """
+
+    def __init__(self, folder: Path, lock: SessionLock | None) -> None:
+        self.folder, self._lock = folder, lock
+        self._file = DayFile(folder)
+        self._state, self._disk = RLock(), RLock()
+        self._writer: Writer | None = None
+        self._stated = stated_session(folder)
+        self._stands_for = content_identity(folder)
+        self.recovered: tuple[str, ...] = ()
+        self.conflict: OutsideChange | None = None
+        self._at_home = False
+        self.trouble = ""
+        self.notes: tuple[str, ...] = ()
+        self._journal, waiting = find_journal(folder, self._stated.title)
+        told = replay(self._journal.lines)
+        self.half_typed = HalfTyped(self._journal, told)
+        self.watches = Watches(self._journal, told)
+        self._past = self._begin(told)
+        self._journal.own_up()
+        self._journal.bring_home()
+        self._at_home = self._journal.path == folder / JOURNAL_FILE
+        self.notes += waiting
+        self.sheet = self._sheet(self._past.text)
+        self.session: Session = session_with(self._stated, self.sheet)
+        if self.conflict is None:
+            with contextlib.suppress(SaveError):  # the reason is in `trouble`
+                self.save()
+
+    def _begin(self, told: Replayed) -> Past:
+        """Hold the journal against the file, and write down what comes of it."""
+        disk = self._file.read()
+        begun = resume(disk, told, self._fits)
+        self.recovered, self.notes = begun.recovered, begun.notes
+        if begun.conflict:
+            self.conflict = OutsideChange(RUNS_FILE, mine=begun.history.text, theirs=disk)
+        if begun.anew:
+            self._journal.restart(disk)
+            self.watches.keep_again()
+            self.half_typed.keep_again()
+        past = Past(self.folder, self._journal, begun.history)
+        if begun.adopted is not None:
+            past.adopt(begun.adopted)
+        elif told.unsaved_steps and past.text == disk:  # ended between saving and saying so
+            past.saved()
+        if begun.apart:
+            with contextlib.suppress(SaveError):
+                name = self._file.write_apart(begun.apart).name
+                self.notes += (f"what was typed and not saved is in {name}",)
+        return past
+
+    def write_with(self, writer: Writer) -> None:
+        """Have what is saved from now on written in a thread: a change stands at once, `trouble` follows later."""
+        self._writer = self._journal.write = writer
+
+    def settle(self) -> None:
+        """Wait until all that was done so far is on the disk, or is in `trouble`."""
+        if self._writer is not None:
+            self._writer.settle()
+
+    def change(
+        self,
+        what: str,
+        sheet: RunSheet,
+        *,
+        ends_draft: bool = False,
+        taken: WatchedRow | None = None,
+        aside: str | None = None,
+    ) -> None:
+        """Make a sheet the present state: in memory, in the journal, and in runs.csv.
+
+        Parameters
+        ----------
+        what : str
+            What was done, in the words of an undo menu: ``run 12 added``.
+        sheet : RunSheet
+            The new state, made from the present one.
+        ends_draft : bool, default False
+            Whether what was half typed is thereby done with.
+        taken : WatchedRow, optional
+            The row of a watched file that thereby has become a run, or whose correction was taken or left, so that
+            it is not offered again.
+        aside : str, optional
+            Why that row is set aside as no run; empty where it waits again.
+
+        Raises
+        ------
+        SaveError
+            If it is not in runs.csv: the new state stands all the same, in memory and in the journal.
+        OutsideChange
+            If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
+        """
+        with self._state:
+            if sheet.text == self._past.text and taken is None:
+                if ends_draft:
+                    self.half_typed.keep_run(None)
+                self._save()
+                return
+            row = None
+            if taken is not None:
+                row = {**self.watches.record_of(taken), "run": label_added(self.sheet, sheet)}
+                row |= {} if aside is None else {"aside": aside}
+            if ends_draft:
+                self.half_typed.end_run()
+            self._past.take(step_between(what, self._past.text, sheet.text, taken=row), ends_draft=ends_draft)
+            self._stand(sheet)
+
+    def undo(self) -> None:
+        """Go one step back, in whichever file it was; as `change` otherwise.
+
+        Raises
+        ------
+        InputError
+            If there is nothing to undo; or the step was of the car's file or session.toml, and that cannot be
+            written, or was changed outside since: then it is left out of undo, and nothing is overwritten.
+        """
+        self._move("undo")
+
+    def redo(self) -> None:
+        """Do again what was undone last; as `undo`."""
+        self._move("redo")
+
+    def _move(self, kind: str) -> None:
+        with self._state:
+            step = self._past.next(kind)
+            if step.file:
+                with self._disk:
+                    self._stated, sheet = self._past.write_stated(kind, step)
+                    self._stands_for = content_identity(self.folder)
+            else:
+                sheet = self._sheet(self._past.after(kind).text)
+            self._past.move(kind)
+            self._stand(sheet)
+
+    def _stand(self, sheet: RunSheet) -> None:
+        self.sheet, self.session = sheet, session_with(self._stated, sheet)
+        self._save()
+
+    def _save(self) -> None:
+        """Bring the present state to the disk now, or have the writer do it."""
+        if self._writer is None:
+            self.save()
+        else:
+            self._writer(self.save)
+
+    def preview(self, sheet: RunSheet) -> Session:
+        """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
+        return session_with(self._stated, sheet)
+
+    def edit(self, what: str, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
+        """Change the car's file or session.toml as one step of the day.
+
+        Parameters
+        ----------
+        what, path, changes, seen
+            As for `change` and `edit_stated`.
+
+        Raises
+        ------
+        FileFaults, OutsideChange
+            As `edit_stated` does.
+        SaveError
+            If the file cannot be written; it is no step then.
+        """
+        with self._state, self._disk:
+            edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
+            self._past.edit(what, path, edited)
+            self._stated, self.sheet = edited.session, edited.sheet
+            self._stands_for = content_identity(self.folder)
+            self.session = session_with(self._stated, self.sheet)
+            self.half_typed.keep_form(self.name_of(path), {})
+
+    def name_of(self, path: Path) -> str:
+        """Name a file as the steps of the day and `half_typed` do."""
+        return stated_name(self.folder, path)
+
+    @property
+    def car_file(self) -> Path:
+        """The file of the session's car."""
+        return Path(self._stated.vehicle.source)
+
+    @property
+    def can_undo(self) -> str:
+        """What `undo` would undo; empty where there is nothing."""
+        return self._past.named("undo")
+
+    @property
+    def can_redo(self) -> str:
+        """What `redo` would do again; empty where there is nothing."""
+        return self._past.named("redo")
+
+    def moves_file(self, kind: str) -> bool:
+        """Tell whether ``undo`` or ``redo`` is about to write the car's file or session.toml."""
+        return bool(self._past.next(kind).file)
+
+    @property
+    def unsaved(self) -> bool:
+        """Whether the present state is not in runs.csv."""
+        return not self._file.holds(self._past.text)
+
+    @property
+    def unkept(self) -> str:
+        """Why what is typed is in memory only, on no disk at all; empty where it is on one."""
+        return self._journal.problem if self.unsaved or self.half_typed.run is not None else ""
+
+    @property
+    def decided(self) -> DecidedRows:
+        """What was decided of the rows of watched files."""
+        return DecidedRows(self._past.history, self.watches)
+
+    def save(self) -> None:
+        """Bring the present state to runs.csv, if it is not there.
+
+        Raises
+        ------
+        SaveError
+            If the disk is full, the folder is read-only or gone; the message says where it is kept.
+        OutsideChange
+            If somebody else has changed the file: nothing is overwritten.
+        """
+        with self._disk:
+            if away := self._away():
+                kept = self._journal.path if self._journal.flush() else None
+                self.trouble = f"{away}; {self._kept_words(kept)}"
+                raise SaveError(self.trouble)
+            conflict = self._outside_change(at_a_glance=False)
+            if conflict is not None:
+                self.trouble = str(conflict)
+                raise conflict
+            text = self._past.text  # more may be done while this is written: that is saved next
+            if self._file.holds(text):
+                self.trouble = ""
+                if self._journal.problem:
+                    self._journal.flush()
+                return
+            self._journal.flush()  # steps that were taken while another was saved
+            try:
+                self._file.write(text)
+            except SaveError as error:
+                kept = self._journal.path if self._journal.flush() else None
+                self.trouble = f"{error}; {self._kept_words(kept)}"
+                raise SaveError(self.trouble) from None
+            self.trouble = ""
+            self._past.saved(text)
+
+    def _away(self) -> str:
+        """Say why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
+        if not self.folder.is_dir():
+            return f"{self.folder}: found no such folder, it was moved or renamed; open the day under its new name"
+        there = identity_at(self.folder / JOURNAL_FILE)
+        lost = self._at_home and not there and content_identity(self.folder) != self._stands_for
+        if lost or there not in ("", self._journal.day):
+            return (
+                f"{self.folder}: found another day, expected '{self._stated.title}'; nothing of it is touched"
+            )
+        return ""
+
+    @staticmethod
+    def _kept_words(kept: Path | None) -> str:
+        if kept is None:
+            return "what was typed is kept in memory only: do not leave before it is saved"
+        return f"what was typed is kept in {kept} and comes back when the day is opened"
+
+    def outside_change(self) -> OutsideChange | None:
+        """Look whether somebody else has changed runs.csv since it was last read or saved.
+
+        Returns
+        -------
+        OutsideChange or None
+            Both versions; it is in `conflict` as well until it is decided.
+        """
+        if not self._disk.acquire(
+            blocking=False
+        ):  # it is being written at this moment: looked at the next time
+            return self.conflict
+        try:
+            return self._outside_change(at_a_glance=True)
+        finally:
+            self._disk.release()
+
+    def _outside_change(self, *, at_a_glance: bool) -> OutsideChange | None:
+        if self._away():  # what stands there is nobody's version of this day
+            return self.conflict
+        theirs = self._file.changed_outside(at_a_glance=at_a_glance) if self.conflict is None else None
+        if theirs is not None:
+            self.conflict = OutsideChange(RUNS_FILE, mine=self._past.text, theirs=theirs)
+        return self.conflict
+
+    def reload(self) -> None:
+        """Take the session as it stands on the disk; undo leads back to what was here.
+
+        Raises
+        ------
+        FileFaults
+            If it cannot be read; nothing is changed then.
+        """
+        self.settle()
+        with self._state, self._disk:
+            stated = stated_session(self.folder)
+            file = DayFile(self.folder)
+            text = file.read()
+            sheet = sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
+            self._file = file
+            self._stated, self._stands_for = stated, content_identity(self.folder)
+            if text != self._past.text:
+                self._past.adopt(step_between(OUTSIDE, self._past.text, text))
+            self.conflict, self.trouble = None, ""
+            self.sheet, self.session = sheet, session_with(stated, sheet)
+
+    def keep_both(self) -> Path:
+        """Put our version into a file of its own beside runs.csv, and reload theirs.
+
+        Returns
+        -------
+        Path
+            Where our version is.
+
+        Raises
+        ------
+        SaveError
+            If it cannot be written there.
+        FileFaults
+            If theirs cannot be read; ours is written all the same.
+        """
+        self.settle()
+        kept = self._file.write_apart(self._past.text)
+        self.reload()
+        return kept
+
+    def _fits(self, text: str) -> bool:
+        try:
+            self._sheet(text)
+        except FileFaults:
+            return False
+        return True
+
+    def _sheet(self, text: str) -> RunSheet:
+        stated = self._stated
+        return sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
+
+    def close(self) -> str:
+        """Give the session free; what could not be saved stays in the journal.
+
+        Returns
+        -------
+        str
+            What has to be said on leaving: a run sheet that was gone, or what is not saved; empty where all is well.
+        """
+        self.settle()
+        said = self._leave_whole()
+        self._journal.flush()
+        if self._lock is not None:
+            self._lock.release()
+        return said
+
+    def _leave_whole(self) -> str:
+        """Write a run sheet that is gone once more, for nobody takes a day's only copy away on purpose."""
+        if self._away():
+            return self.trouble
+        if self._file.path.exists():
+            return self.trouble if self.unsaved else ""
+        try:
+            self._file.write(self._past.text)
+        except SaveError as error:
+            kept = self._journal.path if self._journal.flush() else None
+            return f"{RUNS_FILE} is gone and cannot be written: {error}; {self._kept_words(kept)}"
+        return f"{RUNS_FILE} was gone and was written again"
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

@@ -1,0 +1,182 @@
+"""A run as it is being entered: it starts from an earlier one, one thing changed, figures to come."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.day.run_sheet import clean_cell
+from balance.model.columns import TEXTS
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
+    from balance.files.day.run_sheet import RunSheet
+
+CARRIED = tuple(name for name, known in TEXTS.items() if known.carried)
+"""The columns of words that are the same in the next run until they are changed."""
+_TOLD_APART = tuple(name for name in CARRIED if TEXTS[name].kind == "label")  # besides the settings
+_LAST_NUMBER = re.compile(r"(.*?)(\d+)(\D*)", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunEntry:
+    """A run not yet in the sheet: cells as typed by the names of their columns, in the columns' units.
+
+    ``start`` is the run that it starts from, where there is one.
+    """
+
+    cells: Mapping[str, str] = field(default_factory=dict)
+    start: str | None = None
+
+    def with_cells(self, cells: Mapping[str, str]) -> RunEntry:
+        """Fill in or clear some cells."""
+        clean = {name: clean_cell(name, text) for name, text in cells.items()}
+        return RunEntry(cells=MappingProxyType({**self.cells, **clean}), start=self.start)
+
+
+def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None = None) -> RunEntry:
+    """Begin a run from the last one, or from any other.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    start : str, optional
+        The run to start from; the last one that is not void where absent, else the last.
+    block : str, optional
+        A new block's name: after a repair, re-zero, refit or weighing.
+
+    Returns
+    -------
+    RunEntry
+        Configuration, settings, block, operator and loading carried over; a new label; figures, air, speed,
+        records, baseline and remarks empty, since they belong to the one run alone.
+    """
+    if start is None and sheet.runs:
+        start = next((run.label for run in reversed(sheet.runs) if run.status != "void"), sheet.labels[-1])
+    cells = {} if start is None else sheet.cells(start)
+    kept = {name: text for name, text in cells.items() if name in (*CARRIED, *sheet.names("setting"))}
+    kept["run"] = next_label(sheet)
+    if block is not None:
+        kept["block"] = block
+    return RunEntry(start=start).with_cells(kept)
+
+
+def next_label(sheet: RunSheet) -> str:
+    """Propose a label: that of the last run, its last number one higher.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+
+    Returns
+    -------
+    str
+        A label that no run has.
+    """
+    return label_after(sheet.labels[-1] if sheet.labels else "0", sheet.labels)
+
+
+def label_after(label: str, taken: Collection[str]) -> str:
+    """Raise the last number of a label until it is one that is not taken.
+
+    Examples
+    --------
+    >>> label_after("R09", ["R09", "R10"])
+    'R11'
+    """
+    match = _LAST_NUMBER.fullmatch(label)
+    head, digits, end = match.groups() if match else (f"{label}-", "1", "")
+    number = int(digits[-15:]) + 1
+    head += digits[:-15]
+    known = set(taken)
+    while (proposed := f"{head}{number:0{len(digits[-15:])}d}{end}") in known:
+        number += 1
+    return proposed
+
+
+def next_block(sheet: RunSheet) -> str:
+    """Propose a name for a new block.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+
+    Returns
+    -------
+    str
+        A number that no block has; the first block may be without a name.
+    """
+    blocks = {run.block for run in sheet.runs}
+    number = max(2, len(blocks) + 1)
+    while str(number) in blocks:
+        number += 1
+    return str(number)
+
+
+def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], ...]:
+    """Say in what an entry differs from the run that it starts from.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    entry : RunEntry
+        The run being entered.
+
+    Returns
+    -------
+    tuple of tuple of str
+        Name, text before and text now, for configuration, block and every setting that differs.
+    """
+    before = sheet.cells(entry.start) if entry.start is not None else {}
+    names = (*_TOLD_APART, *sheet.names("setting"))
+    pairs = ((name, before.get(name, ""), entry.cells.get(name, "")) for name in names)
+    return tuple((name, old, new) for name, old, new in pairs if old != new)
+
+
+def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
+    """Name what the run it starts from has and the entry has not yet: speed, air, total, records.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    entry : RunEntry
+        The run being entered.
+
+    Returns
+    -------
+    tuple of str
+        Names of columns; an empty speed or air means the facility's, which may not be meant.
+    """
+    before = sheet.cells(entry.start) if entry.start is not None else {}
+    names = (*sheet.names("condition"), *sheet.names("total"), *sheet.names("recorded"))
+    return tuple(name for name in names if before.get(name) and not entry.cells.get(name))
+
+
+def configurations_in_use(sheet: RunSheet, typed: str = "") -> tuple[str, ...]:
+    """Complete a configuration's name from those in use.
+
+    Parameters
+    ----------
+    sheet : RunSheet
+        The present state.
+    typed : str, optional
+        What has been typed of it.
+
+    Returns
+    -------
+    tuple of str
+        The names that begin with it, then those that hold it, each the latest first.
+    """
+    latest = list(dict.fromkeys(run.configuration for run in reversed(sheet.runs)))
+    start = typed.strip().casefold()
+    beginning = [name for name in latest if name.casefold().startswith(start)]
+    holding = [name for name in latest if start in name.casefold() and name not in beginning]
+    return (*beginning, *holding)

@@ -1,0 +1,99 @@
+"""A session in SI from a run sheet and the two other files, also before its first run."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.day.run_sheet import NO_RUN
+from balance.files.formats.notes import session_notes
+from balance.files.formats.session import session_from
+from balance.files.formats.vehicle import read_vehicle
+from balance.files.in_memory import in_place_of
+from balance.files.loader import session_from_files
+from balance.files.session_path import SESSION_FILE
+from balance.files.toml.document import read_toml
+from balance.model.errors import FileFaults
+from balance.model.records import Session
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from balance.files.day.run_sheet import RunSheet
+
+_AS_ON_THE_DISK: Mapping[Path, str] = MappingProxyType({})
+
+
+def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) -> Session:
+    """Load a session, with or without runs.
+
+    Parameters
+    ----------
+    folder : Path
+        Its folder.
+    texts : mapping of Path to str, optional
+        What is read in place of files, by their real paths.
+
+    Returns
+    -------
+    Session
+        As `loader.load_session` gives it; without runs and columns where the table has none yet.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of its files but that there is no run yet.
+    """
+    try:
+        return session_from_files(folder, texts)
+    except FileFaults as error:
+        others = [fault for fault in error.faults if fault.found != NO_RUN]
+        if others:
+            raise FileFaults(others) from None
+    file = in_place_of(folder / SESSION_FILE, texts)
+    stated = session_from(read_toml(file, shown_as=SESSION_FILE, what="a session.toml"))
+    if stated.facility is None or stated.vehicle is None:
+        raise FileFaults([])  # not to be reached: its absence is a fault
+    return Session(
+        title=stated.title,
+        vehicle=read_vehicle(in_place_of(folder / stated.vehicle, texts), shown_as=stated.vehicle),
+        facility=stated.facility,
+        runs=(),
+        columns={},
+        date=stated.date,
+        repeatability=stated.repeatability,
+        places=stated.places,
+        shown_force=stated.shown_force,
+        recorded_names=stated.recorded,
+        folder=str(folder),
+        file_format=stated.file_format,
+    )
+
+
+def session_with(stated: Session, sheet: RunSheet) -> Session:
+    """Put the runs of a sheet into a session.
+
+    Parameters
+    ----------
+    stated : Session
+        The session as its files state it.
+    sheet : RunSheet
+        The present state of its runs.
+
+    Returns
+    -------
+    Session
+        The same day with these runs.
+    """
+    session = replace(
+        stated,
+        runs=sheet.runs,
+        columns=sheet.columns,
+        setting_names=sheet.names("setting"),
+        recorded_names=sheet.names("recorded"),
+        total_column=sheet.total,
+        file_format=sheet.file_format,
+    )
+    return session_notes(session, sheet.names("condition"))

@@ -1,0 +1,250 @@
+"""What a car's file or a session.toml says on the disk, key by key as it is written there, and changes of it."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import dataclass, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from balance.files.day.durable import Stamp, read_stamped
+from balance.files.day.run_sheet import sheet_from
+from balance.files.day.session_of_sheet import stated_session
+from balance.files.formats.session import SESSION
+from balance.files.formats.vehicle import VEHICLE
+from balance.files.session_path import RUNS_FILE, SESSION_FILE
+from balance.files.toml.document import read_toml
+from balance.files.toml.edit import edited_toml
+from balance.files.toml.lines import layout
+from balance.model.errors import Fault, FileFaults, OutsideChange
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from balance.files.day.run_sheet import RunSheet
+    from balance.model.records import Session
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedOnDisk:
+    """A file as it stands: ``texts`` by dotted keys as they are written, and the ``stamp`` of the file."""
+
+    path: Path
+    texts: Mapping[str, str]
+    stamp: Stamp
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edited:
+    """What comes of a change: the session as its files state it then, the runs under it, the text before and after."""
+
+    session: Session
+    sheet: RunSheet
+    old: str
+    new: str
+
+
+def look_at_stated(path: Path) -> StatedOnDisk:
+    """Read a car's file or a session.toml for editing, whatever its values are.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    StatedOnDisk
+        Quantities as they were typed, with the units they were typed in; lists of texts with commas between;
+        one of several tables by its number, as ``places.0.name``.
+
+    Raises
+    ------
+    FileFaults
+        If it cannot be read, or is not TOML.
+    """
+    document = read_toml(path, shown_as=path.name, what="a file that can be edited")
+    try:
+        raw, stamp = read_stamped(path)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise FileFaults([Fault(file=path.name, found=reason, expected="a file that can be read")]) from None
+    if raw.decode(errors="replace").removeprefix("\ufeff") != document.text.removeprefix("\ufeff"):
+        return look_at_stated(path)  # changed between the two looks
+    return StatedOnDisk(path=path, texts=MappingProxyType(stated_texts(document.text)), stamp=stamp)
+
+
+def stated_texts(text: str) -> dict[str, str]:
+    r"""Give every key of a TOML text as a person would type its value.
+
+    Parameters
+    ----------
+    text : str
+        A text that the parser accepts.
+
+    Returns
+    -------
+    dict of str to str
+        By dotted keys. A table in braces is there whole, as well as key by key.
+
+    Examples
+    --------
+    >>> stated_texts('[mass]\ntotal = "2844 lb"\n[[places]]\nspeed = "1 m/s"\n')
+    {'mass.total': '2844 lb', 'places.0.speed': '1 m/s'}
+    """
+    at = layout(text)
+
+    def told(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[str, str]]:
+        key = ".".join(map(str, path))
+        if isinstance(value, dict):
+            if len(path) > 1 and all(isinstance(one, int | float) for one in value.values()):
+                yield key, f"{{ {', '.join(f'{name} = {one}' for name, one in value.items())} }}"
+            for name, one in value.items():
+                yield from told(one, (*path, name))
+        elif isinstance(value, list) and all(isinstance(one, dict) for one in value):
+            for number, one in enumerate(value):
+                yield from told(one, (*path, number))
+        elif isinstance(value, list):
+            yield key, ", ".join(map(str, value))
+        elif isinstance(value, str):
+            yield key, " ".join(value.split())
+        else:
+            yield key, text[slice(*at.values[path])] if path in at.values else str(value)
+
+    return dict(told(tomllib.loads(text), ()))
+
+
+def sessions_of_car(car: Path, *, but: Path) -> tuple[str, ...]:
+    """Name the other sessions in the folder of a car that use its file.
+
+    Parameters
+    ----------
+    car : Path
+        The car's file.
+    but : Path
+        The folder of the session at hand.
+
+    Returns
+    -------
+    tuple of str
+        Their folders as seen from the car's, in order; what cannot be read is passed over.
+    """
+    home = car.parent
+    found = []
+    for file in sorted(
+        (*home.glob(SESSION_FILE), *home.glob(f"*/{SESSION_FILE}"), *home.glob(f"*/*/{SESSION_FILE}"))
+    ):
+        try:
+            place = tomllib.loads(file.read_text(encoding="utf-8-sig")).get("vehicle")
+            same = isinstance(place, str) and (file.parent / place).samefile(car)
+            mine = file.parent.samefile(but)
+        except (OSError, ValueError, RecursionError):
+            continue
+        if same and not mine:
+            found.append(file.parent.relative_to(home).as_posix())
+    return tuple(found)
+
+
+def check_others(car: Path, texts: Mapping[Path, str], *, but: Path) -> None:
+    """See that the other sessions of a car can still be read with another text of its file.
+
+    Parameters
+    ----------
+    car : Path
+        The car's file.
+    texts : mapping of Path to str
+        Its new text, by its real path.
+    but : Path
+        The folder of the session at hand.
+
+    Raises
+    ------
+    FileFaults
+        With what would be wrong in a session that can be read at present.
+    """
+    for name in sessions_of_car(car, but=but):
+        faults = _faults_of(car.parent / name, texts)
+        if faults and not _faults_of(car.parent / name, {}):
+            raise FileFaults(replace(fault, file=f"{name}/{fault.file}") for fault in faults)
+
+
+def _faults_of(folder: Path, texts: Mapping[Path, str]) -> tuple[Fault, ...]:
+    try:
+        stated_session(folder, texts)
+    except FileFaults as error:
+        return error.faults
+    return ()
+
+
+def edit_stated(
+    folder: Path, path: Path, changes: Mapping[str, str | None], *, seen: Stamp, runs: str
+) -> Edited:
+    """Work out a change of the file of a session's car, or of its session.toml, and read the whole session with it.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    path : Path
+        The file.
+    changes : mapping of str to (str or None)
+        What was typed by dotted keys; nothing takes the key out.
+    seen : Stamp
+        What the file was when it was shown.
+    runs : str
+        The runs as they stand on the desk, in place of those on the disk.
+
+    Returns
+    -------
+    Edited
+        What is to be written, and what comes of it; nothing is written yet.
+
+    Raises
+    ------
+    FileFaults
+        If the session, or another one of the car, could not be read then.
+    OutsideChange
+        If somebody else has changed the file since it was shown.
+    """
+    read_toml(path, shown_as=path.name, what="a file that can be edited")  # every fault in words
+    raw, stamp = read_stamped(path)
+    old = raw.decode()
+    if seen.digest != stamp.digest:
+        raise OutsideChange(path.name, mine="", theirs=old)
+    car = path != folder / SESSION_FILE
+    new = edited_toml(VEHICLE if car else SESSION, old, changes)
+    texts = {Path(os.path.realpath(path)): new}
+    session, sheet = read_with(folder, texts, runs)
+    if car:
+        check_others(path, texts, but=folder)
+    return Edited(session=session, sheet=sheet, old=old, new=new)
+
+
+def read_with(folder: Path, texts: Mapping[Path, str], runs: str) -> tuple[Session, RunSheet]:
+    """Read a session with texts in place of files, and with the runs of the desk.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    texts : mapping of Path to str
+        By the real paths of the files.
+    runs : str
+        In place of runs.csv.
+
+    Returns
+    -------
+    session : Session
+        As these texts and the other files state it.
+    sheet : RunSheet
+        The runs under it.
+
+    Raises
+    ------
+    FileFaults
+        If it cannot be read.
+    """
+    stated = stated_session(folder, {Path(os.path.realpath(folder / RUNS_FILE)): runs, **texts})
+    return stated, sheet_from(runs, recorded=stated.recorded_names, file_format=stated.file_format)

@@ -1,0 +1,135 @@
+"""Undo and redo of the car's file and session.toml: only where the file still says what the step left it with."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.files.day.durable import digest_of, read_stamped, save_problem, write_atomically
+from balance.files.day.history import step_between
+from balance.files.day.stated_disk import check_others, read_with
+from balance.files.session_path import SESSION_FILE
+from balance.model.errors import OutsideChange, SaveError
+
+if TYPE_CHECKING:
+    from balance.files.day.history import History, Step
+    from balance.files.day.run_sheet import RunSheet
+    from balance.model.records import Session
+
+
+def stated_step(folder: Path, path: Path, what: str, old: str, new: str) -> Step:
+    """Describe a change of a file that was made, so that it can be taken back.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    path : Path
+        The file.
+    what : str
+        Why, in the words of a menu.
+    old, new : str
+        What it held and holds.
+
+    Returns
+    -------
+    Step
+        The change; its file as seen from the session's folder.
+    """
+    return replace(
+        step_between(what, old, new),
+        file=stated_name(folder, path),
+        before=digest_of(old.encode()),
+        after=digest_of(new.encode()),
+    )
+
+
+def stated_name(folder: Path, path: Path) -> str:
+    """Name a file as seen from the session's folder, so that both can be moved together."""
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # another drive
+        return str(path)
+
+
+def move_stated(folder: Path, step: Step, *, back: bool, runs: str) -> tuple[Session, RunSheet]:
+    """Take a step of the car's file or session.toml back, or do it again, once the session was read from the new text.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    step : Step
+        The step.
+    back : bool
+        Whether it is taken back.
+    runs : str
+        The runs as they stand on the desk, in place of those on the disk.
+
+    Returns
+    -------
+    session : Session
+        As its files state it then.
+    sheet : RunSheet
+        The runs under it.
+
+    Raises
+    ------
+    OutsideChange
+        If the file says something else than the step left it with: nothing is written.
+    FileFaults
+        If the session could not be read then; nothing is written.
+    SaveError
+        If it cannot be written, or not be read.
+    """
+    path = folder / step.file
+    try:
+        raw, stamp = read_stamped(path)
+    except OSError as error:
+        raise SaveError(save_problem(path, error)) from None
+    here, there = (step.after, step.before) if back else (step.before, step.after)
+    if stamp.digest == there:  # a killed process came so far
+        return read_with(folder, {}, runs)
+    text = raw.decode(errors="replace")
+    if stamp.digest != here:
+        raise OutsideChange(path.name, mine="", theirs=text)
+    new = step.undone(text) if back else step.done(text)
+    texts = {Path(os.path.realpath(path)): new}
+    read = read_with(folder, texts, runs)
+    if path.name != SESSION_FILE:
+        check_others(path, texts, but=folder)
+    write_atomically(path, new.encode())
+    return read
+
+
+def unsettled(folder: Path, history: History) -> str:
+    """Find whether a file has not come as far as the last step of it, or has come one further.
+
+    Parameters
+    ----------
+    folder : Path
+        The session's folder.
+    history : History
+        What the journal tells.
+
+    Returns
+    -------
+    str
+        ``undo`` where the last step is not in its file, ``redo`` where the last one undone is; else empty.
+    """
+    if history.done and _holds(folder, history.done[-1], back=True):
+        return "undo"
+    return "redo" if history.undone and _holds(folder, history.undone[-1], back=False) else ""
+
+
+def _holds(folder: Path, step: Step, *, back: bool) -> bool:
+    """Tell whether the file of a step says what it was before the step, or after it."""
+    if not step.file:
+        return False
+    try:
+        raw, _ = read_stamped(folder / step.file)
+    except OSError:
+        return False
+    return digest_of(raw) == (step.before if back else step.after)

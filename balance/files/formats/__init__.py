@@ -1,0 +1,1 @@
+"""Our own files: what each may hold, how it is read, and how it is written."""

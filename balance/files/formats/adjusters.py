@@ -1,0 +1,327 @@
+"""What a car's settings can be put to, where their parts stand, how it may be loaded: tables of vehicle.toml."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from balance.files.toml.fields import Field, certain, described, read_quantity, read_words
+from balance.model.errors import UnitError, quoted
+from balance.model.records import Adjuster, Loading, Mounting, PlacedMass, Stated
+from balance.units.stated import explicit, figure_of, parse_stated
+from balance.units.text import dimension_of, unit_scale
+
+if TYPE_CHECKING:
+    from balance.files.toml.document import Document
+    from balance.model.records import Run, Vehicle
+
+
+class Figure(NamedTuple):
+    """A number in the unit that it was typed in, and what was stated, in SI."""
+
+    value: float
+    unit: str
+    stated: Stated
+
+
+def read_figure(one: Field, value: Any) -> Figure:
+    """Read a number and its unit as they were typed.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    Figure
+        The number, the name of its unit, and what was said of its uncertainty.
+
+    Raises
+    ------
+    UnitError
+        If it is no number with a known unit, or its uncertainty cannot be read.
+    """
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
+    if not isinstance(value, str) or not unit:
+        raise UnitError(
+            found=described(value), expected="a setting with its unit", mend=f'write "{one.example}"'
+        )
+    kind = dimension_of(unit)
+    if kind is None:
+        raise UnitError(
+            found=f"the unit {quoted(unit)}", expected="a known unit", mend=f'as in "{one.example}"'
+        )
+    return Figure(float(figure), unit, certain(one, parse_stated(value, kind), value))
+
+
+def _read_holes(one: Field, value: Any) -> tuple[tuple[str, Figure], ...]:
+    if not isinstance(value, dict) or not value:
+        raise UnitError(found=described(value), expected="a table of holes", mend=f"write {one.example}")
+    figure = Field(key=one.key, kind="text", example="2 deg", chosen=True)
+    return tuple((read_words(figure, name), read_figure(figure, held)) for name, held in value.items())
+
+
+ADJUSTERS = Field(
+    key="adjusters",
+    kind="tables",
+    example='[[adjusters]] with setting = "wing_angle"',
+    fields=(
+        Field(key="setting", kind="text", example="wing_angle", required=True),
+        Field(
+            key="holes",
+            kind="table of figures",
+            example='holes = { "1" = "2 deg", "2" = "5 deg" }',
+            read=_read_holes,
+        ),
+        Field(
+            key="limits",
+            kind="table",
+            example='limits = { low = "0 deg", high = "12 deg", confirmed_by = "who, when" }',
+            fields=(
+                Field(key="low", kind="figure", example="0 deg", read=read_figure, chosen=True),
+                Field(key="high", kind="figure", example="12 deg", read=read_figure, chosen=True),
+                Field(key="confirmed_by", kind="text", example="scrutineer, 12 May"),
+            ),
+        ),
+    ),
+)
+_PLACED = {
+    "mass": Field(key="mass", kind="mass", example="80 kg", low="-2000 kg", high="2000 kg", measurable=True),
+    "behind_front_axle": Field(
+        key="behind_front_axle",
+        kind="length",
+        example="1350 mm",
+        low="-3000 mm",
+        high="9000 mm",
+        measurable=True,
+    ),
+}
+
+
+def _read_loadings(one: Field, value: Any) -> tuple[Loading, ...]:
+    if not isinstance(value, dict):
+        raise UnitError(found=described(value), expected="tables such as [loadings.race]", mend=one.example)
+    return tuple(_read_loading(name, masses) for name, masses in value.items())
+
+
+def _read_loading(name: str, masses: Any) -> Loading:
+    if not isinstance(masses, dict):
+        raise UnitError(found=described(masses), expected=f"a table [loadings.{name}]")
+    return Loading(name=name, masses=tuple(read_placed_mass(key, mass) for key, mass in masses.items()))
+
+
+def read_placed_mass(name: str, value: Any) -> PlacedMass:
+    """Read a mass at a place.
+
+    Parameters
+    ----------
+    name : str
+        What it is: driver, fuel, ballast.
+    value : object
+        What the parser gave: a table of mass and behind_front_axle.
+
+    Returns
+    -------
+    PlacedMass
+        In SI; a negative mass is taken out.
+
+    Raises
+    ------
+    UnitError
+        If it is no such table, or a figure is not credible.
+    """
+    if not isinstance(value, dict) or set(value) != set(_PLACED):
+        raise UnitError(
+            found=f"{name} = {described(value)}",
+            expected="a mass and its distance behind the front axle",
+            mend=f'write {name} = {{ mass = "80 kg", behind_front_axle = "1350 mm" }}; taken out: "-80 kg"',
+        )
+    stated = {key: read_quantity(one, value[key]) for key, one in _PLACED.items()}
+    return PlacedMass(
+        name=name,
+        mass=stated["mass"].value,
+        behind_front_axle=stated["behind_front_axle"].value,
+        uncertainties=explicit(stated),
+    )
+
+
+LOADINGS = Field(
+    key="loadings",
+    kind="loadings",
+    example='[loadings.race] with fuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }',
+    read=_read_loadings,
+)
+
+
+_STANDS = {
+    "behind_rear_axle": Field(
+        key="behind_rear_axle",
+        kind="length",
+        example="550 mm",
+        low="-9000 mm",
+        high="3000 mm",
+        measurable=True,
+    ),
+    "height": Field(
+        key="height", kind="length", example="1300 mm", low="0 mm", high="3000 mm", measurable=True
+    ),
+}
+
+
+def _read_mountings(one: Field, value: Any) -> tuple[Mounting, ...]:
+    if not isinstance(value, dict):
+        raise UnitError(found=described(value), expected="one line for each setting", mend=one.example)
+    return tuple(_read_mounting(name, place) for name, place in value.items())
+
+
+def _read_mounting(name: str, value: Any) -> Mounting:
+    if not isinstance(value, dict) or set(value) != set(_STANDS):
+        raise UnitError(
+            found=f"{name} = {described(value)}",
+            expected="how far behind the rear axle and how high the part stands",
+            mend=f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
+        )
+    stated = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
+    figures = {key: one.value for key, one in stated.items()}
+    return Mounting(setting=name, **figures, uncertainties=explicit(stated))
+
+
+MOUNTINGS = Field(
+    key="mountings",
+    kind="mountings",
+    example='[mountings] with wing_angle = { behind_rear_axle = "550 mm", height = "1300 mm" }',
+    read=_read_mountings,
+)
+
+
+def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> tuple[Adjuster, ...]:
+    """Make adjusters from what was read, adding faults to the document.
+
+    Parameters
+    ----------
+    document : Document
+        The file.
+    tables : list of dict or None
+        The tables [[adjusters]], as they were read.
+
+    Returns
+    -------
+    tuple of Adjuster
+        Each in the unit of its first figure.
+    """
+    made: list[Adjuster] = []
+    for k, table in enumerate(tables or []):
+        here = ("adjusters", k)
+        limits = table.get("limits") or {}
+        holes, ends = table.get("holes") or (), (limits.get("low"), limits.get("high"))
+        figures = [*(figure for _, figure in holes), *(end for end in ends if end is not None)]
+        if not figures:
+            document.fault(
+                here, "an adjuster without figures", "holes, limits or both", ADJUSTERS.fields[1].example
+            )
+            continue
+        unit = figures[0].unit
+        if table.get("setting") in {one.setting for one in made}:
+            document.fault(here, f"a second adjuster of {quoted(table['setting'])}", "one for each setting")
+        if len({dimension_of(other.unit) for other in figures}) > 1:
+            document.fault(here, "figures of different kinds", f"all of the kind of {quoted(unit)}")
+            continue
+        low, high = (None if end is None else _converted(end.value, end.unit, unit) for end in ends)
+        if low is not None and high is not None and low > high:
+            document.fault(
+                (*here, "limits"), f"a low end of {low:g} {unit}", f"at most the high one, {high:g} {unit}"
+            )
+        if ends != (None, None) and not limits.get("confirmed_by"):
+            document.fault(
+                (*here, "limits"),
+                "limits confirmed by nobody",
+                "who confirmed them",
+                'add confirmed_by = "who, when"',
+            )
+        made.append(
+            Adjuster(
+                setting=table.get("setting") or "",
+                unit=unit,
+                holes=tuple((name, _converted(figure.value, figure.unit, unit)) for name, figure in holes),
+                low=low,
+                high=high,
+                confirmed_by=limits.get("confirmed_by") or "",
+            )
+        )
+    return tuple(made)
+
+
+def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehicle, tuple[str, ...]]:
+    """Bring the adjusters' figures to the units of the settings' columns.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car, as its file has it.
+    runs : tuple of Run
+        The session's runs.
+
+    Returns
+    -------
+    tuple of (Vehicle, tuple of str)
+        The car, and a note for each adjuster that is left out because its unit measures something else.
+    """
+    units = {name: s.unit for run in runs for name, s in run.settings.items() if s.numeric}
+    kept, notes = [], []
+    for one in vehicle.adjusters:
+        unit = units.get(one.setting)
+        if unit is None:
+            kept.append(one)
+            continue
+        if dimension_of(unit) != dimension_of(one.unit):
+            notes.append(
+                f"adjuster of {one.setting} left out: the vehicle file has it in {one.unit}, runs.csv in {unit}"
+            )
+            continue
+        kept.append(
+            replace(
+                one,
+                unit=unit,
+                holes=tuple((name, _converted(figure, one.unit, unit)) for name, figure in one.holes),
+                low=None if one.low is None else _converted(one.low, one.unit, unit),
+                high=None if one.high is None else _converted(one.high, one.unit, unit),
+            )
+        )
+    return replace(vehicle, adjusters=tuple(kept)), tuple(notes)
+
+
+def in_unit(figure: Figure, unit: str) -> float:
+    """Bring a figure to another unit of the same kind.
+
+    Parameters
+    ----------
+    figure : Figure
+        The number and its unit.
+    unit : str
+        The unit wanted.
+
+    Returns
+    -------
+    float
+        In that unit.
+
+    Raises
+    ------
+    UnitError
+        If the two measure different things.
+    """
+    if dimension_of(figure.unit) != dimension_of(unit):
+        raise UnitError(found=f"'{figure.value:g} {figure.unit}'", expected=f"a figure in {unit}")
+    return _converted(figure.value, figure.unit, unit)
+
+
+def _converted(value: float, own: str, unit: str) -> float:
+    kind = dimension_of(own)
+    if own == unit or kind is None:
+        return value
+    factor, offset = unit_scale(own, kind)
+    into, shifted = unit_scale(unit, kind)
+    return float(f"{(value * factor + offset - shifted) / into:.12g}")

@@ -1,0 +1,321 @@
+"""A new car and a new session on the disk, complete and checked, and never in place of anything."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from dataclasses import replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.day.durable import save_problem, write_atomically
+from balance.files.day.run_sheet import clean_cell, sheet_from
+from balance.files.day.session_of_sheet import stated_session
+from balance.files.formats.session import SESSION
+from balance.files.formats.typed_fields import typed_faults
+from balance.files.formats.vehicle import VEHICLE, read_vehicle
+from balance.files.in_memory import text_at_hand
+from balance.files.session_path import RUNS_FILE, SESSION_FILE
+from balance.files.toml.text import header_text, toml_text
+from balance.model.columns import CONDITIONS, FORMAT
+from balance.model.errors import Fault, FileFaults, InputError, SaveError, one_line
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+VEHICLE_FILE = "vehicle.toml"
+_CAR_HEAD = (
+    "A car as it runs. Every quantity stands in quotes with its unit; any unit of the right kind will do."
+)
+_SESSION_HEAD = f"One day in one facility. The runs are in {RUNS_FILE} beside this file."
+_CAR: Mapping[str, str] = MappingProxyType(
+    {
+        "name": "",
+        "note": "",
+        "mass": "as it runs: driver and fuel on board",
+        "mass.total": "or corners below, from which both follow",
+        "mass.front_share": "of the static weight",
+        "mass.corners": "",
+        "mass.cg_height": "of the centre of gravity above the ground",
+        "size": "",
+        "size.wheelbase": "",
+        "size.front_track": "needed for load transfer",
+        "size.rear_track": "",
+        "size.frontal_area": "needed for coefficients",
+        "drive": "",
+        "drive.power": "",
+        "drive.driven": "front, rear or both",
+        "drive.top_speed": "",
+        "tyres": "what is absent is assumed, and said",
+        "tyres.stiffness_load_exponent": "how cornering stiffness grows with load",
+        "tyres.grip_load_exponent": "how grip grows with load",
+        "tyres.static_margin": "at rest, of the wheelbase, positive toward understeer; only if known",
+        "tyres.front": "",
+        "tyres.rear": "",
+        "target": "",
+        "target.grip_surplus": "rear over front that is aimed at",
+        "target.tolerance": "rear over front",
+        "target.front_tolerance": "front over rear, the dangerous side: narrower",
+    }
+)
+_SESSION: Mapping[str, str] = MappingProxyType(
+    {
+        "title": "",
+        "date": "",
+        "vehicle": "seen from this file",
+        "facility": "",
+        "facility.kind": "wind tunnel or straight",
+        "facility.floor": "fixed, moving or road",
+        "facility.speed": "of every run without a speed of its own",
+        "facility.air_density": "of every run without its own air",
+        "facility.forces": "as read; restated: brought to this speed and density by the facility",
+        "facility.reference_area": "of the facility's coefficients, if not the car's frontal area",
+        "facility.drag_reacted_at": "height above the ground; absent: at ground level",
+        "repeatability": "standard deviation of one reading, as the facility states it",
+        "repeatability.front": "",
+        "repeatability.rear": "",
+        "repeatability.drag": "",
+        "repeatability.degrees_of_freedom": "how well it is known; 4 is assumed if absent",
+        "repeatability.systematic": "what all readings of a day may share, if known",
+        "shown": "what screens and pages show, where that is not what runs.csv has",
+        "shown.force": "N, lbf or kgf",
+        "columns": "",
+        "columns.recorded": f"columns of {RUNS_FILE} that are measured and not set",
+        "places": "Where on the customer's tracks a speed matters. The first is the speed of interest at start.",
+    }
+)
+_UNITS = MappingProxyType(
+    {
+        "si": ("N", "km/h", "degC", "hPa"),
+        "us": ("lbf", "mph", "degF", "inHg"),
+        "kgf": ("kgf", "km/h", "degC", "hPa"),
+    }
+)
+
+
+def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path:
+    """Write a new car.
+
+    Parameters
+    ----------
+    folder : path
+        The car's folder, made where absent.
+    typed : mapping of str to str
+        What was typed, by dotted keys as in `balance.files.formats.vehicle.VEHICLE`: ``mass.total`` and
+        ``mass.front_share``, or the four ``mass.corners.front_left`` …; ``size.wheelbase``; ``name``.
+
+    Returns
+    -------
+    Path
+        The vehicle.toml written.
+
+    Raises
+    ------
+    FileFaults
+        With everything that is wrong, or missing; nothing is written.
+    SaveError
+        If there is one already, or it cannot be written.
+    """
+    typed = _clean(typed)
+    _raise_any(typed_faults(VEHICLE, typed))
+    text = _car_text(typed)
+    try:
+        read_vehicle(text_at_hand(text, VEHICLE_FILE), shown_as=VEHICLE_FILE)
+    except FileFaults as error:
+        raise FileFaults(_without_lines(error)) from None
+    path = _made(folder) / VEHICLE_FILE
+    write_atomically(path, text.encode(), new=True)
+    return path
+
+
+def typed_weights(typed: Mapping[str, str]) -> tuple[float, float] | None:
+    """Give the mass and the front weight share that a form's fields make.
+
+    Parameters
+    ----------
+    typed : mapping of str to str
+        As in `create_car`.
+
+    Returns
+    -------
+    tuple of float or None
+        Mass [kg] and share of the front axle [1]; nothing while the fields do not say both.
+
+    Examples
+    --------
+    >>> typed_weights({"mass.total": "1290 kg", "mass.front_share": "50 %"})
+    (1290.0, 0.5)
+    >>> typed_weights({"mass.total": "1290 kg"}) is None
+    True
+    """
+    weights = {
+        key: text for key, text in typed.items() if key.startswith("mass.") and key != "mass.cg_height"
+    }
+    any_car = {"name": "any", "size.wheelbase": "2500 mm", **weights}
+    try:
+        _raise_any(typed_faults(VEHICLE, any_car))
+        vehicle = read_vehicle(text_at_hand(_car_text(any_car), VEHICLE_FILE), shown_as=VEHICLE_FILE)
+    except InputError:
+        return None
+    return vehicle.mass, vehicle.front_share
+
+
+def _car_text(typed: Mapping[str, str]) -> str:
+    """Write the text of a vehicle.toml; beside corner weights there is no room for a total to be filled in."""
+    corners = "mass.corners.front_left" in typed
+    from_corners = ("mass.total", "mass.front_share") if corners else ()
+    remarks = {key: remark for key, remark in _CAR.items() if key not in from_corners or key in typed}
+    return toml_text(_CAR_HEAD, VEHICLE, remarks, typed)
+
+
+def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[str] = ()) -> tuple[str, ...]:
+    """Give the columns of a day's run sheet, in the order in which they are filled.
+
+    Parameters
+    ----------
+    units : str, default "si"
+        si, us or kgf: the facility's.
+    sign : str, default "lift"
+        lift or downforce: what the facility's figures count positive.
+    settings : sequence of str, optional
+        Headers of what will be set on the car, as ``wing_angle [deg]``.
+
+    Returns
+    -------
+    tuple of str
+        Headers with their units.
+    """
+    force, speed, temperature, pressure = _UNITS[units]
+    return (
+        "run",
+        "time",
+        "configuration",
+        *settings,
+        f"speed [{speed}]",
+        f"temperature [{temperature}]",
+        f"pressure [{pressure}]",
+        "humidity [%]",
+        f"front_{sign} [{force}]",
+        f"rear_{sign} [{force}]",
+        f"drag [{force}]",
+        "baseline",
+        "block",
+        "status",
+        "reason",
+        "note",
+    )
+
+
+def has_conditions(columns: Sequence[str]) -> bool:
+    """Tell whether runs carry their own speed or air, so that a session has to say what its forces are."""
+    return any(column.partition("[")[0].strip() in CONDITIONS for column in columns)
+
+
+def create_session(
+    folder: str | os.PathLike[str],
+    typed: Mapping[str, str],
+    *,
+    vehicle: str | os.PathLike[str],
+    columns: Sequence[str],
+) -> Path:
+    """Write a new session: session.toml, and runs.csv with its header alone.
+
+    Parameters
+    ----------
+    folder : path
+        The session's folder, made where absent.
+    typed : mapping of str to str
+        What was typed, by dotted keys as in `balance.files.formats.session.SESSION`: ``title``,
+        ``facility.speed``, ``facility.air_density``; places as ``places.0.name``, ``places.0.speed``.
+    vehicle : path
+        The car's folder, or its vehicle.toml.
+    columns : sequence of str
+        Headers of runs.csv, as `usual_columns` gives them.
+
+    Returns
+    -------
+    Path
+        The session's folder.
+
+    Raises
+    ------
+    FileFaults
+        With everything that is wrong, or missing; no file is left behind.
+    SaveError
+        If there is one already, or it cannot be written.
+    """
+    car = Path(vehicle)
+    car = car / VEHICLE_FILE if car.is_dir() else car
+    seen_from = Path(os.path.relpath(car.resolve(), Path(folder).resolve())).as_posix()
+    typed = _clean({**typed, "vehicle": seen_from})
+    if not typed.get("facility.forces") and has_conditions(columns):
+        typed["facility.forces"] = "as read"
+    faults = typed_faults(SESSION, typed)
+    try:
+        read_vehicle(car)
+    except FileFaults as error:
+        faults.extend(error.faults)
+    _raise_any(faults)
+    recorded = [name.strip() for name in typed.get("columns.recorded", "").split(",") if name.strip()]
+    runs = header_text(columns)
+    try:
+        sheet_from(runs, recorded=recorded, file_format=FORMAT)
+    except FileFaults as error:
+        raise FileFaults(_without_lines(error)) from None
+    text = toml_text(_SESSION_HEAD, SESSION, _SESSION, typed)
+    home = _made(folder)
+    if (home / SESSION_FILE).exists():
+        raise SaveError(
+            one_line(
+                f"{home / SESSION_FILE}: found a file there already, expected none; choose another folder"
+            )
+        )
+    begun = _holds(home / RUNS_FILE, runs)  # the same command was ended between the two files
+    if not begun:
+        write_atomically(home / RUNS_FILE, runs.encode(), new=True)
+    try:
+        write_atomically(home / SESSION_FILE, text.encode(), new=True)
+        stated_session(home)
+    except (SaveError, FileFaults) as error:
+        with contextlib.suppress(OSError):
+            if not begun:
+                (home / RUNS_FILE).unlink()
+            if isinstance(error, FileFaults):
+                (home / SESSION_FILE).unlink()
+                raise FileFaults(_without_lines(error)) from None
+        raise
+    return home
+
+
+def _holds(path: Path, text: str) -> bool:
+    try:
+        return path.read_bytes() == text.encode()
+    except OSError:
+        return False
+
+
+def _clean(typed: Mapping[str, str]) -> dict[str, str]:
+    return {key: text for key, raw in typed.items() if (text := clean_cell(key, raw))}
+
+
+def _raise_any(faults: Sequence[Fault]) -> None:
+    if faults:
+        raise FileFaults(faults)
+
+
+def _without_lines(error: FileFaults) -> list[Fault]:
+    """Take the lines off faults of a text that was never a file."""
+    return [replace(fault, line=None) for fault in error.faults]
+
+
+def _made(folder: str | os.PathLike[str]) -> Path:
+    home = Path(folder)
+    clean_cell("folder", str(home))
+    try:
+        home.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise InputError(one_line(f"{home}: found a file, expected a folder or nothing")) from None
+    except OSError as error:
+        raise SaveError(save_problem(home, error)) from None
+    return home

@@ -1,0 +1,219 @@
+"""Editing brief.toml key by key: comments, order and whatever else stands in it stay."""
+
+from __future__ import annotations
+
+import codecs
+import tomllib
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.day.durable import write_atomically
+from balance.files.formats.report import BRIEF, BRIEF_FILE, choices_from, section_order
+from balance.files.formats.what_if import read_what_ifs
+from balance.files.in_memory import text_at_hand
+from balance.files.toml.document import Document, read_toml
+from balance.files.toml.edit import edited_toml
+from balance.model.errors import Fault, FileFaults, OutsideChange
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+    from balance.files.formats.report import BriefChoices
+    from balance.files.toml.fields import Typed
+    from balance.model.records import Session
+
+_HEAD = "# What the customer's brief of this day holds; what is not said here the brief chooses for itself, and says so.\n\n"
+_WHAT = "a brief.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BriefOnDisk:
+    """A brief.toml as it stands: texts by dotted key, right or wrong, and every fault of it.
+
+    ``choices`` is None where anything is at fault.
+    ``sections`` holds every section in order, ``left_out`` those that the page will not have.
+    """
+
+    texts: Mapping[str, str]
+    sections: tuple[str, ...]
+    left_out: frozenset[str]
+    what_ifs: tuple[str, ...]
+    saved_what_ifs: tuple[str, ...]
+    faults: tuple[Fault, ...]
+    choices: BriefChoices | None
+
+
+def look_at_brief(session: Session, folder: Path) -> BriefOnDisk:
+    """Read a brief.toml for editing, faults and all.
+
+    Parameters
+    ----------
+    session : Session
+        The session, whose runs may be named.
+    folder : Path
+        Its folder.
+
+    Returns
+    -------
+    BriefOnDisk
+        What stands in it; nothing where there is none.
+    """
+    faults: list[Fault] = []
+    saved: tuple[str, ...] = ()
+    try:
+        saved = tuple(one.name for one in read_what_ifs(session, folder))
+    except FileFaults as found:
+        faults.extend(found.faults)
+    document, choices = Document(file=BRIEF_FILE, text="", tree={}), None
+    try:
+        document = _read(folder)
+    except FileFaults as found:
+        faults.extend(found.faults)
+    else:
+        choices = choices_from(document, session, saved)
+        faults.extend(document.in_order)
+    return BriefOnDisk(
+        texts=MappingProxyType(_texts(document)),
+        sections=section_order(_names(document, "order")),
+        left_out=frozenset(_names(document, "leave_out")),
+        what_ifs=_names(document, "what_ifs"),
+        saved_what_ifs=saved,
+        faults=tuple(faults),
+        choices=None if faults else choices,
+    )
+
+
+def _read(folder: Path) -> Document:
+    path = folder / BRIEF_FILE
+    if not path.exists():
+        return Document(file=BRIEF_FILE, text=_HEAD, tree={})
+    return read_toml(path, shown_as=BRIEF_FILE, what=_WHAT)
+
+
+def _mark(path: Path) -> str:
+    """Give the byte-order mark of a file, where there is one: readers leave it out."""
+    return "\ufeff" if path.exists() and path.read_bytes().startswith(codecs.BOM_UTF8) else ""
+
+
+def _texts(document: Document) -> dict[str, str]:
+    """Give every key as a person would type it."""
+    texts: dict[str, str] = {}
+    for key, value in document.tree.items():
+        if key == "words" and isinstance(value, dict):
+            texts.update({f"words.{name}": str(text).strip("\n") for name, text in value.items()})
+        else:
+            texts[key] = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+    return texts
+
+
+def _names(document: Document, key: str) -> tuple[str, ...]:
+    value = document.tree.get(key)
+    return tuple(map(str, value)) if isinstance(value, list) else ()
+
+
+def shortest_order(sections: Iterable[str]) -> tuple[str, ...]:
+    """Name as few sections as put all of them in an order.
+
+    Parameters
+    ----------
+    sections : iterable of str
+        Every section once, in the order wanted.
+
+    Returns
+    -------
+    tuple of str
+        What ``order`` in a brief.toml has to name; nothing for the usual order.
+
+    Examples
+    --------
+    >>> shortest_order(section_order(["places", "answer", "car", "baseline"]))
+    ('places',)
+    """
+    wanted = tuple(sections)
+    return next(wanted[:n] for n in range(len(wanted) + 1) if section_order(wanted[:n]) == wanted)
+
+
+def edited_brief(text: str, changes: Mapping[str, Typed | None]) -> str:
+    r"""Change, add or take out keys of a brief.toml.
+
+    Parameters
+    ----------
+    text : str
+        The file.
+    changes : mapping of str to (str or tuple of str or None)
+        What was typed by dotted keys; nothing takes the key out.
+
+    Returns
+    -------
+    str
+        The new file; a new key stands above the first table and the comment that belongs to it.
+
+    Raises
+    ------
+    FileFaults
+        If something typed will not do.
+    InputError
+        If the file is laid out in a way in which it cannot be changed key by key.
+
+    Examples
+    --------
+    >>> print(edited_brief('answer = "15"  # so far\n', {"answer": "16", "words.wing": "Less **wing**."}))
+    answer = "16"  # so far
+    <BLANKLINE>
+    [words]
+    wing = "Less **wing**."
+    <BLANKLINE>
+    """
+    has_table = any(isinstance(value, dict) for value in tomllib.loads(text.removeprefix("\ufeff")).values())
+    return edited_toml(BRIEF, text, changes, last=has_table)
+
+
+def save_brief(
+    session: Session, folder: Path, changes: Mapping[str, Typed | None], *, seen: Mapping[str, str]
+) -> None:
+    """Change some keys of brief.toml on the disk; faults that other keys have already do not stand in the way.
+
+    Parameters
+    ----------
+    session : Session
+        The session, whose runs may be named.
+    folder : Path
+        Its folder; brief.toml is made where there is none.
+    changes : mapping of str to (str or tuple of str or None)
+        As for `edited_brief`.
+    seen : mapping of str to str
+        What the keys were when they were shown, as in `BriefOnDisk`.
+
+    Raises
+    ------
+    FileFaults
+        If what was typed is at fault, or the file cannot be edited; nothing is written.
+    OutsideChange
+        If somebody else has changed one of these keys since; nothing is written.
+    SaveError
+        If it cannot be written.
+    """
+    changes = {key: _printable(typed) for key, typed in changes.items()}
+    old = _read(folder)
+    now = _texts(old)
+    for key in changes:
+        if now.get(key, "") != seen.get(key, ""):
+            raise OutsideChange(BRIEF_FILE, mine=str(changes[key] or ""), theirs=now.get(key, ""))
+    text = edited_brief(_mark(folder / BRIEF_FILE) + old.text, changes)
+    document = read_toml(text_at_hand(text, BRIEF_FILE), shown_as=BRIEF_FILE, what=_WHAT)
+    choices_from(document, session, look_at_brief(session, folder).saved_what_ifs)
+    faults = [fault for fault in document.in_order if fault.column in changes]
+    if faults:
+        raise FileFaults(faults)
+    write_atomically(folder / BRIEF_FILE, text.encode())
+
+
+def _printable(typed: Typed | None) -> Typed | None:
+    """Replace halves of characters, which no file can hold."""
+    if typed is None:
+        return None
+    if isinstance(typed, tuple):
+        return tuple(one.encode(errors="replace").decode() for one in typed)
+    return typed.encode(errors="replace").decode()

@@ -1,0 +1,246 @@
+"""session.toml: where, when and how a day's readings were taken."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any
+
+from balance.files.formats.versions import FORMAT_FIELD, format_of
+from balance.files.toml.fields import Field, certain, described, read_fields, read_quantity, read_words
+from balance.model.errors import UnitError, quoted
+from balance.model.records import CHANNELS, Facility, OptionalTriple, Place, Stated, StatedRepeatability
+from balance.units.stated import figure_of, parse_stated
+
+if TYPE_CHECKING:
+    import datetime as dt
+    from collections.abc import Mapping
+
+    from balance.files.toml.document import Document
+
+Reading = tuple[str, Stated]  # "force" or "coefficient", and the figure
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SessionFile:
+    """What session.toml states; None where it is silent or at fault."""
+
+    title: str
+    date: dt.date | None
+    vehicle: str | None
+    facility: Facility | None
+    repeatability: StatedRepeatability | None
+    recorded: tuple[str, ...]
+    places: tuple[Place, ...]
+    shown_force: str | None = None
+    file_format: int = 1
+    uncertainties: Mapping[str, Stated] = field(default_factory=dict)
+
+
+def _read_reading(one: Field, value: Any) -> Reading:
+    """Read a standard deviation: a force with its unit, or a coefficient without one."""
+    figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
+    if isinstance(value, str) and (unit or not figure):
+        return "force", _not_negative(read_quantity(one, value), value)
+    if isinstance(value, bool) or not isinstance(value, int | float | str):
+        raise UnitError(
+            found=described(value),
+            expected="a force with its unit, or a coefficient without",
+            mend=f'write {one.key} = "{one.example}"',
+        )
+    stated = parse_stated(value, "number") if isinstance(value, str) else Stated(value=value)
+    if not 0 <= stated.value < 1:
+        raise UnitError(
+            found=f"{described(value)} without a unit",
+            expected="a force with its unit, or a coefficient from 0 to 1",
+            mend=f'write {one.key} = "{one.example}" if it is a force',
+        )
+    return "coefficient", certain(one, stated, str(value))
+
+
+def _read_path(one: Field, value: Any) -> str:
+    """Read a path: text whose inner spaces count."""
+    return str(value).strip() if read_words(one, value) else ""
+
+
+def _not_negative(figure: Stated, text: str) -> Stated:
+    if figure.value < 0:
+        mend = "leave out the minus, or the line if it is not known"
+        raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more", mend=mend)
+    return figure
+
+
+_FRONT = Field(
+    key="front",
+    kind="force",
+    example="7 N",
+    low="-10000 N",
+    high="10000 N",
+    read=_read_reading,
+    instead="degrees_of_freedom says how well a standard deviation is known",
+)
+_TRIPLE = tuple(replace(_FRONT, key=channel) for channel in CHANNELS)
+_COMMON = "an error that all readings share belongs in [repeatability], as systematic"
+_SPEED = Field(
+    key="speed",
+    kind="speed",
+    example="160 km/h",
+    required=True,
+    low="10 km/h",
+    high="600 km/h",
+    instead=_COMMON,
+)
+_FACILITY = (
+    Field(key="kind", kind="choice", example="wind tunnel", choices=("wind tunnel", "straight")),
+    Field(key="floor", kind="choice", example="fixed", choices=("fixed", "moving", "road")),
+    _SPEED,
+    Field(
+        key="air_density",
+        kind="density",
+        example="1.225 kg/m^3",
+        required=True,
+        low="0.5 kg/m^3",
+        high="2 kg/m^3",
+        instead=_COMMON,
+    ),
+    Field(key="forces", kind="choice", example="as read", choices=("as read", "restated")),
+    Field(key="reference_area", kind="area", example="2.05 m^2", low="0.3 m^2", high="10 m^2"),
+    Field(key="drag_reacted_at", kind="length", example="0 mm", low="0 mm", high="2000 mm", measurable=True),
+)
+SESSION = (
+    FORMAT_FIELD,
+    Field(key="title", kind="text", example="Spring tunnel day", required=True),
+    Field(key="date", kind="date", example="2026-05-14"),
+    Field(key="vehicle", kind="text", example="../vehicle.toml", required=True, read=_read_path),
+    Field(key="facility", kind="table", example="a table [facility]", required=True, fields=_FACILITY),
+    Field(
+        key="repeatability",
+        kind="table",
+        example="a table [repeatability]",
+        fields=(
+            *_TRIPLE,
+            Field(key="degrees_of_freedom", kind="number", example="20", low="1", high="10000"),
+            Field(
+                key="systematic",
+                kind="table",
+                example='systematic = { front = "15 N", rear = "10 N", drag = "8 N" }',
+                fields=_TRIPLE,
+            ),
+        ),
+    ),
+    Field(
+        key="shown",
+        kind="table",
+        example="a table [shown]",
+        fields=(Field(key="force", kind="choice", example="kgf", choices=("N", "lbf", "kgf")),),
+    ),
+    Field(
+        key="columns",
+        kind="table",
+        example="a table [columns]",
+        fields=(Field(key="recorded", kind="texts", example='["front_ride_height"]'),),
+    ),
+    Field(
+        key="places",
+        kind="tables",
+        example="a table [[places]]",
+        fields=(
+            Field(key="name", kind="text", example="fast left", required=True),
+            replace(_SPEED, measurable=True, instead=""),
+        ),
+    ),
+)
+
+
+def session_from(document: Document) -> SessionFile:
+    """Read session.toml field by field; its faults are added to the document.
+
+    Parameters
+    ----------
+    document : Document
+        The parsed file.
+
+    Returns
+    -------
+    SessionFile
+        What it states, as far as it can be read.
+
+    Raises
+    ------
+    FileFaults
+        If its format is newer than ours.
+    """
+    file_format = format_of(document)
+    values = read_fields(document, SESSION)
+    stated = values["facility"] or {}
+    facility = None
+    if stated.get("speed") is not None and stated.get("air_density") is not None:
+        facility = Facility(
+            speed=stated["speed"],
+            air_density=stated["air_density"],
+            kind=stated["kind"],
+            floor=stated["floor"],
+            restated=stated["forces"] == "restated",
+            reference_area=stated["reference_area"],
+            drag_reacted_at=stated["drag_reacted_at"],
+        )
+    repeatability = _repeatability(document, values["repeatability"])
+    return SessionFile(
+        title=values["title"] or "",
+        date=values["date"],
+        vehicle=values["vehicle"],
+        facility=facility,
+        repeatability=repeatability,
+        recorded=tuple((values["columns"] or {}).get("recorded") or ()),
+        shown_force=(values["shown"] or {}).get("force"),
+        file_format=file_format,
+        places=_places(document, values["places"] or []),
+        uncertainties=document.uncertainties,
+    )
+
+
+def _repeatability(document: Document, values: dict[str, Any] | None) -> StatedRepeatability | None:
+    if values is None:
+        return None
+    systematic = values["systematic"] or {}
+    readings = [triple.get(channel) for triple in (values, systematic) for channel in CHANNELS]
+    forms = {reading[0] for reading in readings if reading}
+    here = ("repeatability",)
+    if len(forms) > 1:
+        document.fault(
+            here, "forces and coefficients", "all of them forces, or all coefficients", "restate one kind"
+        )
+    if not document.tree["repeatability"].keys() & {*CHANNELS, "systematic"}:
+        document.fault(here, "no figure", "at least one of front, rear, drag", 'add front = "7 N"')
+    for path, triple in ((here, values), ((*here, "systematic"), systematic)):
+        for channel in CHANNELS:
+            if triple.get(channel) and triple[channel][1].explicit:
+                document.stated[*path, channel] = triple[channel][1]
+    freedom = values["degrees_of_freedom"]
+    return StatedRepeatability(
+        deviation=_triple(values),
+        form="coefficient" if forms == {"coefficient"} else "force",
+        degrees_of_freedom=4.0 if freedom is None else freedom,
+        degrees_assumed=freedom is None,
+        systematic=_triple(systematic),
+    )
+
+
+def _triple(values: dict[str, Any]) -> OptionalTriple:
+    figures = {channel: values[channel][1].value if values.get(channel) else None for channel in CHANNELS}
+    return OptionalTriple(**figures)
+
+
+def _places(document: Document, values: list[dict[str, Any]]) -> tuple[Place, ...]:
+    places: list[Place] = []
+    for position, value in enumerate(values):
+        if value["name"] is None or value["speed"] is None:
+            continue
+        if any(place.name == value["name"] for place in places):
+            document.fault(
+                ("places", position, "name"),
+                quoted(value["name"]),
+                "a name of its own for each place",
+                "rename one",
+            )
+        places.append(Place(name=value["name"], speed=value["speed"]))
+    return tuple(places)

@@ -1,0 +1,322 @@
+"""Changes, air and targets as people type them: "120 N at 160 km/h", "29 degC, 940 hPa", "3 points rearward"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from balance.model.errors import UnitError, quoted
+from balance.model.kinds import clean_number
+from balance.model.what_ifs import Air, PlacedForce, StatedChange
+from balance.units.stated import explicit, figure_of, parse_stated, split_conditions
+from balance.units.text import dimension_of, parse_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.model.records import Stated
+
+_AND = re.compile(r"\s*(?:,|;|\s+and\s+)\s*")
+_POINTS = re.compile(
+    r"(?:percentage\s+)?(?:\bpoints?|(?<=[\d)\s])pts?|(?<=[\d)\s])points?|%)(?![a-z])", re.IGNORECASE
+)
+_WAY = re.compile(r"\s*\b(rearward|forward)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StatedArea:
+    """An area [m²] and the speed [m/s] and density [kg/m³] that its force was stated at, where it was a force.
+
+    ``stated`` is the area with what was said of its uncertainty. [m^2]
+    """
+
+    area: float
+    stated: Stated
+    speed: float | None = None
+    air_density: float | None = None
+
+
+def read_change(text: str, *, air_density: float, at: StatedArea | None = None) -> StatedArea:
+    """Read a change of load with the speed it holds at, or an area, which holds at any.
+
+    Parameters
+    ----------
+    text : str
+        As in ``120 N at 160 km/h``, ``27 lbf at 100 mph and 1.18 kg/m^3``, or ``0.05 m^2``, with its uncertainty as for
+        `balance.units.stated.parse_stated` behind the load or behind all.
+    air_density : float
+        Density where the text has none: the facility's. [kg/m^3]
+    at : StatedArea, optional
+        A change whose speed and density hold where the text has none, for its uncertainty.
+
+    Returns
+    -------
+    StatedArea
+        Force over dynamic pressure. [m^2]
+
+    Raises
+    ------
+    UnitError
+        If there is no force or area, a force without a speed (asks for it), or an uncertainty that cannot be read.
+
+    Examples
+    --------
+    >>> round(read_change("120 N at 160 km/h", air_density=1.2).area, 6)
+    0.10125
+    >>> read_change("120 N", air_density=1.2)
+    Traceback (most recent call last):
+    ...
+    balance.model.errors.UnitError: found '120 N', expected a force and its speed: 120 N at what speed?; write '120 N at 160 km/h', or whatever it is
+    """
+    load, conditions = split_conditions(text)
+    if dimension_of(figure_of(load)[1]) == "area":
+        if conditions is not None:
+            raise UnitError(found=quoted(text), expected="an area without a speed: it holds at any")
+        stated = parse_stated(load, "area")
+        return StatedArea(area=stated.value, stated=stated)
+    force = parse_stated(load, "force")
+    speed = None if at is None else at.speed
+    density = None if at is None else at.air_density
+    if conditions is not None:
+        first, *others = _AND.split(conditions)
+        speed = parse_quantity(first, "speed")
+        density = None
+        if others:
+            density = parse_quantity(others[0], "density")
+        if len(others) > 1:
+            raise UnitError(found=quoted(text), expected="a force, a speed and at most a density")
+    if speed is None:
+        plain = load.strip()
+        raise UnitError(
+            found=quoted(text),
+            expected=f"a force and its speed: {plain} at what speed?",
+            mend=f"write '{plain} at 160 km/h', or whatever it is",
+        )
+    density = air_density if density is None else density
+    if not 0.0 < speed < 1e3 or not 0.0 < density < 10.0:
+        raise UnitError(found=quoted(text), expected="a speed and a density above 0")
+    pressure = 0.5 * density * speed**2
+    area = replace(
+        force, value=force.value / pressure, std=None if force.std is None else force.std / pressure
+    )
+    return StatedArea(area=area.value, stated=area, speed=speed, air_density=density)
+
+
+def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "") -> StatedChange:
+    """Read what was stated of a change at the axles and of drag.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        Any of front, rear, drag, and each with ``_std``, a standard uncertainty, which holds at the speed of its change.
+    air_density : float
+        Density where a text has none: the facility's. [kg/m^3]
+    note : str, optional
+        Where it comes from.
+
+    Returns
+    -------
+    StatedChange
+        Areas; what is not stated is 0. [m^2]
+
+    Raises
+    ------
+    UnitError
+        If a text cannot be read, an uncertainty is below 0, stands without its change, or stands twice.
+    """
+    areas: dict[str, float] = {}
+    assumed: list[str] = []
+    first: StatedArea | None = None
+    for name in ("front", "rear", "drag"):
+        one = read_change(texts[name], air_density=air_density) if name in texts else None
+        if one is not None:
+            areas[name] = one.area
+            first = first if first is not None and first.speed is not None else one
+        spread = texts.get(f"{name}_std")
+        if one is not None and spread is None:
+            areas[f"{name}_std"] = one.stated.std or 0.0
+            assumed += [] if one.stated.explicit else [name]
+        if spread is None:
+            continue
+        if one is None:
+            raise UnitError(
+                found=f"{name}_std {quoted(spread)}", expected=f"the change of {name} that it belongs to"
+            )
+        if one.stated.explicit:
+            raise UnitError(
+                found=f"{name} {quoted(texts[name])} and {name}_std {quoted(spread)}",
+                expected="its uncertainty in one place",
+                mend=f"leave out {name}_std, or what stands behind the figure of {name}",
+            )
+        std = read_change(spread, air_density=air_density, at=one)
+        if std.stated.explicit:
+            raise UnitError(
+                found=f"{name}_std {quoted(spread)}",
+                expected="a standard uncertainty alone",
+                mend=f"write what is known of the change behind {name} itself",
+            )
+        areas[f"{name}_std"] = std.area
+        if areas[f"{name}_std"] < 0.0:
+            raise UnitError(found=quoted(spread), expected="a standard uncertainty of 0 or more")
+    return StatedChange(
+        **areas,
+        speed=None if first is None else first.speed,
+        air_density=None if first is None else first.air_density,
+        note=note,
+        assumed=tuple(assumed),
+    )
+
+
+def read_placed_force(
+    downforce: str,
+    drag: str | None,
+    *,
+    behind_rear_axle: Stated,
+    height: Stated,
+    air_density: float,
+    note: str = "",
+) -> PlacedForce:
+    """Read a force at a place.
+
+    Parameters
+    ----------
+    downforce : str
+        Downforce with its speed.
+    drag : str or None
+        Drag; its speed is that of the downforce where it has none.
+    behind_rear_axle : Stated
+        Distance behind the rear axle, negative ahead. [m]
+    height : Stated
+        Height above the ground. [m]
+    air_density : float
+        Density where a text has none: the facility's. [kg/m^3]
+    note : str, optional
+        Where it comes from.
+
+    Returns
+    -------
+    PlacedForce
+        As areas, with what was said of the uncertainty of any figure. [m^2]
+
+    Raises
+    ------
+    UnitError
+        If a text cannot be read.
+    """
+    down = read_change(downforce, air_density=air_density)
+    along = None if drag is None else read_change(drag, air_density=air_density, at=down)
+    stated = {"downforce": down.stated, "behind_rear_axle": behind_rear_axle, "height": height}
+    if along is not None:
+        stated["drag"] = along.stated
+    return PlacedForce(
+        downforce=down.area,
+        drag=0.0 if along is None else along.area,
+        behind_rear_axle=behind_rear_axle.value,
+        height=height.value,
+        speed=down.speed,
+        air_density=down.air_density,
+        note=note,
+        uncertainties=explicit(stated),
+    )
+
+
+def read_air(text: str) -> Air:
+    """Read air as it is known.
+
+    Parameters
+    ----------
+    text : str
+        Any of temperature, pressure, humidity, altitude, density, between commas, as in ``29 degC, 940 hPa``.
+
+    Returns
+    -------
+    Air
+        In SI.
+
+    Raises
+    ------
+    UnitError
+        If a part cannot be read, has an uncertainty, measures something else, or stands twice.
+
+    Examples
+    --------
+    >>> air = read_air("29 degC, 940 hPa")
+    >>> round(air.temperature, 2), air.pressure
+    (302.15, 94000.0)
+    """
+    kinds = {"temperature": "temperature", "pressure": "pressure", "fraction": "humidity"}
+    kinds |= {"length": "altitude", "density": "density"}
+    air = Air()
+    for part in _AND.split(text.strip()):
+        kind = dimension_of(figure_of(part)[1])
+        name = kinds.get(kind or "")
+        if name is None or kind is None:
+            raise UnitError(
+                found=quoted(part),
+                expected="temperature, pressure, humidity, altitude or density with its unit",
+                mend="as in '29 degC, 940 hPa'",
+            )
+        if getattr(air, name) is not None:
+            raise UnitError(found=quoted(text), expected=f"one {name}")
+        stated = parse_stated(part, kind)
+        if stated.std is not None:
+            raise UnitError(
+                found=f"an uncertainty in {quoted(text)}",
+                expected="figures alone: they are chosen, not measured",
+                mend="leave out the uncertainty",
+            )
+        said = {**air.uncertainties, **explicit({name: stated})}
+        air = replace(air, **{name: stated.value}, uncertainties=said)
+    return air
+
+
+def read_offset(text: str) -> float:
+    """Read a balance offset in words.
+
+    Parameters
+    ----------
+    text : str
+        As in ``3 points rearward``, ``0 points`` or ``1.5 pt forward``; *exactly* behind it changes nothing.
+
+    Returns
+    -------
+    float
+        A fraction, negative is rearward of the weight.
+
+    Raises
+    ------
+    UnitError
+        If it says no direction, has an uncertainty, since it is chosen, or is no such figure.
+
+    Examples
+    --------
+    >>> read_offset("3 points rearward")
+    -0.03
+    """
+    plain = clean_number(text)
+    ways = _WAY.findall(plain)
+    figure = _POINTS.sub("%", _WAY.sub("", plain))
+    try:
+        stated = parse_stated(figure if "%" in figure and len(ways) < 2 else "", "fraction")
+    except UnitError:
+        raise UnitError(
+            found=quoted(text), expected="percentage points and a direction", mend="as in '3 points rearward'"
+        ) from None
+    if stated.std is not None:
+        raise UnitError(
+            found=f"an uncertainty in {quoted(text)}",
+            expected="the figure alone: it is chosen, not measured",
+            mend="leave out the uncertainty",
+        )
+    value, way = stated.value, "".join(ways).casefold()
+    if not way and value != 0.0:
+        figure = f"{abs(100.0 * value):g}"
+        raise UnitError(
+            found=quoted(text),
+            expected="a direction: rearward or forward of the weight?",
+            mend=f"write '{figure} points rearward' or '{figure} points forward'",
+        )
+    if way and value < 0.0:
+        raise UnitError(found=quoted(text), expected="points without a sign where a direction stands")
+    return -value if way == "rearward" else value

@@ -1,0 +1,322 @@
+"""vehicle.toml: a car as it runs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from balance.files.formats.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_from
+from balance.files.formats.versions import FORMAT_FIELD, format_of
+from balance.files.toml.document import Document, read_toml
+from balance.files.toml.fields import Field, described, read_fields, read_number, read_words
+from balance.model.errors import FileFaults, UnitError
+from balance.model.records import LoadExponent, Stated, Target, TyreRating, Vehicle
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+# Typical values: common practice, no source. Pacejka, Tire and Vehicle Dynamics, has a table of
+# cornering stiffness whose local exponent is 0.753 at 3.2 kN.
+ASSUMED_STIFFNESS_EXPONENT = 0.75
+ASSUMED_GRIP_EXPONENT = 0.86
+_CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
+_MASS_SLACK = 0.5  # kg between corner weights and a stated total
+_SHARE_SLACK = 0.001  # of the weight, likewise
+
+# Ranges are those of credible cars, wide: common practice, no source.
+
+
+def _read_exponent(one: Field, value: Any) -> Stated | dict[str, Stated]:
+    if not isinstance(value, dict):
+        return read_number(one, value)
+    if set(value) != {"front", "rear"}:
+        raise UnitError(
+            found=f"a table of {', '.join(value) or 'nothing'}"[:80],
+            expected="a number, or a table of front and rear",
+            mend=f"write {one.key} = {{ front = {one.example}, rear = {one.example} }}",
+        )
+    return {axle: read_number(one, value[axle]) for axle in ("front", "rear")}
+
+
+def _read_speed_symbol(one: Field, value: Any) -> str:
+    return read_words(one, value.upper() if isinstance(value, str) else value)
+
+
+def _read_load_index(one: Field, value: Any) -> int:
+    number = read_number(one, value).value
+    if number != int(number):
+        raise UnitError(found=described(value), expected="a whole number from 60 to 110")
+    return int(number)
+
+
+_TYRE = (
+    Field(
+        key="load_index",
+        kind="number",
+        example="91",
+        required=True,
+        low="60",
+        high="110",
+        read=_read_load_index,
+    ),
+    Field(
+        key="speed_symbol",
+        kind="choice",
+        example="W",
+        required=True,
+        choices=("T", "U", "H", "V", "W", "Y"),
+        read=_read_speed_symbol,
+    ),
+)
+_SHARE = Field(key="front_share", kind="fraction", example="54.2 %", low="10 %", high="90 %", measurable=True)
+_MASS = (
+    Field(key="total", kind="mass", example="1290 kg", low="100 kg", high="10000 kg", measurable=True),
+    _SHARE,
+    Field(
+        key="corners",
+        kind="table",
+        example='corners = { front_left = "352 kg", front_right = "347 kg", rear_left = "298 kg", rear_right = "293 kg" }',
+        fields=tuple(
+            Field(
+                key=key,
+                kind="mass",
+                example="352 kg",
+                required=True,
+                low="20 kg",
+                high="3000 kg",
+                measurable=True,
+            )
+            for key in _CORNERS
+        ),
+    ),
+    Field(key="cg_height", kind="length", example="480 mm", low="100 mm", high="2000 mm"),
+)
+_FRONT_TRACK = Field(key="front_track", kind="length", example="1520 mm", low="800 mm", high="3000 mm")
+_STIFFNESS = Field(
+    key="stiffness_load_exponent",
+    kind="number",
+    example="0.75",
+    low="0.3",
+    high="1.2",
+    read=_read_exponent,
+    measurable=True,
+)
+VEHICLE = (
+    FORMAT_FIELD,
+    Field(key="name", kind="text", example="Larkspur coupe", required=True),
+    Field(key="note", kind="text", example="free text"),
+    Field(key="mass", kind="table", example="a table [mass]", required=True, fields=_MASS),
+    Field(
+        key="size",
+        kind="table",
+        example="a table [size]",
+        required=True,
+        fields=(
+            Field(
+                key="wheelbase",
+                kind="length",
+                example="2575 mm",
+                required=True,
+                low="1000 mm",
+                high="6000 mm",
+            ),
+            _FRONT_TRACK,
+            replace(_FRONT_TRACK, key="rear_track"),
+            Field(key="frontal_area", kind="area", example="1.98 m^2", low="0.3 m^2", high="10 m^2"),
+        ),
+    ),
+    Field(
+        key="drive",
+        kind="table",
+        example="a table [drive]",
+        fields=(
+            Field(key="power", kind="power", example="230 kW", low="5 kW", high="3000 kW"),
+            Field(key="driven", kind="choice", example="rear", choices=("front", "rear", "both")),
+            Field(key="top_speed", kind="speed", example="245 km/h", low="30 km/h", high="600 km/h"),
+        ),
+    ),
+    Field(
+        key="tyres",
+        kind="table",
+        example="a table [tyres]",
+        fields=(
+            _STIFFNESS,
+            replace(_STIFFNESS, key="grip_load_exponent", example="0.86"),
+            Field(
+                key="static_margin", kind="fraction", example="0 %", low="-50 %", high="50 %", measurable=True
+            ),
+            Field(
+                key="front",
+                kind="table",
+                example='front = { load_index = 91, speed_symbol = "W" }',
+                fields=_TYRE,
+            ),
+            Field(
+                key="rear",
+                kind="table",
+                example='rear = { load_index = 91, speed_symbol = "W" }',
+                fields=_TYRE,
+            ),
+        ),
+    ),
+    Field(
+        key="target",
+        kind="table",
+        example="a table [target]",
+        fields=(
+            Field(key="grip_surplus", kind="fraction", example="0 %", low="-50 %", high="50 %", chosen=True),
+            Field(key="tolerance", kind="fraction", example="3 %", low="0.01 %", high="50 %", chosen=True),
+            Field(
+                key="front_tolerance",
+                kind="fraction",
+                example="1.5 %",
+                low="0.01 %",
+                high="50 %",
+                chosen=True,
+            ),
+        ),
+    ),
+    ADJUSTERS,
+    LOADINGS,
+    MOUNTINGS,
+)
+
+
+def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
+    """Read a car from its vehicle.toml.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown_as : str, optional
+        Its name in messages; the path where absent.
+
+    Returns
+    -------
+    Vehicle
+        The car, in SI.
+
+    Raises
+    ------
+    FileFaults
+        If the file cannot be read; all its faults together.
+    """
+    document = read_toml(path, shown_as=shown_as or str(path), what="a car's vehicle.toml")
+    format_of(document)
+    values = read_fields(document, VEHICLE)
+    mass, share = _weights(document, values["mass"] or {})
+    target = _target(document, values["target"] or {})
+    adjusters = adjusters_from(document, values["adjusters"])
+    tyres = values["tyres"] or {}
+    if share is not None and tyres.get("static_margin") is not None:
+        neutral = 1 - share + tyres["static_margin"]
+        if not 0 < neutral < 1:
+            document.fault(
+                ("tyres", "static_margin"),
+                f"a neutral-steer point {100 * neutral:.1f} % of the wheelbase behind the front axle",
+                "one between the axles",
+                "check the margin, the front share, and the sign (positive understeer)",
+            )
+    if document.faults or mass is None or share is None:
+        raise FileFaults(document.in_order)
+    size, drive = values["size"], values["drive"] or {}
+    corners = values["mass"]["corners"]
+    return Vehicle(
+        name=values["name"],
+        note=values["note"] or "",
+        mass=mass,
+        front_share=share,
+        corners=tuple(corners[key] for key in _CORNERS) if corners else None,
+        cg_height=values["mass"]["cg_height"],
+        wheelbase=size["wheelbase"],
+        front_track=size["front_track"],
+        rear_track=size["rear_track"],
+        frontal_area=size["frontal_area"],
+        power=drive.get("power"),
+        driven=drive.get("driven"),
+        top_speed=drive.get("top_speed"),
+        stiffness_exponent=_exponent(tyres.get("stiffness_load_exponent"), ASSUMED_STIFFNESS_EXPONENT),
+        grip_exponent=_exponent(tyres.get("grip_load_exponent"), ASSUMED_GRIP_EXPONENT),
+        static_margin=tyres.get("static_margin"),
+        front_tyre=TyreRating(**tyres["front"]) if tyres.get("front") else None,
+        rear_tyre=TyreRating(**tyres["rear"]) if tyres.get("rear") else None,
+        target=target,
+        adjusters=adjusters,
+        loadings=values["loadings"] or (),
+        mountings=values["mountings"] or (),
+        source=str(path),
+        uncertainties=document.uncertainties,
+    )
+
+
+def _weights(document: Document, mass: dict[str, Any]) -> tuple[float | None, float | None]:
+    """Total mass and front share, from corner weights where stated."""
+    total, share, corners = mass.get("total"), mass.get("front_share"), mass.get("corners")
+    written = document.tree.get("mass")
+    if not isinstance(written, dict):
+        return None, None
+    if "corners" not in written:
+        for key, example in (("total", "1290 kg"), ("front_share", "54.2 %")):
+            if key not in written:
+                document.fault(
+                    ("mass", key),
+                    "nothing",
+                    "total and front_share, or corners",
+                    f'add {key} = "{example}"',
+                )
+        return total, share
+    if corners is None or None in corners.values():
+        return None, None
+    summed = sum(corners.values())
+    derived = (corners["front_left"] + corners["front_right"]) / summed
+    if total is not None and abs(total - summed) > _MASS_SLACK:
+        document.fault(
+            ("mass", "total"),
+            f"{total:.1f} kg",
+            f"the {summed:.1f} kg of the corners",
+            "leave out one of them",
+        )
+    if share is not None and abs(share - derived) > _SHARE_SLACK:
+        document.fault(
+            ("mass", "front_share"),
+            f"{100 * share:.2f} %",
+            f"the {100 * derived:.2f} % of the corners",
+            "leave out one of them",
+        )
+    if not 0.1 <= derived <= 0.9:
+        document.fault(
+            ("mass", "corners"),
+            f"{100 * derived:.1f} % on the front axle",
+            "from 10 % to 90 %",
+            "check the corners",
+        )
+    return summed, derived
+
+
+def _target(document: Document, target: dict[str, Any]) -> Target:
+    surplus = target.get("grip_surplus") or 0.0
+    rear, front = target.get("tolerance"), target.get("front_tolerance")
+    usual = Target()
+    stated = Target(
+        grip_surplus=surplus,
+        rear_tolerance=usual.rear_tolerance if rear is None else rear,
+        front_tolerance=usual.front_tolerance if front is None else front,
+        tolerance_assumed=rear is None,
+        front_tolerance_assumed=front is None,
+    )
+    if surplus < -stated.front_tolerance:
+        document.fault(
+            ("target", "grip_surplus"),
+            f"{100 * surplus:g} %",
+            f"not below {-100 * stated.front_tolerance:g} %",
+            "that is where the front counts as overpowering the rear: aim at balance or a little above",
+        )
+    return stated
+
+
+def _exponent(stated: float | dict[str, float] | None, usual: float) -> LoadExponent:
+    if stated is None:
+        return LoadExponent(front=usual, rear=usual, assumed=True)
+    axles = stated if isinstance(stated, dict) else {"front": stated, "rear": stated}
+    return LoadExponent(**axles, assumed=False)

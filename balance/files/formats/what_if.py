@@ -1,0 +1,281 @@
+"""what_if.toml beside the session: named what-ifs, written so that they explain themselves."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from balance.files.formats.adjusters import in_unit, read_figure, read_placed_mass
+from balance.files.formats.stated_text import read_placed_force, read_stated
+from balance.files.toml.document import read_toml
+from balance.files.toml.fields import Field, described, read_fields, read_words
+from balance.model.errors import FileFaults, UnitError, UnknownName, quoted
+from balance.model.what_ifs import Air, WhatIf
+from balance.units.stated import parse_stated, stated_in
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from balance.files.toml.document import Document
+    from balance.model.records import PlacedMass, Session, Stated
+
+
+class MovedSetting(NamedTuple):
+    """A setting to be moved, and what was stated of it, both in the unit of its column."""
+
+    name: str
+    value: float
+    stated: Stated
+
+
+WHAT_IF_FILE = "what_if.toml"
+_CHANGES = ("front", "rear", "drag", "front_std", "rear_std", "drag_std")
+_RENAMED = {
+    "from": "start",
+    "stiffness_load_exponent": "stiffness_exponent",
+    "grip_load_exponent": "grip_exponent",
+}
+_AIR = (
+    Field(key="temperature", kind="temperature", example="29 degC", chosen=True),
+    Field(key="pressure", kind="pressure", example="940 hPa", chosen=True),
+    Field(key="humidity", kind="fraction", example="40 %", low="0 %", high="100 %", chosen=True),
+    Field(key="altitude", kind="length", example="500 m", low="-500 m", high="5000 m", chosen=True),
+    Field(key="density", kind="density", example="1.18 kg/m^3", chosen=True),
+)
+
+
+def what_if_fields(session: Session) -> tuple[Field, ...]:
+    """Say what a what-if may hold.
+
+    Parameters
+    ----------
+    session : Session
+        For the units of its settings and the facility's density.
+
+    Returns
+    -------
+    tuple of Field
+        For `read_fields`.
+    """
+    units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
+    density = session.facility.air_density
+
+    def read_settings(_one: Field, value: Any) -> tuple[MovedSetting, ...]:
+        if not isinstance(value, dict):
+            raise UnitError(found=described(value), expected='a table such as { wing_angle = "9 deg" }')
+        read = []
+        for name, held in value.items():
+            if name not in units:
+                raise UnitError(
+                    found=f"setting {quoted(name)}",
+                    expected=f"a numeric setting of the session: {', '.join(units)}",
+                )
+            figure = read_figure(
+                Field(key=name, kind="text", example=f"9 {units[name]}", measurable=True), held
+            )
+            read.append(
+                MovedSetting(name, in_unit(figure, units[name]), stated_in(figure.stated, units[name]))
+            )
+        return tuple(read)
+
+    def read_change_list(_one: Field, value: Any) -> tuple[Any, ...]:
+        return tuple(
+            _stated(table, density) for table in _tables(value, 'stated = [{ front = "120 N at 160 km/h" }]')
+        )
+
+    def read_force_list(_one: Field, value: Any) -> tuple[Any, ...]:
+        sample = (
+            'forces = [{ downforce = "300 N at 160 km/h", behind_rear_axle = "600 mm", height = "1200 mm" }]'
+        )
+        return tuple(_force(table, density) for table in _tables(value, sample))
+
+    return (
+        Field(key="name", kind="text", example="more wing", required=True),
+        Field(key="from", kind="text", example="16", required=True),
+        Field(key="on", kind="texts", example='["21"]', read=_read_labels),
+        Field(key="off", kind="texts", example='["21"]', read=_read_labels),
+        Field(key="settings", kind="settings", example='{ wing_angle = "9 deg" }', read=read_settings),
+        Field(key="family", kind="texts", example='["14", "16", "18"]', read=_read_labels),
+        Field(key="stated", kind="changes", example="", read=read_change_list),
+        Field(key="forces", kind="changes", example="", read=read_force_list),
+        Field(key="masses", kind="masses", example="", read=_read_masses),
+        Field(key="mass", kind="mass", example="1200 kg", low="100 kg", high="10000 kg", measurable=True),
+        Field(key="front_share", kind="fraction", example="55 %", low="10 %", high="90 %", measurable=True),
+        Field(key="loading", kind="text", example="race"),
+        Field(
+            key="air",
+            kind="table",
+            example='air = { temperature = "29 degC", pressure = "940 hPa" }',
+            fields=_AIR,
+        ),
+        Field(key="speed", kind="speed", example="185 km/h", low="1 km/h", high="600 km/h", chosen=True),
+        Field(
+            key="stiffness_load_exponent",
+            kind="number",
+            example="0.75",
+            low="0.3",
+            high="1.2",
+            measurable=True,
+        ),
+        Field(
+            key="grip_load_exponent", kind="number", example="0.86", low="0.3", high="1.2", measurable=True
+        ),
+        Field(key="target_surplus", kind="fraction", example="1 %", low="-50 %", high="50 %", chosen=True),
+        Field(key="note", kind="text", example="free text"),
+    )
+
+
+def what_if_from(document: Document, values: Mapping[str, Any], path: tuple[str | int, ...] = ()) -> WhatIf:
+    """Make a what-if of fields that were read.
+
+    Parameters
+    ----------
+    document : Document
+        Knows what was said of the uncertainty of the fields.
+    values : mapping of str to object
+        As `read_fields` gives them, None where absent.
+    path : tuple of str and int, optional
+        Where the table stands in the document.
+
+    Returns
+    -------
+    WhatIf
+        In SI.
+    """
+    said = {
+        ".".join(map(str, where[len(path) :])): stated
+        for where, stated in document.stated.items()
+        if where[: len(path)] == path
+    }
+    made = {_RENAMED.get(key, key): value for key, value in values.items() if value is not None}
+    if air := made.get("air"):
+        about = {key.removeprefix("air."): one for key, one in said.items() if key.startswith("air.")}
+        made["air"] = Air(**air, uncertainties=about)
+    moved: tuple[MovedSetting, ...] = made.get("settings", ())
+    made["settings"] = tuple((one.name, one.value) for one in moved)
+    others = {key: one for key, one in said.items() if not key.startswith("air.")}
+    others |= {f"settings.{one.name}": one.stated for one in moved if one.stated.explicit}
+    known = {one.name for one in fields(WhatIf)}
+    return WhatIf(**{key: value for key, value in made.items() if key in known}, uncertainties=others)
+
+
+def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
+    """Read the named what-ifs of a session.
+
+    Parameters
+    ----------
+    session : Session
+        The session that they belong to.
+    folder : Path
+        Its folder.
+
+    Returns
+    -------
+    tuple of WhatIf
+        In the order of the file; none where there is no file.
+
+    Raises
+    ------
+    FileFaults
+        With every fault of the file.
+    """
+    path = folder / WHAT_IF_FILE
+    if not path.exists():
+        return ()
+    document = read_toml(path, shown_as=WHAT_IF_FILE, what="a session's what_if.toml")
+    tables = Field(key="what_if", kind="tables", example="[[what_if]]", fields=what_if_fields(session))
+    values = read_fields(document, (tables,))["what_if"] or []
+    _refuse_twins(document, [one["name"] for one in values])
+    if document.faults:
+        raise FileFaults(document.in_order)
+    return tuple(what_if_from(document, one, ("what_if", k)) for k, one in enumerate(values))
+
+
+def pick_what_if(what_ifs: tuple[WhatIf, ...], name: str) -> WhatIf:
+    """Find a what-if by its name.
+
+    Parameters
+    ----------
+    what_ifs : tuple of WhatIf
+        Those of the session.
+    name : str
+        The name.
+
+    Returns
+    -------
+    WhatIf
+        The one.
+
+    Raises
+    ------
+    UnknownName
+        If there is none of that name.
+    """
+    for one in what_ifs:
+        if one.name == name:
+            return one
+    raise UnknownName("what-if", name, [one.name for one in what_ifs] or ["none is saved in this session"])
+
+
+def _refuse_twins(document: Document, names: list[str | None]) -> None:
+    for k, name in enumerate(names):
+        if name is not None and name in names[:k]:
+            document.fault(("what_if", k, "name"), quoted(name), "a name of its own", "rename one of the two")
+
+
+def _read_labels(one: Field, value: Any) -> tuple[str, ...]:
+    items = [value] if isinstance(value, str | int) and not isinstance(value, bool) else value
+    if not isinstance(items, list):
+        raise UnitError(
+            found=described(value), expected="a list of runs", mend=f"write {one.key} = {one.example}"
+        )
+    return tuple(read_words(one, str(item) if isinstance(item, int) else item) for item in items)
+
+
+def _read_masses(_one: Field, value: Any) -> tuple[PlacedMass, ...]:
+    if not isinstance(value, dict):
+        raise UnitError(
+            found=described(value),
+            expected="a table of masses",
+            mend='write masses = { ballast = { mass = "20 kg", behind_front_axle = "300 mm" } }',
+        )
+    return tuple(read_placed_mass(name, table) for name, table in value.items())
+
+
+def _tables(value: Any, sample: str) -> list[dict[str, Any]]:
+    if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
+        raise UnitError(found=described(value), expected="a list of tables", mend=f"write {sample}")
+    return value
+
+
+def _texts(table: dict[str, Any], known: tuple[str, ...]) -> dict[str, str]:
+    for key, value in table.items():
+        if key not in known:
+            raise UnitError(found=f"{quoted(key)}", expected=f"one of {', '.join(known)}")
+        if not isinstance(value, str):
+            raise UnitError(found=f"{key} = {described(value)}", expected="text with a unit, in quotes")
+    return table
+
+
+def _stated(table: dict[str, Any], density: float) -> Any:
+    texts = dict(_texts(table, (*_CHANGES, "note")))
+    note = texts.pop("note", "")
+    return read_stated(texts, air_density=density, note=note)
+
+
+def _force(table: dict[str, Any], density: float) -> Any:
+    places = ("behind_rear_axle", "height")
+    texts = _texts(table, ("downforce", "drag", *places, "note"))
+    for key in ("downforce", *places):
+        if key not in texts:
+            raise UnitError(found=f"a force without {key}", expected="downforce, behind_rear_axle and height")
+    behind, height = (parse_stated(texts[key], "length") for key in places)
+    return read_placed_force(
+        texts["downforce"],
+        texts.get("drag"),
+        behind_rear_axle=behind,
+        height=height,
+        air_density=density,
+        note=texts.get("note", ""),
+    )

@@ -1,0 +1,247 @@
+"""Where the header of a table stands, over how many rows, and which row holds its units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.files.tables.header.meanings import Meaning, meaning_of
+from balance.files.tables.header.unit_words import counts, spelled, unit_like
+from balance.files.tables.reading.numerals import tidy
+from balance.model.columns import READINGS
+from balance.model.errors import one_line
+from balance.units.text import known_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from balance.files.tables.reading.grid import Cell, Grid, Row
+
+SEARCHED = 200
+"""Rows in which a header is looked for."""
+FEWEST = 3
+"""Cells that a header has at least, for there are three readings."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HeadColumn:
+    """One column by its header: what the file calls it, what that means, its unit as written."""
+
+    index: int
+    header: str
+    name: str
+    unit: str
+    meaning: Meaning
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """The header of a table: its columns, and which rows it takes up (positions in the grid)."""
+
+    columns: tuple[HeadColumn, ...]
+    first: int
+    rows: int
+    units_row: bool
+
+    @property
+    def after(self) -> int:
+        """Position of the first row below."""
+        return self.first + self.rows
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """What each column is called: a unit of a row of their own behind it, its place where it has no name of its own."""
+        called = [self._name(column) or placed(column.index) for column in self.columns]
+        times: dict[str, int] = {}
+        names = []
+        for name in called:
+            times[name] = times.get(name, 0) + 1
+            names.append(f"{name} #{times[name]}" if times[name] > 1 else name)
+        return tuple(names)
+
+    def _name(self, column: HeadColumn) -> str:
+        name, unit = clean(column.header), column.unit
+        if not self.units_row or not name or meaning_of(name)[2] or column.meaning.quantity == "text":
+            return name
+        return f"{name} [{unit}]" if known_unit(spelled(unit)) or counts(unit) else name
+
+
+def placed(index: int) -> str:
+    """Name a column by its place in the file, as a person may do where its header does not tell.
+
+    Examples
+    --------
+    >>> placed(0)
+    'column 1'
+    """
+    return f"column {index + 1}"
+
+
+def clean(text: str) -> str:
+    """Bring a text to one line, without characters that a terminal would obey."""
+    return one_line(" ".join(text.split()))
+
+
+def find_head(
+    grid: Grid,
+    *,
+    named: Collection[str] = (),
+    line: int | None = None,
+    lines: tuple[int, int] | None = None,
+) -> Head | None:
+    """Find the header of a table.
+
+    Parameters
+    ----------
+    grid : Grid
+        The file.
+    named : collection of str
+        Headers that the person has named, which count as understood.
+    line : int, optional
+        The line of the header, where the person gives it.
+    lines : tuple of int, optional
+        First and last line that the person wants; a header among them stands before one above.
+
+    Returns
+    -------
+    Head or None
+        The header, or nothing where none is understood.
+    """
+    best: tuple[tuple[int, int], Head] | None = None
+    wanted = {" ".join(name.split()) for name in named}
+    first = next((i for i, row in enumerate(grid.rows) if lines is None or row.line >= lines[0]), 0)
+    searched = range(first, min(len(grid.rows), first + SEARCHED))
+    for position in searched if line is None else range(len(grid.rows)):
+        here = grid.rows[position].line
+        if (line is not None and here != line) or (lines is not None and here > lines[1]):
+            continue
+        head = head_at(grid.rows, position, wanted)
+        worth = _worth(head, wanted)
+        if line is not None:
+            return head
+        if worth < FEWEST or not words_only(grid.rows[position]):
+            continue
+        rank = (worth, -head.rows + head.units_row)  # the understanding of fewer lines, where equal
+        if best is None or rank > best[0]:
+            best = (rank, head)
+    if best is None and lines is not None:
+        return find_head(grid, named=named, line=line)
+    return best[1] if best else None
+
+
+def likely_head(
+    grid: Grid,
+    *,
+    named: Collection[str] = (),
+    line: int | None = None,
+    lines: tuple[int, int] | None = None,
+) -> Head | None:
+    """Find the header of a table even where little of it is understood, for its columns can be said by hand.
+
+    Parameters
+    ----------
+    grid : Grid
+        The file.
+    named, line, lines
+        As for `find_head`.
+
+    Returns
+    -------
+    Head or None
+        The header that is understood; else the first row that names a reading as we do; else the first with enough
+        cells for one.
+    """
+    head = find_head(grid, named=named, line=line, lines=lines)
+    if head is not None or line is not None:
+        return head
+    rows = grid.rows[:SEARCHED]
+    own = (i for i, row in enumerate(rows) if any(t.split("[")[0].strip() in READINGS for t in texts_of(row)))
+    wide = (i for i, row in enumerate(rows) if len(row.cells) >= FEWEST)
+    place = next(own, next(wide, None))
+    return None if place is None else head_at(grid.rows, place)
+
+
+def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) -> Head:
+    """Read the header that begins at a row, over one line or two, with the units below it if they are there."""
+    one = _columns(texts_of(rows[position]), wanted)
+    height = 1
+    below = rows[position + 1] if position + 1 < len(rows) else None
+    if below is not None and words_only(below) and not units_there(below):
+        two = _columns(_joined(texts_of(rows[position]), texts_of(below), wanted), wanted)
+        if _worth_of(two, wanted) > _worth_of(one, wanted):
+            one, height = two, 2
+    under = rows[position + height] if position + height < len(rows) else None
+    units_row = under is not None and units_there(under)
+    if units_row and under is not None:
+        one = tuple(
+            HeadColumn(
+                index=c.index, header=c.header, name=c.name, meaning=c.meaning,
+                unit=c.unit or under.text(c.index).strip("[](){} "),
+            )
+            for c in one
+        )  # fmt: skip
+    return Head(columns=one, first=position, rows=height + units_row, units_row=units_row)
+
+
+def texts_of(row: Row) -> list[str]:
+    """Give the cells of a row as clean text."""
+    return [row.text(index) for index in range(len(row.cells))]
+
+
+def _columns(texts: Sequence[str], wanted: Collection[str]) -> tuple[HeadColumn, ...]:
+    columns = []
+    for index, text in enumerate(texts):
+        meaning, name, unit = meaning_of(text)
+        if text in wanted and not meaning.quantity:
+            name, unit = (name, unit) if unit_like(unit) else (text, "")
+        columns.append(HeadColumn(index=index, header=text, name=name, unit=unit, meaning=meaning))
+    return tuple(columns)
+
+
+def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str]) -> list[str]:
+    """Join two lines of a header; a group's name above holds for the blank cells to its right."""
+    joined = []
+    group = ""
+    for index in range(max(len(upper), len(lower))):
+        over = upper[index] if index < len(upper) else ""
+        under = lower[index] if index < len(lower) else ""
+        group = over or group
+        tries = [f"{over} {under}".strip(), f"{group} {under}".strip(), under or over]
+        if not under:
+            tries = [over]
+        understood = [text for text in tries if meaning_of(text)[0].quantity or text in wanted]
+        joined.append(understood[0] if understood else tries[0])
+    return joined
+
+
+def words_only(row: Row) -> bool:
+    """Tell whether no cell of a row is a number."""
+    return not any(map(figure, row.cells))
+
+
+def figure(cell: Cell) -> bool:
+    """Tell whether a cell begins as a number does."""
+    if isinstance(cell, float) or cell[:1].isdigit():
+        return True
+    if not cell or cell[:1].isalpha():
+        return False
+    plain = tidy(cell).lstrip("+-")
+    return plain[:1].isdigit() or (plain[:1] in (".", ",") and plain[1:2].isdigit())
+
+
+def units_there(row: Row) -> bool:
+    """Tell whether a row holds units and nothing else."""
+    there = [text for text in texts_of(row) if text]
+    fitting = sum(map(unit_like, there))
+    return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)
+
+
+def _worth(head: Head, wanted: Collection[str]) -> int:
+    return _worth_of(head.columns, wanted)
+
+
+def _worth_of(columns: Sequence[HeadColumn], wanted: Collection[str]) -> int:
+    said = {
+        (c.meaning.quantity, c.meaning.name, c.meaning.coefficient) for c in columns if c.meaning.quantity
+    }
+    return len(said) + sum(1 for c in columns if c.header in wanted and not c.meaning.quantity)

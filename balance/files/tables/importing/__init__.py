@@ -1,0 +1,1 @@
+"""A whole file planned, asked about, and written."""

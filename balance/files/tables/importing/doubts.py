@@ -1,0 +1,272 @@
+"""What stands beside the readings and may change what they mean, or was not used: asked about, or said."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.files.formats.cells import not_fitted
+from balance.files.tables.header.head import placed
+from balance.files.tables.header.header_words import header_words
+from balance.files.tables.header.later_heads import header_above
+from balance.files.tables.header.meanings import words_of
+from balance.files.tables.header.roles import CHANNEL_WORDS
+from balance.files.tables.header.unit_words import spelled
+from balance.files.tables.reading.grid import UNSTORED, Dressed, cell_text, spans
+from balance.files.tables.reading.numerals import missing
+from balance.files.tables.rows.measures import reading_name
+from balance.units.text import dimension_of, known_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from balance.files.tables.header.head import Head, HeadColumn
+    from balance.files.tables.header.roles import Roles
+    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.reading.grid import Cell, Grid, Row
+    from balance.files.tables.rows.fittings import Fitting
+    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.measures import Measure
+
+_UNIT_HEADERS = header_words("marks")["units"]
+_LISTED = 6
+
+
+def doubt_columns(
+    head: Head,
+    roles: Roles,
+    kept: Sequence[Kept],
+    measures: Iterable[Measure],
+    options: ImportOptions,
+    findings: Findings,
+) -> None:
+    """Ask about cells of the kept rows that say something of their figures, and tell of columns without a header.
+
+    Parameters
+    ----------
+    head : Head
+        The header.
+    roles : Roles
+        Which columns are what.
+    kept : sequence of Kept
+        The rows that become runs.
+    measures : iterable of Measure
+        Readings and conditions.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions, and what is left out.
+    """
+    figures = {one.column.index: one for one in measures}
+    used = {c.index for c in (*roles.texts.values(), *roles.recorded, *roles.others)} | figures.keys()
+    for index in sorted(used):
+        _unstored(index, head, kept, findings)
+    for measure in figures.values():
+        _other_unit_shown(measure.column, measure.unit, kept, findings)
+    for column in (*roles.others, *roles.recorded):
+        _other_unit_shown(column, column.unit, kept, findings)
+        readings = {
+            m.unit
+            for m in figures.values()
+            if m.form == "force" and m.quantity in ("front", "rear", "drag", "total")
+        }
+        _unit_column(column, kept, readings, options, findings)
+    _without_header(head, used, kept, findings)
+
+
+def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
+    """Ask about another header above the one found, with figures of its own."""
+    above = header_above(grid, head)
+    if above is not None:
+        line = grid.rows[head.first].line
+        findings.ask(
+            f"header.{above.line}",
+            f"lines {above.line} and {line}: two headers with figures under each; import the parts one by one",
+            f"--lines {above.line}-{line - 1}, then --lines {line}-",
+            "lines",
+            (f"{above.line}-{line - 1}", f"{line}-"),
+        )
+
+
+def doubt_header(
+    row: Row, head: Head, readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+) -> None:
+    """Ask, of each reading that the person has not placed, whether its column is one beside it.
+
+    Parameters
+    ----------
+    row : Row
+        Words right below the header, over figures that have no header.
+    head : Head
+        The header.
+    readings : mapping
+        Readings by quantity.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+    """
+    named = set(options.columns.values())
+    headed = {c.index for c in head.columns if c.header}
+    for quantity, measure in readings.items():
+        index = measure.column.index
+        if measure.column.header in named or placed(index) in named:
+            continue
+        beyond = next((i for i in range(index + 1, len(row.cells)) if i in headed), len(row.cells))
+        target = "pitching_moment" if quantity == "moment" else reading_name(measure, quantity)
+        choices = tuple(placed(i) for i in range(index, beyond))
+        findings.ask(
+            f"column.{target}",
+            f"line {row.line}: '{row.start}' may be part of the header; which column is {target}: {', '.join(choices)}?",
+            f'--column {target}="{choices[0]}"',
+            "columns",
+            choices,
+        )
+
+
+def _cells(index: int, kept: Sequence[Kept]) -> list[Cell]:
+    return [one.row.cells[index] if index < len(one.row.cells) else "" for one in kept]
+
+
+def _unstored(index: int, head: Head, kept: Sequence[Kept], findings: Findings) -> None:
+    for one, cell in zip(kept, _cells(index, kept), strict=True):
+        if cell == UNSTORED:
+            header = next((c.header for c in head.columns if c.index == index), placed(index))
+            line = one.row.line
+            option = (
+                f"--drop-rows 'line {line}', or save the file from a spreadsheet program, which stores it"
+            )
+            findings.ask_of_row("formula", line, f"under '{header}' stands {UNSTORED}", option, "drop_rows")
+
+
+def _other_unit_shown(column: HeadColumn, unit: str, kept: Sequence[Kept], findings: Findings) -> None:
+    """Ask where the format of a cell shows another unit than its column has."""
+    if not unit:
+        return
+    for one, cell in zip(kept, _cells(column.index, kept), strict=True):
+        shown = spelled(cell.unit) if isinstance(cell, Dressed) else ""
+        if shown and known_unit(shown) and shown != spelled(unit):
+            text = f"'{cell_text(cell)}' stands under '{column.header}', which is in {unit}"
+            option = f"--drop-rows 'line {one.row.line}', or write the figure in {unit}"
+            findings.ask_of_row("shown", one.row.line, text, option, "drop_rows")
+
+
+def _unit_column(
+    column: HeadColumn, kept: Sequence[Kept], readings: set[str], options: ImportOptions, findings: Findings
+) -> None:
+    """Ask about a column that gives each row's unit, where the readings are not all in it."""
+    if any(words_of(name) in (words_of(column.header), words_of(column.name)) for name in options.recorded):
+        return
+    units = {cell_text(cell) for cell in _cells(column.index, kept)} - {""}
+    named = words_of(column.name) in _UNIT_HEADERS
+    forces = bool(units) and all(_of_force(unit) for unit in units)
+    if (
+        not units
+        or not (named or forces)
+        or (forces and {spelled(unit, "force") for unit in units} == readings)
+    ):
+        return
+    listed = ", ".join(sorted(units)[:_LISTED])
+    findings.ask(
+        f"units.{words_of(column.header)}",
+        f"'{column.header}' says {listed}: are those the units of the readings?",
+        f'--lines A-B, part by part, if so; else --recorded "{column.header}"',
+        "recorded",
+        (column.header,),
+    )
+
+
+def _of_force(text: str) -> bool:
+    unit = spelled(text, "force")
+    return unit in ("lb", "kg") or (known_unit(unit) and dimension_of(unit) == "force")
+
+
+def _without_header(head: Head, used: set[int], kept: Sequence[Kept], findings: Findings) -> None:
+    headed = {c.index for c in head.columns if c.header} | used
+    widest = max(len(one.row.cells) for one in kept)
+    for index in range(widest):
+        said = [text for one in kept if (text := one.row.text(index))] if index not in headed else []
+        if said:
+            findings.assumed.append(
+                f"{placed(index)} has no header and is left out: {', '.join(said[:3])[:40]}"
+                + " …" * (len(said) > 3)
+            )
+
+
+def doubt_answers(
+    head: Head,
+    fittings: Sequence[Fitting],
+    used: set[str],
+    measures: Mapping[str, Measure],
+    options: ImportOptions,
+    findings: Findings,
+) -> None:
+    """Tell which answers met nothing in the file: a slip of the pen leaves no trace otherwise.
+
+    Parameters
+    ----------
+    head : Head
+        The header.
+    fittings : sequence of Fitting
+        Settings and records.
+    used : set of str
+        Patterns that some row matched.
+    measures : mapping
+        Readings and conditions by quantity.
+    options : ImportOptions
+        The answers.
+    findings : Findings
+        Gets the sentences.
+    """
+    columns = {words_of(n) for c in head.columns for n in (c.header, c.name, placed(c.index)) if n}
+    columns |= {words_of(one.name) for one in fittings}
+    ours = {
+        "lift",
+        "downforce",
+        *CHANNEL_WORDS,
+        *measures,
+        "total",
+        "moment",
+        "total lift",
+        "total downforce",
+    }
+    ours |= {"pitching moment", "pitching moment coefficient", "drag coefficient", "total lift coefficient"}
+    ours |= {
+        f"{axle} {kind}{c}"
+        for axle in ("front", "rear")
+        for kind in ("lift", "downforce")
+        for c in ("", " coefficient")
+    }
+    for option, names, known in (
+        ("--unit", options.units, columns | ours),
+        ("--recorded", options.recorded, columns),
+        ("--setting", options.settings, columns),
+    ):
+        lost = [name for name in names if words_of(name) not in known]
+        findings.assumed.extend(f"{option} '{name}' names no column of the file" for name in lost)
+    for option, patterns in (
+        ("--drop-rows", options.drop_rows), ("--keep-rows", options.keep_rows), ("--void-rows", options.void_rows),
+    ):  # fmt: skip
+        findings.assumed.extend(f"{option} '{one}' meets no row" for one in patterns if one not in used)
+
+
+def blanks(
+    header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings, *, numeric: bool
+) -> None:
+    """Tell in which rows a setting is taken for not fitted, and by which words."""
+    none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
+    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
+    words = dict.fromkeys(
+        cell_text(cell)
+        for cell in dict.fromkeys(cells)
+        if cell not in none and ((numeric and missing(cell)) or (isinstance(cell, str) and not_fitted(cell)))
+    )
+    if lines and numeric:
+        findings.assumed.append(
+            f"'{header}' is blank, so not fitted: line{'s' * (len(lines) > 1)} {spans(lines)}"
+        )
+    if words:
+        listed = ", ".join(f"'{word}'" for word in list(words)[:_LISTED])
+        findings.assumed.append(f"'{header}': {listed} is taken for not fitted")
+
+
+_NOTHING = frozenset(("", "-", "–", "—", UNSTORED))

@@ -1,0 +1,304 @@
+"""A foreign file into a plan: what it says, what is to be asked, what would be written."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from balance.files.formats.vehicle import read_vehicle
+from balance.files.tables.header.head import Head, find_head
+from balance.files.tables.header.meanings import Meaning, words_of
+from balance.files.tables.header.roles import Roles, find_roles, target_meaning
+from balance.files.tables.header.understood import facts_around
+from balance.files.tables.importing.column_plan import planned_columns
+from balance.files.tables.importing.day_facts import day_text
+from balance.files.tables.importing.doubts import ask_header_above, doubt_answers, doubt_columns
+from balance.files.tables.importing.facts import Facts
+from balance.files.tables.importing.plan import Findings, ImportOptions, ImportPlan
+from balance.files.tables.reading.bytes_read import ZIP, Ticker, read_bytes
+from balance.files.tables.reading.cell_units import part_units
+from balance.files.tables.reading.decimal_mark import settle_decimal
+from balance.files.tables.reading.decoding import decode
+from balance.files.tables.reading.own_export import own_facts, own_text, without_facts
+from balance.files.tables.reading.runs_across import refuse_turned
+from balance.files.tables.reading.sheet_grid import sheet_grid
+from balance.files.tables.reading.text_grid import text_grid
+from balance.files.tables.rows.fittings import fit_columns
+from balance.files.tables.rows.measures import measure_conditions, measure_readings
+from balance.files.tables.rows.moments import resolving
+from balance.files.tables.rows.rows import RowSorter
+from balance.files.tables.rows.table import (
+    condition_cells,
+    fitting_columns,
+    reading_columns,
+    text_columns,
+)
+from balance.files.tables.rows.total_column import doubt_total, total_fitting
+from balance.files.text_file import refuse_beyond
+from balance.model.columns import FORMAT
+
+if TYPE_CHECKING:
+    import threading
+    from collections.abc import Callable, Mapping, Sequence
+
+    from balance.files.tables.reading.grid import Cell, Grid
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.rows.fittings import Fitting
+    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.measures import Measure
+    from balance.model.records import Vehicle
+
+
+def plan_import(
+    source: str | Path,
+    *,
+    vehicle: str | Path,
+    options: ImportOptions | None = None,
+    progress: Callable[[float, str], None] | None = None,
+    stop: threading.Event | None = None,
+) -> ImportPlan:
+    """Understand a foreign table of runs, and plan its import; nothing is written.
+
+    Parameters
+    ----------
+    source : path
+        CSV, text or XLSX.
+    vehicle : path
+        The car's vehicle.toml.
+    options : ImportOptions, optional
+        Answers given so far.
+    progress : callable, optional
+        Called with a share from 0 to 1 and what is being done.
+    stop : threading.Event, optional
+        Set it to stop the work.
+
+    Returns
+    -------
+    ImportPlan
+        To be written by `write_import` once it has no questions.
+
+    Raises
+    ------
+    FileFaults
+        If the file or the car cannot be read at all.
+    UnknownName, UnitError
+        If an answer cannot be used.
+    ImportStopped
+        If it was stopped.
+    """
+    path, car = Path(source), Path(vehicle)
+    answers = options or ImportOptions()
+    tick = Ticker(progress=progress, stop=stop)
+    tick.span(0.0, 0.05, "reading the file")
+    raw = read_bytes(path)
+    base: dict[str, Any] = {
+        "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": answers,
+    }  # fmt: skip
+    findings = Findings()
+    facts_text = None
+    tick.span(0.05, 0.4, "parting rows and columns")
+    if raw.startswith(ZIP):
+        grid = sheet_grid(raw, shown_as=path.name, sheet=answers.sheet, tick=tick)
+    else:
+        refuse_beyond(raw, shown_as=path.name)
+        text, how = decode(raw, shown_as=path.name, encoding=answers.encoding)
+        findings.understood.append(f"text in {how}")
+        facts_text = own_facts(text)
+        grid = text_grid(text, shown_as=path.name, separator=answers.separator, tick=tick)
+        if facts_text is not None:
+            grid = without_facts(grid)
+            findings.understood.append("an export of axletrim: names, roles and facts stand as they are")
+    if grid.sheets:
+        findings.ask(
+            "sheet",
+            f"which sheet holds the runs: {', '.join(grid.sheets)}?",
+            "--sheet NAME",
+            "sheet",
+            grid.sheets,
+        )
+        return ImportPlan(**base, questions=tuple(findings.questions))
+    findings.understood.extend(grid.notes)
+    return _Planner(base, grid, findings, answers, tick, facts_text).plan()
+
+
+class _Planner:
+    """The steps from rows and cells to a plan."""
+
+    def __init__(
+        self,
+        base: dict[str, Any],
+        grid: Grid,
+        findings: Findings,
+        options: ImportOptions,
+        tick: Ticker,
+        own: str | None,
+    ) -> None:
+        self.base, self.grid, self.findings, self.options, self.tick, self.own = (
+            base,
+            grid,
+            findings,
+            options,
+            tick,
+            own,
+        )
+        self.vehicle: Vehicle = base["vehicle"]
+
+    def finish(self, head: Head | None = None, **more: Any) -> ImportPlan:
+        found = self.findings
+        return ImportPlan(
+            **self.base,
+            shape=_shape(head) if head else "",
+            understood=tuple(dict.fromkeys(found.understood)),
+            assumed=tuple(dict.fromkeys(found.assumed)),
+            not_stated=tuple(found.not_stated),
+            questions=tuple(found.questions),
+            dropped=tuple(found.dropped),
+            **more,
+        )
+
+    def plan(self) -> ImportPlan:
+        options, findings = self.options, self.findings
+        head = find_head(
+            self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
+        )
+        refuse_turned(self.grid, head, named=options.columns, shown_as=self.base["source"].name)
+        if head is None:
+            findings.ask(
+                "header_line", "no line is understood as the header", "--header-line N", "header_line"
+            )
+            return self.finish()
+        lines = [self.grid.rows[head.first + i].line for i in range(head.rows)]
+        findings.understood.append(
+            f"header on line {lines[0]}" + (f" to {lines[-1]}" if head.rows > 1 else "")
+            + (", units in a row of their own" if head.units_row else "")
+        )  # fmt: skip
+        facts = Facts() if self.own is not None else facts_around(self.grid, head)
+        self.other_header(head)
+        recorded: tuple[str, ...] = ()
+        session_text, file_format = "", FORMAT
+        if self.own is not None:
+            session_text, recorded, file_format = own_text(self.own, options)
+            head = _exact(head)
+        else:
+            self.grid, head = part_units(self.grid, head, findings)
+        roles = find_roles(head, _with_recorded(options, recorded), findings)
+        readings = measure_readings(roles, facts, options, findings)
+        conditions = measure_conditions(roles, options, findings)
+        resolver = None
+        if "moment" in roles.readings and readings.keys() >= {"total", "moment", "drag"}:
+            resolver = resolving(
+                readings["total"], readings["moment"], readings["drag"], self.vehicle, options, findings
+            )
+        decimal, settled = self.decimal(head, roles)
+        if decimal is None or len(readings) < 3:
+            return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
+        self.tick.span(0.4, 0.75, "sorting rows")
+        sorter = RowSorter(
+            head, roles, readings, decimal, options, findings, own=self.own is not None, settled=settled
+        )
+        kept = sorter.sort(self.grid, self.tick)
+        if not kept:
+            findings.ask(
+                "rows", "no row is left that is a run", "--keep-rows PATTERN, or --header-line N", "keep_rows"
+            )
+            return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
+        self.tick.span(0.75, 1.0, "writing the table down")
+        cells = text_columns(kept, roles, options, findings)
+        named = len(cells)
+        if resolver is not None or "moment" not in readings:
+            cells |= reading_columns(kept, readings, resolver, options, findings)
+        self.tick(0.3)
+        air = condition_cells(kept, conditions, decimal, options, findings)
+        cells |= {f"{name} [{conditions[name].unit}]": texts for name, texts in air.items()}
+        self.tick(0.6)
+        fittings = self.fittings(roles, readings, kept, decimal, file_format)
+        cells |= fitting_columns(fittings)
+        every = {**readings, **conditions}
+        doubt_columns(head, roles, kept, every.values(), options, findings)
+        doubt_total(roles, kept, cells, decimal, findings, settled=options.recorded)
+        doubt_answers(head, fittings, sorter.used, every, options, findings)
+        if self.own is None:
+            recorded = tuple(one.name for one in fittings if one.recorded)
+            session_text = day_text(
+                name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
+                recorded=recorded, findings=findings,
+            )  # fmt: skip
+        for line, words in facts.kept:
+            findings.assumed.append(f"line {line} above the header is not used: {words[:60]}")
+        ordered = _ordered(cells, named)
+        self.tick(1.0)
+        return self.finish(
+            head,
+            columns=planned_columns(head, roles, readings, fittings, conditions),
+            header=tuple(ordered),
+            rows=tuple(zip(*ordered.values(), strict=True)),
+            lines=tuple(one.row.line for one in kept),
+            recorded=recorded,
+            session_text=session_text,
+            file_format=file_format,
+        )
+
+    def fittings(
+        self,
+        roles: Roles,
+        readings: Mapping[str, Measure],
+        kept: Sequence[Kept],
+        decimal: Mark,
+        file_format: int,
+    ) -> list[Fitting]:
+        """Decide what becomes of the columns that are neither words nor channels."""
+        own, total = self.own is not None, None
+        if not own and readings.keys() >= {"front", "rear"}:
+            form = readings["front"].form
+            total = total_fitting(roles.recorded, kept, form, decimal, self.options, self.findings)
+        recorded = [c for c in roles.recorded if total is None or c is not total.column]
+        found = fit_columns(
+            roles.others, recorded, kept, decimal, self.options, self.findings, own=own, file_format=file_format,
+        )  # fmt: skip
+        return [*found, total] if total else found
+
+    def other_header(self, head: Head) -> None:
+        """Heed another table above."""
+        given = self.options.header_line is not None or self.options.lines is not None
+        if self.own is None and not given:
+            ask_header_above(self.grid, head, self.findings)
+
+    def decimal(self, head: Head, roles: Roles) -> tuple[Mark | None, bool]:
+        """Settle the decimal mark, or ask for it; and tell whether some number shows it."""
+        figures = [c.index for c in (*roles.measured, *roles.conditions.values())]
+        rest = [c.index for c in (*roles.others, *roles.recorded) if c.unit]
+        rows = self.grid.rows[head.after :]
+
+        def cells(places: list[int]) -> list[list[Cell]]:
+            return [[row.cells[i] for row in rows if i < len(row.cells)] for i in places]
+
+        return settle_decimal(cells(figures), cells(rest), self.options, self.findings)
+
+
+def _with_recorded(options: ImportOptions, recorded: tuple[str, ...]) -> ImportOptions:
+    return replace(options, recorded=(*options.recorded, *recorded)) if recorded else options
+
+
+def _exact(head: Head) -> Head:
+    """Take the names of an export of ours as our own, whatever else they might mean."""
+    columns = []
+    for column in head.columns:
+        name, _, unit = column.header.partition(" [")
+        meaning = target_meaning(name) if name != "air_density" else None
+        columns.append(replace(column, name=name, unit=unit.removesuffix("]"), meaning=meaning or Meaning()))
+    return replace(head, columns=tuple(columns), rows=1, units_row=False)
+
+
+def _shape(head: Head) -> str:
+    """Give a short name to the shape of a file: what its columns are called, and their units."""
+    text = "\n".join(f"{words_of(c.header)}|{c.unit}" for c in head.columns)
+    return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _ordered(cells: Mapping[str, list[str]], named: int) -> dict[str, list[str]]:
+    """Put label and configuration first, then settings, conditions, readings, and the other texts last."""
+    names = list(cells)
+    texts = names[2:named]
+    return {name: cells[name] for name in (*names[:2], *names[named:], *texts)}

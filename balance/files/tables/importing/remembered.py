@@ -1,0 +1,162 @@
+"""Answers once given, kept for the next file of the same shape."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import fields, replace
+from pathlib import Path
+from typing import Any
+
+from balance.files.day.durable import write_atomically
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.reading.grid import cell_text
+from balance.files.toml.tree import written_toml
+from balance.model.errors import SaveError
+
+_OF_ONE_DAY = ("title", "date", "speed", "air_density", "lines", "keep_rows", "void_rows")
+_PAIRS = ("columns", "units", "status")
+_LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fitted")
+
+
+def answers(options: ImportOptions) -> dict[str, Any]:
+    """Give the answers that were given, as plain values.
+
+    Parameters
+    ----------
+    options : ImportOptions
+        Answers; most of them not given.
+
+    Returns
+    -------
+    dict
+        By name, only what differs from nothing.
+
+    Examples
+    --------
+    >>> answers(ImportOptions(lift_sign="up", drop_rows=("Avg*",)))
+    {'lift_sign': 'up', 'drop_rows': ['Avg*']}
+    """
+    given: dict[str, Any] = {}
+    for one in fields(options):
+        value = getattr(options, one.name)
+        if value in (None, False, ()) or value == {}:
+            continue
+        if isinstance(value, tuple):
+            value = [cell_text(item) if isinstance(item, str) else item for item in value]
+        elif isinstance(value, str):
+            value = cell_text(value)
+        elif isinstance(value, Mapping):
+            value = {cell_text(key): cell_text(item) for key, item in value.items()}
+        given[one.name] = value
+    return given
+
+
+def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) -> None:
+    """Keep the answers that hold for every file of a shape; those of one day are not kept.
+
+    Parameters
+    ----------
+    shape : str
+        Of the file, as a plan has it.
+    options : ImportOptions
+        The answers.
+    folder : Path, optional
+        Where; in the user's own data folder where absent. A folder that cannot be written costs nothing else.
+    """
+    kept = {key: value for key, value in answers(options).items() if key not in _OF_ONE_DAY}
+    if "drop_rows" in kept:
+        kept["drop_rows"] = [pattern for pattern in kept["drop_rows"] if not pattern.startswith("line ")]
+    place = _place(shape, folder)
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(place, f"# Answers for imported tables of one shape.\n{written_toml(kept)}".encode())
+    except (OSError, SaveError):
+        return
+
+
+def recall(shape: str, *, folder: Path | None = None) -> ImportOptions | None:
+    """Give the answers of the last import of a file of a shape.
+
+    Parameters
+    ----------
+    shape : str
+        Of the file, as a plan has it.
+    folder : Path, optional
+        Where they are; the user's own data folder where absent.
+
+    Returns
+    -------
+    ImportOptions or None
+        None where there are none, or they cannot be read.
+    """
+    import tomllib  # noqa: PLC0415 - only when something is imported
+
+    try:
+        tree = tomllib.loads(_place(shape, folder).read_text(encoding="utf-8"))
+        return options_from(tree, without=_OF_ONE_DAY)
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def filled(options: ImportOptions, last: ImportOptions) -> ImportOptions:
+    """Fill what is not answered with the answers of last time.
+
+    Parameters
+    ----------
+    options : ImportOptions
+        What is answered now.
+    last : ImportOptions
+        The answers of last time.
+
+    Returns
+    -------
+    ImportOptions
+        Both; what is answered now stands first.
+
+    Examples
+    --------
+    >>> filled(ImportOptions(decimal="point"), ImportOptions(decimal="comma", lift_sign="up")).lift_sign
+    'up'
+    """
+    more: dict[str, Any] = {}
+    for one in fields(options):
+        now, then = getattr(options, one.name), getattr(last, one.name)
+        if one.name in _PAIRS:
+            more[one.name] = {**then, **now}
+        elif now in (None, False, ()):
+            more[one.name] = then
+    return replace(options, **more)
+
+
+def options_from(tree: Mapping[str, Any], *, without: Collection[str] = ()) -> ImportOptions:
+    """Read answers from plain values, as `answers` gives them.
+
+    Parameters
+    ----------
+    tree : mapping
+        By name; one that is not known, or has a value of another kind, is passed over.
+    without : collection of str
+        Names that are left out.
+
+    Returns
+    -------
+    ImportOptions
+        The answers.
+    """
+    known = {one.name for one in fields(ImportOptions)} - set(without)
+    values: dict[str, Any] = {}
+    for key, value in tree.items():
+        if key not in known:
+            continue
+        wanted = (
+            dict if key in _PAIRS else list if key in _LISTS else int if key == "header_line" else (str, bool)
+        )
+        if isinstance(value, wanted):
+            values[key] = tuple(value) if isinstance(value, list) else value
+    return ImportOptions(**values)
+
+
+def _place(shape: str, folder: Path | None) -> Path:
+    from platformdirs import user_data_path  # noqa: PLC0415 - only when something is imported
+
+    return (folder or Path(user_data_path("axletrim")) / "imports") / f"{shape}.toml"

@@ -1,0 +1,1 @@
+"""A foreign file as rows of cells, and what its numbers and marks say."""

@@ -1,0 +1,133 @@
+"""Bytes of a foreign file into text: which encoding, and how that is known."""
+
+from __future__ import annotations
+
+import codecs
+
+from balance.model.errors import Fault, FileFaults
+
+_MARKS = (
+    (codecs.BOM_UTF8, "utf-8", "UTF-8, by its byte-order mark"),
+    (codecs.BOM_UTF32_LE, "utf-32", "UTF-32, by its byte-order mark"),
+    (codecs.BOM_UTF32_BE, "utf-32", "UTF-32, by its byte-order mark"),
+    (codecs.BOM_UTF16_LE, "utf-16", "UTF-16, by its byte-order mark"),
+    (codecs.BOM_UTF16_BE, "utf-16", "UTF-16, by its byte-order mark"),
+)
+_SAMPLE = 100_000
+
+
+def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[str, str]:
+    """Turn the bytes of a file into text.
+
+    Parameters
+    ----------
+    raw : bytes
+        The whole file.
+    shown_as : str
+        Its name in messages.
+    encoding : str, optional
+        What the person says it is.
+
+    Returns
+    -------
+    text : str
+        The text, line ends as they are.
+    how : str
+        The encoding, and how it is known.
+
+    Raises
+    ------
+    FileFaults
+        If it is empty, or no text in that encoding.
+
+    Examples
+    --------
+    >>> decode("a;b".encode("utf-16"), shown_as="x.csv")
+    ('a;b', 'UTF-16, by its byte-order mark')
+    >>> decode("wing 5 °".encode("cp1252"), shown_as="x.csv")
+    ('wing 5 °', 'Windows-1252: it is not UTF-8')
+    """
+    if not raw.strip(b"\0 \t\r\n"):
+        raise _fault(shown_as, "an empty file", "a table", "is it another file that was meant?")
+    name, how = (encoding, "as given") if encoding else encoding_of(raw)
+    try:
+        text = raw.decode(name)
+    except (UnicodeDecodeError, LookupError, UnicodeError):
+        mend = "give its encoding with --encoding, as in --encoding cp1252"
+        raise _fault(
+            shown_as,
+            f"bytes that are not {encoding or how.split(',')[0].split(':')[0]} text",
+            "text",
+            mend,
+        ) from None
+    text = text.removeprefix("\ufeff")
+    if "\0" in text:
+        raise _fault(shown_as, "zero bytes", "a table as text or XLSX", "save it again as CSV or XLSX")
+    return text, f"{name} {how}" if encoding else how
+
+
+def growing_text(raw: bytes, encoding: str | None = None) -> str:
+    """Turn the bytes of a file that is still being written into text.
+
+    Parameters
+    ----------
+    raw : bytes
+        The file so far; it may end within a character.
+    encoding : str, optional
+        What the person says it is.
+
+    Returns
+    -------
+    str
+        All whole characters of it, in the encoding of its whole lines.
+
+    Examples
+    --------
+    >>> growing_text("5 °C;é".encode()[:-1])
+    '5 °C;'
+    """
+    whole = raw[: max(raw.rfind(b"\n"), raw.rfind(b"\r")) + 1]
+    name = encoding or (encoding_of(whole)[0] if whole else "utf-8")
+    return codecs.getincrementaldecoder(name)(errors="replace").decode(raw).removeprefix("\ufeff")
+
+
+def encoding_of(raw: bytes) -> tuple[str, str]:
+    """Find the encoding of a text, as Python names it and in words that say how it is known."""
+    for mark, name, how in _MARKS:
+        if raw.startswith(mark):
+            return name, how
+    if (half := _utf_16_without_mark(raw)) is not None:
+        return half, "UTF-16, by its zero bytes"
+    try:
+        raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return _single_byte(raw)
+    return "utf-8", "plain ASCII" if raw.isascii() else "UTF-8"
+
+
+def _utf_16_without_mark(raw: bytes) -> str | None:
+    sample = raw[: _SAMPLE - _SAMPLE % 2]
+    even, odd = sample[0::2].count(0), sample[1::2].count(0)
+    most = len(sample) // 2 * 0.3
+    if odd > most and odd > 10 * even:
+        return "utf-16-le"
+    return "utf-16-be" if even > most and even > 10 * odd else None
+
+
+def _single_byte(raw: bytes) -> tuple[str, str]:
+    """Take Windows-1252 where it fits the bytes; ask the detector where it does not."""
+    try:
+        text = raw.decode("cp1252")
+    except UnicodeDecodeError:
+        text = ""
+    if text and all(c.isprintable() or c in "\r\n\t\u00a0\u00ad" for c in text):
+        return "cp1252", "Windows-1252: it is not UTF-8"
+    from charset_normalizer import from_bytes  # noqa: PLC0415 - slow to load, and seldom needed
+
+    best = from_bytes(raw[:_SAMPLE]).best()
+    name = best.encoding if best else "cp1252"
+    return name, f"{name}, as detected"
+
+
+def _fault(shown_as: str, found: str, expected: str, mend: str = "") -> FileFaults:
+    return FileFaults([Fault(file=shown_as, found=found, expected=expected, mend=mend)])

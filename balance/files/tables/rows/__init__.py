@@ -1,0 +1,1 @@
+"""What the rows of a foreign table become."""

@@ -1,0 +1,262 @@
+"""Reading and condition columns: their unit, their sign, and the header they get in runs.csv."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.files.tables.header.meanings import words_of
+from balance.files.tables.header.unit_words import counts, moment_unit, spelled
+from balance.model.columns import CONDITIONS
+from balance.units.text import dimension_of, known_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.files.tables.header.head import HeadColumn
+    from balance.files.tables.header.roles import Roles
+    from balance.files.tables.importing.facts import Facts
+    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.model.records import Form
+
+_FORCES = {"lb": "lbf", "kg": "kgf", "pound": "lbf", "kilogram": "kgf", "g": "gf"}
+SCALES = ("0.001", "0.0001")
+"""What turns counts into a coefficient."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """A column of figures: where it stands, what it is for us, its unit and its sign.
+
+    ``scale`` turns a figure of the file into one of ``unit``: 0.001 where a coefficient is given in
+    thousandths, else 1.
+    """
+
+    column: HeadColumn
+    quantity: str
+    unit: str
+    form: Form = "force"
+    down: bool = False
+    scale: str = "1"
+
+
+def reading_name(measure: Measure, quantity: str) -> str:
+    """Name a reading as runs.csv does, without its unit."""
+    name = "drag" if quantity == "drag" else f"{quantity}_{'downforce' if measure.down else 'lift'}"
+    return f"{name}_coefficient" if measure.form == "coefficient" else name
+
+
+def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions) -> str | None:
+    """Give the unit that the person states for a column, under any of its names."""
+    known = {words_of(name) for name in (*names, column.header, column.name)}
+    return next((unit for name, unit in options.units.items() if words_of(name) in known), None)
+
+
+def measure_readings(
+    roles: Roles, facts: Facts, options: ImportOptions, findings: Findings
+) -> dict[str, Measure]:
+    """Find unit, form and sign of the reading columns.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns they are.
+    facts : Facts
+        What the file states before its header.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+
+    Returns
+    -------
+    dict
+        By quantity: front, rear, drag, or total and moment; without those that had to be asked about.
+    """
+    measures = {}
+    for quantity, column in roles.readings.items():
+        measure = measure_reading(quantity, column, facts, options, findings)
+        doubt_unit(measure, facts, options, findings)
+        if measure is not None:
+            measures[quantity] = measure
+    have = set(roles.readings)
+    if not have >= {"front", "rear"} and not have >= {"total", "moment"}:
+        for quantity in ("front", "rear"):
+            if quantity not in have:
+                _ask_column(quantity, f"{quantity}_lift", findings, total="total" in have)
+    if "drag" not in have:
+        _ask_column("drag", "drag", findings)
+    return measures
+
+
+def measure_reading(
+    quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
+) -> Measure | None:
+    """Find unit, form and sign of one reading column.
+
+    Parameters
+    ----------
+    quantity : str
+        Front, rear, drag, total or moment.
+    column : HeadColumn
+        The column.
+    facts, options, findings
+        As for `measure_readings`.
+
+    Returns
+    -------
+    Measure or None
+        None where its unit had to be asked about; its sign counts only where nothing was asked.
+    """
+    if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
+        ask_drag_sign(f"'{column.header}' does not say", findings)
+    down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
+    return _measured(quantity, column, down=down, options=options, findings=findings)
+
+
+def doubt_unit(measure: Measure | None, facts: Facts, options: ImportOptions, findings: Findings) -> None:
+    """Ask where a line above the header gives the forces another unit than the header does."""
+    if measure is None or measure.form != "force" or measure.quantity == "moment" or not facts.unit:
+        return
+    base, names = _names(measure.quantity)
+    if facts.unit == measure.unit or given_unit(measure.column, names, options) is not None:
+        return
+    text = f"'{measure.column.header}' is in {measure.unit}, and a line above the header says {facts.unit}: which is it?"
+    findings.ask(f"unit.{base}", text, f"--unit {base}={measure.unit}", "units", (measure.unit, facts.unit))
+
+
+def ask_drag_sign(why: str, findings: Findings) -> None:
+    """Ask which way positive figures of drag point."""
+    findings.ask(
+        "drag_sign",
+        f"do positive figures of drag point rearward (drag) or forward (thrust)? {why}",
+        "--drag-sign rearward|forward",
+        "drag_sign",
+        ("rearward", "forward"),
+    )
+
+
+def _ask_column(quantity: str, target: str, findings: Findings, *, total: bool = False) -> None:
+    if any(
+        one.key.startswith("column.") and one.key.removeprefix("column.").startswith(target.partition("_")[0])
+        for one in findings.questions
+    ):
+        return
+    also = f" ({quantity}_downforce, if its figures are positive down)" if quantity != "drag" else ""
+    also += "; total lift parts into axles only with a pitching moment" if total else ""
+    findings.ask(
+        f"column.{target}",
+        f"no column is understood as the {quantity} reading{also}",
+        f'--column {target}="HEADER"',
+        "columns",
+    )
+
+
+def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings) -> bool:
+    sign = column.meaning.sign
+    if options.lift_sign:
+        return options.lift_sign == "down"
+    stated = "" if facts.up is facts.down else "up" if facts.up else "down"
+    if sign == "unknown" and stated:
+        findings.understood.append(f"'{column.header}': positive {stated}, as other words of the file say")
+        return stated == "down"
+    contradicted = (facts.down and sign == "up") or (facts.up and sign == "down")
+    if sign == "unknown" or contradicted:
+        why = (
+            f"'{column.header}' and other words of the file do not agree on it"
+            if contradicted
+            else f"'{column.header}' does not say"
+        )
+        findings.ask(
+            "lift_sign",
+            f"do positive figures of lift mean up (lift) or down (downforce)? {why}",
+            "--lift-sign up|down",
+            "lift_sign",
+            ("up", "down"),
+        )
+    return sign == "down"
+
+
+def _names(quantity: str) -> tuple[str, tuple[str, ...]]:
+    """Give our name of a reading, and all under which the person may give its unit."""
+    base = {"drag": "drag", "total": "total_lift", "moment": "pitching_moment"}.get(
+        quantity, f"{quantity}_lift"
+    )
+    names: tuple[str, ...] = (base, base.replace("lift", "downforce"), f"{base}_coefficient", quantity)
+    names += ("lift", "downforce") if quantity in ("front", "rear", "total") else ()
+    return base, names
+
+
+def _measured(
+    quantity: str, column: HeadColumn, *, down: bool, options: ImportOptions, findings: Findings
+) -> Measure | None:
+    base, names = _names(quantity)
+    given = given_unit(column, names, options)
+    written = column.unit if given is None else given
+    if given in SCALES or (given and given in ("1", "-")):
+        scale = given if given in SCALES else "1"
+        return Measure(column=column, quantity=quantity, unit="", form="coefficient", down=down, scale=scale)
+    moment = moment_unit(written) if quantity == "moment" else None
+    if moment is not None:
+        return Measure(column=column, quantity=quantity, unit=written)
+    unit = spelled(written, "force")
+    if unit in ("", "1") and (column.meaning.coefficient or unit == "1") and not column.meaning.area:
+        return Measure(column=column, quantity=quantity, unit="", form="coefficient", down=down)
+    measured = dimension_of(unit) if unit and known_unit(unit) else None
+    if measured in ("force", "area") and quantity != "moment" and not column.meaning.coefficient:
+        form: Form = "area" if measured == "area" else "force"
+        return Measure(column=column, quantity=quantity, unit=unit, form=form, down=down)
+    _ask_unit(base, column, written, unit, findings)
+    return None
+
+
+def _ask_unit(base: str, column: HeadColumn, written: str, unit: str, findings: Findings) -> None:
+    if counts(written):
+        text = f"'{column.header}' is in counts: thousandths or ten-thousandths of a coefficient?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}=0.001", "units", SCALES)
+    elif unit in _FORCES:
+        text = f"'{column.header}' is in {unit}, which measures a mass: is it {_FORCES[unit]}?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}={_FORCES[unit]}", "units", (_FORCES[unit],))
+    else:
+        known = "has no unit" if not written else f"has the unit '{written}', which is no force here"
+        samples = ("N*m", "lbf*ft", "1") if base == "pitching_moment" else ("N", "lbf", "kgf", "1", "m^2")
+        text = f"'{column.header}' {known}: which is it (1 for a coefficient)?"
+        findings.ask(f"unit.{base}", text, f"--unit {base}={samples[0]}", "units", samples)
+
+
+def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings) -> dict[str, Measure]:
+    """Find the units of speed, temperature, pressure and humidity columns.
+
+    Parameters
+    ----------
+    roles : Roles
+        Which columns they are.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets the questions.
+
+    Returns
+    -------
+    dict
+        By our name; without those that had to be asked about.
+    """
+    measures = {}
+    for name, column in roles.conditions.items():
+        kind, usual = CONDITIONS[name].measures, CONDITIONS[name].unit
+        given = given_unit(column, (name,), options)
+        unit = spelled(column.unit if given is None else given, kind)
+        if unit and known_unit(unit) and dimension_of(unit) == kind:
+            measures[name] = Measure(column=column, quantity=name, unit=unit)
+            continue
+        known = f"has the unit '{unit}', which is none of a {name}" if unit else "has no unit"
+        choices = {"speed": ("km/h", "mph", "m/s", "knot"), "temperature": ("degC", "degF", "K"),
+                   "pressure": ("hPa", "inHg", "kPa", "psi")}.get(name, (usual, "1"))  # fmt: skip
+        findings.ask(
+            f"unit.{name}",
+            f"'{column.header}' {known}: {', '.join(choices)}?",
+            f"--unit {name}={usual}",
+            "units",
+            choices,
+        )
+    return measures

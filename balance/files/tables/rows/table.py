@@ -1,0 +1,290 @@
+"""The rows that were kept, written as the cells of runs.csv."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import replace
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from balance.files.tables.header.unit_words import moment_unit, spelled
+from balance.files.tables.reading.apostrophes import unmarked
+from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.numerals import Mark, missing, number_text
+from balance.files.tables.rows.converting import converted
+from balance.files.tables.rows.measures import ask_drag_sign, reading_name
+from balance.model.baseline_names import named_baselines
+from balance.model.columns import CONDITIONS, LINKS, TEXTS
+from balance.model.errors import UnitError
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from balance.files.tables.header.roles import Roles
+    from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.rows.fittings import Fitting
+    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.measures import Measure
+    from balance.files.tables.rows.moments import Resolving
+
+
+def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
+    """Write the header of a reading in runs.csv."""
+    name = reading_name(replace(measure, down=down), quantity)
+    return name if measure.form == "coefficient" else f"{name} [{measure.unit}]"
+
+
+def reading_columns(
+    kept: Sequence[Kept],
+    readings: Mapping[str, Measure],
+    resolving: Resolving | None,
+    options: ImportOptions,
+    findings: Findings,
+) -> dict[str, list[str]]:
+    """Write the three readings of each run.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    readings : mapping
+        The reading columns by quantity.
+    resolving : Resolving or None
+        How lift with moment becomes the lift of each axle, where the file has those.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets a question where a unit that changed midway cannot be read.
+
+    Returns
+    -------
+    dict
+        Cells by header.
+    """
+    cells = reading_cells(kept, readings, options, findings)
+    if resolving is None:
+        return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
+    pairs = [
+        resolving.axles(*figures)
+        for figures in zip(cells["total"], cells["moment"], cells["drag"], strict=True)
+    ]
+    total = readings["total"]
+    return {
+        reading_header(total, "front", down=False): [front for front, _ in pairs],
+        reading_header(total, "rear", down=False): [rear for _, rear in pairs],
+        reading_header(readings["drag"], "drag", down=False): cells["drag"],
+    }
+
+
+def reading_cells(
+    kept: Sequence[Kept], readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+) -> dict[str, list[str]]:
+    """Write the readings of each run by their quantities, drag positive rearward, or ask which way it points."""
+    cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
+    negative = sum(text.startswith("-") for text in cells["drag"])
+    if options.drag_sign == "forward":
+        cells["drag"] = [
+            text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
+        ]
+    elif options.drag_sign is None and 2 * negative > len(kept):
+        ask_drag_sign(f"{negative} of {len(kept)} are negative", findings)
+    return cells
+
+
+def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
+    text = one.figures[measure.column.index]
+    if text and measure.scale != "1":
+        text = f"{Decimal(text) * Decimal(measure.scale):f}"
+    unit = one.units.get(measure.column.index)
+    if unit is None or not text:
+        return text
+    return in_unit(text, unit, measure, one.row.line, findings)
+
+
+def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Findings) -> str:
+    """Bring a figure from the unit of a later part of the file to that of its first part, one digit more."""
+    condition = CONDITIONS.get(measure.quantity)
+    kind = condition.measures if condition else "area" if measure.form == "area" else "force"
+    if measure.form != "coefficient" and not moment_unit(unit):
+        with contextlib.suppress(UnitError):
+            return converted(text, spelled(unit, kind), measure.unit, kind)
+    header = measure.column.header
+    findings.ask(
+        f"units.{line}", f"line {line}: '{header}' is in '{unit}' from here on, which cannot be brought to "
+        f"'{measure.unit or 'a coefficient'}'; import the parts one by one", f"--lines 1-{line - 1}", "lines",
+    )  # fmt: skip
+    return text
+
+
+def condition_cells(
+    kept: Sequence[Kept],
+    conditions: Mapping[str, Measure],
+    decimal: Mark,
+    options: ImportOptions,
+    findings: Findings,
+) -> dict[str, list[str]]:
+    """Write speed, temperature, pressure and humidity of each run, blank where a run has none.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    conditions : mapping
+        The columns by our name.
+    decimal : {'point', 'comma'}
+        The decimal mark of the file.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets what is blank, and questions about what is no number.
+
+    Returns
+    -------
+    dict
+        Cells by our name.
+    """
+    columns = {}
+    for name, measure in conditions.items():
+        cells, blank = [], []
+        for one in kept:
+            cell = one.row.cells[measure.column.index] if measure.column.index < len(one.row.cells) else ""
+            if isinstance(cell, str) and measure.unit == "%":
+                cell = cell.strip().removesuffix("%").strip()
+            text = "" if missing(cell) else number_text(cell, decimal)
+            if text and name != "speed" and float(text) == 0:
+                text = _zero(text, name, one, options, findings)
+            if text is None:
+                line = one.row.line
+                findings.ask(
+                    f"{name}.{line}", f"line {line}: '{cell_text(cell)}' under '{measure.column.header}' is no number",
+                    f"--drop-rows 'line {line}'", "drop_rows", line=line,
+                )  # fmt: skip
+                text = ""
+            elif not text:
+                blank.append(one.label or f"line {one.row.line}")
+            elif measure.column.index in one.units:
+                text = in_unit(text, one.units[measure.column.index], measure, one.row.line, findings)
+            cells.append(text)
+        if blank:
+            listed = ", ".join(blank[:8]) + (" …" if len(blank) > 8 else "")
+            findings.assumed.append(f"no {name} of their own, the facility's is taken: {listed}")
+        columns[name] = cells
+    return columns
+
+
+def _zero(text: str, name: str, one: Kept, options: ImportOptions, findings: Findings) -> str:
+    """Take a condition of exactly 0 for a reading or for nothing read, as the person says."""
+    if options.zero_means is None:
+        findings.ask(
+            "zero_means",
+            f"line {one.row.line}: {name} is exactly 0: a reading, or nothing read?",
+            "--zero-means reading|missing",
+            "zero_means",
+            ("reading", "missing"),
+            line=one.row.line,
+        )
+    return "" if options.zero_means == "missing" else text
+
+
+def text_columns(
+    kept: Sequence[Kept],
+    roles: Roles,
+    options: ImportOptions,
+    findings: Findings,
+    *,
+    labels: Collection[str] = (),
+) -> dict[str, list[str]]:
+    """Write labels, configurations and the other texts.
+
+    Parameters
+    ----------
+    kept : sequence of Kept
+        The rows.
+    roles : Roles
+        Which columns they stand in.
+    options : ImportOptions
+        The person's answers.
+    findings : Findings
+        Gets questions about labels that are blank or stand twice.
+    labels : collection of str
+        Of runs that are there already, which links may name.
+
+    Returns
+    -------
+    dict
+        Cells by header, ``run`` and ``configuration`` first.
+    """
+    columns = {
+        "run": _labels(kept, roles, options, findings),
+        "configuration": [_plain(one.configuration) for one in kept],
+    }
+    known = {*columns["run"], *labels}
+    for name in TEXTS:
+        if name in ("run", "configuration", "status") or name not in roles.texts:
+            continue
+        cells = [_plain(one.row.text(roles.texts[name].index)) for one in kept]
+        if name in LINKS:
+            cells = _links(name, cells, columns["run"], known, findings)
+        if any(cells):
+            columns[name] = cells
+    if any(one.status for one in kept):
+        columns["status"] = [one.status for one in kept]
+    return columns
+
+
+def _plain(text: str) -> str:
+    return str(unmarked(text))
+
+
+def _links(name: str, cells: list[str], labels: list[str], known: set[str], findings: Findings) -> list[str]:
+    out = []
+    for cell, label in zip(cells, labels, strict=True):
+        named = named_baselines(cell, known) if name == "baseline" else (cell,)
+        keep = cell if all(one in known and one != label for one in named) else ""
+        if missing(cell):
+            keep = ""
+        elif not keep:
+            why = "is the run itself" if cell == label else "is not among the runs taken over"
+            findings.assumed.append(f"run {label}: its {name} '{cell}' {why}, left out")
+        out.append(keep)
+    return out
+
+
+def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings: Findings) -> list[str]:
+    if "run" not in roles.texts or options.labels == "number":
+        if options.labels != "number":
+            findings.assumed.append("no column of run labels: numbered in the order of the file")
+        return [str(number) for number in range(1, len(kept) + 1)]
+    labels, seen = [], dict[str, int]()
+    for one in kept:
+        label = _plain(one.label)
+        if not label:
+            findings.ask(
+                "labels.blank",
+                f"line {one.row.line}: a run without a label",
+                f"--labels number, or --drop-rows 'line {one.row.line}' if it is none",
+                "labels",
+                ("number",),
+                line=one.row.line,
+            )
+        count = seen[label] = seen.get(label, 0) + 1
+        if count > 1 and label:
+            if options.labels == "suffix":
+                label = f"{label} ({count})"
+            else:
+                text = f"line {one.row.line}: the label '{label}' stands a second time"
+                findings.ask(
+                    "labels",
+                    text,
+                    "--labels suffix|number",
+                    "labels",
+                    ("suffix", "number"),
+                    line=one.row.line,
+                )
+        labels.append(label)
+    return labels
+
+
+def fitting_columns(fittings: Sequence[Fitting]) -> dict[str, list[str]]:
+    """Give the settings and records by their headers."""
+    return {one.header: [_plain(cell) for cell in one.cells] for one in fittings}

@@ -1,0 +1,1 @@
+"""A file that somebody else adds to, looked at again and again."""

@@ -1,0 +1,324 @@
+"""A table that another computer adds to while the day runs: what is new in it, corrected in it, or gone from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.tables.header.head import clean
+from balance.files.tables.header.later_heads import other_units, said_again
+from balance.files.tables.header.meanings import meaning_of
+from balance.files.tables.header.understood import ForeignTable, understand
+from balance.files.tables.importing.plan import ImportOptions
+from balance.files.tables.reading.decoding import growing_text
+from balance.files.tables.reading.grid import Row, cell_text
+from balance.files.tables.reading.own_export import own_facts, without_facts
+from balance.files.tables.reading.text_grid import growing_grid
+from balance.files.text_file import beyond, refuse_beyond
+from balance.model.errors import FileFaults, InputError, one_line
+
+if TYPE_CHECKING:
+    import os
+    from collections.abc import Mapping, Sequence
+
+_LIMIT = 20_000_000
+_BEYOND = "beyond the header (cell "
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WatchedRow:
+    """One row of the file: ``key`` is its run, or its number where there is no such column; cells by header.
+
+    Cells that stand beyond the header have names of their own, so that none is lost. ``row`` is the row as a table
+    has it, units parted from figures; made of the cells where it is not at hand.
+    """
+
+    file: str
+    key: str
+    line: int
+    cells: Mapping[str, str]
+    row: Row | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def parted(self) -> Row:
+        """The row as a table has it."""
+        return self.row or Row(line=self.line, cells=tuple(self.cells.values()))
+
+    @property
+    def name(self) -> str:
+        """What it is called in a sentence: ``row 12``."""
+        return self.key if self.key.startswith("row ") else f"row {self.key}"
+
+    @property
+    def beyond(self) -> tuple[str, ...]:
+        """Names of the cells beyond the header."""
+        return tuple(name for name in self.cells if name.startswith(_BEYOND))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewRow:
+    """A row that was not there before: a run that waits for what was changed on the car."""
+
+    row: WatchedRow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectedRow:
+    """A row that reads otherwise than when it was seen first: to be decided on, never taken by itself."""
+
+    before: Mapping[str, str]
+    row: WatchedRow
+
+    @property
+    def differs(self) -> tuple[tuple[str, str, str], ...]:
+        """Header, text before and text now, of every cell that differs."""
+        names = dict.fromkeys((*self.before, *self.row.cells))
+        pairs = ((name, self.before.get(name, ""), self.row.cells.get(name, "")) for name in names)
+        return tuple((name, old, new) for name, old, new in pairs if old != new)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LostRows:
+    """Rows that are no longer in the file; what was taken from them stays."""
+
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Restarted:
+    """The file holds nothing any more of what it held: the other computer has begun a new one."""
+
+    file: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WatchTrouble:
+    """The file cannot be read at present; said once, until it changes."""
+
+    message: str
+
+
+WatchEvent = NewRow | CorrectedRow | LostRows | Restarted | WatchTrouble
+
+
+class FileWatch:
+    """Looks at a file whenever it is asked to; it never writes, locks or waits.
+
+    Attributes
+    ----------
+    path : Path
+        The file.
+    waiting : str
+        A last row without its line end, not taken because it may be half written.
+    table : ForeignTable or None
+        The table as it was seen last; None while no row looks like its header.
+    rows : tuple of WatchedRow
+        All complete rows, as they were seen last.
+    """
+
+    def __init__(
+        self,
+        path: Path,
+        *,
+        taken: Mapping[str, Mapping[str, str]] | None = None,
+        options: ImportOptions | None = None,
+    ) -> None:
+        self.path, self._options = path, options or ImportOptions()
+        self.waiting = ""
+        self.table: ForeignTable | None = None
+        self.rows: tuple[WatchedRow, ...] = ()
+        self._seen: dict[str, Mapping[str, str]] = dict(taken or {})
+        self._lost: set[str] = set()
+        self._raw: bytes | None = None
+        self._inode: int | None = None
+        self._began_anew = True  # until a poll has found something that was seen before
+        self._said = ""
+        self._finished = self._otherwise = False
+
+    @property
+    def trouble(self) -> str:
+        """Why the file cannot be read at present; empty where it can."""
+        return self._said
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """What its columns are called, each by a name of its own."""
+        return () if self.table is None else self.table.names
+
+    @property
+    def file(self) -> str:
+        """The file's name, as rows carry it."""
+        return self.path.name
+
+    def poll(self) -> tuple[WatchEvent, ...]:
+        """Look at the file.
+
+        Returns
+        -------
+        tuple of events
+            What has changed since the last look, in the order of the file; empty where nothing has.
+        """
+        try:
+            status = self.path.stat()
+            if status.st_size > _LIMIT:
+                raise beyond(
+                    self.file, f"{status.st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB", ""
+                )
+            raw = self.path.read_bytes()
+            refuse_beyond(raw, shown_as=self.file)
+        except FileFaults as fault:
+            return self._trouble(str(fault))
+        except FileNotFoundError:
+            self._raw, self._began_anew = None, True
+            return self._trouble(f"{self.file}: found no such file, expected the one that is watched")
+        except OSError as error:
+            return self._trouble(
+                f"{self.file}: found a file that cannot be read ({error.strerror or error}), expected one that can"
+            )
+        if raw == self._raw and not self._finished and not self._otherwise:
+            return ()
+        self._otherwise = False
+        if self._raw is not None and (len(raw) < len(self._raw) or status.st_ino != self._inode):
+            self._began_anew = True
+        self._raw, self._inode = raw, status.st_ino
+        rows, problem = self._rows(raw)
+        self._finished, self.rows = False, tuple(rows)
+        events = self._compare(rows)
+        if problem:
+            return (*events, *self._trouble(problem))
+        self._said = ""
+        return events
+
+    def read_with(self, options: ImportOptions) -> None:
+        """Read the file anew at the next look, with what somebody has said of it."""
+        self._options, self._otherwise = options, True
+
+    def take_waiting(self) -> tuple[WatchEvent, ...]:
+        """Take the last row as complete although it has no line end: its file is known to be finished."""
+        self._finished = True
+        return self.poll()
+
+    def _trouble(self, message: str) -> tuple[WatchEvent, ...]:
+        message = one_line(message)
+        if message == self._said:
+            return ()
+        self._said = message
+        return (WatchTrouble(message=message),)
+
+    def _compare(self, rows: list[WatchedRow]) -> tuple[WatchEvent, ...]:
+        if not rows:
+            return ()
+        events: list[WatchEvent] = []
+        same = any(self._seen.get(row.key) == row.cells for row in rows)
+        all_there = self._seen.keys() <= {row.key for row in rows}  # then all were corrected, not begun anew
+        if self._began_anew and not same and not all_there:
+            events.append(Restarted(file=self.file))
+            self._seen, self._lost = {}, set()
+        self._began_anew = False
+        for row in rows:
+            before = self._seen.get(row.key)
+            if before is None:
+                events.append(NewRow(row=row))
+            elif before != row.cells:
+                events.append(CorrectedRow(before=before, row=row))
+            self._seen[row.key] = row.cells
+        gone = self._seen.keys() - {row.key for row in rows}
+        if newly := gone - self._lost:
+            events.append(LostRows(keys=tuple(key for key in self._seen if key in newly)))
+        self._lost = set(gone)
+        return tuple(events)
+
+    def _rows(self, raw: bytes) -> tuple[list[WatchedRow], str]:
+        """Read the complete rows, and say what stands in the way of the others."""
+        text = growing_text(raw, self._options.encoding)
+        try:
+            grid, self.waiting, problem = growing_grid(
+                text, shown_as=self.file, finished=self._finished, separator=self._options.separator
+            )
+        except FileFaults as fault:
+            return [], str(fault)
+        own = own_facts(text) is not None
+        grid = without_facts(grid) if own else grid
+        self.table = understand(grid, self._options, own=own)
+        return ([] if self.table is None else self._below(grid.rows, self.table)), problem
+
+    def _below(self, as_they_are: Sequence[Row], table: ForeignTable) -> list[WatchedRow]:
+        """Give the rows below the header, but for those that say it again."""
+        rows: list[WatchedRow] = []
+        keys: dict[str, int] = {}
+        units: Mapping[int, str] = {}
+        key_at = _key_at(table.names)
+        place = table.head.after
+        while place < len(as_they_are):
+            there = as_they_are[place]
+            later = as_they_are[place : place + 3]
+            taken, said = (0, {}) if table.own else said_again(later, table.head)
+            if taken:  # the other computer began its table again
+                units = other_units(said, table.head) if said else units
+                place += taken
+                continue
+            named = _named(
+                table.names, [clean(c) if isinstance(c, str) else cell_text(c) for c in there.cells]
+            )
+            key = ("" if key_at is None else named[table.names[key_at]]) or f"row {len(rows) + 1}"
+            keys[key] = keys.get(key, 0) + 1
+            if keys[key] > 1:
+                key = f"{key} #{keys[key]}"
+            row = table.grid.rows[place]
+            row = replace(row, units={**units, **row.units}) if units else row
+            rows.append(WatchedRow(file=self.file, key=key, line=there.line, cells=named, row=row))
+            place += 1
+        return rows
+
+
+def _named(names: Sequence[str], texts: list[str]) -> Mapping[str, str]:
+    """Give the cells of a row by their headers, and by their place those beyond."""
+    texts += [""] * (len(names) - len(texts))
+    named = dict(zip(names, texts, strict=False))
+    more = enumerate(texts[len(names) :], start=len(names) + 1)
+    named.update({f"{_BEYOND}{number})": text for number, text in more if text})
+    return MappingProxyType(named)
+
+
+def _key_at(names: Sequence[str]) -> int | None:
+    """Find the column that names the runs, as we call it or as others do."""
+    plain = [name.casefold() for name in names]
+    if "run" in plain:
+        return plain.index("run")
+    return next((place for place, name in enumerate(names) if meaning_of(name)[0].name == "run"), None)
+
+
+def watch_file(
+    path: str | os.PathLike[str],
+    *,
+    taken: Mapping[str, Mapping[str, str]] | None = None,
+    options: ImportOptions | None = None,
+) -> FileWatch:
+    """Watch a file that another computer adds to.
+
+    Parameters
+    ----------
+    path : path
+        The file; it need not be there yet.
+    taken : mapping, optional
+        Rows that were decided on after an earlier look, by key, as `DecidedRows.taken_from` gives them: they are not
+        new, and are reported when they read otherwise by now.
+    options : ImportOptions, optional
+        What somebody has said of its encoding, its separator and its header, as an import takes it.
+
+    Returns
+    -------
+    FileWatch
+        To be polled.
+
+    Raises
+    ------
+    InputError
+        If it is a folder.
+    """
+    file = Path(path)
+    if file.is_dir():
+        raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))
+    return FileWatch(file, taken=taken, options=options)

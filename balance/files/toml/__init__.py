@@ -1,0 +1,1 @@
+"""TOML read with every fault, and changed without touching what else stands in it."""

@@ -1,0 +1,124 @@
+"""A parsed TOML file that knows its lines and gathers its faults."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from balance.files.text_file import read_text
+from balance.files.toml.lines import key_lines
+from balance.model.errors import Fault, FileFaults, quoted
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from balance.model.records import Stated
+
+_LIMIT = 1_000_000
+_AT_LINE = re.compile(r" \(at line (\d+), column (\d+)\)$")
+
+
+@dataclass(slots=True, kw_only=True)
+class Document:
+    """A parsed TOML file, the faults found in it so far, and what it says of the uncertainty of its quantities."""
+
+    file: str
+    text: str
+    tree: dict[str, Any]
+    faults: list[Fault] = field(default_factory=list)
+    stated: dict[tuple[str | int, ...], Stated] = field(default_factory=dict)
+    _lines: dict[tuple[str | int, ...], int] | None = None
+
+    def line(self, path: tuple[str | int, ...]) -> int | None:
+        """Find the line of a key, or of the nearest table around it.
+
+        Parameters
+        ----------
+        path : tuple of str and int
+            Names of tables and keys, and positions from 0 in arrays.
+
+        Returns
+        -------
+        int or None
+            The line, from 1; None where nothing of the path is in the file.
+        """
+        if self._lines is None:
+            self._lines = key_lines(self.text)
+        for end in range(len(path), 0, -1):
+            if path[:end] in self._lines:
+                return self._lines[path[:end]]
+        return None
+
+    @property
+    def uncertainties(self) -> dict[str, Stated]:
+        """The quantities of whose uncertainty something is said, by their dotted keys."""
+        return {".".join(map(str, path)): stated for path, stated in self.stated.items()}
+
+    @property
+    def in_order(self) -> list[Fault]:
+        """The faults in the order of their lines."""
+        return sorted(self.faults, key=lambda fault: fault.line or 0)
+
+    def fault(self, path: tuple[str | int, ...], found: str, expected: str, mend: str = "") -> None:
+        """Add a fault at a key.
+
+        Parameters
+        ----------
+        path : tuple of str and int
+            Where the key stands.
+        found, expected, mend : str
+            The words of the fault.
+        """
+        column = ".".join(quoted(part).strip("'") for part in path if isinstance(part, str))
+        self.faults.append(
+            Fault(
+                file=self.file,
+                line=self.line(path),
+                column=column or None,
+                found=found,
+                expected=expected,
+                mend=mend,
+            )
+        )
+
+
+def read_toml(path: Path, *, shown_as: str, what: str) -> Document:
+    """Parse a TOML file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    shown_as : str
+        Its name in messages.
+    what : str
+        What it should be, in words.
+
+    Returns
+    -------
+    Document
+        The file, without faults so far.
+
+    Raises
+    ------
+    FileFaults
+        If the file cannot be read, or is not TOML: one fault with line and column.
+    """
+    text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=what)
+    try:
+        return Document(file=shown_as, text=text, tree=tomllib.loads(text))
+    except RecursionError:
+        fault = Fault(file=shown_as, found="values nested without end", expected=what)
+    except ValueError as error:  # the parser's own error is one too
+        place = _AT_LINE.search(str(error))
+        fault = Fault(
+            file=shown_as,
+            line=int(place[1]) if place else text.count("\n") + 1,
+            column=f"column {place[2]}" if place else None,
+            found=f"text that is not TOML ({_AT_LINE.sub('', str(error))})",
+            expected='lines of the form key = "value"',
+            mend='text and quantities stand in quotes: total = "1290 kg"',
+        )
+    raise FileFaults([fault])

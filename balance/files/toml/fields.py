@@ -1,0 +1,344 @@
+"""A TOML file against a table of the fields it may hold: every fault with its line, all at once."""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from balance.files.text_file import clean_text
+from balance.model.errors import UnitError, did_you_mean, quoted
+from balance.model.kinds import KINDS
+from balance.model.records import Stated
+from balance.units.stated import parse_stated
+from balance.units.text import parse_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.files.toml.document import Document
+
+Typed = str | tuple[str, ...]
+"""What is typed of one key; texts that are chosen one by one come apart, since they may hold commas."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One key of a file: what it holds, whether it must be there, and what is credible.
+
+    ``kind`` is a kind of quantity, or text, choice, date, texts, prose (text whose lines count), table or tables. A
+    quantity is text with its unit; ``low`` and ``high`` are written likewise and hold for the field, ends included. A
+    quantity or number that is ``measurable`` may carry its uncertainty, a number as text. Any other may be *exactly* what
+    it is and is refused with an uncertainty, since no figure would rest on it: it is ``chosen``, or taken as exact, and
+    ``instead`` says where what is not known of it belongs.
+    """
+
+    key: str
+    kind: str
+    example: str
+    required: bool = False
+    low: str = ""
+    high: str = ""
+    choices: tuple[str, ...] = ()
+    fields: tuple[Field, ...] = ()
+    read: Callable[[Field, Any], Any] | None = None
+    measurable: bool = False
+    chosen: bool = False
+    instead: str = ""
+
+
+def read_fields(
+    document: Document,
+    fields: tuple[Field, ...],
+    tree: Mapping[str, Any] | None = None,
+    path: tuple[str | int, ...] = (),
+) -> dict[str, Any]:
+    """Read a table field by field, adding every fault to the document.
+
+    Parameters
+    ----------
+    document : Document
+        The file.
+    fields : tuple of Field
+        What the table may hold.
+    tree : mapping, optional
+        The table; the whole file where absent.
+    path : tuple of str and int
+        Where the table stands.
+
+    Returns
+    -------
+    dict
+        Value in SI of every field by its key: None where absent or at fault. What is said of their uncertainties
+        goes to the document's ``stated``.
+    """
+    table = document.tree if tree is None else tree
+    known = {one.key: one for one in fields}
+    for key in table:
+        if key not in known:
+            mend = did_you_mean(key, known) or f"known here: {', '.join(known)}"
+            document.fault((*path, key), "an unknown key", "a known one", mend)
+    values: dict[str, Any] = {}
+    for one in fields:
+        here = (*path, one.key)
+        values[one.key] = None
+        if one.key not in table:
+            if one.required:
+                document.fault(here, "nothing", _expected(one), f"add {_sample(one)}")
+            continue
+        values[one.key] = _value(document, one, table[one.key], here)
+    return values
+
+
+def _value(document: Document, one: Field, value: Any, here: tuple[str | int, ...]) -> Any:
+    if one.kind == "table":
+        if isinstance(value, dict):
+            return read_fields(document, one.fields, value, here)
+        document.fault(here, described(value), "a table", f"write {one.example}")
+        return None
+    if one.kind == "tables":
+        if isinstance(value, list) and all(isinstance(item, dict) for item in value):
+            return [read_fields(document, one.fields, item, (*here, i)) for i, item in enumerate(value)]
+        document.fault(here, described(value), "tables", f"write {one.example}")
+        return None
+    try:
+        read = (one.read or _READERS.get(one.kind, read_quantity))(one, value)
+    except UnitError as error:
+        document.fault(here, error.found, error.expected, error.mend)
+        return None
+    return _kept(document, here, read)
+
+
+def _kept(document: Document, here: tuple[str | int, ...], read: Any) -> Any:
+    """Give the figures of what was read; what is said of their uncertainties goes to the document."""
+    if isinstance(read, dict):
+        return {key: _kept(document, (*here, key), one) for key, one in read.items()}
+    if not isinstance(read, Stated):
+        return read
+    if read.explicit:
+        document.stated[here] = read
+    return read.value
+
+
+def read_quantity(one: Field, value: Any) -> Stated:
+    """Read a quantity with its unit, within its credible range, and what is said of its uncertainty.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    Stated
+        In SI.
+
+    Raises
+    ------
+    UnitError
+        If it has no unit, a wrong one, or a figure beyond the range, or if its uncertainty cannot be read.
+    """
+    if isinstance(value, bool) or not isinstance(value, str | int | float):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    if not isinstance(value, str):
+        unit = one.example.partition(" ")[2]
+        figure = f"{100 * value:g}" if one.kind == "fraction" and abs(value) <= 1 else described(value)
+        raise UnitError(
+            found=f"{described(value)} without a unit",
+            expected=_expected(one),
+            mend=f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
+        )
+    stated = parse_stated(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
+    _within(one, stated.value, quoted(value))
+    return certain(one, stated, value)
+
+
+def certain(one: Field, stated: Stated, text: str) -> Stated:
+    """Refuse an uncertainty that no figure would rest on.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    stated : Stated
+        What was read.
+    text : str
+        As it was typed.
+
+    Returns
+    -------
+    Stated
+        The same.
+
+    Raises
+    ------
+    UnitError
+        If it has an uncertainty and the field is not ``measurable``.
+    """
+    if one.measurable or stated.std is None:
+        return stated
+    why = "it is chosen, not measured" if one.chosen else "it is taken as exact"
+    raise UnitError(
+        found=f"an uncertainty in {quoted(text)}",
+        expected=f"the figure alone: {why}",
+        mend=f"leave out the uncertainty{one.instead and '; '}{one.instead}",
+    )
+
+
+def _within(one: Field, si: float, found: str) -> float:
+    """Refuse a value outside the credible range of a field."""
+    low, high = (_bound(one, text, side) for text, side in ((one.low, -math.inf), (one.high, math.inf)))
+    if not low <= si <= high:
+        raise UnitError(found=found, expected=_expected(one), mend="check the figure and its unit")
+    return si
+
+
+def _bound(one: Field, text: str, otherwise: float) -> float:
+    if not text:
+        return otherwise
+    return float(text) if one.kind == "number" else parse_quantity(text, one.kind)  # type: ignore[arg-type]
+
+
+def read_number(one: Field, value: Any) -> Stated:
+    """Read a plain number within its credible range, and what is said of its uncertainty where it can have one.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    Stated
+        The number; as text where the field is ``measurable``.
+
+    Raises
+    ------
+    UnitError
+        If it is no finite number, or beyond the range, or if its uncertainty cannot be read.
+    """
+    if one.measurable and isinstance(value, str):
+        stated = parse_stated(value, "number")
+        if not stated.explicit:
+            raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        _within(one, stated.value, quoted(value))
+        return stated
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    return Stated(value=_within(one, number, described(value)))
+
+
+def read_words(one: Field, value: Any) -> str:
+    """Read free text, or one of a few words.
+
+    Parameters
+    ----------
+    one : Field
+        The field.
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    str
+        The text, every run of white space as one space.
+
+    Raises
+    ------
+    UnitError
+        If it is no text, holds control characters, or is none of the words.
+    """
+    if not isinstance(value, str):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    text = clean_text(value)
+    if text is None:
+        raise UnitError(found=quoted(value), expected="text without control characters", mend="type it again")
+    if one.choices and text not in one.choices:
+        mend = did_you_mean(text, one.choices) or "write one of them"
+        raise UnitError(found=quoted(text), expected=_expected(one), mend=mend)
+    if one.required and not text:
+        raise UnitError(found="nothing", expected=_expected(one), mend=f"write {_sample(one)}")
+    return text
+
+
+def _read_date(one: Field, value: Any) -> dt.date:
+    if isinstance(value, dt.datetime):
+        return value.date()
+    if isinstance(value, dt.date):
+        return value
+    if isinstance(value, str):
+        try:
+            return dt.date.fromisoformat(value.strip())
+        except ValueError:
+            pass
+    raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+
+
+def _read_texts(one: Field, value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list):
+        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    return tuple(read_words(one, item) for item in value)
+
+
+_READERS: dict[str, Callable[[Field, Any], Any]] = {
+    "number": read_number,
+    "text": read_words,
+    "choice": read_words,
+    "date": _read_date,
+    "texts": _read_texts,
+}
+
+
+def described(value: Any) -> str:
+    """Say what a TOML value is, short enough for a message.
+
+    Parameters
+    ----------
+    value : object
+        What the parser gave.
+
+    Returns
+    -------
+    str
+        In words.
+
+    Examples
+    --------
+    >>> described(True), described("7 N"), described([1])
+    ('true', "'7 N'", 'a list')
+    """
+    if isinstance(value, str):
+        return quoted(value) if value.strip() else "empty text"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict | list):
+        return "a table" if isinstance(value, dict) else "a list"
+    if isinstance(value, int) and abs(value) >= 10**18:
+        return "a number beyond reason"
+    return quoted(str(value)).strip("'")
+
+
+def _expected(one: Field) -> str:
+    if one.choices:
+        return " or ".join(quoted(choice) for choice in one.choices)
+    if one.kind not in KINDS:
+        return {"texts": "a list of texts", "date": "a date", "table": "a table"}.get(one.kind, "text")
+    words = "a number" if one.kind == "number" else f"{KINDS[one.kind].article} with its unit"
+    return f"{words}, from {one.low} to {one.high}" if one.low and one.high else words
+
+
+def _sample(one: Field) -> str:
+    if one.kind in ("number", "date", "texts"):
+        return f"{one.key} = {one.example}"
+    return one.example if one.kind in ("table", "tables") else f'{one.key} = "{one.example}"'

@@ -1,0 +1,95 @@
+"""The sheet of increments: what every run with a baseline changed, with the interval of each change."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.decide.parts.parts import assess_parts
+from balance.tell.export.sheet_cells import filled, letters, sheet_table, write_table
+from balance.tell.figures import Show
+from balance.tell.parts.part_words import part_sentence
+
+if TYPE_CHECKING:
+    from balance.decide.day.assessment import Assessment
+
+_CHANNELS = (("front downforce", FRONT), ("rear downforce", REAR), ("downforce", TOTAL), ("drag", DRAG))
+_BEFORE = 4
+"""Columns that stand before the figures: run, baseline, what differs, whether it is a package."""
+
+
+def increments_sheet(book: Any, result: Assessment) -> None:
+    """Add the sheet of increments, run less baseline, downforce positive.
+
+    Parameters
+    ----------
+    book : object
+        Of the workbook's writer. [1]
+    result : Assessment
+        The session at one speed and density. [1]
+
+    Notes
+    -----
+    The ends of an interval are the change less and plus its half width, as formulas.
+    """
+    parts = assess_parts(result.day, speed=result.speed, air_density=result.air_density)
+    increments = list(parts.increments)
+    columns = [
+        filled(title="run", values=[i.run for i in increments], width=8),
+        filled(title="baseline", values=[i.baseline for i in increments], width=8),
+        filled(title="differs", values=[", ".join(i.differs) for i in increments], width=24),
+        filled(title="package", values=["yes" if i.package else "no" for i in increments]),
+    ]
+    changes = parts.increments.changes
+    for k, (name, column) in enumerate(_CHANNELS):
+        value, half = letters(_BEFORE + 5 * k), letters(_BEFORE + 5 * k + 1)
+        found = [float(v) for v in changes.change[:, column]]
+        wide = [float(v) for v in (changes.high[:, column] - changes.low[:, column]) / 2.0]
+        columns += [
+            filled(title=f"{name} change", unit="N", values=_finite(found)),
+            filled(
+                key=f"{name} half",
+                title="half interval",
+                unit=f"N, {parts.day.confidence:.0%}",
+                values=_finite(wide),
+            ),
+            filled(
+                key=f"{name} low",
+                title="low",
+                unit="N",
+                values=_finite([v - w for v, w in zip(found, wide, strict=True)]),
+                formula=lambda row, value=value, half=half: f"{value}{row}-{half}{row}",  # type: ignore[misc]
+            ),
+            filled(
+                key=f"{name} high",
+                title="high",
+                unit="N",
+                values=_finite([v + w for v, w in zip(found, wide, strict=True)]),
+                formula=lambda row, value=value, half=half: f"{value}{row}+{half}{row}",  # type: ignore[misc]
+            ),
+            filled(
+                key=f"{name} resolved",
+                title="resolved",
+                values=["yes" if r else "no" for r in changes.resolved[:, column]],
+            ),
+        ]
+    columns += [
+        filled(
+            title="downforce per drag",
+            unit="N per N",
+            values=[i.ratio.value for i in increments],
+            style="0.00",
+        ),
+        filled(title="what it did", values=[str(i.part_class) for i in increments], width=28),
+        filled(
+            title="in words",
+            values=[part_sentence(parts, row, Show()) for row in range(len(increments))],
+            width=80,
+        ),
+    ]
+    write_table(book, book.add_worksheet("Increments"), sheet_table(columns))
+
+
+def _finite(values: list[float]) -> list[float | None]:
+    return [value if math.isfinite(value) else None for value in values]

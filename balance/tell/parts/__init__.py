@@ -1,0 +1,1 @@
+"""Parts in words, cells and charts."""

@@ -1,0 +1,113 @@
+"""The card of the picked part: what it did, at which price, and what that did to the balance."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.tell.parts.change_text import change_words, ratio_words, signed, typed_ratio_words
+from balance.tell.parts.part_names import part_name
+from balance.tell.parts.part_words import (
+    balance_words,
+    baseline_words,
+    deed_words,
+    part_notes,
+    verdict_change,
+)
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Changes
+    from balance.decide.parts.parts import Parts
+    from balance.tell.figures import Show
+
+_NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChangeBar:
+    """One change as a bar, in the unit shown, with what is written beside it; no ends where scatter is unknown."""
+
+    name: str
+    value: float
+    low: float | None
+    high: float | None
+    text: str
+    resolved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartCard:
+    """What the card of a part says."""
+
+    title: str
+    headline: str
+    bars: tuple[ChangeBar, ...]
+    lines: tuple[str, ...]
+
+
+def part_card(parts: Parts, row: int, show: Show) -> PartCard:
+    """Make the card of a part.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    PartCard
+        Ready words.
+    """
+    part, increments = parts[row], parts.increments
+    i = part.increment
+    name = part_name(increments, row)
+    lines = [f"Cost ratio of the part: {ratio_words(i.ratio, show)}." if i.differs else ""]
+    if not math.isfinite(i.drag.std):
+        typed = typed_ratio_words(i.rounded_ratio, show)
+        lines = [f"{_capital(typed)}." if typed else ""]
+    lines += [f"{_capital(text)}." for text in (verdict_change(part, show), balance_words(part)) if text]
+    lines += _other_drift(parts, row, show)
+    lines += [f"{_capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]
+    return PartCard(
+        title=f"{_capital(baseline_words(i, brief=True))}: {name}",
+        headline=f"{_capital(deed_words(i, show))}.",
+        bars=tuple(_bar(label, increments.changes, row, column, show) for label, column in _NAMED),
+        lines=tuple(line for line in lines if line),
+    )
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _bar(name: str, changes: Changes, row: int, column: int, show: Show) -> ChangeBar:
+    change, unit = changes.of(row, column), show.system.unit("force")
+    known = math.isfinite(change.std)
+    half = show.bare("force", (change.high - change.low) / 2.0, std=change.std)
+    figure = signed(show, change.change, change.std)
+    text = f"{figure} ±{half} {unit.label}" if known else f"{figure} {unit.label}"
+    return ChangeBar(
+        name=name,
+        value=unit.from_si(change.change),
+        low=unit.from_si(change.low) if known else None,
+        high=unit.from_si(change.high) if known else None,
+        text=text if change.resolved else f"({text})",
+        resolved=change.resolved,
+    )
+
+
+def _other_drift(parts: Parts, row: int, show: Show) -> list[str]:
+    """Give the figures with the drift treated the other way, where there is a drift to take out."""
+    increments = parts.increments
+    if increments.corrected is None or not increments.taken[row]:
+        return []
+    other = increments.uncorrected if increments.drift_corrected else increments.corrected
+    word = "With the drift left in" if increments.drift_corrected else "With the drift taken out"
+    total, drag = (change_words(other.of(row, column), show) for column in (TOTAL, DRAG))
+    return [f"{word}: downforce {total}, drag {drag}."]

@@ -1,0 +1,192 @@
+"""Charts of parts and of the day's scatter: what is drawn, not how."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.contrasts import DRAG, TOTAL
+from balance.compare.student import student_factor
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.chart_parts import Chart, HorizontalBand, Series
+from balance.tell.figures import number
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.day.day_scatter import DayScatter
+    from balance.decide.parts.parts import Parts
+    from balance.tell.figures import Show
+
+_ROUND = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+_MARGIN = 1.12
+
+
+def increments_map(
+    parts: Parts, rows: Sequence[int], picked: int | None, show: Show, *, brief: bool = False
+) -> Chart:
+    """Lay out the map of increments: downforce against drag, with rays of equal ratio and what scatter alone does.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    rows : sequence of int
+        Which of them to show.
+    picked : int or None
+        Which one to set off.
+    show : Show
+        System of units.
+    brief : bool, optional
+        Leave the rays out, for a small picture.
+
+    Returns
+    -------
+    Chart
+        Points named by their runs; the ellipse about the origin has the picked part's interval as its extent.
+    """
+    changes, labels = parts.increments.changes, parts.increments.readings.labels
+    unit = show.system.unit("force")
+    drag, load = changes.change[:, DRAG] / unit.scale, changes.change[:, TOTAL] / unit.scale
+    others = [row for row in rows if row != picked]
+    names = {row: labels[parts.increments.pairs[row].run] for row in rows}
+
+    def points(some: Sequence[int], label: str) -> Series:
+        x, y = drag[list(some)].tolist(), load[list(some)].tolist()
+        return Series(x, y, label, mark="dots", labels=[names[row] for row in some])
+
+    series = [points(others, "parts, by run")]
+    if not brief:
+        series += _rays(drag[list(rows)], load[list(rows)], unit.label)
+    if picked is not None and picked in names:
+        ellipse = scatter_ellipse(parts, picked)
+        if ellipse is not None:
+            x, y = ellipse
+            series.append(Series((x / unit.scale).tolist(), (y / unit.scale).tolist(), "scatter alone"))
+        series.append(points([picked], f"run {names[picked]}"))
+    return Chart(
+        title="downforce against drag",
+        x_label="drag change",
+        x_unit=unit.label,
+        y_label="" if brief else "total downforce change",
+        y_unit=unit.label,
+        series=series,
+        empty="no part to draw: no run differs from its baseline",
+    )
+
+
+def scatter_ellipse(parts: Parts, row: int) -> tuple[np.ndarray, np.ndarray] | None:
+    """Draw what scatter alone does to one comparison: an ellipse as wide and high as its two intervals.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+
+    Returns
+    -------
+    tuple of numpy.ndarray or None
+        Drag and total downforce along the ellipse about the origin, in N; nothing where the scatter is unknown.
+    """
+    changes = parts.increments.changes
+    half = (changes.high[row] - changes.low[row]) / 2.0
+    if not (math.isfinite(half[DRAG]) and math.isfinite(half[TOTAL])):
+        return None
+    turn = np.linspace(0.0, 2.0 * math.pi, 73)
+    r = float(changes.correlations[row])
+    return (
+        half[DRAG] * np.cos(turn),
+        half[TOTAL] * (r * np.cos(turn) + math.sqrt(1.0 - r * r) * np.sin(turn)),
+    )
+
+
+def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
+    """Lay out the repeats of a day: each run less the mean of its repeats, in running order.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    column : int
+        0 front, 1 rear, 2 drag, 3 total downforce.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Chart
+        Points named by their runs, the band in which one reading lies, and the drift of each block.
+    """
+    unit = show.system.unit("force")
+    labels = day.day.readings.labels
+    order = day.drifts.order + 1.0
+    series = []
+    for repeats in day.sets:
+        rows = list(repeats.rows)
+        series.append(
+            Series(
+                order[rows].tolist(),
+                (day.deviations[rows, column] / unit.scale).tolist(),
+                day.day.readings.runs[rows[0]].configuration,
+                mark="dots",
+                labels=[labels[row] for row in rows],
+            )
+        )
+    for block in day.drifts.blocks:
+        rows = [labels.index(label) for label in max(block.returned, key=len)]
+        middle = float(np.mean(order[rows]))
+        ends = np.array([order[rows[0]], order[rows[-1]]])
+        line = float(block.slope[column]) / unit.scale * (ends - middle)
+        word = "resolved" if block.resolved[column] else "not resolved"
+        series.append(Series(ends.tolist(), line.tolist(), f"drift, {word}"))
+    scatter = day.scatter
+    half = float(
+        scatter.deviation[column] * student_factor(scatter.degrees_of_freedom[column], day.day.confidence)
+    )
+    bands = []
+    if math.isfinite(half):
+        share = number(day.day.confidence * 100.0, 0)
+        bands.append(
+            HorizontalBand(
+                -half / unit.scale,
+                half / unit.scale,
+                f"one reading, {share} %: ± {number(half / unit.scale, 0)} {unit.label}",
+            )
+        )
+    return Chart(
+        title=f"{_NAMES[QUANTITIES[column]]}: repeats less their mean",
+        x_label="place in running order",
+        y_unit=unit.label,
+        series=series,
+        bands=bands if series else (),
+        x_range=(1.0, max(float(order[-1]), 2.0)),
+        empty="no run was repeated: run the baseline again",
+    )
+
+
+_NAMES = {"front": "front downforce", "rear": "rear downforce", "drag": "drag", "total": "total downforce"}
+
+
+def _rays(drag: np.ndarray, load: np.ndarray, unit: str) -> list[Series]:
+    """Draw lines of equal downforce per drag through the origin, at round ratios among those of the parts."""
+    if not drag.size:
+        return []
+    most_drag, most_load = _MARGIN * float(drag.max()), _MARGIN * float(load.max())
+    if most_drag <= 0.0 or most_load <= 0.0:
+        return []
+    gaining = (drag > 0.02 * most_drag) & (load > 0.0)
+    if not gaining.any():
+        return []
+    ratios = load[gaining] / drag[gaining]
+    middle = float(np.median(ratios))
+    nearest = int(np.argmin([abs(math.log(ratio / middle)) for ratio in _ROUND]))
+    chosen = {_ROUND[max(nearest - 1, 0)], _ROUND[min(nearest + 1, len(_ROUND) - 1)]}
+    rays = []
+    for ratio in sorted(chosen):
+        reach = min(most_drag, most_load / ratio)
+        rays.append(Series([0.0, reach], [0.0, ratio * reach], f"{ratio:g} {unit} per {unit}"))
+    return rays

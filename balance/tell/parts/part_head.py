@@ -1,0 +1,227 @@
+"""What stands over and under everything said of parts."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import TOTAL
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.figures import number
+from balance.tell.parts.part_table import AS_MEASURED, RANKS
+from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
+from balance.tell.words import REFIT_ASSUMED
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from balance.decide.parts.parts import Parts
+    from balance.tell.figures import Show
+
+
+def parts_line(parts: Parts, show: Show) -> str:
+    """Name speed, density, sign, and how well one reading is known.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        One line.
+    """
+    at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
+    return f"{at} · run less baseline, downforce positive · {reading_words(parts, show)}"
+
+
+def parts_banner(
+    parts: Parts, *, by_hand: int = 0, order: str | None = None, drift_key: str = "--correct-drift"
+) -> list[str]:
+    """Say what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    by_hand : int, optional
+        How many baselines were chosen by hand.
+    order : str or None, optional
+        The order of the parts, in words, where it has to be said.
+    drift_key : str, optional
+        What takes the drift out, and leaves it in again.
+
+    Returns
+    -------
+    list of str
+        Clauses.
+    """
+    said = [] if order is None else [f"in order of {order}"]
+    scatter = parts.increments.repeatability
+    if all(source is None for source in scatter.source):
+        said.append(f"NOTHING IS RESOLVED: {WHAT_TO_DO}")
+    elif scatter.refit_assumed:
+        said.append(f"{REFIT_ASSUMED}, NOTHING IS CALLED RESOLVED: {WHAT_TO_DO}")
+    if parts.increments.corrected is not None:
+        said.append(drift_word(parts, drift_key))
+    if by_hand:
+        said.append(f"{by_hand} baseline{'s' * (by_hand != 1)} chosen by hand, not in runs.csv")
+    return said
+
+
+def drift_word(parts: Parts, key: str) -> str:
+    """Say whether a drift that is resolved is taken out, and of which parts; ``key`` turns it."""
+    taken = _can_be_taken(parts)
+    if not any(taken):
+        return "a drift is resolved, but NONE CAN BE TAKEN OUT of these parts"
+    if not parts.increments.drift_corrected:
+        of_some = "" if all(taken) else f"; of {sum(taken)} of {len(taken)} parts"
+        return f"drift is resolved and NOT taken out ({key} takes it out{of_some})"
+    not_of = "" if all(taken) else f", not of {AS_MEASURED}"
+    return f"DRIFT TAKEN OUT{not_of} ({key} leaves it in)"
+
+
+def _can_be_taken(parts: Parts) -> list[bool]:
+    """Return of each comparison that shows a part whether there is a drift to take out of its figures."""
+    increments = parts.increments
+    once = {
+        (pair.runs, pair.baseline_runs): bool(increments.taken[row])
+        for row, pair in enumerate(increments.pairs)
+        if pair.shows_part
+    }
+    return list(once.values())
+
+
+def reading_words(parts: Parts, show: Show) -> str:
+    """Say how well one reading is known where parts are concerned, and from what.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    increments = parts.increments
+    taken = _can_be_taken(parts) if increments.drift_corrected else []
+    scatter = increments.drifts.fits.repeatability if any(taken) else increments.repeatability
+    if all(source is None for source in scatter.source):
+        return "one reading: scatter unknown"
+    unit = show.system.unit("force")
+    figures = [
+        f"{name} {number(unit.from_si(float(s)), 1)}"
+        for name, s in zip(QUANTITIES, scatter.deviation, strict=True)
+        if math.isfinite(s)
+    ]
+    source = next(s for s in scatter.source if s is not None).replace(" and", ",")
+    source = REFIT_ASSUMED if scatter.refit_assumed else source
+    more = ""
+    if any(taken) and not all(taken):
+        total = number(unit.from_si(float(increments.repeatability.deviation[TOTAL])), 1)
+        more = f"; of {AS_MEASURED} as measured: total {total}"
+    return f"one reading ± {unit.label}: {', '.join(figures)} ({source}){more}"
+
+
+def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
+    """Say which comparisons a rank leaves out, and why.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    rank : str
+        A key of `RANKS`.
+    rows : sequence of int
+        Those that it has.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    pairs, labels = parts.increments.pairs, parts.increments.readings.labels
+    shown = {(pairs[row].runs, pairs[row].baseline_runs) for row in rows}
+    missing = [
+        labels[pair.run] for pair in pairs if pair.shows_part and (pair.runs, pair.baseline_runs) not in shown
+    ]
+    if missing:
+        yield f"not in this order ({RANKS[rank][1]}), for want of the figure: runs {', '.join(missing)}"
+    repeats = [labels[pair.run] for pair in pairs if not pair.differs]
+    if repeats:
+        yield f"repeats of their baseline, which show the scatter and no part: runs {', '.join(repeats)}"
+    back = [labels[pair.run] for pair in pairs if pair.bare and not pair.proposed]
+    if back:
+        yield f"baselines that came back, which show no part whatever they are compared with: runs {', '.join(back)}"
+    fitted, runs = parts.increments.fitted, parts.increments.readings.runs
+    paired = {pair.run for pair in pairs}
+    renamed = [row for row in range(len(runs)) if fitted.cars[row] != fitted.groups[row]]
+    for row in renamed:
+        first = runs[int((fitted.cars == fitted.cars[row]).argmax())]
+        yield (
+            f"run {runs[row].label} ({runs[row].configuration}) has the settings of run {first.label} "
+            f"({first.configuration}): taken as that car again, so no part, and not averaged with it; put {first.label} in "
+            "its repeat_of to average them"
+        )
+    alone = [label for row, label in enumerate(labels) if row not in {*paired, *renamed}]
+    if alone:
+        yield f"without a baseline, stated or fair enough to be proposed: runs {', '.join(alone)}"
+
+
+def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
+    """Say what holds for all parts of a day: scatter, drift, assumptions, and what to do.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    show : Show
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    increments = parts.increments
+    yield from increments.notes
+    scatter = increments.repeatability
+    if scatter.refit_assumed or all(source is None for source in scatter.source):
+        yield f"to know more: {WHAT_TO_DO}"
+    yield from scatter.notes
+    if any(pair.proposed and pair.shows_part for pair in increments.pairs):
+        yield (
+            "prop. (proposed): a run in the same block that differs in one setting, an earlier one with the part off where "
+            "there is one; name the baseline in runs.csv"
+        )
+    if any(pair.later and pair.shows_part for pair in increments.pairs):
+        yield "later: the proposed baseline was run after the part, for want of an earlier one"
+    if increments.corrected is not None:
+        can = _can_be_taken(parts)
+        taken = "not taken out; --correct-drift takes it out"
+        if not any(can):
+            taken = "cannot be taken out of these parts"
+        elif increments.drift_corrected:
+            taken = "taken out"
+        for block in increments.drifts.blocks:
+            if block.offered:
+                lines = "; ".join(f"{label} {text}" for label, text in block_lines(block, show))
+                yield f"drift is resolved and {taken}: {lines}"
+        if increments.drift_corrected and not all(can):
+            yield (
+                f"{AS_MEASURED}: no drift is taken out, for want of one in the block, or over blocks; figures and intervals as "
+                "measured"
+            )
+        yield "balance, grip surplus and verdicts are as measured: drift is never taken out of those"
+    yield (
+        "in brackets: not resolved, zero lies inside the interval; 'per drag' is of the part, not the car's own "
+        "downforce-to-drag, and a high one is not more downforce"
+    )
+    yield "adding up parts that were not run together is an assumption"

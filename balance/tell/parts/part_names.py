@@ -1,0 +1,155 @@
+"""What was changed between a run and its baseline, by the names that stand in the file."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.compare.fitted import Fitted
+    from balance.compare.increments import Increments
+    from balance.model.records import Setting
+
+_DEGREES = ("deg", "degree", "degrees", "°")
+
+
+def setting_words(name: str, setting: Setting | None) -> str:
+    """Write one setting with its value.
+
+    Parameters
+    ----------
+    name : str
+        As the file has it, or shortened.
+    setting : Setting or None
+        Its value; nothing where not fitted.
+
+    Returns
+    -------
+    str
+        ``wing angle 5°``; the name alone where nothing is fitted.
+
+    Examples
+    --------
+    >>> from balance.model.records import Setting
+    >>> setting_words("wing_angle", Setting(value=5.0, unit="deg"))
+    'wing angle 5°'
+    """
+    return f"{name.replace('_', ' ')} {_value(setting)}".strip()
+
+
+def settings_words(settings: Mapping[str, Setting]) -> str:
+    """Write all settings of a run with their values."""
+    return ", ".join(setting_words(name, held) for name, held in settings.items())
+
+
+def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str = "") -> str:
+    """Say how one setting of a run differs from its baseline's.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        What was fitted in each run.
+    run, baseline : int
+        Positions of the two among the used runs.
+    name : str
+        The setting.
+    called : str, optional
+        What to call it in place of its name.
+
+    Returns
+    -------
+    str
+        ``splitter length 60 mm`` where fitted anew, ``wing angle 2 to 5°``, ``spoiler height 25 mm off``.
+    """
+    column = fitted.names.index(name)
+    now = fitted.values[column][fitted.codes[run, column]]
+    before = fitted.values[column][fitted.codes[baseline, column]]
+    called = called or name
+    if before is None:
+        return setting_words(called, now)
+    if now is None:
+        return f"{setting_words(called, before)} off"
+    if before.numeric and now.numeric and before.unit == now.unit:
+        return f"{called.replace('_', ' ')} {before.value:g} to {_value(now)}"
+    return f"{setting_words(called, before)} to {_value(now)}"
+
+
+def differing(
+    increments: Increments, row: int, *, shortened: Mapping[str, str] = MappingProxyType({})
+) -> tuple[str, ...]:
+    """Say in what a run differs from its baseline, setting by setting.
+
+    Parameters
+    ----------
+    increments : Increments
+        A day's increments.
+    row : int
+        Which.
+    shortened : mapping of str to str, optional
+        What to call settings in place of their names.
+
+    Returns
+    -------
+    tuple of str
+        One clause a setting; empty for a repeat.
+    """
+    pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
+    if pair.differs == ("configuration",) and "configuration" not in fitted.names:
+        return (f"{runs[pair.baseline].configuration} to {runs[pair.run].configuration}",)
+    return tuple(
+        change_words(fitted, pair.run, pair.baseline, name, shortened.get(name, "")) for name in pair.differs
+    )
+
+
+def part_name(increments: Increments, row: int) -> str:
+    """Name a part by what differs; several changes at once are a package.
+
+    Parameters
+    ----------
+    increments : Increments
+        A day's increments.
+    row : int
+        Which.
+
+    Returns
+    -------
+    str
+        As it stands at the head of a sentence.
+    """
+    clauses = differing(increments, row)
+    if not clauses:
+        return "the same configuration again"
+    return clauses[0] if len(clauses) == 1 else f"package of {', '.join(clauses[:-1])} and {clauses[-1]}"
+
+
+def runs_words(labels: tuple[str, ...]) -> str:
+    """Name the runs on one side of a comparison.
+
+    Parameters
+    ----------
+    labels : tuple of str
+        Labels, in running order.
+
+    Returns
+    -------
+    str
+        ``run 4``, or ``mean of runs 15, 17``.
+
+    Examples
+    --------
+    >>> runs_words(("4",)), runs_words(("15", "17"))
+    ('run 4', 'mean of runs 15, 17')
+    """
+    return f"run {labels[0]}" if len(labels) == 1 else f"mean of runs {', '.join(labels)}"
+
+
+def _value(setting: Setting | None) -> str:
+    if setting is None:
+        return ""
+    if isinstance(setting.value, str):
+        return setting.value
+    between = "" if setting.unit in _DEGREES else " "
+    unit = "°" if setting.unit in _DEGREES else setting.unit
+    return f"{setting.value:g}{between}{unit}".strip()

@@ -1,0 +1,253 @@
+"""The table of parts: what each run changed against its baseline, in cells ready to be shown."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.classes import PartClass
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.compare.ratios import RatioCase
+from balance.decide.parts.parts import RankBy, rank_parts
+from balance.tell.figures import NONE, Show, number, percent
+from balance.tell.parts.change_text import ratio_figures, signed
+from balance.tell.parts.part_names import differing
+from balance.tell.runs.range_words import range_role, range_short
+from balance.tell.runs.run_table import shortened
+from balance.tell.table import Cell, Column
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.decide.parts.parts import Parts
+
+RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
+    {
+        "downforce": (RankBy.DOWNFORCE, "total downforce gained, the most first"),
+        "front": (RankBy.FRONT, "front downforce gained, the most first"),
+        "rear": (RankBy.REAR, "rear downforce gained, the most first"),
+        "drag": (RankBy.DRAG, "drag added, the most first"),
+        "target": (RankBy.TARGET, "grip surplus moved toward its target, the most first"),
+        "ratio": (RankBy.DOWNFORCE_PER_DRAG, "downforce gained per drag, the most first; resolved ones only"),
+    }
+)
+"""What parts are ranked by, under the word that is typed, in the order in which a key goes through them."""
+RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
+    {
+        "downforce": "total",
+        "front": "front",
+        "rear": "rear",
+        "drag": "drag",
+        "target": "grip",
+        "ratio": "ratio",
+    }
+)
+"""The column that each order goes by."""
+AS_MEASURED = "‡"
+"""Stands beside a run from whose figures no drift is taken out, while it is out of others."""
+_SHORT = {
+    PartClass.GAINS_AT_NO_MEASURED_COST: "gains, cost unseen",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses, saving unseen",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs, gain unseen",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves, loss unseen",
+    PartClass.LESS_THAN_SHOWN: "less than day shows",
+}
+_FORCES = {"front": FRONT, "rear": REAR, "total": TOTAL, "drag": DRAG}
+
+
+_SHOWS_NOTHING = (
+    PartClass.LESS_THAN_SHOWN,
+    PartClass.SCATTER_UNKNOWN,
+    PartClass.REFIT_ASSUMED,
+    PartClass.REPEAT,
+)
+
+
+@dataclass(frozen=True)
+class PartTable:
+    """Cells of a day's parts; ``row`` is the position among the increments."""
+
+    parts: Parts
+    show: Show
+    wide: bool = True
+
+    @cached_property
+    def columns(self) -> tuple[Column, ...]:
+        """All columns, in order."""
+        rows = range(len(self.parts))
+        runs = max((len(self.cell(row, "run")[0]) for row in rows), default=3)
+        against = max((len(self.cell(row, "baseline")[0]) for row in rows), default=7)
+        texts = [
+            self.cell(row, "differs")[0] for row in rows if len(self.parts.increments.pairs[row].differs) < 2
+        ]
+        differs = max(map(len, texts), default=7)
+        ratio = max((len(self.cell(row, "ratio")[0]) for row in rows), default=8)
+        known = self.parts.increments.changes.scatter_known
+        confidence = number(self.parts.day.confidence * 100.0, 0)
+        unit = f"{self.show.unit('force')}, ± {confidence} %" if known else self.show.unit("force")
+
+        def force(key: str, priority: int) -> Column:
+            width = max((len(self.cell(row, key)[0]) for row in rows), default=6)
+            return Column(
+                key=key,
+                title=key,
+                unit=unit,
+                align="right",
+                width=width,
+                priority=priority,
+                group="changes",
+                term="increment",
+            )
+
+        return (
+            Column(key="run", title="run", width=runs, term="run"),
+            Column(key="baseline", title="against", width=against, term="baseline"),
+            Column(
+                key="differs",
+                title="what differs",
+                width=min(max(differs, 12), 26 if self.wide else 15),
+                flexible=True,
+                term="configuration",
+            ),
+            force("front", 3),
+            force("rear", 3),
+            force("total", 1),
+            force("drag", 1),
+            Column(
+                key="ratio",
+                title="per drag",
+                unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
+                width=ratio,
+                priority=4,
+                group="ratio",
+                term="cost_ratio",
+            ),
+            Column(
+                key="class",
+                title="what it did",
+                width=28 if self.wide else 20,
+                group="class",
+                term="part_class",
+            ),
+            Column(
+                key="grip",
+                title="grip surplus moves",
+                width=18,
+                priority=8,
+                group="balance",
+                term="grip_surplus",
+            ),
+            Column(
+                key="verdict",
+                title="verdict with it",
+                unit="all speeds",
+                width=max((len(self.cell(row, "verdict")[0]) for row in rows), default=15),
+                priority=7,
+                group="balance",
+                term="range_verdict",
+            ),
+        )
+
+    def ranked(self, rank: str) -> tuple[int, ...]:
+        """Give the parts in the order of a rank, each comparison once."""
+        return rank_parts(self.parts, RANKS[rank][0])
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Give one cell."""
+        return self._cells[key](row)
+
+    @cached_property
+    def _cells(self) -> dict[str, Callable[[int], Cell]]:
+        return {
+            "run": self._run,
+            "baseline": self._baseline,
+            "differs": self._differs,
+            **{key: self._force(column) for key, column in _FORCES.items()},
+            "ratio": self._ratio,
+            "class": self._class,
+            "grip": self._grip,
+            "verdict": self._verdict,
+        }
+
+    def _run(self, row: int) -> Cell:
+        pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
+        text = runs[pair.run].label + (f" ×{len(pair.runs)}" if len(pair.runs) > 1 else "")
+        suspect = any(runs[k].status == "suspect" for k in (*pair.runs, *pair.baseline_runs))
+        text += (
+            AS_MEASURED
+            if self.parts.increments.drift_corrected and not self.parts.increments.taken[row]
+            else ""
+        )
+        return Cell(f"{text}*", "warn") if suspect else Cell(text, "")
+
+    def _baseline(self, row: int) -> Cell:
+        pair, runs = self.parts.increments.pairs[row], self.parts.increments.readings.runs
+        if pair.second is not None:
+            return Cell(f"{runs[pair.baseline].label}–{runs[pair.second].label}", "")
+        text = runs[pair.baseline].label + (
+            f" ×{len(pair.baseline_runs)}" if len(pair.baseline_runs) > 1 else ""
+        )
+        if not pair.proposed:
+            return Cell(text, "")
+        return Cell(f"{text} {'later' if pair.later else 'prop.'}", "muted")
+
+    def _differs(self, row: int) -> Cell:
+        clauses = differing(self.parts.increments, row, shortened=self._short)
+        if len(clauses) > 1:
+            return Cell(f"{len(clauses)} changes: {', '.join(clauses)}", "")
+        return Cell(clauses[0], "") if clauses else Cell("nothing: repeat", "muted")
+
+    @cached_property
+    def _short(self) -> Mapping[str, str]:
+        names = self.parts.increments.fitted.names
+        return {name: shortened(name, names) for name in names}
+
+    def _force(self, column: int) -> Callable[[int], Cell]:
+        changes = self.parts.increments.changes
+        with np.errstate(all="ignore"):
+            usual = float(np.median(changes.std[:, column])) if len(changes) else math.nan
+        places = self.show.decimals("force", usual)
+        scale = self.show.system.unit("force")
+
+        def cell(row: int) -> Cell:
+            value = float(changes.change[row, column])
+            figure = signed(self.show, value, usual)
+            half = (float(changes.high[row, column]) - float(changes.low[row, column])) / 2.0
+            if not math.isfinite(half):
+                return Cell(figure, "muted")
+            text = f"{figure} ±{number(scale.from_si(half), places)}"
+            return Cell(f"{text} ", "") if changes.resolved[row, column] else Cell(f"({text})", "muted")
+
+        return cell
+
+    def _ratio(self, row: int) -> Cell:
+        if not self.parts.increments.pairs[row].differs:
+            return Cell(NONE, "muted")
+        ratio = self.parts.increments.ratios[row]
+        figure, between = ratio_figures(ratio)
+        if ratio.value is None:
+            return Cell(("no ratio" if figure == NONE else figure), "muted")
+        deed = "gained" if ratio.case is RatioCase.MORE_FOR_MORE else "given up"
+        return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""), "")
+
+    def _class(self, row: int) -> Cell:
+        word, _ = self.parts.increments.classes[row]
+        faint = word in _SHOWS_NOTHING
+        text = str(word) if self.wide else _SHORT.get(word, str(word))
+        return Cell(text, "muted" if faint else "")
+
+    def _grip(self, row: int) -> Cell:
+        value = float(self.parts.grip_surplus.value[row])
+        if not math.isfinite(value):
+            return Cell(NONE, "muted")
+        std = float(self.parts.grip_surplus.std[row])
+        return Cell(f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", "")
+
+    def _verdict(self, row: int) -> Cell:
+        one = self.parts.ranges_after[row]
+        return Cell(range_short(one), range_role(one))

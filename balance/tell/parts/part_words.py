@@ -1,0 +1,253 @@
+"""What a part did, in one sentence: no part is called good or bad, and nothing is claimed that the day cannot show."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.classes import PartClass
+from balance.tell.figures import decimals_for, number, percent
+from balance.tell.parts.change_text import amount_words, change_words, ratio_words
+from balance.tell.parts.part_names import part_name, runs_words
+from balance.tell.repeatability.drift_words import taken_words
+from balance.tell.runs.range_words import range_phrase
+from balance.tell.words import REFIT_ASSUMED
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Change
+    from balance.compare.increment import Increment
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.parts.parts import Part, Parts
+    from balance.tell.figures import Show
+
+_AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both axles"}
+
+
+def part_sentence(parts: Parts, row: int, show: Show) -> str:
+    """Say in one sentence what a part did to loads, drag, balance and verdict.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence with its full stop.
+    """
+    part = parts[row]
+    i = part.increment
+    name = part_name(parts.increments, row)
+    clauses = [f"At {show.speed(parts.speed)}, {name} {deed_words(i, show)}"]
+    if i.ratio.value is not None and i.part_class in _WITH_RATIO:
+        clauses[0] += f", {ratio_words(i.ratio, show)}"
+    if i.part_class not in (PartClass.MOVES_LOAD_FORWARD, PartClass.MOVES_LOAD_REARWARD):
+        clauses.append(
+            f"front {change_words(i.front_downforce, show)}, rear {change_words(i.rear_downforce, show)}"
+        )
+    clauses += [balance_words(part), verdict_change(part, show)]
+    if i.proposed:
+        later = ", and was run later" if i.later else ""
+        clauses.append(f"the baseline is proposed, nobody stated it{later}")
+    if any(one.refit_assumed for one in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
+        clauses.append(f"{REFIT_ASSUMED}, nothing is called resolved")
+    return f"{'; '.join(clause for clause in clauses if clause)}."
+
+
+_WITH_RATIO = (PartClass.GAINS_FOR_A_PRICE, PartClass.SHEDS_FOR_A_SAVING)
+_MOVES = "{word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
+_DEEDS = {
+    PartClass.GAINS_FOR_A_PRICE: "gains {load} for a price of {cost}",
+    PartClass.SHEDS_FOR_A_SAVING: "sheds {load} for a saving of {cost}",
+    PartClass.GAINS_AND_SAVES: "gains {load} and saves {cost}",
+    PartClass.LOSES_AND_COSTS: "loses {load} and costs {cost}",
+    PartClass.GAINS_AT_NO_MEASURED_COST: "gains {load} at no measured cost: {no_cost}",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses {load} at no measured saving: {no_cost}",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs {cost} for no measured gain: {no_load}",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves {cost} at no measured loss: {no_load}",
+    PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word=PartClass.MOVES_LOAD_FORWARD),
+    PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word=PartClass.MOVES_LOAD_REARWARD),
+    PartClass.LESS_THAN_SHOWN: "does less than this day can show: {no_load}; {no_cost}",
+    PartClass.SCATTER_UNKNOWN: (
+        "reads {total} of downforce and {drag} of drag, but the scatter is unknown and nothing is resolved: "
+        "run the baseline again"
+    ),
+    PartClass.REFIT_ASSUMED: (
+        "reads {total} of downforce and {drag} of drag, but nothing was fitted twice: refit the baseline"
+    ),
+    PartClass.REPEAT: "differs by scatter and drift alone: downforce {total}, drag {drag}",
+}
+
+
+def deed_words(i: Increment, show: Show) -> str:
+    """Say what a part did to downforce and drag, by its class.
+
+    Parameters
+    ----------
+    i : Increment
+        What it changed.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A verb and what follows it.
+    """
+    return _DEEDS[i.part_class].format(
+        load=_load(i, show),
+        cost=f"{amount_words(i.drag, show)} of drag",
+        no_cost=_unresolved("drag", i.drag, show),
+        no_load=_unresolved("downforce", i.downforce, show),
+        front=change_words(i.front_downforce, show),
+        rear=change_words(i.rear_downforce, show),
+        total=change_words(i.downforce, show),
+        drag=change_words(i.drag, show),
+    )
+
+
+def balance_words(part: Part) -> str:
+    """Say what a part did to the balance, with the direction in words.
+
+    Parameters
+    ----------
+    part : Part
+        The part.
+
+    Returns
+    -------
+    str
+        A clause; empty where neither share nor grip has a meaning.
+    """
+    said = []
+    share = _moved(part.aero_balance, "pt")
+    if share:
+        said.append(f"front share of downforce moves {share}")
+    grip = float(part.grip_surplus.value)
+    if math.isfinite(grip):
+        text = percent(abs(grip), float(part.grip_surplus.std))
+        ends = _percent_ends(part.grip_surplus, turned=grip < 0.0)
+        toward = f" toward the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. %") else ""
+        said.append(f"grip surplus moves {text}{ends}{toward}")
+    return ", ".join(said)
+
+
+def verdict_change(part: Part, show: Show) -> str:
+    """Say what the car does over all its speeds before and after.
+
+    Parameters
+    ----------
+    part : Part
+        The part.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A clause.
+    """
+    before, after = range_phrase(part.range_before, show), range_phrase(part.range_after, show)
+    return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
+
+
+def baseline_words(i: Increment, *, brief: bool = False) -> str:
+    """Name run and baseline, and say whether the baseline was only proposed.
+
+    Parameters
+    ----------
+    i : Increment
+        An increment.
+    brief : bool, optional
+        Leave out what a proposed baseline is.
+
+    Returns
+    -------
+    str
+        ``run 4 against mean of runs 1, 2 (proposed)``, or ``run 4 against what lies between runs 3 and 9``.
+    """
+    if i.between is not None:
+        by = "by the clock" if i.between.by == "time" else "in the order of running"
+        far = f", {number(i.between.share * 100.0, 0)} % of the way {by}"
+        between = f"between runs {i.baseline} and {i.second_baseline}{'' if brief else far}"
+        return f"{runs_words(i.runs)} against what lies {between}"
+    when = ", run later" if i.later else ""
+    why = "" if brief else ": differs in one setting"
+    proposed = f" (proposed{when}{why})" if i.proposed else ""
+    return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
+
+
+def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
+    """Gather what has to be said beside a part.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+
+    Returns
+    -------
+    tuple of str
+        Clauses.
+    """
+    i = parts.increments[row]
+    notes = list(i.notes)
+    if i.suspect:
+        notes.append(f"rests on suspect run{'s' if len(i.suspect) > 1 else ''} {', '.join(i.suspect)}")
+    if i.package:
+        notes.append("a package: what it did belongs to all its parts together")
+    if i.mirrors is not None:
+        notes.append(f"the same comparison as run {i.mirrors}, turned round")
+    if parts.increments.pairs[row].bare:
+        notes.append("a baseline, which shows no part")
+    drift = taken_words(parts.increments, row)
+    notes += [drift] if drift else []
+    if i.by_axle is not None and i.by_axle != "both":
+        notes.append(f"total downforce is not resolved; the {i.by_axle} axle is")
+    return tuple(notes)
+
+
+def _load(i: Increment, show: Show) -> str:
+    """Write the downforce that a class speaks of: the total, or the axle that stands for it."""
+    change = {"front": i.front_downforce, "rear": i.rear_downforce}.get(i.by_axle or "", i.downforce)
+    where = _AXLES.get(i.by_axle or "", "")
+    return f"{amount_words(change, show)} of downforce{where}"
+
+
+def _unresolved(name: str, change: Change, show: Show) -> str:
+    """Say that a change is not resolved, and what size would have been found."""
+    if not math.isfinite(change.std):
+        return f"{name} {change_words(change, show)}, scatter unknown"
+    found = show.quantity("force", change.detectable)
+    return f"{name} {change_words(change, show)} not resolved, this day can show {found}"
+
+
+def _moved(estimate: Estimate, unit: str) -> str:
+    value = float(estimate.value)
+    if not math.isfinite(value):
+        return ""
+    std = float(estimate.std)
+    places = decimals_for(std * 100.0, fallback=1, most=1)
+    text = number(abs(value) * 100.0, places)
+    which = f" {'forward' if value > 0.0 else 'rearward'}" if text.strip("0.") else ""
+    return f"{text} {unit}{_point_ends(estimate, places, turned=value < 0.0)}{which}"
+
+
+def _point_ends(estimate: Estimate, places: int, *, turned: bool) -> str:
+    low, high = float(estimate.low), float(estimate.high)
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return ""
+    low, high = (-high, -low) if turned else (low, high)
+    return f" ({number(low * 100.0, places)} to {number(high * 100.0, places)})"
+
+
+def _percent_ends(estimate: Estimate, *, turned: bool) -> str:
+    places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=2)
+    return _point_ends(estimate, places, turned=turned)

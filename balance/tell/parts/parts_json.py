@@ -1,0 +1,262 @@
+"""What parts did, as plain records for JSON and CSV: SI, stable keys, never a number that is not one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from balance.compare.interactions import find_interactions
+from balance.compare.ratios import RatioKind
+from balance.tell.export.quantity_values import finite
+from balance.tell.figures import Show
+from balance.tell.parts.part_words import part_notes, part_sentence
+from balance.tell.repeatability.scatter_json import FORCES, drift_record, ends, scatter_record
+from balance.units.shown import SI
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.compare.contrasts import Change, Changes
+    from balance.compare.ratios import CostRatio
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.parts.parts import Parts
+
+
+def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, Any]:
+    """Make the record of `axletrim parts --json`.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts at one speed and density.
+    rows : sequence of int, optional
+        Which of them, in which order; all in running order if absent.
+
+    Returns
+    -------
+    dict
+        Format ``axletrim-parts/1``; SI. Changes are run less baseline.
+    """
+    increments, session = parts.increments, parts.day.session
+    wanted = range(len(parts)) if rows is None else rows
+    return {
+        "format": "axletrim-parts/1",
+        "session": {
+            "title": session.title,
+            "date": None if session.date is None else session.date.isoformat(),
+            "floor": session.facility.floor,
+            "vehicle": session.vehicle.name,
+        },
+        "speed_m_s": parts.speed,
+        "air_density_kg_m3": parts.air_density,
+        "confidence": parts.day.confidence,
+        "drift_corrected": increments.drift_corrected,
+        "parts": [part_record(parts, row) for row in wanted],
+        "repeatability": scatter_record(increments.repeatability),
+        "drift": drift_record(increments.drifts),
+        "interactions": interactions_record(parts),
+        "notes": list(increments.notes),
+    }
+
+
+def comparison_record(parts: Parts, row: int) -> dict[str, Any]:
+    """Make the record of `axletrim compare --json`.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        The comparison.
+
+    Returns
+    -------
+    dict
+        Format ``axletrim-compare/1``: the head of the parts, and the keys of one part.
+    """
+    record = parts_record(parts, [row])
+    (part,) = record.pop("parts")
+    return {**record, **part, "notes": [*part["notes"], *record["notes"]], "format": "axletrim-compare/1"}
+
+
+def part_record(parts: Parts, row: int) -> dict[str, Any]:
+    """Make the record of one part.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    row : int
+        Which.
+
+    Returns
+    -------
+    dict
+        Keys of ``parts`` in ``axletrim-parts/1``.
+    """
+    part, increments = parts[row], parts.increments
+    i = part.increment
+    record: dict[str, Any] = {
+        "run": i.run,
+        "baseline": i.baseline,
+        "runs": list(i.runs),
+        "baseline_runs": list(i.baseline_runs),
+        "second_baseline": i.second_baseline,
+        "interpolated_by": None if i.between is None else i.between.by,
+        "interpolated_share": None if i.between is None else i.between.share,
+        "baseline_proposed": i.proposed,
+        "baseline_later": i.later,
+        "differs": list(i.differs),
+        "package": i.package,
+        "mirrors": i.mirrors,
+        "shows_part": increments.pairs[row].shows_part,
+        "suspect": list(i.suspect),
+        **changes_record(increments.changes, row),
+        "downforce_per_drag": i.ratio.value,
+        "downforce_per_drag_set": _set(i.ratio),
+        "downforce_per_drag_as_typed": _typed(i.rounded_ratio),
+        "case": str(i.ratio.case),
+        "class": str(i.part_class),
+        "class_by_axle": i.by_axle,
+        **_estimate("aero_balance_change", part.aero_balance),
+        **_estimate("grip_surplus_change", part.grip_surplus),
+        "moved_toward_target": finite(part.toward_target),
+        "verdict_before": str(part.before.word),
+        "verdict_after": str(part.after.word),
+        "range_verdict_before": str(part.range_before.word),
+        "range_verdict_after": str(part.range_after.word),
+        "untouched_repeats_only": bool(increments.changes.refit_assumed.any()),
+        "refit_assumed": bool(increments.changes.refit_assumed.any()),
+        "sentence": part_sentence(parts, row, Show(SI)),
+        "notes": list(part_notes(parts, row)),
+    }
+    record["drift_taken_out"] = bool(increments.drift_corrected and increments.taken[row])
+    if increments.corrected is not None:
+        record["as_measured"] = changes_record(increments.uncorrected, row)
+        record["drift_corrected"] = changes_record(increments.corrected, row)
+    return record
+
+
+def changes_record(changes: Changes, row: int) -> dict[str, Any]:
+    """Make the record of the changes of the forces.
+
+    Parameters
+    ----------
+    changes : Changes
+        Contrasts.
+    row : int
+        Which.
+
+    Returns
+    -------
+    dict
+        For each force its change, standard uncertainty, interval, whether resolved, and what could be detected.
+    """
+    record: dict[str, Any] = {}
+    for name, column in FORCES.items():
+        record |= change_record(f"{name}_change_N", changes.of(row, column))
+    return record
+
+
+def change_record(key: str, change: Change) -> dict[str, Any]:
+    """Make the record of one change, its suffixes behind the whole key.
+
+    Parameters
+    ----------
+    key : str
+        With its unit.
+    change : Change
+        The change.
+
+    Returns
+    -------
+    dict
+        Five keys.
+    """
+    return {
+        key: finite(change.change),
+        f"{key}_std": finite(change.std),
+        f"{key}_interval": ends(change.low, change.high),
+        f"{key}_resolved": change.resolved,
+        f"{key}_detectable": finite(change.detectable),
+    }
+
+
+def interactions_record(parts: Parts) -> list[dict[str, Any]]:
+    """Make the record of what parts did together beyond the sum of each alone.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+
+    Returns
+    -------
+    list of dict
+        One an interaction; forces in N.
+    """
+    found = find_interactions(parts.increments)
+    return [
+        {
+            "parts": [one.first, one.second],
+            "base_runs": list(one.base_runs),
+            "first_runs": list(one.first_runs),
+            "second_runs": list(one.second_runs),
+            "together_runs": list(one.together_runs),
+            **{
+                key: value
+                for name, column in FORCES.items()
+                for key, value in (
+                    (
+                        f"{name}_sum_of_parts_N",
+                        finite(float(found.first.change[row, column] + found.second.change[row, column])),
+                    ),
+                    (f"{name}_together_N", finite(float(found.together.change[row, column]))),
+                    *change_record(f"{name}_interaction_N", found.interaction.of(row, column)).items(),
+                )
+            },
+        }
+        for row, one in enumerate(found)
+    ]
+
+
+def flat_parts(record: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """Give the parts of a record as rows for CSV, each with the speed and density at which it is stated.
+
+    Parameters
+    ----------
+    record : mapping
+        As `parts_record` makes it.
+
+    Returns
+    -------
+    list of dict
+        One a part.
+    """
+    stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
+    return [{"run": part["run"], "baseline": part["baseline"], **stated, **part} for part in record["parts"]]
+
+
+def _set(ratio: CostRatio) -> dict[str, Any]:
+    closed = ratio.kind in (RatioKind.BOUNDED, RatioKind.OUTSIDE)
+    return {
+        "kind": str(ratio.kind),
+        "low": finite(ratio.low) if closed else None,
+        "high": finite(ratio.high) if closed else None,
+    }
+
+
+def _typed(ratio: CostRatio) -> dict[str, Any]:
+    known = ratio.value is not None
+    return {
+        "value": ratio.value,
+        "low": finite(ratio.low) if known else None,
+        "high": finite(ratio.high) if known else None,
+    }
+
+
+def _estimate(key: str, estimate: Estimate) -> dict[str, Any]:
+    return {
+        key: finite(float(estimate.value)),
+        f"{key}_std": finite(float(estimate.std)),
+        f"{key}_interval": ends(float(estimate.low), float(estimate.high)),
+    }

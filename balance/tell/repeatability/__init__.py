@@ -1,0 +1,1 @@
+"""Scatter and drift in words."""

@@ -1,0 +1,114 @@
+"""How far a day's readings moved, block by block, and what to do where that cannot be told."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.parts.change_text import signed
+
+if TYPE_CHECKING:
+    from balance.compare.drift import Drift, Drifts
+    from balance.compare.increments import Increments
+    from balance.tell.figures import Show
+
+WHAT_TO_DO = (
+    "run the baseline again after the car was changed: at the start, every five to eight runs, and at the end"
+)
+"""The way out of unknown scatter and drift."""
+
+
+def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
+    """Say block by block how far readings moved.
+
+    Parameters
+    ----------
+    drifts : Drifts
+        A day's drifts.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of tuple of str
+        Label and text.
+    """
+    if not drifts.blocks:
+        return [("", f"Cannot be told: no configuration was run again after another. Do this: {WHAT_TO_DO}.")]
+    lines: list[tuple[str, str]] = []
+    for block in drifts.blocks:
+        lines += block_lines(block, show)
+    return lines
+
+
+def taken_words(increments: Increments, row: int) -> str:
+    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure.
+
+    Parameters
+    ----------
+    increments : Increments
+        A day's increments.
+    row : int
+        Which.
+
+    Returns
+    -------
+    str
+        A clause; empty where the drift is taken out, and where it is left in everywhere.
+    """
+    if not increments.drift_corrected:
+        return ""
+    if increments.taken[row]:
+        stays = np.allclose(increments.changes.weights[row], increments.uncorrected.weights[row])
+        cancels = "a steady drift cancels in its order of running: its figures stay, its intervals are without the drift"
+        return cancels if stays else ""
+    used = np.flatnonzero(increments.uncorrected.weights[row])
+    blocks = {int(increments.fitted.blocks[k]) for k in used}
+    why = "it reaches over blocks" if len(blocks) > 1 else "none is resolved in its block"
+    return f"no drift is taken out of it: {why}"
+
+
+def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
+    """Say how far the readings of one block moved from its first run to its last.
+
+    Parameters
+    ----------
+    block : Drift
+        The block's drift.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of tuple of str
+        Label and text.
+    """
+    name = f"block {block.block}, " if block.block else ""
+    returned = "; ".join(", ".join(runs) for runs in block.returned)
+    lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]
+    for k, quantity in enumerate(QUANTITIES):
+        std = float(block.std[k]) * block.span
+        moved = signed(show, float(block.slope[k]) * block.span, std)
+        unit = show.unit("force")
+        if not math.isfinite(std):
+            lines.append((quantity, f"{moved} {unit}, too few repeats for an interval"))
+            continue
+        low, high = (
+            show.bare("force", float(end) * block.span, std=std) for end in (block.low[k], block.high[k])
+        )
+        word = "resolved" if block.resolved[k] else "not resolved"
+        lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
+    offered = (
+        "offered: 'axletrim parts SESSION --correct-drift', or key k among the parts"
+        if block.offered
+        else "not offered: no drift is resolved"
+    )
+    lines.append(("correction", offered))
+    lines += [
+        (bracket.pattern, f"runs {', '.join(bracket.runs)}: a steady drift cancels in this order")
+        for bracket in block.brackets
+    ]
+    return lines

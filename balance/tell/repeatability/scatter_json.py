@@ -1,0 +1,167 @@
+"""What a day can show, as a plain record for JSON: SI, stable keys, never a number that is not one."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.export.quantity_values import finite
+from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
+
+if TYPE_CHECKING:
+    from balance.compare.drift import Drifts
+    from balance.decide.day.day_scatter import DayScatter
+    from balance.reduce.repeatability import Deviations, Repeatability
+    from balance.tell.figures import Show
+
+FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}
+"""Names of the forces that change, and their columns."""
+
+
+def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
+    """Make the record of `axletrim scatter --json`.
+
+    Parameters
+    ----------
+    day : DayScatter
+        A day's scatter.
+    show : Show
+        System of units of the sentences; numbers are SI.
+
+    Returns
+    -------
+    dict
+        Format ``axletrim-scatter/1``.
+    """
+    runs, facility = day.day.readings.runs, day.day.session.facility
+    needed = day.repeats_needed(SIZES["SI"])
+    return {
+        "format": "axletrim-scatter/1",
+        "speed_m_s": facility.speed,
+        "air_density_kg_m3": facility.air_density,
+        "confidence": day.day.confidence,
+        "power": 0.8,
+        "repeatability": scatter_record(day.scatter),
+        "refitted_repeats": _pooled(day.scatter.repeats),
+        "untouched_repeats": _pooled(day.scatter.within),
+        "facility": _pooled(day.scatter.stated),
+        "agreement": {
+            q: {"used": words, "repeats_over_facility": times}
+            for q, (words, times) in ((q, source_words(day, k)) for k, q in enumerate(QUANTITIES))
+        },
+        "least_significant_difference_N": _by_quantity(day.least_significant.tolist()),
+        "smallest_detectable_difference_N": _by_quantity(day.detectable.tolist()),
+        "runs_on_each_side": [
+            {"size_N": size, **dict(zip(QUANTITIES, counts, strict=True))}
+            for size, counts in zip(SIZES["SI"], needed, strict=True)
+        ],
+        "repeats": [
+            {
+                "configuration": runs[repeats.rows[0]].configuration,
+                "runs": [runs[row].label for row in repeats.rows],
+                "car_changed_in_between": repeats.after_change,
+                "deviations_N": [_by_quantity(day.deviations[row].tolist()) for row in repeats.rows],
+            }
+            for repeats in day.sets
+        ],
+        "drift": drift_record(day.drifts),
+        "summary": list(scatter_summary(day, show)),
+    }
+
+
+def scatter_record(scatter: Repeatability) -> dict[str, Any]:
+    """Make the record of how well one reading is known, as parts need it.
+
+    Parameters
+    ----------
+    scatter : Repeatability
+        Of one reading.
+
+    Returns
+    -------
+    dict
+        In N at the tested speed, with source and degrees of freedom by quantity.
+    """
+    names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
+    sources = {source for source in scatter.source[:3] if source is not None}
+    return {
+        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(QUANTITIES)},
+        "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",
+        "channels": {
+            names[q]: {
+                "source": scatter.source[k],
+                "degrees_of_freedom": finite(scatter.degrees_of_freedom[k]),
+            }
+            for k, q in enumerate(QUANTITIES)
+        },
+        "untouched_repeats_only": scatter.refit_assumed,
+        "refit_assumed": scatter.refit_assumed,
+        "notes": list(scatter.notes),
+    }
+
+
+def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
+    """Make the record of drift, block by block.
+
+    Parameters
+    ----------
+    drifts : Drifts
+        A day's drifts.
+
+    Returns
+    -------
+    list of dict
+        Per run in running order, in N.
+    """
+    return [
+        {
+            "block": block.block,
+            "returned": [list(runs) for runs in block.returned],
+            "span_runs": block.span,
+            "degrees_of_freedom": block.degrees_of_freedom,
+            **{
+                f"{name}_drift_N_per_run{suffix}": value
+                for name, k in FORCES.items()
+                for suffix, value in (
+                    ("", finite(float(block.slope[k]))),
+                    ("_std", finite(float(block.std[k]))),
+                    ("_interval", ends(float(block.low[k]), float(block.high[k]))),
+                    ("_resolved", bool(block.resolved[k])),
+                )
+            },
+            "correction_offered": block.offered,
+            "brackets": [{"pattern": b.pattern, "runs": list(b.runs)} for b in block.brackets],
+        }
+        for block in drifts.blocks
+    ]
+
+
+def ends(low: float, high: float) -> list[float | None] | None:
+    """Give the ends of an interval, nothing where it is unknown.
+
+    Parameters
+    ----------
+    low, high : float
+        The ends.
+
+    Returns
+    -------
+    list of float or None
+        An open end is nothing.
+    """
+    return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]
+
+
+def _pooled(pooled: Deviations | None) -> dict[str, Any] | None:
+    if pooled is None:
+        return None
+    return {
+        **{f"{q}_N": finite(float(pooled.deviation[k])) for k, q in enumerate(QUANTITIES)},
+        "degrees_of_freedom": pooled.degrees_of_freedom,
+    }
+
+
+def _by_quantity(values: list[float]) -> dict[str, float | None]:
+    return {q: finite(value) for q, value in zip(QUANTITIES, values, strict=True)}

@@ -1,0 +1,212 @@
+"""The appendix: run sheet, air, method with sources, versions and checksums of the files."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.files.checksums import checksums
+from balance.files.formats.report import BRIEF_FILE
+from balance.files.formats.what_if import WHAT_IF_FILE
+from balance.model.columns import CONDITIONS, TEXTS
+from balance.model.glossary import terms
+from balance.tell.figures import NONE, percent
+from balance.tell.report.blocks import Lines, Section, Words
+from balance.tell.report.cells import both, load_cell, quantity_cell
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+
+if TYPE_CHECKING:
+    from balance.model.columns import RunsColumn
+    from balance.model.records import Run, Setting
+    from balance.tell.report.matter import Matter
+
+_METHOD = (
+    (
+        "Signs",
+        "Lift is positive up, downforce positive down, drag positive rearward (SAE J1594); axes after ISO 8855.",
+    ),
+    (
+        "To one speed and one air",
+        (
+            "Each reading is divided by its own dynamic pressure, half of air density times speed squared, and multiplied "
+            "by that of the speed stated. This takes it that the coefficients do not change with speed."
+        ),
+    ),
+    (
+        "Air",
+        "Density from temperature, pressure and humidity of the run after CIPM-2007, else the facility's figure.",
+    ),
+    (
+        "Grip of an axle",
+        (
+            "Grows with the load on it to the power of the grip load exponent; the grip surplus is the rear's growth over "
+            "the front's, less one. The car is compared with itself at rest, not with another car."
+        ),
+    ),
+    (
+        "Differences",
+        (
+            "Each is a contrast of readings; its interval is Student's t with the degrees of freedom of the day's scatter "
+            "(JCGM 100). What all readings of a day share cancels."
+        ),
+    ),
+    (
+        "Downforce per drag",
+        "Given only where both rise or both fall and Fieller's confidence set is bounded (E. C. Fieller, 1954).",
+    ),
+    (
+        "Balance, surplus, verdicts",
+        "By draws after JCGM 101: readings scatter as the day does, assumed exponents over their ranges.",
+    ),
+)
+
+
+_AIR = tuple(
+    one for name, one in CONDITIONS.items() if name != "speed"
+)  # whose speed is told with its source
+_REMARKS = ("link", "label", "text")  # what is said of a run, in this order
+
+
+def appendix_section(matter: Matter) -> Section:
+    """Give what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
+    shared = matter.day.shared
+    files = (BRIEF_FILE, *((WHAT_IF_FILE,) if matter.choices.what_ifs else ()))
+    how = (
+        (
+            "Draws",
+            f"{shared.count}, seed {shared.seed}, intervals of {percent(matter.day.confidence, decimals=0)}",
+        ),
+        ("Versions", _versions()),
+        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(matter.session, *files)),
+    )
+    used = sorted(
+        {terms()[key].source for key in ("grip_load_exponent", "stiffness_load_exponent", "repeatability")}
+    )
+    return Section(
+        key="appendix",
+        heading="Appendix",
+        blocks=(
+            _run_sheet(matter),
+            _air(matter) if _own_air(matter) else Words(text=_same_air(matter)),
+            Words(text="Method", role="strong"),
+            Lines(lines=_METHOD),
+            Words(text=f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
+            Words(text="How this page was made", role="strong"),
+            Lines(lines=how),
+        ),
+        terms=("dynamic_pressure", "air_density", "setting"),
+    )
+
+
+def _run_sheet(matter: Matter) -> Table:
+    """List every run, the void ones too, with what was fitted and what it read at its own speed and air."""
+    positions = {run.label: k for k, run in enumerate(matter.runs)}
+    readings = matter.day.readings
+    rows = []
+    for run in matter.session.runs:
+        k = positions.get(run.label)
+        if k is None:
+            loads = tuple(Cell(text=NONE, role="muted") for _ in range(3))
+        else:
+            front, rear, drag = (float(v) * float(readings.force_pressure[k]) for v in readings.areas[k])
+            loads = (load_cell(matter, front), load_cell(matter, rear), quantity_cell(matter, "force", drag))
+        rows.append(
+            (
+                Cell(text=run.label),
+                Cell(text=", ".join([run.configuration, *_fitted(run)])),
+                *loads,
+                Cell(text=_status(run)),
+            )
+        )
+    return table_of(
+        key="sheet",
+        heading="Run sheet, in the order of running; loads at each run's own speed and air",
+        columns=(
+            words_column("run"),
+            words_column("what was fitted"),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            words_column("remarks"),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _fitted(run: Run) -> list[str]:
+    def text(setting: Setting) -> str:
+        return (
+            setting.value if isinstance(setting.value, str) else f"{setting.value:g} {setting.unit}".strip()
+        )
+
+    return [f"{name.replace('_', ' ')} {text(setting)}" for name, setting in run.settings.items()]
+
+
+def _status(run: Run) -> str:
+    said = [] if run.status == "good" else [f"{run.status}: {run.reason}" if run.reason else run.status]
+    told = sorted((one for one in TEXTS.values() if one.remark), key=lambda one: _REMARKS.index(one.kind))
+    said += [one.remark.format(cell) for one in told if (cell := getattr(run, one.held))]
+    return "; ".join(said)
+
+
+def _own_air(matter: Matter) -> bool:
+    """Tell whether any run has a speed or air of its own."""
+    return any(
+        value is not None for run in matter.runs for value in (run.speed, run.temperature, run.pressure)
+    )
+
+
+def _same_air(matter: Matter) -> str:
+    facility = matter.session.facility
+    return (
+        f"Speed and air of every run are the facility's: {both(matter, 'speed', facility.speed)} and "
+        f"{both(matter, 'density', facility.air_density)}; no run has its own."
+    )
+
+
+def _air(matter: Matter) -> Table:
+    """List speed and air of every run that counts."""
+    readings = matter.day.readings
+    rows = []
+    for k, run in enumerate(matter.runs):
+        rows.append(
+            (
+                Cell(text=run.label),
+                quantity_cell(matter, "speed", float(readings.speed[k])),
+                *(_air_cell(matter, one, getattr(run, one.held)) for one in _AIR),
+                quantity_cell(matter, "density", float(readings.air_density[k])),
+                quantity_cell(matter, "dynamic_pressure", float(readings.dynamic_pressure[k])),
+            )
+        )
+    return table_of(
+        key="air",
+        heading=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
+        columns=(
+            words_column("run"),
+            figures_column("speed"),
+            *(figures_column(one.title) for one in _AIR),
+            figures_column("air density"),
+            figures_column("dynamic pressure"),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def _air_cell(matter: Matter, column: RunsColumn, value: float | None) -> Cell:
+    if value is None:
+        return Cell(text=NONE, role="muted")
+    if column.measures == "fraction":
+        return Cell(text=percent(value, decimals=0))
+    return quantity_cell(matter, column.measures, value)
+
+
+def _versions() -> str:
+    """Name what made the figures and the page."""
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - slow to load
+
+    found = []
+    for name in ("axletrim", "numpy", "matplotlib", "Jinja2"):
+        try:
+            found.append(f"{name} {version(name)}")
+        except PackageNotFoundError:
+            found.append(f"{name}, version unknown")
+    return ", ".join(found)

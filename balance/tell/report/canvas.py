@@ -1,0 +1,146 @@
+"""An empty picture: its size, type, lines and colours, alike for page, file and print."""
+
+from __future__ import annotations
+
+import logging
+import warnings
+from contextlib import contextmanager
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from balance.model.errors import one_line
+from balance.tell.report.plain_text import undirected
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+WIDTH, HEIGHT = 4.8, 3.5
+"""Size of a picture in inches: two stand beside one another on a sheet of A4, scaled to 71 %."""
+TYPE_SIZE = 12.8
+"""Points of every word in a picture: 9 and more where two pictures stand beside one another in print."""
+INK, SOFT, GRID, PAPER = "#1c2026", "#515966", "#c9ced6", "#fefefe"
+FRONT, REAR, THIRD, TINT = "#0b5a9d", "#b34700", "#5b4a8c", "#dfe6ee"
+"""Colour-blind safe, and apart in grey: dark blue with lines drawn through, orange with dashes and hatches."""
+ROLES: Mapping[str, str] = MappingProxyType(
+    {
+        INK: "ink",
+        SOFT: "soft",
+        GRID: "grid",
+        PAPER: "paper",
+        FRONT: "front",
+        REAR: "rear",
+        THIRD: "third",
+        TINT: "tint",
+    }
+)
+"""What each colour is for: a page gives the roles colours of its own in the dark."""
+HATCH = "////"
+_SETTINGS: Mapping[str, Any] = MappingProxyType(
+    {
+        "font.family": "sans-serif",
+        "font.sans-serif": ["DejaVu Sans", "Verdana", "Arial", "Helvetica", "sans-serif"],
+        "font.size": TYPE_SIZE,
+        "axes.labelsize": TYPE_SIZE,
+        "xtick.labelsize": TYPE_SIZE,
+        "ytick.labelsize": TYPE_SIZE,
+        "text.parse_math": False,
+        "text.color": INK,
+        "axes.edgecolor": SOFT,
+        "axes.labelcolor": INK,
+        "axes.facecolor": PAPER,
+        "axes.unicode_minus": True,
+        "axes.spines.top": False,
+        "axes.spines.right": False,
+        "axes.linewidth": 1.0,
+        "xtick.color": SOFT,
+        "ytick.color": SOFT,
+        "xtick.labelcolor": INK,
+        "ytick.labelcolor": INK,
+        "hatch.linewidth": 1.4,
+        "figure.facecolor": PAPER,
+        "path.simplify": False,
+        "svg.fonttype": "none",
+        "svg.hashsalt": "axletrim",
+        "pdf.fonttype": 42,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawn picture: what it is called, what it says for those who do not see it, and the words under it."""
+
+    key: str
+    title: str
+    alternative: str
+    figure: Figure
+    caption: str = ""
+
+
+@contextmanager
+def drawing() -> Iterator[None]:
+    """Draw alike whatever the user's own settings are; quietly where a font or a cache folder is missing."""
+    logging.getLogger("matplotlib").setLevel(logging.ERROR)
+    from matplotlib import rc_context, rcdefaults  # noqa: PLC0415 - slow to load
+
+    settings: Any = dict(_SETTINGS)
+    with rc_context(), warnings.catch_warnings():
+        rcdefaults()
+        warnings.filterwarnings("ignore", message="Glyph .* missing from")
+        with rc_context(settings):
+            yield
+
+
+def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
+    """Give an empty picture with one pair of axes.
+
+    Parameters
+    ----------
+    height : float, optional
+        In inches; every picture is of one width.
+
+    Returns
+    -------
+    tuple of Figure and Axes
+        To draw on.
+    """
+    from matplotlib.figure import Figure  # noqa: PLC0415 - slow to load
+
+    figure = Figure(figsize=(WIDTH, height), layout="constrained")
+    figure.get_layout_engine().set(w_pad=0.06, h_pad=0.06)  # type: ignore[union-attr, call-arg]
+    axes = figure.add_subplot()
+    axes.set_axisbelow(True)
+    return figure, axes
+
+
+def label_of(text: str, most: int = 28) -> str:
+    """Make a user's text fit to stand in a picture: one line, printable, not too long.
+
+    Parameters
+    ----------
+    text : str
+        Any text.
+    most : int, optional
+        Characters.
+
+    Returns
+    -------
+    str
+        The text, cut with an ellipsis.
+
+    Examples
+    --------
+    >>> label_of("splitter and wing", 10)
+    'splitter…'
+    """
+    line = "".join(c for c in one_line(undirected(text)) if ord(c) < 0x10000)
+    return line if len(line) <= most else f"{line[: most - 1].rstrip()}…"
+
+
+def quantity_label(name: str, unit: str) -> str:
+    """Write what an axis shows, with its unit in brackets."""
+    return f"{name} [{unit}]" if name and unit else name or unit

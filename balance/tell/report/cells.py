@@ -1,0 +1,78 @@
+"""Figures in both systems of units, one leading, rounded alike wherever they stand."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.tell.figures import NONE
+from balance.tell.parts.change_text import change_words
+from balance.tell.table import Cell
+
+if TYPE_CHECKING:
+    from balance.compare.contrasts import Change
+    from balance.tell.report.matter import Matter
+
+
+def both(
+    matter: Matter, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
+) -> str:
+    """Write a figure in both systems of units.
+
+    Parameters
+    ----------
+    matter : Matter
+        Says which system leads.
+    kind : str
+        Kind of quantity.
+    value : float
+        In SI.
+    std : float, optional
+        Its standard uncertainty in SI.
+    decimals : int, optional
+        Digits after the point, in place of what the uncertainty supports.
+
+    Returns
+    -------
+    str
+        ``354 N (80 lbf)``.
+    """
+    first, second = (
+        show.quantity(kind, value, std=std, decimals=decimals) for show in (matter.show, matter.other)
+    )
+    return f"{first} ({second})"
+
+
+def both_loads(matter: Matter, force: float, std: float = math.nan) -> str:
+    """Write a load in both systems of units, with downforce or LIFT as a word."""
+    word = "downforce" if force >= 0.0 else "LIFT"
+    return f"{both(matter, 'force', abs(force), std)} {word}"
+
+
+def quantity_cell(
+    matter: Matter, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
+) -> Cell:
+    """Make a cell of a figure with its unit."""
+    if not math.isfinite(value):
+        return Cell(text=NONE, role="muted")
+    text, other = (
+        show.quantity(kind, value, std=std, decimals=decimals) for show in (matter.show, matter.other)
+    )
+    return Cell(text=text, other=other)
+
+
+def load_cell(matter: Matter, force: float, std: float = math.nan) -> Cell:
+    """Make a cell of a load: downforce without a word, LIFT with it."""
+    text, other = (
+        show.axle_load(force, std).removesuffix(" downforce") for show in (matter.show, matter.other)
+    )
+    return Cell(text=text, other=other, role="danger" if force < 0.0 else "")
+
+
+def change_cell(matter: Matter, change: Change) -> Cell:
+    """Make a cell of a change with its sign and interval; in brackets where it is not resolved."""
+    text, other = (change_words(change, show, interval=False) for show in (matter.show, matter.other))
+    between = change_words(change, matter.show).removeprefix(text).strip()
+    if change.resolved or not math.isfinite(change.std):
+        return Cell(text=text, between=between, other=other)
+    return Cell(text=f"[{text}]", between=between, other=f"[{other}]", role="muted")

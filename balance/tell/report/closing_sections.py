@@ -1,0 +1,101 @@
+"""The last sections of a brief: scatter of the day, limits and cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.reduce.repeatability import QUANTITIES
+from balance.tell.figures import number
+from balance.tell.repeatability.drift_words import drift_lines
+from balance.tell.repeatability.scatter_words import scatter_summary, source_words
+from balance.tell.report.blocks import Block, Lines, Section, Words
+from balance.tell.report.cells import quantity_cell
+from balance.tell.report.middle_sections import together
+from balance.tell.report.part_pictures import repeats_picture
+from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.words import CAUTIONS, probability_words
+
+if TYPE_CHECKING:
+    from balance.tell.report.matter import Matter
+
+
+def scatter_section(matter: Matter) -> Section:
+    """Say how well the day could tell one configuration from another, and how readings moved."""
+    day, show = matter.scatter, matter.show
+    blocks: list[Block] = [
+        Lines(lines=tuple(("", sentence) for sentence in scatter_summary(day, show))),
+        *together(repeats_picture(matter)),
+        *([_scatter_table(matter)] if any(day.scatter.source) else []),
+        Words(text="Drift over the day:", role="strong"),
+        Lines(lines=tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
+    ]
+    return Section(
+        key="scatter",
+        heading="How well the day could tell",
+        blocks=tuple(blocks),
+        terms=("repeatability", "repeat", "drift", "smallest_detectable_difference", "degrees_of_freedom"),
+    )
+
+
+def _scatter_table(matter: Matter) -> Table:
+    """List how well one reading is known, from what, and how large a part must be to be found."""
+    day = matter.scatter
+    rows = []
+    for k, name in enumerate(QUANTITIES):
+        source, times = source_words(day, k)
+        found = source if times is None else f"{source} {number(times, 2)}"
+        rows.append(
+            (
+                Cell(text=name),
+                quantity_cell(matter, "force", float(day.scatter.deviation[k]), decimals=1),
+                quantity_cell(matter, "force", float(day.detectable[k])),
+                Cell(text=found),
+            )
+        )
+    return table_of(
+        key="scatter",
+        heading="How far one reading scatters, and how large a part must be for this day to find it",
+        columns=(
+            words_column("reading"),
+            figures_column("standard deviation"),
+            figures_column("smallest detectable difference"),
+            words_column("known from"),
+        ),
+        rows=tuple(rows),
+        note=f"As tested, at {matter.show.speed(matter.session.facility.speed)}.",
+    )
+
+
+def limits_section(matter: Matter) -> Section:
+    """Say what stands between these figures and the road; never left out."""
+    table, show = matter.table, matter.show
+    rows = sorted({matter.baseline, matter.answer, *matter.shown})
+    own = gathered([matter.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
+    verdict = table.handling.verdicts[matter.answer]
+    told = [*own, *session_remarks(table, show)]
+    return Section(
+        key="limits",
+        heading="Limits and cautions",
+        blocks=(
+            Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
+            Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
+            Lines(lines=tuple(("", _sentence(note)) for note in told)),
+            Words(
+                text=f"The answer's verdict: {probability_words(verdict)}.".replace("..", "."), role="soft"
+            ),
+        ),
+        terms=(
+            "draws",
+            "fixed_floor",
+            "grip_load_exponent",
+            "stiffness_load_exponent",
+            "verdict_probability",
+        ),
+    )
+
+
+def _sentence(note: str) -> str:
+    """Begin with a capital letter and end with a full stop, unless there is a question mark already."""
+    text = f"{note[:1].upper()}{note[1:]}"
+    return text if text.endswith((".", "?", "!")) else f"{text}."

@@ -1,0 +1,64 @@
+"""Every kind of picture by its name."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.model.errors import UnknownName
+from balance.tell.report.part_pictures import map_picture, repeats_picture, waterfall_picture
+from balance.tell.report.pictures import added_picture, against_speed, share_picture
+from balance.tell.report.wing_section import first_response
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.canvas import Picture
+    from balance.tell.report.matter import Matter
+
+
+def _of_answer(kind: str) -> Callable[[Matter], Picture | Missing]:
+    return lambda matter: against_speed(matter, matter.answer, kind)
+
+
+KINDS: Mapping[str, Callable[[Matter], Picture | Missing]] = MappingProxyType(
+    {
+        "loads": _of_answer("axle_loads"),
+        "share": share_picture,
+        "surplus": _of_answer("grip_surplus"),
+        "shift": _of_answer("neutral_steer_shift"),
+        "drag": _of_answer("drag"),
+        "added": added_picture,
+        "parts": map_picture,
+        "way": waterfall_picture,
+        "wing": first_response,
+        "repeats": repeats_picture,
+    }
+)
+"""Kinds of picture, and how each is drawn."""
+
+
+def draw_kind(matter: Matter, kind: str) -> Picture | Missing:
+    """Draw a picture by the name of its kind.
+
+    Parameters
+    ----------
+    matter : Matter
+        What is drawn.
+    kind : str
+        A key of `KINDS`.
+
+    Returns
+    -------
+    Picture or Missing
+        The picture, or why there is none.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such kind.
+    """
+    if kind not in KINDS:
+        raise UnknownName("kind of chart", kind, KINDS)
+    return KINDS[kind](matter)

@@ -1,0 +1,227 @@
+"""What a brief is about: the runs, the speed and the results behind every section, worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.contrasts import FRONT, REAR
+from balance.compare.waterfall import build_waterfall
+from balance.decide.car.basis import basis_of
+from balance.decide.day.assessment import assess
+from balance.decide.day.best_balanced import best_balanced
+from balance.decide.day.day_scatter import scatter_of_day
+from balance.decide.day.sweeps import speed_range, sweep
+from balance.decide.parts.parts import assess_parts
+from balance.model.errors import InputError
+from balance.tell.figures import Show
+from balance.units.shown import SI, US
+
+if TYPE_CHECKING:
+    from balance.compare.waterfall import Waterfall
+    from balance.decide.car.basis import Basis
+    from balance.decide.day.assessment import Assessment
+    from balance.decide.day.best_balanced import Choice
+    from balance.decide.day.day import Day
+    from balance.decide.day.day_scatter import DayScatter
+    from balance.decide.day.sweeps import Sweep
+    from balance.decide.parts.parts import Parts
+    from balance.files.formats.report import BriefChoices
+    from balance.model.records import Run, Session
+
+MOST_RUNS = 8
+"""Runs in tables and bars where the engineer chose none."""
+MOST_PARTS = 16
+"""Parts told one by one where the engineer chose none: those that changed an axle's load most."""
+_NAMED = 3
+"""Runs of a mean that are named one by one."""
+SPEEDS = 33
+"""Speeds along a curve."""
+
+
+@dataclass(frozen=True)
+class Matter:
+    """A day, what the engineer chose of it, and the system of units that leads."""
+
+    day: Day
+    choices: BriefChoices
+    show: Show
+
+    @property
+    def session(self) -> Session:
+        """The session."""
+        return self.day.session
+
+    @property
+    def usual_title(self) -> str:
+        """The title of a page that was given none."""
+        return f"Balance, load and drag of {self.session.vehicle.name}"
+
+    @cached_property
+    def other(self) -> Show:
+        """The system of units that stands second."""
+        return Show(US if self.show.system.name == "SI" else SI)
+
+    @cached_property
+    def speed(self) -> float:
+        """The speed at which everything is stated [m/s]: chosen, else of the first place, else the facility's."""
+        places = self.session.places
+        return self.choices.speed or (places[0].speed if places else self.session.facility.speed)
+
+    @property
+    def speed_why(self) -> str:
+        """Say where that speed comes from."""
+        if self.choices.speed:
+            return "chosen for this brief"
+        return (
+            f"the speed of “{self.session.places[0].name}”"
+            if self.session.places
+            else "the speed of the facility"
+        )
+
+    @cached_property
+    def table(self) -> Assessment:
+        """Every reading and every configuration at that speed; positions are the day's rows."""
+        return assess(self.day, speed=self.speed, rows=self.day.rows.every)
+
+    @cached_property
+    def parts(self) -> Parts:
+        """Every part at that speed."""
+        return assess_parts(self.day, speed=self.speed)
+
+    @cached_property
+    def scatter(self) -> DayScatter:
+        """How well the day can tell."""
+        return scatter_of_day(self.day)
+
+    @property
+    def runs(self) -> tuple[Run, ...]:
+        """The readings that count."""
+        return self.day.readings.runs
+
+    def run(self, row: int) -> Run:
+        """Return the run of a row; of a mean, the first of its readings."""
+        return self.table.runs[row]
+
+    def labels(self, row: int) -> str:
+        """Name the runs of a row: its label, those that it is the mean of, or the first and how many more there are."""
+        members = self.day.rows.members[row]
+        labels = [self.day.readings.labels[one] for one in members]
+        return ", ".join(labels) if len(labels) <= _NAMED else f"{labels[0]} and {len(labels) - 1} more"
+
+    def runs_words(self, row: int) -> str:
+        """Name the runs of a row behind the word."""
+        several = len(self.day.rows.members[row]) > 1
+        return f"run{'s' if several else ''} {self.labels(row)}"
+
+    @cached_property
+    def baseline(self) -> int:
+        """Where the car started: the configuration of the run chosen, else of the first."""
+        return self._row(self.choices.baseline) if self.choices.baseline else self.day.rows.standing[0]
+
+    @cached_property
+    def answer(self) -> int:
+        """The configuration that the brief arrives at: that of the run chosen, else the best balanced."""
+        if self.choices.answer:
+            return self._row(self.choices.answer)
+        return self.chosen.row
+
+    @cached_property
+    def chosen(self) -> Choice:
+        """What is arrived at where nobody names an answer."""
+        return best_balanced(self.day, self.baseline)
+
+    @property
+    def ends(self) -> tuple[int, ...]:
+        """Baseline and answer; the answer alone where both are one configuration."""
+        return (self.answer,) if self.same else (self.baseline, self.answer)
+
+    @property
+    def same(self) -> bool:
+        """Whether the answer is the car as it started."""
+        return self.baseline == self.answer
+
+    @cached_property
+    def shown(self) -> tuple[int, ...]:
+        """The runs in tables and bars: those chosen, else baseline, answer, and the others while there is room."""
+        if self.choices.runs:
+            return tuple(dict.fromkeys(self._row(label) for label in self.choices.runs))
+        keep = {self.baseline, self.answer}
+        rows = self.day.rows.configurations
+        others = [row for row in rows if row not in keep and self.run(row).status != "suspect"]
+        step = max(1.0, len(others) / max(MOST_RUNS - len(keep), 1))
+        picked = [others[int(k * step)] for k in range(int(len(others) / step))] if others else []
+        return tuple(row for row in rows if row in {*keep, *picked})
+
+    @property
+    def some_left_out(self) -> int:
+        """How many configurations are not shown because nobody chose and there are too many."""
+        return 0 if self.choices.runs else len(self.day.rows.configurations) - len(self.shown)
+
+    @cached_property
+    def told(self) -> tuple[int, ...]:
+        """Parts told one by one, as positions among the increments: those chosen, else the most that have room."""
+        pairs, labels = self.parts.increments.pairs, self.day.readings.labels
+        wanted = self.choices.parts
+        by_run = {labels[pair.run]: row for row, pair in enumerate(pairs)}
+        if wanted:
+            return tuple(by_run[label] for label in wanted if label in by_run)
+        size = np.abs(self.parts.increments.changes.change[:, [FRONT, REAR]]).max(axis=1, initial=0.0)
+        return tuple(sorted(sorted(self._shown_once, key=lambda row: -size[row])[:MOST_PARTS]))
+
+    @property
+    def parts_left_out(self) -> tuple[int, ...]:
+        """Parts that are not told because nobody chose and there are too many."""
+        return () if self.choices.parts else tuple(row for row in self._shown_once if row not in self.told)
+
+    @cached_property
+    def _shown_once(self) -> tuple[int, ...]:
+        """Each comparison that shows a part, once."""
+        once: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
+        for row, pair in enumerate(self.parts.increments.pairs):
+            if pair.shows_part:
+                once.setdefault((pair.runs, pair.baseline_runs), row)
+        return tuple(once.values())
+
+    @cached_property
+    def way(self) -> Waterfall | None:
+        """Baseline to answer in the order of building; None where they are one, or no baselines lead there."""
+        if self.same:
+            return None
+        start, end = self.run(self.baseline).label, self.run(self.answer).label
+        try:
+            return build_waterfall(self.parts.increments, end, base=start)
+        except InputError:
+            return build_waterfall(self.parts.increments, end, through=(start,))
+
+    @cached_property
+    def basis(self) -> Basis:
+        """The day made ready for curves, trim and what-if."""
+        return basis_of(self.day)
+
+    def against_speed(self, row: int) -> Sweep:
+        """One run over the speeds that are drawn."""
+        if row not in self._swept:
+            whole = speed_range(self.day)
+            speeds = np.linspace(whole[0], whole[-1], SPEEDS)
+            self._swept[row] = sweep(self.day, row, speeds)
+        return self._swept[row]
+
+    def at(self, row: int, speeds: tuple[float, ...]) -> Sweep:
+        """One run at some speeds."""
+        return sweep(self.day, row, np.array(speeds))
+
+    @cached_property
+    def _swept(self) -> dict[int, Sweep]:
+        return {}
+
+    def _row(self, label: str) -> int:
+        return self.day.rows.standing[self.day.readings.labels.index(label)]
+
+    def name(self, row: int) -> str:
+        """Name a row by its runs and configuration."""
+        words = self.runs_words(row)
+        return f"{words[:1].upper()}{words[1:]}, {self.run(row).configuration}"

@@ -1,0 +1,286 @@
+"""What a page will hold, in words for whoever puts it together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.files.formats.report import ALWAYS, BRIEF_FILE, SECTIONS
+from balance.model.errors import quoted
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from balance.files.formats.report_edit import BriefOnDisk
+    from balance.model.errors import Fault
+    from balance.tell.report.matter import Matter
+
+LABELS: Mapping[str, str] = MappingProxyType(
+    {
+        "title": "title",
+        "prepared_for": "prepared for",
+        "prepared_by": "prepared by",
+        "speed": "stated at speed",
+        "units": "units that lead",
+        "answer": "answer: run",
+        "baseline": "baseline: run",
+        "runs": "runs in tables",
+        "parts": "parts, by run",
+    }
+)
+"""What can be typed in one line, and what it is called."""
+STAYS = "limits and cautions always stay: no page goes to a customer without them"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One thing that a page may hold: ``kind`` is section or what_if, ``name`` its own, ``words`` the line for it."""
+
+    kind: str
+    name: str
+    words: str
+    inside: bool
+
+
+def own_choices(matter: Matter) -> dict[str, str]:
+    """Say what the page itself puts where nothing was chosen.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the page is about.
+
+    Returns
+    -------
+    dict of str to str
+        Words by the keys of `LABELS`.
+    """
+    labels = [run.label for run in matter.runs]
+    pairs = matter.parts.increments.pairs
+    return {
+        "title": matter.usual_title,
+        "prepared_for": "not said on the page",
+        "prepared_by": "not said on the page",
+        "speed": f"{matter.show.speed(matter.speed)}, {matter.speed_why}",
+        "units": "si (or us); both are shown",
+        "answer": f"{matter.run(matter.answer).label}, the best balanced",
+        "baseline": f"{matter.run(matter.baseline).label}, the first run",
+        "runs": ", ".join(matter.run(row).label for row in matter.shown),
+        "parts": ", ".join(labels[pairs[row].run] for row in matter.told) or "none differs from its baseline",
+    }
+
+
+def contents(brief: BriefOnDisk) -> tuple[Entry, ...]:
+    """List what a page may hold: sections in order, then the what-ifs saved beside the session.
+
+    Parameters
+    ----------
+    brief : BriefOnDisk
+        What brief.toml says.
+
+    Returns
+    -------
+    tuple of Entry
+        Each with whether it is in.
+    """
+    sections = [
+        Entry(
+            kind="section",
+            name=name,
+            words=f"{_mark(brief, name)}{SECTIONS[name]}"
+            + (", always" if name == ALWAYS else "")
+            + (", own words" if f"words.{name}" in brief.texts else ""),
+            inside=name == ALWAYS or name not in brief.left_out,
+        )
+        for name in brief.sections
+    ]
+    names = dict.fromkeys((*brief.saved_what_ifs, *brief.what_ifs))
+    what_ifs = [
+        Entry(
+            kind="what_if",
+            name=name,
+            words=f"{'in  ' if name in brief.what_ifs else 'out '}what if: {name}"
+            + ("" if name in brief.saved_what_ifs else " (✖ not in what_if.toml)"),
+            inside=name in brief.what_ifs,
+        )
+        for name in names
+    ]
+    return (*sections, *what_ifs)
+
+
+def _mark(brief: BriefOnDisk, name: str) -> str:
+    return "in  " if name == ALWAYS else "out " if name in brief.left_out else "in  "
+
+
+def words_head(section: str) -> str:
+    """Say whose words these are and where they will stand.
+
+    Parameters
+    ----------
+    section : str
+        A section.
+
+    Returns
+    -------
+    str
+        Words over the field.
+    """
+    return f"Own words in Markdown under “{SECTIONS[section]}”"
+
+
+def fault_words(fault: Fault) -> str:
+    """Say a fault where its place is plain to see.
+
+    Parameters
+    ----------
+    fault : Fault
+        The fault.
+
+    Returns
+    -------
+    str
+        What was found, what is expected and how to mend it.
+    """
+    mend = f"; {fault.mend}" if fault.mend else ""
+    return f"found {fault.found}, expected {fault.expected}{mend}"
+
+
+def other_faults(brief: BriefOnDisk) -> tuple[str, ...]:
+    """Give the faults that stand beside no field, with file and line."""
+    return tuple(
+        str(fault)
+        for fault in brief.faults
+        if fault.column not in LABELS and not (fault.column or "").startswith("words.")
+    )
+
+
+def words_faults(faults: Mapping[str, str]) -> tuple[str, ...]:
+    """Say what is wrong with own words, with the section that they stand under.
+
+    Parameters
+    ----------
+    faults : mapping of str to str
+        Words by dotted key.
+
+    Returns
+    -------
+    tuple of str
+        A line a fault.
+    """
+    own = ((key.removeprefix("words."), text) for key, text in faults.items() if key.startswith("words."))
+    return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in own)
+
+
+def changed_words(theirs: str) -> str:
+    """Say that a key was changed by somebody else while it was typed.
+
+    Parameters
+    ----------
+    theirs : str
+        What stands in the file now.
+
+    Returns
+    -------
+    str
+        What was found, and how to go on.
+    """
+    return (
+        f"found {quoted(theirs)} put into {BRIEF_FILE} by another program meanwhile, expected it as it was; "
+        "yours is kept here, and saved once you change it again"
+    )
+
+
+def state_line(typed: Iterable[str]) -> str:
+    """Say what brief.toml does not hold yet.
+
+    Parameters
+    ----------
+    typed : iterable of str
+        Keys that were typed and are not saved.
+
+    Returns
+    -------
+    str
+        One line, to be broken at its dots.
+    """
+    names = _names(typed)
+    saved = f"not saved yet, kept here: {names}" if names else f"all of it is in {BRIEF_FILE}"
+    return f"the customer's page · {saved} · {STAYS}"
+
+
+def lost_words(typed: Iterable[str]) -> str:
+    """Say what would be lost by leaving.
+
+    Parameters
+    ----------
+    typed : iterable of str
+        Keys of the customer's page that were typed and are not saved.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (key B shows why)."
+
+
+def kept_words(typed: Iterable[str]) -> str:
+    """Say what is in the journal and not in the file of the customer's page.
+
+    Parameters
+    ----------
+    typed : iterable of str
+        Keys of the customer's page that were typed and are not saved.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (key B shows it, and why)."
+
+
+def _names(typed: Iterable[str]) -> str:
+    return ", ".join(
+        LABELS.get(key) or f"own words under “{SECTIONS.get(key.removeprefix('words.'), key)}”"
+        for key in typed
+    )
+
+
+def page_line(path: str, stage: str = "") -> str:
+    """Say where the page will be, or is.
+
+    Parameters
+    ----------
+    path : str
+        The page.
+    stage : str, optional
+        ``writing`` or ``written``.
+
+    Returns
+    -------
+    str
+        A sentence with the whole path.
+    """
+    if stage == "writing":
+        return f"… writing the page; its pictures take some seconds\n{path}"
+    if stage == "written":
+        return f"✔ The page is written; open it in any browser, and print it from there\n{path}"
+    return f"w writes the page, over the last one of that name\n{path}"
+
+
+def not_written(why: str = "") -> str:
+    """Say why there is no new page.
+
+    Parameters
+    ----------
+    why : str, optional
+        What stood in the way; else what is marked on the screen.
+
+    Returns
+    -------
+    str
+        The page is not written, and why.
+    """
+    return f"✖ The page is not written\n{why or 'what is marked with ✖ has to be mended first'}"

@@ -1,0 +1,166 @@
+"""Pictures of parts and of the day: the map, the way from start to answer, equal runs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.contrasts import DRAG, TOTAL
+from balance.compare.student import student_factor
+from balance.tell.parts.change_text import signed
+from balance.tell.parts.part_charts import scatter_ellipse
+from balance.tell.parts.part_names import part_name
+from balance.tell.parts.part_waterfall import bar_name
+from balance.tell.report.bars_picture import Step, draw_waterfall
+from balance.tell.report.blocks import Missing
+from balance.tell.report.curves_picture import place_letters
+from balance.tell.report.map_picture import Spot, draw_map
+from balance.tell.report.repeats_picture import Repeats, draw_repeats
+
+if TYPE_CHECKING:
+    from balance.tell.report.canvas import Picture
+    from balance.tell.report.matter import Matter
+
+
+def map_picture(matter: Matter) -> Picture | Missing:
+    """Draw the parts told by downforce against drag.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    Picture or Missing
+        Letters as in the table of parts.
+    """
+    changes, show = matter.parts.increments.changes, matter.show
+    if not matter.told:
+        return Missing(what="map of parts", why="no run has another to be compared with")
+    scale = show.system.unit("force").scale
+    spots = [
+        Spot(
+            letter=letter,
+            drag=float(changes.change[row, DRAG]) / scale,
+            downforce=float(changes.change[row, TOTAL]) / scale,
+            ellipse=_ellipse(matter, row, scale),
+        )
+        for letter, row in zip(place_letters(len(matter.told)), matter.told, strict=True)
+    ]
+    said = "; ".join(
+        f"{spot.letter} {part_name(matter.parts.increments, row)} "
+        f"{signed(show, spot.downforce * scale)} of downforce, {signed(show, spot.drag * scale)} of drag"
+        for spot, row in zip(spots, matter.told, strict=True)
+    )
+    unit, at = show.unit("force"), show.speed(matter.speed)
+    return draw_map(
+        spots,
+        key="map",
+        title=f"What each part gained, and what it cost, at {at}",
+        unit=unit,
+        alternative=f"Change of downforce against change of drag at {at}, in {unit}: {said}.",
+        caption=(
+            "Letters as in the table. Up is more downforce, right is more drag. Each ellipse is what the day's scatter "
+            "leaves open; dashed lines join parts that gain equally much for each unit of drag. A steep line is a "
+            "cheap part, not a big one."
+        ),
+    )
+
+
+def _ellipse(matter: Matter, row: int, scale: float) -> tuple[list[float], list[float]] | None:
+    """Give the ellipse of a part's scatter in the unit shown."""
+    found = scatter_ellipse(matter.parts, row)
+    return None if found is None else ((found[0] / scale).tolist(), (found[1] / scale).tolist())
+
+
+def waterfall_picture(matter: Matter) -> Picture | Missing:
+    """Draw the way from the baseline to the answer in total downforce.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    Picture or Missing
+        Bars that sum to the answer exactly.
+    """
+    way, show = matter.way, matter.show
+    if way is None:
+        return Missing(
+            what="step-by-step picture", why="the answer is the configuration that the car started from"
+        )
+    scale = show.system.unit("force").scale
+    start, end = (float(v) / scale for v in way.ends.change[:, TOTAL])
+    steps = [
+        Step(name=f"run {way.base}", start=0.0, end=start, text=load_text(matter, start * scale), kind="end")
+    ]
+    reached = start
+    for k, bar in enumerate(way.bars):
+        change = float(way.changes.change[k, TOTAL])
+        name = bar_name(matter.parts.increments, bar, 76)
+        text = signed(show, change, float(way.changes.std[k, TOTAL]))
+        steps.append(Step(name=name, start=reached, end=reached + change / scale, text=text, kind=bar.kind))
+        reached += change / scale
+    steps.append(
+        Step(name=f"run {way.final}", start=0.0, end=end, text=load_text(matter, end * scale), kind="end")
+    )
+    at = show.speed(matter.speed)
+    return draw_waterfall(
+        steps,
+        key="way",
+        title=f"Total downforce from start to answer, at {at}",
+        unit=f"{show.unit('force')}, downforce to the right, LIFT to the left",
+        alternative=(
+            f"Total downforce step by step at {at}, in {show.unit('force')}: "
+            f"{'; '.join(f'{step.name} {step.text}' for step in steps)}."
+        ),
+    )
+
+
+def load_text(matter: Matter, force: float) -> str:
+    """Write a total load without its unit, with LIFT as a word."""
+    text = matter.show.bare("force", abs(force))
+    return f"{text} LIFT" if force < 0.0 else text
+
+
+def repeats_picture(matter: Matter) -> Picture | Missing:
+    """Draw the readings of every configuration that was run again.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    Picture or Missing
+        Readings less the mean of their repeats.
+    """
+    deviations, show = matter.scatter.deviations, matter.show
+    rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, :3])))]
+    if not rows:
+        return Missing(
+            what="chart of repeats",
+            why="no configuration was run twice, so that nothing shows how far two equal runs lie apart",
+        )
+    scale = show.system.unit("force").scale
+    front, rear, drag = ([float(deviations[k, channel]) / scale for k in rows] for channel in (0, 1, 2))
+    scatter = matter.scatter.scatter
+    wide = scatter.deviation * student_factor(scatter.degrees_of_freedom, matter.day.confidence)
+    half = float(np.nanmax(wide[:3])) / scale if np.any(np.isfinite(wide[:3])) else 0.0
+    worst = max(abs(v) for v in (*front, *rear, *drag)) * scale
+    labels = [matter.runs[k].label for k in rows]
+    return draw_repeats(
+        Repeats(labels=labels, front=front, rear=rear, drag=drag, half=half),
+        key="repeats",
+        title="Equal runs, and how far apart they read",
+        unit=show.unit("force"),
+        alternative=(
+            f"Readings of {len(rows)} runs that repeat one another, less the mean of their repeats: "
+            f"the farthest lies {show.quantity('force', worst, decimals=0 if show.system.name == 'SI' else 1)} off."
+        ),
+    )

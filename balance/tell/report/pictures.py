@@ -1,0 +1,227 @@
+"""Every picture of a brief by its kind: what it shows of a day, or why it cannot be drawn."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.load_share_band import front_load_share_at
+from balance.tell.chart_parts import HorizontalBand, HorizontalLine, Series
+from balance.tell.figures import number, percent
+from balance.tell.report.bars_picture import Pair, draw_pairs
+from balance.tell.report.canvas import label_of
+from balance.tell.report.curves_picture import draw_curves
+from balance.tell.runs.curves import CHARTS, speed_chart
+from balance.tell.runs.detail import onset_line, onset_marked
+
+if TYPE_CHECKING:
+    from balance.tell.chart_parts import Chart
+    from balance.tell.report.canvas import Picture
+    from balance.tell.report.matter import Matter
+
+MOST_BARS = 10
+
+
+def against_speed(
+    matter: Matter, row: int, kind: str, *, y_range: tuple[float, float] | None = None
+) -> Picture:
+    """Draw a quantity of one run against speed.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+    row : int
+        Which run.
+    kind : str
+        A key of `CHARTS`.
+    y_range : tuple of float, optional
+        Range of the quantity, so that two pictures can be compared.
+
+    Returns
+    -------
+    Picture
+        With the places marked by letters.
+    """
+    chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
+    named = CHARTS[kind].partition(",")[0]
+    title = f"{named[:1].upper()}{named[1:]}: {label_of(matter.runs_words(row), 16)}"
+    target = matter.session.vehicle.target.grip_surplus
+    if kind == "grip_surplus" and target:
+        chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
+    chart = replace(chart, title=title, y_range=y_range)
+    return draw_curves(
+        chart, key=f"{kind.replace('_', '-')}-{row}", alternative=_says(matter, row, chart, kind)
+    )
+
+
+def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
+    """Say what a chart against speed shows, with both of its ends."""
+    unit, places = chart.y_unit.partition(",")[0], 0 if kind in ("axle_loads", "drag") else 1
+    first, last = chart.x_range or (0.0, 0.0)
+    ends = "; ".join(
+        f"{one.label} {number(one.y[0], places)} {unit} at {number(first, 0)} {chart.x_unit}, "
+        f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
+        for one in chart.series
+    )
+    said = f"{CHARTS[kind][:1].upper()}{CHARTS[kind][1:]} of {row_name(matter, row)}: {ends}."
+    return f"{said} {onset_line(matter.table, row, matter.show)}." if kind == "grip_surplus" else said
+
+
+def loads_range(matter: Matter, rows: tuple[int, ...]) -> tuple[float, float]:
+    """Give the range of load that holds the axle loads of several runs.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+    rows : tuple of int
+        Runs.
+
+    Returns
+    -------
+    tuple of float
+        In the unit shown.
+    """
+    charts = [speed_chart(matter.against_speed(row), "axle_loads", matter.show) for row in rows]
+    loads = [value for chart in charts for one in chart.series for value in one.y]
+    spare = 0.08 * (max(loads) - min(loads))
+    return max(0.0, min(loads) - spare), max(loads) + spare
+
+
+def share_picture(matter: Matter) -> Picture:
+    """Draw the front share of the whole wheel load against speed, with the band around balance.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    Picture
+        Baseline and answer; the band is right for a car that lifts, too.
+    """
+    vehicle = matter.session.vehicle
+    rows = matter.ends
+    charts = [speed_chart(matter.against_speed(row), "front_load_share", matter.show) for row in rows]
+    grip, target = vehicle.grip_exponent, vehicle.target
+    edges = front_load_share_at(
+        np.array([target.rear_tolerance, -target.front_tolerance, target.grip_surplus]),
+        1.0,
+        vehicle.front_share,
+        front_exponent=grip.front,
+        rear_exponent=grip.rear,
+    )
+    low, high, aim = (float(edge) * 100.0 for edge in edges)
+    series = [
+        Series(
+            chart.series[0].x,
+            [
+                y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y
+            ],  # beyond, an axle is off the ground
+            label_of(matter.runs_words(row), 14),
+        )
+        for row, chart in zip(rows, charts, strict=True)
+    ]
+    lines = [HorizontalLine(vehicle.front_share * 100.0, "at rest")]
+    if target.grip_surplus:
+        lines.append(HorizontalLine(aim, "target"))
+    chart = replace(
+        charts[0],
+        title="Front share of wheel load",
+        series=series,
+        lines=lines,
+        bands=[HorizontalBand(low, high, "band around balance")],
+    )
+    at = " and ".join(
+        f"{matter.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
+        if math.isfinite(one.y[-1])
+        else f"{matter.runs_words(row)}: an axle leaves the ground"
+        for row, one in zip(rows, series, strict=True)
+    )
+    return draw_curves(
+        chart,
+        key="share",
+        alternative=(
+            f"Front share of the wheel load against speed: at rest {percent(vehicle.front_share)}, "
+            f"the band reaches from {percent(low / 100.0)} to {percent(high / 100.0)}; {at}."
+        ),
+    )
+
+
+def added_picture(matter: Matter) -> Picture:
+    """Draw the added load of both axles for the runs shown.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    Picture
+        Two bars a run.
+    """
+    n, rows = matter.table.handling.nominal, matter.shown[:MOST_BARS]
+    pairs = []
+    for row in rows:
+        front, rear = float(n.front_added_load[row]), float(n.rear_added_load[row])
+        pairs.append(
+            Pair(
+                name=row_name(matter, row),
+                front=front * 100.0,
+                rear=rear * 100.0,
+                front_text=added_text(front),
+                rear_text=added_text(rear),
+            )
+        )
+    at = matter.show.speed(matter.speed)
+    said = "; ".join(f"{pair.name}: front {pair.front_text}, rear {pair.rear_text}" for pair in pairs)
+    return draw_pairs(
+        pairs,
+        key="added",
+        title=f"Load that the air adds to each axle at {at}",
+        unit="% of the axle's weight at rest",
+        alternative=f"Added load of each axle at {at}, in per cent of its weight at rest. {said}.",
+        caption=(
+            "Each bar is what the air adds to an axle, as a part of the weight that rests on it; LIFT goes to the left. "
+            "Where both bars are equally long the axles stay matched; the longer one's axle gains grip on the other."
+        ),
+    )
+
+
+def row_name(matter: Matter, row: int) -> str:
+    """Name a row in few words: its runs, configuration, and the values of what is fitted.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+    row : int
+        Which.
+
+    Returns
+    -------
+    str
+        ``15 splitter and wing, 60 mm, 5 deg``.
+    """
+    run = matter.run(row)
+    fitted = [
+        s.value if isinstance(s.value, str) else f"{s.value:g} {s.unit}".strip()
+        for s in run.settings.values()
+    ]
+    return ", ".join(
+        [
+            f"{label_of(matter.labels(row), 14)}{':' if len(matter.day.rows.members[row]) > 1 else ''} {run.configuration}",
+            *fitted,
+        ]
+    )
+
+
+def added_text(share: float) -> str:
+    """Write an added load: its size, and LIFT where the air takes load off."""
+    return f"{percent(abs(share))} LIFT" if share < 0.0 else percent(share)

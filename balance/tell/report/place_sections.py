@@ -1,0 +1,169 @@
+"""What the car does at each place, and what it costs in drag."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.contrasts import DRAG
+from balance.handling.axle_loads import drag_power
+from balance.tell.figures import NONE, interval, number, percent
+from balance.tell.parts.change_text import change_words
+from balance.tell.report.blocks import Block, Missing, Section, Words
+from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.curves_picture import place_letters
+from balance.tell.table import Cell, figures_column, table_of, words_column
+from balance.tell.words import verdict_mark, verdict_role, verdict_words
+
+if TYPE_CHECKING:
+    from balance.decide.day.verdict import Verdict
+    from balance.model.records import Target
+    from balance.tell.report.matter import Matter
+
+
+def places_section(matter: Matter) -> Section:
+    """Say what the answer does at each named place: loads, which axle gives up first, how far from the band."""
+    places, target = matter.session.places, matter.session.vehicle.target
+    if not places:
+        return Section(
+            key="places",
+            heading="What it does at each place",
+            blocks=(
+                Missing(
+                    what="places", why="none is named: add [[places]] with name and speed to session.toml"
+                ),
+            ),
+        )
+    at = matter.at(matter.answer, tuple(place.speed for place in places))
+    n, stds = at.handling.nominal, at.stds
+    rows = []
+    for k, (letter, place) in enumerate(zip(place_letters(len(places)), places, strict=True)):
+        verdict = at.handling.verdicts[k]
+        rows.append(
+            (
+                Cell(
+                    text=f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
+                    other=matter.other.speed(place.speed),
+                ),
+                load_cell(matter, float(n.front_downforce[k]), float(stds[0, k])),
+                load_cell(matter, float(n.rear_downforce[k]), float(stds[1, k])),
+                surplus_cell(verdict),
+                Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+                Cell(text=band_distance(verdict, target)),
+            )
+        )
+    return Section(
+        key="places",
+        heading="What it does at each place",
+        blocks=(
+            table_of(
+                key="places",
+                heading=f"{matter.name(matter.answer)}, at each named place",
+                columns=(
+                    words_column("place"),
+                    figures_column("front axle"),
+                    figures_column("rear axle"),
+                    figures_column("grip surplus of the rear"),
+                    words_column("which axle gives up first"),
+                    words_column("to the band"),
+                ),
+                rows=tuple(rows),
+                note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
+            ),
+        ),
+        terms=("place", "grip_surplus", "tolerance", "rear_overpowers_front", "front_overpowers_rear"),
+    )
+
+
+def surplus_cell(verdict: Verdict) -> Cell:
+    """Make a cell of the grip surplus that was judged, with its interval."""
+    if not math.isfinite(verdict.surplus):
+        return Cell(text=NONE, role="muted")
+    if verdict.low is None or verdict.high is None:
+        return Cell(text=percent(verdict.surplus))
+    std = (verdict.high - verdict.low) / 4.0
+    return Cell(text=percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
+
+
+def band_distance(verdict: Verdict, target: Target) -> str:
+    """Say how far a grip surplus is from the nearer edge of the band, and on which side of it.
+
+    Parameters
+    ----------
+    verdict : Verdict
+        The verdict.
+    target : Target
+        The band.
+
+    Returns
+    -------
+    str
+        ``1.4 points inside the rear's edge``.
+    """
+    if not math.isfinite(verdict.surplus):
+        return NONE
+    rear, front = target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance
+    side, away = ("rear's", rear) if rear <= front else ("front's", front)
+    where = "inside" if away >= 0.0 else "beyond"
+    return f"{number(abs(away) * 100.0, 1)} points {where} the {side} edge"
+
+
+def cost_section(matter: Matter) -> Section:
+    """Say what the answer costs in drag, as force and as power, at two speeds."""
+    vehicle, show = matter.session.vehicle, matter.show
+    fastest = max([float(matter.day.readings.speed.max()), *(place.speed for place in matter.session.places)])
+    second = vehicle.top_speed or fastest
+    named = "top speed" if vehicle.top_speed else "the fastest speed tested or named"
+    speeds = [(matter.speed, matter.speed_why)]
+    if abs(second - matter.speed) > 0.01 * matter.speed:
+        speeds.append((second, named))
+    rows = []
+    for speed, why in speeds:
+        factor = (speed / matter.speed) ** 2
+        drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in matter.ends]
+        stds = [float(matter.table.stds[2, row]) * factor for row in matter.ends]
+        rows.append(
+            (
+                Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
+                *(quantity_cell(matter, "force", *pair) for pair in zip(drags, stds, strict=True)),
+                *(quantity_cell(matter, "power", float(drag_power(drag, speed))) for drag in drags),
+            )
+        )
+    said: list[Block] = [
+        table_of(
+            key="cost",
+            heading="Drag, and the power that it takes",
+            columns=(
+                words_column("at"),
+                *(
+                    figures_column(f"{what}, {matter.runs_words(row)}")
+                    for what in ("drag", "power")
+                    for row in matter.ends
+                ),
+            ),
+            rows=tuple(rows),
+            note="Drag force grows with the square of speed, the power that it takes with the cube.",
+        )
+    ]
+    if matter.way is not None:
+        change = matter.way.whole.of(0, DRAG)
+        words = "resolved" if change.resolved else "not resolved: the day cannot show it"
+        at_two = " and ".join(
+            f"{show.quantity('power', float(drag_power(change.change * (speed / matter.speed) ** 2, speed)), decimals=1)} at "
+            f"{show.speed(speed)}"
+            for speed, _ in speeds
+        )
+        said.append(
+            Words(
+                text=(
+                    f"Start to answer: {change_words(change, show)} of drag at "
+                    f"{show.speed(matter.speed)}, {words}; that is {at_two}."
+                )
+            )
+        )
+    return Section(
+        key="cost",
+        heading="What it costs",
+        blocks=tuple(said),
+        terms=("drag",),
+    )

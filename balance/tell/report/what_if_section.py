@@ -1,0 +1,90 @@
+"""The what-ifs that the engineer chose, each beside the run that it starts from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.decide.what_if.what_if import evaluate_what_if
+from balance.files.formats.what_if import pick_what_if, read_what_ifs
+from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
+from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.place_sections import surplus_cell
+from balance.tell.runs.range_words import range_phrase, range_role
+from balance.tell.table import Cell, figures_column, table_of, words_column
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.what_if.what_if_text import what_if_headline
+
+if TYPE_CHECKING:
+    from balance.decide.car.car_state import CarState
+    from balance.decide.what_if.what_if import WhatIfResult
+    from balance.tell.report.matter import Matter
+
+
+def what_if_section(matter: Matter) -> Section:
+    """Show each chosen what-if beside its start, with everything that it rests on."""
+    names, session = matter.choices.what_ifs, matter.session
+    blocks: list[Block] = []
+    if names:
+        saved = read_what_ifs(session, Path(session.folder))
+        for position, name in enumerate(names):
+            result = evaluate_what_if(
+                matter.basis,
+                pick_what_if(saved, name),
+                speed=matter.speed,
+                air_density=matter.table.air_density,
+            )
+            blocks += _blocks(matter, result, position)
+    else:
+        blocks.append(
+            Missing(what="what-ifs", why="none was chosen for this page: what_ifs in brief.toml names them")
+        )
+    return Section(
+        key="what_if",
+        heading="What if",
+        blocks=tuple(blocks),
+        terms=("grip_surplus", "increment", "interval") if names else (),
+    )
+
+
+def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
+    start, what_if = result.start, result.what_if
+    row = matter.day.rows.standing[matter.day.readings.labels.index(what_if.start)]
+    table = table_of(
+        key=f"what-if-{position}",
+        heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",
+        columns=(
+            words_column("car"),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            figures_column("grip surplus of the rear"),
+            words_column("at all speeds"),
+        ),
+        rows=(
+            _row(matter, matter.name(row), start),
+            _row(matter, what_if.name, result.result),
+        ),
+    )
+    rests = assumption_lines(result.assumptions, matter.show)
+    headline = what_if_headline(result, matter.show)
+    return [
+        Words(text=f"{headline[:1].upper()}{headline[1:]}."),
+        table,
+        *((Words(text=what_if.note),) if what_if.note else ()),
+        Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
+    ]
+
+
+def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
+    front, rear, drag, _ = (float(v) for v in state.forces)
+    verdict, over = state.handling.verdicts[0], state.over_range
+    judged = Cell() if over is None else Cell(text=range_phrase(over, matter.show), role=range_role(over))
+    return (
+        Cell(text=f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
+        load_cell(matter, front, float(state.stds[0])),
+        load_cell(matter, rear, float(state.stds[1])),
+        quantity_cell(matter, "force", drag, float(state.stds[2])),
+        surplus_cell(verdict),
+        judged,
+    )

@@ -1,0 +1,243 @@
+"""The wing, or whatever else was run at several settings: setting by setting, useful range, and the setting advised."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.car.car_state import state_of
+from balance.decide.settings.families import find_families
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.tell.figures import number, percent, points
+from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
+from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.place_sections import surplus_cell
+from balance.tell.report.wing_picture import Response, Track, draw_response
+from balance.tell.settings.setting_words import STALL_WORDS, range_words
+from balance.tell.settings.trim_text import wing_headline
+from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.words import verdict_mark, verdict_role, verdict_words
+
+if TYPE_CHECKING:
+    from balance.decide.settings.response import Response as Curves
+    from balance.decide.settings.trim_question import TrimAnswers
+    from balance.tell.report.canvas import Picture
+    from balance.tell.report.matter import Matter
+
+LEAST_SETTINGS = 3
+_POINTS = 41
+
+
+def swept(matter: Matter) -> tuple[TrimAnswers, ...]:
+    """Find the sweeps of a day, that of the answer first, and solve each for the target.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+
+    Returns
+    -------
+    tuple of TrimAnswers
+        Three settings or more each.
+    """
+    basis = matter.basis
+    names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
+    families = [family for name in names for family in find_families(basis, name)]
+    families = [family for family in families if family.values.size >= LEAST_SETTINGS]
+    answer = matter.run(matter.answer).label
+    families.sort(key=lambda family: answer not in family.labels)
+    return tuple(
+        answer_trim(
+            basis,
+            TrimQuestion(run=answer if answer in family.labels else family.labels[0], setting=family.setting),
+            speed=matter.speed,
+            air_density=matter.table.air_density,
+        )
+        for family in families
+    )
+
+
+def wing_section(matter: Matter) -> Section:
+    """Show each sweep as a table and a picture, with its useful range and the setting that meets the target."""
+    blocks: list[Block] = []
+    for position, one in enumerate(swept(matter)):
+        blocks += _blocks(matter, one, position)
+    absent = not blocks
+    if absent:
+        blocks.append(_none())
+    return Section(
+        key="wing",
+        heading="The wing, setting by setting",
+        blocks=tuple(blocks),
+        terms=()
+        if absent
+        else ("sweep", "useful_range", "stall", "draws", "trim", "aero_balance", "balance_offset"),
+    )
+
+
+def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
+    answer = one.answer
+    response = answer.moved.response
+    setting = response.family.setting
+    first = answer.solutions[0] if answer.solutions else None
+    warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
+    return [
+        Words(text=_upper(_name(response)), role="strong"),
+        Words(text=f"{_upper(wing_headline(one, matter.show).replace('_', ' '))}."),
+        *(Words(text=text, role="warn") for text in warned),
+        Words(text=f"{_upper(range_words(response))}."),
+        _table(matter, response, position),
+        Pictures(pictures=(response_picture(matter, one, position),)),
+        Words(
+            text=f"{_upper('; '.join(assumption_lines(answer.assumptions, matter.show)).replace(setting, setting.replace('_', ' ')))}.",
+            role="soft",
+        ),
+    ]
+
+
+def _name(response: Curves) -> str:
+    family = response.family
+    return f"{family.setting.replace('_', ' ')}, runs {', '.join(family.labels)}"
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def _table(matter: Matter, response: Curves, position: int) -> Table:
+    family, basis = response.family, matter.basis
+    rows = []
+    for k, value in enumerate(family.values.tolist()):
+        weights = family.weights[k]
+        drawn = basis.drawn(weights[None])
+        state = state_of(
+            basis,
+            basis.areas(weights),
+            None if drawn is None else drawn[:, :, 0],
+            basis.stds(weights),
+            vehicle=matter.session.vehicle,
+            speed=matter.speed,
+            air_density=matter.table.air_density,
+            onsets=False,
+        )
+        front, rear, drag, _ = (float(v) for v in state.forces)
+        handling, verdict = state.handling, state.handling.verdicts[0]
+        share, std = float(handling.aero_balance.value[0]), float(handling.aero_balance.std[0])
+        low, high = response.useful
+        rows.append(
+            (
+                Cell(
+                    text=f"{value:g} {family.unit}".strip(),
+                    other="" if low <= value <= high else "outside useful range",
+                ),
+                load_cell(matter, front, float(state.stds[0])),
+                load_cell(matter, rear, float(state.stds[1])),
+                quantity_cell(matter, "force", drag, float(state.stds[2])),
+                Cell(text=percent(share, std), between=points(float(handling.balance_offset[0]), std))
+                if np.isfinite(share)
+                else Cell(text="no share", role="muted"),
+                surplus_cell(verdict),
+                Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+            )
+        )
+    return table_of(
+        key=f"wing-{position}",
+        heading=f"{_upper(_name(response))}, at {matter.show.speed(matter.speed)}",
+        columns=(
+            words_column(family.setting.replace("_", " ")),
+            figures_column("front axle"),
+            figures_column("rear axle"),
+            figures_column("drag"),
+            figures_column("front share of downforce"),
+            figures_column("grip surplus of the rear"),
+            words_column("verdict"),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def first_response(matter: Matter) -> Picture | Missing:
+    """Draw the first sweep of a day, that of the answer where it is in one.
+
+    Parameters
+    ----------
+    matter : Matter
+        What is drawn.
+
+    Returns
+    -------
+    Picture or Missing
+        The picture, or why there is none.
+    """
+    found = swept(matter)
+    return response_picture(matter, found[0], 0) if found else _none()
+
+
+def _none() -> Missing:
+    return Missing(
+        what="table of settings",
+        why=f"no setting was run at {LEAST_SETTINGS} values or more with all else equal",
+    )
+
+
+def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture:
+    """Draw how both axles and drag answer to a setting.
+
+    Parameters
+    ----------
+    matter : Matter
+        What the brief is about.
+    one : TrimAnswers
+        The sweep, solved.
+    position : int
+        Which of the day's sweeps it is.
+
+    Returns
+    -------
+    Picture
+        Curves through the tested settings, the useful range, and the setting that meets the target.
+    """
+    response, show = one.answer.moved.response, matter.show
+    family = response.family
+    scale = matter.table.dynamic_pressure / show.system.unit("force").scale
+    means = matter.basis.areas(family.weights) * scale
+    stds = np.array([matter.basis.stds(weights) for weights in family.weights]).T * scale
+    fine = np.linspace(family.values[0], family.values[-1], _POINTS)
+    curves = response.curve(fine) * scale
+    tracks = [
+        Track(
+            name=name,
+            points=means[k].tolist(),
+            half=(2.0 * stds[k]).tolist(),
+            curve_x=fine.tolist(),
+            curve_y=curves[k].tolist(),
+        )
+        for k, name in enumerate(("front downforce", "rear downforce", "drag"))
+    ]
+    answer = one.answer.solutions[0].value if one.answer.solutions else None
+    unit, at = show.unit("force"), show.speed(matter.speed)
+    ends = "; ".join(
+        f"{track.name} {number(track.points[0], 0)} to {number(track.points[-1], 0)} {unit}"
+        for track in tracks
+    )
+    name = family.setting.replace("_", " ")
+    return draw_response(
+        Response(
+            setting=family.setting,
+            unit=family.unit,
+            values=family.values.tolist(),
+            tracks=tracks,
+            useful=response.useful,
+            answer=answer,
+        ),
+        key=f"wing-{position}",
+        title=f"{_upper(name)}: loads and drag at {at}",
+        unit=unit,
+        alternative=(
+            f"From {family.values[0]:g} to {family.values[-1]:g} {family.unit} of {name}: {ends}; useful range "
+            f"{response.useful[0]:g} to {response.useful[1]:g} {family.unit}."
+        ),
+    )

@@ -1,0 +1,1 @@
+"""Configurations and readings in words, cells and charts."""

@@ -1,0 +1,117 @@
+"""The card of the picked run: verdict first, then why, then from which speed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.tell.figures import percent
+from balance.tell.runs.beyond_repeats import beyond_repeats
+from balance.tell.runs.detail import row_title
+from balance.tell.runs.overturn_words import overturn_sentence
+from balance.tell.runs.range_words import range_line, range_mark, range_role, range_sentence
+from balance.tell.words import explanation, grip_words, margin_caution
+
+if TYPE_CHECKING:
+    from balance.decide.day.assessment import Assessment
+    from balance.tell.figures import Show
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AddedLoad:
+    """One axle's bar: share of its weight at rest that the air adds, with what is written beside it."""
+
+    axle: str
+    share: float
+    text: str
+    lift: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Card:
+    """What the card of a run says."""
+
+    title: str
+    headline: str
+    role: str
+    bars: tuple[AddedLoad, AddedLoad]
+    why: str
+    why_brief: str
+    onset: str
+    caution: str = ""
+    """What has to be said of the car itself, whatever the air does; empty where nothing has."""
+
+
+def run_card(table: Assessment, row: int, show: Show) -> Card:
+    """Make the card of a run.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Card
+        Ready words.
+    """
+    run, verdict, over = table.runs[row], table.handling.verdicts[row], table.ranges[row]
+    n = table.handling.nominal
+    fitted = ", ".join(
+        f"{name.replace('_', ' ')} {s.value:g} {s.unit}"
+        if not isinstance(s.value, str)
+        else f"{name} {s.value}"
+        for name, s in run.settings.items()
+    )
+    bars = [
+        AddedLoad(
+            axle=axle,
+            share=float(share),
+            text=f"{percent(float(share))}{' LIFT' if share < 0 else ''} ({show.quantity('force', abs(float(force)))})",
+            lift=bool(share < 0),
+        )
+        for axle, share, force in (
+            ("front", n.front_added_load[row], n.front_downforce[row]),
+            ("rear", n.rear_added_load[row], n.rear_downforce[row]),
+        )
+    ]
+    return Card(
+        title=f"{row_title(table, row)}" + (f": {fitted}" if fitted else ""),
+        headline=f"{range_mark(over)} {range_sentence(over, table.day.session.vehicle, show)}",
+        role=range_role(over),
+        bars=(bars[0], bars[1]),
+        why_brief=grip_words(verdict, table.day.session.vehicle.target, show.speed(table.speed)),
+        why=explanation(verdict, table.speed, table.day.session.vehicle.target, show),
+        onset=f"{range_line(over, show)}.",
+        caution=margin_caution(table.day.session.vehicle.static_margin),
+    )
+
+
+def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
+    """Say what would overturn the verdict on a run, and what no repeat shows of it.
+
+    Parameters
+    ----------
+    table : Assessment
+        The session at the speed of interest.
+    row : int
+        Which run.
+    show : Show
+        System of units.
+    brief : bool, optional
+        Name the nearest change alone, for a low screen.
+
+    Returns
+    -------
+    tuple of str
+        Sentences; none where there is nothing to say. Not part of the card itself, for they take longer.
+    """
+    if brief:
+        nearest = overturn_sentence(table, row, show, most=1)
+        return (nearest,) if nearest else ()
+    found = (overturn_sentence(table, row, show), beyond_repeats(table, row, show))
+    return tuple(one for one in found if one)

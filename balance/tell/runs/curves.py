@@ -1,0 +1,226 @@
+"""Charts of quantities against speed, in the units shown: what is drawn, not how."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.axle_loads import static_axle_weights
+from balance.model.errors import UnknownName
+from balance.model.quantities import quantities
+from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
+from balance.tell.export.quantity_values import held
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from balance.decide.day.sweeps import Sweep
+    from balance.model.records import Place, Vehicle
+    from balance.tell.export.quantity_values import Result
+    from balance.tell.figures import Show
+
+_DRAWN = {
+    "grip_surplus": "grip_surplus",
+    "axle_loads": "",
+    "front_load_share": "front_load_share",
+    "neutral_steer_shift": "neutral_steer_shift",
+    "drag": "drag_N",
+    "drag_power": "drag_power_W",
+}
+"""Kinds of charts, and the key of the quantity that each shows; loads of both axles are drawn together."""
+CHARTS = {kind: quantities()[key].title if key else "load on each axle" for kind, key in _DRAWN.items()}
+"""What can be drawn against speed, in the order in which a key goes through it."""
+
+
+def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf) -> Chart:
+    """Lay out the chart of a quantity of one run against speed.
+
+    Parameters
+    ----------
+    sweep : Sweep
+        One run at many speeds.
+    kind : str
+        A key of `CHARTS`.
+    show : Show
+        System of units.
+    onset : float, optional
+        Speed at which the tolerance is passed, in m/s; infinite where never.
+
+    Returns
+    -------
+    Chart
+        With the tolerance band, static weights, the onset and the named places where they apply.
+
+    Raises
+    ------
+    UnknownName
+        If there is no such chart.
+    """
+    if kind not in CHARTS:
+        raise UnknownName("chart", kind, CHARTS)
+    series, lines, bands, y_unit = drawn(kind, sweep, sweep.day.session.vehicle, sweep.speeds, show)
+    marks = place_marks(sweep.day.session.places, show)
+    if kind == "grip_surplus" and math.isfinite(onset) and sweep.speeds[0] <= onset <= sweep.speeds[-1]:
+        unit = show.system.unit("speed")
+        marks.insert(0, VerticalMark(unit.from_si(onset), f"onset {show.bare('speed', onset)}", "◆"))
+    return against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
+
+
+Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
+"""Curves, levels, bands, and the unit of them all."""
+
+
+def against_speed(
+    kind: str, content: Drawn, speeds: np.ndarray, marks: list[VerticalMark], show: Show
+) -> Chart:
+    """Lay out what was drawn over an axis of speeds.
+
+    Parameters
+    ----------
+    kind : str
+        A key of `CHARTS`.
+    content : tuple
+        Curves, levels, bands, and their unit.
+    speeds : numpy.ndarray
+        (speeds,) in m/s, rising.
+    marks : list of VerticalMark
+        Named places and what else is marked.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Chart
+        Ready to be drawn.
+    """
+    series, lines, bands, y_unit = content
+    unit = show.system.unit("speed")
+    return Chart(
+        title=CHARTS[kind],
+        x_label="speed",
+        x_unit=unit.label,
+        y_label="",
+        y_unit=y_unit,
+        series=series,
+        bands=bands,
+        lines=lines,
+        marks=marks,
+        x_range=(unit.from_si(float(speeds[0])), unit.from_si(float(speeds[-1]))),
+    )
+
+
+def place_marks(places: Iterable[Place], show: Show) -> list[VerticalMark]:
+    """Mark the named places on an axis of speeds."""
+    unit = show.system.unit("speed")
+    return [VerticalMark(unit.from_si(place.speed), place.name, "▲") for place in places]
+
+
+def drawn(
+    kind: str,
+    result: Result,
+    vehicle: Vehicle,
+    speeds: np.ndarray,
+    show: Show,
+    *,
+    name: str = "",
+    banded: bool = True,
+) -> Drawn:
+    """Draw a quantity of one car against speed.
+
+    Parameters
+    ----------
+    kind : str
+        A key of `CHARTS`.
+    result : Result
+        What holds the quantity at each speed.
+    vehicle : Vehicle
+        The car, for its weights, band and driven axle.
+    speeds : numpy.ndarray
+        (speeds,) in m/s.
+    show : Show
+        System of units.
+    name : str, optional
+        Which of several cars, where there are several; then only what tells them apart is drawn.
+    banded : bool, optional
+        Whether to draw the interval about the curve.
+
+    Returns
+    -------
+    tuple
+        Curves, levels, bands, and their unit.
+    """
+    x = [show.system.unit("speed").from_si(float(v)) for v in speeds]
+    if kind == "axle_loads":
+        return _axle_loads(result, vehicle, x, show, name)
+    quantity = quantities()[_DRAWN[kind]]
+    unit = show.system.unit(quantity.kind)
+    driven = result.handling.grip_surplus_driven
+    judged_driven = kind == "grip_surplus" and driven is not None and vehicle.driven != "front"
+    series = [
+        _series(
+            result, quantity.key, x, name or _ALONE.get(kind, kind), show, banded=banded and not judged_driven
+        )
+    ]
+    if kind != "grip_surplus":
+        levels = [] if name and kind != "neutral_steer_shift" else _levels(kind, vehicle)
+        return series, levels, [], _UNITS.get(kind, unit.label)
+    if driven is not None and (judged_driven or not name):
+        label = f"{name}, with drive" if name else "with drive"
+        series.append(_series(result, "grip_surplus_driven", x, label, show, banded=banded and judged_driven))
+    target = vehicle.target
+    band = HorizontalBand(unit.from_si(-target.front_tolerance), unit.from_si(target.rear_tolerance), "band")
+    return series, [], [band], unit.label
+
+
+_ALONE = {
+    "grip_surplus": "air load",
+    "front_load_share": "front share",
+    "neutral_steer_shift": "shift",
+    "drag_power": "drag power",
+}
+"""What a curve that stands alone is called, where that is not the kind of chart."""
+_UNITS = {"neutral_steer_shift": "% of wheelbase, up is toward understeer"}
+
+
+def _levels(kind: str, vehicle: Vehicle) -> list[HorizontalLine]:
+    """List the levels that a curve is read against."""
+    if kind == "front_load_share":
+        return [HorizontalLine(vehicle.front_share * 100.0, "at rest")]
+    return [HorizontalLine(0.0, "as at rest")] if kind == "neutral_steer_shift" else []
+
+
+def _series(result: Result, key: str, x: list[float], label: str, show: Show, *, banded: bool) -> Series:
+    """Draw one quantity, with its interval where it is asked for and known."""
+    quantity = quantities()[key]
+    unit = show.system.unit(quantity.kind)
+
+    def shown(values: np.ndarray) -> list[float]:
+        return [unit.from_si(float(v)) for v in np.broadcast_to(values, len(x))]
+
+    estimate = (
+        held(result, quantity.value.removesuffix(".value")) if quantity.value.endswith(".value") else None
+    )
+    band = estimate if banded and estimate is not None and np.isfinite(estimate.low).any() else None
+    return Series(
+        x,
+        shown(held(result, quantity.value)),
+        label,
+        low=None if band is None else shown(band.low),
+        high=None if band is None else shown(band.high),
+    )
+
+
+def _axle_loads(result: Result, vehicle: Vehicle, x: list[float], show: Show, name: str) -> Drawn:
+    """Draw the load on each axle, weight and air together, and the weights alone."""
+    unit, nominal = show.system.unit("force"), result.handling.nominal
+    weights = static_axle_weights(vehicle.mass, vehicle.front_share)
+    series, lines = [], []
+    for axle, weight, force in zip(
+        ("front", "rear"), weights, (nominal.front_downforce, nominal.rear_downforce), strict=True
+    ):
+        loads = [unit.from_si(weight + float(v)) for v in force]
+        series.append(Series(x, loads, f"{axle}, {name}" if name else axle))
+        lines.append(HorizontalLine(unit.from_si(weight), f"{axle} at rest"))
+    return series, [] if name else lines, [], unit.label

@@ -1,0 +1,174 @@
+"""The verdict over all speeds of a car in words: the columns of a table, and the sentence that opens a card."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.decide.day.verdict import VerdictWord
+from balance.model.records import USUAL_FRONT_TOLERANCE
+from balance.tell.figures import interval, percent
+from balance.tell.words import MUCH_AS_AT_REST, REFIT_ASSUMED, wide_limit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.model.records import Target, Vehicle
+    from balance.tell.figures import Show
+
+BEYOND = "†"
+"""Stands behind what lies beyond the tested speeds."""
+_COLUMN = {
+    VerdictWord.IN_BALANCE: ("●", "in balance"),
+    VerdictWord.REAR_OVERPOWERS: ("▲", "understeer"),
+    VerdictWord.FRONT_OVERPOWERS: ("▼", "OVERSTEER"),
+    VerdictWord.CANNOT_TELL: ("?", "cannot tell"),
+}
+
+
+def range_mark(one: RangeVerdict) -> str:
+    """Return the mark of a verdict over the range, so that no meaning hangs on colour."""
+    if one.word is VerdictWord.AT_THE_EDGE:
+        return "◐"
+    if one.word is VerdictWord.OFF_THE_GROUND:
+        return "▼" if one.unloaded == "rear" else "▲"
+    return "○" if one.light else _COLUMN[one.word][0]
+
+
+def range_role(one: RangeVerdict) -> str:
+    """Return how a verdict over the range is set off: good, warn or danger."""
+    if one.word is VerdictWord.IN_BALANCE:
+        sure = (one.certain or one.awaited) and not one.refit_assumed and one.loosest is None
+        return "good" if sure else "warn"  # no green where nobody can tell how sure
+    danger = one.word is VerdictWord.OFF_THE_GROUND or (
+        one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
+    )
+    return "danger" if danger else "warn"
+
+
+def range_short(one: RangeVerdict) -> str:
+    """Put the verdict over the range in few characters: what the car does in the end."""
+    if one.word is VerdictWord.AT_THE_EDGE:
+        text = "understeer?" if one.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER?"
+    elif one.word is VerdictWord.OFF_THE_GROUND:
+        text = f"{str(one.unloaded).upper()} UNLOADED"
+    else:
+        text = "small load" if one.light else _COLUMN[one.word][1]
+    if one.front_limit is not None and one.word is not VerdictWord.OFF_THE_GROUND:
+        text += f", {wide_limit(one.front_limit)}"  # how far the dangerous side was opened
+    if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
+        text += "?"
+    return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
+
+
+def balance_to(one: RangeVerdict, show: Show) -> str:
+    """Write the highest speed up to which a car is in balance; "top" where that is every speed it sees."""
+    if one.stays:
+        return "top"
+    beyond = one.beyond_tested or one.word is VerdictWord.IN_BALANCE
+    return show.bare("speed", one.in_balance_to) + (BEYOND if beyond else "")
+
+
+def range_phrase(one: RangeVerdict, show: Show) -> str:
+    """Put the verdict over the range in a few words for the middle of a sentence: the class, and how far it is in balance."""
+    far = "as far as tested, to" if one.word is VerdictWord.IN_BALANCE else "in balance to"
+    to = "" if one.stays else f" ({far} {balance_to(one, show)} {show.unit('speed')})"
+    return f"{range_short(one)}{to}"
+
+
+def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
+    """Say what a car does over all speeds that it sees, in a sentence without its full stop.
+
+    Parameters
+    ----------
+    one : RangeVerdict
+        The verdict over the range.
+    vehicle : Vehicle
+        The car.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        With the speed from which, its interval, and what lies beyond the tests.
+    """
+    target = vehicle.target
+    beyond = ", beyond the tested speeds" if one.beyond_tested else ""
+    said = _said(one, vehicle, show, beyond)
+    if target.front_widened:
+        said += f", front limit widened to {wide_limit(target.front_tolerance)}"
+    if one.loosest is not None:
+        said += (
+            f"; warning: front {percent(-one.loosest)} more grip, the usual limit is {percent(USUAL_FRONT_TOLERANCE)}"
+            f"{' (looser than in slow corners)' if one.loosest <= -MUCH_AS_AT_REST else ''}"
+        )
+    if one.refit_assumed:
+        said += f"; {REFIT_ASSUMED}"
+    return said if one.certain or one.awaited else f"{said}; cannot tell how sure"
+
+
+def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str:  # noqa: PLR0911 - one class a line
+    end = f"{'top speed, ' if vehicle.top_speed == one.end else ''}{show.speed(one.end)}"
+    if one.word is VerdictWord.OFF_THE_GROUND:
+        return f"{str(one.unloaded).capitalize()} axle unloaded from {show.speed(one.at)}: the air lifts its whole weight{beyond}"
+    if one.word is VerdictWord.CANNOT_TELL:
+        return "Cannot tell: repeats differ too much. Run the baseline again"
+    if one.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.REAR_OVERPOWERS):
+        return _overpowered(one, vehicle.target, show, beyond)
+    if one.word is VerdictWord.AT_THE_EDGE:
+        if one.edge is VerdictWord.REAR_OVERPOWERS:
+            return f"In balance to {show.speed(one.in_balance_to)}, at the understeer limit at {show.speed(one.at)}"
+        return f"At the oversteer limit at {show.speed(one.at)}: {limit_words(one, vehicle.target)}{beyond}"
+    if one.light:
+        return f"Small load: the air adds less than 1 % to either axle up to {end}"
+    if one.stays:
+        return f"In balance to {end}"
+    return (
+        f"In balance as far as tested; beyond, perhaps more understeer from {show.speed(one.in_balance_to)}"
+    )
+
+
+def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> str:
+    """Say from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
+    front, alike = one.word is VerdictWord.FRONT_OVERPOWERS, abs(one.surplus) < MUCH_AS_AT_REST
+    if alike:
+        far = f": {limit_words(one, target)}{beyond}" if front else ""
+        return f"Past the {'over' if front else 'under'}steer limit {_from(one, show)}, much as in slow corners{far}"
+    if front:
+        return f"MORE OVERSTEER than in slow corners {_from(one, show)}: dangerous{beyond}"
+    return f"More understeer than in slow corners {_from(one, show)}"
+
+
+def _from(one: RangeVerdict, show: Show) -> str:
+    """Say from which speed the band is left, with its interval."""
+    leaves = one.leaves if math.isfinite(one.leaves) else one.in_balance_to
+    if not math.isfinite(leaves) or one.leaves_to is not one.word:  # it leaves at the other side first
+        return f"at {show.speed(one.at)}"
+    if one.leaves_low is None or one.leaves_high is None:
+        return f"from {show.speed(leaves)}"
+    high = show.bare("speed", one.leaves_high) if math.isfinite(one.leaves_high) else "never"
+    return f"from {show.speed(leaves)} ({show.bare('speed', one.leaves_low)} to {high})"
+
+
+def beyond_words(ranges: Sequence[RangeVerdict], tested: float, show: Show) -> Iterator[str]:
+    """Explain the mark of what lies beyond the tests, where it stands beside any of some verdicts."""
+    if any(BEYOND in range_short(one) or BEYOND in balance_to(one, show) for one in ranges):
+        yield f"{BEYOND} beyond {show.speed(tested)}, as far as the tests reach"
+
+
+def limit_words(one: RangeVerdict, target: Target) -> str:
+    """Say by how much the front is over the rear where that is worst, beside the limit of that side."""
+    if not math.isfinite(one.high - one.low):
+        return f"limit {percent(target.front_tolerance)}"
+    return f"front {interval(-one.high, -one.low, (one.high - one.low) / 4.0)} more grip, limit {percent(target.front_tolerance)}"
+
+
+def range_line(one: RangeVerdict, show: Show) -> str:
+    """Say which speeds were looked at, and what drive adds."""
+    drive = "without and with drive" if one.with_drive else "from air loads alone"
+    said = f"Judged from {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
+    if one.power_understeer is not None:
+        said += f". More understeer under power from {show.speed(one.power_understeer)}"
+    return said

@@ -1,0 +1,375 @@
+"""What was assumed, what is missing and what looks unlikely, in sentences that stand beside the figures."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.decide.day.assessment import Assessment
+from balance.decide.day.ground_level import ground_level
+from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
+from balance.decide.day.verdict import VerdictWord
+from balance.decide.doubts.plausibility import doubts
+from balance.decide.doubts.standing_out import standing_out
+from balance.handling.grip import DRIVE_FRICTION
+from balance.model.records import USUAL_FRONT_TOLERANCE
+from balance.reduce.drag_couple import REACTED_WITHIN
+from balance.reduce.repeatability import REFIT_FACTOR
+from balance.reduce.stated_draws import (
+    GRIP_DIFFERENCE,
+    GRIP_RANGE,
+    GRIP_STATED,
+    SHARE_STD,
+    STIFFNESS_DIFFERENCE,
+    STIFFNESS_RANGE,
+    STIFFNESS_STATED,
+    share_std,
+)
+from balance.tell.figures import Show, number, percent
+from balance.tell.runs.doubt_words import doubt_words
+from balance.tell.runs.range_words import beyond_words
+from balance.tell.words import danger_words, ground_words, probability_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from balance.decide.day.day import Day
+    from balance.decide.day.ground_level import GroundLevel
+    from balance.decide.day.sweeps import Sweep
+    from balance.model.records import Run, Vehicle
+
+_FLOOR_PARTS = ("splitter", "underbody", "diffuser", "undertray", "floor", "skirt")
+_SI = Show()
+Q_RANGE = (0.5, 1.5)
+"""Dynamic pressure over the tested one, within which loads are scaled without a word."""
+
+CANNOT_PUSH = (
+    "the driven tyres cannot push hard enough to hold this speed against drag, at the friction assumed"
+)
+
+
+_CHANNELS = ("the front", "the rear", "drag")
+
+
+def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
+    """Say what stands beside one run's figures.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    row : int
+        Which run.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    day = table.day
+    run, members = table.runs[row], day.rows.members[table.rows[row]]
+    verdict = table.handling.verdicts[row]
+    if run.status == "suspect":
+        yield f"suspect: {run.reason or 'no reason given'}"
+    yield from _standing_out(table, row, show)
+    if table.own.density_source[row] != "facility" and not day.session.facility.restated:
+        yield f"air density from the run's {table.own.density_source[row]}"
+    tested = tested_pressures(day, members[0])
+    if table.dynamic_pressure > Q_RANGE[1] * max(tested) or table.dynamic_pressure < Q_RANGE[0] * min(tested):
+        ratio = table.dynamic_pressure / (
+            max(tested) if table.dynamic_pressure > max(tested) else min(tested)
+        )
+        yield f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at"
+    if verdict.dangerous:
+        yield danger_words(verdict)
+    ground = row_at_ground(table, row)
+    if ground is not None and ground.differs:
+        yield ground_words(ground)
+    if verdict.word is VerdictWord.OFF_THE_GROUND:
+        axle = "front" if table.onsets.lift_off_front[row] else "rear"
+        yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
+    if verdict.by_drive:
+        yield "the drive force that holds this speed decides the verdict; the air load alone would not"
+    driven = table.handling.grip_surplus_driven
+    if driven is not None and cannot_push(driven.value[row]):
+        yield CANNOT_PUSH
+    if not verdict.certain and not verdict.awaited:
+        yield probability_words(verdict)
+    yield from _lift_at_top_speed(table, row, show)
+
+
+def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
+    """Say which readings of a configuration stand out from its others; of a reading, whether it does."""
+    day = table.day
+    found, members = standing_out(day), day.rows.members[table.rows[row]]
+    beside = day.rows.members[day.rows.standing[members[0]]]
+    for reading in members:
+        for one in found.get(reading, ()):
+            mine, others = (
+                show.quantity("force", area * table.dynamic_pressure) for area in (one.area, one.others)
+            )
+            label = day.readings.labels[reading]
+            whose = "the other reading" if len(beside) == 2 else "the mean of the other readings"
+            yield (
+                f"run {label} stands out at {_CHANNELS[one.channel]}: {mine}, {whose} {others}, outside 99 % of right "
+                "readings: was it the same car?"
+            )
+
+
+def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:
+    """Judge one row with its drag reacted at ground level; nothing where it is.
+
+    Parameters
+    ----------
+    table : Assessment
+        A session at one speed and density.
+    row : int
+        Which run.
+
+    Returns
+    -------
+    GroundLevel or None
+        The surplus that verdicts are judged on, both ways.
+    """
+    areas = table.day.areas([table.rows[row]])[:, 0]
+    session = table.day.session
+    return ground_level(session, areas, table.dynamic_pressure, session.vehicle)
+
+
+def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]:
+    """Say where lift takes more than 5 % off an axle's weight at the car's top speed."""
+    top = table.day.session.vehicle.top_speed
+    if top is None:
+        return
+    factor = (top / table.speed) ** 2
+    nominal = table.handling.nominal
+    for axle, added in (("front", nominal.front_added_load[row]), ("rear", nominal.rear_added_load[row])):
+        if added * factor < -0.05:
+            yield (f"at top speed ({show.speed(top)}) lift takes more than 5 % off the {axle} axle's weight")
+
+
+def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
+    """Say what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated.
+
+    Parameters
+    ----------
+    table : Assessment or Sweep
+        A session at one speed and density, or one of its runs at many.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    yield from second_look(table.day, show)
+    if isinstance(table, Assessment):
+        tested = BEYOND_TESTS * highest_tested(table.day.session)
+        yield from beyond_words(table.ranges, tested, show)
+    yield from left_out(table.day)
+    yield from assumptions(table.day)
+    yield from table.day.session.notes
+
+
+def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
+    """Say which figures are worth a second look before the day is believed.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+    show : Show, optional
+        System of units.
+
+    Yields
+    ------
+    str
+        A sentence.
+    """
+    yield from (doubt_words(doubt, show) for doubt in doubts(day))
+
+
+def left_out(day: Day) -> Iterator[str]:
+    """Say which runs are in no figure, and why.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+
+    Yields
+    ------
+    str
+        A sentence for the runs of one reason.
+    """
+    void: dict[str, list[str]] = {}
+    for run in day.session.runs:
+        if run.status == "void":
+            void.setdefault(run.reason or "no reason given", []).append(run.label)
+    for reason, labels in void.items():
+        yield f"run{'s' * (len(labels) > 1)} {', '.join(labels)}: void, in no figure: {reason}"
+
+
+def assumptions(day: Day) -> Iterator[str]:
+    """Say what was assumed because nobody stated it.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session.
+
+    Yields
+    ------
+    str
+        A sentence or clause.
+    """
+    session, vehicle = day.session, day.session.vehicle
+    yield from day.repeatability.notes
+    if day.repeatability.refit_assumed:
+        yield (
+            "refit scatter assumed: repeats were made without changing the car, and refitting is taken to scatter "
+            f"{number(REFIT_FACTOR, 1)} times as far; no verdict is green and nothing is called resolved. Refit the baseline"
+        )
+    yield from _about_the_figures(vehicle)
+    target = vehicle.target
+    sides = (
+        ("rear over front", target.rear_tolerance, target.tolerance_assumed),
+        ("front over rear", target.front_tolerance, target.front_tolerance_assumed),
+    )
+    assumed = [f"{side} {percent(tolerance)}" for side, tolerance, silent in sides if silent]
+    if assumed:
+        yield f"tolerance not stated: {' and '.join(assumed)} assumed"
+    if target.front_widened:
+        yield (
+            f"warning: the car's file allows the front {percent(target.front_tolerance)} over the rear, "
+            f"where {percent(USUAL_FRONT_TOLERANCE)} is usual: a car called in balance may be looser at speed than in slow corners"
+        )
+    if vehicle.driven is None:
+        yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"
+    else:
+        yield f"drive force against drag: friction of {DRIVE_FRICTION:g} assumed at the driven axle ({vehicle.driven})"
+    yield from _about_the_facility(day)
+    if vehicle.frontal_area is None:
+        yield "frontal area not stated: no coefficients are given"
+    if session.date is None:
+        yield "date not stated"
+
+
+def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
+    """Say what was assumed of the car's stated figures, or of those that nobody stated."""
+    for name, key, exponent, limits, difference, within in (
+        (
+            "cornering-stiffness",
+            "stiffness_load_exponent",
+            vehicle.stiffness_exponent,
+            STIFFNESS_RANGE,
+            STIFFNESS_DIFFERENCE,
+            STIFFNESS_STATED,
+        ),
+        ("grip", "grip_load_exponent", vehicle.grip_exponent, GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED),
+    ):
+        if exponent.assumed:
+            yield (
+                f"{name} load exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
+                f"{limits[1]:g} with rear and front within {difference:g} of each other"
+            )
+        elif not any(other.startswith(f"tyres.{key}") for other in vehicle.uncertainties):
+            yield f"{name} load exponent stated without its uncertainty: drawn within {within:g} of it"
+    if share_std(vehicle) == SHARE_STD and "mass.front_share" not in vehicle.uncertainties:
+        yield "front weight share stated without its uncertainty: standard uncertainty of 0.3 points assumed"
+    if vehicle.static_margin is None:
+        yield "static margin at rest not stated: 0 % of the wheelbase assumed"
+
+
+def _about_the_facility(day: Day) -> Iterator[str]:
+    """Say what is not stated, or stands with caution, about where the readings were taken."""
+    facility = day.session.facility
+    if facility.drag_reacted_at is None:
+        yield "height at which drag is reacted not stated: ground level assumed"
+    elif facility.drag_reacted_at > 0.0:
+        assumed = "facility.drag_reacted_at" not in day.session.uncertainties
+        within = f", the height drawn within {1e3 * REACTED_WITHIN:g} mm of what is stated" if assumed else ""
+        yield f"drag was reacted above the ground: its couple was added to the axle loads by geometry{within}"
+    if facility.restated:
+        yield "forces already restated by the facility: the runs' own speed and air are kept as a record only"
+    for name in ("kind", "floor"):
+        if getattr(facility, name) is None:
+            yield f"facility's {name} not stated"
+    if facility.floor == "fixed" and any(map(floor_parts, day.readings.runs)):
+        yield "fixed floor: readings of splitter and underbody parts are taken as they stand, with caution"
+
+
+def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:
+    """Say once what several runs share, neighbours in running order drawn together.
+
+    Parameters
+    ----------
+    labels : sequence of str
+        The runs' labels, in running order.
+    notes : sequence of sequence of str
+        For each run, its notes.
+
+    Returns
+    -------
+    list of str
+        One sentence a note, with the runs that it holds for.
+
+    Examples
+    --------
+    >>> gathered(["1", "2", "3", "5"], [["a"], ["a"], ["a", "b"], ["b"]])
+    ['runs 1 to 3: a', 'runs 3, 5: b']
+    >>> gathered(["1", "2"], [["a"], ["a"]])
+    ['all runs: a']
+    """
+    holders: dict[str, list[int]] = {}
+    for row, own in enumerate(notes):
+        for note in own:
+            holders.setdefault(note, []).append(row)
+    sentences = []
+    for note, rows in holders.items():
+        stretches: list[list[int]] = []
+        for row in rows:
+            if stretches and row == stretches[-1][-1] + 1:
+                stretches[-1].append(row)
+            else:
+                stretches.append([row])
+        named = [
+            f"{labels[s[0]]} to {labels[s[-1]]}" if len(s) > 2 else ", ".join(labels[r] for r in s)
+            for s in stretches
+        ]
+        whose = (
+            "all runs"
+            if len(rows) == len(labels) > 1
+            else f"run{'s' if len(rows) > 1 else ''} {', '.join(named)}"
+        )
+        sentences.append(f"{whose}: {note}")
+    return sentences
+
+
+def floor_parts(run: Run) -> list[str]:
+    """Name the settings of a run that are parts whose reading depends on a moving floor.
+
+    Parameters
+    ----------
+    run : Run
+        The run.
+
+    Returns
+    -------
+    list of str
+        As the file has them.
+    """
+    return [name for name in run.settings if any(part in name.casefold() for part in _FLOOR_PARTS)]
+
+
+def cannot_push(surplus_driven: float) -> bool:
+    """Say whether pushing against drag leaves the driven axle no lateral grip at all."""
+    return surplus_driven in (-1.0, math.inf)
+
+
+def tested_pressures(day: Day, row: int) -> list[float]:
+    """List the dynamic pressures at which the run's configuration was tested."""
+    return [float(day.readings.dynamic_pressure[r]) for r in day.configurations[day.group_of[row]]]

@@ -1,0 +1,117 @@
+"""Names of a table's rows where there is little room: two rows never look alike, whatever columns had to go."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import TYPE_CHECKING
+
+from balance.tell.figures import number
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Hashable, Mapping, Sequence
+
+    from balance.decide.day.assessment import Assessment
+    from balance.model.records import Setting
+
+_LEAST_NAME = 3
+"""Characters of a name that stay when it gives way to what tells it from others."""
+
+
+def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]:
+    """Choose the settings that it takes to tell the rows of a table apart, those with most values first.
+
+    Parameters
+    ----------
+    table : Assessment
+        Rows of a day.
+    names : sequence of str
+        Settings that vary, the most telling first.
+
+    Returns
+    -------
+    tuple of str
+        No more than it takes beside the configurations' names.
+    """
+    kinds: list[Hashable] = [table.configuration(row) for row in range(len(table.rows))]
+    settings = [run.settings for run in table.runs]
+    whole = len(
+        {(kind, *(_value(own, name) for name in names)) for kind, own in zip(kinds, settings, strict=True)}
+    )
+    kept: list[str] = []
+    for name in names:
+        if len(set(kinds)) == whole:
+            break
+        finer = [(kind, _value(own, name)) for kind, own in zip(kinds, settings, strict=True)]
+        if len(set(finer)) > len(set(kinds)):
+            kinds = list(finer)
+            kept.append(name)
+    return tuple(kept)
+
+
+def row_names(
+    table: Assessment, rows: Sequence[int], shown: Collection[str], width: int, short: Mapping[str, str]
+) -> dict[int, str]:
+    """Name rows so that no two look alike with the columns that have room.
+
+    Parameters
+    ----------
+    table : Assessment
+        Rows of a day.
+    rows : sequence of int
+        Those shown.
+    shown : collection of str
+        Settings whose columns have room.
+    width : int
+        Characters of the names' column.
+    short : mapping of str to str
+        What each setting that varies is called.
+
+    Returns
+    -------
+    dict of int to str
+        The rows whose name is another than their configuration's: with the settings, or the block, that tell them from the
+        rows that would look like them, the name cut for these where it has to be.
+    """
+    hidden = [name for name in short if name not in shown]
+    alike: dict[Hashable, list[int]] = defaultdict(list)
+    for row in rows:
+        name, settings = table.configuration(row), table.runs[row].settings
+        seen = name if len(name) <= width else name[: width - 1]
+        alike[(seen, *(_value(settings, one) for one in shown))].append(row)
+    named: dict[int, str] = {}
+    for group in alike.values():
+        differ = [one for one in hidden if len({_value(table.runs[row].settings, one) for row in group}) > 1]
+        for row in group:
+            name, run = table.configuration(row), table.runs[row]
+            extras = [_said(short[one], run.settings[one]) for one in differ if one in run.settings]
+            if name != run.configuration:
+                extras.insert(0, run.block or "no block")
+            if not extras:
+                continue
+            said = [run.configuration, *extras]
+            if extras[0].startswith(f"{run.configuration.casefold()} "):
+                said = extras  # a configuration that goes by its part
+            whole = ", ".join(said)
+            if len(group) > 1 or len(whole) > width:
+                named[row] = whole if len(whole) <= width else _squeezed(said[0], said[1:], width)
+    return named
+
+
+def _squeezed(name: str, extras: Sequence[str], width: int) -> str:
+    """Cut a name for what tells it from others."""
+    tail = f"… {', '.join(extras)}"
+    return f"{name[: max(width - len(tail), _LEAST_NAME)].rstrip(' ,')}{tail}"
+
+
+def _value(settings: Mapping[str, Setting], name: str) -> float | str | None:
+    held = settings.get(name)
+    return None if held is None else held.value
+
+
+def _said(called: str, setting: Setting) -> str:
+    value = setting.value
+    return (
+        f"{called} {value}"
+        if isinstance(value, str)
+        else f"{called} {number(value, 0 if value == round(value) else 2)}"
+    )

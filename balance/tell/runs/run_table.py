@@ -1,0 +1,289 @@
+"""The table of runs: which columns there are, in which order they give way, and what stands in each cell."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.model.quantities import quantities
+from balance.tell.export.quantity_values import held
+from balance.tell.figures import NONE, Show, number, percent, points, toward
+from balance.tell.runs.range_words import balance_to, range_role, range_short
+from balance.tell.runs.row_names import row_names, telling_settings
+from balance.tell.table import Cell, Column
+from balance.tell.words import share_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+
+    from balance.decide.day.assessment import Assessment
+    from balance.model.records import Run
+
+SETTING = "setting:"
+_SUFFIXES = ("_angle", "_height", "_length", "_position", "_size")
+
+
+class _Shown(NamedTuple):
+    """How the table shows a registered quantity: width, rule before it, and what differs from the registry."""
+
+    quantity: str
+    width: int
+    group: str
+    title: str = ""
+    unit: str | None = None
+    words: bool = False
+
+
+_SHOWN = {
+    "front": _Shown("front_downforce_N", 6, "loads"),
+    "rear": _Shown("rear_downforce_N", 6, "loads"),
+    "total": _Shown("downforce_N", 6, "loads"),
+    "drag": _Shown("drag_N", 6, "loads"),
+    "power": _Shown("drag_power_W", 6, "loads"),
+    "share": _Shown("aero_balance", 25, "balance", unit="", words=True),
+    "shift": _Shown(
+        "neutral_steer_shift", 24, "balance", title="neutral-steer shift", unit="of wheelbase", words=True
+    ),
+    "surplus": _Shown("grip_surplus", 7, "balance"),
+}
+"""Columns of quantities, in order, by the name under which the table is sorted."""
+
+
+@dataclass(frozen=True)
+class RunTable:
+    """Cells of a session's runs, ready to be shown; ``row`` is the position among the used runs."""
+
+    table: Assessment
+    show: Show
+    wide: bool = True
+
+    @cached_property
+    def columns(self) -> tuple[Column, ...]:
+        """All columns, in order."""
+        runs = self.table.runs
+        longest = max((len(self.table.configuration(row)) for row in range(len(runs))), default=8)
+        return (
+            Column(key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
+            Column(
+                key="configuration",
+                title="configuration",
+                width=min(max(longest, 13), 30 if self.wide else 17),
+                flexible=True,
+                term="configuration",
+            ),
+            *self._settings(runs),
+            *(self._quantity(key) for key in _SHOWN),
+            Column(
+                key="to",
+                title=quantities()["leaves_band_at_m_s"].head,
+                unit=self.show.unit("speed"),
+                align="right",
+                width=10,
+                group="verdict",
+                term="leaves_band",
+            ),
+            Column(
+                key="verdict",
+                title="then",
+                width=max([15, *(len(range_short(one)) for one in self.table.ranges)]),
+                group="verdict",
+                term="range_verdict",
+            ),
+        )
+
+    def _quantity(self, key: str) -> Column:
+        """Make the column of a registered quantity."""
+        shown = _SHOWN[key]
+        quantity = quantities()[shown.quantity]
+        return Column(
+            key=key,
+            title=shown.title or quantity.head,
+            unit=self.show.unit(quantity.kind) if shown.unit is None else shown.unit,
+            align="left" if shown.words else "right",
+            width=shown.width,
+            priority=quantity.priority,
+            group=shown.group,
+            term=quantity.term,
+        )
+
+    def cell(self, row: int, key: str) -> Cell:
+        """Give one cell."""
+        if key.startswith(SETTING):
+            return self._setting(self._runs[row], key.removeprefix(SETTING))
+        return self._cells[key](row)
+
+    def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
+        """Give the cells in a layout, in which no two rows look alike.
+
+        Parameters
+        ----------
+        rows : sequence of int
+            The rows shown.
+        room : mapping of str to int
+            Width of each column that has room, by its key.
+
+        Returns
+        -------
+        callable
+            As `cell`; a configuration's name says what no column has room for.
+        """
+        shown = [key.removeprefix(SETTING) for key in room if key.startswith(SETTING)]
+        names = row_names(self.table, rows, shown, room.get("configuration", 0), self._short)
+
+        def cell(row: int, key: str) -> Cell:
+            return Cell(names[row]) if key == "configuration" and row in names else self.cell(row, key)
+
+        return cell
+
+    def sort_value(self, row: int, key: str) -> tuple[int, float | str]:
+        """Give what a column sorts by: numbers before texts, nothing last."""
+        if key.startswith(SETTING):
+            setting = self._runs[row].settings.get(key.removeprefix(SETTING))
+            if setting is None:
+                return (2, "")
+            return (1, setting.value.casefold()) if isinstance(setting.value, str) else (0, setting.value)
+        if key == "configuration":
+            return (1, self._runs[row].configuration.casefold())
+        if key == "run":
+            return (0, float(row))
+        value = float(self._values[key][row])
+        return (2, "") if math.isnan(value) else (0, value)
+
+    @cached_property
+    def _runs(self) -> tuple[Run, ...]:
+        return self.table.runs
+
+    @cached_property
+    def _values(self) -> dict[str, np.ndarray]:
+        verdicts = np.array([v.surplus for v in self.table.handling.verdicts])
+        to = np.array([one.in_balance_to for one in self.table.ranges])
+        held_by = {key: held(self.table, quantities()[one.quantity].value) for key, one in _SHOWN.items()}
+        return {**held_by, "surplus": verdicts, "verdict": verdicts, "to": to}
+
+    @cached_property
+    def _cells(self) -> dict[str, Callable[[int], Cell]]:
+        return {
+            "run": self._run,
+            "configuration": lambda row: Cell(self.table.configuration(row), ""),
+            **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
+            "share": self._share,
+            "shift": self._shift,
+            "surplus": self._surplus,
+            "to": self._to,
+            "verdict": self._verdict,
+        }
+
+    def _run(self, row: int) -> Cell:
+        run, others = self._runs[row], len(self.table.day.rows.members[self.table.rows[row]]) - 1
+        label = f"{run.label}*" if run.status == "suspect" else run.label
+        return Cell(f"{label} +{others}" if others else label, "warn" if run.status == "suspect" else "")
+
+    def _figure(self, key: str) -> Callable[[int], Cell]:
+        """Format a column's figures with one number of decimals, so that points stand in line."""
+        quantity, values = quantities()[_SHOWN[key].quantity], self._values[key]
+        unit = self.show.system.unit(quantity.kind)
+        std = math.nan
+        if quantity.std:
+            with np.errstate(all="ignore"):
+                std = float(np.median(held(self.table, quantity.std)))
+        places = self.show.decimals(quantity.kind, std, usual=quantity.digits)
+
+        def cell(row: int) -> Cell:
+            value = float(values[row])
+            lift = quantity.term == "downforce" and value < 0
+            return Cell(number(unit.from_si(value), places), "danger" if lift else "")
+
+        return cell
+
+    def _share(self, row: int) -> Cell:
+        balance, nominal = self.table.handling.aero_balance, self.table.handling.nominal
+        share, std = float(balance.value[row]), float(balance.std[row])
+        if math.isnan(share):
+            return Cell(
+                share_words(float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])), "muted"
+            )
+        return Cell(
+            f"{percent(share, std)}, {points(float(self.table.handling.balance_offset[row]), std)}", ""
+        )
+
+    def _shift(self, row: int) -> Cell:
+        shift = self.table.handling.neutral_steer_shift
+        return Cell(toward(float(shift.value[row]), float(shift.std[row])), "")
+
+    def _surplus(self, row: int) -> Cell:
+        value = self.table.handling.verdicts[row].surplus
+        return Cell(number(value * 100.0, 1), "")
+
+    def _to(self, row: int) -> Cell:
+        one = self.table.ranges[row]
+        return self._stands_for_none(row) or Cell(balance_to(one, self.show), range_role(one))
+
+    def _verdict(self, row: int) -> Cell:
+        one = self.table.ranges[row]
+        return self._stands_for_none(row) or Cell(range_short(one), range_role(one))
+
+    def _stands_for_none(self, row: int) -> Cell | None:
+        """Leave the verdict out beside a reading whose configuration has others: the mean of them is judged."""
+        rows, place = self.table.day.rows, self.table.rows[row]
+        if place >= rows.readings or rows.standing[place] == place:
+            return None
+        return Cell(NONE, "muted")
+
+    @cached_property
+    def _short(self) -> dict[str, str]:
+        """What each setting that varies is called."""
+        names = [
+            name
+            for name in self.table.day.session.setting_names
+            if len({None if (s := run.settings.get(name)) is None else s.value for run in self._runs}) > 1
+        ]
+        return {name: shortened(name, names) for name in names}
+
+    def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
+        """Make a column of every setting that varies over the used runs; those with most values stay longest."""
+        names = list(self._short)
+        short = self._short
+        most = sorted(names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings}))
+        telling = telling_settings(self.table, most)
+        priority = {name: (2, 3, 4)[k] if k < 3 else 6 for k, name in enumerate(telling)}
+        columns = []
+        for name in names:
+            found = [s for run in runs if (s := run.settings.get(name)) is not None]
+            numeric = all(s.numeric for s in found)
+            texts = [_setting_text(s.value) for s in found]
+            width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
+            columns.append(
+                Column(
+                    key=f"{SETTING}{name}",
+                    title=short[name],
+                    unit=found[0].unit if numeric else "",
+                    align="right" if numeric else "left",
+                    width=min(width, 14),
+                    priority=priority.get(name, 9),
+                    term="setting",
+                )
+            )
+        return columns
+
+    @staticmethod
+    def _setting(run: Run, name: str) -> Cell:
+        setting = run.settings.get(name)
+        return Cell(NONE, "muted") if setting is None else Cell(_setting_text(setting.value), "")
+
+
+def _setting_text(value: float | str) -> str:
+    """Write a setting's value as it was typed."""
+    return value if isinstance(value, str) else number(value, 0 if value == round(value) else 2).rstrip()
+
+
+def shortened(name: str, names: Sequence[str]) -> str:
+    """Drop what kind of dimension a setting is from its name where that leaves it unmistakable."""
+    for suffix in _SUFFIXES:
+        stem = name.removesuffix(suffix)
+        if stem != name and stem and sum(other.startswith(stem) for other in names) == 1:
+            return stem.replace("_", " ")
+    return name.replace("_", " ")

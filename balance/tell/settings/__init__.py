@@ -1,0 +1,1 @@
+"""Settings, trims and ways in words, cells and charts."""

@@ -1,0 +1,110 @@
+"""Settings in words: a figure with its unit, its interval, and the range it can be used in."""
+
+from __future__ import annotations
+
+import math
+from types import MappingProxyType
+from typing import TYPE_CHECKING
+
+from balance.decide.settings.response import RangeEnd, Stall
+from balance.tell.figures import decimals_for, number
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from balance.decide.settings.response import Response
+
+_ENDS = {
+    RangeEnd.LAST_TESTED: "the last setting tested",
+    RangeEnd.NO_RISE: "beyond it the {axle} axle's downforce does not rise: stalled",
+    RangeEnd.COSTS_MORE: "beyond it the step gains less downforce than {times}its drag: stalled",
+}
+
+
+def setting_decimals(low: float, high: float) -> int:
+    """Choose the decimals of a setting from its interval.
+
+    Parameters
+    ----------
+    low, high : float
+        Ends of the interval; not finite where there is none.
+
+    Returns
+    -------
+    int
+        Digits after the point.
+
+    Examples
+    --------
+    >>> setting_decimals(4.9, 6.3), setting_decimals(math.nan, math.nan)
+    (1, 1)
+    """
+    width = high - low
+    return decimals_for(width / 4.0 if math.isfinite(width) else math.nan, fallback=1, most=3)
+
+
+def setting_words(value: float, low: float, high: float, unit: str, confidence: float) -> str:
+    """Write a setting with its interval.
+
+    Parameters
+    ----------
+    value : float
+        The setting, in its unit.
+    low, high : float
+        Ends of its interval: infinite beyond the useful range, not a number where unknown.
+    unit : str
+        Unit of its column.
+    confidence : float
+        Share of the draws inside.
+
+    Returns
+    -------
+    str
+        ``5.6 deg (4.9 to 6.3, 95 % of draws)``.
+
+    Examples
+    --------
+    >>> setting_words(5.61, 4.94, math.inf, "deg", 0.95)
+    '5.6 deg (4.9 to beyond the useful range, 95 % of draws)'
+    """
+    places = setting_decimals(low, high)
+    text = f"{number(value, places)} {unit}".strip()
+    if math.isnan(low) or math.isnan(high):
+        return f"{text} (scatter unknown, cannot tell how sure)"
+    if math.isinf(low) and low == high:
+        return f"{text} (all draws lie beyond the useful range)"
+    ends = ["beyond the useful range" if math.isinf(end) else number(end, places) for end in (low, high)]
+    return f"{text} ({ends[0]} to {ends[1]}, {number(100.0 * confidence, 0)} % of draws)"
+
+
+STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
+    {
+        Stall.POSSIBLY: "is possibly stalled: 5 to 50 % of draws say so",
+        Stall.LEVELS_OFF: "levels off: the axle gains much less there than before",
+        Stall.NEXT: "is next to the stall: leave one step in hand",
+    }
+)
+"""What is said of a setting near a stall, behind the setting."""
+
+
+def range_words(response: Response) -> str:
+    """Say what was tested, how far it can be used, and why it ends there.
+
+    Parameters
+    ----------
+    response : Response
+        The curve.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    unit = response.family.unit
+    tested, useful = response.tested, response.useful
+    times = "" if response.limit == 1.0 else f"{response.limit:g} times "
+    why = _ENDS[response.ends_because].format(axle=response.own_axle, times=times)
+    return (
+        f"tested {tested[0]:g} to {tested[1]:g} {unit}, useful {useful[0]:g} to {useful[1]:g} {unit}; "
+        f"{response.loaded_end:g} {unit}: {why}"
+    )

@@ -1,0 +1,241 @@
+"""Tables beside a suggested setting: what else would do, and what it does at every named place."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.decide.settings.trim import best_answer
+from balance.tell.figures import NONE, decimals_for, number
+from balance.tell.settings.setting_words import setting_decimals
+from balance.tell.settings.suggestion_text import left_alone_range, left_alone_words
+from balance.tell.table import Cell, Column, Table
+from balance.tell.words import verdict_mark, verdict_role, verdict_short
+
+if TYPE_CHECKING:
+    from balance.decide.car.car_state import CarState
+    from balance.decide.settings.suggestion import LeftAlone, Suggestion
+    from balance.decide.settings.trim import Answer, TrimAnswer
+    from balance.tell.figures import Show
+
+Row = dict[str, "Cell"]
+
+
+def _figure_columns(show: Show) -> tuple[Column, ...]:
+    force = show.unit("force")
+    return (
+        Column(
+            key="front",
+            title="front",
+            unit=force,
+            align="right",
+            width=5,
+            priority=3,
+            term="downforce",
+        ),
+        Column(key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="downforce"),
+        Column(key="drag", title="drag", unit=force, align="right", width=5, priority=4, term="drag"),
+        Column(
+            key="surplus", title="surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"
+        ),
+        Column(
+            key="offset", title="offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"
+        ),
+        Column(key="verdict", title="verdict", width=24, priority=6, term="verdict"),
+    )
+
+
+def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
+    """List the ways to the target: the answer, the real holes beside it, the other families, less or more at one axle.
+
+    Parameters
+    ----------
+    suggestion : Suggestion
+        As worked out.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Table
+        Loads at the speed of the answer.
+    """
+    whole = suggestion.answers.answer
+    moved = whole.moved
+    family = moved.response.family
+    rows = [_row("before it is moved", f"{moved.start:g}", whole.before, show)]
+    for k, one in enumerate(whole.solutions):
+        way = "► answer" if k == 0 else f"► answer {k + 1}"
+        rows.append(_row(way, _value(one), one.state, show, role="strong"))
+        rows += _holes(one, show)
+    if whole.closest is not None:
+        rows.append(_row("► nearest, target not met", _value(whole.closest), whole.closest.state, show))
+        rows += _holes(whole.closest, show)
+    for other in suggestion.answers.alternatives:
+        rows += _other(other, show)
+    rows += [
+        {
+            "way": Cell(left_alone_words(one, show), ""),
+            "value": Cell(f"{moved.start:g}", ""),
+            **_changed(whole, one, show),
+        }
+        for one in suggestion.left_alone
+    ]
+    return Table(
+        heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
+        columns=(
+            Column(key="way", title="way", width=25, flexible=True, term="trim"),
+            Column(
+                key="value",
+                title="setting",
+                unit=family.unit,
+                align="right",
+                width=5,
+                priority=0,
+                term="setting",
+            ),
+            *_figure_columns(show),
+        ),
+        rows=tuple(rows),
+    )
+
+
+def places_table(suggestion: Suggestion, show: Show) -> Table | None:
+    """List what the car as suggested does at every named place.
+
+    Parameters
+    ----------
+    suggestion : Suggestion
+        As worked out.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Table or None
+        Nothing where no place is named.
+    """
+    if not suggestion.places:
+        return None
+    rows = tuple(
+        {
+            "place": Cell(place.name),
+            "speed": Cell(show.bare("speed", place.speed)),
+            **figure_cells(state, show),
+        }
+        for place, state in suggestion.places
+    )
+    return Table(
+        heading="At every named place",
+        columns=(
+            Column(key="place", title="place", width=14, flexible=True, term="place"),
+            Column(
+                key="speed",
+                title="speed",
+                unit=show.unit("speed"),
+                align="right",
+                width=5,
+                term="speed_of_interest",
+            ),
+            *_figure_columns(show),
+        ),
+        rows=rows,
+    )
+
+
+def figure_cells(state: CarState, show: Show) -> Row:
+    """Write the figures of a car at its speed.
+
+    Parameters
+    ----------
+    state : CarState
+        The car.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    dict
+        Cells of front, rear, drag, surplus, offset and verdict.
+    """
+    verdict = state.handling.verdicts[0]
+    surplus = state.handling.grip_surplus
+    offset = float(state.handling.balance_offset[0])
+    value, std = float(surplus.value[0]) * 100.0, float(surplus.std[0]) * 100.0
+    return {
+        "front": _load(float(state.forces[0]), float(state.stds[0]), show),
+        "rear": _load(float(state.forces[1]), float(state.stds[1]), show),
+        "drag": Cell(show.bare("force", float(state.forces[2]), std=float(state.stds[2])), ""),
+        "surplus": Cell(
+            f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""
+        ),
+        "offset": Cell(_offset(offset), ""),
+        "verdict": Cell(verdict_short(verdict), verdict_role(verdict)),
+    }
+
+
+def _offset(offset: float) -> str:
+    if not math.isfinite(offset):
+        return "no share"
+    return f"{number(abs(offset) * 100.0, 1)} {'rear' if offset < 0.0 else 'front'}"
+
+
+def _load(force: float, std: float, show: Show) -> Cell:
+    return Cell(show.bare("force", force, std=std), "danger" if force < 0.0 else "")
+
+
+def _value(one: Answer) -> str:
+    return number(one.value, setting_decimals(one.low, one.high))
+
+
+def _row(way: str, value: str, state: CarState, show: Show, *, role: str = "") -> Row:
+    return {"way": Cell(way, role), "value": Cell(value, role), **figure_cells(state, show)}
+
+
+def _holes(one: Answer, show: Show) -> list[Row]:
+    safe = "  hole {}, the rear-safe one"
+    return [
+        _row(
+            (safe if k == 0 and len(one.holes) > 1 else "  hole {}").format(hole.name),
+            f"{hole.value:g}",
+            hole.state,
+            show,
+        )
+        for k, hole in enumerate(one.holes)
+    ]
+
+
+def _other(answer: TrimAnswer, show: Show) -> list[Row]:
+    """Write the answer of another family."""
+    family = answer.moved.response.family
+    runs = answer.moved.basis.day.readings
+    first = runs.runs[runs.index(family.labels[0])]
+    fitted = []
+    for name in family.differs:
+        held, called = first.settings.get(name), name.replace("_", " ")
+        value = "" if held is None else f"{held.value:g}" if not isinstance(held.value, str) else held.value
+        fitted.append(f"without {called}" if held is None else f"{called} {value} {held.unit}".rstrip())
+    name, best = ", ".join(fitted), best_answer(answer)
+    if best is None:
+        return [{"way": Cell(f"{name}: no setting in its range", "muted")}]
+    met = bool(answer.solutions)
+    return [
+        _row(name if met else f"{name}, not met", _value(best), best.state, show),
+        *_holes(best, show),
+    ]
+
+
+def _changed(whole: TrimAnswer, one: LeftAlone, show: Show) -> Row:
+    """Write the loads with more or less on one axle."""
+    front, rear, drag = (float(v) for v in whole.before.forces[:3])
+    front, rear = (front + one.change, rear) if one.axle == "front" else (front, rear + one.change)
+    met = number(whole.aim.target * 100.0, 1)
+    surplus, offset = (NONE, _offset(whole.aim.target)) if whole.aim.kind == "balance_offset" else (met, NONE)
+    return {
+        "front": _load(front, math.nan, show),
+        "rear": _load(rear, math.nan, show),
+        "drag": Cell(show.bare("force", drag), ""),
+        "surplus": Cell(surplus, ""),
+        "offset": Cell(offset, ""),
+        "verdict": Cell(left_alone_range(one, show), ""),
+    }

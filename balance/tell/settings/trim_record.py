@@ -1,0 +1,271 @@
+"""Records of `axletrim trim` and `axletrim curve`: plain numbers in SI, settings in the unit of their column."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from balance.decide.settings.moved_setting import needed_change
+from balance.decide.settings.response import Stall
+from balance.model.quantities import AT_SPEED
+from balance.reduce.draws import spread
+from balance.tell.export.quantity_values import finite, records
+from balance.tell.figures import Show
+from balance.tell.settings.ways_table import way_record
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.units.shown import SI
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.car.car_state import CarState
+    from balance.decide.settings.response import Response, Step
+    from balance.decide.settings.trim import Answer, TrimAnswer
+    from balance.decide.settings.trim_question import TrimAnswers
+    from balance.decide.settings.ways import Way
+
+_POINTS = 13
+_CURVE_POINTS = 61
+
+
+def state_record(state: CarState) -> dict[str, Any]:
+    """Make the record of one car at one speed.
+
+    Parameters
+    ----------
+    state : CarState
+        The car.
+
+    Returns
+    -------
+    dict
+        Loads, balance, shift, surplus, verdict, with their uncertainty.
+    """
+    return records(state, AT_SPEED, 1)[0]
+
+
+def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict[str, Any]:
+    """Make the record of `axletrim trim --json`.
+
+    Parameters
+    ----------
+    answers : TrimAnswers
+        The answer and its alternatives.
+    ways : sequence of Way, optional
+        Every way to balance.
+
+    Returns
+    -------
+    dict
+        Format ``axletrim-wing/1``.
+    """
+    answer, question = answers.answer, answers.question
+    moved, response = answer.moved, answer.moved.response
+    adjuster = answer.adjuster
+    low, high = answer.domain or (math.nan, math.nan)
+    values = np.linspace(low, high, _POINTS) if answer.domain is not None else np.empty(0)
+    q = answer.before.dynamic_pressure
+    needed = needed_change(moved, answer.aim, values, dynamic_pressure=q) if values.size else None
+    return {
+        "format": "axletrim-wing/1",
+        "setting": question.setting,
+        "unit": response.family.unit,
+        "from_run": question.run,
+        "from_value": moved.start,
+        "family": list(response.family.labels),
+        "target": {answer.aim.kind: answer.aim.target},
+        "speed_m_s": answer.speed,
+        "air_density_kg_m3": answer.air_density,
+        "before": state_record(answer.before),
+        "solutions": [_answer(one, answer) for one in answer.solutions],
+        "tested_range": list(response.tested),
+        "useful_range": list(response.useful),
+        "useful_range_ends_because": str(response.ends_because),
+        "limit": response.limit,
+        "own_axle": response.own_axle,
+        "limits": None
+        if adjuster is None
+        else {"low": adjuster.low, "high": adjuster.high, "confirmed_by": adjuster.confirmed_by or None},
+        "closest": None if answer.closest is None else _answer(answer.closest, answer),
+        "needed_for_setting": None
+        if needed is None
+        else {
+            "value": values.tolist(),
+            "front_downforce_change_N": [finite(v) for v in needed[0][0]],
+            "front_downforce_change_N_interval": _ends(needed[0][1], needed[0][2]),
+            "rear_downforce_change_N": [finite(v) for v in needed[1][0]],
+            "rear_downforce_change_N_interval": _ends(needed[1][1], needed[1][2]),
+        },
+        "ways": [] if ways is None else [way_record(way, moved.basis, Show(SI)) for way in ways],
+        "alternatives": [_alternative(one) for one in answers.alternatives],
+        "steps": [step_record(step) for step in response.steps],
+        "draws": moved.basis.shared.count,
+        "seed": moved.basis.shared.seed,
+        "confidence": moved.basis.day.confidence,
+        "assumptions": assumption_lines(answer.assumptions),
+    }
+
+
+def step_record(step: Step) -> dict[str, Any]:
+    """Make the record of a step between neighbouring tested settings.
+
+    Parameters
+    ----------
+    step : Step
+        In the direction of loading.
+
+    Returns
+    -------
+    dict
+        Changes as areas, the marginal ratio where both rise, and whether it is stalled.
+    """
+    return {
+        "from": step.start,
+        "to": step.end,
+        "downforce_area_change_m2": step.downforce,
+        "drag_area_change_m2": step.drag,
+        "downforce_per_drag": step.downforce / step.drag
+        if step.downforce > 0.0 and step.drag > 0.0
+        else None,
+        "stalled": step.stalled,
+        "possibly_stalled": step.possibly_stalled,
+        "levels_off": step.levels_off,
+        "stalled_share": finite(step.stalled_share),
+    }
+
+
+def curve_record(
+    response: Response, *, speed: float, dynamic_pressure: float, confidence: float
+) -> dict[str, Any]:
+    """Make the record of `axletrim curve --json`.
+
+    Parameters
+    ----------
+    response : Response
+        The curve.
+    speed, dynamic_pressure : float
+        At which the loads are stated.
+    confidence : float
+        Share of the draws inside the bands.
+
+    Returns
+    -------
+    dict
+        Format ``axletrim-curve/1``: a list for each key, in the order of the settings. Between tested settings past the
+        useful range nothing is given.
+    """
+    family = response.family
+    grid = np.unique(np.append(np.linspace(*response.tested, _CURVE_POINTS), family.values))
+    useful = (grid >= response.useful[0]) & (grid <= response.useful[1])
+    grid = grid[useful | np.isin(grid, family.values)]
+    loads = response.curve(grid) * dynamic_pressure
+    rows = {"front_downforce_N": loads[0], "rear_downforce_N": loads[1], "drag_N": loads[2]}
+    rows["downforce_N"] = loads[0] + loads[1]
+    record: dict[str, Any] = {
+        "format": "axletrim-curve/1",
+        "setting": family.setting,
+        "unit": family.unit,
+        "family": list(family.labels),
+        "differs": list(family.differs),
+        "speed_m_s": speed,
+        "dynamic_pressure_Pa": dynamic_pressure,
+        "tested": family.values.tolist(),
+        "tested_range": list(response.tested),
+        "useful_range": list(response.useful),
+        "useful_range_ends_because": str(response.ends_because),
+        "limit": response.limit,
+        "own_axle": response.own_axle,
+        "steps": [step_record(step) for step in response.steps],
+        "value": grid.tolist(),
+    }
+    drawn = None if response.drawn is None else response.drawn(grid) * dynamic_pressure
+    for k, (name, nominal) in enumerate(rows.items()):
+        record[name] = nominal.tolist()
+        if drawn is None:
+            record[f"{name}_std"], record[f"{name}_interval"] = None, None
+            continue
+        std, low, high = spread(drawn[0] + drawn[1] if k == 3 else drawn[k], confidence)
+        record[f"{name}_std"] = [finite(v) for v in std]
+        record[f"{name}_interval"] = _ends(low, high)
+    return record
+
+
+def curve_rows(record: dict[str, Any]) -> list[dict[str, Any]]:
+    """Turn a curve's record into rows for CSV.
+
+    Parameters
+    ----------
+    record : dict
+        As `curve_record` makes it.
+
+    Returns
+    -------
+    list of dict
+        One for each setting.
+    """
+    family = "; ".join(record["family"])
+    head = {key: record[key] for key in ("setting", "unit", "speed_m_s")}
+    names = [
+        key
+        for key in record
+        if key.startswith(("front_downforce_N", "rear_downforce_N", "downforce_N", "drag_N"))
+    ]
+    low, high = record["useful_range"]
+    return [
+        {
+            "family": family,
+            **head,
+            "value": value,
+            "tested": value in record["tested"],
+            "inside_useful_range": low <= value <= high,
+            **{name: None if record[name] is None else record[name][k] for name in names},
+        }
+        for k, value in enumerate(record["value"])
+    ]
+
+
+def _answer(one: Answer, whole: TrimAnswer) -> dict[str, Any]:
+    low, high = whole.moved.response.useful
+    record = {
+        "value": one.value,
+        "interval": None if math.isnan(one.low) else [finite(one.low), finite(one.high)],
+        "reached_share": finite(one.reached_share),
+        "inside_useful_range": low <= one.value <= high,
+        "possibly_stalled": Stall.POSSIBLY in one.stall,
+        "levels_off": Stall.LEVELS_OFF in one.stall,
+        "next_to_stall": Stall.NEXT in one.stall,
+        **state_record(one.state),
+        "range_verdict": str(one.over_range.word),
+        "outside_at_a_place": one.outside,
+        "holes": [{"hole": h.name, "value": h.value, **state_record(h.state)} for h in one.holes],
+    }
+    if one is whole.closest:
+        record |= {"missing_front_N": one.missing_front, "missing_rear_N": one.missing_rear}
+    return record
+
+
+def _alternative(answer: TrimAnswer) -> dict[str, Any]:
+    family = answer.moved.response.family
+    runs = answer.moved.basis.day.readings
+    first = runs.runs[runs.index(family.labels[0])]
+    fitted = {
+        name: None
+        if name not in first.settings
+        else {"value": first.settings[name].value, "unit": first.settings[name].unit}
+        for name in family.differs
+    }
+    return {
+        "family": list(family.labels),
+        "differs": fitted,
+        "tested_range": list(answer.moved.response.tested),
+        "useful_range": list(answer.moved.response.useful),
+        "useful_range_ends_because": str(answer.moved.response.ends_because),
+        "solutions": [_answer(one, answer) for one in answer.solutions],
+        "closest": None if answer.closest is None else _answer(answer.closest, answer),
+    }
+
+
+def _ends(low: Any, high: Any) -> list[list[float | None]]:
+    return [[finite(a), finite(b)] for a, b in zip(low, high, strict=True)]

@@ -1,0 +1,294 @@
+"""The answer to "what should the setting be?", in sentences."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.decide.settings.trim import best_answer
+from balance.tell.figures import interval, of_hundred, percent, points
+from balance.tell.runs.range_words import range_sentence
+from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
+from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
+from balance.tell.words import danger_words, share_words, verdict_words
+
+if TYPE_CHECKING:
+    from balance.decide.car.car_state import CarState
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.settings.trim import Answer, TrimAnswer
+    from balance.decide.settings.trim_question import TrimAnswers
+    from balance.tell.figures import Show
+
+
+def wing_headline(answers: TrimAnswers, show: Show) -> str:
+    """Answer in one sentence.
+
+    Parameters
+    ----------
+    answers : TrimAnswers
+        The answer and its alternatives.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        The setting with its interval and what it meets; or that none does.
+    """
+    answer = answers.answer
+    family = answer.moved.response.family
+    confidence = answer.moved.basis.day.confidence
+    aim = target_words(answer, show)
+    assumed = assumed_doubt(answer.assumptions)
+    best = best_answer(answer)
+    if best is None:
+        return f"no {family.setting} lies inside both the useful range and the limits of the series"
+    over = over_range_words(best, answer, show)
+    if best is not answer.closest:
+        text = setting_words(best.value, best.low, best.high, family.unit, confidence)
+        return f"{family.setting} {text} gives {aim}. {over}{assumed}"
+    nearest = f"{best.value:.4g} {family.unit}"
+    if not answer.solutions:
+        why = f"no {family.setting} inside the useful range gives {aim}"
+    else:
+        there = f"{answer.solutions[0].value:.4g} {family.unit}"
+        why = f"{family.setting} {there} would give {aim}, but is outside the band at a named place"
+    if best.outside:
+        return (
+            f"{why}; no other is inside it at every named place either, {nearest} is nearest. {over}{assumed}"
+        )
+    return f"{why}; nearest is {nearest}. {over}{assumed}"
+
+
+def over_range_words(one: Answer, whole: TrimAnswer, show: Show) -> str:
+    """Write what a setting means at every speed that the car sees.
+
+    Parameters
+    ----------
+    one : Answer
+        A setting.
+    whole : TrimAnswer
+        The answer that it belongs to.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        A sentence without its full stop.
+    """
+    return range_sentence(one.over_range, whole.before.vehicle, show)
+
+
+def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
+    """Write the whole answer.
+
+    Parameters
+    ----------
+    answers : TrimAnswers
+        The answer and its alternatives.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, list of str)
+        Sections: a title, and its sentences.
+    """
+    answer = answers.answer
+    moved = answer.moved
+    family = moved.response.family
+    run = moved.basis.day.readings.runs[moved.car.row]
+    at = f"{show.speed(answer.speed)}, {show.quantity('density', answer.air_density)}"
+    sections = [
+        (
+            f"From run {run.label} {run.configuration}, {family.setting} {moved.start:g} {family.unit}, changed as below",
+            [f"before {family.setting} is moved: {line}" for line in car_lines(answer.before, show)[:1]]
+            + car_lines(answer.before, show)[1:],
+        )
+    ]
+    for k, one in enumerate(answer.solutions):
+        sections.append(
+            (f"Answer {k + 1} at {at}" if k else f"Answer at {at}", _answer_lines(one, answer, show))
+        )
+    if answer.closest is not None:
+        lines = _answer_lines(answer.closest, answer, show)
+        sections.append((f"Nearest at {at}", [*lines, *_missing(answer.closest, answer, show)]))
+    sections.append(("Range", [range_words(moved.response), *_limits(answer)]))
+    sections += [(_other_title(one), _other_lines(one, show)) for one in answers.alternatives]
+    sections.append(("Assumptions", assumption_lines(answer.assumptions, show)))
+    return sections
+
+
+def target_words(answer: TrimAnswer, show: Show) -> str:
+    """Write what is aimed at.
+
+    Parameters
+    ----------
+    answer : TrimAnswer
+        The answer.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        With its speed, where it has one.
+    """
+    if answer.aim.kind == "balance_offset":
+        offset = answer.aim.target
+        return (
+            "an aero balance equal to the front weight share"
+            if offset == 0
+            else f"a balance {offset_words(offset)}"
+        )
+    driven = answer.before.vehicle.driven is not None
+    what = "the lower of without and with drive" if driven else "air loads alone: driven axle not stated"
+    return (
+        f"a grip surplus of the rear of {percent(answer.aim.target)} at {show.speed(answer.speed)} ({what})"
+    )
+
+
+def car_lines(state: CarState, show: Show) -> list[str]:
+    """Write a car at its speed: loads, balance, surplus, verdict.
+
+    Parameters
+    ----------
+    state : CarState
+        The car.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of str
+        Sentences.
+    """
+    front, rear, drag, _ = (float(v) for v in state.forces)
+    stds = [float(v) for v in state.stds]
+    handling, at = state.handling, show.speed(state.speed)
+    loads = [
+        f"{name} {_load(force, std, show)}"
+        for name, force, std in (("front", front, stds[0]), ("rear", rear, stds[1]))
+    ]
+    share = float(handling.aero_balance.value[0])
+    if math.isfinite(share):
+        std = float(handling.aero_balance.std[0])
+        balance = f"front share {percent(share, std)}, {offset_words(float(handling.balance_offset[0]), std)}"
+    else:
+        balance = share_words(front, rear)
+    verdict, driven = handling.verdicts[0], handling.grip_surplus_driven
+    grip = f"grip surplus {_with_interval(handling.grip_surplus)}"
+    if verdict.with_drive and driven is not None:
+        grip += f" from air loads alone, {_with_interval(driven)} with the drive force, which the verdict is made from"
+    lines = [
+        f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[2])} at {at}",
+        f"{balance}; {grip}",
+        f"at {at}: {verdict_words(verdict)}"
+        + ("; the drive force decides that, not the air load alone" if verdict.by_drive else ""),
+    ]
+    return lines + ([danger_words(verdict)] if verdict.dangerous else [])
+
+
+def _with_interval(surplus: Estimate) -> str:
+    std = float(surplus.std[0])
+    between = interval(float(surplus.low[0]), float(surplus.high[0]), std)
+    return percent(float(surplus.value[0]), std) + (f" ({between})" if between else "")
+
+
+def offset_words(offset: float, std: float = math.nan) -> str:
+    """Write a balance offset with what it is measured from.
+
+    Parameters
+    ----------
+    offset : float
+        Aero balance less static front weight share; negative is rearward of the weight.
+    std : float, optional
+        Standard uncertainty.
+
+    Returns
+    -------
+    str
+        ``3.0 pt rearward of the weight``.
+
+    Examples
+    --------
+    >>> offset_words(-0.03), offset_words(0.0)
+    ('3.0 pt rearward of the weight', '0.0 pt from the weight')
+    """
+    text = points(offset, std)
+    return f"{text} from the weight" if text.endswith("pt") else f"{text} of the weight"
+
+
+def _load(force: float, std: float, show: Show) -> str:
+    word = "downforce" if force >= 0.0 else "LIFT"
+    return f"{show.uncertain('force', abs(force), std)} {word}"
+
+
+def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
+    family = whole.moved.response.family
+    confidence = whole.moved.basis.day.confidence
+    lines = [f"{family.setting} {setting_words(one.value, one.low, one.high, family.unit, confidence)}"]
+    if 0.0 < one.reached_share < 0.995:
+        lines.append(f"{of_hundred(one.reached_share)} draws meet the target inside the useful range")
+    lines += [f"this setting {STALL_WORDS[stall]}" for stall in one.stall]
+    lines += car_lines(one.state, show)
+    lines.append(f"at all speeds: {over_range_words(one, whole, show)}")
+    for k, hole in enumerate(one.holes):
+        grip = hole.state.handling.grip_surplus
+        text = f"hole {hole.name} ({hole.value:g} {family.unit}): grip surplus {percent(float(grip.value[0]), float(grip.std[0]))}"
+        share = float(hole.state.handling.balance_offset[0])
+        where = f", balance {offset_words(share)}" if math.isfinite(share) else ""
+        drag = f", drag {show.uncertain('force', float(hole.state.forces[2]), float(hole.state.stds[2]))}"
+        safe = ", the rear-safe one" if k == 0 and len(one.holes) > 1 else ""
+        lines.append(
+            f"{text}{where}{drag} at {show.speed(whole.speed)}: {verdict_words(hole.state.handling.verdicts[0])}{safe}"
+        )
+    return lines
+
+
+def _missing(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
+    at = show.speed(whole.speed)
+    lines = [
+        f"missing there: {show.quantity('force', amount)} more downforce at the {axle} axle at {at}, drag apart"
+        for axle, amount in (("front", one.missing_front), ("rear", one.missing_rear))
+        if amount is not None
+    ]
+    return lines or ["more downforce at one axle alone would not meet the target there"]
+
+
+def _limits(answer: TrimAnswer) -> list[str]:
+    adjuster = answer.adjuster
+    if adjuster is None or (adjuster.low is None and adjuster.high is None):
+        return []
+    ends = [
+        f"{word} {end:g} {adjuster.unit}"
+        for word, end in (("not below", adjuster.low), ("not above", adjuster.high))
+        if end is not None
+    ]
+    return [f"limits of the series: {', '.join(ends)}, confirmed by {adjuster.confirmed_by}"]
+
+
+def _other_title(answer: TrimAnswer) -> str:
+    family = answer.moved.response.family
+    runs = answer.moved.basis.day.readings
+    first = runs.runs[runs.index(family.labels[0])]
+    fitted = []
+    for name in family.differs:
+        held = first.settings.get(name)
+        fitted.append(f"without {name}" if held is None else f"with {name} {_value(held.value, held.unit)}")
+    return f"Or {', '.join(fitted)} (runs {', '.join(family.labels)})"
+
+
+def _value(value: float | str, unit: str) -> str:
+    return value if isinstance(value, str) else f"{value:g} {unit}"
+
+
+def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:
+    lines = [line for one in answer.solutions for line in _answer_lines(one, answer, show)]
+    if best_answer(answer) is None:
+        return ["nothing inside both the useful range and the limits of the series"]
+    if answer.closest is None:
+        return lines
+    why = "outside the band at a named place; nearest inside:" if lines else "no solution; nearest:"
+    return [*lines, why, *_answer_lines(answer.closest, answer, show)]

@@ -1,0 +1,210 @@
+"""Every way to balance, as a table: what is done, what it changes, and what the car is then at every speed."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from balance.decide.settings.ways import costs_alike
+from balance.model.records import Setting
+from balance.tell.export.quantity_values import finite
+from balance.tell.figures import NONE, decimals_for, number
+from balance.tell.parts.part_names import part_name, setting_words
+from balance.tell.repeatability.scatter_json import ends
+from balance.tell.runs.range_words import balance_to, range_role, range_short
+from balance.tell.table import Cell, Column, Table
+from balance.tell.what_if.assumption_text import assumption_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.car.basis import Basis
+    from balance.decide.settings.trim import TrimAnswer
+    from balance.decide.settings.ways import Way
+    from balance.tell.figures import Show
+
+ALIKE = "~"
+"""Stands before a drag that the day cannot tell from that of the way above."""
+_FORCES = ("front_downforce", "rear_downforce", "drag")
+
+
+def way_words(way: Way, basis: Basis, show: Show) -> str:
+    """Name what is done.
+
+    Parameters
+    ----------
+    way : Way
+        One way.
+    basis : Basis
+        The day.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        ``flap height 10 mm, wing angle 6.4°``.
+    """
+    if way.ballast is not None:
+        mass = show.quantity("mass", way.ballast.mass)
+        other = "rear" if way.ballast.axle == "front" else "front"
+        if way.ballast.moved:
+            return f"{mass} moved from {other} to {way.ballast.axle} axle"
+        return f"{mass} added at the {way.ballast.axle} axle"
+    said = []
+    if way.part is not None:
+        name = part_name(basis.increments, way.part.row)
+        said.append(name if way.part.on else f"without {name}")
+    if way.fitted:
+        first = basis.day.readings.runs[basis.row(way.runs[0])]
+        said += [
+            setting_words(name, first.settings[name])
+            if name in first.settings
+            else f"without {name.replace('_', ' ')}"
+            for name in way.fitted
+        ]
+    said += [
+        setting_words(name, Setting(value=float(f"{value:.3g}"), unit=unit))
+        for name, (value, unit) in way.settings.items()
+    ]
+    return ", ".join([*said, *way.stall])
+
+
+def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
+    """List the ways to balance.
+
+    Parameters
+    ----------
+    ways : sequence of Way
+        In order.
+    whole : TrimAnswer
+        The trim that they answer too.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    Table
+        Changes at the speed of the answer; the verdict over all speeds.
+    """
+    force, basis = show.unit("force"), whole.moved.basis
+    alike = costs_alike(ways, basis.day.confidence)
+    changes = [
+        Column(key=key, title=title, unit=force, align="right", width=9, priority=priority, term=term)
+        for key, title, term, priority in (
+            ("front", "front", "downforce", 4),
+            ("rear", "rear", "downforce", 4),
+            ("drag", "drag", "drag", 1),
+        )
+    ]
+    rows = tuple(
+        {
+            "way": Cell(way_words(way, basis, show), "strong" if way.to_target else ""),
+            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(("front", "rear"))},
+            "drag": Cell(f"{ALIKE if same else ''}{_change(way, 2, show)}", ""),
+            "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
+            "surplus": Cell(_surplus(way), ""),
+            "to": Cell(balance_to(way.over_range, show), range_role(way.over_range)),
+            "then": Cell(range_short(way.over_range), range_role(way.over_range)),
+            "measured": Cell("yes" if way.measured else "no", "" if way.measured else "muted"),
+        }
+        for way, same in zip(ways, alike, strict=True)
+    )
+    marked = f"; {ALIKE} drag within noise of the way above" if any(alike) else ""
+    return Table(
+        heading=(
+            f"Every way to balance, the cheapest in drag first, changes at {show.speed(whole.speed)}; below those that are "
+            f"in balance at every speed the ways towards it{marked}"
+        ),
+        columns=(
+            Column(
+                key="way",
+                title="way",
+                width=min(max((len(row["way"][0]) for row in rows), default=8), 42),
+                flexible=True,
+                term="trim",
+            ),
+            *changes,
+            Column(
+                key="ratio", title="ΔDF/ΔD", align="right", width=7, priority=5, term="downforce_per_drag"
+            ),
+            Column(
+                key="surplus",
+                title="surplus",
+                unit="%",
+                align="right",
+                width=7,
+                priority=3,
+                term="grip_surplus",
+            ),
+            Column(
+                key="to",
+                title="in bal. to",
+                unit=show.unit("speed"),
+                align="right",
+                width=10,
+                priority=0,
+                term="leaves_band",
+            ),
+            Column(key="then", title="then", width=15, priority=0, term="range_verdict"),
+            Column(key="measured", title="measured", width=8, priority=6, term="measured"),
+        ),
+        rows=rows,
+    )
+
+
+def way_record(way: Way, basis: Basis, show: Show) -> dict[str, Any]:
+    """Make the record of one way.
+
+    Parameters
+    ----------
+    way : Way
+        One way.
+    basis : Basis
+        The day.
+    show : Show
+        System of units of the words; numbers are SI.
+
+    Returns
+    -------
+    dict
+        As files.md has it under ``trim --json``.
+    """
+    verdict = way.state.handling.verdicts[0]
+    record: dict[str, Any] = {
+        "way": way_words(way, basis, show),
+        "settings": {name: {"value": value, "unit": unit} for name, (value, unit) in way.settings.items()},
+        "runs": list(way.runs),
+    }
+    for k, name in enumerate(_FORCES):
+        record[f"{name}_change_N"] = finite(float(way.change.value[k]))
+        record[f"{name}_change_N_interval"] = ends(float(way.change.low[k]), float(way.change.high[k]))
+    record |= {
+        "downforce_per_drag": way.downforce_per_drag,
+        "surplus": finite(verdict.surplus),
+        "surplus_interval": None
+        if verdict.low is None or verdict.high is None
+        else ends(verdict.low, verdict.high),
+        "range_verdict": str(way.over_range.word),
+        "to_target": way.to_target,
+        "outside_at_a_place": way.outside,
+        "measured": way.measured,
+        "assumes": assumption_lines(way.assumptions),
+    }
+    return record
+
+
+def _change(way: Way, column: int, show: Show) -> str:
+    value = float(way.change.value[column])
+    half = (float(way.change.high[column]) - float(way.change.low[column])) / 2.0
+    text = show.bare("force", value, std=half / 2.0 if math.isfinite(half) else math.nan)
+    sign = "+" if value > 0.0 and not text.startswith(("0", "−")) else ""
+    return f"{sign}{text}" + (f" ±{show.bare('force', half)}" if math.isfinite(half) and half > 0.0 else "")
+
+
+def _surplus(way: Way) -> str:
+    verdict = way.state.handling.verdicts[0]
+    if not math.isfinite(verdict.surplus):
+        return NONE
+    std = math.nan if verdict.low is None or verdict.high is None else (verdict.high - verdict.low) * 25.0
+    return number(verdict.surplus * 100.0, decimals_for(std, fallback=1, most=1))

@@ -1,0 +1,1 @@
+"""What-ifs in words, cells and charts."""

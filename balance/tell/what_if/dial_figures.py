@@ -1,0 +1,248 @@
+"""Figures of a what-if that are one number each: where they stand, in the unit shown, and in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.reduce.air import dynamic_pressure
+from balance.reduce.standard_atmosphere import density_of
+from balance.tell.figures import number
+from balance.units.stated import uncertainty_text
+
+if TYPE_CHECKING:
+    from balance.decide.car.basis import Basis
+    from balance.model.records import Stated
+    from balance.model.what_ifs import PlacedForce, StatedChange, WhatIf
+    from balance.tell.figures import Show
+
+SHOWN = 3
+"""Digits of an uncertainty that are shown."""
+_EXACT = 13  # digits with which it can be typed again
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Scalar:
+    """A figure of a what-if that is one number: its field, its key in what_if.toml, its kind, and its step."""
+
+    field: str
+    file_key: str
+    name: str
+    kind: str
+    step: float
+    step_us: float
+    example: str
+
+
+SCALARS = (
+    Scalar(
+        field="mass", file_key="mass", name="mass", kind="mass", step=5.0, step_us=10.0, example="1200 kg"
+    ),
+    Scalar(
+        field="front_share",
+        file_key="front_share",
+        name="front weight",
+        kind="percent",
+        step=0.5,
+        step_us=0.5,
+        example="55 %",
+    ),
+    Scalar(
+        field="speed", file_key="speed", name="speed", kind="speed", step=5.0, step_us=5.0, example="185 km/h"
+    ),
+    Scalar(
+        field="air",
+        file_key="air",
+        name="air",
+        kind="density",
+        step=0.01,
+        step_us=0.0005,
+        example="29 degC, 940 hPa",
+    ),
+    Scalar(
+        field="target_surplus",
+        file_key="target_surplus",
+        name="target surplus",
+        kind="percent",
+        step=0.5,
+        step_us=0.5,
+        example="1 %",
+    ),
+    Scalar(
+        field="grip_exponent",
+        file_key="grip_load_exponent",
+        name="grip exp.",
+        kind="number",
+        step=0.01,
+        step_us=0.01,
+        example="0.86",
+    ),
+    Scalar(
+        field="stiffness_exponent",
+        file_key="stiffness_load_exponent",
+        name="stiffness exp.",
+        kind="number",
+        step=0.01,
+        step_us=0.01,
+        example="0.75",
+    ),
+)
+
+
+def scalar_value(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[float, float]:
+    """Give a figure as it stands and as the start has it.
+
+    Parameters
+    ----------
+    one : Scalar
+        Which figure.
+    basis : Basis
+        The day.
+    what_if : WhatIf
+        As it stands.
+    speed : float
+        The speed of interest, in m/s.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of float
+        Both in the unit that is shown.
+    """
+    vehicle, facility = basis.day.session.vehicle, basis.day.session.facility
+    start = {
+        "mass": vehicle.mass,
+        "front_share": vehicle.front_share,
+        "speed": speed,
+        "air": facility.air_density,
+        "target_surplus": vehicle.target.grip_surplus,
+        "grip_exponent": vehicle.grip_exponent.front,
+        "stiffness_exponent": vehicle.stiffness_exponent.front,
+    }[one.field]
+    own = getattr(what_if, one.field)
+    if one.field == "air" and own is not None:
+        own = density_of(own)[0]
+    both = (start if own is None else float(own), start)
+    if one.kind == "percent":
+        return 100.0 * both[0], 100.0 * both[1]
+    if one.kind == "number":
+        return both
+    unit = show.system.unit(one.kind)
+    return unit.from_si(both[0]), unit.from_si(both[1])
+
+
+def scalar_words(one: Scalar, value: float, show: Show) -> str:
+    """Write a figure with its unit.
+
+    Parameters
+    ----------
+    one : Scalar
+        Which figure.
+    value : float
+        In the unit that is shown.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        The words.
+    """
+    if one.kind == "percent":
+        return f"{number(value, 1)} %"
+    if one.kind == "number":
+        return number(value, 2)
+    return f"{number(value, show.decimals(one.kind))} {show.unit(one.kind)}"
+
+
+def exact_words(kind: str, value: float, show: Show) -> str:
+    """Write a quantity so that it is not changed when it is typed again.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity.
+    value : float
+        In SI.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        Up to ten digits, and the unit shown.
+    """
+    return f"{show.system.unit(kind).from_si(value):.10g} {show.unit(kind)}"
+
+
+def exact_scalar(one: Scalar, value: float, show: Show) -> str:
+    """Write a figure so that it is not changed when it is typed again.
+
+    Parameters
+    ----------
+    one : Scalar
+        Which figure.
+    value : float
+        In the unit that is shown.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    str
+        Up to ten digits, and the unit shown.
+    """
+    unit = {"percent": "%", "number": ""}.get(one.kind)
+    return f"{value:.10g} {show.unit(one.kind) if unit is None else unit}".rstrip()
+
+
+def said_words(
+    kind: str, said: Stated | None, show: Show, pressure: float = 1.0, digits: int = _EXACT
+) -> str:
+    """Write what was said of the uncertainty of a figure, as it can be typed behind it again.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of quantity, percent or number.
+    said : Stated or None
+        What was said, in SI; of an area where there is a pressure.
+    show : Show
+        System of units.
+    pressure : float, optional
+        Dynamic pressure that turns an area into a force. [Pa]
+    digits : int, optional
+        Digits that count: all that are needed to type it again, or `SHOWN`.
+
+    Returns
+    -------
+    str
+        Empty where nothing was said.
+    """
+    if kind in ("percent", "number"):
+        factor, unit = (100.0, "%") if kind == "percent" else (1.0, "")
+    else:
+        factor, unit = pressure / show.system.unit(kind).scale, show.unit(kind)
+    return uncertainty_text(said, factor, unit, digits)
+
+
+def stated_at(basis: Basis, change: StatedChange | PlacedForce) -> tuple[float, float]:
+    """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    change : StatedChange or PlacedForce
+        The change.
+
+    Returns
+    -------
+    tuple of float
+        In m/s and Pa.
+    """
+    facility = basis.day.session.facility
+    speed = facility.speed if change.speed is None else change.speed
+    density = facility.air_density if change.air_density is None else change.air_density
+    return speed, float(dynamic_pressure(speed, density))

@@ -1,0 +1,266 @@
+"""Everything that a what-if can turn, a line each: what it is, what it stands at, and what the start has."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.model.records import Stated
+from balance.tell.parts.part_names import differing
+from balance.tell.parts.part_names import setting_words as fitted_words
+from balance.tell.what_if.dial_edits import AXLES, says_of, says_something
+from balance.tell.what_if.dial_figures import (
+    SCALARS,
+    SHOWN,
+    exact_scalar,
+    exact_words,
+    said_words,
+    scalar_value,
+    scalar_words,
+    stated_at,
+)
+from balance.units.stated import uncertainty_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.car.basis import Basis
+    from balance.model.records import PlacedMass
+    from balance.model.what_ifs import PlacedForce, StatedChange, WhatIf
+    from balance.tell.figures import Show
+    from balance.tell.what_if.dial_figures import Scalar
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """One thing that can be different.
+
+    ``key`` names it; ``value`` is what it stands at and ``start`` what the start has, in words; ``changed`` tells
+    whether the two differ. ``text`` is what stands in the field when it is typed, ``example`` what would be understood.
+    ``steps`` tells whether it can be moved by steps.
+    """
+
+    key: str
+    name: str
+    value: str
+    start: str
+    changed: bool
+    text: str
+    example: str
+    steps: bool = True
+
+
+def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[Dial, ...]:
+    """List all that can be different, in groups: start, settings, parts, loads, masses, then the rest.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    what_if : WhatIf
+        As it stands.
+    speed : float
+        The speed of interest, in m/s.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    tuple of Dial
+        One a line.
+    """
+    run = basis.day.readings.runs[basis.row(what_if.start)]
+    fitted = ", ".join(fitted_words(name, held) for name, held in run.settings.items())
+    found = [
+        Dial(
+            key="start",
+            name="from run",
+            value=f"{run.label} {run.configuration}",
+            start=fitted,
+            changed=False,
+            text=run.label,
+            example="label of a run",
+        )
+    ]
+    found += _settings(basis, what_if)
+    found += _parts(basis, what_if)
+    for k, change in enumerate(what_if.stated):
+        found += _stated(basis, k, change, show)
+    for k, force in enumerate(what_if.forces):
+        found += _force(basis, k, force, show)
+    for k, mass in enumerate(what_if.masses):
+        found += _mass(k, mass, show)
+    if basis.day.session.vehicle.loadings:
+        found.append(_loading(basis, what_if))
+    return (*found, *(_scalar(one, basis, what_if, speed, show) for one in SCALARS))
+
+
+def movable(basis: Basis, what_if: WhatIf) -> tuple[str, ...]:
+    """Name the settings that can be moved along a curve from the start.
+
+    Parameters
+    ----------
+    basis : Basis
+        The day.
+    what_if : WhatIf
+        As it stands.
+
+    Returns
+    -------
+    tuple of str
+        Settings of the start's own families, and those moved already.
+    """
+    own = [sweep.setting for sweep in basis.sweeps if what_if.start in sweep.order]
+    return tuple(dict.fromkeys([*own, *(name for name, _ in what_if.settings)]))
+
+
+def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> Dial:
+    now, start = scalar_value(one, basis, what_if, speed, show)
+    changed = getattr(what_if, one.field) is not None
+    words = scalar_words(one, now, show)
+    said = what_if.uncertainties.get(one.file_key)
+    assumed = ""
+    if one.kind == "number":
+        exponent = getattr(basis.day.session.vehicle, one.field)
+        assumed = " (assumed)" if exponent.assumed else ""
+    return Dial(
+        key=one.field,
+        name=one.name,
+        value=words + said_words(one.kind, said, show, digits=SHOWN) if changed else f"{words}{assumed}",
+        start=f"{scalar_words(one, start, show)}{assumed}",
+        changed=changed,
+        text=exact_scalar(one, now, show) + said_words(one.kind, said, show),
+        example=one.example,
+    )
+
+
+def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
+    moved = dict(what_if.settings)
+    run = basis.day.readings.runs[basis.row(what_if.start)]
+    units = {
+        name: held.unit
+        for other in basis.day.readings.runs
+        for name, held in other.settings.items()
+        if held.numeric
+    }
+    for name in movable(basis, what_if):
+        held = run.settings.get(name)
+        start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
+        unit = units.get(name, "")
+        said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
+        value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start
+        yield Dial(
+            key=f"setting:{name}",
+            name=name.replace("_", " "),
+            value=value,
+            start=start,
+            changed=name in moved,
+            text=value,
+            example=f"9 {unit}",
+        )
+
+
+def _parts(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
+    labels = basis.day.readings.labels
+    rows = {labels[pair.run]: k for k, pair in enumerate(basis.increments.pairs)}
+    for word, chosen in (("on", what_if.on), ("off", what_if.off)):
+        for label in dict.fromkeys(chosen):
+            said = ", ".join(differing(basis.increments, rows[label])) if label in rows else ""
+            times = chosen.count(label)
+            yield Dial(
+                key=f"{word}:{label}",
+                name=f"part {label} {word}" + (f" ×{times}" if times > 1 else ""),
+                value=said,
+                start="",
+                changed=True,
+                text=label,
+                example="label of a run",
+                steps=False,
+            )
+
+
+def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[Dial]:
+    speed, pressure = stated_at(basis, change)
+    for axle in AXLES:
+        area, std = getattr(change, axle), getattr(change, f"{axle}_std")
+        if not says_of(change, axle) and (axle != "front" or says_something(change)):
+            continue
+        shown = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
+        text = f"{exact_words('force', area * pressure, show)} at {exact_words('speed', speed, show)}"
+        if axle not in change.assumed and says_of(change, axle):
+            said = Stated(value=area, std=std or None, exact=not std)
+            shown += said_words("force", said, show, pressure, SHOWN)
+            text += said_words("force", said, show, pressure)
+        yield Dial(
+            key=f"stated:{k}:{axle}",
+            name=f"{axle} change",
+            value=shown,
+            start="",
+            changed=True,
+            text=text,
+            example="120 N at 160 km/h ± 20 N",
+        )
+
+
+def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dial]:
+    speed, pressure = stated_at(basis, force)
+    for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
+        load = getattr(force, name) * pressure
+        said = force.uncertainties.get(name)
+        shown = f"{show.quantity('force', load)} at {show.speed(speed)}"
+        text = f"{exact_words('force', load, show)} at {exact_words('speed', speed, show)}"
+        shown += said_words("force", said, show, pressure, SHOWN)
+        text += said_words("force", said, show, pressure)
+        yield Dial(
+            key=f"force:{k}:{name}",
+            name=words,
+            value=shown,
+            start="",
+            changed=True,
+            text=text,
+            example="300 N at 160 km/h",
+        )
+    for name, words in (("behind_rear_axle", "  behind rear"), ("height", "  height")):
+        said = force.uncertainties.get(name)
+        shown = show.quantity("length", getattr(force, name)) + said_words("length", said, show, digits=SHOWN)
+        text = exact_words("length", getattr(force, name), show) + said_words("length", said, show)
+        yield Dial(
+            key=f"force:{k}:{name}",
+            name=words,
+            value=shown,
+            start="",
+            changed=True,
+            text=text,
+            example="600 mm",
+        )
+
+
+def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[Dial]:
+    for name, kind, words, example in (
+        ("mass", "mass", mass.name, "20 kg"),
+        ("behind_front_axle", "length", "  behind front", "1350 mm"),
+    ):
+        value = getattr(mass, name)
+        said = mass.uncertainties.get(name)
+        yield Dial(
+            key=f"mass:{k}:{name}",
+            name=words,
+            value=show.quantity(kind, value) + said_words(kind, said, show, digits=SHOWN),
+            start="",
+            changed=True,
+            text=exact_words(kind, value, show) + said_words(kind, said, show),
+            example=example,
+        )
+
+
+def _loading(basis: Basis, what_if: WhatIf) -> Dial:
+    names = ", ".join(one.name for one in basis.day.session.vehicle.loadings)
+    return Dial(
+        key="loading",
+        name="loading",
+        value=what_if.loading or "as weighed",
+        start="as weighed",
+        changed=bool(what_if.loading),
+        text=what_if.loading,
+        example=names,
+    )

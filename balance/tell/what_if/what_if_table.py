@@ -1,0 +1,224 @@
+"""What-ifs beside their start: a row a quantity, a column a car."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.decide.day.verdict import VerdictWord
+from balance.tell.figures import NONE, interval, number, percent, points, toward
+from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_short
+from balance.tell.settings.trim_text import car_lines
+from balance.tell.table import Cell, Column, Table
+from balance.tell.words import share_words
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.car.car_state import CarState
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.what_if.what_if import WhatIfResult
+    from balance.tell.figures import Show
+
+PENDING = " …"
+"""Stands behind a verdict whose interval is still being drawn."""
+
+
+def _awaited(car: CarState, *, pending: bool) -> RangeVerdict | None:
+    """Return the verdict over all speeds; while intervals are being drawn, marked as waiting for them."""
+    return None if car.over_range is None else replace(car.over_range, awaited=pending)
+
+
+def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[str, str]:
+    """Answer in one sentence: what the car does over all its speeds, before and after.
+
+    Parameters
+    ----------
+    result : WhatIfResult
+        As evaluated.
+    show : Show
+        System of units.
+    pending : bool
+        Whether intervals are still being drawn.
+
+    Returns
+    -------
+    tuple of str
+        The sentence, and the role of what it is after.
+    """
+    cars = [_awaited(one, pending=pending) for one in (result.start, result.result)]
+    before, after = ("" if one is None else range_phrase(one, show) for one in cars)
+    wait = PENDING if pending else ""
+    said = [f"Stays {after}{wait}" if before == after else f"From {before} to {after}{wait}"]
+    if not pending and (cars[1] is None or cars[1].word is not VerdictWord.FRONT_OVERPOWERS):
+        said += car_lines(result.result, show)[3:]
+    if cars[1] is not None and not (cars[1].certain or cars[1].awaited):
+        said.append("cannot tell how sure")
+    return "; ".join(said), "" if cars[1] is None else range_role(cars[1])
+
+
+def what_if_table(
+    cars: Sequence[tuple[str, CarState]],
+    show: Show,
+    *,
+    changes: WhatIfResult | None = None,
+    pending: bool = False,
+) -> Table:
+    """Set cars beside one another.
+
+    Parameters
+    ----------
+    cars : sequence of (str, CarState)
+        Name and car of each column.
+    show : Show
+        System of units.
+    changes : WhatIfResult, optional
+        Adds a column with the changes.
+    pending : bool, optional
+        Whether intervals are still being drawn.
+
+    Returns
+    -------
+    Table
+        Loads, balance, verdict, power, weights; each with its unit.
+    """
+    keys = [f"car{k}" for k in range(len(cars))]
+    columns = [
+        Column(key="what", title="", width=20, priority=0),
+        *(
+            Column(
+                key=key,
+                title=name,
+                unit=f"at {show.bare('speed', car.speed)} {show.unit('speed')}",
+                width=15,
+                align="right",
+            )
+            for key, (name, car) in zip(keys, cars, strict=True)
+        ),
+    ]
+    lines: dict[str, dict[str, Cell]] = {}
+    for key, (_, car) in zip(keys, cars, strict=True):
+        for what, cell in _figures(car, show, pending=pending):
+            lines.setdefault(what, {"what": Cell(what, "")})[key] = cell
+    if changes is not None:
+        columns.append(Column(key="change", title="change", unit="95 %", width=20, align="right", priority=2))
+        for what, text in _changes(changes, show):
+            lines[what]["change"] = Cell(text, "")
+    return Table(columns=tuple(columns), rows=tuple(lines.values()))
+
+
+def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
+    front, rear, drag, total = (float(v) for v in car.forces)
+    stds = [float(v) for v in car.stds]
+    handling = car.handling
+    nominal, verdict = handling.nominal, handling.verdicts[0]
+    share, surplus = float(handling.aero_balance.value[0]), handling.grip_surplus
+    shift, std = handling.neutral_steer_shift, float(surplus.std[0])
+    force, power = show.unit("force"), show.unit("power")
+    driven = handling.grip_surplus_driven
+    with_drive = NONE if driven is None else percent(float(driven.value[0]), float(driven.std[0]))
+    balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear).partition(",")[0]
+    held = NONE if car.power_speed is None else show.speed(car.power_speed)
+    return [
+        (f"front load [{force}]", _load(front, stds[0], show)),
+        (f"rear load [{force}]", _load(rear, stds[1], show)),
+        (f"total [{force}]", _load(total, stds[3], show)),
+        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[2]), "")),
+        ("front added", _added(float(nominal.front_added_load[0]))),
+        ("rear added", _added(float(nominal.rear_added_load[0]))),
+        ("front share", Cell(balance, "")),
+        ("of weight", Cell(_short_points(points(float(handling.balance_offset[0]))), "")),
+        ("grip surplus", Cell(percent(float(surplus.value[0]), std), "strong")),
+        ("interval [%]", Cell(_interval(surplus, std), "muted")),
+        ("with drive", Cell(with_drive, "strong" if verdict.with_drive else "")),
+        *_at_ground(car),
+        *_over_range(_awaited(car, pending=pending), show, pending=pending),
+        ("shift toward", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
+        (f"power [{power}]", Cell(show.bare("power", car.drag_power), "")),
+        ("speed held", Cell(held, "")),
+        ("mass", Cell(show.quantity("mass", car.vehicle.mass), "")),
+        ("front weight", Cell(percent(car.vehicle.front_share), "")),
+        ("air", Cell(show.quantity("density", car.air_density), "")),
+    ]
+
+
+def _over_range(one: RangeVerdict | None, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
+    """Give what the car does over all its speeds: up to where it is in balance, and then."""
+    if one is None:
+        return []
+    role, wait = range_role(one), PENDING if pending else ""
+    to = balance_to(one, show)
+    unit = "" if to == "top" else f" {show.unit('speed')}"
+    return [("in balance to", Cell(f"{to}{unit}", role)), ("then", Cell(f"{range_short(one)}{wait}", role))]
+
+
+def _at_ground(car: CarState) -> list[tuple[str, Cell]]:
+    """Give the surplus with drag reacted at ground level, where it is held above; marked where the class is another."""
+    if car.ground is None:
+        return []
+    return [
+        (
+            "drag at ground",
+            Cell(percent(car.ground.at_ground), "warn" if car.ground.differs else "muted"),
+        )
+    ]
+
+
+def _interval(surplus: Estimate, std: float) -> str:
+    return interval(float(surplus.low[0]), float(surplus.high[0]), std).removesuffix(" %") or NONE
+
+
+def _added(share: float) -> Cell:
+    return Cell(f"{percent(share)}{' LIFT' if share < 0.0 else ''}", "danger" if share < 0.0 else "")
+
+
+def _short_points(text: str) -> str:
+    return text.replace(" rearward", " rear").replace(" forward", " front")
+
+
+def _short_toward(text: str) -> str:
+    return text.replace(" toward understeer", " under").replace(" toward oversteer", " over")
+
+
+def _load(force: float, std: float, show: Show) -> Cell:
+    return Cell(
+        f"{show.bare('force', force, std=std)}{' LIFT' if force < 0.0 else ''}",
+        "danger" if force < 0.0 else "",
+    )
+
+
+def _changes(result: WhatIfResult, show: Show) -> list[tuple[str, str]]:
+    force = show.unit("force")
+    rows = [
+        (name, _change(result, k, show))
+        for name, k in (
+            (f"front load [{force}]", 0),
+            (f"rear load [{force}]", 1),
+            (f"drag [{force}]", 2),
+            (f"total [{force}]", 3),
+        )
+    ]
+    surplus = result.grip_surplus
+    value, std = float(surplus.value[0]), float(surplus.std[0])
+    if math.isfinite(value):
+        rows.append(("grip surplus", f"{'+' if value > 0 else ''}{percent(value, std)}"))
+        rows.append(("interval [%]", _interval(surplus, std)))
+    balance = float(result.aero_balance.value[0])
+    if math.isfinite(balance):
+        rows.append(("front share", _short_points(points(balance))))
+    unit = show.system.unit("power")
+    extra = number(unit.from_si(result.result.drag_power - result.start.drag_power), 0)
+    rows.append((f"power [{show.unit('power')}]", extra if extra.startswith("−") else f"+{extra}"))
+    return rows
+
+
+def _change(result: WhatIfResult, k: int, show: Show) -> str:
+    value, std = float(result.forces.value[k]), float(result.forces.std[k])
+    text = show.bare("force", value, std=std)
+    text = f"+{text}" if value > 0.0 and text.strip("0.") else text
+    low, high = float(result.forces.low[k]), float(result.forces.high[k])
+    if math.isnan(low) or low == high:
+        return text
+    return f"{text} ({show.bare('force', low, std=std)} to {show.bare('force', high, std=std)})"

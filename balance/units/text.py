@@ -1,0 +1,266 @@
+"""Text to SI and back: the only place that knows units.
+
+The unit library stands behind ``unit_library``. Showing needs none: ``shown_units`` holds exact
+factors for the two systems, and they are at hand here too.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from balance.model.errors import UnitError, did_you_mean, quoted
+from balance.model.kinds import KINDS, NUMBER, Kind, clean_number
+from balance.units.library import LONGEST, linear_scale, parsed_unit, root_of, root_of_kind
+from balance.units.ordinary import ORDINARY
+from balance.units.shown import SI, US, ShownUnit, UnitSystem
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = [
+    "KINDS",
+    "NUMBER",
+    "SI",
+    "US",
+    "Kind",
+    "ShownUnit",
+    "UnitSystem",
+    "clean_number",
+    "dimension_of",
+    "known_unit",
+    "parse_quantity",
+    "suggest_unit",
+    "unit_scale",
+]
+
+_CHECK = "check the figure and its unit"
+_SLIPS = {"kmh": "km/h", "kmph": "km/h", "bhp": "hp", "ps": "metric_horsepower", "sqft": "ft^2", "sqm": "m^2"}
+
+
+def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
+    """Read a quantity with its unit into SI.
+
+    Parameters
+    ----------
+    text : str
+        A number and its unit, as in ``1290 kg``, ``20 °C`` or ``54.2 %``.
+    kind : str
+        What it has to be: mass, length, speed, force, area, power, angle, temperature, pressure,
+        density, fraction or number.
+    bare : bool, default False
+        Whether a fraction may stand without a unit, as a number from 0 to 1.
+
+    Returns
+    -------
+    float
+        The quantity in SI.
+
+    Raises
+    ------
+    UnitError
+        If the number or the unit cannot be read, the unit is missing, or it measures something else.
+
+    Examples
+    --------
+    >>> parse_quantity("2575 mm", "length")
+    2.575
+    >>> parse_quantity("20 °C", "temperature")
+    293.15
+    >>> parse_quantity("1290", "mass")
+    Traceback (most recent call last):
+    ...
+    balance.model.errors.UnitError: found '1290' without a unit, expected a mass with its unit; write '1290 kg' or '1290 lb', whichever it is
+    """
+    plain = clean_number(text)
+    match = NUMBER.match(plain) if len(plain) <= LONGEST else None
+    unit = plain[match.end() :].strip() if match else ""
+    if match is None or unit[:1].isdigit() or unit[:1] in (",", "."):
+        raise _not_a_quantity(plain, kind)
+    value = float(match.group())
+    if not math.isfinite(value):
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
+    if not unit and kind == "fraction" and bare:
+        if not 0 <= value <= 1:
+            raise UnitError(found=quoted(plain), expected="a fraction from 0 to 1, or a percentage with %")
+        return value
+    if not unit and kind != "number":
+        figure = f"{100 * value:g}" if kind == "fraction" and abs(value) <= 1 else match.group()
+        first, *others = (f"'{figure} {name}'" for name in KINDS[kind].common[:2])
+        mend = f"write {first}" + (f" or {others[0]}, whichever it is" if others else "")
+        raise UnitError(
+            found=f"{quoted(plain)} without a unit",
+            expected=f"{KINDS[kind].article} with its unit",
+            mend=mend,
+        )
+    factor, offset = unit_scale(unit, kind)
+    si = value * factor + offset
+    if not math.isfinite(si):
+        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
+    return si
+
+
+def _not_a_quantity(text: str, kind: Kind) -> UnitError:
+    about = KINDS[kind]
+    sample = "a number" if kind == "number" else f"{about.article} as in '12.5 {about.common[0]}'"
+    if not text:
+        return UnitError(found="nothing", expected=sample)
+    if re.match(r"[+-]?[0-9]+,[0-9]", text):
+        mend = "a comma for a point? write the decimal point as '.', and no marks between thousands"
+        return UnitError(found=quoted(text), expected=sample, mend=mend)
+    return UnitError(found=quoted(text), expected=sample, mend=_CHECK)
+
+
+@lru_cache(maxsize=512)
+def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
+    """Give what turns a figure in a unit into SI: ``si = figure * factor + offset``.
+
+    Parameters
+    ----------
+    unit : str
+        Name of the unit.
+    kind : str
+        What it has to measure.
+
+    Returns
+    -------
+    factor : float
+        SI units in one of this unit.
+    offset : float
+        SI value at the unit's own zero; 0 but for temperatures.
+
+    Raises
+    ------
+    UnitError
+        If the unit is unknown or measures something else.
+
+    Examples
+    --------
+    >>> unit_scale("lbf", "force")
+    (4.4482216152605, 0.0)
+    >>> unit_scale("lb", "force")
+    Traceback (most recent call last):
+    ...
+    balance.model.errors.UnitError: found the unit 'lb', which measures a mass, expected a force unit; write 'lbf'
+    """
+    ordinary = ORDINARY.get(kind, {}).get(unit)
+    if ordinary is not None:
+        return ordinary
+    about = KINDS[kind]
+    if kind == "number":
+        if unit.strip() in ("", "1"):
+            return 1.0, 0.0
+        raise UnitError(found=f"the unit {quoted(unit)}", expected="a plain number without a unit")
+    parsed = parsed_unit(unit)
+    if parsed is None:
+        raise _unknown(unit, kind)
+    if root_of(parsed) != root_of_kind(kind):
+        raise _wrong_dimension(unit, parsed, kind)
+    scale = linear_scale(str(parsed), about.si)
+    if scale is None:
+        raise _unknown(unit, kind)
+    return scale
+
+
+def known_unit(unit: str) -> bool:
+    """Tell whether a text names a unit.
+
+    Parameters
+    ----------
+    unit : str
+        What stands behind a number or in a column's brackets.
+
+    Returns
+    -------
+    bool
+        Whether the unit library knows it.
+
+    Examples
+    --------
+    >>> known_unit("N/mm"), known_unit("kmh")
+    (True, False)
+    """
+    return _ordinary_kind(unit) is not None or parsed_unit(unit) is not None
+
+
+def dimension_of(unit: str) -> Kind | None:
+    """Tell what a unit measures.
+
+    Parameters
+    ----------
+    unit : str
+        Name of the unit.
+
+    Returns
+    -------
+    str or None
+        The kind, or None where the unit is unknown or measures something without a name here.
+
+    Examples
+    --------
+    >>> dimension_of("deg"), dimension_of("lb"), dimension_of("N/mm"), dimension_of("%")
+    ('angle', 'mass', None, 'fraction')
+    """
+    if (ordinary := _ordinary_kind(unit)) is not None:
+        return ordinary
+    parsed = parsed_unit(unit)
+    if parsed is None:
+        return None
+    root = root_of(parsed)
+    kinds: tuple[Kind, ...] = tuple(KINDS)  # type: ignore[arg-type]  # its keys are the kinds
+    return next((kind for kind in kinds if root_of_kind(kind) == root), None)
+
+
+def _ordinary_kind(unit: str) -> Kind | None:
+    """Find an ordinary unit without the unit library."""
+    name = unit.strip()
+    return next((kind for kind in ORDINARY if name in ORDINARY[kind]), None)
+
+
+def suggest_unit(unit: str, kind: Kind | None = None) -> str:
+    """Propose the unit that was probably meant.
+
+    Parameters
+    ----------
+    unit : str
+        What was typed.
+    kind : str, optional
+        What it has to measure.
+
+    Returns
+    -------
+    str
+        ``write 'km/h'``, a question, or nothing when no unit is near.
+
+    Examples
+    --------
+    >>> suggest_unit("kmh"), suggest_unit("kg/m3")
+    ("write 'km/h'", "write 'kg/m^3'")
+    """
+    typed = unit.strip()
+    raised = re.sub(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])", r"^\1", typed)
+    for better in (_SLIPS.get(typed.casefold(), ""), raised if raised != typed else ""):
+        if better and known_unit(better) and kind in (None, dimension_of(better)):
+            return f"write '{better}'"
+    kinds = (KINDS[kind],) if kind else tuple(KINDS.values())
+    common = [name for about in kinds for name in about.common]
+    return did_you_mean(typed, common)
+
+
+def _unknown(unit: str, kind: Kind) -> UnitError:
+    expected = f"{KINDS[kind].article} unit such as {', '.join(KINDS[kind].common[:3])}"
+    return UnitError(
+        found=f"the unknown unit {quoted(unit)}", expected=expected, mend=suggest_unit(unit, kind) or _CHECK
+    )
+
+
+def _wrong_dimension(unit: str, parsed: pint.Unit, kind: Kind) -> UnitError:
+    measured = dimension_of(unit)
+    found = f"the unit {quoted(unit)}" + (f", which measures {KINDS[measured].article}" if measured else "")
+    forces = {"pound": "lbf", "kilogram": "kgf"}
+    if kind == "force" and str(parsed) in forces:
+        return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
+    such_as = ", ".join(KINDS[kind].common[:3])
+    return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}", mend=_CHECK)
