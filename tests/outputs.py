@@ -76,7 +76,7 @@ def cells(workbook):
 
 def said(arguments):
     """Run a command as a process would, and give what it said on both streams, with its exit code."""
-    from tui.cli import main
+    from tui.command_line.cli import main
 
     out, err = (io.TextIOWrapper(io.BytesIO(), encoding="utf-8") for _ in range(2))
     with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):

@@ -232,7 +232,7 @@ PARTS_STEPS = {
 async def busy_steps(folder, runs, steps, goal):
     """Go through a session, and say how long each step kept the interface."""
     os.environ.update({f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("STATE", "DATA", "CACHE")})
-    from tui.app import AxletrimApp
+    from tui.app.app import AxletrimApp
 
     day = write_session(folder / f"{runs} runs", runs)
     app, pulse = AxletrimApp(str(day)), Pulse()

@@ -23,7 +23,7 @@ from balance.model.records import Run
 from balance.tell.figures import Show
 from balance.tell.runs.detail import run_detail
 from tests.small_session import SESSION, Desk
-from tui.entry_typing import Typing
+from tui.features.entry.entry_typing import Typing
 
 DERIVED = {"resolution", "settings", "recorded", "line"}
 """Fields of a run that no column of its own gives."""
@@ -68,7 +68,7 @@ def day(tmp_path):
 
 
 def said(*arguments):
-    from tui.cli import axletrim
+    from tui.command_line.cli import axletrim
 
     result = CliRunner().invoke(axletrim, [str(a) for a in arguments], catch_exceptions=False)
     assert result.exit_code == 0, result.output

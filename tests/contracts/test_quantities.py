@@ -20,7 +20,7 @@ NAMED_BY_THE_DAY = ("settings", "differs", "verdict_shares", "target")
 
 def said(*arguments):
     """What a command writes on stdout."""
-    from tui.cli import axletrim
+    from tui.command_line.cli import axletrim
 
     result = CliRunner().invoke(axletrim, [str(a) for a in arguments], catch_exceptions=False)
     assert result.exit_code == 0, result.output

@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 AFTER = """\
 import atexit, json, os, sys
 atexit.register(lambda: os.write(int(sys.argv.pop()), json.dumps(sorted(sys.modules)).encode()))
-from tui.cli import main
+from tui.command_line.cli import main
 main(sys.argv[1:-1])
 """
 NEVER = {"pandas", "textual", "matplotlib", "openpyxl"}

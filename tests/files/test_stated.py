@@ -23,7 +23,7 @@ from balance.model.kinds import KINDS
 from balance.model.records import Stated
 from balance.units.stated import parse_stated, uncertainty_text
 from balance.units.text import parse_quantity, unit_scale
-from tui.asking.new_session import place_texts
+from tui.features.car_and_day.new_session import place_texts
 
 DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
 HALF = (

@@ -26,7 +26,7 @@ print(peak_memory())
 TABLE = """
 import atexit, sys
 from tests.peak_memory import peak_memory
-from tui.cli import main
+from tui.command_line.cli import main
 atexit.register(lambda: print(peak_memory()))
 main(["table", sys.argv[1]])
 """

@@ -13,8 +13,8 @@ from textual.events import Key
 from textual.widgets import Input, OptionList, TextArea
 
 from balance.files.formats.report_edit import edited_brief
+from tui.command_line.writing import page_text
 from tui.widgets.asked_form import AskedForm
-from tui.writing import page_text
 
 SIZES = [(80, 24), (120, 40)]
 named = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from tui.side_by_side import differences
+from tui.features.car_and_day.side_by_side import differences
 from tui.widgets.line_table import LineTable
 
 

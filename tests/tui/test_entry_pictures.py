@@ -3,7 +3,7 @@
 import pytest
 from textual.widgets import Input
 
-from tui.app import AxletrimApp
+from tui.app.app import AxletrimApp
 
 SIZES = pytest.mark.parametrize("size", [(80, 24), (120, 40)], ids=lambda size: f"{size[0]}x{size[1]}")
 

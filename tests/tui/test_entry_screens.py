@@ -2,7 +2,7 @@
 
 from textual.widgets import Input
 
-from tui.screens.entry import Correct, Entry
+from tui.features.entry.entry import Correct, Entry
 
 
 def last_row(session):

@@ -7,7 +7,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 PROGRAM = """
 import asyncio, sys
-from tui.app import AxletrimApp
+from tui.app.app import AxletrimApp
 
 async def main():
     app = AxletrimApp()

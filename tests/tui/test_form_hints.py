@@ -2,8 +2,8 @@
 
 import pytest
 
-from tui.asking.new_car import car_fields
-from tui.asking.new_session import session_fields
+from tui.features.car_and_day.new_car import car_fields
+from tui.features.car_and_day.new_session import session_fields
 from tui.widgets.typed_form import FormRow
 
 

@@ -10,7 +10,7 @@ from click.testing import CliRunner
 
 from balance.files.loader import load_session
 from tests.known_day import SESSION, UNITS, VEHICLE, header, in_true_order, row_of, runs, write_day
-from tui.cli import axletrim
+from tui.command_line.cli import axletrim
 
 STATED = ("--speed", "160 km/h", "--air-density", "1.2 kg/m^3")
 

@@ -1,0 +1,1 @@
+"""The application: its state, its pages, its keys, the day that is open."""

@@ -1,0 +1,58 @@
+"""Screens that follow the state: for as long as they stand, and no longer."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from textual.app import App
+from textual.dom import NoScreen
+from textual.screen import Screen
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.dom import DOMNode
+
+    from tui.app.state import State
+
+
+def stands(node: DOMNode) -> bool:
+    """Whether a screen, or the one that a widget is on, is there to be written on.
+
+    Parameters
+    ----------
+    node : DOMNode
+        A screen, a widget, or the application.
+
+    Returns
+    -------
+    bool
+        False from the moment at which the screen is left, though its parts go one by one after that.
+    """
+    if isinstance(node, App):
+        return True
+    try:
+        page = node if isinstance(node, Screen) else node.screen
+    except NoScreen:
+        return False
+    return page.is_running and page.display
+
+
+def follow(page: Screen[Any], show: Callable[[State, State], None], *, init: bool = True) -> None:
+    """Have a screen shown every state, the present one first.
+
+    Parameters
+    ----------
+    page : Screen
+        The screen, mounted.
+    show : callable
+        Gets the state before and the state now.
+    init : bool, optional
+        Whether it gets the present state at once.
+    """
+
+    def seen(before: State, state: State) -> None:
+        if stands(page):
+            show(before, state)
+
+    page.watch(page.app, "state", seen, init=init)

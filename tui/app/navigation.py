@@ -1,0 +1,185 @@
+"""Which page or question stands on the screen: screens do not know one another, they ask the application for the next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import App
+from textual.reactive import reactive
+from textual.screen import ModalScreen
+
+from tui.app.state import State
+from tui.features.chooser.chooser import Chooser
+from tui.features.chooser.faults import Faults
+from tui.features.runs.home import Home
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable
+
+    from textual.screen import Screen
+
+    from tui.features.car_and_day.files_form import FilesForm
+    from tui.features.entry.entry_typing import Typing
+
+
+_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
+
+
+class Pages(App[None]):
+    """The part of the application that turns pages."""
+
+    state: reactive[State] = reactive(State, init=False)
+    at_work = 0
+    """Pieces of work asked for and not answered yet."""
+
+    @property
+    def forms(self) -> tuple[FilesForm, ...]:
+        """The forms of cars and sessions that are open, also below a question."""
+        from tui.features.car_and_day.files_form import FilesForm  # noqa: PLC0415 - after the first paint
+
+        return tuple(screen for screen in self.screen_stack if isinstance(screen, FilesForm))
+
+    @property
+    def typed_in_forms(self) -> tuple[str, ...]:
+        """The fields of open forms that hold something typed and not written."""
+        return tuple(label for form in self.forms for label in form.changed)
+
+    def keep_forms(self) -> None:
+        """Keep what is typed into open forms."""
+        for form in self.forms:
+            form.keep()
+
+    @property
+    def unkept_forms(self) -> str:
+        """Why what is typed into open forms is on no disk; nothing where it is."""
+        return next(filter(None, [form.unkept for form in self.forms]), "")
+
+    def action_runs(self) -> None:
+        """Show the runs."""
+        self._turn_to(None)
+
+    def action_parts(self) -> None:
+        """Show what each part did."""
+        from tui.features.parts.parts import Parts  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Parts)
+
+    def action_scatter(self) -> None:
+        """Show what the day can show."""
+        from tui.features.repeatability.scatter import Scatter  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Scatter)
+
+    def action_wing(self) -> None:
+        """Show what a setting should be."""
+        from tui.features.trim.trim import Wing  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Wing)
+
+    def action_what_if(self) -> None:
+        """Show what the car would be like if."""
+        from tui.features.what_if.what_ifs import WhatIfs  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(WhatIfs)
+
+    def action_compare(self) -> None:
+        """Show two configurations side by side."""
+        from tui.features.compare.compare import Compare  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Compare)
+
+    def action_brief(self) -> None:
+        """Put the customer's page together."""
+        from tui.features.report.report import Brief  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Brief)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer no pages while it is being chosen of which day."""
+        if action in _PAGES and any(isinstance(screen, Chooser) for screen in self.screen_stack):
+            return False
+        return super().check_action(action, parameters)
+
+    def _turn_to(self, page: type[Screen[None]] | None) -> None:
+        """Leave what stands over the runs and show another page; a question has to be answered first."""
+        if type(self.screen) is page or any(
+            isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack
+        ):
+            return
+        if self.state.day is None:
+            if self.state.session is not None and page is not None:
+                self.notify("no run counts yet: a types the first one")
+            return
+        if self.forms:
+            self.notify("a form is open: save it or leave it first")
+            return
+        while not isinstance(self.screen, Home):
+            self.pop_screen()
+        if page is not None:
+            self.push_screen(page())
+
+    def show_entry(self, typing: Typing) -> None:
+        """Let a run be typed, or one that is there be corrected."""
+        from tui.features.entry.entry import Correct, Entry  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Entry(typing) if typing.edited is None else Correct(typing))
+
+    def show_part(self) -> None:
+        """Show everything about the picked part."""
+        from tui.features.runs.sheets import Part  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Part())
+
+    def show_detail(self) -> None:
+        """Show everything about the picked run."""
+        from tui.features.runs.sheets import Detail  # noqa: PLC0415 - only when asked
+
+        if self.state.assessment is not None and self.state.picked_row is not None:
+            self.push_screen(Detail())
+
+    def show_notes(self) -> None:
+        """Show what was assumed and what is unlikely."""
+        from tui.features.runs.sheets import Notes  # noqa: PLC0415 - only when asked
+
+        if self.state.assessment is not None:
+            self.push_screen(Notes())
+
+    def ask_speed(self, take: Callable[[float | None], None]) -> None:
+        """Let the speed of interest be typed."""
+        from tui.features.asking.ask_speed import AskSpeed  # noqa: PLC0415 - only when asked
+
+        self.push_screen(AskSpeed(self.state), take)
+
+    def show_compared(self) -> None:
+        """Set what-ifs side by side."""
+        from tui.features.what_if.compared import Compared  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Compared())
+
+    def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
+        """Let a run be chosen to compare another one with."""
+        from tui.features.parts.ask_baseline import AskBaseline  # noqa: PLC0415 - only when asked
+
+        if self.state.table is not None:
+            self.push_screen(AskBaseline(run, self.state.table), take)
+
+    def pick(
+        self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
+    ) -> None:
+        """Let one of many things be picked: value, words, and what stands behind them."""
+        from tui.features.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+
+        self.push_screen(Pick(title, keyed(list(things))), take)
+
+    def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
+        """Let one text be typed."""
+        from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
+
+        self.push_screen(AskText(title, value=value), take)
+
+    def action_explain(self) -> None:
+        """Explain the present screen."""
+        from tui.features.help.help import Help  # noqa: PLC0415 - only when asked
+
+        if not isinstance(self.screen, Help):
+            self.push_screen(Help(type(self.screen).__name__.lower()))

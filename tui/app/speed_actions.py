@@ -1,0 +1,76 @@
+"""The speed of interest by keys: the actions, and the screens' part in them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.screen import Screen
+
+from tui.app.action import Action
+from tui.widgets.plain import plain
+
+if TYPE_CHECKING:
+    from tui.app.app import AxletrimApp
+
+STEPS = (
+    Action(
+        id="faster",
+        key="plus,equals_sign",
+        label="faster",
+        help="raise the speed of interest by 5",
+        shown_key="+",
+        group="speed",
+    ),
+    Action(
+        id="slower",
+        key="minus",
+        label="slower",
+        help="lower the speed of interest by 5",
+        shown_key="-",
+        group="speed",
+    ),
+)
+TYPED = Action(
+    id="type_speed",
+    key="v",
+    label="type the speed",
+    help="enter the speed of interest, with its unit or in the one shown",
+    group="speed",
+)
+PLACE = Action(
+    id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"
+)
+
+
+class AtASpeed(Screen[None]):
+    """A page whose figures stand at the speed of interest."""
+
+    app: AxletrimApp
+
+    def action_faster(self) -> None:
+        """Raise the speed of interest."""
+        self.app.set_speed(self.app.state.stepped(+1))
+
+    def action_slower(self) -> None:
+        """Lower the speed of interest."""
+        self.app.set_speed(self.app.state.stepped(-1))
+
+    def action_type_speed(self) -> None:
+        """Ask for the speed of interest."""
+
+        def take(speed: float | None) -> None:
+            if speed is not None:
+                self.app.set_speed(self.app.state.with_speed(speed))
+
+        self.app.ask_speed(take)
+
+    def action_place(self) -> None:
+        """Go to the speed of the next named place."""
+        state = self.app.state
+        if not state.places:
+            self.notify("no places are named in session.toml")
+            return
+        moved = state.at_next_place()
+        self.app.set_speed(moved)
+        names = [place.name for place in state.places if place.speed == moved.speed]
+        self.notify(f"{plain(' and '.join(names))}: {state.show.speed(moved.speed)}", markup=False, timeout=2)

@@ -1,0 +1,107 @@
+"""What the screens know of the day that is being worked on, as one frozen value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from balance.files.day.open_day import OpenDay
+    from balance.files.tables.watch.waiting_rows import Tray
+    from tui.features.watch.live_file import LiveFile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkView:
+    """Whether runs can be entered, what is not saved, what can be undone, and what waits.
+
+    ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
+    why the last save failed, ``slow`` whether the disk keeps what is being saved waiting. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
+    that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched,
+    ``waiting`` counts its rows that wait and corrections to decide on, ``half_row`` says that its last row is not
+    complete, ``watch_trouble`` why it cannot be taken over. ``tray`` holds what waits, ``aside`` counts the rows
+    set aside as no runs, ``chosen`` says which of its columns were chosen by hand, and what its decimal mark is.
+    """
+
+    open: bool = False
+    reading: str = ""
+    trouble: str = ""
+    slow: bool = False
+    undo: str = ""
+    redo: str = ""
+    half_typed: bool = False
+    unkept: str = ""
+    watched: str = ""
+    waiting: int = 0
+    half_row: bool = False
+    watch_trouble: str = ""
+    tray: Tray | None = None
+    aside: int = 0
+    chosen: tuple[str, ...] = ()
+
+    @property
+    def troubles(self) -> tuple[str, ...]:
+        """Why what is done or typed may not be kept."""
+        said = []
+        if self.trouble:
+            clauses = self.trouble.replace("; ", " · ")  # each may fill lines of its own
+            said.append(f"✖ NOT SAVED in runs.csv: {clauses} · mend that, then f5 saves again")
+        elif self.unkept:
+            said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
+        if self.slow:
+            said.append("… NOT SAVED YET: the disk takes its time; go on, and do not switch off")
+        if self.reading:
+            said.append(f"FOR READING ONLY: {self.reading} · r tries again, once the other one is closed")
+        return tuple(said)
+
+    @property
+    def sayings(self) -> tuple[str, ...]:
+        """What has to be said above the runs, the most urgent first."""
+        said = list(self.troubles)
+        if self.half_typed:
+            said.append("a run is half typed: a goes on with it")
+        if self.waiting:
+            wait = "row waits" if self.waiting == 1 else "rows wait"
+            said.append(f"▶ {self.waiting} {wait} in {self.watched}: l looks at them")
+        if self.watch_trouble:
+            said.append(self.watch_trouble)
+        return tuple(said)
+
+
+def view_of(day: OpenDay | None, live: LiveFile | None, reading: str, *, slow: bool) -> WorkView:
+    """Gather what the screens know.
+
+    Parameters
+    ----------
+    day : OpenDay or None
+        The day on the desk.
+    live : LiveFile or None
+        The file that is watched for it.
+    reading : str
+        Why no run can be entered, where there is a reason.
+    slow : bool
+        Whether something has been being written for long.
+
+    Returns
+    -------
+    WorkView
+        As it stands now.
+    """
+    if day is None:
+        return WorkView(reading=reading)
+    return WorkView(
+        open=True,
+        trouble=day.trouble,
+        slow=slow,
+        undo=day.can_undo,
+        redo=day.can_redo,
+        half_typed=day.half_typed.run is not None,
+        unkept=day.unkept,
+        watched=live.name if live else "",
+        waiting=live.waiting if live else 0,
+        half_row=live.half_row if live else False,
+        watch_trouble=live.trouble if live else "",
+        tray=live.tray if live else None,
+        aside=len(live.aside) if live else 0,
+        chosen=live.chosen if live else (),
+    )

@@ -1,0 +1,65 @@
+"""`axletrim chart`: one picture as a file."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line.options import quantity, reading_option, session_argument
+
+
+@click.command(
+    short_help="Write one picture as SVG, PNG or PDF.",
+    epilog="\b\nExample:\n  axletrim chart my_car/spring_day loads -o loads.svg --run 15\n\n"
+    "\b\nKINDS\n"
+    "  loads    load on each axle against speed, with the weights at rest\n"
+    "  share    front share of the wheel load against speed, with the band\n"
+    "  surplus  grip surplus against speed\n"
+    "  shift    neutral-steer shift against speed\n"
+    "  drag     drag against speed\n"
+    "  added    added load of both axles, run by run\n"
+    "  parts    downforce against drag of each part\n"
+    "  way      total downforce from baseline to answer, part by part\n"
+    "  wing     loads and drag against a setting\n"
+    "  repeats  equal runs over the day",
+)
+@session_argument
+@click.argument("kind", metavar="KIND")
+@click.option("-o", "--output", metavar="FILE", required=True, help="A file ending in .svg, .png or .pdf.")
+@click.option("--run", metavar="RUN", help="The run that it is of; default: the answer of the brief.")
+@reading_option
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help='Speed at which loads are stated, as "185 km/h"; default: that of the brief.',
+)
+@click.option(
+    "--units",
+    type=click.Choice(["si", "us", "kgf"]),
+    help="Units shown. Default: those of brief.toml, else si.",
+)
+def chart(
+    *,
+    session: str,
+    kind: str,
+    output: str,
+    run: str | None,
+    reading: bool,
+    speed: str | None,
+    units: str | None,
+) -> None:
+    """Draw a picture of SESSION as the brief has it."""
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.files import picture_bytes
+    from balance.tell.report.kinds import draw_kind
+    from tui.command_line.writing import matter_of, output_path
+
+    path = output_path(output, (".svg", ".png", ".pdf"))
+    at = quantity(speed, "speed", "--speed")
+    matter = matter_of(session, units, run=run, speed=at, alone=[run] if reading else ())
+    drawn = draw_kind(matter, kind)
+    if isinstance(drawn, Missing):
+        raise InputError(f"chart {kind}: nothing to draw, no {drawn.what}: {drawn.why}")
+    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
+    click.echo(str(path))

@@ -1,0 +1,55 @@
+"""`axletrim check`: every fault and every figure worth a second look."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line.options import session_argument, show_in, units_option
+
+
+@click.command(
+    short_help="Print every fault and every doubtful figure.",
+    epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict",
+)
+@session_argument
+@units_option
+@click.option("--strict", is_flag=True, help="Exit with 1 when there are notes.")
+@click.pass_context
+def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
+    """Read SESSION and print every fault, and every figure that is possible but unlikely."""
+    from balance.decide.day.day import reduce_day
+    from balance.decide.doubts.plausibility import doubts
+    from balance.files.day.day_journal import waiting_journals
+    from balance.files.formats.older_day import read_otherwise
+    from balance.files.loader import load_session
+    from balance.files.session_path import session_folder
+    from balance.model.errors import FileFaults
+    from balance.tell.runs.doubt_words import doubt_words
+
+    unsaved = []
+    try:
+        for kept in waiting_journals(session_folder(session)):
+            steps = f"{len(kept.steps)} step{'s' if len(kept.steps) != 1 else ''}"
+            unsaved.append(
+                f"typed and not saved: {steps}, the last '{kept.steps[-1]}', kept in {kept.path}; "
+                "open the day to bring them back"
+            )
+        read = load_session(session)
+    except FileFaults as faults:
+        for fault in faults.faults:
+            click.echo(str(fault))
+        for note in unsaved:
+            click.echo(f"note: {note}")
+        count = len(faults.faults)
+        click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
+        context.exit(2)
+    show = show_in(units, read)
+    notes = [*unsaved, *read.notes, *read_otherwise(read)]
+    notes += [doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100))]
+    for note in notes:
+        click.echo(f"note: {note}")
+    click.echo(
+        f"no faults in {len(read.runs)} run{'s' if len(read.runs) != 1 else ''}; {len(notes) or 'no'} note{'s' if len(notes) != 1 else ''}"
+    )
+    if notes and strict:
+        context.exit(1)

@@ -1,0 +1,137 @@
+"""`axletrim compare`: two runs or configurations."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.command_line.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    reading_option,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+    from balance.tell.figures import Show
+
+
+@click.command(
+    short_help="Show what changed from one run to another.",
+    epilog='\b\nExample:\n  axletrim compare my_car/spring_day 4 15\n  axletrim compare my_car/spring_day "as delivered" 10',
+)
+@session_argument
+@click.argument("before", metavar="[A]", required=False)
+@click.argument("after", metavar="[B]", required=False)
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
+)
+@reading_option
+@density_option
+@units_option
+@click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@click.option(
+    "-o", "--output", metavar="FILE", help="Write a page in large type to a file ending in .html instead."
+)
+@width_option
+@draws_options
+def compare(
+    *,
+    session: str,
+    before: str | None,
+    after: str | None,
+    speed: str | None,
+    reading: bool,
+    air_density: str | None,
+    units: str | None,
+    correct_drift: bool,
+    as_json: bool,
+    output: str | None,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show what B changed against A: each a run, or a configuration's name; repeats of either are averaged.
+
+    A may be two runs of one configuration around B, "3 and 9": what lies between them stands for A.
+
+    Without A and B, the recommendation against the start.
+    """
+    from balance.decide.parts.two_configurations import compare_two
+    from tui.command_line.writing import output_path
+
+    if as_json and output is not None:
+        raise click.UsageError("--json and --output exclude one another")
+    page = None if output is None else output_path(output, (".html", ".htm"))
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence, alone=[before, after] if reading else ())
+    first, second = _two(day, before, after, show_in(units, day.session))
+    result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
+    if page is not None:
+        from balance.files.day.durable import write_atomically
+        from balance.tell.report.side_by_side import side_by_side
+
+        write_atomically(page, side_by_side(result, row, show_in(units, day.session)).encode())
+        click.echo(str(page))
+        return
+    if as_json:
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.parts.parts_json import comparison_record
+
+        click.echo(to_json(comparison_record(result, row)))
+        return
+    from tui.command_line.printed_parts import print_comparison
+
+    click.echo(print_comparison(result, row, show_in(units, day.session), width_or(width)))
+
+
+def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[str, str]:
+    """Find the two runs that were named, or those that the page of two opens on."""
+    from tui.features.compare.two_view import opening_pair
+
+    if before is not None and after is not None:
+        return _run_named(day, before), _run_named(day, after)
+    if before is not None:
+        raise click.UsageError(
+            "name two runs or configurations, or none for the recommendation against the start"
+        )
+    pair, _ = opening_pair(day, show)
+    if pair is None:
+        raise click.UsageError("the day has one configuration: nothing to compare")
+    return pair
+
+
+def _run_named(day: Day, name: str) -> str:
+    """Find a run by its label, two around another, or a configuration by its name where that is one set of settings."""
+    from balance.model.baseline_names import named_baselines
+    from balance.model.errors import InputError, UnknownName, quoted
+    from balance.reduce.repeats import configuration_of
+
+    runs, labels = day.readings.runs, day.readings.labels
+    around = named_baselines(name, labels)
+    if len(around) > 1 and set(around) <= set(labels):
+        return name
+    if name in labels:
+        return name
+    named = [run for run in runs if run.configuration.casefold() == name.strip().casefold()]
+    if not named:
+        raise UnknownName(
+            "run or configuration", name, [*day.readings.labels, *(r.configuration for r in runs)]
+        )
+    if len({configuration_of(run) for run in named}) > 1:
+        raise InputError(
+            f"configuration {quoted(name)}: found runs {', '.join(run.label for run in named)} with different "
+            "settings, expected one set of settings; name the run"
+        )
+    return named[0].label

@@ -1,0 +1,79 @@
+"""Copies of the invented cars: the packaged files are never worked on."""
+
+from __future__ import annotations
+
+import shutil
+from importlib.resources import as_file, files
+from pathlib import Path
+
+from balance.files.day.leftovers import hidden_folder, sweep_leftovers
+from balance.model.errors import InputError
+
+_FIRST = Path("brindlow_hatch") / "tunnel_day"
+
+
+def copy_demo(folder: str | Path) -> list[Path]:
+    """Copy the invented cars and their sessions.
+
+    Parameters
+    ----------
+    folder : str or Path
+        Where to; absent or empty.
+
+    Returns
+    -------
+    list of Path
+        The session folders made.
+
+    Raises
+    ------
+    InputError
+        If the folder has something in it, or cannot be written.
+    """
+    target = Path(folder)
+    try:
+        sweep_leftovers(target)
+        if target.exists() and (not target.is_dir() or any(target.iterdir())):
+            raise InputError(f"{target}: found something there already, expected an absent or empty folder")
+        target.parent.mkdir(parents=True, exist_ok=True)
+        sweep_leftovers(target.parent)
+        _copy(target)
+    except OSError as fault:
+        raise InputError(
+            f"{fault.filename or target}: cannot copy the demo there: {fault.strerror}"
+        ) from None
+    return sorted(path.parent for path in target.glob("*/*/session.toml"))
+
+
+def _copy(target: Path) -> None:
+    """Copy under a hidden name, so that each car is there whole or not at all."""
+    there = target.exists()
+    made = hidden_folder(target / "demo" if there else target)
+    try:
+        with as_file(files("vehicles")) as source:
+            shutil.copytree(
+                source, made, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*.py", "__pycache__")
+            )
+        if there:
+            for car in made.iterdir():
+                car.rename(target / car.name)
+        else:
+            made.rename(target)
+    finally:
+        shutil.rmtree(made, ignore_errors=True)
+
+
+def demo_session() -> Path:
+    """Give the demo's session folder in the user's own data folder, copied there if it is not yet.
+
+    Returns
+    -------
+    Path
+        The session folder.
+    """
+    from platformdirs import user_data_path
+
+    home = user_data_path("axletrim") / "demo"
+    if not (home / _FIRST / "session.toml").exists():
+        copy_demo(home)
+    return home / _FIRST

@@ -1,0 +1,75 @@
+"""`axletrim export`: a session as a workbook or as one CSV file."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line.options import density_option, draws_options, quantity, session_argument
+
+
+@click.command(
+    epilog="\b\nExamples:\n  axletrim export my_car/spring_day --xlsx spring_day.xlsx"
+    "\n  axletrim export my_car/spring_day --csv spring_day.csv"
+)
+@session_argument
+@click.option("--xlsx", metavar="FILE", help="Workbook to write: readings, results, method; SI.")
+@click.option(
+    "--csv", metavar="FILE", help="CSV to write: facts and runs, which 'axletrim import' reads again."
+)
+@click.option("--overwrite", is_flag=True, help="Replace a file that is there already.")
+@click.option(
+    "--speed", metavar="SPEED", help='Speed at which loads are stated in the workbook, as "185 km/h".'
+)
+@density_option
+@draws_options
+def export(
+    *,
+    session: str,
+    xlsx: str | None,
+    csv: str | None,
+    overwrite: bool,
+    speed: str | None,
+    air_density: str | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Write SESSION to a file for others.
+
+    A text that a spreadsheet would take for a formula is written as text in the workbook, and with an
+    apostrophe before it in the CSV.
+    """
+    if not xlsx and not csv:
+        raise click.UsageError("give --xlsx FILE or --csv FILE")
+    from balance.decide.day.assessment import assess
+    from balance.decide.day.day import reduce_day
+    from balance.files.loader import load_session
+
+    loaded = load_session(session)
+    if csv:
+        from balance.tell.export.export_csv import session_csv
+
+        _write(csv, session_csv(loaded).encode(), overwrite=overwrite)
+    if xlsx:
+        from balance.tell.export.export_xlsx import workbook
+
+        result = assess(
+            reduce_day(loaded, draws=draws, confidence=confidence),
+            speed=quantity(speed, "speed", "--speed"),
+            air_density=quantity(air_density, "density", "--air-density"),
+        )
+        _write(xlsx, workbook(result), overwrite=overwrite)
+
+
+def _write(place: str, content: bytes, *, overwrite: bool) -> None:
+    from pathlib import Path
+
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError, one_line
+
+    path = Path(place)
+    if path.exists() and not overwrite:
+        raise InputError(
+            f"{one_line(place)}: found a file there already, expected none; --overwrite replaces it"
+        )
+    write_atomically(path, content, new=not overwrite)
+    click.echo(f"axletrim: wrote {one_line(place)}", err=True)

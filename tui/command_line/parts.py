@@ -1,0 +1,94 @@
+"""`axletrim parts`: what each part did."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    say_left_out,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
+
+
+@click.command(
+    short_help="Show what each part did, and whether it is real.",
+    epilog='\b\nExample:\n  axletrim parts my_car/spring_day --speed "185 km/h" --rank ratio',
+)
+@session_argument
+@click.option("--baseline", metavar="RUN", help="Compare every run with this one, whatever the file states.")
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
+)
+@density_option
+@units_option
+@click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
+@click.option(
+    "--across-blocks", is_flag=True, help="Let repeats, drift and proposed baselines cross a change of block."
+)
+@click.option(
+    "--rank",
+    type=click.Choice(RANKS),
+    help="Order, the most first; --json and --csv then hold each comparison once. Default: downforce.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a part.")
+@width_option
+@draws_options
+def parts(
+    *,
+    session: str,
+    baseline: str | None,
+    speed: str | None,
+    air_density: str | None,
+    units: str | None,
+    correct_drift: bool,
+    across_blocks: bool,
+    rank: str | None,
+    as_json: bool,
+    as_csv: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show what each part of SESSION did: run less baseline, with intervals, price in drag, and balance."""
+    from balance.decide.parts.baselines import against
+    from balance.decide.parts.parts import assess_parts, rank_parts
+    from balance.tell.parts.part_table import RANKS as ORDERS
+
+    if as_json and as_csv:
+        raise click.UsageError("--json and --csv exclude one another")
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence)
+    result = assess_parts(
+        day if baseline is None else against(day, baseline),
+        speed=at,
+        air_density=density,
+        across_blocks=across_blocks,
+        correct_drift=correct_drift,
+    )
+    if correct_drift and result.increments.corrected is None:
+        click.echo("axletrim: no drift is resolved, so none was taken out", err=True)
+    if as_json or as_csv:
+        from balance.tell.export.records_csv import rows_csv, to_json
+        from balance.tell.parts.parts_json import flat_parts, parts_record
+
+        record = parts_record(result, None if rank is None else rank_parts(result, ORDERS[rank][0]))
+        click.echo(to_json(record) if as_json else rows_csv(flat_parts(record)), nl=as_json)
+        return
+    from tui.command_line.printed_parts import print_parts
+
+    text, left_out = print_parts(result, rank or "downforce", show_in(units, day.session), width_or(width))
+    click.echo(text)
+    say_left_out(left_out)

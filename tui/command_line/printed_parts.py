@@ -1,0 +1,94 @@
+"""Parts, a comparison and the day's scatter as plain text for stdout."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.tell.head import session_line
+from balance.tell.parts.interaction_words import interaction_sentences
+from balance.tell.parts.part_detail import part_detail
+from balance.tell.parts.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
+from balance.tell.parts.part_table import RANKS, PartTable
+from balance.tell.parts.part_words import part_notes, part_sentence
+from balance.tell.repeatability.scatter_words import scatter_sections
+from balance.tell.words import CAUTIONS
+from tui.command_line.printing import folded, grid, labelled, listed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.day.day_scatter import DayScatter
+    from balance.decide.parts.parts import Parts
+    from balance.tell.figures import Show
+    from balance.tell.runs.detail import Section
+
+WIDE = 150
+"""Width from which a table has room for classes and ratios in full."""
+
+
+def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, tuple[str, ...]]:
+    """Write what each part did, for paper.
+
+    Parameters
+    ----------
+    parts : Parts
+        A day's parts.
+    rank : str
+        A key of `RANKS`.
+    show : Show
+        System of units.
+    width : int
+        Characters there are.
+
+    Returns
+    -------
+    tuple of str and tuple of str
+        The text, and the titles of the columns left out for want of width.
+    """
+    table = PartTable(parts, show, wide=width >= WIDE)
+    rows = table.ranked(rank)
+    drawn, dropped = grid(table, rows, width)
+    labels = [parts.increments.pairs[row].run for row in rows]
+    runs = parts.increments.readings.labels
+    sentences = [
+        " ".join(
+            [
+                f"Run {runs[label]}: {part_sentence(parts, row, show)}",
+                *(f"[{note}]" for note in part_notes(parts, row)),
+            ]
+        )
+        for row, label in zip(rows, labels, strict=True)
+    ]
+    blocks = [
+        ("What each part did", sentences),
+        ("Together beyond the sum of each alone", list(interaction_sentences(parts.increments, show))),
+        ("Notes", [*left_out_of_rank(parts, rank, rows), *parts_remarks(parts, show)]),
+        ("Cautions", CAUTIONS),
+    ]
+    lines = [
+        *folded(session_line(parts.day.session), width),
+        *folded(parts_line(parts, show), width),
+        *folded(" · ".join(parts_banner(parts, order=RANKS[rank][1])), width),
+        "",
+        drawn if rows else "no run differs from its baseline: nothing to compare",
+    ]
+    for title, said in blocks:
+        if said:
+            lines += ["", *listed(title, said, width)]
+    return "\n".join(lines), dropped
+
+
+def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
+    """Write what one configuration changed against another, for paper."""
+    return _sheet(parts_line(parts, show), parts, part_detail(parts, row, show, width - 6), width)
+
+
+def print_scatter(day: DayScatter, show: Show, width: int) -> str:
+    """Write what a day can show, for paper."""
+    head = [*folded(session_line(day.day.session), width), ""]
+    return "\n".join([*head, *labelled(scatter_sections(day, show), width)])
+
+
+def _sheet(line: str, parts: Parts, sections: Sequence[Section], width: int) -> str:
+    head = [*folded(session_line(parts.day.session), width), *folded(line, width), ""]
+    return "\n".join([*head, *labelled(sections, width)])

@@ -1,0 +1,103 @@
+"""`axletrim curve`: how the car answers to a setting."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+
+@click.command(
+    short_help="Show how the car answers to a setting.",
+    epilog="\b\nExample:\n  axletrim curve my_car/spring_day --setting wing_angle --csv",
+)
+@session_argument
+@click.option("--setting", metavar="NAME", required=True, help="The setting, by its column's name.")
+@click.option(
+    "--family", metavar="RUN,RUN", help="Runs that make one curve; default: every family that has it."
+)
+@click.option("--speed", metavar="SPEED", help="Speed at which loads are stated; default: the facility's.")
+@density_option
+@click.option(
+    "--limit",
+    type=float,
+    default=1.0,
+    show_default=True,
+    help="Downforce that a step has to gain for its drag.",
+)
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="One JSON object: a list of curves.")
+@click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, one row a setting of each curve.")
+@width_option
+@draws_options
+def curve(
+    *,
+    session: str,
+    setting: str,
+    family: str | None,
+    speed: str | None,
+    air_density: str | None,
+    limit: float,
+    units: str | None,
+    as_json: bool,
+    as_csv: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show front, rear and drag against SETTING: what was tested, each step's gain, the useful range."""
+    from balance.decide.car.basis import basis_of
+    from balance.decide.day.conditions import reference_conditions
+    from balance.decide.settings.families import family_from, find_families
+    from balance.decide.settings.response import fit_response
+    from balance.model.errors import InputError
+    from balance.reduce.air import dynamic_pressure
+    from tui.command_line.stated import labels_of
+
+    if as_json and as_csv:
+        raise click.UsageError("--json and --csv exclude one another")
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence)
+    basis = basis_of(day)
+    own_speed, own_density = reference_conditions(day.session, at, density)
+    pressure = float(dynamic_pressure(own_speed, own_density))
+    labels = labels_of(family)
+    families = (family_from(basis, labels, setting),) if labels else find_families(basis, setting)
+    if not families:
+        raise InputError(
+            f"{setting}: found no two runs that differ in it alone, expected a sweep; or name its runs with --family RUN,RUN"
+        )
+    responses = [fit_response(basis, one, limit=limit) for one in families]
+    if as_json or as_csv:
+        from balance.tell.export.records_csv import rows_csv, to_json
+        from balance.tell.settings.trim_record import curve_record, curve_rows
+
+        records = [
+            curve_record(one, speed=own_speed, dynamic_pressure=pressure, confidence=confidence)
+            for one in responses
+        ]
+        if as_json:
+            click.echo(to_json({"format": "axletrim-curves/1", "curves": records}))
+        else:
+            click.echo(rows_csv([row for record in records for row in curve_rows(record)]), nl=False)
+        return
+    from balance.tell.head import session_line
+    from balance.tell.settings.curve_text import curve_lines
+    from tui.command_line.printing import print_sections
+
+    show = show_in(units, day.session)
+    sections = []
+    for one in responses:
+        title, *lines = curve_lines(one, speed=own_speed, dynamic_pressure=pressure, show=show)
+        sections.append((title, lines))
+    click.echo(print_sections([session_line(day.session)], sections, width_or(width), cautions=False))

@@ -1,0 +1,153 @@
+"""`axletrim trim`: what a setting should be after a change, and every way to balance."""
+
+from __future__ import annotations
+
+import copy
+
+import click
+
+from tui.command_line.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    reading_option,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+
+@click.command(
+    short_help="Say what a setting should be after a change.",
+    epilog="\b\nExample:\n  axletrim trim my_car/spring_day --from 16 --setting wing_angle \\\n"
+    '    --front-change "120 N at 160 km/h" --front-change-std "20 N" --target-offset "3 points rearward"',
+)
+@session_argument
+@click.option("--from", "run", metavar="RUN", required=True, help="The present configuration.")
+@click.option("--setting", metavar="NAME", required=True, help="The setting to move, by its column's name.")
+@click.option(
+    "--front-change",
+    metavar="LOAD",
+    help='Front downforce gained, as "120 N ± 20 N at 160 km/h", ± being half of a 95 % interval; also "120(20) N", '
+    '"120 N sd 20 N" (standard uncertainty), "120 N exactly". Without: 10 % assumed.',
+)
+@click.option("--front-change-std", metavar="LOAD", help='Its standard uncertainty, as "20 N".')
+@click.option("--rear-change", metavar="LOAD", help="Rear downforce gained, likewise.")
+@click.option("--rear-change-std", metavar="LOAD", help="Its standard uncertainty.")
+@click.option("--drag-change", metavar="LOAD", help="Drag gained, likewise.")
+@click.option("--drag-change-std", metavar="LOAD", help="Its standard uncertainty.")
+@click.option(
+    "--part", "on", metavar="RUN", multiple=True, help="Put on what this run changed against its baseline."
+)
+@click.option("--without", "off", metavar="RUN", multiple=True, help="Take off what this run changed.")
+@click.option(
+    "--target-offset", metavar="POINTS", help='Balance aimed at, as "3 points rearward" of the weight.'
+)
+@click.option(
+    "--target-surplus",
+    metavar="SHARE",
+    help='Grip surplus aimed at, as "1 %"; default: the car file\'s target.',
+)
+@click.option(
+    "--speed", metavar="SPEED", help="Speed of loads and of a grip surplus; default: the facility's."
+)
+@click.option("--air", metavar="AIR", help='Air there, as "29 degC, 940 hPa" or "500 m".')
+@reading_option
+@density_option
+@click.option(
+    "--family", metavar="RUN,RUN", help="Runs that make the curve; default: those that differ in it alone."
+)
+@click.option(
+    "--limit",
+    type=float,
+    default=1.0,
+    show_default=True,
+    help="Downforce that a step has to gain for its drag.",
+)
+@units_option
+@click.option(
+    "--json", "as_json", is_flag=True, help="One JSON object; settings in the unit of their column, else SI."
+)
+@width_option
+@draws_options
+def trim(
+    *,
+    session: str,
+    run: str,
+    setting: str,
+    on: tuple[str, ...],
+    off: tuple[str, ...],
+    target_offset: str | None,
+    target_surplus: str | None,
+    speed: str | None,
+    air: str | None,
+    reading: bool,
+    air_density: str | None,
+    family: str | None,
+    limit: float,
+    units: str | None,
+    as_json: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+    **changes: str | None,
+) -> None:
+    """Say what SETTING should be for the target, from RUN and what changes about its car."""
+    from balance.decide.car.basis import basis_of
+    from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+    from balance.decide.settings.ways import find_ways
+    from tui.command_line.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
+
+    if target_offset is not None and target_surplus is not None:
+        raise click.UsageError("--target-offset and --target-surplus exclude one another")
+    if air is not None and air_density is not None:
+        raise click.UsageError("--air and --air-density exclude one another")
+    at = quantity(speed, "speed", "--speed")
+    density, assumed = air_density_of(air)
+    density = density if air is not None else quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    question = TrimQuestion(
+        run=run,
+        setting=setting,
+        offset=offset_of(target_offset),
+        surplus=surplus_of(target_surplus),
+        on=on,
+        off=off,
+        stated=stated_of(changes, day.session.facility.air_density),
+        family=labels_of(family),
+        limit=limit,
+    )
+    basis = basis_of(day)
+    answers = answer_trim(basis, question, speed=at, air_density=density)
+    ways = find_ways(basis, answers)
+    if as_json:
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.settings.trim_record import wing_record
+
+        record = wing_record(answers, ways)
+        record["assumptions"] += assumed
+        click.echo(to_json(record))
+        return
+    from balance.tell.head import session_line
+    from balance.tell.settings.trim_text import wing_headline, wing_lines
+    from balance.tell.settings.ways_table import ways_table
+    from tui.command_line.printing import folded, grid, print_sections
+
+    show = show_in(units, day.session)
+    columns = width_or(width)
+    table = ways_table(ways, answers.answer, show)
+    drawn, _ = grid(table, range(len(table.rows)), columns)
+    sections = wing_lines(answers, show)
+    sections[-1][1].extend(assumed)
+    heads = [session_line(day.session), wing_headline(answers, show)]
+    click.echo(print_sections(heads, sections[:2], columns, cautions=False))
+    click.echo("\n".join(["", *folded(table.heading, columns), drawn, ""]))
+    click.echo(print_sections([], sections[2:], columns))
+
+
+wing = copy.copy(trim)
+"""The command's old name, which keeps working."""
+wing.name, wing.hidden = "wing", True

@@ -1,0 +1,132 @@
+"""`axletrim what-if`: a car that was not measured."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.command_line.options import (
+    density_option,
+    draws_options,
+    quantity,
+    read_day,
+    reading_option,
+    session_argument,
+    show_in,
+    units_option,
+    width_option,
+    width_or,
+)
+
+if TYPE_CHECKING:
+    from balance.model.records import Session
+    from balance.model.what_ifs import WhatIf
+
+_MOST = 4
+
+
+@click.command(
+    name="what-if",
+    short_help="Say what the car would be like if.",
+    epilog='\b\nExamples:\n  axletrim what-if my_car/spring_day --set from=16 --set wing_angle="9 deg" --set on=5\n'
+    '  axletrim what-if my_car/spring_day --set from=16 --set front="120 N at 160 km/h" --save "longer splitter"\n'
+    '  axletrim what-if my_car/spring_day "longer splitter" "more wing"',
+)
+@session_argument
+@click.argument("names", metavar="[NAME]...", nargs=-1)
+@click.option(
+    "--set",
+    "sets",
+    metavar="KEY=VALUE",
+    multiple=True,
+    help="As in what_if.toml: from, on, off, a setting, front, rear, drag (and front_std ...), mass, front_share, "
+    "loading, air, speed, grip_load_exponent, target_surplus, masses.NAME.",
+)
+@click.option("--save", metavar="NAME", help="Save it in the session's what_if.toml.")
+@click.option("--speed", metavar="SPEED", help="Speed of start and result; default: the facility's.")
+@reading_option
+@density_option
+@units_option
+@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@width_option
+@draws_options
+def what_if(
+    *,
+    session: str,
+    names: tuple[str, ...],
+    sets: tuple[str, ...],
+    save: str | None,
+    speed: str | None,
+    reading: bool,
+    air_density: str | None,
+    units: str | None,
+    as_json: bool,
+    width: int | None,
+    draws: int,
+    confidence: float,
+) -> None:
+    """Show up to four named what-ifs of SESSION beside their start, or one that --set describes; without either, list them."""
+    from balance.decide.car.basis import basis_of
+    from balance.decide.day.day import readings_alone
+    from balance.decide.what_if.what_if import evaluate_what_if
+
+    if len(names) > _MOST:
+        raise click.UsageError(f"at most {_MOST} what-ifs are compared at a time")
+    if save is not None and not sets:
+        raise click.UsageError("--save needs --set: there is nothing new to save")
+    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+    day = read_day(session, draws=draws, confidence=confidence)
+    chosen = _chosen(day.session, names, sets, save)
+    basis = basis_of(readings_alone(day, {one.start for one in chosen}) if reading else day)
+    results = [evaluate_what_if(basis, one, speed=at, air_density=density) for one in chosen]
+    if save is not None:
+        from pathlib import Path
+
+        from balance.files.formats.what_if_save import save_what_if
+
+        path = save_what_if(day.session, Path(day.session.folder), chosen[0])
+        click.echo(f"axletrim: saved '{save}' in {path}", err=True)
+    if as_json:
+        from balance.tell.export.records_csv import to_json
+        from balance.tell.what_if.what_if_record import what_ifs_record
+
+        click.echo(to_json(what_ifs_record(basis, results)))
+        return
+    from balance.tell.head import session_line
+    from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
+    from tui.command_line.printing import print_sections
+
+    show, heads = show_in(units, day.session), [session_line(day.session)]
+    if not results:
+        click.echo(
+            print_sections(
+                [*heads, "no what-if is saved in this session"], [], width_or(width), cautions=False
+            )
+        )
+        return
+    heads += [what_if_headline(one, show) for one in results]
+    sections = []
+    if names or sets:
+        for one in results:
+            name = f"{one.what_if.name}: " if len(results) > 1 else ""
+            sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(basis, one, show)]
+    click.echo(print_sections(heads, sections, width_or(width)))
+
+
+def _chosen(
+    session: Session, names: tuple[str, ...], sets: tuple[str, ...], save: str | None
+) -> list[WhatIf]:
+    """Pick the named what-ifs, or make the one that --set describes, on top of a named one where there is one."""
+    from pathlib import Path
+
+    from balance.files.formats.what_if import pick_what_if, read_what_ifs
+    from balance.files.formats.what_if_options import what_if_of_options
+
+    saved = read_what_ifs(session, Path(session.folder))
+    picked = [pick_what_if(saved, name) for name in names]
+    if not sets:
+        return picked or list(saved)
+    if len(picked) > 1:
+        raise click.UsageError("--set changes one what-if: give one name, or none")
+    return [what_if_of_options(session, sets, base=picked[0] if picked else None, name=save)]

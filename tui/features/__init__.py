@@ -1,0 +1,1 @@
+"""What the interface does, a subject a room: screen, view, words, style."""

@@ -1,0 +1,153 @@
+"""The fields of a car, typed in whatever units are at hand; and what makes a new car of them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from balance.files.day.half_typed import NewForm
+from balance.files.folder_name import folder_name
+from balance.files.formats.new_files import create_car, typed_weights
+from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.formats.vehicle import VEHICLE
+from balance.tell.figures import Show, percent
+from balance.units.shown import SI, US
+from tui.features.car_and_day.files_form import Asked
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+ABOUT_CAR = "every figure with its unit, any unit of the right kind: 1290 kg, 2844 lb, 101.4 in"
+_LABELS = {
+    "name": "name",
+    "mass.total": "mass as it runs",
+    "mass.front_share": "of it on the front",
+    "mass.corners.front_left": "front left",
+    "mass.corners.front_right": "front right",
+    "mass.corners.rear_left": "rear left",
+    "mass.corners.rear_right": "rear right",
+    "size.wheelbase": "wheelbase",
+    "mass.cg_height": "height of c. of g.",
+    "size.front_track": "front track",
+    "size.rear_track": "rear track",
+    "size.frontal_area": "frontal area",
+    "drive.power": "power",
+    "drive.driven": "driven axle",
+    "drive.top_speed": "top speed",
+    "tyres.stiffness_load_exponent": "stiffness exponent",
+    "tyres.grip_load_exponent": "grip exponent",
+    "tyres.static_margin": "margin at rest",
+    "target.grip_surplus": "aimed at",
+    "target.tolerance": "rear over front",
+    "target.front_tolerance": "front over rear",
+    "note": "note",
+}
+_HEADINGS = {
+    "mass.total": "Mass, driver and fuel on board: total and front share, or four corner weights",
+    "size.wheelbase": "Size",
+    "drive.power": "Drive, where known",
+    "tyres.stiffness_load_exponent": "Tyres, where known; what is empty is assumed, and said",
+    "target.grip_surplus": "Band of the grip surplus; empty: 3 % and 1.5 %",
+    "note": "Remarks",
+}
+
+
+def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tuple[Asked, ...]:
+    """Give the fields of a car's form.
+
+    Parameters
+    ----------
+    stated : mapping of str to str
+        What the car's file says, by dotted keys; nothing for a new car.
+    first : sequence of Asked, optional
+        What is asked after the name.
+
+    Returns
+    -------
+    tuple of Asked
+        In the order of the form.
+    """
+    known = {one.key: one for one in asked_fields(VEHICLE)}
+    fields = [
+        Asked(
+            key=key,
+            label=label,
+            example=known[key].example,
+            choices=known[key].choices,
+            needed=key in ("name", "size.wheelbase"),
+            value=stated.get(key, ""),
+            heading=_HEADINGS.get(key, ""),
+        )
+        for key, label in _LABELS.items()
+    ]
+    return (fields[0], *first, *fields[1:])
+
+
+def weights_words(typed: Mapping[str, str]) -> str:
+    """Say what the weights come to, so that a slip in a corner is seen; or what is still needed of them.
+
+    Parameters
+    ----------
+    typed : mapping of str to str
+        What stands in the fields.
+
+    Returns
+    -------
+    str
+        Mass in both systems of units, and the front's share.
+    """
+    found = typed_weights(typed)
+    if found is None:
+        return "still needed: mass and its share on the front, or four corner weights"
+    mass, share = found
+    si, us = Show(SI).quantity("mass", mass), Show(US).quantity("mass", mass)
+    return f"together {si} ({us}), of it {percent(share, decimals=1)} on the front"
+
+
+class NewCar:
+    """A car of which a vehicle.toml is to be written."""
+
+    heading = "N E W   C A R"
+    about = ABOUT_CAR
+
+    def __init__(self) -> None:
+        self.asked = car_fields({}, first=[Asked(key="folder", label="folder", needed=True)])
+        self._memory = NewForm("new_car")
+
+    def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
+        """Propose a folder of the car's name."""
+        if key != "name":
+            return {}
+        name = folder_name(typed.get("name", ""))
+        return {"folder": str(Path.cwd() / name) if name else ""}
+
+    def check(self, key: str, text: str) -> None:
+        """Refuse what a field cannot be."""
+        if key != "folder":
+            check_typed(VEHICLE, key, text)
+
+    def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
+        """Say what would be written."""
+        folder = typed.get("folder", "FOLDER")
+        return (
+            weights_words(typed),
+            f"writes {folder}/vehicle.toml; nothing that is there is overwritten",
+        )
+
+    @property
+    def kept(self) -> Mapping[str, str]:
+        """What was typed before, and neither written nor dropped."""
+        return self._memory.typed
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not written."""
+        return self._memory.keep(typed)
+
+    def write(self, typed: Mapping[str, str]) -> str:
+        """Write the car and give its folder."""
+        folder = Path(typed["folder"]).expanduser()
+        create_car(folder, {key: text for key, text in typed.items() if key != "folder"})
+        return str(folder)
+
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show nothing: what the form gives is opened."""

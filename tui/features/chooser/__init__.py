@@ -1,0 +1,1 @@
+"""Which day is opened, and what is wrong with its files."""

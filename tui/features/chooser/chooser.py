@@ -1,0 +1,141 @@
+"""The chooser: sessions opened lately, newest first, the invented demo, or any folder."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Vertical
+from textual.screen import Screen
+from textual.widgets import Footer, Input, Static
+
+from balance.tell.ages import age_words
+from balance.tell.table import Cell
+from tui.app.actions import CHOOSER, bindings
+from tui.widgets.line_table import Column, LineTable
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual.app import ComposeResult
+
+    from tui.app.remembered import Recent
+
+_COLUMNS = (
+    Column(key="title", title="session", width=20, flexible=True, priority=0),
+    Column(key="car", title="car", width=26, priority=2),
+    Column(key="age", title="opened", width=14, priority=1),
+    Column(key="folder", title="folder", width=28, priority=3),
+)
+
+
+class Chooser(Screen[str | None]):
+    """Gives the path of the session chosen."""
+
+    BINDINGS: ClassVar = bindings(CHOOSER)
+
+    def __init__(self, recent: Sequence[Recent]) -> None:
+        super().__init__()
+        there = [entry for entry in recent if (Path(entry.path) / "session.toml").exists()]
+        self._recent = sorted(there, key=lambda entry: -entry.opened)
+
+    def compose(self) -> ComposeResult:
+        """Lay out the list and the field for a path."""
+        with Vertical(classes="sheet"):
+            yield Static("Open a session", classes="heading")
+            yield LineTable(_COLUMNS, id="recent")
+            yield Static("", id="kept", markup=False)
+            yield Input(placeholder="or type the folder of a session and press Enter", id="path")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Fill the list, newest first; the demo stands last."""
+        table = self.query_one(LineTable)
+        table.set_source(len(self._recent) + 1, self._cell)
+        self.set_focus(table)
+        from balance.files.day.day_journal import waiting_journals  # noqa: PLC0415 - only when shown
+
+        kept = [
+            f"! '{one.steps[-1]}' of {one.title or 'a day'} is typed and not saved: open its folder, wherever it is now"
+            for one in waiting_journals()
+        ]
+        told = self.query_one("#kept", Static)
+        told.display = bool(kept)
+        told.update("\n".join(kept))
+
+    def _cell(self, row: int, key: str) -> Cell:
+        if row == len(self._recent):
+            texts = {
+                "title": "invented demo day",
+                "car": "an invented hatchback",
+                "age": "",
+                "folder": "a copy of your own",
+            }
+            return Cell(texts[key], "muted")
+        entry = self._recent[row]
+        texts = {
+            "title": entry.title or Path(entry.path).name,
+            "car": entry.car,
+            "age": age_words(time.time() - entry.opened) if entry.opened > 0 else "",
+            "folder": f"{Path(entry.path).parent.name}/{Path(entry.path).name}",
+        }
+        return Cell(texts[key])
+
+    def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:
+        """Open the row chosen."""
+        if message.index < len(self._recent):
+            self.dismiss(self._recent[message.index].path)
+            return
+        from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
+        from tui.command_line.demo import demo_session  # noqa: PLC0415 - only when asked
+
+        try:
+            self.dismiss(str(demo_session()))
+        except InputError as fault:
+            self.notify(str(fault), severity="error", markup=False)
+
+    def on_input_submitted(self, message: Input.Submitted) -> None:
+        """Open the path typed, if a session is there."""
+        from balance.files.session_path import session_folder  # noqa: PLC0415 - only when asked
+        from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
+
+        try:
+            self.dismiss(str(session_folder(Path(message.value.strip()).expanduser())))
+        except InputError as fault:
+            self.notify(str(fault), severity="error", markup=False, timeout=8)
+
+    def action_new_car(self) -> None:
+        """Begin a new car, and then a session of it."""
+        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
+        from tui.features.car_and_day.new_car import NewCar  # noqa: PLC0415 - only when asked
+
+        self.app.push_screen(NewFile(NewCar()), lambda car: None if car is None else self._new_session(car))
+
+    def action_new_session(self) -> None:
+        """Begin a new session of the car seen last, else of the first one here."""
+        from balance.files.formats.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
+
+        here = Path.cwd()
+        cars = [Path(entry.path).parent for entry in self._recent]
+        cars += [here, *sorted(file.parent for file in here.glob(f"*/{VEHICLE_FILE}"))]
+        car = next((str(car) for car in cars if (car / VEHICLE_FILE).exists()), "")
+        self._new_session(car)
+
+    def _new_session(self, car: str) -> None:
+        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
+        from tui.features.car_and_day.new_session import NewSession  # noqa: PLC0415 - only when asked
+
+        def take(folder: str | None) -> None:
+            if folder is not None:
+                self.dismiss(folder)
+
+        self.app.push_screen(NewFile(NewSession(car, today=time.strftime("%Y-%m-%d"))), take)
+
+    def action_type_path(self) -> None:
+        """Go to the field for a path."""
+        self.set_focus(self.query_one(Input))  # at once, so that a path pasted reaches it whole
+
+    def action_close(self) -> None:
+        """Choose nothing."""
+        self.dismiss(None)

@@ -1,0 +1,1 @@
+"""Two configurations side by side."""

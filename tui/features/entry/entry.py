@@ -1,0 +1,320 @@
+"""Entering a run: one line does it, or the fields below it; what was understood stands beside them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Horizontal
+from textual.screen import Screen
+from textual.widgets import Footer, Input, Static
+
+from tui.app.actions import bindings
+from tui.app.day_actions import CORRECT, ENTRY
+from tui.app.following import follow
+from tui.app.workers import Latest
+from tui.features.car_and_day.drop_typed import ask_to_drop
+from tui.features.entry.entry_suggester import LineSuggester
+from tui.features.entry.entry_typing import Typing, draft_words
+from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
+from tui.features.entry.run_form import RunForm
+from tui.widgets.car_name import CarName
+from tui.widgets.plain import pack
+from tui.widgets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.app import ComposeResult
+    from textual.timer import Timer
+
+    from balance.decide.day.day import Day
+    from tui.app.app import AxletrimApp
+    from tui.app.state import State
+    from tui.features.entry.entry_words import Lines
+    from tui.widgets.typed_form import TypedForm
+
+_SOON, _KEEP = 0.05, 0.2
+"""Seconds after the last key until it is looked at, and until it is kept on the disk."""
+
+
+class TypingScreen(Screen[None]):
+    """Line above, fields at the left, what was understood at the right."""
+
+    app: AxletrimApp
+
+    def __init__(self, typing: Typing) -> None:
+        super().__init__()
+        self._typing = typing
+        self._looks = Latest(self.app, self._take_look)
+        self._outcomes = Latest(self.app, self._take_outcome)
+        self.looked_at: Typing | None = None
+        """What is typed, once it was looked at and is shown."""
+        self._left = False
+        self._saved: str | None = None
+        self._saved_from: str | None = None
+        self._shown_day: Day | None = None
+        self._due: list[Timer] = []
+
+    @property
+    def typing(self) -> Typing:
+        """What is typed at this moment."""
+        return self._typing
+
+    def compose(self) -> ComposeResult:
+        """Lay out name, line, fields and words."""
+        session = self.app.state.session
+        yield CarName(session.vehicle.name if session else "")
+        yield Static("", id="banner", markup=False)
+        yield Input(
+            self._typing.line, id="line", suggester=LineSuggester(self._typing.sheet), select_on_focus=False
+        )
+        yield Static("", id="order", markup=False)
+        with Horizontal(id="typed"):
+            yield RunForm()
+            yield Sheet(id="preview")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Begin with the line."""
+        line = self.query_one("#line", Input)
+        line.cursor_position = len(line.value)
+        self.set_focus(line)
+        self.query_one(Sheet).can_focus = False
+        self.app.desk.typed_now = lambda: self._typing
+        self._begin()
+        follow(self, lambda _, state: self.show_state(state))
+
+    def on_unmount(self) -> None:
+        """Leave the day alone."""
+        self._left = True
+        self.app.desk.typed_now = None
+
+    def on_resize(self) -> None:
+        """Fold the words anew."""
+        self.query_one(Footer).compact = self.size.width < 110
+        self._show_order()
+        self._show_banner(self.app.state)
+
+    def _begin(self) -> None:
+        """Show a run of which nothing is typed yet, or what was typed of it."""
+        self._show_order()
+        self.query_one(RunForm).show(self._typing)
+        self._look()
+
+    def _show_order(self) -> None:
+        """Say in which order and units the line is typed."""
+        text = order_words(self._typing)
+        self.query_one("#order", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
+
+    def show_state(self, state: State) -> None:
+        """Follow the day: other figures, other units, trouble with saving."""
+        if self._left:
+            return
+        self._show_banner(state)
+        day = self.app.desk.day
+        if day is not None and day.sheet is not self._typing.sheet:
+            self._typing = self._typing.on(day.sheet)
+            self._begin()
+        self._ask_outcome(state)
+
+    def _show_banner(self, state: State) -> None:
+        said = list(state.work.troubles)
+        if state.faults:
+            said.append(f"✖ the files cannot be read now: {state.faults[0]} · what is typed is kept")
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(said)
+        banner.update("\n".join(pack(" · ".join(said), max(self.size.width - 2, 20))) if said else "")
+
+    def on_input_changed(self, message: Input.Changed) -> None:
+        """Take what is typed into the line."""
+        if message.value != self._typing.line:
+            self._take(self._typing.with_line(message.value))
+
+    def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
+        """Take what is typed into a field; what the line said is in the fields by then."""
+        self._into_field(message.key, message.text)
+
+    def _take(self, typing: Typing) -> None:
+        self._typing = typing
+        self._saved = None
+        for timer in self._due:
+            timer.stop()
+        self._due = [
+            self.set_timer(_SOON, self._look),
+            self.set_timer(_KEEP, lambda: self.app.desk.keep_typing(self._typing)),
+        ]
+
+    def _look(self) -> None:
+        """Have what is typed looked at in a thread."""
+        typing, day, show = self._typing, self.app.desk.day, self.app.state.show
+        if day is not None:
+            self._looks.ask(lambda: (typing, understood(typing, day, show)))
+
+    def _take_look(self, found: tuple[Typing, Lines]) -> None:
+        typing, lines = found
+        if typing is not self._typing or self._left:
+            return
+        self.query_one(RunForm).show(typing)
+        self.looked_at = typing
+        if self._saved is None:
+            self.query_one(Sheet).show(lines)
+
+    def on_input_submitted(self) -> None:
+        """Save the run."""
+        self.action_save()
+
+    def on_typed_form_left(self) -> None:
+        """Save the run."""
+        self.action_save()
+
+    def action_save(self) -> None:
+        """Save the run, or say what stands in the way; what is typed stays."""
+        typing, after = self._typing, self._typing.after
+        day = self.app.desk.ready()
+        if day is None:
+            return
+        if after is None:
+            self.query_one(Sheet).show([("Not yet", "heading"), (f"✖ {typing.problem}", "danger")])
+            return
+        what = f"run {typing.label} added" if typing.edited is None else f"run {typing.edited} corrected"
+        for timer in self._due:
+            timer.stop()
+        self.app.desk.change(what, after, pick=typing.label, ends_draft=True, taken=typing.row)
+        if typing.row is not None and self.app.desk.live is not None:
+            self.app.desk.live.decided(typing.row)
+        self._after_saving(typing)
+
+    def _after_saving(self, typing: Typing) -> None:
+        """Go back."""
+        del typing
+        self._leave()
+
+    def _ask_outcome(self, state: State) -> None:
+        """Have what came of the saved run worked out, once the day has it."""
+        label, day = self._saved, state.day
+        if label is None or day is None or day is self._shown_day or label not in day.readings.labels:
+            return
+        self._shown_day = day
+        start, speed, show = self._saved_from, state.speed, state.show
+
+        def change(verdict: Lines) -> Lines:
+            return [*verdict[:3], *change_lines(day, label, start, speed, show), *verdict[3:]]
+
+        self._outcomes.ask(lambda: (verdict_lines(day, label, speed, show), change))
+
+    def _take_outcome(self, found: tuple[Lines, Callable[[Lines], Lines] | None]) -> None:
+        """Show the verdict at once, and what changed as soon as it is worked out."""
+        lines, more = found
+        if self._saved is None or self._left:
+            return
+        waiting = [("working out what it changed …", "muted")] if more is not None else []
+        self.query_one(Sheet).show([*lines, *waiting])
+        if more is not None:
+            self._outcomes.ask(lambda: (more(lines), None))
+
+    def action_changed(self) -> None:
+        """Pick the one thing that was changed."""
+        from tui.features.entry.entry_picks import pick_change  # noqa: PLC0415 - only when asked
+
+        pick_change(self.app, self._typing, self.write)
+
+    def write(self, words: str) -> None:
+        """Add words to the line, and go on behind them."""
+        line = self.query_one("#line", Input)
+        before = line.value.rstrip()
+        space = "" if words.endswith('"') else " "
+        line.value = f"{before} {words}{space}".lstrip()
+        line.cursor_position = len(line.value)
+        self.set_focus(line)
+
+    def action_repeat(self) -> None:
+        """Say that nothing was changed."""
+        self.write("repeat")
+
+    def action_new_column(self) -> None:
+        """Add a column for a setting."""
+        from tui.features.entry.entry_picks import ask_column  # noqa: PLC0415 - only when asked
+
+        ask_column(self.app)
+
+    def action_new_block(self) -> None:
+        """Let this run begin a new block."""
+        from tui.features.entry.entry_picks import ask_block  # noqa: PLC0415 - only when asked
+
+        ask_block(self.app, self._typing, self._into_field)
+
+    def _into_field(self, key: str, text: str) -> None:
+        """Take a text for a field; what the line said stands in the fields from then on."""
+        self._take(self._typing.with_field(key, text))
+        line = self.query_one("#line", Input)
+        if line.value:
+            with line.prevent(Input.Changed):
+                line.value = ""
+
+    def action_afresh(self) -> None:
+        """Drop what is typed."""
+        self._fresh(Typing(sheet=self._typing.sheet))
+        self.app.desk.drop_typing()
+
+    def _fresh(self, typing: Typing) -> None:
+        line = self.query_one("#line", Input)
+        with line.prevent(Input.Changed):
+            line.value = ""
+        self._typing = typing
+        self.set_focus(line)
+        self._begin()
+
+    def action_correct_last(self) -> None:
+        """Correct the last run of the day."""
+        from tui.features.runs.run_edits import correct  # noqa: PLC0415 - it opens this screen too
+
+        if (labels := self._typing.sheet.labels) and self._typing.draft is None:
+            self._leave()
+            correct(self.app, labels[-1])
+        elif labels:
+            self.app.notify("a run is half typed: save it first, or F8 drops it")
+
+    def _leave(self) -> None:
+        self._left = True
+        self.app.desk.typed_now = None
+        self.dismiss(None)
+
+    def action_close(self) -> None:
+        """Go back to the runs; what is half typed is kept."""
+        self.app.desk.keep_typing(self._typing)
+        self._leave()
+
+
+class Entry(TypingScreen):
+    """Enters new runs, one after the other; what came of each stands beside the next."""
+
+    BINDINGS: ClassVar = bindings(ENTRY)
+
+    def _after_saving(self, typing: Typing) -> None:
+        """Be ready for the next run, and show what came of this one."""
+        day = self.app.desk.day
+        if typing.row is not None or day is None:
+            self._leave()
+            return
+        self._saved, self._saved_from = typing.label, typing.base.start
+        self.query_one(Sheet).show(
+            [(f"Run {typing.label} entered", "heading"), ("working out what it did …", "")]
+        )
+        self._fresh(Typing(sheet=day.sheet))
+
+
+class Correct(TypingScreen):
+    """Corrects a run that is there already."""
+
+    BINDINGS: ClassVar = bindings(CORRECT)
+
+    def action_close(self) -> None:
+        """Go back and leave the run as it is; what was typed is dropped only after a question."""
+        if draft := self._typing.draft:
+            ask_to_drop(self.app, draft_words(draft), self._drop)
+        else:
+            self._drop()
+
+    def _drop(self) -> None:
+        self.app.desk.drop_typing()
+        self._leave()

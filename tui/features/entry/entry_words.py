@@ -1,0 +1,210 @@
+"""What is said of a run while it is typed and once it is saved; worked out in threads."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.model.errors import AxletrimError
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+    from balance.files.day.open_day import OpenDay
+    from balance.tell.figures import Show
+    from tui.features.entry.entry_typing import Typing
+
+Lines = list[tuple[str, str]]
+_LATER = 4
+"""How many empty columns are named before the rest is counted."""
+
+
+def order_words(typing: Typing) -> str:
+    """Say in which order and units the line is typed.
+
+    Parameters
+    ----------
+    typing : Typing
+        The run.
+
+    Returns
+    -------
+    str
+        Clauses with a dot between them.
+    """
+    figures = " ".join(plan.header for plan in typing.sheet.force_columns)
+    if typing.edited is not None:
+        drag = typing.sheet.force_columns[-1].name
+        what = f'type what is to be corrected: {drag} 873 wing 4 flap off note "tufts on"'
+    elif typing.row_faults and not typing.figures_known:
+        what = f"a figure of the row cannot be read: {figures}, then what was changed: wing 4 flap off · or: repeat"
+    elif typing.row is not None:
+        what = "the figures are known: type what was changed: wing 4 flap off · or: repeat"
+    elif not typing.sheet.labels:
+        what = f"{figures}, then configuration and its name, settings: configuration base wing 4"
+    else:
+        what = f"{figures}, then what was changed: wing 4 flap off · or: repeat"
+    return f"{what} · Tab: field by field"
+
+
+def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
+    """Say what was understood of a run so far, what is missing, and what is unlikely in it.
+
+    Parameters
+    ----------
+    typing : Typing
+        What was typed.
+    day : OpenDay
+        The day it belongs to.
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    start = typing.base.start
+    if typing.edited is not None:
+        lines: Lines = [(f"Correcting run {typing.edited}", "heading")]
+    else:
+        whence = f", from run {start}" if start else ", the first of the day"
+        lines = [(f"Run {typing.label}{whence}", "heading")]
+        last = next((run.label for run in reversed(typing.sheet.runs) if run.status != "void"), start)
+        if start and start != last:
+            lines.append((f"starts from run {start}, not from the last one, run {last}", "warn"))
+        lines += [(fault, "warn") for fault in typing.row_faults]
+    if typing.draft is not None and typing.problem:
+        lines.append((f"… {typing.problem}", "warn"))
+    changes = typing.changes
+    if start or typing.edited:
+        lines += [(_change_words(typing, *change), "strong") for change in changes]
+        lines += [(text, "warn") for name, _, new in changes if (text := _slip_words(typing, name, new))]
+    if start and not changes and typing.draft is not None and not typing.problem:
+        lines.append((f"nothing changed against run {start}: a repeat", "strong"))
+    if (after := typing.after) is not None:
+        lines += _doubts(day, after, typing.label, _as_typed(typing, show))
+    if (empty := typing.unfilled) and typing.draft is not None:
+        more = f" and {len(empty) - _LATER} more" if len(empty) > _LATER else ""
+        listed = ", ".join(empty[:_LATER]) + more
+        text = (
+            f"empty, though run {start} has them: {listed}; for an empty speed or air the facility's is taken"
+        )
+        lines.append((text, "muted"))
+    return lines
+
+
+def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
+    """Say what a column had and has; a setting that is empty is off, any other column has nothing."""
+    plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
+    unit = f" {plan.unit}" if plan is not None and plan.unit else ""
+    without = "off" if plan is not None and plan.role == "setting" else "nothing"
+    before = f"{old}{'' if new else unit}" if old else without
+    return f"{name}: {before} → {f'{new}{unit}' if new else without}"
+
+
+def _slip_words(typing: Typing, name: str, text: str) -> str:
+    """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
+    from balance.files.formats.near_names import slip_of  # noqa: PLC0415 - only when typed
+    from tui.features.entry.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
+
+    plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
+    if not text or plan is None or plan.unit or (name != "configuration" and plan.role != "setting"):
+        return ""
+    meant = slip_of(text, texts_in_use(typing.sheet, name))
+    return f"⚠ {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
+
+
+def _as_typed(typing: Typing, show: Show) -> Show:
+    """Take the units that figures are typed in, whatever the screens show: a doubt is of what was typed."""
+    from balance.tell.figures import Show as Shown  # noqa: PLC0415 - only when typed
+    from balance.units.shown import system_of  # noqa: PLC0415 - only when typed
+
+    system = system_of(plan.unit for plan in typing.sheet.force_columns)
+    return show if system is None else Shown(system)
+
+
+def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
+    from balance.decide.doubts.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
+    from balance.files.day.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
+    from balance.tell.runs.doubt_words import doubt_words  # noqa: PLC0415 - only when typed
+
+    assert isinstance(sheet, RunSheet)  # noqa: S101 - as given
+    try:
+        found = entry_doubts(day.preview(sheet), label)
+    except AxletrimError as fault:
+        return [(f"⚠ {fault}", "warn")]
+    if not found:
+        return [("✔ nothing unlikely in it", "good")]
+    return [(f"⚠ {doubt_words(doubt, show)}", "warn") for doubt in found]
+
+
+def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
+    """Say how a run that was saved is balanced, and how well one reading of the day is known.
+
+    Parameters
+    ----------
+    day : Day
+        The day with the run.
+    label : str
+        The run.
+    speed : float
+        Speed of interest. [m/s]
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    from balance.decide.day.assessment import assess  # noqa: PLC0415 - only when saved
+    from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
+    from balance.tell.runs.card import run_card  # noqa: PLC0415 - only when saved
+
+    table = assess(day, speed=speed, rows=[day.rows.standing[day.readings.index(label)]])
+    card = run_card(table, 0, show)
+    return [
+        (f"Run {label} entered", "heading"),
+        (card.headline, card.role),
+        (card.why_brief, ""),
+        *([(card.caution, "warn")] if card.caution else []),
+        ("Scatter", "heading"),
+        (scatter_words(table, show), ""),
+    ]
+
+
+def change_lines(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
+    """Say what a run that was saved changed against its baseline.
+
+    Parameters
+    ----------
+    day : Day
+        The day with the run.
+    label : str
+        The run.
+    start : str or None
+        The run that it was typed from: what it is compared with where it states no baseline and none is proposed.
+    speed : float
+        Speed of interest. [m/s]
+    show : Show
+        System of units.
+
+    Returns
+    -------
+    list of (str, str)
+        Texts and roles.
+    """
+    from balance.decide.parts.parts import assess_parts  # noqa: PLC0415 - only when saved
+    from balance.tell.parts.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
+
+    row = day.readings.index(label)
+    parts = assess_parts(day, speed=speed)
+    here = next((k for k, pair in enumerate(parts.increments.pairs) if pair.run == row), None)
+    said: Lines = []
+    if here is None and start in day.readings.labels and start != label:
+        parts = assess_parts(day, speed=speed, chosen={label: str(start)})
+        here = next((k for k, pair in enumerate(parts.increments.pairs) if pair.run == row), None)
+        said = [(f"no baseline stated: compared with run {start}, from which it was typed", "muted")]
+    if here is None:
+        return [("Against its baseline", "heading"), ("there is no run yet to compare it with", "")]
+    versus = baseline_words(parts[here].increment)
+    return [(f"Change: {versus}", "heading"), *said, (part_sentence(parts, here, show), "")]

@@ -1,0 +1,1 @@
+"""Help on the present screen."""

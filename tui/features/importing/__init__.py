@@ -1,0 +1,1 @@
+"""A table of somebody else's into a day."""

@@ -1,0 +1,109 @@
+"""The scatter of the day: what it can show, where that is known from, and how readings moved."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from balance.decide.day.day_scatter import scatter_of_day
+from balance.tell.head import session_line
+from balance.tell.parts.part_charts import repeats_chart
+from balance.tell.repeatability.scatter_words import scatter_sections
+from tui.app.actions import SCATTER, bindings
+from tui.app.following import follow
+from tui.app.workers import Latest
+from tui.widgets.chart import ChartView
+from tui.widgets.drawing import section_lines
+from tui.widgets.plain import pack
+from tui.widgets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.decide.day.day import Day
+    from balance.decide.day.day_scatter import DayScatter
+    from tui.app.app import AxletrimApp
+    from tui.app.state import State
+
+_ORDER = (3, 0, 1, 2)
+"""Quantities in the order in which a key goes through them: total, front, rear, drag."""
+
+
+class Scatter(Screen[None]):
+    """Chart of the repeats above, what they mean below."""
+
+    BINDINGS: ClassVar = bindings(SCATTER)
+    app: AxletrimApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._work = Latest(self.app, self._take)
+        self._found: DayScatter | None = None
+        self._asked: Day | None = None
+        self._place = 0
+
+    def compose(self) -> ComposeResult:
+        """Lay out head, chart and sheet."""
+        yield Static("", id="head", markup=False)
+        yield ChartView(id="repeats")
+        yield Sheet(classes="sheet")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self.set_focus(self.query_one(Sheet))
+        follow(self, lambda _, state: self.show_state(state))
+
+    def on_resize(self) -> None:
+        """Fold the head anew."""
+        self.show_state(self.app.state)
+
+    def show_state(self, state: State) -> None:
+        """Bring the screen to a state."""
+        day = state.day
+        if day is None:
+            return
+        head = f"{session_line(day.session)} · scatter and drift of the day"
+        lines = pack(head, max(self.size.width - 2, 20))
+        self.query_one("#head", Static).update("\n".join(lines))
+        if self._found is not None and self._found.day is day:
+            self._show(self._found, state)
+        elif self._asked is not day:
+            self._asked = day
+            self._work.ask(lambda: _scatter(day))
+
+    def _take(self, found: DayScatter) -> None:
+        """Take in figures, unless another day is looked at meanwhile."""
+        if found.day is self.app.state.day:
+            self._found = found
+            self._show(found, self.app.state)
+
+    def _show(self, found: DayScatter, state: State) -> None:
+        self.query_one(ChartView).display = bool(found.sets)
+        self.query_one(ChartView).chart = repeats_chart(found, _ORDER[self._place], state.show)
+        self.query_one(Sheet).show(section_lines(scatter_sections(found, state.show)))
+
+    def action_next_quantity(self) -> None:
+        """Draw the next quantity."""
+        self._place = (self._place + 1) % len(_ORDER)
+        self.show_state(self.app.state)
+
+    def action_copy(self) -> None:
+        """Copy the scatter as text."""
+        from tui.command_line.printed_parts import print_scatter  # noqa: PLC0415 - only when asked
+
+        if self._found is not None:
+            self.app.copy_to_clipboard(print_scatter(self._found, self.app.state.show, 100))
+            self.notify("scatter copied as text")
+
+    def action_close(self) -> None:
+        """Go back to the runs."""
+        self.app.action_runs()
+
+
+@lru_cache(maxsize=2)
+def _scatter(day: Day) -> DayScatter:
+    return scatter_of_day(day)

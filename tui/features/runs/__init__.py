@@ -1,0 +1,1 @@
+"""The runs of the day and the card of the picked one."""

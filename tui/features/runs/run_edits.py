@@ -1,0 +1,309 @@
+"""What is done to the runs of the day: asked step by step, each answer one key or one line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from balance.files.day.open_day import OpenDay
+    from tui.app.app import AxletrimApp
+
+
+def add_run(app: AxletrimApp, start: str | None = None) -> None:
+    """Enter a run; what was half typed is gone on with.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    start : str, optional
+        The run to start from; the last one where absent.
+    """
+    day = app.desk.ready()
+    if day is None:
+        return
+    from tui.features.entry.entry_typing import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
+
+    if day.half_typed.run is not None and start is None:
+        app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
+        return
+    fresh = Typing(sheet=day.sheet, start=start)
+    if day.half_typed.run is None:
+        app.show_entry(fresh)
+        return
+    from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+
+    def take(chosen: str | None) -> None:
+        if chosen == "g":
+            add_run(app)
+        elif chosen == "d":
+            app.desk.drop_typing()
+            app.show_entry(fresh)
+
+    choices = (
+        Choice(key="g", words="go on with it"),
+        Choice(key="d", words=f"drop it, and start from run {start}"),
+    )
+    app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
+
+
+def _with_run(app: AxletrimApp, label: str | None) -> OpenDay | None:
+    """Give the open day where a run can be worked on, or say why not."""
+    day = app.desk.ready()
+    if day is not None and label not in day.sheet.labels:
+        app.notify("no run is picked: a enters one")
+        return None
+    return day
+
+
+def for_reading(
+    app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None], *, void: bool = False
+) -> None:
+    """Do something with the picked run; on a row that stands for several readings ask first which one is meant.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    then : callable
+        Takes the application and the run's label; nothing where no run is picked.
+    void : bool, default False
+        Whether void runs, which no table shows, can be meant too.
+    """
+    state, day = app.state, app.desk.ready()
+    if day is None:
+        return
+    row = state.picked_row
+    rows = state.repeats_of(row) if state.folded and row is not None else ()
+    if len(rows) < 2 or state.day is None:
+        then(app, None if state.run is None else state.run.label)
+        return
+    from balance.tell.runs.reading_words import reading_line  # noqa: PLC0415 - only when asked
+    from tui.features.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+
+    runs = [state.day.readings.runs[one] for one in rows]
+    listed = [*runs, *(run for run in reversed(day.session.runs) if void and run.status == "void")]
+    choices = keyed(
+        [(run.label, f"run {run.label}", reading_line(state.day.session, run, state.show)) for run in listed]
+    )
+
+    def take(label: str | None) -> None:
+        if label is not None:
+            then(app, label)
+
+    title = f"{runs[0].configuration}: which of its {len(runs)} readings?"
+    app.push_screen(Pick(title, choices, start=state.picked or ""), take)
+
+
+def ask_what(app: AxletrimApp, label: str | None) -> None:
+    """Pick what to do with a run.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run; nothing where none is picked.
+    """
+    day = app.desk.ready()
+    if day is None:
+        return
+    run = next((one for one in day.session.runs if one.label == label), None)
+    from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+
+    undo = Choice(key="U", words="undo", more=day.can_undo or "nothing to undo")
+    redo = Choice(key="R", words="redo", more=day.can_redo or "nothing to redo")
+    choices = [undo, redo]
+    title = "No run is picked"
+    if run is not None:
+        title = f"Run {run.label}  {run.configuration}"
+        choices = [
+            Choice(key="e", words="correct it", more="figures, settings, remarks"),
+            Choice(key="x", words="enter a run that starts from it"),
+            Choice(key="m", words="mark it suspect or void, or good again"),
+            Choice(key="k", words="start a new block at it", more="repair, re-zero, refit, weighing"),
+            Choice(key="b", words="compare it with another run", more="move its baseline"),
+            *choices,
+        ]
+    doing: dict[str, Callable[[AxletrimApp, str | None], None]] = {
+        "e": correct,
+        "x": run_again,
+        "m": mark,
+        "k": block,
+        "b": baseline,
+        "U": _undo,
+        "R": _redo,
+    }
+
+    def take(chosen: str | None) -> None:
+        if chosen is not None:
+            doing[chosen](app, label)
+
+    app.push_screen(Pick(title, choices), take)
+
+
+def correct(app: AxletrimApp, label: str | None) -> None:
+    """Correct a run.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run.
+    """
+    day = _with_run(app, label)
+    if label is None or day is None:
+        return
+    from tui.features.entry.entry_typing import Typing  # noqa: PLC0415 - only when asked
+
+    app.show_entry(Typing(sheet=day.sheet, edited=label))
+
+
+def run_again(app: AxletrimApp, label: str | None) -> None:
+    """Enter a run that starts from another.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run.
+    """
+    if _with_run(app, label) is not None:
+        add_run(app, label)
+
+
+def mark(app: AxletrimApp, label: str | None) -> None:
+    """Mark a run suspect or void, or good again.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run; without, void runs can be brought back.
+    """
+    from tui.features.runs import run_marks  # noqa: PLC0415 - only when asked
+
+    run_marks.mark(app, label)
+
+
+def block(app: AxletrimApp, label: str | None) -> None:
+    """Start a new block at a run.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run.
+    """
+    day = _with_run(app, label)
+    if label is None or day is None:
+        return
+    from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
+    from balance.files.day.sheet_edits import start_block  # noqa: PLC0415 - only when asked
+    from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
+
+    sheet = day.sheet
+
+    def take(name: str | None) -> None:
+        if name is not None:
+            app.desk.change(f"block {name} begun at run {label}", start_block(sheet, label, name))
+
+    app.push_screen(
+        AskText(
+            f"A new block begins at run {label}. Its name:",
+            value=next_block(sheet),
+            hint="after a repair, re-zero, refit or weighing: drift and proposed baselines do not cross it",
+            check=lambda name: start_block(sheet, label, name),
+        ),
+        take,
+    )
+
+
+def baseline(app: AxletrimApp, label: str | None) -> None:
+    """Choose what a run is compared with.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    label : str or None
+        The run.
+    """
+    if label is None or _with_run(app, label) is None:
+        return
+
+    def take(chosen: tuple[str | None] | None) -> None:
+        if chosen is not None:
+            keep_baseline(app, label, chosen[0])
+
+    app.ask_baseline(label, take)
+
+
+def keep_baseline(app: AxletrimApp, run: str, chosen: str | None) -> bool:
+    """Write into runs.csv what a run is compared with.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    run : str
+        The run.
+    chosen : str or None
+        The run that it is compared with; nothing leaves it to be proposed.
+
+    Returns
+    -------
+    bool
+        Whether the day is open for work, so that it was written.
+    """
+    day = app.desk.day
+    if day is None or run not in day.sheet.labels:
+        return False
+    from balance.files.day.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
+    from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
+
+    try:
+        sheet = move_baseline(day.sheet, [run], chosen)
+    except InputError as fault:
+        app.notify(str(fault), severity="error", markup=False)
+        return True
+    with_what = f"run {chosen}" if chosen is not None else "the proposed run"
+    app.desk.change(f"run {run} compared with {with_what}", sheet)
+    return True
+
+
+def live(app: AxletrimApp) -> None:
+    """Watch a file, or look at the rows of the watched one.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    """
+    if app.desk.ready() is not None:
+        app.show_live()
+
+
+def import_file(app: AxletrimApp) -> None:
+    """Bring a table of somebody else's into a session of the car at hand.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    """
+    app.show_import()
+
+
+def _undo(app: AxletrimApp, _label: str | None) -> None:
+    app.desk.undo()
+
+
+def _redo(app: AxletrimApp, _label: str | None) -> None:
+    app.desk.redo()

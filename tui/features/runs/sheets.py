@@ -1,0 +1,114 @@
+"""Sheets that are read and left: everything about a run, about a part, and the day's notes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.screen import Screen
+from textual.widgets import Footer
+
+from balance.tell.parts.part_detail import part_detail
+from balance.tell.runs.detail import run_detail
+from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remarks, second_look
+from balance.tell.words import CAUTIONS
+from tui.app.actions import CLOSE, bindings
+from tui.app.following import follow
+from tui.app.workers import Latest
+from tui.widgets.drawing import section_lines
+from tui.widgets.sheet import Sheet
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from textual.app import ComposeResult
+
+    from balance.decide.day.assessment import Assessment
+    from balance.tell.figures import Show
+    from tui.app.app import AxletrimApp
+    from tui.app.state import State
+
+Lines = list[tuple[str, str]]
+
+
+class SheetPage(Screen[None]):
+    """Lines to be read, worked out in a thread whenever the day, the speed or the units change."""
+
+    BINDINGS: ClassVar = bindings(CLOSE)
+    app: AxletrimApp
+
+    def compose(self) -> ComposeResult:
+        """Lay out an empty sheet."""
+        yield Sheet(classes="sheet")
+        yield Footer()
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self._texts = Latest(self.app, self._fill)
+        self.set_focus(self.query_one(Sheet))
+        follow(self, lambda _, state: self.show_state(state))
+
+    def told(self, state: State) -> Callable[[], Lines] | None:
+        """Give what works out the lines; nothing where there are none yet."""
+        raise NotImplementedError
+
+    def show_state(self, state: State) -> None:
+        """Have the sheet filled."""
+        if (work := self.told(state)) is not None:
+            self._texts.ask(work)
+
+    def _fill(self, lines: Lines) -> None:
+        self.query_one(Sheet).show(lines)
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+
+class Detail(SheetPage):
+    """Everything known about the picked run: answer, loads, balance, places, reading, method."""
+
+    def told(self, state: State) -> Callable[[], Lines] | None:
+        """Tell of the picked run."""
+        table, row, show = state.assessment, state.judged_row, state.show
+        if table is None or row is None:
+            return None
+        return lambda: section_lines(run_detail(table, row, show), hanging=True)
+
+
+class Part(SheetPage):
+    """Everything known about the picked part: answer, changes, price, balance, way from the base, notes."""
+
+    def told(self, state: State) -> Callable[[], Lines] | None:
+        """Tell of the picked part."""
+        figures, row, show = state.parts.figures, state.parts.picked_row(), state.show
+        if figures is None or row is None:
+            return None
+        width = self.size.width - 10
+        return lambda: section_lines(part_detail(figures, row, show, width))
+
+
+class Notes(SheetPage):
+    """What was assumed, what is unlikely, and the cautions."""
+
+    def told(self, state: State) -> Callable[[], Lines] | None:
+        """Tell what is to be known of the day."""
+        table, show = state.assessment, state.show
+        return None if table is None else lambda: _notes(table, show)
+
+
+def _notes(table: Assessment, show: Show) -> Lines:
+    """Gather headings and sentences."""
+    singles = table.of(table.day.rows.singles)
+    remarks = [list(run_remarks(singles, row, show)) for row in range(len(singles.rows))]
+    runs = gathered(singles.labels, remarks)
+    look = list(second_look(table.day, show))
+    lines: Lines = []
+    for heading, sentences in (
+        *([("Worth a second look", look)] if look else []),
+        ("Notes on runs", [*left_out(table.day), *runs]),
+        ("Notes on the session", [*assumptions(table.day), *table.day.session.notes]),
+        ("Cautions", list(CAUTIONS)),
+    ):
+        lines.append((heading, "heading"))
+        lines += [(f"· {sentence}", "") for sentence in sentences or ["none"]]
+    return lines

@@ -1,0 +1,298 @@
+"""What a setting should be: the question beside its curve, the answer above, and all that it rests on below."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Horizontal
+from textual.widgets import Input, Static
+
+from balance.tell.head import session_line
+from balance.tell.parts.part_names import settings_words
+from balance.tell.settings.setting_charts import setting_chart
+from balance.tell.settings.suggestion_tables import alternatives_table, places_table
+from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
+from balance.tell.settings.ways_table import ways_table
+from tui.app.actions import bindings
+from tui.app.decide_actions import WING
+from tui.app.following import follow
+from tui.app.speed_actions import AtASpeed
+from tui.app.workers import Latest
+from tui.features.trim.trim_view import WingWanted, answer_question, default_setting, read_question
+from tui.features.what_if.bases import basis_for, measured_parts
+from tui.widgets.asked_form import AskedForm
+from tui.widgets.chart import ChartView
+from tui.widgets.drawing import section_lines
+from tui.widgets.key_footer import KeyFooter
+from tui.widgets.plain import pack
+from tui.widgets.sheet import Sheet
+from tui.widgets.table_lines import table_lines
+from tui.widgets.typed_form import FormField
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.decide.settings.suggestion import Suggestion
+    from tui.app.app import AxletrimApp
+    from tui.app.state import State
+    from tui.features.trim.trim_view import WingAnswer, WingView
+    from tui.widgets.typed_form import TypedForm
+
+_ROOMY = 110
+_LABELS = {
+    "run": ("from run", "", ""),
+    "setting": ("move", "", ""),
+    "front": ("change front", "none", "120 N at 160 km/h ± 20 N"),
+    "rear": ("change rear", "none", "-30 N at 160 km/h"),
+    "drag": ("change drag", "none", "8 N at 160 km/h"),
+    "on": ("part on", "none; m picks one", ""),
+    "target": ("target", "", ""),
+}
+"""Label, what a blank field stands for, and an example."""
+
+
+class Wing(AtASpeed):
+    """Answer, question and curve, alternatives and assumptions."""
+
+    CSS_PATH = "trim.tcss"
+    BINDINGS: ClassVar = bindings(WING)
+    app: AxletrimApp
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._work = Latest(self.app, self._take)
+        self._asked: WingWanted | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay out head, answer, question and curve, and the rest."""
+        yield Static("", id="head", markup=False)
+        yield Static("", id="banner", markup=False)
+        yield Static("", id="answer", markup=False)
+        yield Static("", id="verdict", markup=False)
+        yield Static("", id="warnings", markup=False)
+        yield Static("", id="hardware", markup=False)
+        view = self.app.state.wing
+        with Horizontal(id="middle"):
+            yield AskedForm(
+                [
+                    FormField(key=key, label=label, value=view.text(key), blank=blank, example=example)
+                    for key, (label, blank, example) in _LABELS.items()
+                ],
+                id="question",
+            )
+            yield ChartView(id="curve")
+        yield Sheet(id="rest")
+        yield KeyFooter(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        for part in ("#banner", "#warnings"):
+            self.query_one(part).display = False
+        self.set_focus(self.query_one("#rest"))
+        follow(self, self.show_state)
+
+    def on_resize(self) -> None:
+        """Fold the lines anew."""
+        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
+        self.show_state(self.app.state, self.app.state)
+
+    def show_state(self, before: State, state: State) -> None:
+        """Bring the screen to a state, redrawing only what it touches."""
+        day, run = state.day, state.run
+        if day is None or run is None:
+            return
+        question, faults = read_question(state.wing, day, run.label)
+        wanted = None
+        if question is not None:
+            wanted = WingWanted(day, state.parts.kept(day), state.speed, question)
+            self._want(wanted, state.wing)
+            if state.wing.fault is not None and state.wing.refused == wanted:
+                faults = dict([state.wing.fault])
+        self.query_one(AskedForm).show_faults(faults)
+        self._show_defaults(state, run.label)
+        self._show_head(state, wanted, faults)
+        figures = state.wing.figures
+        if figures is not None and (
+            before is state
+            or before.wing.figures is not figures
+            or before.units != state.units
+            or before.wing.chart != state.wing.chart
+        ):
+            self._show_answer(figures, state)
+
+    def _want(self, wanted: WingWanted, view: WingView) -> None:
+        """Have a question answered, unless it is already, or is being so."""
+        if wanted not in (view.answered, view.refused, self._asked):
+            self._asked = wanted
+            self._work.ask(lambda: answer_question(wanted))
+
+    def _take(self, answer: WingAnswer) -> None:
+        """Take in an answer; `show_state` sees whether it is still the one that is asked for."""
+        self._asked = None
+        view = self.app.state.wing
+        if answer.figures is None:
+            self._look(replace(view, fault=answer.fault, refused=answer.wanted))
+        else:
+            self._look(
+                replace(view, figures=answer.figures, answered=answer.wanted, fault=None, refused=None)
+            )
+
+    def _look(self, view: WingView) -> None:
+        self.app.state = replace(self.app.state, wing=view)
+
+    def _show_defaults(self, state: State, picked: str) -> None:
+        """Say in empty fields what they stand for."""
+        assert state.day is not None  # noqa: S101 - asked for by a state with a day
+        form, labels = self.query_one(AskedForm), state.day.readings.labels
+        run = state.wing.text("run") or picked
+        form.show_blank("run", f"{picked}, the picked run")
+        if run in labels:
+            form.show_blank("setting", default_setting(state.day, run) or "no setting in this run")
+        surplus = state.show.unit("speed"), state.day.session.vehicle.target.grip_surplus
+        form.show_blank(
+            "target",
+            f"{surplus[1] * 100.0:g} % surplus at {state.show.bare('speed', state.speed)} {surplus[0]}",
+        )
+
+    def _show_head(self, state: State, wanted: WingWanted | None, faults: dict[str, str]) -> None:
+        """Say whose figures these are, and whether they answer what is typed."""
+        assert state.day is not None  # noqa: S101 - as above
+        width, view = max(self.size.width - 2, 20), state.wing
+        self.query_one("#head", Static).update("\n".join(pack(session_line(state.day.session), width)[:1]))
+        old = view.figures is not None and view.answered != wanted
+        said = ""
+        if faults:
+            said = f"✖ {len(faults)} thing{'s' * (len(faults) != 1)} to mend in the question (e goes there)"
+        elif old or view.figures is None:
+            said = f"working it out at {state.show.speed(state.speed)} …"
+        if old and faults:
+            said += " · below is the answer to the question before"
+        banner = self.query_one("#banner", Static)
+        banner.update("\n".join(pack(said, width)) if said else "")
+        banner.display = bool(said)
+        self.set_class(old and bool(faults), "-stale")
+
+    def _show_answer(self, figures: Suggestion, state: State) -> None:
+        """Write the answer, draw the curve, and list the rest."""
+        show, width = state.show, max(self.size.width - 2, 20)
+        card = suggestion_card(figures, show)
+        self.query_one("#answer", Static).update(card.answer)
+        verdict = self.query_one("#verdict", Static)
+        verdict.update("\n".join(pack(f"{card.verdict} · {card.car.replace(', ', ' · ', 2)}", width)))
+        verdict.set_classes(f"verdict {card.role}")
+        warnings = self.query_one("#warnings", Static)
+        warnings.update("\n".join(pack(" · ".join(f"▲ {text}" for text in card.warnings), width)))
+        warnings.display = bool(card.warnings)
+        self.query_one("#hardware", Static).update("\n".join(pack(f"Care: {card.hardware}", width)))
+        self.query_one(ChartView).chart = setting_chart(figures, state.wing.chart, show)
+        lines = table_lines(ways_table(figures.ways, figures.answers.answer, show), width - 2)
+        lines += table_lines(alternatives_table(figures, show), width - 2)
+        places = places_table(figures, show)
+        if places is not None:
+            lines += table_lines(places, width - 2)
+        lines += section_lines(suggestion_sections(figures, show))
+        self.query_one(Sheet).show(lines)
+
+    def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
+        """Take what is typed."""
+        self._look(self.app.state.wing.with_text(message.key, message.text))
+
+    def on_typed_form_left(self, message: TypedForm.Left) -> None:
+        """Go to the next field; after the last one, to the answer."""
+        if not message.form.go_on(message.key):
+            self.set_focus(self.query_one("#rest"))
+
+    def _set(self, field: str, text: str) -> None:
+        """Put a text into a field."""
+        self.query_one(AskedForm).write(field, text)
+        self._look(self.app.state.wing.with_text(field, text))
+
+    def action_ask(self) -> None:
+        """Go to the question."""
+        self.set_focus(self.query_one(AskedForm).query(Input).first())
+
+    def action_pick_run(self) -> None:
+        """Pick the present configuration."""
+        state = self.app.state
+        if state.day is None:
+            return
+        day = state.day
+        firsts = (day.readings.runs[day.rows.members[row][0]] for row in day.rows.configurations)
+        choices = [
+            (run.label, f"run {run.label}  {run.configuration}", settings_words(run.settings))
+            for run in firsts
+            if default_setting(day, run.label)
+        ]
+
+        def take(label: str | None) -> None:
+            if label is not None:
+                self._set("run", label)
+
+        self.app.pick("From which run?", choices, take)
+
+    def action_pick_setting(self) -> None:
+        """Pick what is to be moved."""
+        state = self.app.state
+        if state.day is None or state.run is None:
+            return
+        day = state.day
+        run = state.wing.text("run") or state.run.label
+        if run not in day.readings.labels:
+            return
+        held = day.readings.runs[day.readings.labels.index(run)].settings
+        choices = [
+            (name, name.replace("_", " "), f"{s.value:g} {s.unit}") for name, s in held.items() if s.numeric
+        ]
+
+        def take(name: str | None) -> None:
+            if name is not None:
+                self._set("setting", name)
+
+        self.app.pick(f"Which setting of run {run} is to be moved?", choices, take)
+
+    def action_pick_part(self) -> None:
+        """Put a measured part on, or leave it off."""
+        state = self.app.state
+        if state.day is None:
+            return
+        on = [part.strip() for part in state.wing.text("on").split(",") if part.strip()]
+        choices = [
+            (label, f"{words}{' (ON: leave it off)' if label in on else ''}", more)
+            for label, words, more in measured_parts(basis_for(state.day, state.parts.kept(state.day)))
+        ]
+
+        def take(label: str | None) -> None:
+            if label is not None:
+                left = [one for one in on if one != label] if label in on else [*on, label]
+                self._set("on", ", ".join(left))
+
+        self.app.pick("Which measured part goes on?", choices, take)
+
+    def action_afresh(self) -> None:
+        """Empty all fields."""
+        for field in _LABELS:
+            self._set(field, "")
+
+    def action_next_chart(self) -> None:
+        """Draw the next quantity."""
+        self._look(self.app.state.wing.with_next_chart())
+
+    def action_copy(self) -> None:
+        """Copy the answer as text."""
+        from balance.tell.settings.trim_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
+        from tui.command_line.printing import print_sections  # noqa: PLC0415 - as above
+
+        state = self.app.state
+        if state.wing.figures is not None and state.day is not None:
+            answers = state.wing.figures.answers
+            heads = [session_line(state.day.session), wing_headline(answers, state.show)]
+            self.app.copy_to_clipboard(print_sections(heads, wing_lines(answers, state.show), 100))
+            self.notify("answer copied as text")
+
+    def action_close(self) -> None:
+        """Leave the field that is typed in; else go back to the runs."""
+        if isinstance(self.focused, Input):
+            self.set_focus(self.query_one("#rest"))
+        else:
+            self.app.action_runs()

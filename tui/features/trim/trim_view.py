@@ -1,0 +1,203 @@
+"""How a suggested setting is asked for and looked at, as one frozen value: replaced whole, never changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from balance.model.errors import AxletrimError, InputError, UnitError, UnknownName
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+    from balance.decide.settings.suggestion import Suggestion
+    from balance.decide.settings.trim_question import TrimQuestion
+    from balance.model.what_ifs import StatedChange
+    from tui.features.what_if.bases import Chosen
+
+FIELDS = ("run", "setting", "front", "rear", "drag", "on", "target")
+"""What is asked, field by field."""
+
+
+class WingWanted(NamedTuple):
+    """What an answer hangs on."""
+
+    day: Day
+    baselines: Chosen
+    speed: float
+    question: TrimQuestion
+
+
+@dataclass(frozen=True, eq=False)
+class WingView:
+    """What is typed, the last answer with what it hangs on, and why a question had none.
+
+    ``texts`` are pairs of field and text, as typed. ``fault`` is the field and the words that came instead of an answer
+    to what ``refused`` holds.
+    """
+
+    texts: tuple[tuple[str, str], ...] = ()
+    figures: Suggestion | None = None
+    answered: WingWanted | None = None
+    fault: tuple[str, str] | None = None
+    refused: WingWanted | None = None
+    chart: str = "aim"
+
+    def text(self, field: str) -> str:
+        """Give what is typed in a field."""
+        return dict(self.texts).get(field, "").strip()
+
+    def with_text(self, field: str, text: str) -> WingView:
+        """Type into a field."""
+        kept = tuple(pair for pair in self.texts if pair[0] != field)
+        return replace(self, texts=(*kept, (field, text)) if text.strip() else kept)
+
+    def with_next_chart(self) -> WingView:
+        """Draw the next quantity."""
+        from balance.tell.settings.setting_charts import SETTING_CHARTS  # noqa: PLC0415 - after the first paint
+
+        here = SETTING_CHARTS.index(self.chart)
+        return replace(self, chart=SETTING_CHARTS[(here + 1) % len(SETTING_CHARTS)])
+
+
+def default_setting(day: Day, run: str) -> str:
+    """Choose the setting of a run that the day has at most values; nothing where it has none as a number.
+
+    Parameters
+    ----------
+    day : Day
+        The day.
+    run : str
+        Label of the run.
+
+    Returns
+    -------
+    str
+        Name of the setting.
+    """
+    runs = day.readings.runs
+    own = runs[day.readings.labels.index(run)].settings
+    values = {
+        name: len({str(other.settings[name].value) for other in runs if name in other.settings})
+        for name, held in own.items()
+        if held.numeric
+    }
+    return max(values, key=lambda name: values[name], default="")
+
+
+def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion | None, dict[str, str]]:
+    """Read what is typed; a run left blank is the picked one.
+
+    Parameters
+    ----------
+    view : WingView
+        Holds the texts.
+    day : Day
+        The day.
+    picked : str
+        Label of the picked run.
+
+    Returns
+    -------
+    tuple of (TrimQuestion or None, dict)
+        The question where nothing is wrong with it, and the faults by field.
+    """
+    from balance.decide.settings.trim_question import TrimQuestion  # noqa: PLC0415 - after the first paint
+
+    faults: dict[str, str] = {}
+    labels = day.readings.labels
+    run = view.text("run") or picked
+    if run not in labels:
+        faults["run"] = str(UnknownName("run", run, labels))
+        return None, faults
+    setting = view.text("setting").replace(" ", "_") or default_setting(day, run)
+    if not setting:
+        faults["run"] = f"run {run} has no setting to move: r chooses one that has"
+    stated = [_stated(view, axle, day, faults) for axle in ("front", "rear", "drag")]
+    on = tuple(part.strip() for part in view.text("on").split(",") if part.strip())
+    for label in on:
+        if label not in labels:
+            faults["on"] = str(UnknownName("run", label, labels))
+    offset, surplus = _target(view, faults)
+    if faults:
+        return None, faults
+    changes = tuple(change for change in stated if change is not None)
+    return TrimQuestion(run=run, setting=setting, stated=changes, on=on, offset=offset, surplus=surplus), {}
+
+
+def _stated(view: WingView, axle: str, day: Day, faults: dict[str, str]) -> StatedChange | None:
+    from balance.files.formats.stated_text import read_stated  # noqa: PLC0415 - units are read only when typed
+
+    text = view.text(axle)
+    if not text:
+        return None
+    try:
+        return read_stated({axle: text}, air_density=day.session.facility.air_density)
+    except UnitError as fault:
+        faults[axle] = str(fault)
+        return None
+
+
+def _target(view: WingView, faults: dict[str, str]) -> tuple[float | None, float | None]:
+    """Read a balance offset in points, or a grip surplus in per cent."""
+    from balance.files.formats.stated_text import read_offset  # noqa: PLC0415 - as above
+    from balance.units.stated import parse_chosen  # noqa: PLC0415 - as above
+
+    text = view.text("target")
+    if not text:
+        return None, None
+    try:
+        if any(word in text.casefold() for word in ("pt", "point", "rear", "forw")):
+            return read_offset(text), None
+        if text.rstrip().endswith("%"):
+            return None, parse_chosen(text, "fraction")
+    except UnitError as fault:
+        faults["target"] = str(fault)
+        return None, None
+    faults["target"] = (
+        f"found '{text}', expected a grip surplus as in '1 %', or a balance as in '3 points rearward'"
+    )
+    return None, None
+
+
+class WingAnswer(NamedTuple):
+    """What came of a question: figures, or the field that is wrong and why."""
+
+    wanted: WingWanted
+    figures: Suggestion | None
+    fault: tuple[str, str] | None
+
+
+def answer_question(wanted: WingWanted) -> WingAnswer:
+    """Answer a question: for a worker thread.
+
+    Parameters
+    ----------
+    wanted : WingWanted
+        What is asked of which day.
+
+    Returns
+    -------
+    WingAnswer
+        Never raises for what a user may type.
+    """
+    from balance.decide.settings.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
+    from tui.features.what_if.bases import basis_for  # noqa: PLC0415 - as above
+
+    try:
+        basis = basis_for(wanted.day, wanted.baselines)
+        figures = suggest_setting(basis, wanted.question, speed=wanted.speed)
+    except AxletrimError as fault:
+        return WingAnswer(wanted, None, (_field_of(fault), _words_of(fault)))
+    return WingAnswer(wanted, figures, None)
+
+
+def _field_of(fault: AxletrimError) -> str:
+    """Find the field that a refusal belongs to, by the first word of what it says."""
+    first = str(fault).split(maxsplit=1)[0].rstrip(":")
+    return {"target": "target", "part": "on", "run": "run", "setting": "setting"}.get(first, "setting")
+
+
+def _words_of(fault: AxletrimError) -> str:
+    """Leave out the options of the command line."""
+    text = str(fault).partition("; or name the runs of the curve with --family")[0]
+    return text if isinstance(fault, InputError) and text else str(fault)

@@ -1,0 +1,1 @@
+"""A file that another computer adds to."""

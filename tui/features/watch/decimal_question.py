@@ -1,0 +1,88 @@
+"""The decimal mark of a watched file: asked for where its figures leave it open, and changed at any time."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.files.tables.reading.numerals import MARKS, number_text
+from tui.features.asking.pick import Choice, Pick
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from tui.app.app import AxletrimApp
+    from tui.features.watch.live_file import LiveFile
+
+_SHOWN = "shown"
+
+
+def mark_words(live: LiveFile) -> str:
+    """Say what the decimal mark of a file is, and how that is known.
+
+    Parameters
+    ----------
+    live : LiveFile
+        The file.
+
+    Returns
+    -------
+    str
+        ``comma, chosen by you``.
+    """
+    if live.said_mark:
+        return f"{live.said_mark}, chosen by you"
+    mark = live.mark
+    if not isinstance(mark, str):
+        return f"NEEDED: {mark.text.partition('? ')[2]}"
+    if mark == "comma" or _example(live):  # a point is taken where no figure has either
+        return f"{mark}, as the figures show"
+    return "no figure has one yet"
+
+
+def ask_decimal(app: AxletrimApp, then: Callable[[], object] = lambda: None) -> None:
+    """Ask for the decimal mark of the watched file.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    then : callable
+        Done when it is answered or left.
+    """
+    live = app.desk.live
+    if live is None or app.desk.ready() is None:
+        return
+    mark, said, example = live.mark, live.said_mark, _example(live)
+
+    def more(name: str) -> str:
+        read = [number_text(example, one) for one in MARKS if one == name] if example else []
+        return f"'{example}' is {read[0] or 'no number'}" if read else ""
+
+    choices = [Choice(key=name[0], words=name, more=more(name), value=name) for name in MARKS]
+    if said:
+        choices.append(
+            Choice(key="f", words="as the figures show", more="ask where they do not", value=_SHOWN)
+        )
+
+    def take(chosen: str | None) -> None:
+        if chosen is not None and app.desk.live is live:
+            live.read_with(next((one for one in MARKS if one == chosen), ""))
+        then()
+
+    question = mark.text if not isinstance(mark, str) else f"which is the decimal mark? {mark_words(live)}"
+    app.push_screen(
+        Pick(
+            f"{live.name}: {question}",
+            choices,
+            lines=("It is that of the file as a whole. Runs that were made of it stay as they are.",),
+            start=said,
+        ),
+        take,
+    )
+
+
+def _example(live: LiveFile) -> str:
+    """Give a figure that two marks read in two ways, of those that a decimal mark stands in."""
+    figures = [text for text in live.all_figures if "," in text or "." in text]
+    twofold = (text for text in figures if None not in {number_text(text, mark) for mark in MARKS})
+    return next(twofold, figures[0] if figures else "")

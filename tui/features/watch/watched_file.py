@@ -1,0 +1,325 @@
+"""The watched file: rows that wait until it is said what was changed, and corrections to decide on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.screen import Screen
+from textual.widgets import Footer, Static
+
+from balance.model.errors import AxletrimError, InputError, one_line
+from balance.tell.table import EMPTY, Cell, Column
+from tui.app.actions import bindings
+from tui.app.day_actions import TRAY
+from tui.app.following import follow
+from tui.features.asking.ask_text import AskText
+from tui.features.asking.pick import Choice, Pick
+from tui.features.entry.entry_typing import Typing
+from tui.features.watch.decimal_question import ask_decimal
+from tui.features.watch.set_aside import bring_back, said, set_aside
+from tui.widgets.line_table import LineTable
+from tui.widgets.plain import pack
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.tables.reading.numerals import Mark
+    from balance.files.tables.watch.file_watch import CorrectedRow, WatchedRow
+    from tui.app.app import AxletrimApp
+    from tui.app.state import State
+    from tui.features.watch.live_file import LiveFile
+
+_COLUMNS = (
+    Column(key="row", title="row", width=8),
+    Column(key="kind", title="what it is", width=22, priority=2),
+    Column(key="cells", title="what it says", width=24, flexible=True),
+)
+
+
+class Live(Screen[None]):
+    """Lists what waits; Enter takes the row under the cursor."""
+
+    BINDINGS: ClassVar = bindings(TRAY)
+    app: AxletrimApp
+
+    def compose(self) -> ComposeResult:
+        """Lay out head and list."""
+        yield Static("", id="head", markup=False)
+        yield Static("", id="banner", markup=False)
+        yield Static("", id="chosen", markup=False)
+        yield Static("", id="reason", markup=False)
+        yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
+        yield Footer(show_command_palette=False)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._mapped = ""
+        """The file whose columns were looked at, whether some have to be said first."""
+
+    def on_mount(self) -> None:
+        """Watch the state."""
+        self.set_focus(self.query_one(LineTable))
+        follow(self, lambda _, state: self.show_state(state))
+
+    def on_resize(self) -> None:
+        """Fold the head anew."""
+        self.query_one(Footer).compact = self.size.width < 110
+        self.show_state(self.app.state)
+
+    @property
+    def live(self) -> LiveFile | None:
+        """The watched file."""
+        return self.app.desk.live
+
+    def show_state(self, state: State) -> None:
+        """Fill the list."""
+        live = self.live
+        if live is None:
+            return
+        work, width = state.work, max(self.size.width - 2, 20)
+        text = (
+            f"watching {live.path} · Enter takes a row · a row without all settings waits here until it is said what was changed"
+            " · a row that says all becomes a run by itself"
+        )
+        if work.aside:
+            rows = "1 row is" if work.aside == 1 else f"{work.aside} rows are"
+            text += f" · {rows} set aside: + brings one back"
+        self.query_one("#head", Static).update("\n".join(pack(text, width)))
+        troubles = [work.watch_trouble] if work.watch_trouble else []
+        if work.half_row:
+            troubles.append("the last row has no line end: it may be half written (f: the file is finished)")
+        banner = self.query_one("#banner", Static)
+        banner.display = bool(troubles)
+        banner.update("\n".join(pack(" · ".join(troubles), width)) if troubles else "")
+        self._show_chosen(work.chosen, width)
+        self.query_one(LineTable).set_source(live.waiting, self._cell)
+        self._show_reason()
+        if live.header and self._mapped != live.name:
+            self._mapped = live.name
+            self._map_first()
+
+    def _map_first(self) -> None:
+        """Begin with the page of the columns where rows wait for some that the file seems to have."""
+        from tui.features.watch.column_questions import ask_columns, columns_to_say  # noqa: PLC0415 - only when asked
+
+        if columns_to_say(self.app):
+            ask_columns(self.app)
+
+    def on_line_table_row_moved(self) -> None:
+        """Say why the row under the cursor waits, or all that it says."""
+        self._show_reason()
+
+    def _show_reason(self) -> None:
+        live, index = self.live, self.query_one(LineTable).cursor
+        there = live is not None and index < len(live.tray.rows)
+        why = words = ""
+        if live is not None and there:
+            row = live.tray.rows[index]
+            why = live.why_waits(row)[1]
+            words = why or f"{row.name}: {said(row.cells)}"
+        reason = self.query_one("#reason", Static)
+        reason.display = bool(words)
+        reason.set_class(bool(why), "warn")
+        reason.update("\n".join(pack(words, max(self.size.width - 2, 20))))
+
+    def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
+        """Say which columns of the file were chosen by hand, as far as there is room for it."""
+        lines = [line for text in words for line in pack(text, width)]
+        room = max(self.size.height // 3, 3)
+        if len(lines) > room:
+            lines = [*lines[: room - 1], f"… {len(lines) - room + 1} lines more: m lists all"]
+        chosen = self.query_one("#chosen", Static)
+        chosen.display = bool(lines)
+        chosen.update("\n".join(lines))
+
+    def _cell(self, index: int, key: str) -> Cell:
+        live = self.live
+        if live is None or index >= live.waiting:
+            return EMPTY
+        rows = live.tray.rows
+        if index < len(rows):
+            row = rows[index]
+            kind = live.why_waits(row)[0] or "new: what was changed?"
+            return Cell({"row": row.key, "kind": kind, "cells": said(row.cells)}[key])
+        change = live.tray.corrections[index - len(rows)]
+        differs = " · ".join(
+            f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
+        )
+        return Cell({"row": change.row.key, "kind": "CORRECTED there", "cells": differs}[key], "warn")
+
+    def on_line_table_row_chosen(self) -> None:
+        """Take the row under the cursor."""
+        self.action_choose()
+
+    def action_choose(self) -> None:
+        """Make a row a run, or decide on a correction."""
+        live, index = self.live, self.query_one(LineTable).cursor
+        if live is None or index >= live.waiting:
+            return
+        if index < len(live.tray.rows):
+            self._enter(live.tray.rows[index])
+        else:
+            self._decide(live.tray.corrections[index - len(live.tray.rows)])
+
+    def _enter(self, row: WatchedRow) -> None:
+        """Ask what was changed on the car, the figures being known."""
+        from balance.files.tables.header.mapping import check_columns  # noqa: PLC0415 - only when asked
+
+        day, live = self.app.desk.ready(), self.live
+        if day is None or live is None:
+            return
+        try:
+            check_columns(day.sheet, row.file, row.cells, live.called)
+        except AxletrimError as fault:
+            self.notify(f"{fault} · m says which column is which", severity="error", markup=False, timeout=10)
+            return
+        mark = live.mark
+        if not isinstance(mark, str):
+            ask_decimal(self.app)
+        elif live.questions:
+            why = f"{live.questions[0].text} · m says it"
+            self.notify(why, severity="error", markup=False, timeout=10)
+        elif row.beyond:
+            why = f"{row.name} has cells beyond the header, and none of its figures can be trusted"
+            what = "enter the run by hand on the screen of the runs, then set the row aside with -"
+            self.notify(f"{why}: {what}", severity="error", markup=False, timeout=10)
+        else:
+            self.app.show_entry(Typing(sheet=day.sheet, row=row, called=live.called, decimal=mark))
+
+    def _decide(self, change: CorrectedRow) -> None:
+        """Ask whether a correction made on the other computer is taken over."""
+        desk = self.app.desk
+        day, live = desk.ready(), self.live
+        if day is None or live is None:
+            return
+        mark = live.mark
+        if not isinstance(mark, str):
+            ask_decimal(self.app)
+            return
+        label = day.decided.run_of(change.row)
+        after, why = self._corrected(day, live, change.row, mark)
+        choices = [Choice(key="l", words="leave the run as it is")]
+        if after is not None:
+            choices.insert(0, Choice(key="a", words=f"accept: correct run {label} likewise"))
+        lines = [f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs]
+        if after is None:
+            lines.append(f"It cannot be taken over by itself: {why}")
+
+        def take(chosen: str | None) -> None:
+            if chosen is None:
+                return
+            if chosen == "a" and after is not None:
+                desk.change(
+                    f"run {label} corrected as in {change.row.file}", after, pick=label, taken=change.row
+                )
+            else:
+                desk.change(
+                    f"a correction of row {change.row.key} in {change.row.file} left",
+                    day.sheet,
+                    taken=change.row,
+                )
+            if desk.live is not None:
+                desk.live.decided(change.row)
+
+        self.app.push_screen(
+            Pick(f"Row {change.row.key} of {change.row.file} was corrected there", choices, lines=lines), take
+        )
+
+    def _corrected(
+        self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
+    ) -> tuple[RunSheet | None, str]:
+        """Give the day with the run corrected as its row was, or say why that cannot be."""
+        from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
+        from balance.files.tables.rows.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
+
+        label = day.decided.run_of(row)
+        if label not in day.sheet.labels:
+            return None, "it is not known which run the row has become"
+        try:
+            return edit_run(day.sheet, label, corrected_cells(day.sheet, row, live.called, mark)), ""
+        except AxletrimError as fault:
+            return None, str(fault).splitlines()[0]
+
+    def action_finished(self) -> None:
+        """Take the last row as complete."""
+        if self.live is not None:
+            self.live.take_half_row()
+
+    def action_set_aside(self) -> None:
+        """Set the row under the cursor aside as no run."""
+        live, index = self.live, self.query_one(LineTable).cursor
+        if live is None or index >= live.waiting:
+            return
+        if index < len(live.tray.rows):
+            set_aside(self.app, live, live.tray.rows[index])
+        else:
+            self.notify("this is a correction of a run: Enter takes it over, or leaves the run as it is")
+
+    def action_bring_back(self) -> None:
+        """Let a row that was set aside wait again."""
+        if self.live is not None:
+            bring_back(self.app, self.live)
+
+    def action_columns(self) -> None:
+        """Say which columns of the file are those of the session."""
+        from tui.features.watch.column_questions import ask_columns  # noqa: PLC0415 - only when asked
+
+        ask_columns(self.app)
+
+    def action_watch_other(self) -> None:
+        """Watch another file."""
+        ask_file(self.app)
+
+    def action_stop(self) -> None:
+        """Watch the file no longer."""
+        self.app.desk.watch_no_more()
+        self.dismiss(None)
+
+    def action_close(self) -> None:
+        """Go back."""
+        self.dismiss(None)
+
+
+def ask_file(app: AxletrimApp) -> None:
+    """Ask which file is to be watched, and show its rows.
+
+    Parameters
+    ----------
+    app : App
+        The application.
+    """
+    kept = app.desk.day.watches.current if app.desk.day is not None else None
+
+    def check(text: str) -> None:
+        path = _path(text)
+        if not text:
+            raise InputError("found nothing, expected the file that is added to")
+        if path.is_dir():
+            raise InputError(one_line(f"{path}: found a folder, expected the file that is added to"))
+        if not path.parent.is_dir():
+            raise InputError(one_line(f"{path.parent}: found no such folder, expected the one of the file"))
+        if path.name == "runs.csv" and str(path.parent.resolve()) == app.desk.path:
+            raise InputError("found the runs.csv of this very day, expected the file of the other computer")
+
+    def take(text: str | None) -> None:
+        if text is not None:
+            app.desk.watch(str(_path(text)))
+            if app.desk.live is not None and not isinstance(app.screen, Live):
+                app.push_screen(Live())
+
+    app.push_screen(
+        AskText(
+            "Watch which file?",
+            value=kept.path if app.desk.live is None and kept is not None else "",
+            hint="a table that another computer adds to; where its columns are named otherwise, you say which they are",
+            check=check,
+        ),
+        take,
+    )
+
+
+def _path(text: str) -> Path:
+    return Path(text).expanduser()

@@ -1,0 +1,1 @@
+"""What the car would be like if."""

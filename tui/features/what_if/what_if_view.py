@@ -1,0 +1,114 @@
+"""The what-if that is being made, as one frozen value: replaced whole, never changed in place."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, NamedTuple
+
+from balance.model.what_ifs import History, WhatIf
+from balance.tell.runs.curves import CHARTS
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+    from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
+    from tui.features.what_if.bases import Chosen
+
+CHART_SPEEDS = 100
+MOST_COMPARED = 4
+
+
+class WhatIfWanted(NamedTuple):
+    """What figures hang on."""
+
+    day: Day
+    baselines: Chosen
+    speed: float
+    what_if: WhatIf
+
+
+class WhatIfFigures(NamedTuple):
+    """Result and curve, with what they hang on, and whether their intervals are drawn."""
+
+    wanted: WhatIfWanted
+    result: WhatIfResult
+    curve: WhatIfCurve
+    drawn: bool
+
+
+@dataclass(frozen=True, eq=False)
+class WhatIfView:
+    """What was tried, in order; what is wrong with what was typed last; what is typed and not taken yet.
+
+    ``fault`` is the key of a dial and the words. ``drafts`` are pairs of key and text. ``compared`` are names of saved
+    what-ifs that stand side by side with the present one.
+    """
+
+    history: History | None = None
+    fault: tuple[str, str] | None = None
+    drafts: tuple[tuple[str, str], ...] = ()
+    compared: tuple[str, ...] = ()
+    chart: str = next(iter(CHARTS))
+
+    @property
+    def present(self) -> WhatIf | None:
+        """The what-if as it stands."""
+        return None if self.history is None else self.history.present
+
+    def draft(self, key: str) -> str | None:
+        """Give what was typed for something and not taken."""
+        return dict(self.drafts).get(key)
+
+    def with_draft(self, key: str, text: str | None) -> WhatIfView:
+        """Keep what is typed, or drop it."""
+        others = tuple(pair for pair in self.drafts if pair[0] != key)
+        return replace(self, drafts=others if text is None else (*others, (key, text)))
+
+    def with_step(self, what_if: WhatIf) -> WhatIfView:
+        """Take a step that can be taken back."""
+        history = History(present=what_if) if self.history is None else self.history.do(what_if)
+        return replace(self, history=history, fault=None)
+
+    def with_next_chart(self) -> WhatIfView:
+        """Draw the next quantity."""
+        kinds = list(CHARTS)
+        return replace(self, chart=kinds[(kinds.index(self.chart) + 1) % len(kinds)])
+
+    def with_compared(self, name: str) -> WhatIfView:
+        """Put a saved what-if beside the others, or take it away; beyond the most there is room for, the oldest goes."""
+        if name in self.compared:
+            return replace(self, compared=tuple(one for one in self.compared if one != name))
+        return replace(self, compared=(*self.compared, name)[-(MOST_COMPARED - 1) :])
+
+
+def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
+    """Work out a what-if and its curve against speed; quick enough for every key without draws.
+
+    Parameters
+    ----------
+    wanted : WhatIfWanted
+        What is asked of which day.
+    drawn : bool
+        Whether to draw intervals: for a worker thread.
+
+    Returns
+    -------
+    WhatIfFigures
+        Result and curve.
+
+    Raises
+    ------
+    AxletrimError
+        If the what-if makes no car.
+    """
+    import numpy as np  # noqa: PLC0415 - after the first paint
+
+    from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above
+    from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
+    from tui.features.what_if.bases import basis_for  # noqa: PLC0415 - as above
+
+    basis = basis_for(wanted.day, wanted.baselines)
+    result = evaluate_what_if(basis, wanted.what_if, speed=wanted.speed, drawn=drawn)
+    whole = speed_range(wanted.day)
+    fastest = max(float(whole[-1]), wanted.speed, result.result.speed)
+    speeds = np.linspace(float(whole[0]), fastest, CHART_SPEEDS)
+    return WhatIfFigures(wanted, result, what_if_curve(basis, result, speeds, drawn=drawn), drawn)
