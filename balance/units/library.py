@@ -13,6 +13,8 @@ from balance.model.kinds import KINDS
 if TYPE_CHECKING:
     import pint
 
+    ParsedUnit = pint.Unit
+
     from balance.model.kinds import Kind
 
 LONGEST = 60  # characters of a quantity: far more than any real one, far less than an attack
@@ -30,7 +32,7 @@ _SPELLINGS = {  # what people type, as the unit library writes it
 _RAISED = str.maketrans("⁻¹²³", "-123")
 
 
-def parsed_unit(unit: str) -> pint.Unit | None:
+def parsed_unit(unit: str) -> ParsedUnit | None:
     """Read a unit by a grammar of names, small powers, ``*`` and ``/``: nothing is ever evaluated."""
     text = unit.strip()
     if not text or len(text) > LONGEST:
@@ -52,7 +54,7 @@ _OWN = {"Nm": "N*m", "kNm": "kN*m", "daNm": "daN*m"}
 
 
 @lru_cache(maxsize=512)
-def _looked_up(text: str) -> pint.Unit | None:
+def _looked_up(text: str) -> ParsedUnit | None:
     import pint  # noqa: PLC0415 - slow to load, and needed only when a unit is read
 
     try:
@@ -78,7 +80,7 @@ def linear_scale(name: str, si: str) -> tuple[float, float] | None:
         return None
 
 
-def root_of(unit: pint.Unit) -> Any:
+def root_of(unit: ParsedUnit) -> Any:
     """Give the base units that a unit is made of, which tell what it measures."""
     return _registry().get_root_units(unit)[1]
 

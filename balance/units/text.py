@@ -18,7 +18,7 @@ from balance.units.ordinary import ORDINARY
 from balance.units.shown import SI, US, ShownUnit, UnitSystem
 
 if TYPE_CHECKING:
-    import pint
+    from balance.units.library import ParsedUnit
 
 __all__ = [
     "KINDS",
@@ -256,7 +256,7 @@ def _unknown(unit: str, kind: Kind) -> UnitError:
     )
 
 
-def _wrong_dimension(unit: str, parsed: pint.Unit, kind: Kind) -> UnitError:
+def _wrong_dimension(unit: str, parsed: ParsedUnit, kind: Kind) -> UnitError:
     measured = dimension_of(unit)
     found = f"the unit {quoted(unit)}" + (f", which measures {KINDS[measured].article}" if measured else "")
     forces = {"pound": "lbf", "kilogram": "kgf"}

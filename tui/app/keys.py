@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from textual.events import Paste
     from textual.widget import Widget
 
-    from tui.app.navigation import Pages
+    from tui.app.host import Host
 
 _SOON = 0.005
 """Seconds until a screen that is being opened is looked at again."""
@@ -41,7 +41,7 @@ class Keys:
 
     Parameters
     ----------
-    app : Pages
+    app : Host
         Whose screens take the keys.
     forward : callable
         Hands an event on to what has the focus.
@@ -51,7 +51,7 @@ class Keys:
 
     def __init__(
         self,
-        app: Pages,
+        app: Host,
         forward: Callable[[Key | Paste], Awaitable[None]],
         opening: Callable[[], bool],
     ) -> None:

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.app import App
-from textual.reactive import reactive
 from textual.screen import ModalScreen
 
-from tui.app.state import State
+from tui.app.host import Host
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
@@ -25,12 +23,8 @@ if TYPE_CHECKING:
 _PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
 
 
-class Pages(App[None]):
+class Pages(Host):
     """The part of the application that turns pages."""
-
-    state: reactive[State] = reactive(State, init=False)
-    at_work = 0
-    """Pieces of work asked for and not answered yet."""
 
     @property
     def forms(self) -> tuple[FilesForm, ...]:

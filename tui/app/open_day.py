@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
     from balance.files.day.run_sheet import RunSheet
     from balance.files.tables.watch.file_watch import WatchedRow
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.features.entry.entry_typing import Typing
     from tui.features.watch.live_file import LiveFile
 
@@ -38,7 +38,7 @@ class Desk:
         Whose state is told, and whose screens ask what has to be decided.
     """
 
-    def __init__(self, app: AxletrimApp) -> None:
+    def __init__(self, app: Host) -> None:
         self.app = app
         self.path = ""
         self.day: OpenDay | None = None

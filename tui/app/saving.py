@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Future
     from typing import Any
 
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 T = TypeVar("T")
 
@@ -34,7 +34,7 @@ class Saving:
         Called in the application's thread whenever nothing waits to be written any more.
     """
 
-    def __init__(self, app: AxletrimApp, written: Callable[[], None]) -> None:
+    def __init__(self, app: Host, written: Callable[[], None]) -> None:
         self.writer = Writer(self._begins, self._done)
         """Takes work that writes; it is done in a thread, in the order of asking."""
         self._app, self._all_written = app, written

@@ -10,7 +10,7 @@ from tui.app.action import Action
 from tui.widgets.plain import plain
 
 if TYPE_CHECKING:
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 STEPS = (
     Action(
@@ -45,7 +45,7 @@ PLACE = Action(
 class AtASpeed(Screen[None]):
     """A page whose figures stand at the speed of interest."""
 
-    app: AxletrimApp
+    app: Host
 
     def action_faster(self) -> None:
         """Raise the speed of interest."""

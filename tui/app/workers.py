@@ -14,7 +14,7 @@ from tui.app.following import stands
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.navigation import Pages
+    from tui.app.host import Host
 
 T = TypeVar("T")
 
@@ -53,7 +53,7 @@ class Latest(Generic[T]):
 
     Parameters
     ----------
-    app : Pages
+    app : Host
         Whose loop takes the answers; it counts what is under way.
     take : callable
         Gets an answer, on the interface's thread; a method of a screen or widget that is gone gets none.
@@ -61,7 +61,7 @@ class Latest(Generic[T]):
         Whether it gets the answer all the same.
     """
 
-    def __init__(self, app: Pages, take: Callable[[T], None], *, to_the_end: bool = False) -> None:
+    def __init__(self, app: Host, take: Callable[[T], None], *, to_the_end: bool = False) -> None:
         self._app, self._take, self._to_the_end = app, take, to_the_end
         self._waiting: Callable[[], T] | None = None
         self._busy = False

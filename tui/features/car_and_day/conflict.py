@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.model.errors import OutsideChange
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 _COLUMNS = (
     Column(key="run", title="run", width=6),
@@ -32,7 +32,7 @@ class Conflict(Screen[None]):
     """Lists every cell that differs, and lets one version be chosen or both be kept."""
 
     BINDINGS: ClassVar = bindings(CONFLICT)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, change: OutsideChange) -> None:
         super().__init__()

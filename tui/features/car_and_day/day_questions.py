@@ -14,10 +14,10 @@ if TYPE_CHECKING:
 
     from balance.files.day.open_day import OpenDay
     from balance.model.errors import AlreadyOpen, OutsideChange
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 
-def ask_reading_only(app: AxletrimApp, other: AlreadyOpen) -> None:
+def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
     """Say that another copy of the tool has the session, and let it be looked at only.
 
     Parameters
@@ -68,7 +68,7 @@ def since(other: AlreadyOpen) -> str:
     return other.since[:16].replace("T", " ") or "an unknown time"
 
 
-def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
+def ask_after_opening(app: Host, day: OpenDay) -> None:
     """Show what the journal brought back, and what was half typed: to be kept or dropped.
 
     Parameters
@@ -88,7 +88,7 @@ def ask_after_opening(app: AxletrimApp, day: OpenDay) -> None:
         _ask_watch(app, day)
 
 
-def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
+def _ask_recovered(app: Host, day: OpenDay) -> None:
     steps = day.recovered
 
     def take(chosen: str | None) -> None:
@@ -116,7 +116,7 @@ def _ask_recovered(app: AxletrimApp, day: OpenDay) -> None:
     )
 
 
-def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
+def _ask_watch(app: Host, day: OpenDay) -> None:
     """Offer to go on with the file that was watched; what was half typed comes after it."""
     kept = day.watches.current
 
@@ -155,7 +155,7 @@ def _ask_watch(app: AxletrimApp, day: OpenDay) -> None:
     )
 
 
-def _ask_draft(app: AxletrimApp, day: OpenDay) -> None:
+def _ask_draft(app: Host, day: OpenDay) -> None:
     def take(chosen: str | None) -> None:
         if chosen == "t":
             from tui.features.runs.run_edits import add_run  # noqa: PLC0415 - it asks questions too
@@ -180,7 +180,7 @@ def _ask_draft(app: AxletrimApp, day: OpenDay) -> None:
     )
 
 
-def _ask_form(app: AxletrimApp, day: OpenDay) -> None:
+def _ask_form(app: Host, day: OpenDay) -> None:
     """Offer to go on with the form of the car or the day."""
     from tui.features.car_and_day.stated_edit import form_words, half_typed_forms  # noqa: PLC0415 - only when asked
 
@@ -211,7 +211,7 @@ def _ask_form(app: AxletrimApp, day: OpenDay) -> None:
     )
 
 
-def ask_conflict(app: AxletrimApp, change: OutsideChange) -> None:
+def ask_conflict(app: Host, change: OutsideChange) -> None:
     """Show two versions of the day side by side, unless they are shown already.
 
     Parameters
@@ -234,7 +234,7 @@ def _whereabouts(unkept: str) -> str:
     return "It is in the journal, and is offered again when this session is opened next."
 
 
-async def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
+async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
     """Leave as soon as all is saved; else say what is not, and where it is kept.
 
     Parameters
@@ -265,7 +265,7 @@ async def ask_to_leave(app: AxletrimApp, leave: Callable[[], object]) -> None:
     app.push_screen(Pick("Leave with something unsaved?", choices, lines=lines), take)
 
 
-def _not_saved(app: AxletrimApp) -> list[str]:
+def _not_saved(app: Host) -> list[str]:
     """Say what is not saved, and where it is kept."""
     day, brief = app.desk.day, app.state.brief_typed
     lines = []

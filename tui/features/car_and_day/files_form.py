@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.model.errors import Fault
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 
 _KEEP = 0.4
@@ -100,7 +100,7 @@ class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on
 class FilesForm(Screen[str | None]):
     """Fields above, what is wrong below; gives what was written, or nothing where left."""
 
-    app: AxletrimApp
+    app: Host
     doing = ""
 
     def __init__(self, subject: Subject) -> None:

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from balance.files.day.open_day import OpenDay
     from balance.files.day.stated_disk import StatedOnDisk
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 WAY_BACK = "U takes it back · an emptied line stays in the file as a comment"
 _NAMED = 3
@@ -60,7 +60,7 @@ class StatedEdit:
         What the file says.
     """
 
-    def __init__(self, app: AxletrimApp, day: OpenDay, file: StatedFile, found: StatedOnDisk) -> None:
+    def __init__(self, app: Host, day: OpenDay, file: StatedFile, found: StatedOnDisk) -> None:
         self._app, self._day, self._file, self._found = app, day, file, found
         self.heading, self.about = file.heading, file.about
         self.asked: Sequence[Asked] = file.fields(found.texts)
@@ -158,7 +158,7 @@ def _few(said: Sequence[str]) -> str:
     return f"{', '.join(said[:_NAMED])}{more}"
 
 
-def edit_car(app: AxletrimApp) -> None:
+def edit_car(app: Host) -> None:
     """Let the car of the session at hand be corrected.
 
     Parameters
@@ -185,7 +185,7 @@ def edit_car(app: AxletrimApp) -> None:
     _show(app, day, path, file)
 
 
-def edit_session(app: AxletrimApp) -> None:
+def edit_session(app: Host) -> None:
     """Let the session at hand be corrected: its facility, stated scatter and places.
 
     Parameters
@@ -206,7 +206,7 @@ def edit_session(app: AxletrimApp) -> None:
     _show(app, day, path, file)
 
 
-def _show(app: AxletrimApp, day: OpenDay, path: Path, file: StatedFile) -> None:
+def _show(app: Host, day: OpenDay, path: Path, file: StatedFile) -> None:
     try:
         found = look_at_stated(path)
     except FileFaults as faults:
@@ -231,7 +231,7 @@ def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
     return (*fields, more)
 
 
-def half_typed_forms(day: OpenDay) -> list[tuple[str, Callable[[AxletrimApp], None]]]:
+def half_typed_forms(day: OpenDay) -> list[tuple[str, Callable[[Host], None]]]:
     """Give the forms of a day that were half typed when the tool ended.
 
     Parameters

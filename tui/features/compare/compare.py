@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.report.side_by_side import Bar, Side
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 _SIDES = ("left", "right")
@@ -36,7 +36,7 @@ class Compare(AtASpeed):
 
     CSS_PATH = "compare.tcss"
     BINDINGS: ClassVar = bindings(COMPARE)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.decide.day.day import Day
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
     from tui.features.entry.entry_words import Lines
     from tui.widgets.typed_form import TypedForm
@@ -40,7 +40,7 @@ _SOON, _KEEP = 0.05, 0.2
 class TypingScreen(Screen[None]):
     """Line above, fields at the left, what was understood at the right."""
 
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, typing: Typing) -> None:
         super().__init__()

@@ -11,14 +11,14 @@ from tui.features.entry.entry_suggester import texts_in_use
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.features.entry.entry_typing import Typing
 
 _TYPED = "\t"
 """Stands for a text that is to be typed."""
 
 
-def pick_change(app: AxletrimApp, typing: Typing, write: Callable[[str], None]) -> None:
+def pick_change(app: Host, typing: Typing, write: Callable[[str], None]) -> None:
     """Pick the one thing that was changed since the last run.
 
     Parameters
@@ -52,7 +52,7 @@ def pick_change(app: AxletrimApp, typing: Typing, write: Callable[[str], None]) 
     )
 
 
-def _pick_text(app: AxletrimApp, typing: Typing, name: str, write: Callable[[str], None]) -> None:
+def _pick_text(app: Host, typing: Typing, name: str, write: Callable[[str], None]) -> None:
     """Pick one of the texts in use, or type another."""
     choices = [Choice(key="n", words="another, to be typed", value=_TYPED)]
     if name != "configuration":
@@ -68,7 +68,7 @@ def _pick_text(app: AxletrimApp, typing: Typing, name: str, write: Callable[[str
     app.push_screen(Pick(f"{name}:", choices), take)
 
 
-def ask_column(app: AxletrimApp) -> None:
+def ask_column(app: Host) -> None:
     """Add a column for a setting that the day does not have yet.
 
     Parameters
@@ -91,7 +91,7 @@ def ask_column(app: AxletrimApp) -> None:
     )
 
 
-def ask_block(app: AxletrimApp, typing: Typing, into_field: Callable[[str, str], None]) -> None:
+def ask_block(app: Host, typing: Typing, into_field: Callable[[str, str], None]) -> None:
     """Let the run begin a new block.
 
     Parameters

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.table import Column
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 _TERMS = (
@@ -145,7 +145,7 @@ class Help(Screen[None]):
     """Explains the screen it was called from."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, screen: str) -> None:
         super().__init__()

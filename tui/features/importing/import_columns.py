@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.importing.plan import ImportOptions, ImportPlan, PlannedColumn
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 _READINGS = {"front": "front_lift", "rear": "rear_lift", "drag": "drag"}
 _NAMES = (
@@ -44,7 +44,7 @@ class ImportColumns:
 
     def __init__(
         self,
-        app: AxletrimApp,
+        app: Host,
         plan: ImportPlan,
         options: ImportOptions,
         again: Callable[[ImportOptions, Callable[[ImportPlan, ImportOptions], None]], None],

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.importing.plan import Question
     from balance.model.records import Session
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
@@ -46,7 +46,7 @@ class Importing(Screen[str | None]):
     """Questions above, the whole plan below; gives the folder of the session written."""
 
     BINDINGS: ClassVar = bindings(IMPORT)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, file: str, vehicle: str) -> None:
         super().__init__()
@@ -329,7 +329,7 @@ def _page(plan: ImportPlan, width: int) -> list[tuple[str, str]]:
     return [(line, "heading" if line in titles else "") for line in lines if line]
 
 
-def ask_import(app: AxletrimApp) -> None:
+def ask_import(app: Host) -> None:
     """Ask which file is to be imported for the car at hand, and open what becomes of it.
 
     Parameters

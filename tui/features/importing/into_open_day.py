@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.tables.importing.plan import ImportPlan, Question
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 _WORDS = {
     "suffix": "tell them apart: 12 (2)",
@@ -22,7 +22,7 @@ _WORDS = {
 
 
 def join_day(
-    app: AxletrimApp, plan: ImportPlan, done: Callable[[], object], options: ImportOptions | None = None
+    app: Host, plan: ImportPlan, done: Callable[[], object], options: ImportOptions | None = None
 ) -> None:
     """Add the runs of an import to the open day, and ask first what is open about that.
 
@@ -70,7 +70,7 @@ def join_day(
 
 
 def _go_on(
-    app: AxletrimApp,
+    app: Host,
     plan: ImportPlan,
     done: Callable[[], object],
     options: ImportOptions,
@@ -80,7 +80,7 @@ def _go_on(
     join_day(app, plan, done, answered(options, question, text))
 
 
-def _ask(app: AxletrimApp, question: Question, then: Callable[[str], None]) -> None:
+def _ask(app: Host, question: Question, then: Callable[[str], None]) -> None:
     def take(text: str | None) -> None:
         if text is not None:
             then(text)

@@ -9,7 +9,7 @@ from tui.features.asking.pick import Choice, Pick, keyed
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 NONE, ALL = "\tnone", "\tall"
 """Answers that no header and no name of a column can be, for they hold a tab."""
@@ -68,7 +68,7 @@ class MappingPage:
         Of the file.
     """
 
-    def __init__(self, app: AxletrimApp, columns: FileColumns) -> None:
+    def __init__(self, app: Host, columns: FileColumns) -> None:
         self._app, self._columns = app, columns
 
     def show(self, cursor: str = "") -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 _AS_STATED = "as in the file"
 _TWO = "Two around it take a steady drift out: Space marks the run before, Enter then chooses the one after."
@@ -29,7 +29,7 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
     """Gives the run chosen or the two around it, or nothing for what the file states; nothing at all where left."""
 
     BINDINGS: ClassVar = bindings(ASK_BASELINE)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, run: str, table: RunTable) -> None:
         super().__init__()

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.parts.parts import Parts as Figures
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
     from tui.features.parts.parts_view import Basis, PartsView
 
@@ -43,7 +43,7 @@ class Parts(AtASpeed):
     """Table of parts above, card of the picked one below."""
 
     BINDINGS: ClassVar = bindings(PARTS)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.decide.day.day_scatter import DayScatter
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 _ORDER = (3, 0, 1, 2)
@@ -36,7 +36,7 @@ class Scatter(Screen[None]):
     """Chart of the repeats above, what they mean below."""
 
     BINDINGS: ClassVar = bindings(SCATTER)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.files.formats.report import BriefChoices
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 _ROOMY = 110
@@ -53,7 +53,7 @@ class Brief(Screen[None]):
 
     CSS_PATH = "report.tcss"
     BINDINGS: ClassVar = bindings(BRIEF)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from balance.files.formats.report import BriefChoices
     from balance.files.toml.fields import Typed
     from balance.tell.report.outline import Entry
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 
 class BriefTyping:
@@ -38,7 +38,7 @@ class BriefTyping:
         The day that the page is about.
     """
 
-    def __init__(self, app: AxletrimApp, day: Day) -> None:
+    def __init__(self, app: Host, day: Day) -> None:
         self._app, self.day = app, day
         self.wrong: dict[str, str] = {}
         """What is wrong with what could not be saved, by key."""

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 _WIDE, _ROOMY = 150, 110
@@ -37,7 +37,7 @@ class Home(AtASpeed):
     """Runs table above, card of the picked run below."""
 
     BINDINGS: ClassVar = bindings(HOME)
-    app: AxletrimApp
+    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.sweeps import Sweep
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 CHART_SPEEDS = 60
@@ -40,7 +40,7 @@ class Doubts(NamedTuple):
 class RunCard(Vertical):
     """Shows the picked run of a state; nothing where no run is shown."""
 
-    app: AxletrimApp
+    app: Host
 
     def __init__(self, *, id: str) -> None:  # noqa: A002 - Textual's own word
         super().__init__(id=id)

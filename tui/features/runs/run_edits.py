@@ -8,10 +8,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.day.open_day import OpenDay
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 
-def add_run(app: AxletrimApp, start: str | None = None) -> None:
+def add_run(app: Host, start: str | None = None) -> None:
     """Enter a run; what was half typed is gone on with.
 
     Parameters
@@ -49,7 +49,7 @@ def add_run(app: AxletrimApp, start: str | None = None) -> None:
     app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
 
 
-def _with_run(app: AxletrimApp, label: str | None) -> OpenDay | None:
+def _with_run(app: Host, label: str | None) -> OpenDay | None:
     """Give the open day where a run can be worked on, or say why not."""
     day = app.desk.ready()
     if day is not None and label not in day.sheet.labels:
@@ -58,9 +58,7 @@ def _with_run(app: AxletrimApp, label: str | None) -> OpenDay | None:
     return day
 
 
-def for_reading(
-    app: AxletrimApp, then: Callable[[AxletrimApp, str | None], None], *, void: bool = False
-) -> None:
+def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bool = False) -> None:
     """Do something with the picked run; on a row that stands for several readings ask first which one is meant.
 
     Parameters
@@ -97,7 +95,7 @@ def for_reading(
     app.push_screen(Pick(title, choices, start=state.picked or ""), take)
 
 
-def ask_what(app: AxletrimApp, label: str | None) -> None:
+def ask_what(app: Host, label: str | None) -> None:
     """Pick what to do with a run.
 
     Parameters
@@ -127,7 +125,7 @@ def ask_what(app: AxletrimApp, label: str | None) -> None:
             Choice(key="b", words="compare it with another run", more="move its baseline"),
             *choices,
         ]
-    doing: dict[str, Callable[[AxletrimApp, str | None], None]] = {
+    doing: dict[str, Callable[[Host, str | None], None]] = {
         "e": correct,
         "x": run_again,
         "m": mark,
@@ -144,7 +142,7 @@ def ask_what(app: AxletrimApp, label: str | None) -> None:
     app.push_screen(Pick(title, choices), take)
 
 
-def correct(app: AxletrimApp, label: str | None) -> None:
+def correct(app: Host, label: str | None) -> None:
     """Correct a run.
 
     Parameters
@@ -162,7 +160,7 @@ def correct(app: AxletrimApp, label: str | None) -> None:
     app.show_entry(Typing(sheet=day.sheet, edited=label))
 
 
-def run_again(app: AxletrimApp, label: str | None) -> None:
+def run_again(app: Host, label: str | None) -> None:
     """Enter a run that starts from another.
 
     Parameters
@@ -176,7 +174,7 @@ def run_again(app: AxletrimApp, label: str | None) -> None:
         add_run(app, label)
 
 
-def mark(app: AxletrimApp, label: str | None) -> None:
+def mark(app: Host, label: str | None) -> None:
     """Mark a run suspect or void, or good again.
 
     Parameters
@@ -191,7 +189,7 @@ def mark(app: AxletrimApp, label: str | None) -> None:
     run_marks.mark(app, label)
 
 
-def block(app: AxletrimApp, label: str | None) -> None:
+def block(app: Host, label: str | None) -> None:
     """Start a new block at a run.
 
     Parameters
@@ -225,7 +223,7 @@ def block(app: AxletrimApp, label: str | None) -> None:
     )
 
 
-def baseline(app: AxletrimApp, label: str | None) -> None:
+def baseline(app: Host, label: str | None) -> None:
     """Choose what a run is compared with.
 
     Parameters
@@ -245,7 +243,7 @@ def baseline(app: AxletrimApp, label: str | None) -> None:
     app.ask_baseline(label, take)
 
 
-def keep_baseline(app: AxletrimApp, run: str, chosen: str | None) -> bool:
+def keep_baseline(app: Host, run: str, chosen: str | None) -> bool:
     """Write into runs.csv what a run is compared with.
 
     Parameters
@@ -278,7 +276,7 @@ def keep_baseline(app: AxletrimApp, run: str, chosen: str | None) -> bool:
     return True
 
 
-def live(app: AxletrimApp) -> None:
+def live(app: Host) -> None:
     """Watch a file, or look at the rows of the watched one.
 
     Parameters
@@ -290,7 +288,7 @@ def live(app: AxletrimApp) -> None:
         app.show_live()
 
 
-def import_file(app: AxletrimApp) -> None:
+def import_file(app: Host) -> None:
     """Bring a table of somebody else's into a session of the car at hand.
 
     Parameters
@@ -301,9 +299,9 @@ def import_file(app: AxletrimApp) -> None:
     app.show_import()
 
 
-def _undo(app: AxletrimApp, _label: str | None) -> None:
+def _undo(app: Host, _label: str | None) -> None:
     app.desk.undo()
 
 
-def _redo(app: AxletrimApp, _label: str | None) -> None:
+def _redo(app: Host, _label: str | None) -> None:
     app.desk.redo()

@@ -8,13 +8,13 @@ if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
     from balance.files.day.run_sheet import RunSheet
     from balance.model.records import Run, Status
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 Marking = tuple[str, "Status", tuple[str, ...], str]
 """Key, status, the runs, and what stands behind the words."""
 
 
-def mark(app: AxletrimApp, label: str | None) -> None:
+def mark(app: Host, label: str | None) -> None:
     """Mark runs suspect, void or good: one, or all since the last good baseline.
 
     Parameters
@@ -81,7 +81,7 @@ def _of_void(day: OpenDay) -> list[Marking]:
     ]
 
 
-def _ask_reason(app: AxletrimApp, status: Status, labels: tuple[str, ...]) -> None:
+def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
     """Ask for the reason where one is needed, and mark the runs."""
     from balance.files.day.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
     from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked

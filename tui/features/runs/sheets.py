@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.tell.figures import Show
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 Lines = list[tuple[str, str]]
@@ -34,7 +34,7 @@ class SheetPage(Screen[None]):
     """Lines to be read, worked out in a thread whenever the day, the speed or the units change."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
-    app: AxletrimApp
+    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""

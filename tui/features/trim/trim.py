@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.settings.suggestion import Suggestion
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
     from tui.features.trim.trim_view import WingAnswer, WingView
     from tui.widgets.typed_form import TypedForm
@@ -57,7 +57,7 @@ class Wing(AtASpeed):
 
     CSS_PATH = "trim.tcss"
     BINDINGS: ClassVar = bindings(WING)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from balance.files.day.run_sheet import RunSheet
     from balance.files.formats.runs_header import ColumnPlan
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.features.watch.live_file import LiveFile
 
 _OTHER, _DECIMAL, _ASKED = "\tother", "\tdecimal", "\tasked"
@@ -27,7 +27,7 @@ _OTHER, _DECIMAL, _ASKED = "\tother", "\tdecimal", "\tasked"
 _HOW = ("Pick one, and say which column of the file it is. Rows become runs once this list is left.",)
 
 
-def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
+def ask_columns(app: Host, cursor: str = "") -> None:
     """List the columns of the session that the watched file has not by their own headers, and ask about one.
 
     Parameters
@@ -47,7 +47,7 @@ def ask_columns(app: AxletrimApp, cursor: str = "") -> None:
     MappingPage(app, WatchedColumns(app, live, day.sheet)).show(cursor)
 
 
-def columns_to_say(app: AxletrimApp) -> bool:
+def columns_to_say(app: Host) -> bool:
     """Tell whether rows of the watched file wait, and columns that they lack seem to be in it under other words."""
     live, day = app.desk.live, app.desk.day
     if live is None or day is None or not live.waiting:
@@ -68,7 +68,7 @@ class WatchedColumns:
         The session's.
     """
 
-    def __init__(self, app: AxletrimApp, live: LiveFile, sheet: RunSheet) -> None:
+    def __init__(self, app: Host, live: LiveFile, sheet: RunSheet) -> None:
         self._app, self._live = app, live
         self._plans = _plans(live, sheet)
 
@@ -150,14 +150,14 @@ class WatchedColumns:
             self._live.map_columns(under_way=False)
 
 
-def _ask_again(app: AxletrimApp, name: str) -> None:
+def _ask_again(app: Host, name: str) -> None:
     """Ask once more which header a column has."""
     live, day = app.desk.live, app.desk.ready()
     if live is not None and day is not None:
         MappingPage(app, WatchedColumns(app, live, day.sheet)).ask(name)
 
 
-def _answer(app: AxletrimApp, live: LiveFile, question: Question) -> None:
+def _answer(app: Host, live: LiveFile, question: Question) -> None:
     """Ask what the file as a whole leaves open, in the words of an import."""
 
     def take(text: str | None) -> None:
@@ -217,7 +217,7 @@ def _used(live: LiveFile) -> set[str]:
 
 
 def _settle(
-    app: AxletrimApp,
+    app: Host,
     live: LiveFile,
     plan: ColumnPlan,
     header: str,
@@ -269,7 +269,7 @@ _MEANT = {
 
 
 def _keep(
-    app: AxletrimApp,
+    app: Host,
     live: LiveFile,
     plan: ColumnPlan,
     column: FileColumn | None,

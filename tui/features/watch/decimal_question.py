@@ -10,7 +10,7 @@ from tui.features.asking.pick import Choice, Pick
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.features.watch.live_file import LiveFile
 
 _SHOWN = "shown"
@@ -39,7 +39,7 @@ def mark_words(live: LiveFile) -> str:
     return "no figure has one yet"
 
 
-def ask_decimal(app: AxletrimApp, then: Callable[[], object] = lambda: None) -> None:
+def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
     """Ask for the decimal mark of the watched file.
 
     Parameters

@@ -12,14 +12,14 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.files.tables.watch.file_watch import WatchedRow
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.features.watch.live_file import LiveFile
 
 _OTHER = "\tother"
 _LONGEST = 80
 
 
-def set_aside(app: AxletrimApp, live: LiveFile, row: WatchedRow) -> None:
+def set_aside(app: Host, live: LiveFile, row: WatchedRow) -> None:
     """Ask why a row is no run, and take it out of the tray: one step of the day, which undo takes back.
 
     Parameters
@@ -62,7 +62,7 @@ def _check(text: str) -> None:
         raise InputError(f"found {len(text)} characters, expected one short line of at most {_LONGEST}")
 
 
-def bring_back(app: AxletrimApp, live: LiveFile) -> None:
+def bring_back(app: Host, live: LiveFile) -> None:
     """List the rows that are set aside, and let the one that is picked wait again.
 
     Parameters

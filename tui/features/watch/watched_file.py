@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from balance.files.day.run_sheet import RunSheet
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.watch.file_watch import CorrectedRow, WatchedRow
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
     from tui.features.watch.live_file import LiveFile
 
@@ -43,7 +43,7 @@ class Live(Screen[None]):
     """Lists what waits; Enter takes the row under the cursor."""
 
     BINDINGS: ClassVar = bindings(TRAY)
-    app: AxletrimApp
+    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out head and list."""
@@ -283,7 +283,7 @@ class Live(Screen[None]):
         self.dismiss(None)
 
 
-def ask_file(app: AxletrimApp) -> None:
+def ask_file(app: Host) -> None:
     """Ask which file is to be watched, and show its rows.
 
     Parameters

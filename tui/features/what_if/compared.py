@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     from balance.decide.what_if.what_if import WhatIfResult
     from balance.model.what_ifs import WhatIf
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
 
 Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
@@ -40,7 +40,7 @@ class Compared(Screen[None]):
     """A column a what-if."""
 
     BINDINGS: ClassVar = bindings(COMPARED)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -9,10 +9,10 @@ from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
     from balance.model.what_ifs import WhatIf
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
 
 
-def saved_what_ifs(app: AxletrimApp) -> tuple[WhatIf, ...]:
+def saved_what_ifs(app: Host) -> tuple[WhatIf, ...]:
     """Read what_if.toml; say what is wrong with it where it cannot be read.
 
     Parameters

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.car.basis import Basis
-    from tui.app.app import AxletrimApp
+    from tui.app.host import Host
     from tui.app.state import State
     from tui.features.what_if.what_if_view import WhatIfView
 
@@ -49,7 +49,7 @@ class WhatIfs(AtASpeed):
 
     CSS_PATH = "what_ifs.tcss"
     BINDINGS: ClassVar = bindings(WHAT_IF)
-    app: AxletrimApp
+    app: Host
 
     def __init__(self) -> None:
         super().__init__()
