@@ -8,6 +8,7 @@ In a notebook::
     table.handling.grip_surplus.value                # arrays, one entry per run
     balance.table_record(table)                      # the same as `axletrim table --json`, a dict
     balance.parts_record(balance.assess_parts(day))  # the same as `axletrim parts --json`
+    balance.frame(table)                             # the same as a pandas frame, its units in .attrs
 """
 
 from __future__ import annotations
@@ -24,12 +25,14 @@ if TYPE_CHECKING:
     from balance.files.loader import load_session
     from balance.model.glossary import explain
     from balance.tell.export.records_json import sweep_record, table_record
+    from balance.tell.frames import frame
     from balance.tell.parts.parts_json import parts_record
 
 _HOMES = {
     "assess": "balance.decide.day.assessment",
     "assess_parts": "balance.decide.parts.parts",
     "explain": "balance.model.glossary",
+    "frame": "balance.tell.frames",
     "load_session": "balance.files.loader",
     "parts_record": "balance.tell.parts.parts_json",
     "reduce_day": "balance.decide.day.day",
@@ -43,6 +46,7 @@ __all__ = [
     "assess",
     "assess_parts",
     "explain",
+    "frame",
     "load_session",
     "parts_record",
     "reduce_day",
