@@ -50,8 +50,10 @@ def test_labels_of_every_kind(axletrim, desk):
         result = axletrim("sweep", desk.session, "--json", "--quantity", "drag", "--", label)
         assert result.returncode == 0, result.stderr
         assert json.loads(result.stdout)["run"] == label
+        assert json.loads(result.stdout)["runs"] == labels
     for label in ("🏁 two", "[/]"):
-        assert f"run {label} base [b]" in axletrim("sweep", desk.session, label, "--chart").stdout
+        said = axletrim("sweep", desk.session, label, "--chart", "--reading").stdout
+        assert f"base [b], run {label}" in said
 
 
 def test_one_run_without_repeats_or_a_stated_figure(axletrim, desk):

@@ -81,7 +81,7 @@ def sweep(
 
         click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
         return
-    record = pick_quantity(sweep_record(result), name)
+    record = pick_quantity(sweep_record(result) | {"run": run}, name)  # as it was asked for
     if as_json:
         from balance.tell.export.records_csv import to_json
 

@@ -110,11 +110,11 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         }
         for way, same in zip(ways, alike, strict=True)
     )
-    marked = f"; {ALIKE} drag within noise of the way above" if any(alike) else ""
+    marked = f"; {ALIKE} drag as above, within noise" if any(alike) else ""
     return Table(
         heading=(
-            f"Every way to balance, the cheapest in drag first, changes at {show.speed(whole.speed)}; below those that are "
-            f"in balance at every speed the ways towards it{marked}"
+            f"Every way to balance, least drag first, those in balance at every speed before the others; changes at "
+            f"{show.speed(whole.speed)}{marked}"
         ),
         columns=(
             Column(
