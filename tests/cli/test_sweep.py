@@ -29,7 +29,7 @@ def test_all_quantities(record, axletrim, demo, run, reading, rows, runs):
     """A run's label means its configuration; with --reading the run alone."""
     sweep = record(run, "--from", "100 km/h", "--to", "160 km/h", "--step", "20 km/h", *reading)
     assert sweep["format"] == "axletrim-sweep/1"
-    assert sweep["run"] == "15"
+    assert sweep["run"] == run
     assert sweep["speed_m_s"] == pytest.approx([100 / 3.6, 120 / 3.6, 140 / 3.6, 160 / 3.6])
     assert sweep["runs"] == runs
     table = json.loads(axletrim("table", demo, "--json").stdout)[rows]
