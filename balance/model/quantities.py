@@ -333,7 +333,7 @@ _WORDS = {
     "baseline": "baseline base_runs baseline_runs second_baseline interpolated_by interpolated_share mirrors shows_part",
     "block": "block",
     "configuration": "configuration configurations differs readings fits",
-    "range_verdict": "range_m_s edge with_drive beyond_tested range_verdict_before range_verdict_after",
+    "range_verdict": "range_m_s edge with_drive beyond_tested range_verdict_before range_verdict_after changes_range_verdict",
     "cost_ratio": "case downforce_per_drag_as_typed downforce_per_drag_set",
     "drift": "drift brackets correction_offered drift_corrected drift_taken_out pattern returned span_runs",
     "facility": "facility",

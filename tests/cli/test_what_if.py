@@ -26,6 +26,8 @@ def test_without_a_change_it_is_the_table(axletrim, day):
         ), key
     assert found["change"]["grip_surplus_change"] == 0.0
     assert found["changes_verdict"] is False
+    assert found["changes_range_verdict"] is False
+    assert found["start"]["range_verdict"] == found["result"]["range_verdict"]
 
 
 def test_saved_named_listed_and_compared(axletrim, day):

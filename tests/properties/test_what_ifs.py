@@ -68,6 +68,8 @@ def test_without_a_change_it_is_the_run_itself(basis, run):
     same_state(result.start, result.result)
     assert not result.forces.value.any()
     assert not result.changes_verdict
+    assert not result.changes_range_verdict
+    assert result.result.over_range == result.start.over_range
     table, row = assess(basis.day), basis.row(run)
     np.testing.assert_array_equal(result.result.forces[1], table.handling.nominal.rear_downforce[row])
     assert result.result.handling.verdicts[0] == table.handling.verdicts[row]

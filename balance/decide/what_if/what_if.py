@@ -62,6 +62,11 @@ class WhatIfResult:
 
     @property
     def changes_verdict(self) -> bool:
+        """Whether another axle is overpowered than at the start, each at its speed."""
+        return self.start.handling.verdicts[0].word is not self.result.handling.verdicts[0].word
+
+    @property
+    def changes_range_verdict(self) -> bool:
         """Whether the car is of another class than at the start, over every speed that it sees."""
         before, after = self.start.over_range, self.result.over_range
         return (before and before.word) is not (after and after.word)

@@ -75,6 +75,7 @@ def what_if_record(basis: Basis, result: WhatIfResult) -> dict[str, Any]:
         "result": _state(result.result),
         "change": change,
         "changes_verdict": result.changes_verdict,
+        "changes_range_verdict": result.changes_range_verdict,
         "parts": [_part(basis, run, result.result.air_density) for run in dict.fromkeys(result.what_if.on)],
         "top_speed_m_s": top,
         "tyres_at_top_speed": []
