@@ -7,7 +7,8 @@ import pytest
 import balance
 from balance.decide.day.day import reduce_day
 from balance.decide.day.largest_gains import Gain, largest_gains
-from balance.decide.day.overturned import Overturn, overturned
+from balance.decide.day.overturn import Overturn
+from balance.decide.day.overturned import overturned
 from balance.decide.day.verdict import VerdictWord
 from balance.files.loader import load_session
 from balance.model.records import Place

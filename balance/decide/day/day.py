@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.compare.increments import Increments
-    from balance.decide.day.overturned import Overturn
+    from balance.decide.day.overturn import Overturn
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Session
     from balance.reduce.draws import SharedDraws

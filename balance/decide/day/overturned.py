@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from dataclasses import replace
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from balance.compare.contrasts import FRONT, REAR
 from balance.decide.day.estimate import estimate_handling
 from balance.decide.day.join_estimates import CHUNK
+from balance.decide.day.overturn import Overturn
 from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested, range_limits, speeds_seen
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
@@ -24,14 +25,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.day.overturn import What
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Place, Session, Vehicle
 
     Array = NDArray[np.float64]
 
-What = Literal[
-    "front_downforce", "rear_downforce", "front_weight_share", "exponent_difference", "drag_height"
-]
 QUANTITIES: tuple[What, ...] = (
     "front_downforce",
     "rear_downforce",
@@ -55,32 +54,6 @@ _WORDS = (
     VerdictWord.IN_BALANCE,
 )
 """Nominal classes, the worst first."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Overturn:
-    """One change that puts a car in another class, all else as it is.
-
-    ``change`` is of the axle's own downforce where ``relative`` (0.1 makes 1.1 times of it, lift or downforce), else of
-    its area [m²]; of the front weight share and of the rear's load exponent of grip [1]; of the height at which drag is
-    reacted [m], which becomes ``height``. ``doubt`` is what is usually in doubt, in the same unit. ``to`` is the class beyond. ``place``
-    is where it holds; nothing for the range.
-    """
-
-    what: What
-    change: float
-    relative: bool
-    doubt: float
-    to: VerdictWord
-    area_change: float | None = None
-    """Of the axle's downforce area, positive down [m²]."""
-    height: float | None = None
-    place: Place | None = None
-
-    @property
-    def doubts(self) -> float:
-        """How many usual doubts away it is."""
-        return abs(self.change) / self.doubt
 
 
 class _Cars(NamedTuple):

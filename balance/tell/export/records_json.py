@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.day import Day
-    from balance.decide.day.overturned import Overturn
+    from balance.decide.day.overturn import Overturn
     from balance.decide.day.sweeps import Sweep
     from balance.model.records import LoadExponent, Run, Vehicle
 

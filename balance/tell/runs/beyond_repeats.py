@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from balance.decide.day.assessment import Assessment
-    from balance.decide.day.overturned import What
+    from balance.decide.day.overturn import What
     from balance.tell.figures import Show
 
 NEAR = 3.0

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.largest_gains import LargestGains
-    from balance.decide.day.overturned import Overturn
+    from balance.decide.day.overturn import Overturn
     from balance.tell.figures import Show
 
 ON_A_CARD = 2

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.formats.cells import not_fitted
 from balance.files.tables.header.head import placed
 from balance.files.tables.header.header_words import header_words
 from balance.files.tables.header.later_heads import header_above
 from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.roles import CHANNEL_WORDS
 from balance.files.tables.header.unit_words import spelled
-from balance.files.tables.reading.grid import UNSTORED, Dressed, cell_text, spans
-from balance.files.tables.reading.numerals import missing
+from balance.files.tables.reading.grid import UNSTORED, Dressed, cell_text
 from balance.files.tables.rows.measures import reading_name
 from balance.units.text import dimension_of, known_unit
 
@@ -247,26 +245,3 @@ def doubt_answers(
         ("--drop-rows", options.drop_rows), ("--keep-rows", options.keep_rows), ("--void-rows", options.void_rows),
     ):  # fmt: skip
         findings.assumed.extend(f"{option} '{one}' meets no row" for one in patterns if one not in used)
-
-
-def blanks(
-    header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings, *, numeric: bool
-) -> None:
-    """Tell in which rows a setting is taken for not fitted, and by which words."""
-    none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
-    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
-    words = dict.fromkeys(
-        cell_text(cell)
-        for cell in dict.fromkeys(cells)
-        if cell not in none and ((numeric and missing(cell)) or (isinstance(cell, str) and not_fitted(cell)))
-    )
-    if lines and numeric:
-        findings.assumed.append(
-            f"'{header}' is blank, so not fitted: line{'s' * (len(lines) > 1)} {spans(lines)}"
-        )
-    if words:
-        listed = ", ".join(f"'{word}'" for word in list(words)[:_LISTED])
-        findings.assumed.append(f"'{header}': {listed} is taken for not fitted")
-
-
-_NOTHING = frozenset(("", "-", "–", "—", UNSTORED))

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 from balance.files.formats.cells import NOT_FITTED_SINCE, not_fitted
 from balance.files.tables.header.meanings import words_of
 from balance.files.tables.header.unit_words import spelled
-from balance.files.tables.importing.doubts import blanks
 from balance.files.tables.reading.apostrophes import unmarked
-from balance.files.tables.reading.grid import cell_text
+from balance.files.tables.reading.grid import UNSTORED, cell_text, spans
 from balance.files.tables.reading.junk import ditto
 from balance.files.tables.reading.numerals import Mark, missing, number_text
 from balance.files.tables.rows.converting import converted
@@ -25,6 +24,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.importing.plan import Findings, ImportOptions
+    from balance.files.tables.reading.grid import Cell
     from balance.files.tables.rows.kept_row import Kept
     from balance.model.kinds import Kind
 
@@ -243,3 +243,27 @@ def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
     while unique in taken or unique in columns():
         unique, count = f"{name}_{count}", count + 1
     return unique
+
+
+def blanks(
+    header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings, *, numeric: bool
+) -> None:
+    """Tell in which rows a setting is taken for not fitted, and by which words."""
+    none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
+    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
+    words = dict.fromkeys(
+        cell_text(cell)
+        for cell in dict.fromkeys(cells)
+        if cell not in none and ((numeric and missing(cell)) or (isinstance(cell, str) and not_fitted(cell)))
+    )
+    if lines and numeric:
+        findings.assumed.append(
+            f"'{header}' is blank, so not fitted: line{'s' * (len(lines) > 1)} {spans(lines)}"
+        )
+    if words:
+        listed = ", ".join(f"'{word}'" for word in list(words)[:_MOST_LISTED])
+        findings.assumed.append(f"'{header}': {listed} is taken for not fitted")
+
+
+_NOTHING = frozenset(("", "-", "–", "—", UNSTORED))
+_MOST_LISTED = 6
