@@ -53,7 +53,7 @@ def test_labels_of_every_kind(axletrim, desk):
         assert json.loads(result.stdout)["runs"] == labels
     for label in ("🏁 two", "[/]"):
         said = axletrim("sweep", desk.session, label, "--chart", "--reading").stdout
-        assert f"base [b], run {label}" in said
+        assert f"base [b] (run {label})" in said
 
 
 def test_one_run_without_repeats_or_a_stated_figure(axletrim, desk):

@@ -91,17 +91,11 @@ class Assessment:
 
     def configuration(self, row: int) -> str:
         """Name a row's configuration, with its block where it was run in several: loads are of their own block."""
-        run, fits = self.runs[row], self.day.fits
-        several = int(fits.groups[self.reading(row)]) in fits.in_several_blocks
-        return f"{run.configuration}, {run.block or 'no block'}" if several else run.configuration
+        return self.day.configuration_of(self.rows[row])
 
     def name(self, row: int) -> str:
         """Name what a row is: its configuration, and of a mean the readings that it is the mean of."""
-        members = self.day.rows.members[self.rows[row]]
-        named = self.configuration(row)
-        if len(members) == 1:
-            return named
-        return f"{named} (mean of runs {', '.join(self.day.readings.labels[one] for one in members)})"
+        return self.day.name_of(self.rows[row])
 
     @property
     def stds(self) -> NDArray[np.float64]:

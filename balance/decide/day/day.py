@@ -61,6 +61,20 @@ class Day:
         """How well one reading of one fit is known."""
         return self.fits.repeatability
 
+    def configuration_of(self, row: int) -> str:
+        """Name a row's configuration, with its block where it was run in several: loads are of their own block."""
+        first = self.rows.members[row][0]
+        run = self.readings.runs[first]
+        several = int(self.fits.groups[first]) in self.fits.in_several_blocks
+        return f"{run.configuration}, {run.block or 'no block'}" if several else run.configuration
+
+    def name_of(self, row: int) -> str:
+        """Name what a row is: its configuration, and of a mean the readings that it is the mean of."""
+        members, named = self.rows.members[row], self.configuration_of(row)
+        if len(members) == 1:
+            return named
+        return f"{named} (mean of runs {', '.join(self.readings.labels[one] for one in members)})"
+
     def areas(self, rows: Sequence[int]) -> NDArray[np.float64]:
         """Return front, rear and drag area of some rows, (3, rows) [m²]."""
         return np.asarray((self.rows.weighted(rows) @ self.readings.areas).T)

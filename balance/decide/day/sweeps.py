@@ -36,10 +36,9 @@ class Sweep:
 
     @property
     def name(self) -> str:
-        """Its runs and its configuration."""
-        labels = [self.day.readings.labels[one] for one in self.day.rows.members[self.row]]
-        runs = f"run {labels[0]}" if len(labels) == 1 else f"mean of runs {', '.join(labels)}"
-        return f"{self.run.configuration}, {runs}"
+        """Its configuration and its runs."""
+        named = self.day.name_of(self.row)
+        return named if len(self.day.rows.members[self.row]) > 1 else f"{named} (run {self.run.label})"
 
     @property
     def stds(self) -> NDArray[np.float64]:

@@ -108,10 +108,10 @@ def _value(settings: Mapping[str, Setting], name: str) -> float | str | None:
     return None if held is None else held.value
 
 
+def setting_text(value: float | str) -> str:
+    """Write a setting's value as it was typed."""
+    return value if isinstance(value, str) else number(value, 0 if value == round(value) else 2).rstrip()
+
+
 def _said(called: str, setting: Setting) -> str:
-    value = setting.value
-    return (
-        f"{called} {value}"
-        if isinstance(value, str)
-        else f"{called} {number(value, 0 if value == round(value) else 2)}"
-    )
+    return f"{called} {setting_text(setting.value)}"

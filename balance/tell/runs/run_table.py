@@ -13,7 +13,7 @@ from balance.model.quantities import quantities
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import NONE, Show, number, percent, points, toward
 from balance.tell.runs.range_words import balance_to, range_role, range_short
-from balance.tell.runs.row_names import row_names, telling_settings
+from balance.tell.runs.row_names import row_names, setting_text, telling_settings
 from balance.tell.table import Cell, Column
 from balance.tell.words import share_words
 
@@ -254,7 +254,7 @@ class RunTable:
         for name in names:
             found = [s for run in runs if (s := run.settings.get(name)) is not None]
             numeric = all(s.numeric for s in found)
-            texts = [_setting_text(s.value) for s in found]
+            texts = [setting_text(s.value) for s in found]
             width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
             columns.append(
                 Column(
@@ -272,12 +272,7 @@ class RunTable:
     @staticmethod
     def _setting(run: Run, name: str) -> Cell:
         setting = run.settings.get(name)
-        return Cell(NONE, "muted") if setting is None else Cell(_setting_text(setting.value), "")
-
-
-def _setting_text(value: float | str) -> str:
-    """Write a setting's value as it was typed."""
-    return value if isinstance(value, str) else number(value, 0 if value == round(value) else 2).rstrip()
+        return Cell(NONE, "muted") if setting is None else Cell(setting_text(setting.value), "")
 
 
 def shortened(name: str, names: Sequence[str]) -> str:

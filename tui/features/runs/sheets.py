@@ -47,14 +47,12 @@ class SheetPage(Screen[None]):
         self.set_focus(self.query_one(Sheet))
         follow(self, lambda _, state: self.show_state(state))
 
-    def told(self, state: State) -> Callable[[], Lines] | None:
-        """Give what works out the lines; nothing where there are none yet."""
-        raise NotImplementedError
-
     def show_state(self, state: State) -> None:
-        """Have the sheet filled."""
-        if (work := self.told(state)) is not None:
-            self._texts.ask(work)
+        """Bring the sheet to a state; it stays empty where there is nothing to tell."""
+
+    def fill(self, work: Callable[[], Lines]) -> None:
+        """Have the lines worked out, and show them."""
+        self._texts.ask(work)
 
     def _fill(self, lines: Lines) -> None:
         self.query_one(Sheet).show(lines)
@@ -67,33 +65,32 @@ class SheetPage(Screen[None]):
 class Detail(SheetPage):
     """Everything known about the picked run: answer, loads, balance, places, reading, method."""
 
-    def told(self, state: State) -> Callable[[], Lines] | None:
+    def show_state(self, state: State) -> None:
         """Tell of the picked run."""
         table, row, show = state.assessment, state.judged_row, state.show
-        if table is None or row is None:
-            return None
-        return lambda: section_lines(run_detail(table, row, show), hanging=True)
+        if table is not None and row is not None:
+            self.fill(lambda: section_lines(run_detail(table, row, show), hanging=True))
 
 
 class Part(SheetPage):
     """Everything known about the picked part: answer, changes, price, balance, way from the base, notes."""
 
-    def told(self, state: State) -> Callable[[], Lines] | None:
+    def show_state(self, state: State) -> None:
         """Tell of the picked part."""
         figures, row, show = state.parts.figures, state.parts.picked_row(), state.show
-        if figures is None or row is None:
-            return None
         width = self.size.width - 10
-        return lambda: section_lines(part_detail(figures, row, show, width))
+        if figures is not None and row is not None:
+            self.fill(lambda: section_lines(part_detail(figures, row, show, width)))
 
 
 class Notes(SheetPage):
     """What was assumed, what is unlikely, and the cautions."""
 
-    def told(self, state: State) -> Callable[[], Lines] | None:
+    def show_state(self, state: State) -> None:
         """Tell what is to be known of the day."""
         table, show = state.assessment, state.show
-        return None if table is None else lambda: _notes(table, show)
+        if table is not None:
+            self.fill(lambda: _notes(table, show))
 
 
 def _notes(table: Assessment, show: Show) -> Lines:
