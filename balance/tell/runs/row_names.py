@@ -6,15 +6,25 @@ from collections import defaultdict
 from typing import TYPE_CHECKING
 
 from balance.tell.figures import number
+from balance.tell.parts.part_names import settings_words
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Hashable, Mapping, Sequence
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.day.day import Day
     from balance.model.records import Setting
 
 _LEAST_NAME = 3
 """Characters of a name that stay when it gives way to what tells it from others."""
+
+
+def configurations_listed(day: Day) -> list[tuple[str, str, str]]:
+    """List the day's configurations to pick from: label of the first run, words, and what is fitted."""
+    runs = (day.readings.runs[day.rows.members[row][0]] for row in day.rows.configurations)
+    return [
+        (run.label, f"run {run.label}  {run.configuration}", settings_words(run.settings)) for run in runs
+    ]
 
 
 def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]:

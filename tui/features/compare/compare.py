@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Digits, Footer, Static
 
-from balance.tell.parts.part_names import settings_words
 from balance.tell.report.side_by_side import two_sides
+from balance.tell.runs.row_names import configurations_listed
 from balance.tell.words import CAUTION_LINE
 from tui.app.actions import bindings
 from tui.app.decide_actions import COMPARE
@@ -129,12 +129,7 @@ class Compare(AtASpeed):
                 two = (label, pair[1]) if side == 0 else (pair[0], label)
                 self.app.state = replace(self.app.state, two=two)
 
-        runs = [day.readings.runs[day.rows.members[row][0]] for row in day.rows.configurations]
-        things = [
-            (run.label, f"run {run.label}  {run.configuration}", settings_words(run.settings))
-            for run in runs
-            if run.label != pair[1 - side]
-        ]
+        things = [thing for thing in configurations_listed(day) if thing[0] != pair[1 - side]]
         self.app.pick(f"Which configuration stands on the {_SIDES[side]}?", things, take)
 
     def _turn(self, step: int) -> None:

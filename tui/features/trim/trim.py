@@ -9,7 +9,7 @@ from textual.containers import Horizontal
 from textual.widgets import Input, Static
 
 from balance.tell.head import session_line
-from balance.tell.parts.part_names import settings_words
+from balance.tell.runs.row_names import configurations_listed
 from balance.tell.settings.setting_charts import setting_chart
 from balance.tell.settings.suggestion_tables import alternatives_table, places_table
 from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
@@ -218,12 +218,7 @@ class Wing(AtASpeed):
         if state.day is None:
             return
         day = state.day
-        firsts = (day.readings.runs[day.rows.members[row][0]] for row in day.rows.configurations)
-        choices = [
-            (run.label, f"run {run.label}  {run.configuration}", settings_words(run.settings))
-            for run in firsts
-            if default_setting(day, run.label)
-        ]
+        choices = [thing for thing in configurations_listed(day) if default_setting(day, thing[0])]
 
         def take(label: str | None) -> None:
             if label is not None:
