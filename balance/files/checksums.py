@@ -13,20 +13,7 @@ if TYPE_CHECKING:
 
 
 def checksums(session: Session, *others: str) -> tuple[tuple[str, str], ...]:
-    """Give the SHA-256 of each file that a session was read from.
-
-    Parameters
-    ----------
-    session : Session
-        As it was read.
-    *others : str
-        Further files of its folder, where they exist.
-
-    Returns
-    -------
-    tuple of tuple of str
-        Name and checksum of each file that is there; none for a session that was not read from files.
-    """
+    """Give the SHA-256 of each file that a session was read from."""
     if not session.folder:
         return ()
     folder = Path(session.folder)

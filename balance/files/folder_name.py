@@ -4,16 +4,6 @@
 def folder_name(text: str) -> str:
     """Make a folder's name of a title.
 
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        Letters and digits in lower case, a line between words; may be empty.
-
     Examples
     --------
     >>> folder_name("Spring tunnel day (invented)")

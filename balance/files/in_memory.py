@@ -31,18 +31,6 @@ class _AtHand:
 def text_at_hand(text: str, name: str) -> Path:
     r"""Let a text be read as if it were a file.
 
-    Parameters
-    ----------
-    text : str
-        What the file would hold.
-    name : str
-        What it is called where its name is asked for.
-
-    Returns
-    -------
-    Path
-        Good for a reader of whole files, and for nothing else.
-
     Examples
     --------
     >>> text_at_hand("run\n", "runs.csv").open("rb").read()
@@ -52,19 +40,6 @@ def text_at_hand(text: str, name: str) -> Path:
 
 
 def in_place_of(path: Path, texts: Mapping[Path, str]) -> Path:
-    """Give the text that is to be read in place of a file, where there is one.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    texts : mapping of Path to str
-        What files would hold, by their real paths.
-
-    Returns
-    -------
-    Path
-        For a reader of whole files: the text at hand, or the file itself.
-    """
+    """Give the text that is to be read in place of a file, where there is one."""
     text = texts.get(Path(os.path.realpath(path))) if texts else None
     return path if text is None else text_at_hand(text, str(path))

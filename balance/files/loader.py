@@ -47,25 +47,7 @@ def load_session(path: str | os.PathLike[str]) -> Session:
 
 
 def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
-    """Load a session as it would be if some of its files held other texts.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    texts : mapping of Path to str
-        What is read in place of files, by their real paths.
-
-    Returns
-    -------
-    Session
-        As `load_session` gives it.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of session.toml, the vehicle file and runs.csv.
-    """
+    """Load a session as it would be if some of its files held other texts."""
     document, faults = _tried(
         lambda: read_toml(
             in_place_of(folder / SESSION_FILE, texts), shown_as=SESSION_FILE, what="a session.toml"

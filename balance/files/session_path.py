@@ -16,23 +16,7 @@ _WHAT = f"a session folder or its {SESSION_FILE}"
 
 
 def session_folder(path: str | os.PathLike[str]) -> Path:
-    """Find the folder of a session.
-
-    Parameters
-    ----------
-    path : path
-        The folder, or the session.toml in it.
-
-    Returns
-    -------
-    Path
-        The folder.
-
-    Raises
-    ------
-    FileFaults
-        If there is nothing there, it may not be looked into, or it is no session.
-    """
+    """Find the folder of a session."""
     given = Path(path)
     try:
         given.stat()

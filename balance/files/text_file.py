@@ -21,29 +21,7 @@ _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 
 def read_text(path: Path, *, shown_as: str, limit: int, what: str) -> str:
-    """Read a UTF-8 text file, with or without a byte-order mark.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    shown_as : str
-        Its name in messages.
-    limit : int
-        The most that is read. [byte]
-    what : str
-        What it should be, in words, for messages.
-
-    Returns
-    -------
-    str
-        The text, line ends as they stand in the file.
-
-    Raises
-    ------
-    FileFaults
-        If it is missing, not a plain file, not readable, too large, or not UTF-8 text.
-    """
+    """Read a UTF-8 text file, with or without a byte-order mark."""
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
@@ -110,20 +88,7 @@ def _fault(shown_as: str, found: str, what: str, mend: str = "") -> FileFaults:
 
 
 def refuse_beyond(raw: bytes, *, shown_as: str) -> None:
-    """Refuse a table that would unfold beyond any day's runs, before it takes memory.
-
-    Parameters
-    ----------
-    raw : bytes
-        The file.
-    shown_as : str
-        Its name in messages.
-
-    Raises
-    ------
-    FileFaults
-        If it has more lines, or a longer line, than a table of runs can have.
-    """
+    """Refuse a table that would unfold beyond any day's runs, before it takes memory."""
     lines = max(raw.count(b"\n"), raw.count(b"\r")) + 1
     if lines > MOST_LINES:
         raise beyond(
@@ -146,22 +111,7 @@ def refuse_beyond(raw: bytes, *, shown_as: str) -> None:
 
 
 def refuse_row(cells: Sequence[object], *, shown_as: str, line: int) -> None:
-    """Refuse a row of more columns, or with a longer cell, than a table of runs can have.
-
-    Parameters
-    ----------
-    cells : sequence
-        What stands in it.
-    shown_as : str
-        The file's name in messages.
-    line : int
-        Where it stands.
-
-    Raises
-    ------
-    FileFaults
-        If it goes beyond.
-    """
+    """Refuse a row of more columns, or with a longer cell, than a table of runs can have."""
     if len(cells) > MOST_COLUMNS:
         raise beyond(
             shown_as,
@@ -185,16 +135,6 @@ def beyond(shown_as: str, found: str, expected: str, mend: str, *, line: int | N
 
 def clean_text(text: str) -> str | None:
     r"""Bring every run of white space, line ends too, to one space.
-
-    Parameters
-    ----------
-    text : str
-        What stands in a cell or behind a key.
-
-    Returns
-    -------
-    str or None
-        The text, or None where it holds control characters that a terminal would obey.
 
     Examples
     --------

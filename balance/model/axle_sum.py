@@ -11,22 +11,6 @@ _TOTAL_OF_AXLE = 0.02
 def total_parts(front: float, rear: float, total: float, sign: str, *, allowed: float | None = None) -> bool:
     """Tell whether a total is not the sum of its axles.
 
-    Parameters
-    ----------
-    front, rear : float
-        Downforce of the axles. [N, or the unit that all three have]
-    total : float
-        As it was read, in the same unit. [N]
-    sign : str
-        ``up`` where it counts lift, ``down`` where it counts downforce; anything else leaves both open.
-    allowed : float, optional
-        How far they may be apart; 2 % of the larger axle if absent. [N]
-
-    Returns
-    -------
-    bool
-        Whether a sign, a column or a digit may be wrong.
-
     Examples
     --------
     >>> total_parts(-100.0, -400.0, -700.0, "down"), total_parts(100.0, 400.0, -500.0, "up")

@@ -14,24 +14,8 @@ AND = " and "
 def named_baselines(text: str, labels: Container[str]) -> tuple[str, ...]:
     """Split what names a baseline into labels of runs.
 
-    Parameters
-    ----------
-    text : str
-        A label, or two with "and" between them. [1]
-    labels : container of str
-        The labels of the day's runs. [1]
-
-    Returns
-    -------
-    tuple of str
-        The labels named, known or not; nothing where the text is empty. [1]
-
-    Notes
-    -----
     A text that is a run's label as it stands names that run, whatever words are in it.
 
-    References
-    ----------
     Common practice, no source.
 
     Examples

@@ -147,16 +147,6 @@ _REGISTRY = (
 def columns(file_format: int = FORMAT) -> Mapping[str, RunsColumn]:
     """Return every column that runs.csv knows, by its name.
 
-    Parameters
-    ----------
-    file_format : int, optional
-        Of the session; the newest where absent. [1]
-
-    Returns
-    -------
-    mapping of str to RunsColumn
-        Words first, then speed and air, then readings.
-
     Examples
     --------
     >>> columns()["humidity"].unit, "total_lift" in columns(1), columns()["total_lift"].kind

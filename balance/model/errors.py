@@ -113,18 +113,6 @@ class UnknownName(InputError):  # noqa: N818 - reads as the sentence it prints
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """Suggest the nearest known name, or say nothing.
 
-    Parameters
-    ----------
-    name : str
-        What was typed.
-    known : iterable of str
-        The names that exist.
-
-    Returns
-    -------
-    str
-        ``did you mean 'x'?``, or an empty string when nothing is near.
-
     Examples
     --------
     >>> did_you_mean("front_lft", ["front_lift", "drag"])
@@ -138,16 +126,6 @@ def did_you_mean(name: str, known: Iterable[str]) -> str:
 def one_line(text: str) -> str:
     r"""Write control and invisible characters as escapes, so that a message is one line and safe to print.
 
-    Parameters
-    ----------
-    text : str
-        Any text, perhaps from a hostile file.
-
-    Returns
-    -------
-    str
-        The same text, printable.
-
     Examples
     --------
     >>> one_line("a\x1b[2Jb")
@@ -160,16 +138,6 @@ def one_line(text: str) -> str:
 
 def quoted(text: str) -> str:
     """Put what was found between quotation marks, printable and not too long for a message.
-
-    Parameters
-    ----------
-    text : str
-        What was found.
-
-    Returns
-    -------
-    str
-        The text in single quotation marks, cut after 60 characters.
 
     Examples
     --------

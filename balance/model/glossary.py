@@ -48,11 +48,6 @@ class Term:
 def terms() -> Mapping[str, Term]:
     """Give every term by its key, subject by subject.
 
-    Returns
-    -------
-    mapping of str to Term
-        All terms, in the order in which help shows them.
-
     Examples
     --------
     >>> terms()["aero_balance"].short
@@ -101,16 +96,6 @@ def explain(text: str) -> Term:
 
 def names_of(term: Term) -> tuple[str, ...]:
     """List every name under which a term is found.
-
-    Parameters
-    ----------
-    term : Term
-        A term of the vocabulary.
-
-    Returns
-    -------
-    tuple of str
-        Key, name and aliases without doubles, folded to small letters and single spaces.
 
     Examples
     --------

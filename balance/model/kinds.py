@@ -46,16 +46,6 @@ NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.([0-9]*))?|\.([0-9]+))(?:[eE]([+-]?[0-9
 def clean_number(text: str) -> str:
     """Replace a Unicode minus by the plain one and strip every kind of space from both ends.
 
-    Parameters
-    ----------
-    text : str
-        A number as typed or pasted.
-
-    Returns
-    -------
-    str
-        The same number in plain characters.
-
     Examples
     --------
     >>> clean_number("\u00a0\u221212.5 ")

@@ -240,11 +240,6 @@ RANGE = (
 def quantities() -> Mapping[str, Quantity]:
     """Return every quantity by its key.
 
-    Returns
-    -------
-    mapping of str to Quantity
-        In the order of a run's record.
-
     Examples
     --------
     >>> quantities()["drag_N"].kind
@@ -378,16 +373,6 @@ def _words() -> Mapping[str, str]:
 
 def meaning(key: str) -> Meaning | None:
     """Return what a key of any record stands for.
-
-    Parameters
-    ----------
-    key : str
-        As it stands in a record, with ``_std``, ``_interval`` and the like.
-
-    Returns
-    -------
-    Meaning or None
-        Nothing where the key is no key of a record: the name of a setting, or a verdict's word.
 
     Examples
     --------

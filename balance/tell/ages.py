@@ -6,16 +6,6 @@ from __future__ import annotations
 def age_words(seconds: float) -> str:
     """Say how long ago something was.
 
-    Parameters
-    ----------
-    seconds : float
-        Seconds since then.
-
-    Returns
-    -------
-    str
-        The largest whole unit.
-
     Examples
     --------
     >>> age_words(20), age_words(3 * 3600), age_words(26 * 3600)

@@ -94,18 +94,7 @@ class Window:
 
 
 def window_of(chart: Chart) -> Window | None:
-    """Find the ranges to show, from what is given or else from all that is drawn.
-
-    Parameters
-    ----------
-    chart : Chart
-        The chart.
-
-    Returns
-    -------
-    Window or None
-        None when there is no finite point to draw.
-    """
+    """Find the ranges to show, from what is given or else from all that is drawn."""
     points = [
         (x, y)
         for series in chart.series

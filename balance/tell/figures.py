@@ -31,20 +31,6 @@ _OTHER_DECIMALS = {
 def decimals_for(std: float, *, fallback: int, most: int = 4) -> int:
     """Choose how many decimals an uncertainty supports.
 
-    Parameters
-    ----------
-    std : float
-        Standard uncertainty in the unit shown; not a number where unknown.
-    fallback : int
-        Decimals where the uncertainty is unknown or zero.
-    most : int, optional
-        Never more than this.
-
-    Returns
-    -------
-    int
-        Decimals down to the first digit of the uncertainty, at least 0.
-
     Examples
     --------
     >>> decimals_for(0.4, fallback=0), decimals_for(6.0, fallback=0), decimals_for(float("nan"), fallback=1)
@@ -57,18 +43,6 @@ def decimals_for(std: float, *, fallback: int, most: int = 4) -> int:
 
 def number(value: float, decimals: int) -> str:
     """Write a number with a true minus, never a negative zero.
-
-    Parameters
-    ----------
-    value : float
-        The number.
-    decimals : int
-        Digits after the point.
-
-    Returns
-    -------
-    str
-        As text; a dot in the middle of the line where there is no number.
 
     Examples
     --------
@@ -126,20 +100,6 @@ class Show:
 def percent(value: float, std: float = math.nan, *, decimals: int | None = None) -> str:
     """Write a fraction as a percentage.
 
-    Parameters
-    ----------
-    value : float
-        The fraction.
-    std : float, optional
-        Its standard uncertainty, a fraction.
-    decimals : int, optional
-        Digits after the point, in place of what the uncertainty supports.
-
-    Returns
-    -------
-    str
-        With its per cent sign.
-
     Examples
     --------
     >>> percent(0.377, 0.004), percent(-0.0152)
@@ -151,16 +111,6 @@ def percent(value: float, std: float = math.nan, *, decimals: int | None = None)
 
 def of_hundred(share: float) -> str:
     """Write a share of draws as a percentage, to stand before the word; only certainty is 100 or 0.
-
-    Parameters
-    ----------
-    share : float
-        A fraction from 0 to 1.
-
-    Returns
-    -------
-    str
-        ``97 % of``.
 
     Examples
     --------
@@ -178,18 +128,6 @@ def of_hundred(share: float) -> str:
 def interval(low: float, high: float, std: float = math.nan) -> str:
     """Write the ends of an interval of fractions as percentages.
 
-    Parameters
-    ----------
-    low, high : float
-        The ends, fractions.
-    std : float, optional
-        Standard uncertainty, which chooses the decimals.
-
-    Returns
-    -------
-    str
-        ``4.2 to 5.0 %``; nothing where there is no interval.
-
     Examples
     --------
     >>> interval(0.042, 0.05, 0.002)
@@ -205,18 +143,6 @@ def interval(low: float, high: float, std: float = math.nan) -> str:
 def points(offset: float, std: float = math.nan) -> str:
     """Write a balance offset in words: how many percentage points, and which way.
 
-    Parameters
-    ----------
-    offset : float
-        Aero balance minus static front weight share, a fraction; negative is rearward of the weight.
-    std : float, optional
-        Standard uncertainty, a fraction.
-
-    Returns
-    -------
-    str
-        ``16.5 pt rearward``.
-
     Examples
     --------
     >>> points(-0.165, 0.004), points(0.02)
@@ -231,18 +157,6 @@ def points(offset: float, std: float = math.nan) -> str:
 
 def toward(shift: float, std: float = math.nan) -> str:
     """Write a neutral-steer shift in words: how much of the wheelbase, and which way.
-
-    Parameters
-    ----------
-    shift : float
-        Of the wheelbase, a fraction, positive toward understeer.
-    std : float, optional
-        Standard uncertainty, a fraction.
-
-    Returns
-    -------
-    str
-        ``1.2 % toward understeer``.
 
     Examples
     --------

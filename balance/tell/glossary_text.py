@@ -11,18 +11,7 @@ if TYPE_CHECKING:
 
 
 def entry_text(term: Term) -> str:
-    """Write a term with all that is known of it.
-
-    Parameters
-    ----------
-    term : Term
-        The term.
-
-    Returns
-    -------
-    str
-        Several lines: name and symbol, what it is, unit, sign, source, related terms.
-    """
+    """Write a term with all that is known of it."""
     head = f"{term.name} ({term.symbol})" if term.symbol else term.name
     facts = [
         f"{label}: {value}"

@@ -14,57 +14,20 @@ if TYPE_CHECKING:
 
 
 def session_line(session: Session) -> str:
-    """Name the car, the day and the floor.
-
-    Parameters
-    ----------
-    session : Session
-        The session.
-
-    Returns
-    -------
-    str
-        One line.
-    """
+    """Name the car, the day and the floor."""
     floor = f"{session.facility.floor} floor" if session.facility.floor else "floor not stated"
     date = session.date.isoformat() if session.date else "date not stated"
     return f"{session.vehicle.name} · {session.title} · {date} · {floor}"
 
 
 def state_line(table: Assessment, show: Show) -> str:
-    """Name the speed, the density, the sign and how well one reading is known.
-
-    Parameters
-    ----------
-    table : Assessment
-        A session at one speed and density.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        One line.
-    """
+    """Name the speed, the density, the sign and how well one reading is known."""
     at = f"at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}"
     return f"{at} · downforce positive, LIFT negative · {scatter_words(table, show)}"
 
 
 def scatter_words(table: Assessment, show: Show) -> str:
-    """Say how well one reading is known, and from what.
-
-    Parameters
-    ----------
-    table : Assessment
-        A session at one speed and density.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A clause.
-    """
+    """Say how well one reading is known, and from what."""
     scatter = table.day.repeatability
     if not scatter.known:
         return "one reading: scatter unknown, cannot tell how sure"

@@ -21,20 +21,7 @@ _MOST_LINES = 40
 
 
 def import_page(plan: ImportPlan, width: int = 100) -> str:
-    """Write a plan on one page.
-
-    Parameters
-    ----------
-    plan : ImportPlan
-        The plan.
-    width : int, optional
-        Characters in a line. [1]
-
-    Returns
-    -------
-    str
-        Lines of text, safe to print whatever the file holds. [1]
-    """
+    """Write a plan on one page."""
     head = (
         f"{plan.source.name}: {_counted(len(plan.rows), 'run')}, {_counted(len(plan.dropped), 'row')} dropped, "
         + (
@@ -55,18 +42,7 @@ def import_page(plan: ImportPlan, width: int = 100) -> str:
 
 
 def dropped_lines(dropped: Sequence[Dropped]) -> Iterable[str]:
-    """Gather dropped rows by their reason, with every line of the file.
-
-    Parameters
-    ----------
-    dropped : sequence of Dropped
-        The rows.
-
-    Yields
-    ------
-    str
-        A reason, the lines it holds for, and how the first of them begins. [1]
-    """
+    """Gather dropped rows by their reason, with every line of the file."""
     reasons: dict[str, list[Dropped]] = {}
     for one in dropped:
         reasons.setdefault(one.reason, []).append(one)

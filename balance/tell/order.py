@@ -13,20 +13,6 @@ def order_rows(
 ) -> list[int]:
     """Order rows by a value, those without one last whichever way it goes.
 
-    Parameters
-    ----------
-    rows : sequence of int
-        Positions of rows.
-    value : callable
-        Gives a row's kind (0 a number, 1 a text, 2 nothing) and value.
-    falling : bool
-        Whether the highest stands first.
-
-    Returns
-    -------
-    list of int
-        The rows in order.
-
     Examples
     --------
     >>> order_rows([0, 1, 2], {0: (0, 5.0), 1: (2, ""), 2: (0, 7.0)}.__getitem__, falling=True)

@@ -105,27 +105,7 @@ def table_of(
     key: str = "",
     note: str = "",
 ) -> Table:
-    """Lay out rows whose cells stand in the order of the columns.
-
-    Parameters
-    ----------
-    columns : sequence of Column
-        From the left, each with a key of its own.
-    rows : iterable of sequence of Cell
-        As many cells as columns in each.
-    heading, key, note : str, optional
-        What stands above the table, its name on a page, and what stands below it there.
-
-    Returns
-    -------
-    Table
-        The cells by the keys of the columns.
-
-    Raises
-    ------
-    ValueError
-        If two columns have one key, or a row has too many or too few cells.
-    """
+    """Lay out rows whose cells stand in the order of the columns."""
     keys = [column.key for column in columns]
     if len(set(keys)) < len(keys):
         raise ValueError(f"found columns with equal keys, expected one of each: {keys}")

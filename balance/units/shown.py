@@ -23,16 +23,6 @@ class ShownUnit(NamedTuple):
     def from_si(self, value: float) -> float:
         """Turn an SI figure into the shown one.
 
-        Parameters
-        ----------
-        value : float
-            In SI.
-
-        Returns
-        -------
-        float
-            In this unit.
-
         Examples
         --------
         >>> SI.unit("temperature").from_si(293.15)
@@ -42,16 +32,6 @@ class ShownUnit(NamedTuple):
 
     def to_si(self, value: float) -> float:
         """Turn a shown figure into SI.
-
-        Parameters
-        ----------
-        value : float
-            In this unit.
-
-        Returns
-        -------
-        float
-            In SI.
 
         Examples
         --------
@@ -70,17 +50,6 @@ class UnitSystem:
 
     def unit(self, kind: str) -> ShownUnit:
         """Give the unit in which a kind of quantity is shown.
-
-        Parameters
-        ----------
-        kind : str
-            force, speed, mass, length, distance, area, density, power, pressure, temperature,
-            dynamic_pressure, or a kind of quantity without a dimension.
-
-        Returns
-        -------
-        ShownUnit
-            Label, scale and offset.
 
         Examples
         --------
@@ -169,16 +138,6 @@ def name_of(system: UnitSystem | None) -> str:
 
 def system_of(units: Iterable[str]) -> UnitSystem | None:
     """Tell in which system readings were written down.
-
-    Parameters
-    ----------
-    units : iterable of str
-        Of their columns.
-
-    Returns
-    -------
-    UnitSystem or None
-        The one whose unit of force is among them; None where neither is.
 
     Examples
     --------

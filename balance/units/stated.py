@@ -43,34 +43,9 @@ class _Parts(NamedTuple):
 def parse_stated(text: str, kind: Kind) -> Stated:
     """Read a quantity, and what is said of its uncertainty, into SI.
 
-    Parameters
-    ----------
-    text : str
-        A number and its unit as for `balance.units.text.parse_quantity`. Behind it may stand ``± 20 N`` (or ``+/-``), half of
-        a 95 % interval; ``sd 20 N``, one standard uncertainty; or ``exactly``. ``60 ± 20 N`` has one unit for both, and
-        digits in brackets, ``60(20) N``, are one standard uncertainty in the last digits; with a decimal point they are
-        it in the unit. An uncertainty in % is of the value, unless % is the unit of the value.
-    kind : str
-        What it has to be.
-
-    Returns
-    -------
-    Stated
-        In SI.
-
-    Raises
-    ------
-    UnitError
-        If the quantity or its uncertainty cannot be read, the uncertainty is below 0, measures something else or is
-        stated twice.
-
-    Notes
-    -----
     ``±`` is not the fourth form of the GUM, where it may stand for one standard uncertainty: most people who write it
     mean an interval. Half of a 95 % interval is 1.96 standard uncertainties of a normal distribution.
 
-    References
-    ----------
     JCGM 100:2008 (GUM), 7.2.2 for the digits in brackets, 4.3.4 for the interval.
 
     Examples
@@ -104,23 +79,6 @@ def parse_stated(text: str, kind: Kind) -> Stated:
 def parse_chosen(text: str, kind: Kind) -> float:
     """Read a quantity that is chosen rather than known, such as a speed to look at: it has no uncertainty.
 
-    Parameters
-    ----------
-    text : str
-        A number and its unit; *exactly* behind it changes nothing.
-    kind : str
-        What it has to be.
-
-    Returns
-    -------
-    float
-        In SI.
-
-    Raises
-    ------
-    UnitError
-        If it cannot be read, or an uncertainty is stated.
-
     Examples
     --------
     >>> parse_chosen("2 %", "fraction")
@@ -139,21 +97,6 @@ def parse_chosen(text: str, kind: Kind) -> float:
 def figure_of(text: str) -> tuple[str, str]:
     """Give the figure of a stated quantity and the unit that it is written in.
 
-    Parameters
-    ----------
-    text : str
-        As for `parse_stated`.
-
-    Returns
-    -------
-    tuple of str
-        Both as typed; empty where there is none.
-
-    Raises
-    ------
-    UnitError
-        If the uncertainty is stated twice, or its mark stands alone.
-
     Examples
     --------
     >>> figure_of("120 ± 20 N"), figure_of("0.05 m^2"), figure_of("0.86 exactly")
@@ -166,16 +109,6 @@ def figure_of(text: str) -> tuple[str, str]:
 
 def split_conditions(text: str) -> tuple[str, str | None]:
     """Split a load from the conditions it holds at; an uncertainty behind the conditions goes to the load.
-
-    Parameters
-    ----------
-    text : str
-        As in ``120 N at 160 km/h ± 20 N`` or ``120 ± 20 N at 160 km/h``.
-
-    Returns
-    -------
-    tuple of (str, str or None)
-        The load as for `parse_stated`, and what stands behind *at*.
 
     Examples
     --------
@@ -197,22 +130,6 @@ def split_conditions(text: str) -> tuple[str, str | None]:
 def uncertainty_text(stated: Stated | None, factor: float, unit: str, digits: int = 13) -> str:
     """Write what stands behind a figure to state its uncertainty, as ± or as sd, whichever is shorter.
 
-    Parameters
-    ----------
-    stated : Stated or None
-        The quantity.
-    factor : float
-        Units in one SI unit.
-    unit : str
-        The unit of the figure.
-    digits : int, default 13
-        Digits that count; 13 hide the last bit that factors leave.
-
-    Returns
-    -------
-    str
-        Such as `` ± 0.6 %``, `` sd 20 N`` or `` exactly``; empty where nothing was stated.
-
     Examples
     --------
     >>> uncertainty_text(Stated(value=0.5, std=0.003), 100.0, "%")
@@ -230,18 +147,6 @@ def uncertainty_text(stated: Stated | None, factor: float, unit: str, digits: in
 
 def stated_in(stated: Stated, unit: str) -> Stated:
     """Bring a quantity from SI to a unit.
-
-    Parameters
-    ----------
-    stated : Stated
-        In SI.
-    unit : str
-        The unit.
-
-    Returns
-    -------
-    Stated
-        In that unit; the same where nothing is known of the unit.
 
     Examples
     --------

@@ -43,26 +43,6 @@ _SLIPS = {"kmh": "km/h", "kmph": "km/h", "bhp": "hp", "ps": "metric_horsepower",
 def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
     """Read a quantity with its unit into SI.
 
-    Parameters
-    ----------
-    text : str
-        A number and its unit, as in ``1290 kg``, ``20 °C`` or ``54.2 %``.
-    kind : str
-        What it has to be: mass, length, speed, force, area, power, angle, temperature, pressure,
-        density, fraction or number.
-    bare : bool, default False
-        Whether a fraction may stand without a unit, as a number from 0 to 1.
-
-    Returns
-    -------
-    float
-        The quantity in SI.
-
-    Raises
-    ------
-    UnitError
-        If the number or the unit cannot be read, the unit is missing, or it measures something else.
-
     Examples
     --------
     >>> parse_quantity("2575 mm", "length")
@@ -117,25 +97,6 @@ def _not_a_quantity(text: str, kind: Kind) -> UnitError:
 def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
     """Give what turns a figure in a unit into SI: ``si = figure * factor + offset``.
 
-    Parameters
-    ----------
-    unit : str
-        Name of the unit.
-    kind : str
-        What it has to measure.
-
-    Returns
-    -------
-    factor : float
-        SI units in one of this unit.
-    offset : float
-        SI value at the unit's own zero; 0 but for temperatures.
-
-    Raises
-    ------
-    UnitError
-        If the unit is unknown or measures something else.
-
     Examples
     --------
     >>> unit_scale("lbf", "force")
@@ -167,16 +128,6 @@ def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
 def known_unit(unit: str) -> bool:
     """Tell whether a text names a unit.
 
-    Parameters
-    ----------
-    unit : str
-        What stands behind a number or in a column's brackets.
-
-    Returns
-    -------
-    bool
-        Whether the unit library knows it.
-
     Examples
     --------
     >>> known_unit("N/mm"), known_unit("kmh")
@@ -187,16 +138,6 @@ def known_unit(unit: str) -> bool:
 
 def dimension_of(unit: str) -> Kind | None:
     """Tell what a unit measures.
-
-    Parameters
-    ----------
-    unit : str
-        Name of the unit.
-
-    Returns
-    -------
-    str or None
-        The kind, or None where the unit is unknown or measures something without a name here.
 
     Examples
     --------
@@ -221,18 +162,6 @@ def _ordinary_kind(unit: str) -> Kind | None:
 
 def suggest_unit(unit: str, kind: Kind | None = None) -> str:
     """Propose the unit that was probably meant.
-
-    Parameters
-    ----------
-    unit : str
-        What was typed.
-    kind : str, optional
-        What it has to measure.
-
-    Returns
-    -------
-    str
-        ``write 'km/h'``, a question, or nothing when no unit is near.
 
     Examples
     --------

@@ -17,18 +17,7 @@ if TYPE_CHECKING:
 
 
 def stands(node: DOMNode) -> bool:
-    """Whether a screen, or the one that a widget is on, is there to be written on.
-
-    Parameters
-    ----------
-    node : DOMNode
-        A screen, a widget, or the application.
-
-    Returns
-    -------
-    bool
-        False from the moment at which the screen is left, though its parts go one by one after that.
-    """
+    """Whether a screen, or the one that a widget is on, is there to be written on."""
     if isinstance(node, App):
         return True
     try:
@@ -39,17 +28,7 @@ def stands(node: DOMNode) -> bool:
 
 
 def follow(page: Screen[Any], show: Callable[[State, State], None], *, init: bool = True) -> None:
-    """Have a screen shown every state, the present one first.
-
-    Parameters
-    ----------
-    page : Screen
-        The screen, mounted.
-    show : callable
-        Gets the state before and the state now.
-    init : bool, optional
-        Whether it gets the present state at once.
-    """
+    """Have a screen shown every state, the present one first."""
 
     def seen(before: State, state: State) -> None:
         if stands(page):

@@ -38,15 +38,6 @@ class Keys:
 
     Textual forwards keys to what has the focus when they arrive, and acts upon a binding only when the key has come
     back from there: what follows in the same burst would go to the screen below the one that is opened.
-
-    Parameters
-    ----------
-    app : Host
-        Whose screens take the keys.
-    forward : callable
-        Hands an event on to what has the focus.
-    opening : callable
-        Whether the day is about to be open, and keys have to wait for it too.
     """
 
     def __init__(

@@ -37,18 +37,7 @@ class Loaded:
 
 
 def load(path: str) -> Loaded:
-    """Read and reduce a session.
-
-    Parameters
-    ----------
-    path : str
-        Its folder.
-
-    Returns
-    -------
-    Loaded
-        Never raises for what a user's files may hold.
-    """
+    """Read and reduce a session."""
     from balance.files.day.session_of_sheet import stated_session  # noqa: PLC0415 - after the first paint
 
     files = files_of(path)
@@ -61,24 +50,7 @@ def load(path: str) -> Loaded:
 
 
 def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[Stamp | None, ...]) -> Loaded:
-    """Reduce a session that was read, or is being worked on.
-
-    Parameters
-    ----------
-    session : Session
-        With or without runs.
-    path : str
-        Its folder.
-    files : tuple of Path
-        Its files.
-    stamps : tuple
-        Those of the files when the session was read or saved.
-
-    Returns
-    -------
-    Loaded
-        Never raises for what a user's files may hold.
-    """
+    """Reduce a session that was read, or is being worked on."""
     from balance.decide.day.day import reduce_day  # noqa: PLC0415 - after the first paint
     from balance.decide.doubts.plausibility import doubts  # noqa: PLC0415 - after the first paint
 
@@ -95,18 +67,7 @@ def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[
 
 
 def files_of(path: str) -> tuple[Path, ...]:
-    """Name the files of a session: its own two, and the vehicle's that it names.
-
-    Parameters
-    ----------
-    path : str
-        The session's folder.
-
-    Returns
-    -------
-    tuple of Path
-        Whether they are there or not.
-    """
+    """Name the files of a session: its own two, and the vehicle's that it names."""
     folder = Path(path)
     own = folder / "session.toml"
     try:
@@ -118,16 +79,5 @@ def files_of(path: str) -> tuple[Path, ...]:
 
 
 def stamps_of(files: Sequence[Path]) -> tuple[Stamp | None, ...]:
-    """Glance at files, to notice a change made outside.
-
-    Parameters
-    ----------
-    files : sequence of Path
-        The files.
-
-    Returns
-    -------
-    tuple of (Stamp or None)
-        For each its stamp; nothing where there is no such file.
-    """
+    """Glance at files, to notice a change made outside."""
     return tuple(map(glance, files))

@@ -30,13 +30,7 @@ _PATIENCE = 5.0
 
 
 class Desk:
-    """Holds the open day of the application, and tells its state what came of each step.
-
-    Parameters
-    ----------
-    app : App
-        Whose state is told, and whose screens ask what has to be decided.
-    """
+    """Holds the open day of the application, and tells its state what came of each step."""
 
     def __init__(self, app: Host) -> None:
         self.app = app
@@ -141,23 +135,7 @@ class Desk:
         taken: WatchedRow | None = None,
         aside: str | None = None,
     ) -> None:
-        """Make a sheet the present state: shown at once, and saved by the writer.
-
-        Parameters
-        ----------
-        what : str
-            What was done, in the words of undo.
-        sheet : RunSheet
-            The new state.
-        pick : str, optional
-            The run to look at then.
-        ends_draft : bool
-            Whether what was half typed is done with.
-        taken : WatchedRow, optional
-            The row of a watched file that was decided on.
-        aside : str, optional
-            Why it is set aside as no run; empty where it waits again.
-        """
+        """Make a sheet the present state: shown at once, and saved by the writer."""
         day = self.ready()
         if day is None:
             return
@@ -265,18 +243,7 @@ class Desk:
         self.show()
 
     def changed_outside(self, path: str) -> bool:
-        """Take in that files of a session were changed by somebody else.
-
-        Parameters
-        ----------
-        path : str
-            The session's folder.
-
-        Returns
-        -------
-        bool
-            Whether it is the session on the desk, so that nobody else has to read it.
-        """
+        """Take in that files of a session were changed by somebody else."""
         day = self.day
         if day is None or path != self.path:
             return False

@@ -18,39 +18,12 @@ _REMOTE_FONT = re.compile(r',\s*url\("https?://[^"]*"\) format\("[^"]*"\)')
 
 
 def picture(app: App[None]) -> str:
-    """Draw what is on the screen as SVG that needs no network: fonts are those of the reader's machine.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-
-    Returns
-    -------
-    str
-        The SVG.
-    """
+    """Draw what is on the screen as SVG that needs no network: fonts are those of the reader's machine."""
     return _REMOTE_FONT.sub("", app.export_screenshot(title="axletrim"))
 
 
 def save_picture(drawing: str) -> Path:
-    """Save a picture where the program was started, or in the user's data folder.
-
-    Parameters
-    ----------
-    drawing : str
-        The SVG.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    SaveError
-        If neither folder can be written.
-    """
+    """Save a picture where the program was started, or in the user's data folder."""
     from balance.files.day.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
 
     name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"

@@ -24,15 +24,7 @@ _SLOW = 1.0
 
 
 class Saving:
-    """The writer of the interface, and how much of what it was asked to write is not on the disk yet.
-
-    Parameters
-    ----------
-    app : App
-        Counts what is at work, and is told in its own thread.
-    written : callable
-        Called in the application's thread whenever nothing waits to be written any more.
-    """
+    """The writer of the interface, and how much of what it was asked to write is not on the disk yet."""
 
     def __init__(self, app: Host, written: Callable[[], None]) -> None:
         self.writer = Writer(self._begins, self._done)
@@ -51,18 +43,7 @@ class Saving:
         return self.busy and monotonic() - self._since > _SLOW
 
     async def write(self, work: Callable[[], T]) -> T:
-        """Have something written after all that was asked before, and wait for it.
-
-        Parameters
-        ----------
-        work : callable
-            Writes; it touches no screen.
-
-        Returns
-        -------
-        object
-            What it gives.
-        """
+        """Have something written after all that was asked before, and wait for it."""
         return await asyncio.wrap_future(self.writer.submit(work))
 
     async def settle(self) -> None:

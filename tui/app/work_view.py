@@ -69,24 +69,7 @@ class WorkView:
 
 
 def view_of(day: OpenDay | None, live: LiveFile | None, reading: str, *, slow: bool) -> WorkView:
-    """Gather what the screens know.
-
-    Parameters
-    ----------
-    day : OpenDay or None
-        The day on the desk.
-    live : LiveFile or None
-        The file that is watched for it.
-    reading : str
-        Why no run can be entered, where there is a reason.
-    slow : bool
-        Whether something has been being written for long.
-
-    Returns
-    -------
-    WorkView
-        As it stands now.
-    """
+    """Gather what the screens know."""
     if day is None:
         return WorkView(reading=reading)
     return WorkView(

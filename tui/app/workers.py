@@ -20,18 +20,7 @@ T = TypeVar("T")
 
 
 def begin(work: Callable[[], T]) -> Future[T]:
-    """Start some work in a thread of its own, which does not keep the process from ending.
-
-    Parameters
-    ----------
-    work : callable
-        Gives the answer.
-
-    Returns
-    -------
-    Future
-        Of the answer.
-    """
+    """Start some work in a thread of its own, which does not keep the process from ending."""
     future: Future[T] = Future()
 
     def run() -> None:
@@ -50,15 +39,6 @@ class Latest(Generic[T]):
 
     However fast a key repeats, there is one thread, and an answer that is no longer asked for is dropped. Work
     starts once what is known is on the screen.
-
-    Parameters
-    ----------
-    app : Host
-        Whose loop takes the answers; it counts what is under way.
-    take : callable
-        Gets an answer, on the interface's thread; a method of a screen or widget that is gone gets none.
-    to_the_end : bool, optional
-        Whether it gets the answer all the same.
     """
 
     def __init__(self, app: Host, take: Callable[[T], None], *, to_the_end: bool = False) -> None:

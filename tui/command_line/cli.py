@@ -126,13 +126,7 @@ for _command in (
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line, and turn every error that was foreseen into a plain message and an exit code.
-
-    Parameters
-    ----------
-    arguments : sequence of str, optional
-        In place of the process's own.
-    """
+    """Run the command line, and turn every error that was foreseen into a plain message and an exit code."""
     prepare_streams()
     try:
         # what a command exits with comes back as a number; what it returns is nothing

@@ -13,23 +13,7 @@ _FIRST = Path("brindlow_hatch") / "tunnel_day"
 
 
 def copy_demo(folder: str | Path) -> list[Path]:
-    """Copy the invented cars and their sessions.
-
-    Parameters
-    ----------
-    folder : str or Path
-        Where to; absent or empty.
-
-    Returns
-    -------
-    list of Path
-        The session folders made.
-
-    Raises
-    ------
-    InputError
-        If the folder has something in it, or cannot be written.
-    """
+    """Copy the invented cars and their sessions."""
     target = Path(folder)
     try:
         sweep_leftovers(target)
@@ -64,13 +48,7 @@ def _copy(target: Path) -> None:
 
 
 def demo_session() -> Path:
-    """Give the demo's session folder in the user's own data folder, copied there if it is not yet.
-
-    Returns
-    -------
-    Path
-        The session folder.
-    """
+    """Give the demo's session folder in the user's own data folder, copied there if it is not yet."""
     from platformdirs import user_data_path
 
     home = user_data_path("axletrim") / "demo"

@@ -65,27 +65,7 @@ def draws_options(command: _F) -> _F:
 
 
 def quantity(text: str | None, kind: Any, option: str) -> float | None:
-    """Read an option's quantity into SI.
-
-    Parameters
-    ----------
-    text : str or None
-        What was typed, a number with its unit.
-    kind : str
-        What it has to measure.
-    option : str
-        The option, for the message.
-
-    Returns
-    -------
-    float or None
-        In SI, above 0; nothing where nothing was typed.
-
-    Raises
-    ------
-    InputError
-        If it is no such quantity, not above 0, or no density that air has.
-    """
+    """Read an option's quantity into SI."""
     from balance.model.errors import InputError, UnitError, quoted
     from balance.units.stated import parse_chosen
 

@@ -33,13 +33,7 @@ _LONGEST_LABEL = 24
 
 
 def sorted_rows(result: Assessment, show: Show, sort: str | None) -> list[int]:
-    """Order runs by a column; ``-column`` turns the order, and runs without a value stay last.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such column.
-    """
+    """Order runs by a column; ``-column`` turns the order, and runs without a value stay last."""
     rows = list(range(len(result.labels)))
     if sort is None:
         return rows
@@ -52,24 +46,7 @@ def sorted_rows(result: Assessment, show: Show, sort: str | None) -> list[int]:
 
 
 def print_table(result: Assessment, show: Show, width: int, sort: str | None) -> tuple[str, tuple[str, ...]]:
-    """Write a session's table for paper.
-
-    Parameters
-    ----------
-    result : Assessment
-        The session at one speed.
-    show : Show
-        System of units.
-    width : int
-        Characters there are.
-    sort : str or None
-        Column to sort by.
-
-    Returns
-    -------
-    tuple of str and tuple of str
-        The text, and the titles of the columns left out for want of width.
-    """
+    """Write a session's table for paper."""
     table = RunTable(result, show, wide=width >= WIDE)
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)

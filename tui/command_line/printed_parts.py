@@ -27,24 +27,7 @@ WIDE = 150
 
 
 def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, tuple[str, ...]]:
-    """Write what each part did, for paper.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    rank : str
-        A key of `RANKS`.
-    show : Show
-        System of units.
-    width : int
-        Characters there are.
-
-    Returns
-    -------
-    tuple of str and tuple of str
-        The text, and the titles of the columns left out for want of width.
-    """
+    """Write what each part did, for paper."""
     table = PartTable(parts, show, wide=width >= WIDE)
     rows = table.ranked(rank)
     drawn, dropped = grid(table, rows, width)

@@ -38,26 +38,7 @@ _USUAL = (
 def print_sweep(
     result: Sweep, record: dict[str, Any], name: str | None, show: Show, width: int
 ) -> tuple[str, tuple[str, ...]]:
-    """Write a run against speed as a table: the usual quantities, or the one that was picked.
-
-    Parameters
-    ----------
-    result : Sweep
-        One run at many speeds.
-    record : dict
-        Its record, of all quantities or of the one that was picked.
-    name : str or None
-        The quantity that was picked.
-    show : Show
-        System of units.
-    width : int
-        Characters there are.
-
-    Returns
-    -------
-    tuple of str and tuple of str
-        The text, and the titles of the columns left out for want of width.
-    """
+    """Write a run against speed as a table: the usual quantities, or the one that was picked."""
     keys = [key for key in record if isinstance(record[key], list) and key not in (_SPEED, "runs")]
     if name is None:
         record = record | _judged(result)

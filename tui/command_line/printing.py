@@ -57,26 +57,7 @@ def grid(
     columns: Sequence[Column] | None = None,
     fitted: Callable[[Sequence[int], Mapping[str, int]], Callable[[int, str], Cell]] | None = None,
 ) -> tuple[str, tuple[str, ...]]:
-    """Draw a table into a width.
-
-    Parameters
-    ----------
-    table : Cells
-        Columns and cells.
-    rows : sequence of int
-        Which rows, in order.
-    width : int
-        Characters there are.
-    columns : sequence of Column, optional
-        The columns in other widths.
-    fitted : callable, optional
-        Gives the cells in a layout, from the rows and the width of each column that has room.
-
-    Returns
-    -------
-    tuple of str and tuple of str
-        The text, and the titles of the columns left out for want of width.
-    """
+    """Draw a table into a width."""
     columns = columns or table.columns
     layout = lay_out(columns, width)
     lines = [*header_lines(layout, None)]
@@ -89,24 +70,7 @@ def grid(
 def print_sections(
     heads: Sequence[str], sections: Sequence[tuple[str, Sequence[str]]], width: int, *, cautions: bool = True
 ) -> str:
-    """Write sections one under the other, folded to the width.
-
-    Parameters
-    ----------
-    heads : sequence of str
-        Lines above them all.
-    sections : sequence of (str, sequence of str)
-        A title, and its sentences.
-    width : int
-        Characters there are.
-    cautions : bool, optional
-        Whether a change is suggested, so that the cautions have to follow.
-
-    Returns
-    -------
-    str
-        The text.
-    """
+    """Write sections one under the other, folded to the width."""
     lines = [line for head in heads for line in folded(head, width)]
     for title, sentences in (*sections, *([("Cautions", CAUTIONS)] if cautions else [])):
         lines += ["", *listed(title, sentences, width)]

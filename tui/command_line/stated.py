@@ -11,25 +11,7 @@ if TYPE_CHECKING:
 
 
 def stated_of(options: Mapping[str, str | None], air_density: float) -> tuple[StatedChange, ...]:
-    """Read the options --front-change, --rear-change, --drag-change and their uncertainties.
-
-    Parameters
-    ----------
-    options : mapping
-        By the options' names.
-    air_density : float
-        The facility's, for a change that states none. [kg/m^3]
-
-    Returns
-    -------
-    tuple of StatedChange
-        None or one.
-
-    Raises
-    ------
-    InputError
-        If one cannot be read, or has no speed: asks for it.
-    """
+    """Read the options --front-change, --rear-change, --drag-change and their uncertainties."""
     from balance.files.formats.stated_text import read_stated
     from balance.model.errors import InputError, UnitError
 

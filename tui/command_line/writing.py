@@ -19,50 +19,14 @@ PAGE_FILE = "brief.html"
 
 
 def page_text(session: str, units: str | None) -> str:
-    """Make the customer's page of the files on the disk.
-
-    Parameters
-    ----------
-    session : str
-        A session folder, or its session.toml.
-    units : str or None
-        ``si`` or ``us``, in place of the engineer's choice.
-
-    Returns
-    -------
-    str
-        HTML.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of the files read.
-    """
+    """Make the customer's page of the files on the disk."""
     from balance.tell.report.page import brief_page, page_html
 
     return page_html(brief_page(matter_of(session, units)))
 
 
 def write_page(folder: Path) -> Path:
-    """Write the customer's page into its session's folder, whole or not at all.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-
-    Returns
-    -------
-    Path
-        The page.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of the files read.
-    SaveError
-        If it cannot be written.
-    """
+    """Write the customer's page into its session's folder, whole or not at all."""
     from balance.files.day.durable import write_atomically
 
     path = folder / PAGE_FILE
@@ -71,25 +35,7 @@ def write_page(folder: Path) -> Path:
 
 
 def output_path(text: str, endings: Sequence[str]) -> Path:
-    """Check where a file is to be written, so that no session file is ever written over.
-
-    Parameters
-    ----------
-    text : str
-        What was typed.
-    endings : sequence of str
-        Endings that the file may have.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    InputError
-        If it ends otherwise, is a folder, or its folder does not exist.
-    """
+    """Check where a file is to be written, so that no session file is ever written over."""
     path = Path(text)
     if path.suffix.lower() not in endings:
         raise InputError(f"--output: found {quoted(text)}, expected a file ending in {' or '.join(endings)}")
@@ -108,33 +54,7 @@ def matter_of(
     speed: float | None = None,
     alone: Collection[str | None] = (),
 ) -> Matter:
-    """Read a session and what its engineer chose for the brief.
-
-    Parameters
-    ----------
-    session : str
-        A session folder, or its session.toml.
-    units : str or None
-        ``si`` or ``us``, in place of the engineer's choice.
-    run : str, optional
-        The run that takes the answer's place.
-    speed : float, optional
-        Speed [m/s] in place of the engineer's choice.
-    alone : collection of str, optional
-        Runs that stand for themselves, not for their configuration.
-
-    Returns
-    -------
-    Matter
-        What a brief is made of.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of the files read.
-    UnknownName
-        If there is no such run.
-    """
+    """Read a session and what its engineer chose for the brief."""
     from balance.files.formats.report import read_brief
     from balance.tell.report.matter import Matter
     from tui.command_line.options import read_day, row_of, show_in

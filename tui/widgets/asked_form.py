@@ -24,13 +24,7 @@ class AskedForm(TypedForm, can_focus=False):
             self.mount(below, after=row)
 
     def show_faults(self, faults: Mapping[str, str]) -> None:
-        """Write faults under their fields, and take away those that are mended.
-
-        Parameters
-        ----------
-        faults : mapping of str to str
-            Words by field.
-        """
+        """Write faults under their fields, and take away those that are mended."""
         for row, below in zip(self.query(FormRow), self.query("Static.fault").results(Static), strict=False):
             words = faults.get(row.field.key, "")
             below.update(plain_lines(f"✖ {words}") if words else "")

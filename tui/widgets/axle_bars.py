@@ -49,25 +49,6 @@ def draw_bars(
 
     The part that an interval leaves certain is solid, the interval is shaded.
 
-    Parameters
-    ----------
-    bars : sequence of Bar
-        The bars from the top; a fraction that is not finite shows its words alone.
-    width : int
-        Width in cells.
-    scale : (float, float) or None
-        Fractions at the left and right ends; None fits the bars. Zero is always included.
-    tick : callable or None
-        Writes a fraction as the label of a tick; None leaves the scale out.
-    ascii_only : bool
-        Draw with ASCII characters alone.
-
-    Returns
-    -------
-    list of list of (str, str)
-        One line a bar, and one for the scale; the roles are "label", "bar", "good", "warn", "danger",
-        "interval", "zero", "scale" and "" for the value.
-
     Examples
     --------
     >>> from tui.widgets.canvas import to_text

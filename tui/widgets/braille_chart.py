@@ -53,21 +53,6 @@ class _Name:
 def draw(chart: Chart, width: int, height: int, *, ascii_only: bool = False) -> Lines:
     """Draw a chart as lines of text with roles.
 
-    Parameters
-    ----------
-    chart : Chart
-        What to show; points that are not finite are gaps.
-    width, height : int
-        Size in cells.
-    ascii_only : bool
-        Draw with ASCII characters alone.
-
-    Returns
-    -------
-    list of list of (str, str)
-        ``height`` lines of (text, role) that fill ``width`` cells; the roles are "title", "axis", "muted",
-        "band", "mark", "series1" to "series4", and "" for names.
-
     Examples
     --------
     >>> rising = Series([0, 1, 2, 3], [0, 1, 2, 3])

@@ -21,17 +21,7 @@ class Canvas:
         self._rows: Lines = [[(" ", "")] * self.width for _ in range(self.height)]
 
     def put(self, x: int, y: int, text: str, role: str = "") -> None:
-        """Write a text from a cell to the right.
-
-        Parameters
-        ----------
-        x, y : int
-            Column and row of the first cell, from the upper left corner.
-        text : str
-            Text that went through ``plain``.
-        role : str
-            Its role.
-        """
+        """Write a text from a cell to the right."""
         if not 0 <= y < self.height:
             return
         row = self._rows[y]
@@ -55,34 +45,13 @@ class Canvas:
             row[end] = (" ", row[end][1])
 
     def is_free(self, x: int, y: int, length: int, over: str = " ") -> bool:
-        """Tell whether nothing but background lies in a run of cells.
-
-        Parameters
-        ----------
-        x, y : int
-            Column and row of the first cell.
-        length : int
-            Number of cells.
-        over : str
-            The characters that count as background.
-
-        Returns
-        -------
-        bool
-            False as well when the run leaves the canvas.
-        """
+        """Tell whether nothing but background lies in a run of cells."""
         if not (0 <= y < self.height and x >= 0 and x + length <= self.width):
             return False
         return all(text in over and text for text, _ in self._rows[y][x : x + length])
 
     def lines(self) -> Lines:
-        """Give the rows as runs of equal role.
-
-        Returns
-        -------
-        list of list of (str, str)
-            One list of (text, role) a row; each row fills the width.
-        """
+        """Give the rows as runs of equal role."""
         return [
             [("".join(text for text, _ in run), role) for role, run in groupby(row, key=lambda cell: cell[1])]
             for row in self._rows
@@ -91,16 +60,6 @@ class Canvas:
 
 def to_text(lines: Lines) -> str:
     r"""Join drawn lines to plain text, without spaces at the ends of lines.
-
-    Parameters
-    ----------
-    lines : list of list of (str, str)
-        Lines of (text, role).
-
-    Returns
-    -------
-    str
-        The text, with a line break between lines.
 
     Examples
     --------

@@ -64,18 +64,6 @@ def least(column: Column) -> int:
 def lay_out(columns: Sequence[Column], width: int) -> Layout:
     """Choose the columns that have room, whole, and give the rest to the flexible one.
 
-    Parameters
-    ----------
-    columns : sequence of Column
-        All columns from the left.
-    width : int
-        Cells there are, with two at the left for the cursor and one at the right.
-
-    Returns
-    -------
-    Layout
-        Places of the columns kept and keys of those dropped, least important first.
-
     Examples
     --------
     >>> from balance.tell.table import Column
@@ -109,22 +97,7 @@ def _needed(columns: list[Column], gap: int) -> int:
 
 
 def header_lines(layout: Layout, sort: tuple[str, bool] | None, marks: Marks = UNICODE) -> tuple[Line, Line]:
-    """Write the two header lines: titles with the sort mark, and units below.
-
-    Parameters
-    ----------
-    layout : Layout
-        The columns.
-    sort : (str, bool) or None
-        Key of the sorted column, and whether it falls.
-    marks : Marks
-        Signs of the terminal.
-
-    Returns
-    -------
-    tuple of two lists of (str, str)
-        Lines with the roles "header", "unit" and "rule".
-    """
+    """Write the two header lines: titles with the sort mark, and units below."""
 
     def title(place: Place) -> Cell:
         # the sort mark may stand in the gap after the column, which is always there
@@ -146,24 +119,7 @@ def header_lines(layout: Layout, sort: tuple[str, bool] | None, marks: Marks = U
 
 
 def row_line(layout: Layout, cell: Callable[[str], Cell], *, cursor: bool, marks: Marks = UNICODE) -> Line:
-    """Write one row.
-
-    Parameters
-    ----------
-    layout : Layout
-        The columns.
-    cell : callable
-        Gives text and role of the column with a key.
-    cursor : bool
-        Whether the cursor stands on the row.
-    marks : Marks
-        Signs of the terminal.
-
-    Returns
-    -------
-    list of (str, str)
-        The line, as wide as the layout.
-    """
+    """Write one row."""
 
     def filled(place: Place) -> Cell:
         one = cell(place.column.key)
@@ -190,22 +146,6 @@ def _line(layout: Layout, text: Callable[[Place], Cell], blank: str, marks: Mark
 
 def fill(text: str, column: Column, width: int, more: str = "…") -> str:
     """Fit a text into a column.
-
-    Parameters
-    ----------
-    text : str
-        Text that went through ``plain``.
-    column : Column
-        Says how to align.
-    width : int
-        Cells of the column.
-    more : str
-        The sign that something is missing; it replaces a number wholly, for part of one misleads.
-
-    Returns
-    -------
-    str
-        Text that fills ``width`` cells.
 
     Examples
     --------

@@ -11,20 +11,7 @@ if TYPE_CHECKING:
 
 
 def section_lines(sections: Iterable[Section], *, hanging: bool = False) -> list[tuple[str, str]]:
-    """Give sections the form that a sheet shows: labels stand in a column of their own.
-
-    Parameters
-    ----------
-    sections : iterable of Section
-        As telling makes them.
-    hanging : bool, default False
-        Whether a line without a label stands under the texts of those above it.
-
-    Returns
-    -------
-    list of tuple of str
-        Text and role of each line.
-    """
+    """Give sections the form that a sheet shows: labels stand in a column of their own."""
     lines: list[tuple[str, str]] = []
     for section in sections:
         lines.append((section.heading, "heading"))

@@ -19,39 +19,13 @@ if TYPE_CHECKING:
 
 
 def strip_of(line: Line, styles: dict[str, Style], width: int) -> Strip:
-    """Turn a drawn line into a strip of exactly the given width.
-
-    Parameters
-    ----------
-    line : list of (str, str)
-        Texts and roles.
-    styles : dict of str to Style
-        The style of each role; "" fills what is left over.
-    width : int
-        Width in cells.
-
-    Returns
-    -------
-    Strip
-        The line, cut or filled.
-    """
+    """Turn a drawn line into a strip of exactly the given width."""
     segments = [Segment(text, styles[role]) for text, role in line]
     return Strip(segments).adjust_cell_length(width, styles[""])
 
 
 def styles_of(widget: Widget) -> dict[str, Style]:
-    """Collect the styles of a widget's component classes by role, the part after ``--``.
-
-    Parameters
-    ----------
-    widget : Widget
-        A mounted widget.
-
-    Returns
-    -------
-    dict of str to Style
-        One style a role, and the widget's own style as "".
-    """
+    """Collect the styles of a widget's component classes by role, the part after ``--``."""
     named = {
         name.partition("--")[2]: widget.get_component_rich_style(name) for name in widget.COMPONENT_CLASSES
     }

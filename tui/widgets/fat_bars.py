@@ -24,22 +24,6 @@ def draw_fat_bars(
 ) -> Lines:
     """Draw bars under their words, as high as there is room.
 
-    Parameters
-    ----------
-    bars : sequence of (str, float, float, bool)
-        The bars from the top.
-    zero : float
-        Where the line of zero stands, of 100.
-    width, height : int
-        Size in cells.
-    ascii_only : bool
-        Draw with ASCII characters alone.
-
-    Returns
-    -------
-    list of list of (str, str)
-        Lines with the roles "words", "bar", "danger" and "zero".
-
     Examples
     --------
     >>> from tui.widgets.canvas import to_text

@@ -169,28 +169,12 @@ class LineTable(ScrollView, can_focus=True):
         return self._count
 
     def set_columns(self, columns: Sequence[Column]) -> None:
-        """Show other columns.
-
-        Parameters
-        ----------
-        columns : sequence of Column
-            The columns from the left, at most one of them flexible.
-        """
+        """Show other columns."""
         self._columns = tuple(columns)
         self._lay_out()
 
     def set_source(self, count: int, cell: Callable[[int, str], Cell], *, cursor: int | None = None) -> None:
-        """Show other rows, asking for no cell before it comes in sight.
-
-        Parameters
-        ----------
-        count : int
-            Number of rows.
-        cell : callable
-            Gives text and role for the index of a row and the key of a column.
-        cursor : int or None
-            Row to stand on; None keeps the index, as far as there are rows.
-        """
+        """Show other rows, asking for no cell before it comes in sight."""
         self._count = count
         self._cell = cell
         self.virtual_size = Size(self.size.width, count + HEADER)
@@ -199,13 +183,7 @@ class LineTable(ScrollView, can_focus=True):
         self.refresh()
 
     def refresh_row(self, index: int) -> None:
-        """Draw one row anew.
-
-        Parameters
-        ----------
-        index : int
-            Index of the row.
-        """
+        """Draw one row anew."""
         y = HEADER + index - self.scroll_offset.y
         if HEADER <= y < self.size.height:
             self.refresh(Region(0, y, self.size.width, 1))

@@ -32,20 +32,7 @@ class LabelRows:
         return max((placed.row + 1 for placed in self.placed), default=0)
 
     def add(self, *choices: tuple[int, str], role: str = "") -> bool:
-        """Place a text on the first row where one of its choices has room.
-
-        Parameters
-        ----------
-        choices : tuple of (int, str)
-            First column and text; a choice further up wins, then an earlier one.
-        role : str
-            Its role.
-
-        Returns
-        -------
-        bool
-            False when no choice has room.
-        """
+        """Place a text on the first row where one of its choices has room."""
         for row in range(self.most):
             for x, text in choices:
                 if self._has_room(x, row, cells(text)):
@@ -64,18 +51,6 @@ class LabelRows:
 
 def spread(rows: list[int], height: int) -> list[int]:
     """Move rows apart so that each is taken once, as little as need be.
-
-    Parameters
-    ----------
-    rows : list of int
-        Wanted rows, in rising order.
-    height : int
-        Number of rows there are, at least as many as are wanted.
-
-    Returns
-    -------
-    list of int
-        Different rows in the same order.
 
     Examples
     --------

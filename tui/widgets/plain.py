@@ -18,16 +18,6 @@ def plain(text: str) -> str:
     Control characters, direction marks, zero-width and private characters become ``PLACEHOLDER``; special
     spaces become a space; variation selectors, on whose width terminals disagree, are left out.
 
-    Parameters
-    ----------
-    text : str
-        Any text, as typed or read from a file.
-
-    Returns
-    -------
-    str
-        Text that fills as many cells as ``cells`` says.
-
     Examples
     --------
     >>> plain("wing [/] 4°")
@@ -42,16 +32,6 @@ def plain(text: str) -> str:
 
 def plain_lines(text: str) -> str:
     r"""Do what ``plain`` does, and leave line breaks.
-
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        As many lines as before.
 
     Examples
     --------
@@ -77,16 +57,6 @@ def _shown(character: str) -> str:
 def cells(text: str) -> int:
     """Count the terminal cells that a text fills.
 
-    Parameters
-    ----------
-    text : str
-        Text that went through ``plain``.
-
-    Returns
-    -------
-    int
-        Cells, where wide characters count two.
-
     Examples
     --------
     >>> cells("日本"), cells("flap")
@@ -97,20 +67,6 @@ def cells(text: str) -> int:
 
 def cut(text: str, width: int, more: str = "…") -> str:
     """Shorten a text that is too long, and say so by a trailing sign.
-
-    Parameters
-    ----------
-    text : str
-        Text that went through ``plain``.
-    width : int
-        Cells that may be filled.
-    more : str
-        The sign that something is missing.
-
-    Returns
-    -------
-    str
-        Text of at most ``width`` cells.
 
     Examples
     --------
@@ -125,20 +81,6 @@ def cut(text: str, width: int, more: str = "…") -> str:
 
 def pack(text: str, width: int, between: str = " · ") -> list[str]:
     """Break a text into lines between its clauses, inside one only where a line has no room for it.
-
-    Parameters
-    ----------
-    text : str
-        Clauses with a sign between them.
-    width : int
-        Cells of a line.
-    between : str
-        What stands between clauses.
-
-    Returns
-    -------
-    list of str
-        Lines of at most ``width`` cells.
 
     Examples
     --------
@@ -166,11 +108,5 @@ def _broken(clause: str, width: int) -> list[str]:
 
 
 def needs_ascii() -> bool:
-    """Tell whether this terminal lacks the characters that charts are made of.
-
-    Returns
-    -------
-    bool
-        True on the kernel's own console and on terminals that name no abilities.
-    """
+    """Tell whether this terminal lacks the characters that charts are made of."""
     return os.environ.get("TERM", "") in {"linux", "dumb", "vt100", "vt102", "vt220"}

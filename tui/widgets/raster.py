@@ -32,19 +32,7 @@ class Raster:
         return self._pixel((x, 0.0))[0] // self._across
 
     def curve(self, points: list[Point | None], role: str, character: str, pattern: str = "1") -> None:
-        """Join points by lines; ``None`` is a gap.
-
-        Parameters
-        ----------
-        points : list of (float, float) or None
-            Places in the unit square; what lies outside is cut off at its edge.
-        role : str
-            Role of the cells.
-        character : str
-            What stands for a dot where there is no braille.
-        pattern : str
-            Dots drawn ("1") and left out ("0") along the curve, repeated.
-        """
+        """Join points by lines; ``None`` is a gap."""
         travelled = 0
         for index, end in enumerate(points):
             start = points[index - 1] if index else None
@@ -60,17 +48,7 @@ class Raster:
                     travelled += 1
 
     def fill(self, points: list[tuple[float, float, float]], role: str, character: str) -> None:
-        """Shade sparsely between two curves.
-
-        Parameters
-        ----------
-        points : list of (float, float, float)
-            Place, lower and upper height in the unit square, in rising order of place.
-        role : str
-            Role of the cells.
-        character : str
-            What stands for the shade where there is no braille.
-        """
+        """Shade sparsely between two curves."""
         for (x0, low0, high0), (x1, low1, high1) in pairwise(points):
             first, last = (self._pixel((min(1.0, max(0.0, x)), 0.0))[0] for x in (x0, x1))
             for column in range(first, last + 1):

@@ -35,14 +35,7 @@ class Sheet(VerticalScroll):
         yield Static("", markup=False)
 
     def show(self, lines: Iterable[tuple[str, str]]) -> None:
-        """Replace the text.
-
-        Parameters
-        ----------
-        lines : iterable of (str, str)
-            Texts and roles: "heading" and "fault", which have an empty line before them, "strong", "muted",
-            "good", "warn", "danger" or "".
-        """
+        """Replace the text."""
         parts: list[tuple[str, str]] = []
         for text, role in lines:
             before = "\n" if parts and role in ("heading", "fault") else ""

@@ -14,20 +14,7 @@ if TYPE_CHECKING:
 
 
 def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
-    """Write a table as lines, danger and answers set off.
-
-    Parameters
-    ----------
-    table : Table
-        Columns and rows.
-    width : int
-        Cells there are.
-
-    Returns
-    -------
-    list of (str, str)
-        Heading, titles, units where there are any, and rows: text and role.
-    """
+    """Write a table as lines, danger and answers set off."""
     whole = [_fitted(table, column, whole=True) for column in table.columns]
     layout = lay_out(whole, width + GUTTER)
     if layout.dropped:

@@ -9,18 +9,6 @@ from math import ceil, floor, log10
 def round_ticks(low: float, high: float, most: int) -> list[float]:
     """Choose round numbers in a range, in steps of 1, 2 or 5 times a power of ten.
 
-    Parameters
-    ----------
-    low, high : float
-        The range, ``low`` below ``high``.
-    most : int
-        The largest number of ticks.
-
-    Returns
-    -------
-    list of float
-        The ticks in rising order; there may be none in a narrow range where only one is allowed.
-
     Examples
     --------
     >>> round_ticks(-2.2, 6.4, 5)
@@ -38,18 +26,6 @@ def round_ticks(low: float, high: float, most: int) -> list[float]:
 
 def tick_labels(ticks: list[float], *, minus: str = "−") -> list[str]:
     """Write ticks with the decimals that tell them apart.
-
-    Parameters
-    ----------
-    ticks : list of float
-        Evenly spaced numbers in rising order.
-    minus : str
-        The sign of negative numbers.
-
-    Returns
-    -------
-    list of str
-        One label a tick.
 
     Examples
     --------

@@ -141,13 +141,7 @@ class TypedForm(VerticalScroll, can_focus=False):
         return {key: self._input(row).value.strip() for key, row in self._rows.items()}
 
     def set_values(self, values: Mapping[str, str]) -> None:
-        """Put texts into fields; the one that is being typed in is left alone.
-
-        Parameters
-        ----------
-        values : mapping of str to str
-            Texts by key.
-        """
+        """Put texts into fields; the one that is being typed in is left alone."""
         for key, text in values.items():
             row = self._rows.get(key)
             if row is None or not row.is_mounted:
@@ -170,17 +164,7 @@ class TypedForm(VerticalScroll, can_focus=False):
             part.update(plain(text))
 
     def set_beside(self, key: str, text: str, role: str = "") -> None:
-        """Write beside a field.
-
-        Parameters
-        ----------
-        key : str
-            The field.
-        text : str
-            The words.
-        role : str
-            "" or "danger", "warn", "good".
-        """
+        """Write beside a field."""
         row = self._rows.get(key)
         if row is not None and row.is_mounted:
             beside = row.query_one(".beside", Static)

@@ -22,18 +22,7 @@ class DayFile:
         self._stamp: Stamp | None = None
 
     def read(self) -> str:
-        """Read the file, which from then on counts as seen.
-
-        Returns
-        -------
-        str
-            Its text, to the last byte.
-
-        Raises
-        ------
-        FileFaults
-            If it cannot be read.
-        """
+        """Read the file, which from then on counts as seen."""
         try:
             raw, stamp = read_stamped(self.path)
             text = raw.decode()
@@ -60,18 +49,7 @@ class DayFile:
         self._stamp = write_atomically(self.path, text.encode())
 
     def changed_outside(self, *, at_a_glance: bool = False) -> str | None:
-        """Look whether somebody else has changed the file since it was last seen.
-
-        Parameters
-        ----------
-        at_a_glance : bool, default False
-            Whether size, time and place are enough to call it untouched; else its content is looked at.
-
-        Returns
-        -------
-        str or None
-            Its text by now; nothing where it is as it was, or gone.
-        """
+        """Look whether somebody else has changed the file since it was last seen."""
         with contextlib.suppress(OSError):  # gone or not readable: there is nothing to write over
             if self._stamp is None or (at_a_glance and self._stamp.looks_like(glance(self.path))):
                 return None

@@ -48,22 +48,7 @@ def by_path(folder: Path) -> Path:
 
 
 def find_journal(folder: Path, title: str = "") -> tuple[Journal, tuple[str, ...]]:
-    """Find the journal of a day, or begin one.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    title : str, optional
-        The day's title.
-
-    Returns
-    -------
-    journal : Journal
-        That of this day; nothing is written yet.
-    notes : tuple of str
-        Which others of it hold something unsaved that does not follow from its run sheet.
-    """
+    """Find the journal of a day, or begin one."""
     beside = folder / JOURNAL_FILE
     here = _told(beside) if is_file(beside) else Replayed()
     stands_for = content_identity(folder)
@@ -94,18 +79,7 @@ def find_journal(folder: Path, title: str = "") -> tuple[Journal, tuple[str, ...
 
 
 def waiting_journals(folder: Path | None = None) -> tuple[Waiting, ...]:
-    """List the journals in the user's data that hold what is in no run sheet.
-
-    Parameters
-    ----------
-    folder : Path, optional
-        Only those of the day in this folder.
-
-    Returns
-    -------
-    tuple of Waiting
-        In the order of their names.
-    """
+    """List the journals in the user's data that hold what is in no run sheet."""
     kin: set[str] | None = None
     disk = ""
     if folder is not None:

@@ -20,13 +20,6 @@ class DecidedRows:
 
     A row is a mapping: its ``file``, ``key``, ``cells`` and ``begun`` as `Watches.record_of` gives them, ``run`` where
     it has become one, and ``aside`` where it was set aside: why, or empty where that was taken back.
-
-    Parameters
-    ----------
-    history : History
-        The steps of the day.
-    watches : Watches
-        The files that are watched for it.
     """
 
     def __init__(self, history: History, watches: Watches) -> None:

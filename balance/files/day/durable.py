@@ -35,18 +35,7 @@ class Stamp:
 
 
 def glance(path: Path) -> Stamp | None:
-    """Look at a file without reading it.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    Stamp or None
-        Nothing where it is gone, or cannot be looked at.
-    """
+    """Look at a file without reading it."""
     try:
         return _stamp(path.stat())
     except (OSError, ValueError):
@@ -68,25 +57,7 @@ def digest_of(raw: bytes) -> str:
 
 
 def read_stamped(path: Path) -> tuple[bytes, Stamp]:
-    """Read a file together with its stamp.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    raw : bytes
-        Its content.
-    stamp : Stamp
-        What it was when it was read.
-
-    Raises
-    ------
-    OSError
-        If it cannot be read.
-    """
+    """Read a file together with its stamp."""
     with path.open("rb") as opened:
         status = os.fstat(opened.fileno())
         raw = opened.read()
@@ -96,27 +67,6 @@ def read_stamped(path: Path) -> tuple[bytes, Stamp]:
 def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
     """Put bytes in place of a file, whole or not at all.
 
-    Parameters
-    ----------
-    path : Path
-        The file; where it is a link, what the link leads to.
-    raw : bytes
-        Its new content.
-    new : bool, default False
-        Whether there must be no such file yet.
-
-    Returns
-    -------
-    Stamp
-        Of the file as it now stands.
-
-    Raises
-    ------
-    SaveError
-        If it cannot be written: full disk, no permission, folder gone, or something there already.
-
-    Notes
-    -----
     A temporary file in the same folder is written, brought to the disk, given the old file's permissions and
     renamed over it; then the folder is brought to the disk. What a killed process left of an earlier attempt is
     swept.
@@ -145,22 +95,7 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
 
 
 def place_new(temporary: Path, target: Path) -> None:
-    """Give a finished file its name, unless something has that name already.
-
-    Parameters
-    ----------
-    temporary : Path
-        The finished file; it is gone afterwards.
-    target : Path
-        Its name, in the same folder.
-
-    Raises
-    ------
-    FileExistsError
-        If there is one already.
-    OSError
-        If the folder cannot be written.
-    """
+    """Give a finished file its name, unless something has that name already."""
     try:
         os.link(temporary, target)
     except FileExistsError:
@@ -198,20 +133,7 @@ def sync_folder(folder: Path) -> None:
 
 
 def append_durably(path: Path, raw: bytes) -> None:
-    """Add bytes to the end of a file, and wait until they are on the disk.
-
-    Parameters
-    ----------
-    path : Path
-        The file, made where absent.
-    raw : bytes
-        What to add.
-
-    Raises
-    ------
-    OSError
-        If not all of it could be written; a part may stand at the end of the file.
-    """
+    """Add bytes to the end of a file, and wait until they are on the disk."""
     opened = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o600)
     try:
         view = memoryview(raw)
@@ -224,18 +146,6 @@ def append_durably(path: Path, raw: bytes) -> None:
 
 def save_problem(path: Path, error: OSError) -> str:
     """Say plainly why a file cannot be written.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    error : OSError
-        What the system said.
-
-    Returns
-    -------
-    str
-        What was found, what is needed and how to mend it, in one line.
 
     Examples
     --------

@@ -22,32 +22,7 @@ _REPEAT = "repeat"
 
 
 def parse_entry_line(sheet: RunSheet, entry: RunEntry, line: str, *, figures: bool = True) -> RunEntry:
-    """Read one typed line into an entry.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state, whose columns give order, names and units.
-    entry : RunEntry
-        What the line starts from, as `next_entry` gives it.
-    line : str
-        Figures, then pairs of a column's name, or the beginning of one, and its figure or text; ``off`` takes
-        a setting off, ``repeat`` in place of the pairs says that nothing was changed; text of several words
-        stands in double quotation marks.
-    figures : bool, default True
-        Whether the line begins with the figures; without, it holds the changes alone, for a run whose
-        figures are known: a reading is then a column like any other.
-
-    Returns
-    -------
-    RunEntry
-        The entry with figures and changes.
-
-    Raises
-    ------
-    InputError
-        In the words of what was typed: what was found, what was expected, how to mend it.
-    """
+    """Read one typed line into an entry."""
     words = _words(line)
     repeat = _REPEAT in words
     words = [word for word in words if word != _REPEAT]
@@ -95,27 +70,7 @@ def _figures(sheet: RunSheet, words: list[str]) -> tuple[dict[str, str], list[st
 
 
 def column_called(sheet: RunSheet, typed: str, *, readings: bool = False) -> str:
-    """Find the column that a name or its beginning means: settings before all others.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    typed : str
-        A name, or enough of its beginning.
-    readings : bool, default False
-        Whether readings may be meant too, after all others.
-
-    Returns
-    -------
-    str
-        The column's name.
-
-    Raises
-    ------
-    InputError
-        If several settings begin so, or nothing does.
-    """
+    """Find the column that a name or its beginning means: settings before all others."""
     folded = typed.casefold()
     settings, measured = sheet.names("setting"), sheet.names("reading") if readings else ()
     others = tuple(plan.name for plan in sheet.plans if plan.name and plan.role not in ("setting", "reading"))

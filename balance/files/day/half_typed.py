@@ -16,13 +16,6 @@ if TYPE_CHECKING:
 class HalfTyped:
     """Keeps what is typed and not saved.
 
-    Parameters
-    ----------
-    journal : Journal
-        Where it is kept.
-    told : Replayed
-        What it has told of it.
-
     Attributes
     ----------
     run : dict or None
@@ -53,20 +46,7 @@ class HalfTyped:
             self._journal.add("brief", typed=self.brief)
 
     def keep_form(self, file: str, typed: Mapping[str, str]) -> str:
-        """Keep what stands in a form and is not saved.
-
-        Parameters
-        ----------
-        file : str
-            Which form.
-        typed : mapping of str to str
-            By key of its fields; nothing where it is done with.
-
-        Returns
-        -------
-        str
-            Why it is on no disk; empty where it is on one.
-        """
+        """Keep what stands in a form and is not saved."""
         if typed != self.forms.get(file, {}):
             self.forms.pop(file, None)
             if typed:
@@ -83,13 +63,7 @@ class HalfTyped:
 
 
 class NewForm:
-    """What is typed of files that are not there yet: kept in the user's own data until they are written.
-
-    Parameters
-    ----------
-    name : str
-        Which form, as a name for a file.
-    """
+    """What is typed of files that are not there yet: kept in the user's own data until they are written."""
 
     def __init__(self, name: str) -> None:
         from platformdirs import user_data_path  # noqa: PLC0415 - not needed before a form is opened

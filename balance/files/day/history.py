@@ -44,20 +44,6 @@ class Step:
 def step_between(what: str, old: str, new: str, *, taken: Mapping[str, Any] | None = None) -> Step:
     """Find the one stretch in which two texts differ.
 
-    Parameters
-    ----------
-    what : str
-        Why, in the words of a menu: ``run 12 added``.
-    old, new : str
-        The text before and after.
-    taken : mapping, optional
-        The row of a watched file that came in with it.
-
-    Returns
-    -------
-    Step
-        The change.
-
     Examples
     --------
     >>> step_between("x", "abcd", "abXd")

@@ -27,17 +27,6 @@ JOURNAL_FILE = ".axletrim-journal"
 class Journal:
     """Lines that are only ever added; ``path`` is where they stand, or nothing while no disk takes them.
 
-    Parameters
-    ----------
-    places : iterable of Path
-        Where it may stand, in the order in which they are tried.
-    found : Path, optional
-        Where it stands so far; the first of the places that is there if absent.
-    day : str, optional
-        Identity of the day that it belongs to: a journal of another day that stands in its place is left alone.
-    title : str, optional
-        The day's title, for whoever finds the journal.
-
     Attributes
     ----------
     write : callable
@@ -70,15 +59,7 @@ class Journal:
             self._number, self._owned = told.number, bool(day) and told.day == day
 
     def add(self, kind: str, **what: Any) -> None:
-        """Add a line; `problem` says afterwards why it is on no disk, and it is tried again with the next one.
-
-        Parameters
-        ----------
-        kind : str
-            What the line is: day, base, do, undo, redo, pass, saved, draft, brief, form, watch or unwatch.
-        **what : object
-            Its content, plain values.
-        """
+        """Add a line; `problem` says afterwards why it is on no disk, and it is tried again with the next one."""
         at = dt.datetime.now().astimezone().isoformat(timespec="seconds")
         with self._line:
             self._number += 1
@@ -87,13 +68,7 @@ class Journal:
         self.write(self.flush)
 
     def flush(self) -> bool:
-        """Bring to the disk what is not there yet, in the second place where the first refuses.
-
-        Returns
-        -------
-        bool
-            Whether all of it is on a disk.
-        """
+        """Bring to the disk what is not there yet, in the second place where the first refuses."""
         with self._disk:
             self.problem = ""
             if self.path is not None and self._append(self.path, since=self._written, apart=self._torn):
@@ -203,18 +178,7 @@ class Replayed:
 
 
 def replay(lines: Iterable[bytes]) -> Replayed:
-    """Go through a journal from its start.
-
-    Parameters
-    ----------
-    lines : iterable of bytes
-        Its lines; one that was cut off by a crash is passed over.
-
-    Returns
-    -------
-    Replayed
-        The last state that can be told; ``damaged`` where the chain of states breaks.
-    """
+    """Go through a journal from its start."""
     told = Replayed()
     for line in lines:
         try:

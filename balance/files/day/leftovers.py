@@ -19,54 +19,18 @@ _LONG = 86400.0
 
 
 def hidden_path(target: Path) -> Path:
-    """Give the hidden name, in the same folder, under which this process writes a file.
-
-    Parameters
-    ----------
-    target : Path
-        The file to be.
-
-    Returns
-    -------
-    Path
-        Where it is written first.
-    """
+    """Give the hidden name, in the same folder, under which this process writes a file."""
     return target.with_name(f"{_beginning(target)}{own_mark()}{MARK}")
 
 
 def hidden_folder(target: Path) -> Path:
-    """Make a hidden folder beside a folder to be, in which this process fills it.
-
-    Parameters
-    ----------
-    target : Path
-        The folder to be.
-
-    Returns
-    -------
-    Path
-        Where it is filled.
-
-    Raises
-    ------
-    OSError
-        If none can be made there.
-    """
+    """Make a hidden folder beside a folder to be, in which this process fills it."""
     return Path(tempfile.mkdtemp(prefix=_beginning(target), suffix=f".{own_mark()}{MARK}", dir=target.parent))
 
 
 def sweep_leftovers(folder: Path, *, of: Path | None = None) -> None:
     """Remove what killed processes left half-written in a folder, and nothing that may still be written.
 
-    Parameters
-    ----------
-    folder : Path
-        Where to look; not below it.
-    of : Path, optional
-        Only what was to become this file.
-
-    Notes
-    -----
     Something is left behind when its process, of this computer, no longer runs, or when its process cannot be
     asked after and has not touched it for a day.
     """

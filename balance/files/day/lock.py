@@ -40,29 +40,6 @@ class SessionLock:
 def take_lock(folder: Path, *, shown_as: str, take_over: bool = False) -> SessionLock:
     """Take the lock of a folder.
 
-    Parameters
-    ----------
-    folder : Path
-        The folder, in which a hidden file is made.
-    shown_as : str
-        The session, for messages.
-    take_over : bool, default False
-        Take the lock from whoever holds it: for a lock of another computer that is known to be gone.
-
-    Returns
-    -------
-    SessionLock
-        To be released.
-
-    Raises
-    ------
-    AlreadyOpen
-        If another running copy holds it, or one on another computer.
-    OSError
-        If the folder cannot be written.
-
-    Notes
-    -----
     A lock is stale when its process, of this computer, no longer runs; it is then taken over without a word.
     """
     path = folder / LOCK_FILE

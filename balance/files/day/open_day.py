@@ -126,29 +126,7 @@ class OpenDay:
         taken: WatchedRow | None = None,
         aside: str | None = None,
     ) -> None:
-        """Make a sheet the present state: in memory, in the journal, and in runs.csv.
-
-        Parameters
-        ----------
-        what : str
-            What was done, in the words of an undo menu: ``run 12 added``.
-        sheet : RunSheet
-            The new state, made from the present one.
-        ends_draft : bool, default False
-            Whether what was half typed is thereby done with.
-        taken : WatchedRow, optional
-            The row of a watched file that thereby has become a run, or whose correction was taken or left, so that
-            it is not offered again.
-        aside : str, optional
-            Why that row is set aside as no run; empty where it waits again.
-
-        Raises
-        ------
-        SaveError
-            If it is not in runs.csv: the new state stands all the same, in memory and in the journal.
-        OutsideChange
-            If somebody else has changed runs.csv meanwhile: `conflict` holds both versions.
-        """
+        """Make a sheet the present state: in memory, in the journal, and in runs.csv."""
         with self._state:
             if sheet.text == self._past.text and taken is None:
                 if ends_draft:
@@ -165,14 +143,7 @@ class OpenDay:
             self._stand(sheet)
 
     def undo(self) -> None:
-        """Go one step back, in whichever file it was; as `change` otherwise.
-
-        Raises
-        ------
-        InputError
-            If there is nothing to undo; or the step was of the car's file or session.toml, and that cannot be
-            written, or was changed outside since: then it is left out of undo, and nothing is overwritten.
-        """
+        """Go one step back, in whichever file it was; as `change` otherwise."""
         self._move("undo")
 
     def redo(self) -> None:
@@ -207,20 +178,7 @@ class OpenDay:
         return session_with(self._stated, sheet)
 
     def edit(self, what: str, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
-        """Change the car's file or session.toml as one step of the day.
-
-        Parameters
-        ----------
-        what, path, changes, seen
-            As for `change` and `edit_stated`.
-
-        Raises
-        ------
-        FileFaults, OutsideChange
-            As `edit_stated` does.
-        SaveError
-            If the file cannot be written; it is no step then.
-        """
+        """Change the car's file or session.toml as one step of the day."""
         with self._state, self._disk:
             edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
             self._past.edit(what, path, edited)
@@ -268,15 +226,7 @@ class OpenDay:
         return DecidedRows(self._past.history, self.watches)
 
     def save(self) -> None:
-        """Bring the present state to runs.csv, if it is not there.
-
-        Raises
-        ------
-        SaveError
-            If the disk is full, the folder is read-only or gone; the message says where it is kept.
-        OutsideChange
-            If somebody else has changed the file: nothing is overwritten.
-        """
+        """Bring the present state to runs.csv, if it is not there."""
         with self._disk:
             if away := self._away():
                 kept = self._journal.path if self._journal.flush() else None
@@ -321,13 +271,7 @@ class OpenDay:
         return f"what was typed is kept in {kept} and comes back when the day is opened"
 
     def outside_change(self) -> OutsideChange | None:
-        """Look whether somebody else has changed runs.csv since it was last read or saved.
-
-        Returns
-        -------
-        OutsideChange or None
-            Both versions; it is in `conflict` as well until it is decided.
-        """
+        """Look whether somebody else has changed runs.csv since it was last read or saved."""
         if not self._disk.acquire(
             blocking=False
         ):  # it is being written at this moment: looked at the next time
@@ -346,13 +290,7 @@ class OpenDay:
         return self.conflict
 
     def reload(self) -> None:
-        """Take the session as it stands on the disk; undo leads back to what was here.
-
-        Raises
-        ------
-        FileFaults
-            If it cannot be read; nothing is changed then.
-        """
+        """Take the session as it stands on the disk; undo leads back to what was here."""
         self.settle()
         with self._state, self._disk:
             stated = stated_session(self.folder)
@@ -367,20 +305,7 @@ class OpenDay:
             self.sheet, self.session = sheet, session_with(stated, sheet)
 
     def keep_both(self) -> Path:
-        """Put our version into a file of its own beside runs.csv, and reload theirs.
-
-        Returns
-        -------
-        Path
-            Where our version is.
-
-        Raises
-        ------
-        SaveError
-            If it cannot be written there.
-        FileFaults
-            If theirs cannot be read; ours is written all the same.
-        """
+        """Put our version into a file of its own beside runs.csv, and reload theirs."""
         self.settle()
         kept = self._file.write_apart(self._past.text)
         self.reload()
@@ -398,13 +323,7 @@ class OpenDay:
         return sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
 
     def close(self) -> str:
-        """Give the session free; what could not be saved stays in the journal.
-
-        Returns
-        -------
-        str
-            What has to be said on leaving: a run sheet that was gone, or what is not saved; empty where all is well.
-        """
+        """Give the session free; what could not be saved stays in the journal."""
         self.settle()
         said = self._leave_whole()
         self._journal.flush()

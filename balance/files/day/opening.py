@@ -18,28 +18,7 @@ if TYPE_CHECKING:
 
 
 def open_day(path: str | os.PathLike[str], *, take_over: bool = False) -> OpenDay:
-    """Open a session for work: lock it, read it, and bring back what a crash had left unsaved.
-
-    Parameters
-    ----------
-    path : path
-        A session folder, or its session.toml.
-    take_over : bool, default False
-        Take it from another copy that is known to be gone.
-
-    Returns
-    -------
-    OpenDay
-        To be closed.
-
-    Raises
-    ------
-    AlreadyOpen
-        If another copy of the tool holds it.
-    FileFaults
-        If its files cannot be read; a table without runs can, and one that is gone is brought back from the
-        journal.
-    """
+    """Open a session for work: lock it, read it, and bring back what a crash had left unsaved."""
     folder = session_folder(path)
     lock = _lock(folder, take_over=take_over)
     if lock is not None and lock.path.parent == folder:

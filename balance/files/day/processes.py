@@ -20,16 +20,6 @@ def own_mark() -> str:
 def has_ended(mark: str) -> bool | None:
     """Tell whether the process of a mark has ended.
 
-    Parameters
-    ----------
-    mark : str
-        As `own_mark` gave it.
-
-    Returns
-    -------
-    bool or None
-        None where it cannot be told: another computer's process, or no mark.
-
     Examples
     --------
     >>> has_ended(own_mark())

@@ -35,22 +35,7 @@ class Resumed:
 
 
 def resume(disk: str, told: Replayed, fits: Callable[[str], bool]) -> Resumed:
-    """Decide from what the journal tells and what the file holds where the day stands.
-
-    Parameters
-    ----------
-    disk : str
-        The file.
-    told : Replayed
-        The journal.
-    fits : callable
-        Whether a text is a run sheet of this session.
-
-    Returns
-    -------
-    Resumed
-        Where the day stands; nothing is written yet.
-    """
+    """Decide from what the journal tells and what the file holds where the day stands."""
     history = told.history
     if told.damaged or history is None:
         lost = history.text if history is not None and told.unsaved_steps else ""

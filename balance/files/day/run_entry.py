@@ -38,23 +38,7 @@ class RunEntry:
 
 
 def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None = None) -> RunEntry:
-    """Begin a run from the last one, or from any other.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    start : str, optional
-        The run to start from; the last one that is not void where absent, else the last.
-    block : str, optional
-        A new block's name: after a repair, re-zero, refit or weighing.
-
-    Returns
-    -------
-    RunEntry
-        Configuration, settings, block, operator and loading carried over; a new label; figures, air, speed,
-        records, baseline and remarks empty, since they belong to the one run alone.
-    """
+    """Begin a run from the last one, or from any other."""
     if start is None and sheet.runs:
         start = next((run.label for run in reversed(sheet.runs) if run.status != "void"), sheet.labels[-1])
     cells = {} if start is None else sheet.cells(start)
@@ -66,18 +50,7 @@ def next_entry(sheet: RunSheet, *, start: str | None = None, block: str | None =
 
 
 def next_label(sheet: RunSheet) -> str:
-    """Propose a label: that of the last run, its last number one higher.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-
-    Returns
-    -------
-    str
-        A label that no run has.
-    """
+    """Propose a label: that of the last run, its last number one higher."""
     return label_after(sheet.labels[-1] if sheet.labels else "0", sheet.labels)
 
 
@@ -100,18 +73,7 @@ def label_after(label: str, taken: Collection[str]) -> str:
 
 
 def next_block(sheet: RunSheet) -> str:
-    """Propose a name for a new block.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-
-    Returns
-    -------
-    str
-        A number that no block has; the first block may be without a name.
-    """
+    """Propose a name for a new block."""
     blocks = {run.block for run in sheet.runs}
     number = max(2, len(blocks) + 1)
     while str(number) in blocks:
@@ -120,20 +82,7 @@ def next_block(sheet: RunSheet) -> str:
 
 
 def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], ...]:
-    """Say in what an entry differs from the run that it starts from.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    entry : RunEntry
-        The run being entered.
-
-    Returns
-    -------
-    tuple of tuple of str
-        Name, text before and text now, for configuration, block and every setting that differs.
-    """
+    """Say in what an entry differs from the run that it starts from."""
     before = sheet.cells(entry.start) if entry.start is not None else {}
     names = (*_TOLD_APART, *sheet.names("setting"))
     pairs = ((name, before.get(name, ""), entry.cells.get(name, "")) for name in names)
@@ -141,40 +90,14 @@ def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], 
 
 
 def unfilled(sheet: RunSheet, entry: RunEntry) -> tuple[str, ...]:
-    """Name what the run it starts from has and the entry has not yet: speed, air, total, records.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    entry : RunEntry
-        The run being entered.
-
-    Returns
-    -------
-    tuple of str
-        Names of columns; an empty speed or air means the facility's, which may not be meant.
-    """
+    """Name what the run it starts from has and the entry has not yet: speed, air, total, records."""
     before = sheet.cells(entry.start) if entry.start is not None else {}
     names = (*sheet.names("condition"), *sheet.names("total"), *sheet.names("recorded"))
     return tuple(name for name in names if before.get(name) and not entry.cells.get(name))
 
 
 def configurations_in_use(sheet: RunSheet, typed: str = "") -> tuple[str, ...]:
-    """Complete a configuration's name from those in use.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    typed : str, optional
-        What has been typed of it.
-
-    Returns
-    -------
-    tuple of str
-        The names that begin with it, then those that hold it, each the latest first.
-    """
+    """Complete a configuration's name from those in use."""
     latest = list(dict.fromkeys(run.configuration for run in reversed(sheet.runs)))
     start = typed.strip().casefold()
     beginning = [name for name in latest if name.casefold().startswith(start)]

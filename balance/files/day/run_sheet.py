@@ -106,27 +106,7 @@ class RunSheet:
         return self.labels.index(label)
 
     def changed(self, changes: Mapping[str, Cells]) -> RunSheet:
-        """Change cells of some runs; all other rows stay as they are to the last byte.
-
-        Parameters
-        ----------
-        changes : mapping of str to mapping
-            For each run's label, its new cells by the names of their columns, in the columns' units.
-
-        Returns
-        -------
-        RunSheet
-            The new sheet. A text column that the file lacks, such as ``status``, is appended.
-
-        Raises
-        ------
-        UnknownName
-            If there is no such run or column.
-        FileFaults
-            If the sheet would not be read.
-        InputError
-            If a cell holds control characters.
-        """
+        """Change cells of some runs; all other rows stay as they are to the last byte."""
         sheet = self.with_columns(_missing(self, changes.values()))
         rows = list(sheet.rows)
         for label, cells in changes.items():
@@ -138,27 +118,7 @@ class RunSheet:
         return sheet._with_rows(rows)  # noqa: SLF001 - its own class
 
     def appended(self, *added: Cells) -> RunSheet:
-        """Add runs at the end.
-
-        Parameters
-        ----------
-        *added : mapping
-            The cells of each run by the names of their columns, in the columns' units.
-
-        Returns
-        -------
-        RunSheet
-            The new sheet; rows that were there stay as they are to the last byte.
-
-        Raises
-        ------
-        UnknownName
-            If there is no such column.
-        FileFaults
-            If the sheet would not be read: a label that is taken, a figure that is none.
-        InputError
-            If a cell holds control characters.
-        """
+        """Add runs at the end."""
         sheet = self.with_columns(_missing(self, added))
         rows = list(sheet.rows)
         header = sheet.header
@@ -173,25 +133,7 @@ class RunSheet:
         return sheet._with_rows(rows, header)  # noqa: SLF001
 
     def with_columns(self, headers: Sequence[str]) -> RunSheet:
-        """Append columns, empty in every run.
-
-        Parameters
-        ----------
-        headers : sequence of str
-            Names with their units, as ``wing_angle [deg]``.
-
-        Returns
-        -------
-        RunSheet
-            The new sheet; what stood in each row stays, with a comma more for each column.
-
-        Raises
-        ------
-        FileFaults
-            If a header cannot be read or is there already.
-        InputError
-            If a header holds control characters.
-        """
+        """Append columns, empty in every run."""
         if not headers:
             return self
         names = [clean_cell("header", header) for header in headers]
@@ -220,29 +162,7 @@ class RunSheet:
 def sheet_from(
     text: str, *, recorded: Sequence[str] = (), file_format: int = 1, shown_as: str = RUNS_FILE
 ) -> RunSheet:
-    """Read a run sheet from a text.
-
-    Parameters
-    ----------
-    text : str
-        A whole runs.csv, its line ends as they are.
-    recorded : sequence of str
-        Names of columns that are measured and not set.
-    file_format : int, optional
-        Of the session, which says what columns and words mean; 1 if absent.
-    shown_as : str
-        The file's name in messages.
-
-    Returns
-    -------
-    RunSheet
-        The sheet; it may be without runs.
-
-    Raises
-    ------
-    FileFaults
-        With every fault but that there is no run yet.
-    """
+    """Read a run sheet from a text."""
     table = read_runs(
         text_at_hand(text, shown_as), recorded=recorded, file_format=file_format, shown_as=shown_as
     )
@@ -266,25 +186,7 @@ def sheet_from(
 
 
 def clean_cell(name: str, text: str) -> str:
-    """Bring typed text to one line without control characters, or refuse it.
-
-    Parameters
-    ----------
-    name : str
-        Its column, for the message.
-    text : str
-        What was typed.
-
-    Returns
-    -------
-    str
-        The text, every run of white space one space.
-
-    Raises
-    ------
-    InputError
-        If it holds characters that a terminal would obey.
-    """
+    """Bring typed text to one line without control characters, or refuse it."""
     clean = clean_text(text.encode(errors="replace").decode())
     if clean is None:
         raise InputError(

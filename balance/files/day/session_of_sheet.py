@@ -27,25 +27,7 @@ _AS_ON_THE_DISK: Mapping[Path, str] = MappingProxyType({})
 
 
 def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) -> Session:
-    """Load a session, with or without runs.
-
-    Parameters
-    ----------
-    folder : Path
-        Its folder.
-    texts : mapping of Path to str, optional
-        What is read in place of files, by their real paths.
-
-    Returns
-    -------
-    Session
-        As `loader.load_session` gives it; without runs and columns where the table has none yet.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of its files but that there is no run yet.
-    """
+    """Load a session, with or without runs."""
     try:
         return session_from_files(folder, texts)
     except FileFaults as error:
@@ -73,20 +55,7 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
 
 
 def session_with(stated: Session, sheet: RunSheet) -> Session:
-    """Put the runs of a sheet into a session.
-
-    Parameters
-    ----------
-    stated : Session
-        The session as its files state it.
-    sheet : RunSheet
-        The present state of its runs.
-
-    Returns
-    -------
-    Session
-        The same day with these runs.
-    """
+    """Put the runs of a sheet into a session."""
     session = replace(
         stated,
         runs=sheet.runs,

@@ -16,22 +16,7 @@ if TYPE_CHECKING:
 
 
 def edit_run(sheet: RunSheet, label: str, cells: Mapping[str, str]) -> RunSheet:
-    """Correct cells of a run; a new label is followed wherever the old one is named.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    label : str
-        The run.
-    cells : mapping of str to str
-        New texts by the names of their columns.
-
-    Returns
-    -------
-    RunSheet
-        The new state.
-    """
+    """Correct cells of a run; a new label is followed wherever the old one is named."""
     changes: dict[str, dict[str, str]] = {label: dict(cells)}
     renamed = " ".join(cells.get("run", label).split())
     if renamed != label:
@@ -43,29 +28,7 @@ def edit_run(sheet: RunSheet, label: str, cells: Mapping[str, str]) -> RunSheet:
 
 
 def mark_runs(sheet: RunSheet, labels: Iterable[str], status: Status, reason: str = "") -> RunSheet:
-    """Mark runs good, suspect or void; void ones stay in the file and out of every result.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    labels : iterable of str
-        The runs.
-    status : str
-        good, suspect or void.
-    reason : str, optional
-        Why; needed unless good.
-
-    Returns
-    -------
-    RunSheet
-        The new state.
-
-    Raises
-    ------
-    InputError
-        If no reason is given for suspect or void.
-    """
+    """Mark runs good, suspect or void; void ones stay in the file and out of every result."""
     if status != "good" and not reason.strip():
         raise InputError(f"reason: found nothing, expected why the run is {status}; a word will do")
     cells = {"status": "" if status == "good" else status, "reason": reason}
@@ -73,49 +36,14 @@ def mark_runs(sheet: RunSheet, labels: Iterable[str], status: Status, reason: st
 
 
 def move_baseline(sheet: RunSheet, labels: Iterable[str], baseline: str | None) -> RunSheet:
-    """Compare runs with another baseline, or with the one that is proposed.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    labels : iterable of str
-        The runs.
-    baseline : str or None
-        The run that they are compared with, or two around them ("3 and 9"); nothing states none, and one is proposed.
-
-    Returns
-    -------
-    RunSheet
-        The new state.
-    """
+    """Compare runs with another baseline, or with the one that is proposed."""
     for named in named_baselines(baseline or "", sheet.labels):
         sheet.position(named)
     return sheet.changed({label: {"baseline": baseline or ""} for label in labels})
 
 
 def start_block(sheet: RunSheet, label: str, name: str) -> RunSheet:
-    """Begin a new block at a run: it and those after it, as far as the old block goes.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    label : str
-        The first run after the repair, re-zero, refit or weighing.
-    name : str
-        The block's name.
-
-    Returns
-    -------
-    RunSheet
-        The new state.
-
-    Raises
-    ------
-    InputError
-        If the name is empty, or another block has it.
-    """
+    """Begin a new block at a run: it and those after it, as far as the old block goes."""
     if not name.strip():
         raise InputError("block: found no name, expected one, such as 'after re-zero'")
     if any(run.block == name.strip() for run in sheet.runs):

@@ -47,24 +47,7 @@ class Edited:
 
 
 def look_at_stated(path: Path) -> StatedOnDisk:
-    """Read a car's file or a session.toml for editing, whatever its values are.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    StatedOnDisk
-        Quantities as they were typed, with the units they were typed in; lists of texts with commas between;
-        one of several tables by its number, as ``places.0.name``.
-
-    Raises
-    ------
-    FileFaults
-        If it cannot be read, or is not TOML.
-    """
+    """Read a car's file or a session.toml for editing, whatever its values are."""
     document = read_toml(path, shown_as=path.name, what="a file that can be edited")
     try:
         raw, stamp = read_stamped(path)
@@ -78,16 +61,6 @@ def look_at_stated(path: Path) -> StatedOnDisk:
 
 def stated_texts(text: str) -> dict[str, str]:
     r"""Give every key of a TOML text as a person would type its value.
-
-    Parameters
-    ----------
-    text : str
-        A text that the parser accepts.
-
-    Returns
-    -------
-    dict of str to str
-        By dotted keys. A table in braces is there whole, as well as key by key.
 
     Examples
     --------
@@ -117,20 +90,7 @@ def stated_texts(text: str) -> dict[str, str]:
 
 
 def sessions_of_car(car: Path, *, but: Path) -> tuple[str, ...]:
-    """Name the other sessions in the folder of a car that use its file.
-
-    Parameters
-    ----------
-    car : Path
-        The car's file.
-    but : Path
-        The folder of the session at hand.
-
-    Returns
-    -------
-    tuple of str
-        Their folders as seen from the car's, in order; what cannot be read is passed over.
-    """
+    """Name the other sessions in the folder of a car that use its file."""
     home = car.parent
     found = []
     for file in sorted(
@@ -148,22 +108,7 @@ def sessions_of_car(car: Path, *, but: Path) -> tuple[str, ...]:
 
 
 def check_others(car: Path, texts: Mapping[Path, str], *, but: Path) -> None:
-    """See that the other sessions of a car can still be read with another text of its file.
-
-    Parameters
-    ----------
-    car : Path
-        The car's file.
-    texts : mapping of Path to str
-        Its new text, by its real path.
-    but : Path
-        The folder of the session at hand.
-
-    Raises
-    ------
-    FileFaults
-        With what would be wrong in a session that can be read at present.
-    """
+    """See that the other sessions of a car can still be read with another text of its file."""
     for name in sessions_of_car(car, but=but):
         faults = _faults_of(car.parent / name, texts)
         if faults and not _faults_of(car.parent / name, {}):
@@ -181,33 +126,7 @@ def _faults_of(folder: Path, texts: Mapping[Path, str]) -> tuple[Fault, ...]:
 def edit_stated(
     folder: Path, path: Path, changes: Mapping[str, str | None], *, seen: Stamp, runs: str
 ) -> Edited:
-    """Work out a change of the file of a session's car, or of its session.toml, and read the whole session with it.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    path : Path
-        The file.
-    changes : mapping of str to (str or None)
-        What was typed by dotted keys; nothing takes the key out.
-    seen : Stamp
-        What the file was when it was shown.
-    runs : str
-        The runs as they stand on the desk, in place of those on the disk.
-
-    Returns
-    -------
-    Edited
-        What is to be written, and what comes of it; nothing is written yet.
-
-    Raises
-    ------
-    FileFaults
-        If the session, or another one of the car, could not be read then.
-    OutsideChange
-        If somebody else has changed the file since it was shown.
-    """
+    """Work out a change of the file of a session's car, or of its session.toml, and read the whole session with it."""
     read_toml(path, shown_as=path.name, what="a file that can be edited")  # every fault in words
     raw, stamp = read_stamped(path)
     old = raw.decode()
@@ -223,28 +142,6 @@ def edit_stated(
 
 
 def read_with(folder: Path, texts: Mapping[Path, str], runs: str) -> tuple[Session, RunSheet]:
-    """Read a session with texts in place of files, and with the runs of the desk.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    texts : mapping of Path to str
-        By the real paths of the files.
-    runs : str
-        In place of runs.csv.
-
-    Returns
-    -------
-    session : Session
-        As these texts and the other files state it.
-    sheet : RunSheet
-        The runs under it.
-
-    Raises
-    ------
-    FileFaults
-        If it cannot be read.
-    """
+    """Read a session with texts in place of files, and with the runs of the desk."""
     stated = stated_session(folder, {Path(os.path.realpath(folder / RUNS_FILE)): runs, **texts})
     return stated, sheet_from(runs, recorded=stated.recorded_names, file_format=stated.file_format)

@@ -20,24 +20,7 @@ if TYPE_CHECKING:
 
 
 def stated_step(folder: Path, path: Path, what: str, old: str, new: str) -> Step:
-    """Describe a change of a file that was made, so that it can be taken back.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    path : Path
-        The file.
-    what : str
-        Why, in the words of a menu.
-    old, new : str
-        What it held and holds.
-
-    Returns
-    -------
-    Step
-        The change; its file as seen from the session's folder.
-    """
+    """Describe a change of a file that was made, so that it can be taken back."""
     return replace(
         step_between(what, old, new),
         file=stated_name(folder, path),
@@ -55,35 +38,7 @@ def stated_name(folder: Path, path: Path) -> str:
 
 
 def move_stated(folder: Path, step: Step, *, back: bool, runs: str) -> tuple[Session, RunSheet]:
-    """Take a step of the car's file or session.toml back, or do it again, once the session was read from the new text.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    step : Step
-        The step.
-    back : bool
-        Whether it is taken back.
-    runs : str
-        The runs as they stand on the desk, in place of those on the disk.
-
-    Returns
-    -------
-    session : Session
-        As its files state it then.
-    sheet : RunSheet
-        The runs under it.
-
-    Raises
-    ------
-    OutsideChange
-        If the file says something else than the step left it with: nothing is written.
-    FileFaults
-        If the session could not be read then; nothing is written.
-    SaveError
-        If it cannot be written, or not be read.
-    """
+    """Take a step of the car's file or session.toml back, or do it again, once the session was read from the new text."""
     path = folder / step.file
     try:
         raw, stamp = read_stamped(path)
@@ -105,20 +60,7 @@ def move_stated(folder: Path, step: Step, *, back: bool, runs: str) -> tuple[Ses
 
 
 def unsettled(folder: Path, history: History) -> str:
-    """Find whether a file has not come as far as the last step of it, or has come one further.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    history : History
-        What the journal tells.
-
-    Returns
-    -------
-    str
-        ``undo`` where the last step is not in its file, ``redo`` where the last one undone is; else empty.
-    """
+    """Find whether a file has not come as far as the last step of it, or has come one further."""
     if history.done and _holds(folder, history.done[-1], back=True):
         return "undo"
     return "redo" if history.undone and _holds(folder, history.undone[-1], back=False) else ""

@@ -24,18 +24,7 @@ _NOTHING = {
 
 
 class Past:
-    """The steps of a day; ``history`` is where it stands now.
-
-    Parameters
-    ----------
-    folder : Path
-        The session's folder.
-    journal : Journal
-        Where they are kept.
-    history : History
-        What it tells, held against the run sheet on the disk. A step of another file in whose middle the tool ended
-        is settled by what that file says.
-    """
+    """The steps of a day; ``history`` is where it stands now."""
 
     def __init__(self, folder: Path, journal: Journal, history: History) -> None:
         self._folder, self._journal, self.history = folder, journal, history
@@ -69,22 +58,7 @@ class Past:
         self._journal.add("saved", digest=self._digest if text is None else digest_of(text.encode()))
 
     def edit(self, what: str, path: Path, edited: Edited) -> None:
-        """Write the car's file or session.toml as one step.
-
-        Parameters
-        ----------
-        what : str
-            Why, in the words of a menu.
-        path : Path
-            The file.
-        edited : Edited
-            What it held, and is to hold.
-
-        Raises
-        ------
-        SaveError
-            If it cannot be written; it is no step then.
-        """
+        """Write the car's file or session.toml as one step."""
         if edited.old == edited.new:
             return
         step = stated_step(self._folder, path, what, edited.old, edited.new)
@@ -113,30 +87,7 @@ class Past:
         self._journal.add(kind, digest=self._digest)
 
     def write_stated(self, kind: str, step: Step) -> tuple[Session, RunSheet]:
-        """Bring the car's file or session.toml to where ``undo`` or ``redo`` leads.
-
-        Parameters
-        ----------
-        kind : str
-            Which of the two.
-        step : Step
-            The step of that file, as `next` gives it.
-
-        Returns
-        -------
-        session : Session
-            As its files state it then.
-        sheet : RunSheet
-            The runs under it.
-
-        Raises
-        ------
-        InputError
-            If it cannot be written; or somebody else has changed it since: then nothing is overwritten, and the
-            step is passed over from now on.
-        FileFaults
-            If the session could not be read then.
-        """
+        """Bring the car's file or session.toml to where ``undo`` or ``redo`` leads."""
         try:
             return move_stated(self._folder, step, back=kind == "undo", runs=self.text)
         except OutsideChange as change:

@@ -23,15 +23,7 @@ def at_once(work: Callable[[], object]) -> None:
 
 
 class Writer:
-    """Does what it is asked in a thread of its own, in the order in which it was asked.
-
-    Parameters
-    ----------
-    begins : callable
-        Called whenever something is asked, on the thread that asks.
-    done : callable
-        Called after each piece of work, on the writer's own thread.
-    """
+    """Does what it is asked in a thread of its own, in the order in which it was asked."""
 
     def __init__(self, begins: Callable[[], None], done: Callable[[Future[Any]], None]) -> None:
         self._begins, self._done = begins, done
@@ -47,18 +39,7 @@ class Writer:
             self.submit(lambda: at_once(work))
 
     def submit(self, work: Callable[[], T]) -> Future[T]:
-        """Have some work done, and get what comes of it.
-
-        Parameters
-        ----------
-        work : callable
-            What is to be done; not called by itself.
-
-        Returns
-        -------
-        Future
-            Of what it gives or raises.
-        """
+        """Have some work done, and get what comes of it."""
 
         def run() -> T:
             self._thread = current_thread()

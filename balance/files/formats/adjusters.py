@@ -25,25 +25,7 @@ class Figure(NamedTuple):
 
 
 def read_figure(one: Field, value: Any) -> Figure:
-    """Read a number and its unit as they were typed.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    value : object
-        What the parser gave.
-
-    Returns
-    -------
-    Figure
-        The number, the name of its unit, and what was said of its uncertainty.
-
-    Raises
-    ------
-    UnitError
-        If it is no number with a known unit, or its uncertainty cannot be read.
-    """
+    """Read a number and its unit as they were typed."""
     figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
     if not isinstance(value, str) or not unit:
         raise UnitError(
@@ -114,25 +96,7 @@ def _read_loading(name: str, masses: Any) -> Loading:
 
 
 def read_placed_mass(name: str, value: Any) -> PlacedMass:
-    """Read a mass at a place.
-
-    Parameters
-    ----------
-    name : str
-        What it is: driver, fuel, ballast.
-    value : object
-        What the parser gave: a table of mass and behind_front_axle.
-
-    Returns
-    -------
-    PlacedMass
-        In SI; a negative mass is taken out.
-
-    Raises
-    ------
-    UnitError
-        If it is no such table, or a figure is not credible.
-    """
+    """Read a mass at a place."""
     if not isinstance(value, dict) or set(value) != set(_PLACED):
         raise UnitError(
             found=f"{name} = {described(value)}",
@@ -198,20 +162,7 @@ MOUNTINGS = Field(
 
 
 def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> tuple[Adjuster, ...]:
-    """Make adjusters from what was read, adding faults to the document.
-
-    Parameters
-    ----------
-    document : Document
-        The file.
-    tables : list of dict or None
-        The tables [[adjusters]], as they were read.
-
-    Returns
-    -------
-    tuple of Adjuster
-        Each in the unit of its first figure.
-    """
+    """Make adjusters from what was read, adding faults to the document."""
     made: list[Adjuster] = []
     for k, table in enumerate(tables or []):
         here = ("adjusters", k)
@@ -255,20 +206,7 @@ def adjusters_from(document: Document, tables: list[dict[str, Any]] | None) -> t
 
 
 def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehicle, tuple[str, ...]]:
-    """Bring the adjusters' figures to the units of the settings' columns.
-
-    Parameters
-    ----------
-    vehicle : Vehicle
-        The car, as its file has it.
-    runs : tuple of Run
-        The session's runs.
-
-    Returns
-    -------
-    tuple of (Vehicle, tuple of str)
-        The car, and a note for each adjuster that is left out because its unit measures something else.
-    """
+    """Bring the adjusters' figures to the units of the settings' columns."""
     units = {name: s.unit for run in runs for name, s in run.settings.items() if s.numeric}
     kept, notes = [], []
     for one in vehicle.adjusters:
@@ -294,25 +232,7 @@ def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehi
 
 
 def in_unit(figure: Figure, unit: str) -> float:
-    """Bring a figure to another unit of the same kind.
-
-    Parameters
-    ----------
-    figure : Figure
-        The number and its unit.
-    unit : str
-        The unit wanted.
-
-    Returns
-    -------
-    float
-        In that unit.
-
-    Raises
-    ------
-    UnitError
-        If the two measure different things.
-    """
+    """Bring a figure to another unit of the same kind."""
     if dimension_of(figure.unit) != dimension_of(unit):
         raise UnitError(found=f"'{figure.value:g} {figure.unit}'", expected=f"a figure in {unit}")
     return _converted(figure.value, figure.unit, unit)

@@ -18,16 +18,6 @@ _NOT_FITTED = frozenset(
 def not_fitted(cell: str) -> bool:
     """Tell whether a setting's cell says that the part is not fitted: blank, or one of the words for it.
 
-    Parameters
-    ----------
-    cell : str
-        What was typed or stands in the cell.
-
-    Returns
-    -------
-    bool
-        One meaning wherever runs are taken in: a line, a form, an import, a watched file; and in runs.csv from format 2.
-
     Examples
     --------
     >>> not_fitted(" Off "), not_fitted("-"), not_fitted(""), not_fitted("0")
@@ -38,16 +28,6 @@ def not_fitted(cell: str) -> bool:
 
 def read_cell(cell: str) -> tuple[float, float] | None:
     r"""Read a number and half of its last typed digit.
-
-    Parameters
-    ----------
-    cell : str
-        What stands in the cell.
-
-    Returns
-    -------
-    tuple of float, or None
-        The number and its resolution; None where it is no finite number.
 
     Examples
     --------
@@ -65,16 +45,6 @@ def read_cell(cell: str) -> tuple[float, float] | None:
 
 def cell_problem(cell: str) -> tuple[str, str]:
     """Say what stands in place of a number, and how to mend it.
-
-    Parameters
-    ----------
-    cell : str
-        What stands in the cell.
-
-    Returns
-    -------
-    found, mend : str
-        For a fault.
 
     Examples
     --------

@@ -14,19 +14,6 @@ _LEAST = 4
 def slip_of(typed: str, known: Iterable[str]) -> str | None:
     """Find the name in use that was probably meant.
 
-    Parameters
-    ----------
-    typed : str
-        A name.
-    known : iterable of str
-        Names in use.
-
-    Returns
-    -------
-    str or None
-        One that differs in capitals or spaces alone, or in one word by one letter, or by two letters exchanged;
-        nothing where the name itself is in use, or where figures differ.
-
     Examples
     --------
     >>> slip_of("bsae", ["splitter", "base"]), slip_of("Base", ["base"]), slip_of("canard B", ["canard A"])

@@ -95,28 +95,7 @@ _UNITS = MappingProxyType(
 
 
 def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path:
-    """Write a new car.
-
-    Parameters
-    ----------
-    folder : path
-        The car's folder, made where absent.
-    typed : mapping of str to str
-        What was typed, by dotted keys as in `balance.files.formats.vehicle.VEHICLE`: ``mass.total`` and
-        ``mass.front_share``, or the four ``mass.corners.front_left`` …; ``size.wheelbase``; ``name``.
-
-    Returns
-    -------
-    Path
-        The vehicle.toml written.
-
-    Raises
-    ------
-    FileFaults
-        With everything that is wrong, or missing; nothing is written.
-    SaveError
-        If there is one already, or it cannot be written.
-    """
+    """Write a new car."""
     typed = _clean(typed)
     _raise_any(typed_faults(VEHICLE, typed))
     text = _car_text(typed)
@@ -131,16 +110,6 @@ def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path
 
 def typed_weights(typed: Mapping[str, str]) -> tuple[float, float] | None:
     """Give the mass and the front weight share that a form's fields make.
-
-    Parameters
-    ----------
-    typed : mapping of str to str
-        As in `create_car`.
-
-    Returns
-    -------
-    tuple of float or None
-        Mass [kg] and share of the front axle [1]; nothing while the fields do not say both.
 
     Examples
     --------
@@ -170,22 +139,7 @@ def _car_text(typed: Mapping[str, str]) -> str:
 
 
 def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[str] = ()) -> tuple[str, ...]:
-    """Give the columns of a day's run sheet, in the order in which they are filled.
-
-    Parameters
-    ----------
-    units : str, default "si"
-        si, us or kgf: the facility's.
-    sign : str, default "lift"
-        lift or downforce: what the facility's figures count positive.
-    settings : sequence of str, optional
-        Headers of what will be set on the car, as ``wing_angle [deg]``.
-
-    Returns
-    -------
-    tuple of str
-        Headers with their units.
-    """
+    """Give the columns of a day's run sheet, in the order in which they are filled."""
     force, speed, temperature, pressure = _UNITS[units]
     return (
         "run",
@@ -219,32 +173,7 @@ def create_session(
     vehicle: str | os.PathLike[str],
     columns: Sequence[str],
 ) -> Path:
-    """Write a new session: session.toml, and runs.csv with its header alone.
-
-    Parameters
-    ----------
-    folder : path
-        The session's folder, made where absent.
-    typed : mapping of str to str
-        What was typed, by dotted keys as in `balance.files.formats.session.SESSION`: ``title``,
-        ``facility.speed``, ``facility.air_density``; places as ``places.0.name``, ``places.0.speed``.
-    vehicle : path
-        The car's folder, or its vehicle.toml.
-    columns : sequence of str
-        Headers of runs.csv, as `usual_columns` gives them.
-
-    Returns
-    -------
-    Path
-        The session's folder.
-
-    Raises
-    ------
-    FileFaults
-        With everything that is wrong, or missing; no file is left behind.
-    SaveError
-        If there is one already, or it cannot be written.
-    """
+    """Write a new session: session.toml, and runs.csv with its header alone."""
     car = Path(vehicle)
     car = car / VEHICLE_FILE if car.is_dir() else car
     seen_from = Path(os.path.relpath(car.resolve(), Path(folder).resolve())).as_posix()

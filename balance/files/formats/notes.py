@@ -16,20 +16,7 @@ _FEWEST_TO_JUDGE = 4
 
 
 def session_notes(session: Session, conditions: Sequence[str]) -> Session:
-    """Add to a session the sentences about what its table says oddly.
-
-    Parameters
-    ----------
-    session : Session
-        As read.
-    conditions : sequence of str
-        Which of speed, temperature, pressure and humidity the table of runs has.
-
-    Returns
-    -------
-    Session
-        The same with its notes.
-    """
+    """Add to a session the sentences about what its table says oddly."""
     lines = [*_air(conditions), *_settings(session), *_links(session)]
     return replace(session, notes=tuple(lines))
 

@@ -19,18 +19,7 @@ if TYPE_CHECKING:
 
 
 def read_otherwise(session: Session) -> tuple[str, ...]:
-    """Say what of an older day would be read otherwise in the newest format, and what is judged otherwise in every one.
-
-    Parameters
-    ----------
-    session : Session
-        As loaded from its folder.
-
-    Returns
-    -------
-    tuple of str
-        A sentence for each column and stated figure; nothing where the day is read the same.
-    """
+    """Say what of an older day would be read otherwise in the newest format, and what is judged otherwise in every one."""
     if session.file_format >= FORMAT or not session.runs:
         return ()
     columns = (*_totals(session), *_words(session), *_faults(session))

@@ -96,25 +96,7 @@ BRIEF = (
 
 
 def read_brief(session: Session, folder: Path) -> BriefChoices:
-    """Read what a session's brief is to hold.
-
-    Parameters
-    ----------
-    session : Session
-        The session, whose runs may be named.
-    folder : Path
-        Its folder; without a brief.toml in it nothing is chosen.
-
-    Returns
-    -------
-    BriefChoices
-        What was chosen.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of brief.toml, or of the what-ifs that it may name.
-    """
+    """Read what a session's brief is to hold."""
     path = folder / BRIEF_FILE
     if not path.exists():
         return BriefChoices()
@@ -127,22 +109,7 @@ def read_brief(session: Session, folder: Path) -> BriefChoices:
 
 
 def choices_from(document: Document, session: Session, saved: Iterable[str]) -> BriefChoices:
-    """Read the choices of a brief.toml that was parsed, adding every fault to the document.
-
-    Parameters
-    ----------
-    document : Document
-        The file.
-    session : Session
-        The session, whose runs may be named.
-    saved : iterable of str
-        Names of the what-ifs saved beside it.
-
-    Returns
-    -------
-    BriefChoices
-        What was chosen; what is at fault counts as not chosen.
-    """
+    """Read the choices of a brief.toml that was parsed, adding every fault to the document."""
     values = read_fields(document, BRIEF)
     used = [run.label for run in session.used]
     void = [run.label for run in session.runs if run.status == "void"]
@@ -213,16 +180,6 @@ def _sections(document: Document, order: Iterable[str], left_out: Iterable[str])
 
 def section_order(named: Iterable[str]) -> tuple[str, ...]:
     """Put every section in order: those named first, then the others as usual.
-
-    Parameters
-    ----------
-    named : iterable of str
-        Sections in the order wanted; names of no section are passed over.
-
-    Returns
-    -------
-    tuple of str
-        Every section once.
 
     Examples
     --------

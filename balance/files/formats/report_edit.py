@@ -46,20 +46,7 @@ class BriefOnDisk:
 
 
 def look_at_brief(session: Session, folder: Path) -> BriefOnDisk:
-    """Read a brief.toml for editing, faults and all.
-
-    Parameters
-    ----------
-    session : Session
-        The session, whose runs may be named.
-    folder : Path
-        Its folder.
-
-    Returns
-    -------
-    BriefOnDisk
-        What stands in it; nothing where there is none.
-    """
+    """Read a brief.toml for editing, faults and all."""
     faults: list[Fault] = []
     saved: tuple[str, ...] = ()
     try:
@@ -116,16 +103,6 @@ def _names(document: Document, key: str) -> tuple[str, ...]:
 def shortest_order(sections: Iterable[str]) -> tuple[str, ...]:
     """Name as few sections as put all of them in an order.
 
-    Parameters
-    ----------
-    sections : iterable of str
-        Every section once, in the order wanted.
-
-    Returns
-    -------
-    tuple of str
-        What ``order`` in a brief.toml has to name; nothing for the usual order.
-
     Examples
     --------
     >>> shortest_order(section_order(["places", "answer", "car", "baseline"]))
@@ -137,25 +114,6 @@ def shortest_order(sections: Iterable[str]) -> tuple[str, ...]:
 
 def edited_brief(text: str, changes: Mapping[str, Typed | None]) -> str:
     r"""Change, add or take out keys of a brief.toml.
-
-    Parameters
-    ----------
-    text : str
-        The file.
-    changes : mapping of str to (str or tuple of str or None)
-        What was typed by dotted keys; nothing takes the key out.
-
-    Returns
-    -------
-    str
-        The new file; a new key stands above the first table and the comment that belongs to it.
-
-    Raises
-    ------
-    FileFaults
-        If something typed will not do.
-    InputError
-        If the file is laid out in a way in which it cannot be changed key by key.
 
     Examples
     --------
@@ -173,28 +131,7 @@ def edited_brief(text: str, changes: Mapping[str, Typed | None]) -> str:
 def save_brief(
     session: Session, folder: Path, changes: Mapping[str, Typed | None], *, seen: Mapping[str, str]
 ) -> None:
-    """Change some keys of brief.toml on the disk; faults that other keys have already do not stand in the way.
-
-    Parameters
-    ----------
-    session : Session
-        The session, whose runs may be named.
-    folder : Path
-        Its folder; brief.toml is made where there is none.
-    changes : mapping of str to (str or tuple of str or None)
-        As for `edited_brief`.
-    seen : mapping of str to str
-        What the keys were when they were shown, as in `BriefOnDisk`.
-
-    Raises
-    ------
-    FileFaults
-        If what was typed is at fault, or the file cannot be edited; nothing is written.
-    OutsideChange
-        If somebody else has changed one of these keys since; nothing is written.
-    SaveError
-        If it cannot be written.
-    """
+    """Change some keys of brief.toml on the disk; faults that other keys have already do not stand in the way."""
     changes = {key: _printable(typed) for key, typed in changes.items()}
     old = _read(folder)
     now = _texts(old)

@@ -39,47 +39,14 @@ class RunsTable:
     total: Column | None = None
 
     def names(self, role: str) -> tuple[str, ...]:
-        """Give the names of the columns of one role, in the order of the file.
-
-        Parameters
-        ----------
-        role : str
-            text, condition, reading, setting or recorded.
-
-        Returns
-        -------
-        tuple of str
-            Names without their units.
-        """
+        """Give the names of the columns of one role, in the order of the file."""
         return tuple(plan.name for plan in self.plans if plan.role == role)
 
 
 def read_runs(
     path: Path, *, recorded: Sequence[str] = (), file_format: int = 1, shown_as: str = "runs.csv"
 ) -> RunsTable:
-    """Read a table of runs.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    recorded : sequence of str
-        Names of columns that are measured and not set.
-    file_format : int, optional
-        Of the session, which says what columns and words mean; 1 if absent.
-    shown_as : str
-        The file's name in messages.
-
-    Returns
-    -------
-    RunsTable
-        The runs, readings as downforce and drag in SI; not to be used where it has faults.
-
-    Raises
-    ------
-    FileFaults
-        If the file is missing, or is no text that can be read.
-    """
+    """Read a table of runs."""
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=_WHAT)
     refuse_beyond(text.encode(errors="replace"), shown_as=shown_as)
     reader = _Reader(shown_as, file_format)

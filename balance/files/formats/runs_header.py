@@ -56,28 +56,7 @@ class ColumnPlan:
 def plan_columns(
     cells: Sequence[str], *, line: int, file: str, recorded: Sequence[str], file_format: int = 1
 ) -> tuple[list[ColumnPlan], list[Fault]]:
-    """Find out what each column of a header is.
-
-    Parameters
-    ----------
-    cells : sequence of str
-        The header's cells.
-    line : int
-        Its line, for messages.
-    file : str
-        The file's name, for messages.
-    recorded : sequence of str
-        Names of columns that are measured and not set.
-    file_format : int, optional
-        Of the session, which says what columns are known by name; 1 if absent.
-
-    Returns
-    -------
-    plans : list of ColumnPlan
-        The columns that can be read, in the order of the file.
-    faults : list of Fault
-        All that is wrong with the header.
-    """
+    """Find out what each column of a header is."""
     header = _Header(file, line, recorded, columns(file_format))
     for index, cell in enumerate(cells):
         header.add(index, cell)

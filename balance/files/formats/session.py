@@ -152,23 +152,7 @@ SESSION = (
 
 
 def session_from(document: Document) -> SessionFile:
-    """Read session.toml field by field; its faults are added to the document.
-
-    Parameters
-    ----------
-    document : Document
-        The parsed file.
-
-    Returns
-    -------
-    SessionFile
-        What it states, as far as it can be read.
-
-    Raises
-    ------
-    FileFaults
-        If its format is newer than ours.
-    """
+    """Read session.toml field by field; its faults are added to the document."""
     file_format = format_of(document)
     values = read_fields(document, SESSION)
     stated = values["facility"] or {}

@@ -40,26 +40,6 @@ class StatedArea:
 def read_change(text: str, *, air_density: float, at: StatedArea | None = None) -> StatedArea:
     """Read a change of load with the speed it holds at, or an area, which holds at any.
 
-    Parameters
-    ----------
-    text : str
-        As in ``120 N at 160 km/h``, ``27 lbf at 100 mph and 1.18 kg/m^3``, or ``0.05 m^2``, with its uncertainty as for
-        `balance.units.stated.parse_stated` behind the load or behind all.
-    air_density : float
-        Density where the text has none: the facility's. [kg/m^3]
-    at : StatedArea, optional
-        A change whose speed and density hold where the text has none, for its uncertainty.
-
-    Returns
-    -------
-    StatedArea
-        Force over dynamic pressure. [m^2]
-
-    Raises
-    ------
-    UnitError
-        If there is no force or area, a force without a speed (asks for it), or an uncertainty that cannot be read.
-
     Examples
     --------
     >>> round(read_change("120 N at 160 km/h", air_density=1.2).area, 6)
@@ -104,27 +84,7 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
 
 
 def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "") -> StatedChange:
-    """Read what was stated of a change at the axles and of drag.
-
-    Parameters
-    ----------
-    texts : mapping of str to str
-        Any of front, rear, drag, and each with ``_std``, a standard uncertainty, which holds at the speed of its change.
-    air_density : float
-        Density where a text has none: the facility's. [kg/m^3]
-    note : str, optional
-        Where it comes from.
-
-    Returns
-    -------
-    StatedChange
-        Areas; what is not stated is 0. [m^2]
-
-    Raises
-    ------
-    UnitError
-        If a text cannot be read, an uncertainty is below 0, stands without its change, or stands twice.
-    """
+    """Read what was stated of a change at the axles and of drag."""
     areas: dict[str, float] = {}
     assumed: list[str] = []
     first: StatedArea | None = None
@@ -177,33 +137,7 @@ def read_placed_force(
     air_density: float,
     note: str = "",
 ) -> PlacedForce:
-    """Read a force at a place.
-
-    Parameters
-    ----------
-    downforce : str
-        Downforce with its speed.
-    drag : str or None
-        Drag; its speed is that of the downforce where it has none.
-    behind_rear_axle : Stated
-        Distance behind the rear axle, negative ahead. [m]
-    height : Stated
-        Height above the ground. [m]
-    air_density : float
-        Density where a text has none: the facility's. [kg/m^3]
-    note : str, optional
-        Where it comes from.
-
-    Returns
-    -------
-    PlacedForce
-        As areas, with what was said of the uncertainty of any figure. [m^2]
-
-    Raises
-    ------
-    UnitError
-        If a text cannot be read.
-    """
+    """Read a force at a place."""
     down = read_change(downforce, air_density=air_density)
     along = None if drag is None else read_change(drag, air_density=air_density, at=down)
     stated = {"downforce": down.stated, "behind_rear_axle": behind_rear_axle, "height": height}
@@ -223,21 +157,6 @@ def read_placed_force(
 
 def read_air(text: str) -> Air:
     """Read air as it is known.
-
-    Parameters
-    ----------
-    text : str
-        Any of temperature, pressure, humidity, altitude, density, between commas, as in ``29 degC, 940 hPa``.
-
-    Returns
-    -------
-    Air
-        In SI.
-
-    Raises
-    ------
-    UnitError
-        If a part cannot be read, has an uncertainty, measures something else, or stands twice.
 
     Examples
     --------
@@ -273,21 +192,6 @@ def read_air(text: str) -> Air:
 
 def read_offset(text: str) -> float:
     """Read a balance offset in words.
-
-    Parameters
-    ----------
-    text : str
-        As in ``3 points rearward``, ``0 points`` or ``1.5 pt forward``; *exactly* behind it changes nothing.
-
-    Returns
-    -------
-    float
-        A fraction, negative is rearward of the weight.
-
-    Raises
-    ------
-    UnitError
-        If it says no direction, has an uncertainty, since it is chosen, or is no such figure.
 
     Examples
     --------

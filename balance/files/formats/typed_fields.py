@@ -31,20 +31,7 @@ class AskedField:
 
 
 def asked_fields(fields: tuple[Field, ...], before: str = "") -> Iterator[AskedField]:
-    """List the fields of a file for a form.
-
-    Parameters
-    ----------
-    fields : tuple of Field
-        `balance.files.formats.vehicle.VEHICLE` or `balance.files.formats.session.SESSION`.
-    before : str, optional
-        The dotted key of the table that they stand in.
-
-    Yields
-    ------
-    AskedField
-        In the order of the file; tables are gone into, what cannot be typed in one line is left out.
-    """
+    """List the fields of a file for a form."""
     for one in fields:
         if one.kind == "table":
             yield from asked_fields(one.fields, f"{before}{one.key}.")
@@ -56,24 +43,6 @@ def asked_fields(fields: tuple[Field, ...], before: str = "") -> Iterator[AskedF
 
 def check_typed(fields: tuple[Field, ...], key: str, typed: str) -> None:
     """Check one field at once, as it is typed.
-
-    Parameters
-    ----------
-    fields : tuple of Field
-        The fields of the file.
-    key : str
-        Its dotted key, as ``mass.total``.
-    typed : str
-        What was typed, with its unit.
-
-    Raises
-    ------
-    UnitError
-        With what was found, what is expected and how to mend it.
-    UnknownName
-        If there is no such field.
-    InputError
-        If it holds control characters.
 
     Examples
     --------

@@ -183,25 +183,7 @@ VEHICLE = (
 
 
 def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
-    """Read a car from its vehicle.toml.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    shown_as : str, optional
-        Its name in messages; the path where absent.
-
-    Returns
-    -------
-    Vehicle
-        The car, in SI.
-
-    Raises
-    ------
-    FileFaults
-        If the file cannot be read; all its faults together.
-    """
+    """Read a car from its vehicle.toml."""
     document = read_toml(path, shown_as=shown_as or str(path), what="a car's vehicle.toml")
     format_of(document)
     values = read_fields(document, VEHICLE)

@@ -30,23 +30,7 @@ FORMAT_FIELD = Field(key=KEY, kind="format", example=str(FORMAT), read=_read_for
 
 
 def format_of(document: Document) -> int:
-    """Give the format of a file, before anything else of it is read.
-
-    Parameters
-    ----------
-    document : Document
-        The parsed file.
-
-    Returns
-    -------
-    int
-        1 where it does not say; 1 too where what it says is none, which is a fault of its own.
-
-    Raises
-    ------
-    FileFaults
-        If a newer axletrim wrote it: that one fault, for nothing else of it can be judged.
-    """
+    """Give the format of a file, before anything else of it is read."""
     stated = document.tree.get(KEY, 1)
     if isinstance(stated, bool) or not isinstance(stated, int):
         return 1

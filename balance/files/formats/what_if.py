@@ -46,18 +46,7 @@ _AIR = (
 
 
 def what_if_fields(session: Session) -> tuple[Field, ...]:
-    """Say what a what-if may hold.
-
-    Parameters
-    ----------
-    session : Session
-        For the units of its settings and the facility's density.
-
-    Returns
-    -------
-    tuple of Field
-        For `read_fields`.
-    """
+    """Say what a what-if may hold."""
     units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
     density = session.facility.air_density
 
@@ -127,22 +116,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
 
 
 def what_if_from(document: Document, values: Mapping[str, Any], path: tuple[str | int, ...] = ()) -> WhatIf:
-    """Make a what-if of fields that were read.
-
-    Parameters
-    ----------
-    document : Document
-        Knows what was said of the uncertainty of the fields.
-    values : mapping of str to object
-        As `read_fields` gives them, None where absent.
-    path : tuple of str and int, optional
-        Where the table stands in the document.
-
-    Returns
-    -------
-    WhatIf
-        In SI.
-    """
+    """Make a what-if of fields that were read."""
     said = {
         ".".join(map(str, where[len(path) :])): stated
         for where, stated in document.stated.items()
@@ -161,25 +135,7 @@ def what_if_from(document: Document, values: Mapping[str, Any], path: tuple[str 
 
 
 def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
-    """Read the named what-ifs of a session.
-
-    Parameters
-    ----------
-    session : Session
-        The session that they belong to.
-    folder : Path
-        Its folder.
-
-    Returns
-    -------
-    tuple of WhatIf
-        In the order of the file; none where there is no file.
-
-    Raises
-    ------
-    FileFaults
-        With every fault of the file.
-    """
+    """Read the named what-ifs of a session."""
     path = folder / WHAT_IF_FILE
     if not path.exists():
         return ()
@@ -193,25 +149,7 @@ def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
 
 
 def pick_what_if(what_ifs: tuple[WhatIf, ...], name: str) -> WhatIf:
-    """Find a what-if by its name.
-
-    Parameters
-    ----------
-    what_ifs : tuple of WhatIf
-        Those of the session.
-    name : str
-        The name.
-
-    Returns
-    -------
-    WhatIf
-        The one.
-
-    Raises
-    ------
-    UnknownName
-        If there is none of that name.
-    """
+    """Find a what-if by its name."""
     for one in what_ifs:
         if one.name == name:
             return one

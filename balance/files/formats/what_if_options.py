@@ -27,29 +27,7 @@ _NUMBERS = ("grip_load_exponent", "stiffness_load_exponent")
 def what_if_of_options(
     session: Session, texts: Sequence[str], *, base: WhatIf | None = None, name: str | None = None
 ) -> WhatIf:
-    """Make a what-if of KEY=VALUE texts.
-
-    Parameters
-    ----------
-    session : Session
-        For the units of its settings and the facility's density.
-    texts : sequence of str
-        As in ``from=16``, ``wing_angle=9 deg``, ``on=5,21``, ``front=120 N at 160 km/h``, ``air=29 degC, 940 hPa``.
-    base : WhatIf, optional
-        A what-if that they change.
-    name : str, optional
-        Its name; that of the base where absent.
-
-    Returns
-    -------
-    WhatIf
-        In SI.
-
-    Raises
-    ------
-    InputError
-        If a text is no KEY=VALUE, or a value cannot be read.
-    """
+    """Make a what-if of KEY=VALUE texts."""
     settings = {s for run in session.runs for s, held in run.settings.items() if held.numeric}
     tree: dict[str, Any] = {} if base is None else what_if_table(session, base)
     stated: dict[str, str] = {}

@@ -31,33 +31,7 @@ _HEAD = """\
 
 
 def save_what_if(session: Session, folder: Path, what_if: WhatIf) -> Path:
-    """Save a what-if under its name, in place of an older one of that name.
-
-    Parameters
-    ----------
-    session : Session
-        The session it belongs to: for the units of its settings.
-    folder : Path
-        Its folder.
-    what_if : WhatIf
-        With a name.
-
-    Returns
-    -------
-    Path
-        The file.
-
-    Raises
-    ------
-    FileFaults
-        If the file that is there cannot be read: it is left as it is.
-    InputError
-        If the file is laid out in a way in which it cannot be changed key by key.
-    SaveError
-        If it cannot be written.
-    ValueError
-        If it has no name.
-    """
+    """Save a what-if under its name, in place of an older one of that name."""
     if not what_if.name:
         raise ValueError("found a what-if without a name, expected one to save it under")
     path = folder / WHAT_IF_FILE
@@ -90,20 +64,7 @@ def _written(text: str, before: Sequence[Mapping[str, Any]], table: Mapping[str,
 
 
 def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
-    """Write a what-if as the texts of its table.
-
-    Parameters
-    ----------
-    session : Session
-        For the units of its settings.
-    what_if : WhatIf
-        What is to be written.
-
-    Returns
-    -------
-    dict
-        Keys and texts as in the file; what is not different is left out.
-    """
+    """Write a what-if as the texts of its table."""
     units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
     said, air = what_if.uncertainties, what_if.air
     about = {} if air is None else air.uncertainties

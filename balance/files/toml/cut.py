@@ -22,25 +22,6 @@ _LAST_BLANK = re.compile(r"(\n)[ \t]*\r?\n\Z")
 def cut(text: str, path: Path, *, kept: bool = True) -> str:
     r"""Take out a key or a table: lines become comments, parts of a line and whole elements go.
 
-    Parameters
-    ----------
-    text : str
-        A text that the parser accepts.
-    path : tuple of str and int
-        What there is in it.
-    kept : bool, default True
-        Whether the line of a key becomes a comment, rather than go.
-
-    Returns
-    -------
-    str
-        The new text. It reads back with exactly this changed.
-
-    Raises
-    ------
-    InputError
-        If the text is laid out in a way in which that cannot be done.
-
     Examples
     --------
     >>> print(cut('[size]\nbase = "2 m"\ntrack = "60 in"  # taped\n', ("size", "track")))

@@ -32,18 +32,7 @@ class Document:
     _lines: dict[tuple[str | int, ...], int] | None = None
 
     def line(self, path: tuple[str | int, ...]) -> int | None:
-        """Find the line of a key, or of the nearest table around it.
-
-        Parameters
-        ----------
-        path : tuple of str and int
-            Names of tables and keys, and positions from 0 in arrays.
-
-        Returns
-        -------
-        int or None
-            The line, from 1; None where nothing of the path is in the file.
-        """
+        """Find the line of a key, or of the nearest table around it."""
         if self._lines is None:
             self._lines = key_lines(self.text)
         for end in range(len(path), 0, -1):
@@ -62,15 +51,7 @@ class Document:
         return sorted(self.faults, key=lambda fault: fault.line or 0)
 
     def fault(self, path: tuple[str | int, ...], found: str, expected: str, mend: str = "") -> None:
-        """Add a fault at a key.
-
-        Parameters
-        ----------
-        path : tuple of str and int
-            Where the key stands.
-        found, expected, mend : str
-            The words of the fault.
-        """
+        """Add a fault at a key."""
         column = ".".join(quoted(part).strip("'") for part in path if isinstance(part, str))
         self.faults.append(
             Fault(
@@ -85,27 +66,7 @@ class Document:
 
 
 def read_toml(path: Path, *, shown_as: str, what: str) -> Document:
-    """Parse a TOML file.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    shown_as : str
-        Its name in messages.
-    what : str
-        What it should be, in words.
-
-    Returns
-    -------
-    Document
-        The file, without faults so far.
-
-    Raises
-    ------
-    FileFaults
-        If the file cannot be read, or is not TOML: one fault with line and column.
-    """
+    """Parse a TOML file."""
     text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=what)
     try:
         return Document(file=shown_as, text=text, tree=tomllib.loads(text))

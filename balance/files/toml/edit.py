@@ -24,30 +24,6 @@ def edited_toml(
 ) -> str:
     r"""Change, add or take out keys of a TOML text.
 
-    Parameters
-    ----------
-    fields : tuple of Field
-        What the file may hold.
-    text : str
-        The file.
-    changes : mapping of str to (str or tuple of str or None)
-        What was typed by dotted keys; nothing takes the key out: its line becomes a comment, prose or a place goes.
-        Prose and texts in a tuple are written as they are: whoever reads the file finds what is wrong with them.
-    last : bool, default False
-        Whether a new key stands last in its table, rather than in the usual order or where it stands as a comment.
-
-    Returns
-    -------
-    str
-        The new file: no other byte of it is touched.
-
-    Raises
-    ------
-    FileFaults
-        If something typed will not do, or something else stands where its table should.
-    InputError
-        If the file is laid out in a way in which it cannot be changed key by key.
-
     Examples
     --------
     >>> from balance.files.formats.vehicle import VEHICLE

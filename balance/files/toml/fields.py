@@ -54,25 +54,7 @@ def read_fields(
     tree: Mapping[str, Any] | None = None,
     path: tuple[str | int, ...] = (),
 ) -> dict[str, Any]:
-    """Read a table field by field, adding every fault to the document.
-
-    Parameters
-    ----------
-    document : Document
-        The file.
-    fields : tuple of Field
-        What the table may hold.
-    tree : mapping, optional
-        The table; the whole file where absent.
-    path : tuple of str and int
-        Where the table stands.
-
-    Returns
-    -------
-    dict
-        Value in SI of every field by its key: None where absent or at fault. What is said of their uncertainties
-        goes to the document's ``stated``.
-    """
+    """Read a table field by field, adding every fault to the document."""
     table = document.tree if tree is None else tree
     known = {one.key: one for one in fields}
     for key in table:
@@ -122,25 +104,7 @@ def _kept(document: Document, here: tuple[str | int, ...], read: Any) -> Any:
 
 
 def read_quantity(one: Field, value: Any) -> Stated:
-    """Read a quantity with its unit, within its credible range, and what is said of its uncertainty.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    value : object
-        What the parser gave.
-
-    Returns
-    -------
-    Stated
-        In SI.
-
-    Raises
-    ------
-    UnitError
-        If it has no unit, a wrong one, or a figure beyond the range, or if its uncertainty cannot be read.
-    """
+    """Read a quantity with its unit, within its credible range, and what is said of its uncertainty."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     if not isinstance(value, str):
@@ -157,27 +121,7 @@ def read_quantity(one: Field, value: Any) -> Stated:
 
 
 def certain(one: Field, stated: Stated, text: str) -> Stated:
-    """Refuse an uncertainty that no figure would rest on.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    stated : Stated
-        What was read.
-    text : str
-        As it was typed.
-
-    Returns
-    -------
-    Stated
-        The same.
-
-    Raises
-    ------
-    UnitError
-        If it has an uncertainty and the field is not ``measurable``.
-    """
+    """Refuse an uncertainty that no figure would rest on."""
     if one.measurable or stated.std is None:
         return stated
     why = "it is chosen, not measured" if one.chosen else "it is taken as exact"
@@ -203,25 +147,7 @@ def _bound(one: Field, text: str, otherwise: float) -> float:
 
 
 def read_number(one: Field, value: Any) -> Stated:
-    """Read a plain number within its credible range, and what is said of its uncertainty where it can have one.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    value : object
-        What the parser gave.
-
-    Returns
-    -------
-    Stated
-        The number; as text where the field is ``measurable``.
-
-    Raises
-    ------
-    UnitError
-        If it is no finite number, or beyond the range, or if its uncertainty cannot be read.
-    """
+    """Read a plain number within its credible range, and what is said of its uncertainty where it can have one."""
     if one.measurable and isinstance(value, str):
         stated = parse_stated(value, "number")
         if not stated.explicit:
@@ -240,25 +166,7 @@ def read_number(one: Field, value: Any) -> Stated:
 
 
 def read_words(one: Field, value: Any) -> str:
-    """Read free text, or one of a few words.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    value : object
-        What the parser gave.
-
-    Returns
-    -------
-    str
-        The text, every run of white space as one space.
-
-    Raises
-    ------
-    UnitError
-        If it is no text, holds control characters, or is none of the words.
-    """
+    """Read free text, or one of a few words."""
     if not isinstance(value, str):
         raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
     text = clean_text(value)
@@ -302,16 +210,6 @@ _READERS: dict[str, Callable[[Field, Any], Any]] = {
 
 def described(value: Any) -> str:
     """Say what a TOML value is, short enough for a message.
-
-    Parameters
-    ----------
-    value : object
-        What the parser gave.
-
-    Returns
-    -------
-    str
-        In words.
 
     Examples
     --------

@@ -45,16 +45,6 @@ class Layout:
 def layout(text: str) -> Layout:
     r"""Find where everything of a TOML text stands.
 
-    Parameters
-    ----------
-    text : str
-        A text that the parser has accepted.
-
-    Returns
-    -------
-    Layout
-        By path.
-
     Examples
     --------
     >>> layout('[mass]\ntotal = "1290 kg" # heavy\n').values
@@ -65,16 +55,6 @@ def layout(text: str) -> Layout:
 
 def key_lines(text: str) -> dict[Path, int]:
     r"""Find the line of every table and key of a TOML text.
-
-    Parameters
-    ----------
-    text : str
-        A text that the parser has accepted.
-
-    Returns
-    -------
-    dict
-        From the path of a key (names, and positions from 0 in arrays) to its line, from 1.
 
     Examples
     --------

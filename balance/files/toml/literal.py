@@ -12,16 +12,6 @@ _BARE = re.compile(r"[A-Za-z0-9_-]+")
 def literal_of(value: Any) -> str:
     r"""Write any value on one line.
 
-    Parameters
-    ----------
-    value : str, bool, int, float, date, list or dict
-        The value.
-
-    Returns
-    -------
-    str
-        It reads back as the same.
-
     Examples
     --------
     >>> literal_of({"mass": "20 kg", "two words": ["a\\b", 1.5, True]})
@@ -44,16 +34,6 @@ def key_of(name: str) -> str:
 
 def prose_of(words: str) -> str:
     r"""Write words of several lines as such, the first one under the key; words of one line on one.
-
-    Parameters
-    ----------
-    words : str
-        Line ends before the first line and after the last do not count.
-
-    Returns
-    -------
-    str
-        It reads back as the words, with one more line end where there are several lines.
 
     Examples
     --------

@@ -22,27 +22,6 @@ _SHUT_HEAD = re.compile(r"^[ \t]*#[ \t]*\[", re.MULTILINE)
 def put(text: str, path: Path, literal: str, order: Sequence[str] | None = ()) -> str:
     r"""Give a key its value: in place, else where it stands as a comment, else after the keys that come before it.
 
-    Parameters
-    ----------
-    text : str
-        A text that the parser accepts.
-    path : tuple of str and int
-        The key; what its tables lack is added.
-    literal : str
-        The value as it is to stand in the text; its line ends become those of the text.
-    order : sequence of str, optional
-        The keys of its table in their usual order; None has a new key stand last, whatever stands as a comment.
-
-    Returns
-    -------
-    str
-        The new text. It reads back with exactly this changed.
-
-    Raises
-    ------
-    InputError
-        If the text is laid out in a way in which that cannot be done.
-
     Examples
     --------
     >>> print(put('[size]\n# track = "1.5 m"  # known?\nbase = "2 m"\n', ("size", "track"), '"60 in"'))
@@ -58,27 +37,7 @@ def put(text: str, path: Path, literal: str, order: Sequence[str] | None = ()) -
 
 
 def tidiest(candidates: Iterator[str], wanted: Sequence[dict[str, Any]], path: Path) -> str:
-    """Take the first of some texts that says exactly what is wanted.
-
-    Parameters
-    ----------
-    candidates : iterator of str
-        Texts, the tidiest first.
-    wanted : sequence of dict
-        What may be read from it.
-    path : tuple of str and int
-        What is being changed, for the message.
-
-    Returns
-    -------
-    str
-        The text.
-
-    Raises
-    ------
-    InputError
-        If there is none.
-    """
+    """Take the first of some texts that says exactly what is wanted."""
     for candidate in candidates:
         try:
             if tomllib.loads(candidate) in wanted:

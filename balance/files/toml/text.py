@@ -22,24 +22,7 @@ _WIDTH = 40  # where the words behind a line begin
 def toml_text(
     head: str, fields: tuple[Field, ...], remarks: Mapping[str, str], typed: Mapping[str, str]
 ) -> str:
-    """Write a new file.
-
-    Parameters
-    ----------
-    head : str
-        One line on what the file is.
-    fields : tuple of Field
-        What it may hold.
-    remarks : mapping of str to str
-        Dotted keys in the order of the file, tables among them, with the words that stand behind each.
-    typed : mapping of str to str
-        What was typed, by dotted keys.
-
-    Returns
-    -------
-    str
-        The text. What was not typed stands as a comment with an example.
-    """
+    """Write a new file."""
     lines = [f"# {head}", "", _line(f"{KEY} = {FORMAT}", "how this file is read"), ""]
     for key, remark in remarks.items():
         one = field_called(fields, key)
@@ -84,25 +67,7 @@ def _tables(key: str, remark: str, one: Field, typed: Mapping[str, str]) -> list
 
 
 def literal(one: Field, text: Typed) -> str:
-    """Write what was typed as the value of a key.
-
-    Parameters
-    ----------
-    one : Field
-        The field.
-    text : str or tuple of str
-        What was typed, or an example; texts that were chosen one by one.
-
-    Returns
-    -------
-    str
-        As it stands behind the sign of equality.
-
-    Raises
-    ------
-    InputError
-        If it holds control characters.
-    """
+    """Write what was typed as the value of a key."""
     if isinstance(text, tuple):
         return literal_of(text)
     if one.kind == "prose":

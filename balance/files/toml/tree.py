@@ -14,21 +14,6 @@ if TYPE_CHECKING:
 def written_toml(tree: Mapping[str, Any]) -> str:
     r"""Write values and tables as a TOML text.
 
-    Parameters
-    ----------
-    tree : mapping
-        What the text is to say, in the order of the text; values come before tables.
-
-    Returns
-    -------
-    str
-        The text. It reads back as the same.
-
-    Raises
-    ------
-    ValueError
-        If it holds what no TOML text can.
-
     Examples
     --------
     >>> print(written_toml({"title": "a", "facility": {"kind": "x"}, "runs": [{"line": 1}]}))

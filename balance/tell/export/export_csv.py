@@ -23,16 +23,6 @@ def session_csv(session: Session) -> str:
     """Write a session as CSV: its facts behind number signs, then its runs as they were typed.
 
     A text that a spreadsheet would take for a formula gets an apostrophe before it; importing takes it off.
-
-    Parameters
-    ----------
-    session : Session
-        As loaded: its folder holds the digits that were typed. [1]
-
-    Returns
-    -------
-    str
-        Comma-separated lines. [1]
     """
     folder = Path(session.folder)
     facts = read_text(folder / SESSION_FILE, shown_as=SESSION_FILE, limit=_LIMIT, what="a session.toml")

@@ -27,20 +27,6 @@ SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (
 def workbook(result: Assessment, sheets: Sequence[Callable[[Any, Assessment], None]] = SHEETS) -> bytes:
     """Write a session as an XLSX workbook, SI.
 
-    Parameters
-    ----------
-    result : Assessment
-        The session at one speed and density. [1]
-    sheets : sequence of callable, optional
-        What it holds. [1]
-
-    Returns
-    -------
-    bytes
-        The file. [1]
-
-    Notes
-    -----
     Formulas carry their values, so that a program that does not recalculate shows them too. A text is always
     written as text, whatever it begins with.
     """

@@ -27,21 +27,7 @@ class Result(Protocol):
 
 
 def held(result: Result, path: str) -> Any:
-    """Return what a result holds at a place: the values of all its runs or speeds.
-
-    Parameters
-    ----------
-    result : Result
-        An assessment, a sweep or a car's state.
-    path : str
-        Names with dots between them, as in the registry. A name after a tuple is looked up in each of its items; a
-        place (front, rear, drag, total) after an array is that one of its last axis.
-
-    Returns
-    -------
-    array, tuple or None
-        Nothing where a name on the way holds nothing.
-    """
+    """Return what a result holds at a place: the values of all its runs or speeds."""
     found: Any = result
     for name in path.split("."):
         if isinstance(found, np.ndarray):
@@ -56,16 +42,6 @@ def held(result: Result, path: str) -> Any:
 def finite(value: float | None) -> float | None:
     """Return a plain float, or nothing where it is no finite number.
 
-    Parameters
-    ----------
-    value : float or None
-        Any number.
-
-    Returns
-    -------
-    float or None
-        For JSON, which has no word for infinity.
-
     Examples
     --------
     >>> finite(float("inf")), finite(1)
@@ -75,22 +51,7 @@ def finite(value: float | None) -> float | None:
 
 
 def records(result: Result, wanted: Iterable[Quantity], count: int) -> list[dict[str, Any]]:
-    """Return the wanted quantities of each run or speed as plain records.
-
-    Parameters
-    ----------
-    result : Result
-        An assessment, a sweep or a car's state.
-    wanted : iterable of Quantity
-        In the order of the keys.
-    count : int
-        How many runs or speeds there are.
-
-    Returns
-    -------
-    list of dict
-        SI; behind each key its standard uncertainty and interval, where it has them; None where there is no figure.
-    """
+    """Return the wanted quantities of each run or speed as plain records."""
     columns: dict[str, list[Any]] = {}
     for quantity in wanted:
         values = _plain(held(result, quantity.value), count)

@@ -14,34 +14,12 @@ _ENDS = ("low", "high")
 
 
 def to_json(record: Mapping[str, Any]) -> str:
-    """Write a record as JSON, refusing any number that is not finite.
-
-    Parameters
-    ----------
-    record : mapping
-        A record of results.
-
-    Returns
-    -------
-    str
-        Indented JSON in plain characters, so that no encoding on its way can harm it.
-    """
+    """Write a record as JSON, refusing any number that is not finite."""
     return json.dumps(record, indent=1, allow_nan=False)
 
 
 def table_csv(record: Mapping[str, Any]) -> str:
-    """Write the record of a table as CSV, every row with the speed and density at which its forces are stated.
-
-    Parameters
-    ----------
-    record : mapping
-        As `balance.tell.export.records_json.table_record` makes it.
-
-    Returns
-    -------
-    str
-        Header and one line a run.
-    """
+    """Write the record of a table as CSV, every row with the speed and density at which its forces are stated."""
     stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
     names = ("run", "configuration")
     return rows_csv([{**{name: row[name] for name in names}, **stated, **row} for row in record["runs"]])
@@ -52,16 +30,6 @@ def rows_csv(rows: Sequence[Mapping[str, Any]]) -> str:
 
     A text that a spreadsheet would take for a formula (first character ``=``, ``+``, ``-`` or ``@``) gets an
     apostrophe before it.
-
-    Parameters
-    ----------
-    rows : sequence of mapping
-        Records of one kind.
-
-    Returns
-    -------
-    str
-        Header and one line a record.
 
     Examples
     --------

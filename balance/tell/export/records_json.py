@@ -72,18 +72,7 @@ def table_record(table: Assessment) -> dict[str, Any]:
 
 
 def repeatability_record(day: Day) -> dict[str, Any]:
-    """Make the record of how well one reading is known.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session.
-
-    Returns
-    -------
-    dict
-        Standard deviations of one reading in N at the tested speed, their source and degrees of freedom.
-    """
+    """Make the record of how well one reading is known."""
     scatter = day.repeatability
     sources = {s for s in scatter.source[:3] if s is not None}
     degrees = [float(d) for d in scatter.degrees_of_freedom[:3] if math.isfinite(d)]
@@ -106,18 +95,7 @@ def repeatability_record(day: Day) -> dict[str, Any]:
 
 
 def by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
-    """Write figures of front, rear, drag and total under their names; nothing where there are none.
-
-    Parameters
-    ----------
-    figures : numpy.ndarray or None
-        (4,) figures.
-
-    Returns
-    -------
-    dict
-        One entry each.
-    """
+    """Write figures of front, rear, drag and total under their names; nothing where there are none."""
     names = ("front", "rear", "drag", "downforce")
     return {name: None if figures is None else finite(float(figures[k])) for k, name in enumerate(names)}
 
@@ -231,25 +209,7 @@ def _exponent(vehicle: Vehicle, name: str, limits: tuple[float, float], within: 
 
 
 def pick_quantity(record: dict[str, Any], name: str | None) -> dict[str, Any]:
-    """Keep one quantity of a sweep's record, with its uncertainty.
-
-    Parameters
-    ----------
-    record : dict
-        As `sweep_record` makes it.
-    name : str or None
-        A key; a name without its unit will do; nothing keeps all.
-
-    Returns
-    -------
-    dict
-        The head, the speeds, the quantity and what belongs to it.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such quantity.
-    """
+    """Keep one quantity of a sweep's record, with its uncertainty."""
     if name is None:
         return record
     head = ("format", "run", "runs", "air_density_kg_m3", "speed_m_s")

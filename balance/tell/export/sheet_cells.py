@@ -34,34 +34,13 @@ def filled(
 
 
 def sheet_table(filled: Sequence[Filled]) -> Table:
-    """Lay filled columns out as one table.
-
-    Parameters
-    ----------
-    filled : sequence of (Column, sequence)
-        From left to right, each as long as the others. [1]
-
-    Returns
-    -------
-    Table
-        Its cells hold values to be stored; it has no text.
-    """
+    """Lay filled columns out as one table."""
     rows = zip(*(values for _, values in filled), strict=True)
     return table_of([column for column, _ in filled], ([Cell(value=value) for value in row] for row in rows))
 
 
 def letters(index: int) -> str:
     """Name a column as a spreadsheet does.
-
-    Parameters
-    ----------
-    index : int
-        From 0. [1]
-
-    Returns
-    -------
-    str
-        One letter or more. [1]
 
     Examples
     --------
@@ -76,15 +55,7 @@ def letters(index: int) -> str:
 
 
 def write_table(book: Any, sheet: Any, table: Table) -> None:
-    """Write a table with the heads and units of its columns, and keep the heads in sight.
-
-    Parameters
-    ----------
-    book, sheet : object
-        Of the workbook's writer. [1]
-    table : Table
-        With values to be stored. [1]
-    """
+    """Write a table with the heads and units of its columns, and keep the heads in sight."""
     head = book.add_format({"bold": True, "text_wrap": True, "valign": "top"})
     unit = book.add_format({"italic": True})
     for index, column in enumerate(table.columns):

@@ -22,15 +22,6 @@ _BEFORE = 4
 def increments_sheet(book: Any, result: Assessment) -> None:
     """Add the sheet of increments, run less baseline, downforce positive.
 
-    Parameters
-    ----------
-    book : object
-        Of the workbook's writer. [1]
-    result : Assessment
-        The session at one speed and density. [1]
-
-    Notes
-    -----
     The ends of an interval are the change less and plus its half width, as formulas.
     """
     parts = assess_parts(result.day, speed=result.speed, air_density=result.air_density)

@@ -15,15 +15,7 @@ if TYPE_CHECKING:
 
 
 def method_sheet(book: Any, result: Assessment) -> None:
-    """Add the sheet of the method, whose named cells the formulas of the results refer to.
-
-    Parameters
-    ----------
-    book : object
-        Of the workbook's writer. [1]
-    result : Assessment
-        The session at one speed and density. [1]
-    """
+    """Add the sheet of the method, whose named cells the formulas of the results refer to."""
     sheet = book.add_worksheet("Method")
     sheet.set_column(0, 0, 44)
     day, show = result.day, Show()

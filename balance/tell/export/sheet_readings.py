@@ -21,31 +21,12 @@ if TYPE_CHECKING:
 
 
 def readings_sheet(book: Any, result: Assessment) -> None:
-    """Add the sheet of readings.
-
-    Parameters
-    ----------
-    book : object
-        Of the workbook's writer. [1]
-    result : Assessment
-        The session. [1]
-    """
+    """Add the sheet of readings."""
     write_table(book, book.add_worksheet("Readings"), _table(result.day.session))
 
 
 def reading_cells(session: Session) -> Callable[[str, Channel], str]:
-    """Say in formulas where readings stand, brought to SI and to downforce.
-
-    Parameters
-    ----------
-    session : Session
-        The session.
-
-    Returns
-    -------
-    callable
-        Gives, for the label of a run and a channel, a cell of the sheet of readings and the factor that it takes.
-    """
+    """Say in formulas where readings stand, brought to SI and to downforce."""
     names = [column.key for column in _table(session).columns]
     rows = {run.label: row for row, run in enumerate(session.runs, start=FIRST_ROW + 1)}
     places = {channel: letters(names.index(session.columns[channel].name)) for channel in CHANNELS}

@@ -38,15 +38,6 @@ PLACES = {name: letters(index) for index, name in enumerate(_HEADS)}
 def results_sheet(book: Any, result: Assessment) -> None:
     """Add the sheet of results, downforce positive.
 
-    Parameters
-    ----------
-    book : object
-        Of the workbook's writer. [1]
-    result : Assessment
-        The session at one speed and density. [1]
-
-    Notes
-    -----
     Area = reading / dynamic pressure of its run, where the readings are forces as they were read; load = area × dynamic
     pressure; front share = front / (front + rear); added load = load / static weight.
     Names in the formulas (stated_pressure and the like) stand on the sheet of the method.

@@ -15,20 +15,7 @@ if TYPE_CHECKING:
 
 
 def amount_words(change: Change, show: Show) -> str:
-    """Write how much a change is, whichever way, with its interval.
-
-    Parameters
-    ----------
-    change : Change
-        The change.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``444 N (422 to 466)``.
-    """
+    """Write how much a change is, whichever way, with its interval."""
     turned = change.change < 0.0
     low, high = (-change.high, -change.low) if turned else (change.low, change.high)
     text = show.quantity("force", abs(change.change), std=change.std)
@@ -36,62 +23,19 @@ def amount_words(change: Change, show: Show) -> str:
 
 
 def change_words(change: Change, show: Show, *, interval: bool = True) -> str:
-    """Write a change with its sign, unit and interval.
-
-    Parameters
-    ----------
-    change : Change
-        The change.
-    show : Show
-        System of units.
-    interval : bool, optional
-        Whether to add the interval.
-
-    Returns
-    -------
-    str
-        ``+464 N (448 to 480)``.
-    """
+    """Write a change with its sign, unit and interval."""
     text = f"{signed(show, change.change, change.std)} {show.unit('force')}"
     return text + (_between(change.low, change.high, change.std, show) if interval else "")
 
 
 def signed(show: Show, value: float, std: float = math.nan) -> str:
-    """Write a force with its sign, without its unit.
-
-    Parameters
-    ----------
-    show : Show
-        System of units.
-    value : float
-        In N.
-    std : float, optional
-        Its standard uncertainty in N.
-
-    Returns
-    -------
-    str
-        With a plus where it is above zero.
-    """
+    """Write a force with its sign, without its unit."""
     text = show.bare("force", value, std=std)
     return f"+{text}" if value > 0.0 and text.strip("0.") else text
 
 
 def ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a part's downforce costs in drag, or that this cannot be told.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        The ratio of the two increments, with its confidence set.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``20.7 N gained per N of drag (17.9 to 24.4)``, ``not resolved``, or why there is no ratio.
-    """
+    """Say what a part's downforce costs in drag, or that this cannot be told."""
     unit = show.unit("force")
     if ratio.case is RatioCase.MORE_AND_LESS:
         return "no ratio: downforce rose and drag fell"
@@ -109,18 +53,7 @@ def ratio_words(ratio: CostRatio, show: Show) -> str:
 
 
 def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
-    """Write a ratio and its interval, two digits of its uncertainty deep.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        A ratio.
-
-    Returns
-    -------
-    tuple of str
-        The figure, ``not resolved`` or a dash where there is none; and its interval, empty where there is none.
-    """
+    """Write a ratio and its interval, two digits of its uncertainty deep."""
     if ratio.case in (RatioCase.MORE_AND_LESS, RatioCase.LESS_AND_MORE):
         return NONE, ""
     if ratio.value is None or ratio.low is None or ratio.high is None:
@@ -131,20 +64,7 @@ def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
 
 
 def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a ratio is by the figures as typed, where the scatter is unknown.
-
-    Parameters
-    ----------
-    ratio : CostRatio
-        By rounding alone.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A clause; empty where there is nothing to say.
-    """
+    """Say what a ratio is by the figures as typed, where the scatter is unknown."""
     if ratio.value is None:
         return ""
     return (

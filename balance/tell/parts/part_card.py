@@ -48,22 +48,7 @@ class PartCard:
 
 
 def part_card(parts: Parts, row: int, show: Show) -> PartCard:
-    """Make the card of a part.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    PartCard
-        Ready words.
-    """
+    """Make the card of a part."""
     part, increments = parts[row], parts.increments
     i = part.increment
     name = part_name(increments, row)

@@ -27,26 +27,7 @@ _MARGIN = 1.12
 def increments_map(
     parts: Parts, rows: Sequence[int], picked: int | None, show: Show, *, brief: bool = False
 ) -> Chart:
-    """Lay out the map of increments: downforce against drag, with rays of equal ratio and what scatter alone does.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    rows : sequence of int
-        Which of them to show.
-    picked : int or None
-        Which one to set off.
-    show : Show
-        System of units.
-    brief : bool, optional
-        Leave the rays out, for a small picture.
-
-    Returns
-    -------
-    Chart
-        Points named by their runs; the ellipse about the origin has the picked part's interval as its extent.
-    """
+    """Lay out the map of increments: downforce against drag, with rays of equal ratio and what scatter alone does."""
     changes, labels = parts.increments.changes, parts.increments.readings.labels
     unit = show.system.unit("force")
     drag, load = changes.change[:, DRAG] / unit.scale, changes.change[:, TOTAL] / unit.scale
@@ -78,20 +59,7 @@ def increments_map(
 
 
 def scatter_ellipse(parts: Parts, row: int) -> tuple[np.ndarray, np.ndarray] | None:
-    """Draw what scatter alone does to one comparison: an ellipse as wide and high as its two intervals.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-
-    Returns
-    -------
-    tuple of numpy.ndarray or None
-        Drag and total downforce along the ellipse about the origin, in N; nothing where the scatter is unknown.
-    """
+    """Draw what scatter alone does to one comparison: an ellipse as wide and high as its two intervals."""
     changes = parts.increments.changes
     half = (changes.high[row] - changes.low[row]) / 2.0
     if not (math.isfinite(half[DRAG]) and math.isfinite(half[TOTAL])):
@@ -105,22 +73,7 @@ def scatter_ellipse(parts: Parts, row: int) -> tuple[np.ndarray, np.ndarray] | N
 
 
 def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
-    """Lay out the repeats of a day: each run less the mean of its repeats, in running order.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    column : int
-        0 front, 1 rear, 2 drag, 3 total downforce.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Chart
-        Points named by their runs, the band in which one reading lies, and the drift of each block.
-    """
+    """Lay out the repeats of a day: each run less the mean of its repeats, in running order."""
     unit = show.system.unit("force")
     labels = day.day.readings.labels
     order = day.drifts.order + 1.0

@@ -35,24 +35,7 @@ _NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
 def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> tuple[Section, ...]:
-    """Gather everything known about one part.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-    show : Show
-        System of units.
-    width : int, optional
-        Characters that bars may fill, names and figures with them.
-
-    Returns
-    -------
-    tuple of Section
-        Answer, changes, price, balance, way from the base, notes.
-    """
+    """Gather everything known about one part."""
     increments = parts.increments
     i = increments[row]
     at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
@@ -142,24 +125,7 @@ def _balance(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
 
 
 def way_lines(parts: Parts, row: int, show: Show, width: int) -> list[str]:
-    """Draw the way from the first baseline to a part's run as lines of text.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-    show : Show
-        System of units.
-    width : int
-        Characters of a line.
-
-    Returns
-    -------
-    list of str
-        One bar a line, names in a column of their own.
-    """
+    """Draw the way from the first baseline to a part's run as lines of text."""
     increments = parts.increments
     way = build_waterfall(increments, increments.readings.labels[increments.pairs[row].run])
     lines = bar_lines(increments, way, show, width)

@@ -20,20 +20,7 @@ if TYPE_CHECKING:
 
 
 def parts_line(parts: Parts, show: Show) -> str:
-    """Name speed, density, sign, and how well one reading is known.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        One line.
-    """
+    """Name speed, density, sign, and how well one reading is known."""
     at = f"at {show.speed(parts.speed)}, {show.quantity('density', parts.air_density)}"
     return f"{at} · run less baseline, downforce positive · {reading_words(parts, show)}"
 
@@ -41,24 +28,7 @@ def parts_line(parts: Parts, show: Show) -> str:
 def parts_banner(
     parts: Parts, *, by_hand: int = 0, order: str | None = None, drift_key: str = "--correct-drift"
 ) -> list[str]:
-    """Say what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    by_hand : int, optional
-        How many baselines were chosen by hand.
-    order : str or None, optional
-        The order of the parts, in words, where it has to be said.
-    drift_key : str, optional
-        What takes the drift out, and leaves it in again.
-
-    Returns
-    -------
-    list of str
-        Clauses.
-    """
+    """Say what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter."""
     said = [] if order is None else [f"in order of {order}"]
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
@@ -96,20 +66,7 @@ def _can_be_taken(parts: Parts) -> list[bool]:
 
 
 def reading_words(parts: Parts, show: Show) -> str:
-    """Say how well one reading is known where parts are concerned, and from what.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A clause.
-    """
+    """Say how well one reading is known where parts are concerned, and from what."""
     increments = parts.increments
     taken = _can_be_taken(parts) if increments.drift_corrected else []
     scatter = increments.drifts.fits.repeatability if any(taken) else increments.repeatability
@@ -131,22 +88,7 @@ def reading_words(parts: Parts, show: Show) -> str:
 
 
 def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
-    """Say which comparisons a rank leaves out, and why.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    rank : str
-        A key of `RANKS`.
-    rows : sequence of int
-        Those that it has.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say which comparisons a rank leaves out, and why."""
     pairs, labels = parts.increments.pairs, parts.increments.readings.labels
     shown = {(pairs[row].runs, pairs[row].baseline_runs) for row in rows}
     missing = [
@@ -176,20 +118,7 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
 
 
 def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
-    """Say what holds for all parts of a day: scatter, drift, assumptions, and what to do.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    show : Show
-        System of units.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say what holds for all parts of a day: scatter, drift, assumptions, and what to do."""
     increments = parts.increments
     yield from increments.notes
     scatter = increments.repeatability

@@ -18,18 +18,6 @@ _DEGREES = ("deg", "degree", "degrees", "°")
 def setting_words(name: str, setting: Setting | None) -> str:
     """Write one setting with its value.
 
-    Parameters
-    ----------
-    name : str
-        As the file has it, or shortened.
-    setting : Setting or None
-        Its value; nothing where not fitted.
-
-    Returns
-    -------
-    str
-        ``wing angle 5°``; the name alone where nothing is fitted.
-
     Examples
     --------
     >>> from balance.model.records import Setting
@@ -45,24 +33,7 @@ def settings_words(settings: Mapping[str, Setting]) -> str:
 
 
 def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str = "") -> str:
-    """Say how one setting of a run differs from its baseline's.
-
-    Parameters
-    ----------
-    fitted : Fitted
-        What was fitted in each run.
-    run, baseline : int
-        Positions of the two among the used runs.
-    name : str
-        The setting.
-    called : str, optional
-        What to call it in place of its name.
-
-    Returns
-    -------
-    str
-        ``splitter length 60 mm`` where fitted anew, ``wing angle 2 to 5°``, ``spoiler height 25 mm off``.
-    """
+    """Say how one setting of a run differs from its baseline's."""
     column = fitted.names.index(name)
     now = fitted.values[column][fitted.codes[run, column]]
     before = fitted.values[column][fitted.codes[baseline, column]]
@@ -79,22 +50,7 @@ def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str
 def differing(
     increments: Increments, row: int, *, shortened: Mapping[str, str] = MappingProxyType({})
 ) -> tuple[str, ...]:
-    """Say in what a run differs from its baseline, setting by setting.
-
-    Parameters
-    ----------
-    increments : Increments
-        A day's increments.
-    row : int
-        Which.
-    shortened : mapping of str to str, optional
-        What to call settings in place of their names.
-
-    Returns
-    -------
-    tuple of str
-        One clause a setting; empty for a repeat.
-    """
+    """Say in what a run differs from its baseline, setting by setting."""
     pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
     if pair.differs == ("configuration",) and "configuration" not in fitted.names:
         return (f"{runs[pair.baseline].configuration} to {runs[pair.run].configuration}",)
@@ -104,20 +60,7 @@ def differing(
 
 
 def part_name(increments: Increments, row: int) -> str:
-    """Name a part by what differs; several changes at once are a package.
-
-    Parameters
-    ----------
-    increments : Increments
-        A day's increments.
-    row : int
-        Which.
-
-    Returns
-    -------
-    str
-        As it stands at the head of a sentence.
-    """
+    """Name a part by what differs; several changes at once are a package."""
     clauses = differing(increments, row)
     if not clauses:
         return "the same configuration again"
@@ -126,16 +69,6 @@ def part_name(increments: Increments, row: int) -> str:
 
 def runs_words(labels: tuple[str, ...]) -> str:
     """Name the runs on one side of a comparison.
-
-    Parameters
-    ----------
-    labels : tuple of str
-        Labels, in running order.
-
-    Returns
-    -------
-    str
-        ``run 4``, or ``mean of runs 15, 17``.
 
     Examples
     --------

@@ -29,25 +29,7 @@ _ALL = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 def bar_lines(
     increments: Increments, way: Waterfall, show: Show, width: int = PAGE_WIDTH
 ) -> list[tuple[str, str]]:
-    """Draw the way from a base to a configuration as lines of text.
-
-    Parameters
-    ----------
-    increments : Increments
-        A day's increments.
-    way : Waterfall
-        The bars.
-    show : Show
-        System of units.
-    width : int, optional
-        Characters of the longest line, name and figures with it.
-
-    Returns
-    -------
-    list of tuple of str
-        Label, and the bar of total downforce with the changes behind it: of front, rear, total and drag, or of total
-        alone where there is no room for more.
-    """
+    """Draw the way from a base to a configuration as lines of text."""
     total = [float(way.ends.change[0, TOTAL]), *(float(v) for v in way.changes.change[:, TOTAL])]
     reached = np.cumsum(total)
     steps = [(0.0, float(reached[0])), *pairwise(reached.tolist()), (0.0, float(reached[-1]))]
@@ -85,23 +67,7 @@ def bar_lines(
 
 
 def bar_name(increments: Increments, bar: Bar, limit: int) -> str:
-    """Name a bar by what was changed.
-
-    Parameters
-    ----------
-    increments : Increments
-        A day's increments.
-    bar : Bar
-        The bar.
-    limit : int
-        Characters there are.
-
-    Returns
-    -------
-    str
-        What differs, how many changes where there is no room for more, or that the bar is what parts do beyond
-        their sum.
-    """
+    """Name a bar by what was changed."""
     if bar.kind == "interaction":
         return "beyond sum"
     labels, fitted = increments.readings.labels, increments.fitted

@@ -24,22 +24,7 @@ _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both ax
 
 
 def part_sentence(parts: Parts, row: int, show: Show) -> str:
-    """Say in one sentence what a part did to loads, drag, balance and verdict.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence with its full stop.
-    """
+    """Say in one sentence what a part did to loads, drag, balance and verdict."""
     part = parts[row]
     i = part.increment
     name = part_name(parts.increments, row)
@@ -85,20 +70,7 @@ _DEEDS = {
 
 
 def deed_words(i: Increment, show: Show) -> str:
-    """Say what a part did to downforce and drag, by its class.
-
-    Parameters
-    ----------
-    i : Increment
-        What it changed.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A verb and what follows it.
-    """
+    """Say what a part did to downforce and drag, by its class."""
     return _DEEDS[i.part_class].format(
         load=_load(i, show),
         cost=f"{amount_words(i.drag, show)} of drag",
@@ -112,18 +84,7 @@ def deed_words(i: Increment, show: Show) -> str:
 
 
 def balance_words(part: Part) -> str:
-    """Say what a part did to the balance, with the direction in words.
-
-    Parameters
-    ----------
-    part : Part
-        The part.
-
-    Returns
-    -------
-    str
-        A clause; empty where neither share nor grip has a meaning.
-    """
+    """Say what a part did to the balance, with the direction in words."""
     said = []
     share = _moved(part.aero_balance, "pt")
     if share:
@@ -138,39 +99,13 @@ def balance_words(part: Part) -> str:
 
 
 def verdict_change(part: Part, show: Show) -> str:
-    """Say what the car does over all its speeds before and after.
-
-    Parameters
-    ----------
-    part : Part
-        The part.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A clause.
-    """
+    """Say what the car does over all its speeds before and after."""
     before, after = range_phrase(part.range_before, show), range_phrase(part.range_after, show)
     return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
 
 
 def baseline_words(i: Increment, *, brief: bool = False) -> str:
-    """Name run and baseline, and say whether the baseline was only proposed.
-
-    Parameters
-    ----------
-    i : Increment
-        An increment.
-    brief : bool, optional
-        Leave out what a proposed baseline is.
-
-    Returns
-    -------
-    str
-        ``run 4 against mean of runs 1, 2 (proposed)``, or ``run 4 against what lies between runs 3 and 9``.
-    """
+    """Name run and baseline, and say whether the baseline was only proposed."""
     if i.between is not None:
         by = "by the clock" if i.between.by == "time" else "in the order of running"
         far = f", {number(i.between.share * 100.0, 0)} % of the way {by}"
@@ -183,20 +118,7 @@ def baseline_words(i: Increment, *, brief: bool = False) -> str:
 
 
 def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
-    """Gather what has to be said beside a part.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-
-    Returns
-    -------
-    tuple of str
-        Clauses.
-    """
+    """Gather what has to be said beside a part."""
     i = parts.increments[row]
     notes = list(i.notes)
     if i.suspect:

@@ -59,40 +59,14 @@ def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, A
 
 
 def comparison_record(parts: Parts, row: int) -> dict[str, Any]:
-    """Make the record of `axletrim compare --json`.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        The comparison.
-
-    Returns
-    -------
-    dict
-        Format ``axletrim-compare/1``: the head of the parts, and the keys of one part.
-    """
+    """Make the record of `axletrim compare --json`."""
     record = parts_record(parts, [row])
     (part,) = record.pop("parts")
     return {**record, **part, "notes": [*part["notes"], *record["notes"]], "format": "axletrim-compare/1"}
 
 
 def part_record(parts: Parts, row: int) -> dict[str, Any]:
-    """Make the record of one part.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which.
-
-    Returns
-    -------
-    dict
-        Keys of ``parts`` in ``axletrim-parts/1``.
-    """
+    """Make the record of one part."""
     part, increments = parts[row], parts.increments
     i = part.increment
     record: dict[str, Any] = {
@@ -137,20 +111,7 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
 
 
 def changes_record(changes: Changes, row: int) -> dict[str, Any]:
-    """Make the record of the changes of the forces.
-
-    Parameters
-    ----------
-    changes : Changes
-        Contrasts.
-    row : int
-        Which.
-
-    Returns
-    -------
-    dict
-        For each force its change, standard uncertainty, interval, whether resolved, and what could be detected.
-    """
+    """Make the record of the changes of the forces."""
     record: dict[str, Any] = {}
     for name, column in FORCES.items():
         record |= change_record(f"{name}_change_N", changes.of(row, column))
@@ -158,20 +119,7 @@ def changes_record(changes: Changes, row: int) -> dict[str, Any]:
 
 
 def change_record(key: str, change: Change) -> dict[str, Any]:
-    """Make the record of one change, its suffixes behind the whole key.
-
-    Parameters
-    ----------
-    key : str
-        With its unit.
-    change : Change
-        The change.
-
-    Returns
-    -------
-    dict
-        Five keys.
-    """
+    """Make the record of one change, its suffixes behind the whole key."""
     return {
         key: finite(change.change),
         f"{key}_std": finite(change.std),
@@ -182,18 +130,7 @@ def change_record(key: str, change: Change) -> dict[str, Any]:
 
 
 def interactions_record(parts: Parts) -> list[dict[str, Any]]:
-    """Make the record of what parts did together beyond the sum of each alone.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-
-    Returns
-    -------
-    list of dict
-        One an interaction; forces in N.
-    """
+    """Make the record of what parts did together beyond the sum of each alone."""
     found = find_interactions(parts.increments)
     return [
         {
@@ -220,18 +157,7 @@ def interactions_record(parts: Parts) -> list[dict[str, Any]]:
 
 
 def flat_parts(record: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Give the parts of a record as rows for CSV, each with the speed and density at which it is stated.
-
-    Parameters
-    ----------
-    record : mapping
-        As `parts_record` makes it.
-
-    Returns
-    -------
-    list of dict
-        One a part.
-    """
+    """Give the parts of a record as rows for CSV, each with the speed and density at which it is stated."""
     stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
     return [{"run": part["run"], "baseline": part["baseline"], **stated, **part} for part in record["parts"]]
 

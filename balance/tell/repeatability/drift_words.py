@@ -22,20 +22,7 @@ WHAT_TO_DO = (
 
 
 def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
-    """Say block by block how far readings moved.
-
-    Parameters
-    ----------
-    drifts : Drifts
-        A day's drifts.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of tuple of str
-        Label and text.
-    """
+    """Say block by block how far readings moved."""
     if not drifts.blocks:
         return [("", f"Cannot be told: no configuration was run again after another. Do this: {WHAT_TO_DO}.")]
     lines: list[tuple[str, str]] = []
@@ -45,20 +32,7 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
 
 
 def taken_words(increments: Increments, row: int) -> str:
-    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure.
-
-    Parameters
-    ----------
-    increments : Increments
-        A day's increments.
-    row : int
-        Which.
-
-    Returns
-    -------
-    str
-        A clause; empty where the drift is taken out, and where it is left in everywhere.
-    """
+    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure."""
     if not increments.drift_corrected:
         return ""
     if increments.taken[row]:
@@ -72,20 +46,7 @@ def taken_words(increments: Increments, row: int) -> str:
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
-    """Say how far the readings of one block moved from its first run to its last.
-
-    Parameters
-    ----------
-    block : Drift
-        The block's drift.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of tuple of str
-        Label and text.
-    """
+    """Say how far the readings of one block moved from its first run to its last."""
     name = f"block {block.block}, " if block.block else ""
     returned = "; ".join(", ".join(runs) for runs in block.returned)
     lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]

@@ -21,20 +21,7 @@ FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, 
 
 
 def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
-    """Make the record of `axletrim scatter --json`.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    show : Show
-        System of units of the sentences; numbers are SI.
-
-    Returns
-    -------
-    dict
-        Format ``axletrim-scatter/1``.
-    """
+    """Make the record of `axletrim scatter --json`."""
     runs, facility = day.day.readings.runs, day.day.session.facility
     needed = day.repeats_needed(SIZES["SI"])
     return {
@@ -72,18 +59,7 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
 
 
 def scatter_record(scatter: Repeatability) -> dict[str, Any]:
-    """Make the record of how well one reading is known, as parts need it.
-
-    Parameters
-    ----------
-    scatter : Repeatability
-        Of one reading.
-
-    Returns
-    -------
-    dict
-        In N at the tested speed, with source and degrees of freedom by quantity.
-    """
+    """Make the record of how well one reading is known, as parts need it."""
     names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
     sources = {source for source in scatter.source[:3] if source is not None}
     return {
@@ -103,18 +79,7 @@ def scatter_record(scatter: Repeatability) -> dict[str, Any]:
 
 
 def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
-    """Make the record of drift, block by block.
-
-    Parameters
-    ----------
-    drifts : Drifts
-        A day's drifts.
-
-    Returns
-    -------
-    list of dict
-        Per run in running order, in N.
-    """
+    """Make the record of drift, block by block."""
     return [
         {
             "block": block.block,
@@ -139,18 +104,7 @@ def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
 
 
 def ends(low: float, high: float) -> list[float | None] | None:
-    """Give the ends of an interval, nothing where it is unknown.
-
-    Parameters
-    ----------
-    low, high : float
-        The ends.
-
-    Returns
-    -------
-    list of float or None
-        An open end is nothing.
-    """
+    """Give the ends of an interval, nothing where it is unknown."""
     return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]
 
 

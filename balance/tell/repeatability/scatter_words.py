@@ -23,20 +23,7 @@ _FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 1
 
 
 def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
-    """Say in a few sentences what the day can show, and what to do where it shows too little.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of str
-        Sentences.
-    """
+    """Say in a few sentences what the day can show, and what to do where it shows too little."""
     scatter = day.scatter
     if all(source is None for source in scatter.source):
         return (
@@ -72,20 +59,7 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
 
 
 def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
-    """Gather all that is known of a day's scatter and drift.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of Section
-        Summary, scatter by source, resolution, repeats needed, repeats made, drift.
-    """
+    """Gather all that is known of a day's scatter and drift."""
     facility = day.day.session.facility
     at = f"at {show.speed(facility.speed)}, {show.quantity('density', facility.air_density)}"
     sections = [
@@ -100,20 +74,7 @@ def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
 
 
 def table_lines(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[tuple[str, str]]:
-    """Set a small table in lines of label and text, figures one under the other.
-
-    Parameters
-    ----------
-    head : tuple of str
-        What the rows are, and the titles of the columns behind.
-    rows : sequence of tuple of str
-        Label and cells of each row.
-
-    Returns
-    -------
-    list of tuple of str
-        Label and text.
-    """
+    """Set a small table in lines of label and text, figures one under the other."""
     table = [head, *rows]
     widths = [max(len(row[k]) for row in table) for k in range(1, len(head))]
     return [
@@ -153,20 +114,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
 
 
 def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
-    """Say which figure is used for a quantity, and whether repeats and facility agree.
-
-    Parameters
-    ----------
-    day : DayScatter
-        A day's scatter.
-    column : int
-        0 front, 1 rear, 2 drag, 3 total downforce.
-
-    Returns
-    -------
-    tuple of (str, float or None)
-        A clause, and the repeats' standard deviation over the facility's where there are both.
-    """
+    """Say which figure is used for a quantity, and whether repeats and facility agree."""
     scatter = day.scatter
     source, repeats, stated = scatter.source[column], scatter.repeats, scatter.stated
     if source is None:

@@ -59,20 +59,7 @@ class Step:
 def draw_pairs(
     pairs: Sequence[Pair], *, key: str, title: str, unit: str, alternative: str, caption: str
 ) -> Picture:
-    """Draw two bars for each configuration, away from a line of no air load.
-
-    Parameters
-    ----------
-    pairs : sequence of Pair
-        From top to bottom; at least one.
-    key, title, unit, alternative, caption : str
-        Name in the page, title, unit of the bars, the picture in a sentence, and how to read it.
-
-    Returns
-    -------
-    Picture
-        The front plain, the rear hatched.
-    """
+    """Draw two bars for each configuration, away from a line of no air load."""
     reach = max(max(abs(p.front), abs(p.rear)) for p in pairs) or 1.0
     with drawing():
         two_lines = any(len(pair.name) > _LINE - 2 for pair in pairs)
@@ -106,20 +93,7 @@ def draw_pairs(
 
 
 def draw_waterfall(steps: Sequence[Step], *, key: str, title: str, unit: str, alternative: str) -> Picture:
-    """Draw a base, what each step added, and where it ends.
-
-    Parameters
-    ----------
-    steps : sequence of Step
-        From top to bottom: the base first, the final configuration last.
-    key, title, unit, alternative : str
-        Name in the page, title, unit of the bars, and the picture in a sentence.
-
-    Returns
-    -------
-    Picture
-        Ends plain, parts hatched, interactions dotted.
-    """
+    """Draw a base, what each step added, and where it ends."""
     marks = [v for s in steps for v in (s.start, s.end)]
     low, high = min(0.0, *marks), max(0.0, *marks)
     reach = (high - low) or 1.0

@@ -96,18 +96,7 @@ def drawing() -> Iterator[None]:
 
 
 def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
-    """Give an empty picture with one pair of axes.
-
-    Parameters
-    ----------
-    height : float, optional
-        In inches; every picture is of one width.
-
-    Returns
-    -------
-    tuple of Figure and Axes
-        To draw on.
-    """
+    """Give an empty picture with one pair of axes."""
     from matplotlib.figure import Figure  # noqa: PLC0415 - slow to load
 
     figure = Figure(figsize=(WIDTH, height), layout="constrained")
@@ -119,18 +108,6 @@ def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
 
 def label_of(text: str, most: int = 28) -> str:
     """Make a user's text fit to stand in a picture: one line, printable, not too long.
-
-    Parameters
-    ----------
-    text : str
-        Any text.
-    most : int, optional
-        Characters.
-
-    Returns
-    -------
-    str
-        The text, cut with an ellipsis.
 
     Examples
     --------

@@ -17,26 +17,7 @@ if TYPE_CHECKING:
 def both(
     matter: Matter, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
 ) -> str:
-    """Write a figure in both systems of units.
-
-    Parameters
-    ----------
-    matter : Matter
-        Says which system leads.
-    kind : str
-        Kind of quantity.
-    value : float
-        In SI.
-    std : float, optional
-        Its standard uncertainty in SI.
-    decimals : int, optional
-        Digits after the point, in place of what the uncertainty supports.
-
-    Returns
-    -------
-    str
-        ``354 N (80 lbf)``.
-    """
+    """Write a figure in both systems of units."""
     first, second = (
         show.quantity(kind, value, std=std, decimals=decimals) for show in (matter.show, matter.other)
     )

@@ -34,22 +34,7 @@ _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
 def draw_curves(chart: Chart, *, key: str, alternative: str) -> Picture:
-    """Draw a chart of curves.
-
-    Parameters
-    ----------
-    chart : Chart
-        What it shows; at least one finite point.
-    key : str
-        Name of the picture in its page.
-    alternative : str
-        What it shows, in a sentence.
-
-    Returns
-    -------
-    Picture
-        Places are marked by letters in the order of the chart's marks.
-    """
+    """Draw a chart of curves."""
     window = window_of(chart)
     with drawing():
         figure, axes = empty_picture()

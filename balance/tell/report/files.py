@@ -22,20 +22,7 @@ _COLOUR = re.compile("|".join(ROLES))
 
 
 def picture_bytes(picture: Picture, form: str) -> bytes:
-    """Write a picture as the bytes of a file.
-
-    Parameters
-    ----------
-    picture : Picture
-        What to write.
-    form : str
-        One of svg, png and pdf.
-
-    Returns
-    -------
-    bytes
-        Without a date, so that the same picture gives the same bytes.
-    """
+    """Write a picture as the bytes of a file."""
     if form == "svg":
         return _drawn(picture, "svg").replace(b"<svg ", b'<svg role="img" ', 1)
     return _drawn(picture, form)
@@ -54,18 +41,7 @@ def _drawn(picture: Picture, form: str) -> bytes:
 
 
 def picture_markup(picture: Picture) -> str:
-    """Write a picture as markup to stand in a page: names of its own, colours by role, a sentence in place of it.
-
-    Parameters
-    ----------
-    picture : Picture
-        What to write.
-
-    Returns
-    -------
-    str
-        One ``svg`` element; every text of the user is escaped.
-    """
+    """Write a picture as markup to stand in a page: names of its own, colours by role, a sentence in place of it."""
     drawn = _drawn(picture, "svg").decode("utf-8")
     body = drawn[drawn.index("<svg") :]
     for needless in (_METADATA, _COMMENT, _STYLE, _TITLE):

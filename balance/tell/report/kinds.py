@@ -40,25 +40,7 @@ KINDS: Mapping[str, Callable[[Matter], Picture | Missing]] = MappingProxyType(
 
 
 def draw_kind(matter: Matter, kind: str) -> Picture | Missing:
-    """Draw a picture by the name of its kind.
-
-    Parameters
-    ----------
-    matter : Matter
-        What is drawn.
-    kind : str
-        A key of `KINDS`.
-
-    Returns
-    -------
-    Picture or Missing
-        The picture, or why there is none.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such kind.
-    """
+    """Draw a picture by the name of its kind."""
     if kind not in KINDS:
         raise UnknownName("kind of chart", kind, KINDS)
     return KINDS[kind](matter)

@@ -49,20 +49,7 @@ class Spot:
 def draw_map(
     spots: Sequence[Spot], *, key: str, title: str, unit: str, alternative: str, caption: str
 ) -> Picture:
-    """Draw parts by downforce against drag.
-
-    Parameters
-    ----------
-    spots : sequence of Spot
-        Parts, at least one.
-    key, title, unit, alternative, caption : str
-        Name in the page, title, unit of both axes, the picture in a sentence, and how to read it.
-
-    Returns
-    -------
-    Picture
-        With rays of equal downforce per drag and an ellipse of scatter about each part.
-    """
+    """Draw parts by downforce against drag."""
     with drawing():
         figure, axes = empty_picture(height=HEIGHT + 0.3)
         _window(axes, spots)

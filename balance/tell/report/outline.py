@@ -44,18 +44,7 @@ class Entry:
 
 
 def own_choices(matter: Matter) -> dict[str, str]:
-    """Say what the page itself puts where nothing was chosen.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the page is about.
-
-    Returns
-    -------
-    dict of str to str
-        Words by the keys of `LABELS`.
-    """
+    """Say what the page itself puts where nothing was chosen."""
     labels = [run.label for run in matter.runs]
     pairs = matter.parts.increments.pairs
     return {
@@ -72,18 +61,7 @@ def own_choices(matter: Matter) -> dict[str, str]:
 
 
 def contents(brief: BriefOnDisk) -> tuple[Entry, ...]:
-    """List what a page may hold: sections in order, then the what-ifs saved beside the session.
-
-    Parameters
-    ----------
-    brief : BriefOnDisk
-        What brief.toml says.
-
-    Returns
-    -------
-    tuple of Entry
-        Each with whether it is in.
-    """
+    """List what a page may hold: sections in order, then the what-ifs saved beside the session."""
     sections = [
         Entry(
             kind="section",
@@ -114,34 +92,12 @@ def _mark(brief: BriefOnDisk, name: str) -> str:
 
 
 def words_head(section: str) -> str:
-    """Say whose words these are and where they will stand.
-
-    Parameters
-    ----------
-    section : str
-        A section.
-
-    Returns
-    -------
-    str
-        Words over the field.
-    """
+    """Say whose words these are and where they will stand."""
     return f"Own words in Markdown under “{SECTIONS[section]}”"
 
 
 def fault_words(fault: Fault) -> str:
-    """Say a fault where its place is plain to see.
-
-    Parameters
-    ----------
-    fault : Fault
-        The fault.
-
-    Returns
-    -------
-    str
-        What was found, what is expected and how to mend it.
-    """
+    """Say a fault where its place is plain to see."""
     mend = f"; {fault.mend}" if fault.mend else ""
     return f"found {fault.found}, expected {fault.expected}{mend}"
 
@@ -156,35 +112,13 @@ def other_faults(brief: BriefOnDisk) -> tuple[str, ...]:
 
 
 def words_faults(faults: Mapping[str, str]) -> tuple[str, ...]:
-    """Say what is wrong with own words, with the section that they stand under.
-
-    Parameters
-    ----------
-    faults : mapping of str to str
-        Words by dotted key.
-
-    Returns
-    -------
-    tuple of str
-        A line a fault.
-    """
+    """Say what is wrong with own words, with the section that they stand under."""
     own = ((key.removeprefix("words."), text) for key, text in faults.items() if key.startswith("words."))
     return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in own)
 
 
 def changed_words(theirs: str) -> str:
-    """Say that a key was changed by somebody else while it was typed.
-
-    Parameters
-    ----------
-    theirs : str
-        What stands in the file now.
-
-    Returns
-    -------
-    str
-        What was found, and how to go on.
-    """
+    """Say that a key was changed by somebody else while it was typed."""
     return (
         f"found {quoted(theirs)} put into {BRIEF_FILE} by another program meanwhile, expected it as it was; "
         "yours is kept here, and saved once you change it again"
@@ -192,52 +126,19 @@ def changed_words(theirs: str) -> str:
 
 
 def state_line(typed: Iterable[str]) -> str:
-    """Say what brief.toml does not hold yet.
-
-    Parameters
-    ----------
-    typed : iterable of str
-        Keys that were typed and are not saved.
-
-    Returns
-    -------
-    str
-        One line, to be broken at its dots.
-    """
+    """Say what brief.toml does not hold yet."""
     names = _names(typed)
     saved = f"not saved yet, kept here: {names}" if names else f"all of it is in {BRIEF_FILE}"
     return f"the customer's page · {saved} · {STAYS}"
 
 
 def lost_words(typed: Iterable[str]) -> str:
-    """Say what would be lost by leaving.
-
-    Parameters
-    ----------
-    typed : iterable of str
-        Keys of the customer's page that were typed and are not saved.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """Say what would be lost by leaving."""
     return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (key B shows why)."
 
 
 def kept_words(typed: Iterable[str]) -> str:
-    """Say what is in the journal and not in the file of the customer's page.
-
-    Parameters
-    ----------
-    typed : iterable of str
-        Keys of the customer's page that were typed and are not saved.
-
-    Returns
-    -------
-    str
-        A sentence.
-    """
+    """Say what is in the journal and not in the file of the customer's page."""
     return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (key B shows it, and why)."
 
 
@@ -249,20 +150,7 @@ def _names(typed: Iterable[str]) -> str:
 
 
 def page_line(path: str, stage: str = "") -> str:
-    """Say where the page will be, or is.
-
-    Parameters
-    ----------
-    path : str
-        The page.
-    stage : str, optional
-        ``writing`` or ``written``.
-
-    Returns
-    -------
-    str
-        A sentence with the whole path.
-    """
+    """Say where the page will be, or is."""
     if stage == "writing":
         return f"… writing the page; its pictures take some seconds\n{path}"
     if stage == "written":
@@ -271,16 +159,5 @@ def page_line(path: str, stage: str = "") -> str:
 
 
 def not_written(why: str = "") -> str:
-    """Say why there is no new page.
-
-    Parameters
-    ----------
-    why : str, optional
-        What stood in the way; else what is marked on the screen.
-
-    Returns
-    -------
-    str
-        The page is not written, and why.
-    """
+    """Say why there is no new page."""
     return f"✖ The page is not written\n{why or 'what is marked with ✖ has to be mended first'}"

@@ -15,16 +15,6 @@ _FIRST_HEADING = 3
 def from_markdown(text: str) -> str:
     r"""Turn Markdown into markup: no raw HTML, no pictures from elsewhere, headings under the page's own.
 
-    Parameters
-    ----------
-    text : str
-        CommonMark, with tables.
-
-    Returns
-    -------
-    str
-        Markup in which every character of the user's is escaped.
-
     Examples
     --------
     >>> from_markdown("Keep the *splitter* <b>on</b>.")

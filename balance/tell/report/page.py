@@ -44,18 +44,7 @@ _MAKE: Mapping[str, Callable[[Matter], Section]] = {
 
 
 def brief_page(matter: Matter) -> Page:
-    """Put a brief together.
-
-    Parameters
-    ----------
-    matter : Matter
-        What it is about.
-
-    Returns
-    -------
-    Page
-        Sections in the order chosen.
-    """
+    """Put a brief together."""
     session, choices = matter.session, matter.choices
     under = [
         f"{session.vehicle.name} · {session.title}",
@@ -82,18 +71,7 @@ def _section(matter: Matter, key: str) -> Section:
 
 
 def page_html(page: Page) -> str:
-    """Write a page as one HTML file that needs nothing else.
-
-    Parameters
-    ----------
-    page : Page
-        The page.
-
-    Returns
-    -------
-    str
-        HTML; the same page gives the same text.
-    """
+    """Write a page as one HTML file that needs nothing else."""
     known = terms()
     explained: set[str] = set()
     words: dict[str, list[tuple[str, str]]] = {}

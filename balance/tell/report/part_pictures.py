@@ -24,18 +24,7 @@ if TYPE_CHECKING:
 
 
 def map_picture(matter: Matter) -> Picture | Missing:
-    """Draw the parts told by downforce against drag.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    Picture or Missing
-        Letters as in the table of parts.
-    """
+    """Draw the parts told by downforce against drag."""
     changes, show = matter.parts.increments.changes, matter.show
     if not matter.told:
         return Missing(what="map of parts", why="no run has another to be compared with")
@@ -76,18 +65,7 @@ def _ellipse(matter: Matter, row: int, scale: float) -> tuple[list[float], list[
 
 
 def waterfall_picture(matter: Matter) -> Picture | Missing:
-    """Draw the way from the baseline to the answer in total downforce.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    Picture or Missing
-        Bars that sum to the answer exactly.
-    """
+    """Draw the way from the baseline to the answer in total downforce."""
     way, show = matter.way, matter.show
     if way is None:
         return Missing(
@@ -128,18 +106,7 @@ def load_text(matter: Matter, force: float) -> str:
 
 
 def repeats_picture(matter: Matter) -> Picture | Missing:
-    """Draw the readings of every configuration that was run again.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    Picture or Missing
-        Readings less the mean of their repeats.
-    """
+    """Draw the readings of every configuration that was run again."""
     deviations, show = matter.scatter.deviations, matter.show
     rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, :3])))]
     if not rows:

@@ -28,24 +28,7 @@ MOST_BARS = 10
 def against_speed(
     matter: Matter, row: int, kind: str, *, y_range: tuple[float, float] | None = None
 ) -> Picture:
-    """Draw a quantity of one run against speed.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-    row : int
-        Which run.
-    kind : str
-        A key of `CHARTS`.
-    y_range : tuple of float, optional
-        Range of the quantity, so that two pictures can be compared.
-
-    Returns
-    -------
-    Picture
-        With the places marked by letters.
-    """
+    """Draw a quantity of one run against speed."""
     chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
     named = CHARTS[kind].partition(",")[0]
     title = f"{named[:1].upper()}{named[1:]}: {label_of(matter.runs_words(row), 16)}"
@@ -72,20 +55,7 @@ def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
 
 
 def loads_range(matter: Matter, rows: tuple[int, ...]) -> tuple[float, float]:
-    """Give the range of load that holds the axle loads of several runs.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-    rows : tuple of int
-        Runs.
-
-    Returns
-    -------
-    tuple of float
-        In the unit shown.
-    """
+    """Give the range of load that holds the axle loads of several runs."""
     charts = [speed_chart(matter.against_speed(row), "axle_loads", matter.show) for row in rows]
     loads = [value for chart in charts for one in chart.series for value in one.y]
     spare = 0.08 * (max(loads) - min(loads))
@@ -93,18 +63,7 @@ def loads_range(matter: Matter, rows: tuple[int, ...]) -> tuple[float, float]:
 
 
 def share_picture(matter: Matter) -> Picture:
-    """Draw the front share of the whole wheel load against speed, with the band around balance.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    Picture
-        Baseline and answer; the band is right for a car that lifts, too.
-    """
+    """Draw the front share of the whole wheel load against speed, with the band around balance."""
     vehicle = matter.session.vehicle
     rows = matter.ends
     charts = [speed_chart(matter.against_speed(row), "front_load_share", matter.show) for row in rows]
@@ -154,18 +113,7 @@ def share_picture(matter: Matter) -> Picture:
 
 
 def added_picture(matter: Matter) -> Picture:
-    """Draw the added load of both axles for the runs shown.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    Picture
-        Two bars a run.
-    """
+    """Draw the added load of both axles for the runs shown."""
     n, rows = matter.table.handling.nominal, matter.shown[:MOST_BARS]
     pairs = []
     for row in rows:
@@ -195,20 +143,7 @@ def added_picture(matter: Matter) -> Picture:
 
 
 def row_name(matter: Matter, row: int) -> str:
-    """Name a row in few words: its runs, configuration, and the values of what is fitted.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-    row : int
-        Which.
-
-    Returns
-    -------
-    str
-        ``15 splitter and wing, 60 mm, 5 deg``.
-    """
+    """Name a row in few words: its runs, configuration, and the values of what is fitted."""
     run = matter.run(row)
     fitted = [
         s.value if isinstance(s.value, str) else f"{s.value:g} {s.unit}".strip()

@@ -86,20 +86,7 @@ def surplus_cell(verdict: Verdict) -> Cell:
 
 
 def band_distance(verdict: Verdict, target: Target) -> str:
-    """Say how far a grip surplus is from the nearer edge of the band, and on which side of it.
-
-    Parameters
-    ----------
-    verdict : Verdict
-        The verdict.
-    target : Target
-        The band.
-
-    Returns
-    -------
-    str
-        ``1.4 points inside the rear's edge``.
-    """
+    """Say how far a grip surplus is from the nearer edge of the band, and on which side of it."""
     if not math.isfinite(verdict.surplus):
         return NONE
     rear, front = target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance

@@ -19,16 +19,6 @@ _DIRECTIONS = dict.fromkeys(
 def undirected(text: str) -> str:
     r"""Drop marks that turn the direction of writing, and control characters; words of any script stay.
 
-    Parameters
-    ----------
-    text : str
-        Any text.
-
-    Returns
-    -------
-    str
-        The same words.
-
     Examples
     --------
     >>> undirected("wing\u200f \u202e5")

@@ -36,20 +36,7 @@ class Repeats:
 
 
 def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternative: str) -> Picture:
-    """Draw readings about the mean of their repeats.
-
-    Parameters
-    ----------
-    repeats : Repeats
-        At least two readings.
-    key, title, unit, alternative : str
-        Name in the page, title, unit of the readings, and the picture in a sentence.
-
-    Returns
-    -------
-    Picture
-        One mark for each channel, and the band in which 95 of 100 readings are expected.
-    """
+    """Draw readings about the mean of their repeats."""
     places = list(range(len(repeats.labels)))
     with drawing():
         figure, axes = empty_picture()

@@ -22,19 +22,7 @@ _RULE = 0.5
 
 
 def in_sheets(table: Table) -> tuple[Table, ...]:
-    """Lay a table out so that none of it has to be split between two printed sheets.
-
-    Parameters
-    ----------
-    table : Table
-        Of any length.
-
-    Returns
-    -------
-    tuple of Table
-        The table itself where it is short; else tables of much the same height, each with the heads, and with the
-        rows that it holds in its caption.
-    """
+    """Lay a table out so that none of it has to be split between two printed sheets."""
     heights = _heights(table)
     count = len(_split(heights, LINES))
     if count <= 1:

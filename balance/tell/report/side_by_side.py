@@ -67,44 +67,14 @@ class TwoSides:
 
 
 def side_by_side(parts: Parts, row: int, show: Show) -> str:
-    """Write the page of two configurations.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which comparison.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        HTML that needs nothing else; the same input gives the same text.
-    """
+    """Write the page of two configurations."""
     two = two_sides(parts, row, show)
     shown = {one.name: getattr(two, one.name) for one in fields(two)}
     return template("side_by_side.html.j2").render(**shown, cautions=CAUTIONS)
 
 
 def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
-    """Put two configurations beside one another.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which comparison.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    TwoSides
-        Baseline first, then the run; bars on one scale.
-    """
+    """Put two configurations beside one another."""
     increments, vehicle = parts.increments, parts.day.session.vehicle
     pair, runs = increments.pairs[row], increments.readings.runs
     names = titles(parts, row)
@@ -160,21 +130,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
 
 
 def titles(parts: Parts, row: int) -> tuple[str, str]:
-    """Say what each of two configurations has that the other has not.
-
-    Parameters
-    ----------
-    parts : Parts
-        A day's parts.
-    row : int
-        Which comparison.
-
-    Returns
-    -------
-    tuple of str
-        Baseline first: the settings that differ with their units, ``none`` where one is not fitted; the configurations' names
-        where no setting tells them apart.
-    """
+    """Say what each of two configurations has that the other has not."""
     increments = parts.increments
     pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
     names = [name for name in pair.differs if name in fitted.names]

@@ -50,20 +50,7 @@ class Response:
 
 
 def draw_response(response: Response, *, key: str, title: str, unit: str, alternative: str) -> Picture:
-    """Draw how loads and drag answer to a setting.
-
-    Parameters
-    ----------
-    response : Response
-        Tested points and curves.
-    key, title, unit, alternative : str
-        Name in the page, title, unit of the forces, and the picture in a sentence.
-
-    Returns
-    -------
-    Picture
-        What lies outside the useful range is hatched.
-    """
+    """Draw how loads and drag answer to a setting."""
     looks = ((FRONT, "-", "o"), (REAR, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
     values = list(response.values)
     with drawing():

@@ -31,18 +31,7 @@ _POINTS = 41
 
 
 def swept(matter: Matter) -> tuple[TrimAnswers, ...]:
-    """Find the sweeps of a day, that of the answer first, and solve each for the target.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-
-    Returns
-    -------
-    tuple of TrimAnswers
-        Three settings or more each.
-    """
+    """Find the sweeps of a day, that of the answer first, and solve each for the target."""
     basis = matter.basis
     names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
     families = [family for name in names for family in find_families(basis, name)]
@@ -160,18 +149,7 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
 
 
 def first_response(matter: Matter) -> Picture | Missing:
-    """Draw the first sweep of a day, that of the answer where it is in one.
-
-    Parameters
-    ----------
-    matter : Matter
-        What is drawn.
-
-    Returns
-    -------
-    Picture or Missing
-        The picture, or why there is none.
-    """
+    """Draw the first sweep of a day, that of the answer where it is in one."""
     found = swept(matter)
     return response_picture(matter, found[0], 0) if found else _none()
 
@@ -184,22 +162,7 @@ def _none() -> Missing:
 
 
 def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture:
-    """Draw how both axles and drag answer to a setting.
-
-    Parameters
-    ----------
-    matter : Matter
-        What the brief is about.
-    one : TrimAnswers
-        The sweep, solved.
-    position : int
-        Which of the day's sweeps it is.
-
-    Returns
-    -------
-    Picture
-        Curves through the tested settings, the useful range, and the setting that meets the target.
-    """
+    """Draw how both axles and drag answer to a setting."""
     response, show = one.answer.moved.response, matter.show
     family = response.family
     scale = matter.table.dynamic_pressure / show.system.unit("force").scale

@@ -23,22 +23,7 @@ NEAR = 3.0
 
 
 def beyond_repeats(table: Assessment, row: int, show: Show) -> str:
-    """Say what repeats do not show of a verdict, where it is large.
-
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day.
-    row : int
-        Which.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence; empty where nothing of it is large, or the verdict is awaited.
-    """
+    """Say what repeats do not show of a verdict, where it is large."""
     found = [] if table.ranges[row].awaited else list(_named(table, row, show))
     return f"Repeats do not show: {'; '.join(found)}." if found else ""
 

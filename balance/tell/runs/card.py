@@ -43,22 +43,7 @@ class Card:
 
 
 def run_card(table: Assessment, row: int, show: Show) -> Card:
-    """Make the card of a run.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session at the speed of interest.
-    row : int
-        Which run.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Card
-        Ready words.
-    """
+    """Make the card of a run."""
     run, verdict, over = table.runs[row], table.handling.verdicts[row], table.ranges[row]
     n = table.handling.nominal
     fitted = ", ".join(
@@ -92,24 +77,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
 
 
 def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
-    """Say what would overturn the verdict on a run, and what no repeat shows of it.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session at the speed of interest.
-    row : int
-        Which run.
-    show : Show
-        System of units.
-    brief : bool, optional
-        Name the nearest change alone, for a low screen.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; none where there is nothing to say. Not part of the card itself, for they take longer.
-    """
+    """Say what would overturn the verdict on a run, and what no repeat shows of it."""
     if brief:
         nearest = overturn_sentence(table, row, show, most=1)
         return (nearest,) if nearest else ()

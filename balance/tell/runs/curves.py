@@ -35,29 +35,7 @@ CHARTS = {kind: quantities()[key].title if key else "load on each axle" for kind
 
 
 def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf) -> Chart:
-    """Lay out the chart of a quantity of one run against speed.
-
-    Parameters
-    ----------
-    sweep : Sweep
-        One run at many speeds.
-    kind : str
-        A key of `CHARTS`.
-    show : Show
-        System of units.
-    onset : float, optional
-        Speed at which the tolerance is passed, in m/s; infinite where never.
-
-    Returns
-    -------
-    Chart
-        With the tolerance band, static weights, the onset and the named places where they apply.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such chart.
-    """
+    """Lay out the chart of a quantity of one run against speed."""
     if kind not in CHARTS:
         raise UnknownName("chart", kind, CHARTS)
     series, lines, bands, y_unit = drawn(kind, sweep, sweep.day.session.vehicle, sweep.speeds, show)
@@ -75,26 +53,7 @@ Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]
 def against_speed(
     kind: str, content: Drawn, speeds: np.ndarray, marks: list[VerticalMark], show: Show
 ) -> Chart:
-    """Lay out what was drawn over an axis of speeds.
-
-    Parameters
-    ----------
-    kind : str
-        A key of `CHARTS`.
-    content : tuple
-        Curves, levels, bands, and their unit.
-    speeds : numpy.ndarray
-        (speeds,) in m/s, rising.
-    marks : list of VerticalMark
-        Named places and what else is marked.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Chart
-        Ready to be drawn.
-    """
+    """Lay out what was drawn over an axis of speeds."""
     series, lines, bands, y_unit = content
     unit = show.system.unit("speed")
     return Chart(
@@ -127,30 +86,7 @@ def drawn(
     name: str = "",
     banded: bool = True,
 ) -> Drawn:
-    """Draw a quantity of one car against speed.
-
-    Parameters
-    ----------
-    kind : str
-        A key of `CHARTS`.
-    result : Result
-        What holds the quantity at each speed.
-    vehicle : Vehicle
-        The car, for its weights, band and driven axle.
-    speeds : numpy.ndarray
-        (speeds,) in m/s.
-    show : Show
-        System of units.
-    name : str, optional
-        Which of several cars, where there are several; then only what tells them apart is drawn.
-    banded : bool, optional
-        Whether to draw the interval about the curve.
-
-    Returns
-    -------
-    tuple
-        Curves, levels, bands, and their unit.
-    """
+    """Draw a quantity of one car against speed."""
     x = [show.system.unit("speed").from_si(float(v)) for v in speeds]
     if kind == "axle_loads":
         return _axle_loads(result, vehicle, x, show, name)

@@ -45,22 +45,7 @@ class Section:
 
 
 def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
-    """Gather everything known about one run.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session at the speed of interest.
-    row : int
-        Which run.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of Section
-        Answer first, then figures, then method.
-    """
+    """Gather everything known about one run."""
     run = table.runs[row]
     sections = (
         (row_title(table, row), _answer(table, row, show)),
@@ -114,22 +99,7 @@ def label(key: str) -> str:
 
 
 def onset_line(table: Assessment, row: int, show: Show) -> str:
-    """Say from which speed the tolerance is passed, with its interval.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session at the speed of interest.
-    row : int
-        Which run.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence without its full stop.
-    """
+    """Say from which speed the tolerance is passed, with its interval."""
     onsets, day = table.onsets, table.day
     tested = max(float(day.readings.speed[r]) for r in day.configurations[day.group_of[table.reading(row)]])
     top = day.session.vehicle.top_speed
@@ -145,20 +115,7 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
 
 
 def onset_marked(table: Assessment, row: int) -> float:
-    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and with drive.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session.
-    row : int
-        Which run.
-
-    Returns
-    -------
-    float
-        In m/s; infinite where never reached.
-    """
+    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and with drive."""
     return table.ranges[row].leaves
 
 

@@ -16,20 +16,7 @@ _SI = Show()
 
 
 def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, PLR0915 - one case a kind, read as a list
-    """Put a doubt in words.
-
-    Parameters
-    ----------
-    doubt : Doubt
-        One figure worth a second look.
-    show : Show, optional
-        System of units.
-
-    Returns
-    -------
-    str
-        What was found, what is usual, and what to look at.
-    """
+    """Put a doubt in words."""
     v = doubt.values
     at = f"run {doubt.run}: " if doubt.run is not None else "vehicle: "
     other = doubt.other

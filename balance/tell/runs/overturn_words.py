@@ -31,24 +31,7 @@ _BEYOND = {
 
 
 def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON_A_CARD) -> str:
-    """Say what would overturn the verdict on a row, the nearest first.
-
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day.
-    row : int
-        Which.
-    show : Show
-        System of units.
-    most : int, optional
-        How many changes to name.
-
-    Returns
-    -------
-    str
-        A sentence; empty where nothing is known to overturn it.
-    """
+    """Say what would overturn the verdict on a row, the nearest first."""
     found = overturned(table, [row])[0][:most]
     if not found:
         return ""
@@ -60,26 +43,7 @@ def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON
 def holds_unless(
     found: Sequence[Overturn], gains: LargestGains | None, pressure: float, speed: float, show: Show
 ) -> str:
-    """Say that a verdict holds unless one of some changes is so.
-
-    Parameters
-    ----------
-    found : sequence of Overturn
-        The changes of one car, the nearest first.
-    gains : LargestGains or None
-        The parts that an axle's change is told by; nothing tells it by the axle.
-    pressure : float
-        Dynamic pressure at the speed at which a change in newtons is told. [Pa]
-    speed : float
-        That speed. [m/s]
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence; empty where there is no change.
-    """
+    """Say that a verdict holds unless one of some changes is so."""
     if not found:
         return ""
     place = found[0].place
@@ -89,22 +53,7 @@ def holds_unless(
 
 
 def overturn_lines(table: Assessment, row: int, show: Show) -> list[str]:
-    """List everything that would overturn the verdict on a row, with the class that each leads to.
-
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day.
-    row : int
-        Which.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Sentences without their full stops; none where the verdict itself is in doubt.
-    """
+    """List everything that would overturn the verdict on a row, with the class that each leads to."""
     verdict, found = table.ranges[row], overturned(table, [row])[0]
     if not found:
         if verdict.awaited or verdict.word in (VerdictWord.AT_THE_EDGE, VerdictWord.CANNOT_TELL):
@@ -128,26 +77,7 @@ def overturn_lines(table: Assessment, row: int, show: Show) -> list[str]:
 def overturn_clause(
     one: Overturn, gains: LargestGains | None, pressure: float, speed: float, show: Show
 ) -> str:
-    """Put one change in a clause.
-
-    Parameters
-    ----------
-    one : Overturn
-        The change.
-    gains : LargestGains or None
-        The parts that an axle's change is told by.
-    pressure : float
-        Dynamic pressure at the speed at which a change in newtons is told. [Pa]
-    speed : float
-        That speed. [m/s]
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        As it stands behind "unless".
-    """
+    """Put one change in a clause."""
     upward = one.change > 0.0
     if one.what == "front_weight_share":
         return f"the front weight share is {number(abs(one.change) * 100.0, 1)} points {_way(upward)}"

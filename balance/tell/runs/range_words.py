@@ -78,22 +78,7 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
 
 
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
-    """Say what a car does over all speeds that it sees, in a sentence without its full stop.
-
-    Parameters
-    ----------
-    one : RangeVerdict
-        The verdict over the range.
-    vehicle : Vehicle
-        The car.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        With the speed from which, its interval, and what lies beyond the tests.
-    """
+    """Say what a car does over all speeds that it sees, in a sentence without its full stop."""
     target = vehicle.target
     beyond = ", beyond the tested speeds" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)

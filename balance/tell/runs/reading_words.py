@@ -15,22 +15,7 @@ if TYPE_CHECKING:
 
 
 def reading_lines(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
-    """Say what was read in a run, at which speed and in which air, and what else stands in its row.
-
-    Parameters
-    ----------
-    table : Assessment
-        The session at the speed of interest.
-    row : int
-        Which run.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of tuple of str
-        What each line is, and its text.
-    """
+    """Say what was read in a run, at which speed and in which air, and what else stands in its row."""
     day = table.day
     readings, run = day.readings, day.readings.runs[row]
     columns = day.session.columns
@@ -82,22 +67,7 @@ def _whose(source: str) -> str:
 
 
 def reading_line(session: Session, run: Run, show: Show) -> str:
-    """Write one reading in a line, to tell it from others of its configuration.
-
-    Parameters
-    ----------
-    session : Session
-        The session.
-    run : Run
-        One of its runs.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Its figures as read, its time, and its status where that is not good.
-    """
+    """Write one reading in a line, to tell it from others of its configuration."""
     said = []
     for channel, column in session.columns.items():
         value = getattr(run.reading, channel)

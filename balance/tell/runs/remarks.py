@@ -52,22 +52,7 @@ _CHANNELS = ("the front", "the rear", "drag")
 
 
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
-    """Say what stands beside one run's figures.
-
-    Parameters
-    ----------
-    table : Assessment
-        A session at one speed and density.
-    row : int
-        Which run.
-    show : Show, optional
-        System of units.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say what stands beside one run's figures."""
     day = table.day
     run, members = table.runs[row], day.rows.members[table.rows[row]]
     verdict = table.handling.verdicts[row]
@@ -119,20 +104,7 @@ def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
 
 
 def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:
-    """Judge one row with its drag reacted at ground level; nothing where it is.
-
-    Parameters
-    ----------
-    table : Assessment
-        A session at one speed and density.
-    row : int
-        Which run.
-
-    Returns
-    -------
-    GroundLevel or None
-        The surplus that verdicts are judged on, both ways.
-    """
+    """Judge one row with its drag reacted at ground level; nothing where it is."""
     areas = table.day.areas([table.rows[row]])[:, 0]
     session = table.day.session
     return ground_level(session, areas, table.dynamic_pressure, session.vehicle)
@@ -151,20 +123,7 @@ def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]
 
 
 def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
-    """Say what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated.
-
-    Parameters
-    ----------
-    table : Assessment or Sweep
-        A session at one speed and density, or one of its runs at many.
-    show : Show, optional
-        System of units.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated."""
     yield from second_look(table.day, show)
     if isinstance(table, Assessment):
         tested = BEYOND_TESTS * highest_tested(table.day.session)
@@ -175,36 +134,12 @@ def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str
 
 
 def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
-    """Say which figures are worth a second look before the day is believed.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session.
-    show : Show, optional
-        System of units.
-
-    Yields
-    ------
-    str
-        A sentence.
-    """
+    """Say which figures are worth a second look before the day is believed."""
     yield from (doubt_words(doubt, show) for doubt in doubts(day))
 
 
 def left_out(day: Day) -> Iterator[str]:
-    """Say which runs are in no figure, and why.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session.
-
-    Yields
-    ------
-    str
-        A sentence for the runs of one reason.
-    """
+    """Say which runs are in no figure, and why."""
     void: dict[str, list[str]] = {}
     for run in day.session.runs:
         if run.status == "void":
@@ -214,18 +149,7 @@ def left_out(day: Day) -> Iterator[str]:
 
 
 def assumptions(day: Day) -> Iterator[str]:
-    """Say what was assumed because nobody stated it.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say what was assumed because nobody stated it."""
     session, vehicle = day.session, day.session.vehicle
     yield from day.repeatability.notes
     if day.repeatability.refit_assumed:
@@ -305,18 +229,6 @@ def _about_the_facility(day: Day) -> Iterator[str]:
 def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:
     """Say once what several runs share, neighbours in running order drawn together.
 
-    Parameters
-    ----------
-    labels : sequence of str
-        The runs' labels, in running order.
-    notes : sequence of sequence of str
-        For each run, its notes.
-
-    Returns
-    -------
-    list of str
-        One sentence a note, with the runs that it holds for.
-
     Examples
     --------
     >>> gathered(["1", "2", "3", "5"], [["a"], ["a"], ["a", "b"], ["b"]])
@@ -350,18 +262,7 @@ def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]
 
 
 def floor_parts(run: Run) -> list[str]:
-    """Name the settings of a run that are parts whose reading depends on a moving floor.
-
-    Parameters
-    ----------
-    run : Run
-        The run.
-
-    Returns
-    -------
-    list of str
-        As the file has them.
-    """
+    """Name the settings of a run that are parts whose reading depends on a moving floor."""
     return [name for name in run.settings if any(part in name.casefold() for part in _FLOOR_PARTS)]
 
 

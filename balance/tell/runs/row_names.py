@@ -28,20 +28,7 @@ def configurations_listed(day: Day) -> list[tuple[str, str, str]]:
 
 
 def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]:
-    """Choose the settings that it takes to tell the rows of a table apart, those with most values first.
-
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day.
-    names : sequence of str
-        Settings that vary, the most telling first.
-
-    Returns
-    -------
-    tuple of str
-        No more than it takes beside the configurations' names.
-    """
+    """Choose the settings that it takes to tell the rows of a table apart, those with most values first."""
     kinds: list[Hashable] = [table.configuration(row) for row in range(len(table.rows))]
     settings = [run.settings for run in table.runs]
     whole = len(
@@ -61,27 +48,7 @@ def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]
 def row_names(
     table: Assessment, rows: Sequence[int], shown: Collection[str], width: int, short: Mapping[str, str]
 ) -> dict[int, str]:
-    """Name rows so that no two look alike with the columns that have room.
-
-    Parameters
-    ----------
-    table : Assessment
-        Rows of a day.
-    rows : sequence of int
-        Those shown.
-    shown : collection of str
-        Settings whose columns have room.
-    width : int
-        Characters of the names' column.
-    short : mapping of str to str
-        What each setting that varies is called.
-
-    Returns
-    -------
-    dict of int to str
-        The rows whose name is another than their configuration's: with the settings, or the block, that tell them from the
-        rows that would look like them, the name cut for these where it has to be.
-    """
+    """Name rows so that no two look alike with the columns that have room."""
     hidden = [name for name in short if name not in shown]
     alike: dict[Hashable, list[int]] = defaultdict(list)
     for row in rows:

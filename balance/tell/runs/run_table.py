@@ -117,20 +117,7 @@ class RunTable:
         return self._cells[key](row)
 
     def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
-        """Give the cells in a layout, in which no two rows look alike.
-
-        Parameters
-        ----------
-        rows : sequence of int
-            The rows shown.
-        room : mapping of str to int
-            Width of each column that has room, by its key.
-
-        Returns
-        -------
-        callable
-            As `cell`; a configuration's name says what no column has room for.
-        """
+        """Give the cells in a layout, in which no two rows look alike."""
         shown = [key.removeprefix(SETTING) for key in room if key.startswith(SETTING)]
         names = row_names(self.table, rows, shown, room.get("configuration", 0), self._short)
 

@@ -18,20 +18,7 @@ _SI = Show()
 
 
 def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
-    """Say at which speeds figures are scaled far, judged with the drive force, or dangerous.
-
-    Parameters
-    ----------
-    sweep : Sweep
-        One run at many speeds.
-    show : Show, optional
-        System of units.
-
-    Yields
-    ------
-    str
-        A sentence or clause.
-    """
+    """Say at which speeds figures are scaled far, judged with the drive force, or dangerous."""
     run = sweep.run
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"

@@ -13,22 +13,7 @@ if TYPE_CHECKING:
 
 
 def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, show: Show) -> list[str]:
-    """Write one family's response.
-
-    Parameters
-    ----------
-    response : Response
-        The curve.
-    speed, dynamic_pressure : float
-        At which the loads are stated.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Means at each tested setting, what each step did, and the range.
-    """
+    """Write one family's response."""
     family = response.family
     differs = f", which differ in {', '.join(family.differs)} too" if family.differs else ""
     lines = [f"{family.setting} of runs {', '.join(family.labels)}{differs}; loads at {show.speed(speed)}"]

@@ -24,22 +24,7 @@ SETTING_CHARTS = ("aim", "front", "rear", "drag")
 
 
 def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
-    """Lay out the chart of a quantity over the setting.
-
-    Parameters
-    ----------
-    suggestion : Suggestion
-        As worked out.
-    kind : str
-        One of `SETTING_CHARTS`.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Chart
-        The curve inside the useful range, tested settings as points, the target, the answer, and where nothing is given.
-    """
+    """Lay out the chart of a quantity over the setting."""
     whole, curve = suggestion.answers.answer, suggestion.curve
     response = whole.moved.response
     family = response.family

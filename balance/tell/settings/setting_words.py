@@ -24,16 +24,6 @@ _ENDS = {
 def setting_decimals(low: float, high: float) -> int:
     """Choose the decimals of a setting from its interval.
 
-    Parameters
-    ----------
-    low, high : float
-        Ends of the interval; not finite where there is none.
-
-    Returns
-    -------
-    int
-        Digits after the point.
-
     Examples
     --------
     >>> setting_decimals(4.9, 6.3), setting_decimals(math.nan, math.nan)
@@ -45,22 +35,6 @@ def setting_decimals(low: float, high: float) -> int:
 
 def setting_words(value: float, low: float, high: float, unit: str, confidence: float) -> str:
     """Write a setting with its interval.
-
-    Parameters
-    ----------
-    value : float
-        The setting, in its unit.
-    low, high : float
-        Ends of its interval: infinite beyond the useful range, not a number where unknown.
-    unit : str
-        Unit of its column.
-    confidence : float
-        Share of the draws inside.
-
-    Returns
-    -------
-    str
-        ``5.6 deg (4.9 to 6.3, 95 % of draws)``.
 
     Examples
     --------
@@ -88,18 +62,7 @@ STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
 
 
 def range_words(response: Response) -> str:
-    """Say what was tested, how far it can be used, and why it ends there.
-
-    Parameters
-    ----------
-    response : Response
-        The curve.
-
-    Returns
-    -------
-    str
-        One sentence.
-    """
+    """Say what was tested, how far it can be used, and why it ends there."""
     unit = response.family.unit
     tested, useful = response.tested, response.useful
     times = "" if response.limit == 1.0 else f"{response.limit:g} times "

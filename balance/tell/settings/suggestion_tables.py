@@ -46,20 +46,7 @@ def _figure_columns(show: Show) -> tuple[Column, ...]:
 
 
 def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
-    """List the ways to the target: the answer, the real holes beside it, the other families, less or more at one axle.
-
-    Parameters
-    ----------
-    suggestion : Suggestion
-        As worked out.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Table
-        Loads at the speed of the answer.
-    """
+    """List the ways to the target: the answer, the real holes beside it, the other families, less or more at one axle."""
     whole = suggestion.answers.answer
     moved = whole.moved
     family = moved.response.family
@@ -101,20 +88,7 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
 
 
 def places_table(suggestion: Suggestion, show: Show) -> Table | None:
-    """List what the car as suggested does at every named place.
-
-    Parameters
-    ----------
-    suggestion : Suggestion
-        As worked out.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Table or None
-        Nothing where no place is named.
-    """
+    """List what the car as suggested does at every named place."""
     if not suggestion.places:
         return None
     rows = tuple(
@@ -144,20 +118,7 @@ def places_table(suggestion: Suggestion, show: Show) -> Table | None:
 
 
 def figure_cells(state: CarState, show: Show) -> Row:
-    """Write the figures of a car at its speed.
-
-    Parameters
-    ----------
-    state : CarState
-        The car.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    dict
-        Cells of front, rear, drag, surplus, offset and verdict.
-    """
+    """Write the figures of a car at its speed."""
     verdict = state.handling.verdicts[0]
     surplus = state.handling.grip_surplus
     offset = float(state.handling.balance_offset[0])

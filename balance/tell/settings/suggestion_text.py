@@ -35,20 +35,7 @@ class SuggestionCard:
 
 
 def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
-    """Put the answer in the lines that stand first.
-
-    Parameters
-    ----------
-    suggestion : Suggestion
-        As worked out.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    SuggestionCard
-        Ready words.
-    """
+    """Put the answer in the lines that stand first."""
     whole, best = suggestion.answers.answer, suggestion.answer
     state = whole.before if best is None else best.state
     verdict = state.handling.verdicts[0]
@@ -104,20 +91,7 @@ def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
 
 
 def suggestion_sections(suggestion: Suggestion, show: Show) -> tuple[Section, ...]:
-    """Say what a suggestion rests on, and what has to be looked after.
-
-    Parameters
-    ----------
-    suggestion : Suggestion
-        As worked out.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of Section
-        Range, mounts and tyres, assumptions, cautions.
-    """
+    """Say what a suggestion rests on, and what has to be looked after."""
     whole = suggestion.answers.answer
     top = whole.before.vehicle.top_speed
     hardware = [mount_words(one.run, one.load, show) for one in suggestion.mounts]
@@ -137,39 +111,13 @@ def suggestion_sections(suggestion: Suggestion, show: Show) -> tuple[Section, ..
 
 
 def left_alone_words(one: LeftAlone, show: Show) -> str:
-    """Name what one axle would need with the setting left alone.
-
-    Parameters
-    ----------
-    one : LeftAlone
-        What it would need.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``leave it, front −45 N``.
-    """
+    """Name what one axle would need with the setting left alone."""
     sign = "+" if one.change > 0.0 else ""
     return f"leave it, {one.axle} {sign}{show.quantity('force', one.change)}"
 
 
 def left_alone_range(one: LeftAlone, show: Show) -> str:
-    """Write the interval of what one axle would need.
-
-    Parameters
-    ----------
-    one : LeftAlone
-        What it would need.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``met, drag apart (−52 to −38)``; without the interval where the scatter is unknown.
-    """
+    """Write the interval of what one axle would need."""
     if math.isnan(one.low) or math.isnan(one.high):
         return "met, drag apart"
     ends = ["beyond" if math.isinf(end) else show.bare("force", end) for end in (one.low, one.high)]

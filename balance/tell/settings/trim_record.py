@@ -31,36 +31,12 @@ _CURVE_POINTS = 61
 
 
 def state_record(state: CarState) -> dict[str, Any]:
-    """Make the record of one car at one speed.
-
-    Parameters
-    ----------
-    state : CarState
-        The car.
-
-    Returns
-    -------
-    dict
-        Loads, balance, shift, surplus, verdict, with their uncertainty.
-    """
+    """Make the record of one car at one speed."""
     return records(state, AT_SPEED, 1)[0]
 
 
 def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict[str, Any]:
-    """Make the record of `axletrim trim --json`.
-
-    Parameters
-    ----------
-    answers : TrimAnswers
-        The answer and its alternatives.
-    ways : sequence of Way, optional
-        Every way to balance.
-
-    Returns
-    -------
-    dict
-        Format ``axletrim-wing/1``.
-    """
+    """Make the record of `axletrim trim --json`."""
     answer, question = answers.answer, answers.question
     moved, response = answer.moved, answer.moved.response
     adjuster = answer.adjuster
@@ -109,18 +85,7 @@ def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict
 
 
 def step_record(step: Step) -> dict[str, Any]:
-    """Make the record of a step between neighbouring tested settings.
-
-    Parameters
-    ----------
-    step : Step
-        In the direction of loading.
-
-    Returns
-    -------
-    dict
-        Changes as areas, the marginal ratio where both rise, and whether it is stalled.
-    """
+    """Make the record of a step between neighbouring tested settings."""
     return {
         "from": step.start,
         "to": step.end,
@@ -139,23 +104,7 @@ def step_record(step: Step) -> dict[str, Any]:
 def curve_record(
     response: Response, *, speed: float, dynamic_pressure: float, confidence: float
 ) -> dict[str, Any]:
-    """Make the record of `axletrim curve --json`.
-
-    Parameters
-    ----------
-    response : Response
-        The curve.
-    speed, dynamic_pressure : float
-        At which the loads are stated.
-    confidence : float
-        Share of the draws inside the bands.
-
-    Returns
-    -------
-    dict
-        Format ``axletrim-curve/1``: a list for each key, in the order of the settings. Between tested settings past the
-        useful range nothing is given.
-    """
+    """Make the record of `axletrim curve --json`."""
     family = response.family
     grid = np.unique(np.append(np.linspace(*response.tested, _CURVE_POINTS), family.values))
     useful = (grid >= response.useful[0]) & (grid <= response.useful[1])
@@ -193,18 +142,7 @@ def curve_record(
 
 
 def curve_rows(record: dict[str, Any]) -> list[dict[str, Any]]:
-    """Turn a curve's record into rows for CSV.
-
-    Parameters
-    ----------
-    record : dict
-        As `curve_record` makes it.
-
-    Returns
-    -------
-    list of dict
-        One for each setting.
-    """
+    """Turn a curve's record into rows for CSV."""
     family = "; ".join(record["family"])
     head = {key: record[key] for key in ("setting", "unit", "speed_m_s")}
     names = [

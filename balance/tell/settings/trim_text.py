@@ -21,20 +21,7 @@ if TYPE_CHECKING:
 
 
 def wing_headline(answers: TrimAnswers, show: Show) -> str:
-    """Answer in one sentence.
-
-    Parameters
-    ----------
-    answers : TrimAnswers
-        The answer and its alternatives.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        The setting with its interval and what it meets; or that none does.
-    """
+    """Answer in one sentence."""
     answer = answers.answer
     family = answer.moved.response.family
     confidence = answer.moved.basis.day.confidence
@@ -61,40 +48,12 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
 
 
 def over_range_words(one: Answer, whole: TrimAnswer, show: Show) -> str:
-    """Write what a setting means at every speed that the car sees.
-
-    Parameters
-    ----------
-    one : Answer
-        A setting.
-    whole : TrimAnswer
-        The answer that it belongs to.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence without its full stop.
-    """
+    """Write what a setting means at every speed that the car sees."""
     return range_sentence(one.over_range, whole.before.vehicle, show)
 
 
 def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
-    """Write the whole answer.
-
-    Parameters
-    ----------
-    answers : TrimAnswers
-        The answer and its alternatives.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of (str, list of str)
-        Sections: a title, and its sentences.
-    """
+    """Write the whole answer."""
     answer = answers.answer
     moved = answer.moved
     family = moved.response.family
@@ -121,20 +80,7 @@ def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
 
 
 def target_words(answer: TrimAnswer, show: Show) -> str:
-    """Write what is aimed at.
-
-    Parameters
-    ----------
-    answer : TrimAnswer
-        The answer.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        With its speed, where it has one.
-    """
+    """Write what is aimed at."""
     if answer.aim.kind == "balance_offset":
         offset = answer.aim.target
         return (
@@ -150,20 +96,7 @@ def target_words(answer: TrimAnswer, show: Show) -> str:
 
 
 def car_lines(state: CarState, show: Show) -> list[str]:
-    """Write a car at its speed: loads, balance, surplus, verdict.
-
-    Parameters
-    ----------
-    state : CarState
-        The car.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Sentences.
-    """
+    """Write a car at its speed: loads, balance, surplus, verdict."""
     front, rear, drag, _ = (float(v) for v in state.forces)
     stds = [float(v) for v in state.stds]
     handling, at = state.handling, show.speed(state.speed)
@@ -198,18 +131,6 @@ def _with_interval(surplus: Estimate) -> str:
 
 def offset_words(offset: float, std: float = math.nan) -> str:
     """Write a balance offset with what it is measured from.
-
-    Parameters
-    ----------
-    offset : float
-        Aero balance less static front weight share; negative is rearward of the weight.
-    std : float, optional
-        Standard uncertainty.
-
-    Returns
-    -------
-    str
-        ``3.0 pt rearward of the weight``.
 
     Examples
     --------

@@ -29,22 +29,7 @@ _FORCES = ("front_downforce", "rear_downforce", "drag")
 
 
 def way_words(way: Way, basis: Basis, show: Show) -> str:
-    """Name what is done.
-
-    Parameters
-    ----------
-    way : Way
-        One way.
-    basis : Basis
-        The day.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        ``flap height 10 mm, wing angle 6.4°``.
-    """
+    """Name what is done."""
     if way.ballast is not None:
         mass = show.quantity("mass", way.ballast.mass)
         other = "rear" if way.ballast.axle == "front" else "front"
@@ -71,22 +56,7 @@ def way_words(way: Way, basis: Basis, show: Show) -> str:
 
 
 def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
-    """List the ways to balance.
-
-    Parameters
-    ----------
-    ways : sequence of Way
-        In order.
-    whole : TrimAnswer
-        The trim that they answer too.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Table
-        Changes at the speed of the answer; the verdict over all speeds.
-    """
+    """List the ways to balance."""
     force, basis = show.unit("force"), whole.moved.basis
     alike = costs_alike(ways, basis.day.confidence)
     changes = [
@@ -154,22 +124,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
 
 
 def way_record(way: Way, basis: Basis, show: Show) -> dict[str, Any]:
-    """Make the record of one way.
-
-    Parameters
-    ----------
-    way : Way
-        One way.
-    basis : Basis
-        The day.
-    show : Show
-        System of units of the words; numbers are SI.
-
-    Returns
-    -------
-    dict
-        As files.md has it under ``trim --json``.
-    """
+    """Make the record of one way."""
     verdict = way.state.handling.verdicts[0]
     record: dict[str, Any] = {
         "way": way_words(way, basis, show),

@@ -52,20 +52,7 @@ _PLAIN = {
 
 
 def assumption_words(one: Assumption, show: Show = _SI) -> str:
-    """Put an assumption in words.
-
-    Parameters
-    ----------
-    one : Assumption
-        What was assumed.
-    show : Show, optional
-        System of units.
-
-    Returns
-    -------
-    str
-        A sentence or clause, with unit and speed to every figure.
-    """
+    """Put an assumption in words."""
     v: dict[str, Any] = dict(one.values)
     if one.kind in _PLAIN:
         return _PLAIN[one.kind].format(**v)
@@ -73,36 +60,12 @@ def assumption_words(one: Assumption, show: Show = _SI) -> str:
 
 
 def assumption_lines(found: Sequence[Assumption], show: Show = _SI) -> list[str]:
-    """Put assumptions in words, each once.
-
-    Parameters
-    ----------
-    found : sequence of Assumption
-        What was assumed.
-    show : Show, optional
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Sentences.
-    """
+    """Put assumptions in words, each once."""
     return list(dict.fromkeys(assumption_words(one, show) for one in found))
 
 
 def assumed_doubt(found: Sequence[Assumption]) -> str:
-    """Say behind an answer that the uncertainty of a stated change was assumed; empty where it was not.
-
-    Parameters
-    ----------
-    found : sequence of Assumption
-        What the answer rests on.
-
-    Returns
-    -------
-    str
-        A clause that begins with a semicolon.
-    """
+    """Say behind an answer that the uncertainty of a stated change was assumed; empty where it was not."""
     for one in found:
         v = one.values
         if one.kind in _STATED and any(v[f"{name}_std"] for name in str(v["assumed"]).split(", ") if name):

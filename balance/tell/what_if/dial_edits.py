@@ -18,70 +18,19 @@ LISTS = {"stated": "stated", "force": "forces", "mass": "masses"}
 
 
 def swapped(one: T, name: str, value: object) -> T:
-    """Give a record with another value in one of its fields.
-
-    Parameters
-    ----------
-    one : dataclass
-        The record.
-    name : str
-        The field.
-    value : object
-        What it is to hold.
-
-    Returns
-    -------
-    dataclass
-        A new record.
-    """
+    """Give a record with another value in one of its fields."""
     changes: dict[str, Any] = {name: value}
     return cast("T", replace(cast("Any", one), **changes))
 
 
 def moved(one: T, name: str, value: float, key: str = "") -> T:
-    """Give a record with another figure in a field; what was said of its uncertainty stays.
-
-    Parameters
-    ----------
-    one : WhatIf or PlacedForce or PlacedMass
-        The record.
-    name : str
-        The field.
-    value : float
-        The figure, in SI.
-    key : str, optional
-        Its key among the uncertainties, where that is not the name of the field.
-
-    Returns
-    -------
-    WhatIf or PlacedForce or PlacedMass
-        A new record.
-    """
+    """Give a record with another figure in a field; what was said of its uncertainty stays."""
     said: Stated | None = cast("Any", one).uncertainties.get(key or name)
     return restated(one, name, value, None if said is None else replace(said, value=value), key)
 
 
 def restated(one: T, name: str, value: object, said: Stated | None, key: str = "") -> T:
-    """Give a record with another value in a field, and what is said of its uncertainty with it.
-
-    Parameters
-    ----------
-    one : WhatIf or PlacedForce or PlacedMass
-        The record.
-    name : str
-        The field.
-    value : object
-        What it is to hold.
-    said : Stated or None
-        What is said of its uncertainty, in SI.
-    key : str, optional
-        Its key among the uncertainties, where that is not the name of the field.
-
-    Returns
-    -------
-    WhatIf or PlacedForce or PlacedMass
-        A new record.
-    """
+    """Give a record with another value in a field, and what is said of its uncertainty with it."""
     others = {other: kept for other, kept in cast("Any", one).uncertainties.items() if other != (key or name)}
     if said is not None and said.explicit:
         others[key or name] = said
@@ -89,22 +38,7 @@ def restated(one: T, name: str, value: object, said: Stated | None, key: str = "
 
 
 def put(some: tuple[T, ...], k: int, one: T) -> tuple[T, ...]:
-    """Give a tuple with another entry at a place.
-
-    Parameters
-    ----------
-    some : tuple
-        The entries.
-    k : int
-        The place.
-    one : object
-        The new entry.
-
-    Returns
-    -------
-    tuple
-        As long as before.
-    """
+    """Give a tuple with another entry at a place."""
     return (*some[:k], one, *some[k + 1 :])
 
 
@@ -125,20 +59,7 @@ def without(change: StatedChange, axle: str) -> StatedChange:
 
 
 def cleared(what_if: WhatIf, key: str) -> WhatIf:
-    """Bring one thing back to the start, or take it out.
-
-    Parameters
-    ----------
-    what_if : WhatIf
-        As it stands.
-    key : str
-        Key of its `balance.tell.what_if.dials.Dial`.
-
-    Returns
-    -------
-    WhatIf
-        Without the difference.
-    """
+    """Bring one thing back to the start, or take it out."""
     kind, _, rest = key.partition(":")
     if kind in LISTS and rest:
         field, (place, name) = LISTS[kind], rest.split(":")

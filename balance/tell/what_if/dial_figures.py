@@ -90,26 +90,7 @@ SCALARS = (
 
 
 def scalar_value(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[float, float]:
-    """Give a figure as it stands and as the start has it.
-
-    Parameters
-    ----------
-    one : Scalar
-        Which figure.
-    basis : Basis
-        The day.
-    what_if : WhatIf
-        As it stands.
-    speed : float
-        The speed of interest, in m/s.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of float
-        Both in the unit that is shown.
-    """
+    """Give a figure as it stands and as the start has it."""
     vehicle, facility = basis.day.session.vehicle, basis.day.session.facility
     start = {
         "mass": vehicle.mass,
@@ -133,22 +114,7 @@ def scalar_value(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show:
 
 
 def scalar_words(one: Scalar, value: float, show: Show) -> str:
-    """Write a figure with its unit.
-
-    Parameters
-    ----------
-    one : Scalar
-        Which figure.
-    value : float
-        In the unit that is shown.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        The words.
-    """
+    """Write a figure with its unit."""
     if one.kind == "percent":
         return f"{number(value, 1)} %"
     if one.kind == "number":
@@ -157,42 +123,12 @@ def scalar_words(one: Scalar, value: float, show: Show) -> str:
 
 
 def exact_words(kind: str, value: float, show: Show) -> str:
-    """Write a quantity so that it is not changed when it is typed again.
-
-    Parameters
-    ----------
-    kind : str
-        Kind of quantity.
-    value : float
-        In SI.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Up to ten digits, and the unit shown.
-    """
+    """Write a quantity so that it is not changed when it is typed again."""
     return f"{show.system.unit(kind).from_si(value):.10g} {show.unit(kind)}"
 
 
 def exact_scalar(one: Scalar, value: float, show: Show) -> str:
-    """Write a figure so that it is not changed when it is typed again.
-
-    Parameters
-    ----------
-    one : Scalar
-        Which figure.
-    value : float
-        In the unit that is shown.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Up to ten digits, and the unit shown.
-    """
+    """Write a figure so that it is not changed when it is typed again."""
     unit = {"percent": "%", "number": ""}.get(one.kind)
     return f"{value:.10g} {show.unit(one.kind) if unit is None else unit}".rstrip()
 
@@ -200,26 +136,7 @@ def exact_scalar(one: Scalar, value: float, show: Show) -> str:
 def said_words(
     kind: str, said: Stated | None, show: Show, pressure: float = 1.0, digits: int = _EXACT
 ) -> str:
-    """Write what was said of the uncertainty of a figure, as it can be typed behind it again.
-
-    Parameters
-    ----------
-    kind : str
-        Kind of quantity, percent or number.
-    said : Stated or None
-        What was said, in SI; of an area where there is a pressure.
-    show : Show
-        System of units.
-    pressure : float, optional
-        Dynamic pressure that turns an area into a force. [Pa]
-    digits : int, optional
-        Digits that count: all that are needed to type it again, or `SHOWN`.
-
-    Returns
-    -------
-    str
-        Empty where nothing was said.
-    """
+    """Write what was said of the uncertainty of a figure, as it can be typed behind it again."""
     if kind in ("percent", "number"):
         factor, unit = (100.0, "%") if kind == "percent" else (1.0, "")
     else:
@@ -228,20 +145,7 @@ def said_words(
 
 
 def stated_at(basis: Basis, change: StatedChange | PlacedForce) -> tuple[float, float]:
-    """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    change : StatedChange or PlacedForce
-        The change.
-
-    Returns
-    -------
-    tuple of float
-        In m/s and Pa.
-    """
+    """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none."""
     facility = basis.day.session.facility
     speed = facility.speed if change.speed is None else change.speed
     density = facility.air_density if change.air_density is None else change.air_density

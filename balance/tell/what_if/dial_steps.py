@@ -19,28 +19,7 @@ _FORCE, _MASS, _LENGTH = ("force", 10.0, 5.0), ("mass", 5.0, 10.0), ("length", 5
 
 
 def stepped(basis: Basis, what_if: WhatIf, key: str, steps: int, speed: float, show: Show) -> WhatIf:
-    """Move one thing by steps.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    what_if : WhatIf
-        As it stands.
-    key : str
-        Key of its `balance.tell.what_if.dials.Dial`.
-    steps : int
-        How many, negative downward.
-    speed : float
-        The speed of interest, in m/s.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    WhatIf
-        The same where it has no steps.
-    """
+    """Move one thing by steps."""
     kind, _, rest = key.partition(":")
     scalar = next((one for one in SCALARS if one.field == key), None)
     if scalar is not None:
@@ -62,16 +41,6 @@ def stepped(basis: Basis, what_if: WhatIf, key: str, steps: int, speed: float, s
 
 def round_step(about: float) -> float:
     """Choose a round step near a size.
-
-    Parameters
-    ----------
-    about : float
-        About how large, above 0.
-
-    Returns
-    -------
-    float
-        1, 2 or 5 times a power of ten, at most ``about`` and at least 0.4 of it.
 
     Examples
     --------

@@ -37,31 +37,7 @@ NEW = {
 
 
 def typed(basis: Basis, what_if: WhatIf, key: str, text: str, show: Show) -> WhatIf:
-    """Take what was typed for one thing, or for a new one (``new:front`` and the other keys of `NEW`).
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    what_if : WhatIf
-        As it stands.
-    key : str
-        Key of its `balance.tell.what_if.dials.Dial`, or of what is new.
-    text : str
-        What was typed; a bare number is in the unit shown.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    WhatIf
-        With it.
-
-    Raises
-    ------
-    AxletrimError
-        If it cannot be read: says what was found and what is expected.
-    """
+    """Take what was typed for one thing, or for a new one (``new:front`` and the other keys of `NEW`)."""
     text = text.strip()
     kind, _, rest = key.partition(":")
     if not text:

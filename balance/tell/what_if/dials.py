@@ -51,24 +51,7 @@ class Dial:
 
 
 def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[Dial, ...]:
-    """List all that can be different, in groups: start, settings, parts, loads, masses, then the rest.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    what_if : WhatIf
-        As it stands.
-    speed : float
-        The speed of interest, in m/s.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple of Dial
-        One a line.
-    """
+    """List all that can be different, in groups: start, settings, parts, loads, masses, then the rest."""
     run = basis.day.readings.runs[basis.row(what_if.start)]
     fitted = ", ".join(fitted_words(name, held) for name, held in run.settings.items())
     found = [
@@ -96,20 +79,7 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
 
 
 def movable(basis: Basis, what_if: WhatIf) -> tuple[str, ...]:
-    """Name the settings that can be moved along a curve from the start.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    what_if : WhatIf
-        As it stands.
-
-    Returns
-    -------
-    tuple of str
-        Settings of the start's own families, and those moved already.
-    """
+    """Name the settings that can be moved along a curve from the start."""
     own = [sweep.setting for sweep in basis.sweeps if what_if.start in sweep.order]
     return tuple(dict.fromkeys([*own, *(name for name, _ in what_if.settings)]))
 

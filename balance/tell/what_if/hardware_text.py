@@ -14,22 +14,7 @@ if TYPE_CHECKING:
 
 
 def mount_words(run: str, load: MountLoad, show: Show) -> str:
-    """Say what the mounts of a part carry at top speed.
-
-    Parameters
-    ----------
-    run : str
-        The run that has the part.
-    load : MountLoad
-        Its load.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        One sentence, with the ratio to what was tested.
-    """
+    """Say what the mounts of a part carry at top speed."""
     return (
         f"part {run} at top speed ({show.speed(load.speed)}): {show.quantity('force', load.together)} of downforce and "
         f"drag together, {number(load.ratio, 2)} times what was tested; bumps and gusts come on top"
@@ -37,22 +22,7 @@ def mount_words(run: str, load: MountLoad, show: Show) -> str:
 
 
 def tyre_words(tyres: Iterable[TyreLoad], top_speed: float, show: Show) -> list[str]:
-    """Say what each tyre carries at top speed, beside what it may carry.
-
-    Parameters
-    ----------
-    tyres : iterable of TyreLoad
-        One for each axle whose tyres are stated.
-    top_speed : float
-        In m/s.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Sentences.
-    """
+    """Say what each tyre carries at top speed, beside what it may carry."""
     lines = []
     for one in tyres:
         rating = f"{one.load_index}{one.speed_symbol}"
@@ -68,22 +38,7 @@ def tyre_words(tyres: Iterable[TyreLoad], top_speed: float, show: Show) -> list[
 
 
 def hardware_brief(mounts: Iterable[MountLoad], tyres: Iterable[TyreLoad], show: Show) -> str:
-    """Say in one line what the hardware has to stand: for the place right under a suggestion.
-
-    Parameters
-    ----------
-    mounts : iterable of MountLoad
-        Loads of mounts at top speed.
-    tyres : iterable of TyreLoad
-        Loads of tyres at top speed.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Load, ratio and whether a tyre is over what it may carry; that no top speed is stated, where it is not.
-    """
+    """Say in one line what the hardware has to stand: for the place right under a suggestion."""
     loads, stated = list(mounts), list(tyres)
     worn = [one for one in stated if one.exceeded]
     said = [f"{one.axle} TYRE OVER ITS {one.load_index}{one.speed_symbol}" for one in worn]

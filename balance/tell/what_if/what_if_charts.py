@@ -21,31 +21,7 @@ _START = "start"
 def what_if_chart(
     result: WhatIfResult, curve: WhatIfCurve, kind: str, places: tuple[Place, ...], show: Show
 ) -> Chart:
-    """Lay out the chart of a quantity against speed.
-
-    Parameters
-    ----------
-    result : WhatIfResult
-        As evaluated.
-    curve : WhatIfCurve
-        Start and result against speed.
-    kind : str
-        A key of `balance.tell.runs.curves.CHARTS`.
-    places : tuple of Place
-        Named places.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    Chart
-        Start first, then the what-if; the band and the named places where they apply.
-
-    Raises
-    ------
-    UnknownName
-        If there is no such chart.
-    """
+    """Lay out the chart of a quantity against speed."""
     if kind not in CHARTS:
         raise UnknownName("chart", kind, CHARTS)
     series: list[Series] = []

@@ -24,20 +24,7 @@ if TYPE_CHECKING:
 
 
 def what_ifs_record(basis: Basis, results: Sequence[WhatIfResult]) -> dict[str, Any]:
-    """Make the record of some what-ifs.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    results : sequence of WhatIfResult
-        Evaluated what-ifs.
-
-    Returns
-    -------
-    dict
-        Format ``axletrim-what-if/1``.
-    """
+    """Make the record of some what-ifs."""
     return {
         "format": "axletrim-what-if/1",
         "draws": basis.shared.count,
@@ -48,20 +35,7 @@ def what_ifs_record(basis: Basis, results: Sequence[WhatIfResult]) -> dict[str, 
 
 
 def what_if_record(basis: Basis, result: WhatIfResult) -> dict[str, Any]:
-    """Make the record of one what-if.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    result : WhatIfResult
-        As evaluated.
-
-    Returns
-    -------
-    dict
-        Start, result, change; parts with their place and the load of their mounts; tyres at top speed; assumptions.
-    """
+    """Make the record of one what-if."""
     change: dict[str, Any] = {}
     for k, force in enumerate(FORCES):
         change |= _change(f"{force.key.removesuffix('_N')}_change_N", result.forces, k)

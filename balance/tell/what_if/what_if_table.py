@@ -32,22 +32,7 @@ def _awaited(car: CarState, *, pending: bool) -> RangeVerdict | None:
 
 
 def what_if_answer(result: WhatIfResult, show: Show, *, pending: bool) -> tuple[str, str]:
-    """Answer in one sentence: what the car does over all its speeds, before and after.
-
-    Parameters
-    ----------
-    result : WhatIfResult
-        As evaluated.
-    show : Show
-        System of units.
-    pending : bool
-        Whether intervals are still being drawn.
-
-    Returns
-    -------
-    tuple of str
-        The sentence, and the role of what it is after.
-    """
+    """Answer in one sentence: what the car does over all its speeds, before and after."""
     cars = [_awaited(one, pending=pending) for one in (result.start, result.result)]
     before, after = ("" if one is None else range_phrase(one, show) for one in cars)
     wait = PENDING if pending else ""
@@ -66,24 +51,7 @@ def what_if_table(
     changes: WhatIfResult | None = None,
     pending: bool = False,
 ) -> Table:
-    """Set cars beside one another.
-
-    Parameters
-    ----------
-    cars : sequence of (str, CarState)
-        Name and car of each column.
-    show : Show
-        System of units.
-    changes : WhatIfResult, optional
-        Adds a column with the changes.
-    pending : bool, optional
-        Whether intervals are still being drawn.
-
-    Returns
-    -------
-    Table
-        Loads, balance, verdict, power, weights; each with its unit.
-    """
+    """Set cars beside one another."""
     keys = [f"car{k}" for k in range(len(cars))]
     columns = [
         Column(key="what", title="", width=20, priority=0),

@@ -23,20 +23,7 @@ if TYPE_CHECKING:
 
 
 def what_if_headline(result: WhatIfResult, show: Show) -> str:
-    """Answer in one sentence.
-
-    Parameters
-    ----------
-    result : WhatIfResult
-        As evaluated.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        Verdict over all speeds, before and after.
-    """
+    """Answer in one sentence."""
     before, after = result.start, result.result
     words = [range_of(one, show) for one in (before, after)]
     name = f"{result.what_if.name}: " if result.what_if.name else ""
@@ -52,22 +39,7 @@ def range_of(car: CarState, show: Show) -> str:
 
 
 def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[str, list[str]]]:
-    """Write a what-if.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    result : WhatIfResult
-        As evaluated.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of (str, list of str)
-        Sections: a title, and its sentences.
-    """
+    """Write a what-if."""
     run = basis.day.readings.runs[basis.row(result.what_if.start)]
     sections = [
         (f"Start: run {run.label} {run.configuration}", _state_lines(basis, result.start, show)),
@@ -84,22 +56,7 @@ def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[
 
 
 def hardware_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[str]:
-    """Say where the parts that are put on act, and what their mounts and the tyres carry at top speed.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    result : WhatIfResult
-        As evaluated.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of str
-        Sentences; none where no part is put on and no top speed is stated.
-    """
+    """Say where the parts that are put on act, and what their mounts and the tyres carry at top speed."""
     on = dict.fromkeys(result.what_if.on)
     lines = [line for label in on for line in _part_lines(basis, label, result, show)]
     return [*lines, *_tyre_lines(result.result, show)]
@@ -196,20 +153,7 @@ def _part_lines(basis: Basis, run: str, result: WhatIfResult, show: Show) -> lis
 
 
 def place_words(place: PartPlace, show: Show) -> str:
-    """Say where a part's measured change acts.
-
-    Parameters
-    ----------
-    place : PartPlace
-        The place.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    str
-        One sentence.
-    """
+    """Say where a part's measured change acts."""
     if place.behind_rear_axle is None:
         return f"part {place.run}: {' and '.join(place.unresolved)} not resolved, no place of action"
     side = "behind" if place.behind_rear_axle >= 0 else "ahead of"

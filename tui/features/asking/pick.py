@@ -32,19 +32,7 @@ class Choice:
 
 
 class Pick(ModalScreen[str | None]):
-    """Gives the value of what was picked, its key where it has none; nothing where left.
-
-    Parameters
-    ----------
-    title : str
-        The question.
-    choices : sequence of Choice
-        The answers.
-    lines : sequence of str
-        What is to be known, under the question.
-    start : str
-        The value that the cursor begins at; the first one where it is none of them.
-    """
+    """Gives the value of what was picked, its key where it has none; nothing where left."""
 
     BINDINGS: ClassVar = bindings(CLOSE)
 
@@ -100,20 +88,7 @@ def _prompt(choice: Choice, width: int) -> Content:
 
 
 def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choice, ...]:
-    """Give each of many things a key of its own: digits first, then letters.
-
-    Parameters
-    ----------
-    words : sequence of (str, str, str)
-        Value, words and what stands behind them.
-    taken : str
-        Keys that others have.
-
-    Returns
-    -------
-    tuple of Choice
-        In the same order; those beyond the keys there are can be reached by the arrows.
-    """
+    """Give each of many things a key of its own: digits first, then letters."""
     keys = iter([key for key in "123456789acdefghijklmnopqrstuvwxyz" if key not in taken])
     return tuple(
         Choice(key=next(keys, ""), words=name, more=more, value=value) for value, name, more in words

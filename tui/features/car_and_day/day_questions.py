@@ -18,15 +18,7 @@ if TYPE_CHECKING:
 
 
 def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
-    """Say that another copy of the tool has the session, and let it be looked at only.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    other : AlreadyOpen
-        Who has it.
-    """
+    """Say that another copy of the tool has the session, and let it be looked at only."""
     path = app.desk.path
 
     def take(chosen: str | None) -> None:
@@ -53,31 +45,12 @@ def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
 
 
 def since(other: AlreadyOpen) -> str:
-    """Say since when another copy has the session.
-
-    Parameters
-    ----------
-    other : AlreadyOpen
-        Who has it.
-
-    Returns
-    -------
-    str
-        Date and time to the minute.
-    """
+    """Say since when another copy has the session."""
     return other.since[:16].replace("T", " ") or "an unknown time"
 
 
 def ask_after_opening(app: Host, day: OpenDay) -> None:
-    """Show what the journal brought back, and what was half typed: to be kept or dropped.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    day : OpenDay
-        The day just opened.
-    """
+    """Show what the journal brought back, and what was half typed: to be kept or dropped."""
     for note in day.notes:
         app.notify(note, markup=False, timeout=10)
     if day.half_typed.brief:
@@ -212,15 +185,7 @@ def _ask_form(app: Host, day: OpenDay) -> None:
 
 
 def ask_conflict(app: Host, change: OutsideChange) -> None:
-    """Show two versions of the day side by side, unless they are shown already.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    change : OutsideChange
-        Both versions.
-    """
+    """Show two versions of the day side by side, unless they are shown already."""
     from tui.features.car_and_day.conflict import Conflict  # noqa: PLC0415 - only when asked
 
     if not any(isinstance(screen, Conflict) for screen in app.screen_stack):
@@ -235,15 +200,7 @@ def _whereabouts(unkept: str) -> str:
 
 
 async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
-    """Leave as soon as all is saved; else say what is not, and where it is kept.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    leave : callable
-        Leaves.
-    """
+    """Leave as soon as all is saved; else say what is not, and where it is kept."""
     app.desk.flush()
     await app.desk.saving.settle()
     lines = _not_saved(app)

@@ -13,17 +13,7 @@ if TYPE_CHECKING:
 
 
 def ask_to_drop(app: App[None], typed: str, drop: Callable[[], object]) -> None:
-    """Ask whether something typed is to be dropped.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    typed : str
-        What was typed, in words.
-    drop : callable
-        Drops it.
-    """
+    """Ask whether something typed is to be dropped."""
 
     def take(chosen: str | None) -> None:
         if chosen == "d":

@@ -53,20 +53,7 @@ _HEADINGS = {
 
 
 def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tuple[Asked, ...]:
-    """Give the fields of a car's form.
-
-    Parameters
-    ----------
-    stated : mapping of str to str
-        What the car's file says, by dotted keys; nothing for a new car.
-    first : sequence of Asked, optional
-        What is asked after the name.
-
-    Returns
-    -------
-    tuple of Asked
-        In the order of the form.
-    """
+    """Give the fields of a car's form."""
     known = {one.key: one for one in asked_fields(VEHICLE)}
     fields = [
         Asked(
@@ -84,18 +71,7 @@ def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tup
 
 
 def weights_words(typed: Mapping[str, str]) -> str:
-    """Say what the weights come to, so that a slip in a corner is seen; or what is still needed of them.
-
-    Parameters
-    ----------
-    typed : mapping of str to str
-        What stands in the fields.
-
-    Returns
-    -------
-    str
-        Mass in both systems of units, and the front's share.
-    """
+    """Say what the weights come to, so that a slip in a corner is seen; or what is still needed of them."""
     found = typed_weights(typed)
     if found is None:
         return "still needed: mass and its share on the front, or four corner weights"

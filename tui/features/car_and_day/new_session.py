@@ -49,20 +49,7 @@ _PLACE = re.compile(r"(.+?)\s+(\(?[\d.]+(?:\([\d.]+\))?\s*(?:(?:±|\+/?-|sd\b|[a
 
 
 def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> tuple[Asked, ...]:
-    """Give the fields of a day that its form has in common for a new one and for one that is there.
-
-    Parameters
-    ----------
-    stated : mapping of str to str
-        What its session.toml says, by dotted keys.
-    needed : sequence of str, optional
-        Keys that are needed although a file may be silent about them.
-
-    Returns
-    -------
-    tuple of Asked
-        In the order of the form, one for more places last.
-    """
+    """Give the fields of a day that its form has in common for a new one and for one that is there."""
     known = {one.key: one for one in asked_fields(SESSION)}
     fields = [
         Asked(
@@ -177,20 +164,7 @@ class NewSession:
 
 
 def check_session_field(key: str, text: str) -> None:
-    """Refuse what a field of `session_fields` cannot be.
-
-    Parameters
-    ----------
-    key : str
-        The field.
-    text : str
-        What was typed.
-
-    Raises
-    ------
-    InputError
-        With what was found, what is expected and how to mend it.
-    """
+    """Refuse what a field of `session_fields` cannot be."""
     if key == MORE_PLACES:
         for place, speed in place_texts(text).items():
             check_typed(SESSION, place, speed)
@@ -199,25 +173,7 @@ def check_session_field(key: str, text: str) -> None:
 
 
 def place_texts(text: str, *, first: int = 0) -> dict[str, str]:
-    """Take places apart that were typed into one line.
-
-    Parameters
-    ----------
-    text : str
-        As in ``fast left 185 km/h, crest 172 km/h``.
-    first : int, default 0
-        The number of the first of them.
-
-    Returns
-    -------
-    dict of str to str
-        Names and speeds by dotted keys, as ``places.0.name``.
-
-    Raises
-    ------
-    InputError
-        If one has no name or no speed.
-    """
+    """Take places apart that were typed into one line."""
     found: dict[str, str] = {}
     for number, part in enumerate(_listed(text), start=first):
         match = _PLACE.fullmatch(part)

@@ -21,18 +21,7 @@ class Difference:
 
 
 def differences(here: str, there: str) -> tuple[Difference, ...]:
-    """Find where two versions of runs.csv differ.
-
-    Parameters
-    ----------
-    here, there : str
-        The texts: ours, and the one on the disk, which may be anything.
-
-    Returns
-    -------
-    tuple of Difference
-        Units that differ first, then run by run, in the order of ours, then of theirs; empty where they differ in form alone.
-    """
+    """Find where two versions of runs.csv differ."""
     (our_head, ours), (their_head, theirs) = _rows(here), _rows(there)
     found = [
         Difference(run=_ALL, column=f"{name}: unit of every run", here=unit, there=their_head[name])

@@ -46,19 +46,7 @@ class StatedFile:
 
 
 class StatedEdit:
-    """A file of the open day in a form: what it says, what was typed, and what is saved of it.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    day : OpenDay
-        The day on its desk.
-    file : StatedFile
-        The words of the form.
-    found : StatedOnDisk
-        What the file says.
-    """
+    """A file of the open day in a form: what it says, what was typed, and what is saved of it."""
 
     def __init__(self, app: Host, day: OpenDay, file: StatedFile, found: StatedOnDisk) -> None:
         self._app, self._day, self._file, self._found = app, day, file, found
@@ -159,13 +147,7 @@ def _few(said: Sequence[str]) -> str:
 
 
 def edit_car(app: Host) -> None:
-    """Let the car of the session at hand be corrected.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Let the car of the session at hand be corrected."""
     day = app.desk.ready()
     if day is None:
         return
@@ -186,13 +168,7 @@ def edit_car(app: Host) -> None:
 
 
 def edit_session(app: Host) -> None:
-    """Let the session at hand be corrected: its facility, stated scatter and places.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Let the session at hand be corrected: its facility, stated scatter and places."""
     day = app.desk.ready()
     if day is None:
         return
@@ -232,18 +208,7 @@ def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
 
 
 def half_typed_forms(day: OpenDay) -> list[tuple[str, Callable[[Host], None]]]:
-    """Give the forms of a day that were half typed when the tool ended.
-
-    Parameters
-    ----------
-    day : OpenDay
-        The day.
-
-    Returns
-    -------
-    list of (str, callable)
-        The file as `half_typed` names it, and what opens its form.
-    """
+    """Give the forms of a day that were half typed when the tool ended."""
     ways = ((day.car_file, edit_car), (day.folder / SESSION_FILE, edit_session))
     return [(name, edit) for path, edit in ways if (name := day.name_of(path)) in day.half_typed.forms]
 

@@ -49,20 +49,7 @@ def compare_asked(asked: TwoAsked, show: Show) -> TwoFound:
 
 
 def opening_pair(day: Day, show: Show) -> tuple[tuple[str, str] | None, str]:
-    """Choose what is compared where nobody has: the recommendation, else the choice by itself, against the start.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    tuple
-        Labels of a run of the start and of the other, nothing where the day has one configuration; and where they come from.
-    """
+    """Choose what is compared where nobody has: the recommendation, else the choice by itself, against the start."""
     try:
         choices = read_brief(day.session, Path(day.session.folder))
     except AxletrimError:  # its faults are told where the report is put together

@@ -19,17 +19,7 @@ _TYPED = "\t"
 
 
 def pick_change(app: Host, typing: Typing, write: Callable[[str], None]) -> None:
-    """Pick the one thing that was changed since the last run.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    typing : Typing
-        What is typed so far.
-    write : callable
-        Takes the words for the line.
-    """
+    """Pick the one thing that was changed since the last run."""
     sheet, now = typing.sheet, typing.entry.cells
     units = {plan.name: plan.unit for plan in sheet.plans}
     names = (*sheet.names("setting"), "configuration")
@@ -69,13 +59,7 @@ def _pick_text(app: Host, typing: Typing, name: str, write: Callable[[str], None
 
 
 def ask_column(app: Host) -> None:
-    """Add a column for a setting that the day does not have yet.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Add a column for a setting that the day does not have yet."""
     day = app.desk.ready()
     if day is None:
         return
@@ -92,17 +76,7 @@ def ask_column(app: Host) -> None:
 
 
 def ask_block(app: Host, typing: Typing, into_field: Callable[[str, str], None]) -> None:
-    """Let the run begin a new block.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    typing : Typing
-        What is typed so far.
-    into_field : callable
-        Takes the name of a column and its text.
-    """
+    """Let the run begin a new block."""
     from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
 
     def take(name: str | None) -> None:

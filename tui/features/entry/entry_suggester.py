@@ -64,22 +64,7 @@ class TextSuggester(Suggester):
 
 
 def texts_in_use(sheet: RunSheet, column: str, typed: str = "") -> tuple[str, ...]:
-    """List the texts of a column that begin with or hold what is typed, the latest first.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The day.
-    column : str
-        The column.
-    typed : str
-        What is typed so far.
-
-    Returns
-    -------
-    tuple of str
-        Each once.
-    """
+    """List the texts of a column that begin with or hold what is typed, the latest first."""
     from balance.files.day.run_entry import configurations_in_use  # noqa: PLC0415 - only when typed
 
     if column == "configuration":

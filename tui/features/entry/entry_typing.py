@@ -238,22 +238,7 @@ def typing_from(
     draft: Mapping[str, str],
     called: Callable[[str], Mapping[str, FileColumn]] = lambda _: _NO_COLUMNS,
 ) -> Typing:
-    """Take up again what was half typed.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The day as it stands.
-    draft : mapping of str to str
-        As `Typing.draft` gave it.
-    called : callable, optional
-        Gives for a watched file what its columns were said to be.
-
-    Returns
-    -------
-    Typing
-        With what still has a column.
-    """
+    """Take up again what was half typed."""
     names = {name for name, _ in Typing(sheet=sheet).columns}
     typed = {name: text for name, text in draft.items() if name in names}
     if typed.get("run") in sheet.labels and not draft.get(_EDITED):
@@ -297,18 +282,7 @@ def _row_from(text: str) -> WatchedRow | None:
 
 
 def draft_words(draft: Mapping[str, str]) -> str:
-    """Show what was half typed, in one line.
-
-    Parameters
-    ----------
-    draft : mapping of str to str
-        As `Typing.draft` gave it.
-
-    Returns
-    -------
-    str
-        The line, then the fields.
-    """
+    """Show what was half typed, in one line."""
     fields = [f"{name} {text}" for name, text in draft.items() if not name.startswith("\t") and text]
     edited = f"correcting run {draft[_EDITED]}: " if draft.get(_EDITED) else ""
     return edited + " · ".join(part for part in (draft.get(_LINE, ""), ", ".join(fields)) if part)

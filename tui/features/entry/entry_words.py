@@ -18,18 +18,7 @@ _LATER = 4
 
 
 def order_words(typing: Typing) -> str:
-    """Say in which order and units the line is typed.
-
-    Parameters
-    ----------
-    typing : Typing
-        The run.
-
-    Returns
-    -------
-    str
-        Clauses with a dot between them.
-    """
+    """Say in which order and units the line is typed."""
     figures = " ".join(plan.header for plan in typing.sheet.force_columns)
     if typing.edited is not None:
         drag = typing.sheet.force_columns[-1].name
@@ -46,22 +35,7 @@ def order_words(typing: Typing) -> str:
 
 
 def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
-    """Say what was understood of a run so far, what is missing, and what is unlikely in it.
-
-    Parameters
-    ----------
-    typing : Typing
-        What was typed.
-    day : OpenDay
-        The day it belongs to.
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of (str, str)
-        Texts and roles.
-    """
+    """Say what was understood of a run so far, what is missing, and what is unlikely in it."""
     start = typing.base.start
     if typing.edited is not None:
         lines: Lines = [(f"Correcting run {typing.edited}", "heading")]
@@ -138,24 +112,7 @@ def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
 
 
 def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
-    """Say how a run that was saved is balanced, and how well one reading of the day is known.
-
-    Parameters
-    ----------
-    day : Day
-        The day with the run.
-    label : str
-        The run.
-    speed : float
-        Speed of interest. [m/s]
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of (str, str)
-        Texts and roles.
-    """
+    """Say how a run that was saved is balanced, and how well one reading of the day is known."""
     from balance.decide.day.assessment import assess  # noqa: PLC0415 - only when saved
     from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
     from balance.tell.runs.card import run_card  # noqa: PLC0415 - only when saved
@@ -173,26 +130,7 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
 
 
 def change_lines(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
-    """Say what a run that was saved changed against its baseline.
-
-    Parameters
-    ----------
-    day : Day
-        The day with the run.
-    label : str
-        The run.
-    start : str or None
-        The run that it was typed from: what it is compared with where it states no baseline and none is proposed.
-    speed : float
-        Speed of interest. [m/s]
-    show : Show
-        System of units.
-
-    Returns
-    -------
-    list of (str, str)
-        Texts and roles.
-    """
+    """Say what a run that was saved changed against its baseline."""
     from balance.decide.parts.parts import assess_parts  # noqa: PLC0415 - only when saved
     from balance.tell.parts.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
 

@@ -23,13 +23,7 @@ class RunForm(Vertical):
         self._plans: tuple[ColumnPlan, ...] | None = None
 
     def show(self, typing: Typing) -> None:
-        """Bring the fields to a run.
-
-        Parameters
-        ----------
-        typing : Typing
-            What is typed of it.
-        """
+        """Bring the fields to a run."""
         self._typing = typing
         if self._plans == typing.sheet.plans:
             self._fill()

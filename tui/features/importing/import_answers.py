@@ -23,27 +23,7 @@ _LISTS = ("drop_rows", "keep_rows", "void_rows", "recorded", "settings", "not_fi
 
 
 def answered(options: ImportOptions, question: Question, text: str) -> ImportOptions:
-    """Add one answer.
-
-    Parameters
-    ----------
-    options : ImportOptions
-        The answers so far.
-    question : Question
-        What is answered.
-    text : str
-        The answer.
-
-    Returns
-    -------
-    ImportOptions
-        With it.
-
-    Raises
-    ------
-    InputError
-        If it is empty, no number or lines where those are asked for, or leaves open what becomes of a row.
-    """
+    """Add one answer."""
     text = text.strip()
     if not text:
         raise InputError(f"found nothing, expected an answer, as with {question.option}")
@@ -103,20 +83,7 @@ def _words(question: Question) -> tuple[str, ...]:
 
 
 def offered(plan: ImportPlan, question: Question) -> tuple[str, ...]:
-    """Give the answers that a list can offer.
-
-    Parameters
-    ----------
-    plan : ImportPlan
-        The plan.
-    question : Question
-        What is asked.
-
-    Returns
-    -------
-    tuple of str
-        Where few are possible; for a column the headers of the file; for a row what may become of it.
-    """
+    """Give the answers that a list can offer."""
     if question.field == "columns":
         return question.choices or tuple(column.header for column in plan.columns if column.header)
     line = _LINE.search(question.option)

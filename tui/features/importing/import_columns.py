@@ -28,19 +28,7 @@ _NEEDED = ("configuration", *_READINGS)
 
 
 class ImportColumns:
-    """The columns that runs.csv knows, in a table that is imported.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    plan : ImportPlan
-        What is understood of the table.
-    options : ImportOptions
-        The answers so far.
-    again : callable
-        Understands the table anew with other answers, and calls what it gets with the new plan.
-    """
+    """The columns that runs.csv knows, in a table that is imported."""
 
     def __init__(
         self,

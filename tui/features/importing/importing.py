@@ -330,13 +330,7 @@ def _page(plan: ImportPlan, width: int) -> list[tuple[str, str]]:
 
 
 def ask_import(app: Host) -> None:
-    """Ask which file is to be imported for the car at hand, and open what becomes of it.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Ask which file is to be imported for the car at hand, and open what becomes of it."""
     from tui.app.loading import files_of  # noqa: PLC0415 - only when asked
 
     if not app.state.path:

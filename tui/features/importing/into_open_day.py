@@ -24,19 +24,7 @@ _WORDS = {
 def join_day(
     app: Host, plan: ImportPlan, done: Callable[[], object], options: ImportOptions | None = None
 ) -> None:
-    """Add the runs of an import to the open day, and ask first what is open about that.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    plan : ImportPlan
-        The import.
-    done : callable
-        Called once the runs are rows of the day.
-    options : ImportOptions, optional
-        The answers so far.
-    """
+    """Add the runs of an import to the open day, and ask first what is open about that."""
     from balance.files.tables.importing.into_a_day import join, open_for  # noqa: PLC0415 - only when asked
 
     day, answers = app.desk.ready(), options or ImportOptions()

@@ -58,15 +58,7 @@ class FileColumns(Protocol):
 
 
 class MappingPage:
-    """Lists the columns that can be said, and asks about the one that is picked.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    columns : FileColumns
-        Of the file.
-    """
+    """Lists the columns that can be said, and asks about the one that is picked."""
 
     def __init__(self, app: Host, columns: FileColumns) -> None:
         self._app, self._columns = app, columns

@@ -25,13 +25,7 @@ class Holds(OptionList):
         self._entries: tuple[Entry, ...] = ()
 
     def show(self, entries: Sequence[Entry]) -> None:
-        """Replace the entries.
-
-        Parameters
-        ----------
-        entries : sequence of Entry
-            In order.
-        """
+        """Replace the entries."""
         here = self.highlighted
         self._entries = tuple(entries)
         with self.prevent(OptionList.OptionHighlighted):

@@ -28,15 +28,7 @@ if TYPE_CHECKING:
 
 
 class BriefTyping:
-    """A brief.toml and what is typed but not in it: that stands in the state, and outlives the screen.
-
-    Parameters
-    ----------
-    app : App
-        Whose state it is.
-    day : Day
-        The day that the page is about.
-    """
+    """A brief.toml and what is typed but not in it: that stands in the state, and outlives the screen."""
 
     def __init__(self, app: Host, day: Day) -> None:
         self._app, self.day = app, day
@@ -172,20 +164,7 @@ class BriefTyping:
 
 
 def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
-    """Work out what the page chooses for itself; where it can choose nothing, writing it says why.
-
-    Parameters
-    ----------
-    day : Day
-        The day.
-    choices : BriefChoices
-        What brief.toml chooses.
-
-    Returns
-    -------
-    dict of str to str
-        Words by key.
-    """
+    """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
     try:
         return own_choices(Matter(day, choices, show_in(choices.units or "si")))
     except AxletrimError:

@@ -61,17 +61,7 @@ class RunCard(Vertical):
             yield ChartView(id="chart")
 
     def show(self, state: State, figures: Assessment, *, brief: bool) -> None:
-        """Show the picked run.
-
-        Parameters
-        ----------
-        state : State
-            Says which run, and how to look at it.
-        figures : Assessment
-            The figures shown.
-        brief : bool
-            Leave out what has no room on a low screen.
-        """
+        """Show the picked run."""
         row = state.judged_row
         self.display = row is not None
         if row is None:

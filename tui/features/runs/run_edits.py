@@ -12,15 +12,7 @@ if TYPE_CHECKING:
 
 
 def add_run(app: Host, start: str | None = None) -> None:
-    """Enter a run; what was half typed is gone on with.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    start : str, optional
-        The run to start from; the last one where absent.
-    """
+    """Enter a run; what was half typed is gone on with."""
     day = app.desk.ready()
     if day is None:
         return
@@ -59,17 +51,7 @@ def _with_run(app: Host, label: str | None) -> OpenDay | None:
 
 
 def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bool = False) -> None:
-    """Do something with the picked run; on a row that stands for several readings ask first which one is meant.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    then : callable
-        Takes the application and the run's label; nothing where no run is picked.
-    void : bool, default False
-        Whether void runs, which no table shows, can be meant too.
-    """
+    """Do something with the picked run; on a row that stands for several readings ask first which one is meant."""
     state, day = app.state, app.desk.ready()
     if day is None:
         return
@@ -96,15 +78,7 @@ def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bo
 
 
 def ask_what(app: Host, label: str | None) -> None:
-    """Pick what to do with a run.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run; nothing where none is picked.
-    """
+    """Pick what to do with a run."""
     day = app.desk.ready()
     if day is None:
         return
@@ -143,15 +117,7 @@ def ask_what(app: Host, label: str | None) -> None:
 
 
 def correct(app: Host, label: str | None) -> None:
-    """Correct a run.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run.
-    """
+    """Correct a run."""
     day = _with_run(app, label)
     if label is None or day is None:
         return
@@ -161,44 +127,20 @@ def correct(app: Host, label: str | None) -> None:
 
 
 def run_again(app: Host, label: str | None) -> None:
-    """Enter a run that starts from another.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run.
-    """
+    """Enter a run that starts from another."""
     if _with_run(app, label) is not None:
         add_run(app, label)
 
 
 def mark(app: Host, label: str | None) -> None:
-    """Mark a run suspect or void, or good again.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run; without, void runs can be brought back.
-    """
+    """Mark a run suspect or void, or good again."""
     from tui.features.runs import run_marks  # noqa: PLC0415 - only when asked
 
     run_marks.mark(app, label)
 
 
 def block(app: Host, label: str | None) -> None:
-    """Start a new block at a run.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run.
-    """
+    """Start a new block at a run."""
     day = _with_run(app, label)
     if label is None or day is None:
         return
@@ -224,15 +166,7 @@ def block(app: Host, label: str | None) -> None:
 
 
 def baseline(app: Host, label: str | None) -> None:
-    """Choose what a run is compared with.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run.
-    """
+    """Choose what a run is compared with."""
     if label is None or _with_run(app, label) is None:
         return
 
@@ -244,22 +178,7 @@ def baseline(app: Host, label: str | None) -> None:
 
 
 def keep_baseline(app: Host, run: str, chosen: str | None) -> bool:
-    """Write into runs.csv what a run is compared with.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    run : str
-        The run.
-    chosen : str or None
-        The run that it is compared with; nothing leaves it to be proposed.
-
-    Returns
-    -------
-    bool
-        Whether the day is open for work, so that it was written.
-    """
+    """Write into runs.csv what a run is compared with."""
     day = app.desk.day
     if day is None or run not in day.sheet.labels:
         return False
@@ -277,25 +196,13 @@ def keep_baseline(app: Host, run: str, chosen: str | None) -> bool:
 
 
 def live(app: Host) -> None:
-    """Watch a file, or look at the rows of the watched one.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Watch a file, or look at the rows of the watched one."""
     if app.desk.ready() is not None:
         app.show_live()
 
 
 def import_file(app: Host) -> None:
-    """Bring a table of somebody else's into a session of the car at hand.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Bring a table of somebody else's into a session of the car at hand."""
     app.show_import()
 
 

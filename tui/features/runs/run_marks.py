@@ -15,15 +15,7 @@ Marking = tuple[str, "Status", tuple[str, ...], str]
 
 
 def mark(app: Host, label: str | None) -> None:
-    """Mark runs suspect, void or good: one, or all since the last good baseline.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    label : str or None
-        The run; without, void runs can be brought back.
-    """
+    """Mark runs suspect, void or good: one, or all since the last good baseline."""
     from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
 
     day = app.desk.ready()
@@ -107,16 +99,6 @@ def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
 
 def runs_named(labels: tuple[str, ...]) -> str:
     """Name runs: one, a few, or a stretch.
-
-    Parameters
-    ----------
-    labels : tuple of str
-        Their labels.
-
-    Returns
-    -------
-    str
-        In words.
 
     Examples
     --------

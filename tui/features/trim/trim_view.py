@@ -60,20 +60,7 @@ class WingView:
 
 
 def default_setting(day: Day, run: str) -> str:
-    """Choose the setting of a run that the day has at most values; nothing where it has none as a number.
-
-    Parameters
-    ----------
-    day : Day
-        The day.
-    run : str
-        Label of the run.
-
-    Returns
-    -------
-    str
-        Name of the setting.
-    """
+    """Choose the setting of a run that the day has at most values; nothing where it has none as a number."""
     runs = day.readings.runs
     own = runs[day.readings.labels.index(run)].settings
     values = {
@@ -85,22 +72,7 @@ def default_setting(day: Day, run: str) -> str:
 
 
 def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion | None, dict[str, str]]:
-    """Read what is typed; a run left blank is the picked one.
-
-    Parameters
-    ----------
-    view : WingView
-        Holds the texts.
-    day : Day
-        The day.
-    picked : str
-        Label of the picked run.
-
-    Returns
-    -------
-    tuple of (TrimQuestion or None, dict)
-        The question where nothing is wrong with it, and the faults by field.
-    """
+    """Read what is typed; a run left blank is the picked one."""
     from balance.decide.settings.trim_question import TrimQuestion  # noqa: PLC0415 - after the first paint
 
     faults: dict[str, str] = {}
@@ -168,18 +140,7 @@ class WingAnswer(NamedTuple):
 
 
 def answer_question(wanted: WingWanted) -> WingAnswer:
-    """Answer a question: for a worker thread.
-
-    Parameters
-    ----------
-    wanted : WingWanted
-        What is asked of which day.
-
-    Returns
-    -------
-    WingAnswer
-        Never raises for what a user may type.
-    """
+    """Answer a question: for a worker thread."""
     from balance.decide.settings.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
     from tui.features.what_if.bases import basis_for  # noqa: PLC0415 - as above
 

@@ -28,15 +28,7 @@ _HOW = ("Pick one, and say which column of the file it is. Rows become runs once
 
 
 def ask_columns(app: Host, cursor: str = "") -> None:
-    """List the columns of the session that the watched file has not by their own headers, and ask about one.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    cursor : str
-        The column that was asked about last, by its name.
-    """
+    """List the columns of the session that the watched file has not by their own headers, and ask about one."""
     live, day = app.desk.live, app.desk.ready()
     if live is None or day is None:
         return
@@ -56,17 +48,7 @@ def columns_to_say(app: Host) -> bool:
 
 
 class WatchedColumns:
-    """The columns of a session in the file that it watches.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    live : LiveFile
-        The file.
-    sheet : RunSheet
-        The session's.
-    """
+    """The columns of a session in the file that it watches."""
 
     def __init__(self, app: Host, live: LiveFile, sheet: RunSheet) -> None:
         self._app, self._live = app, live

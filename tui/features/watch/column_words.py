@@ -12,20 +12,7 @@ if TYPE_CHECKING:
 
 
 def column_words(plan: ColumnPlan, column: FileColumn) -> str:
-    """Say what a column of the session is in the file.
-
-    Parameters
-    ----------
-    plan : ColumnPlan
-        The session's column.
-    column : FileColumn
-        What was chosen for it.
-
-    Returns
-    -------
-    str
-        Its name, unit and sign there, and what is done to its figures.
-    """
+    """Say what a column of the session is in the file."""
     words = [f"the file's '{column.name}'"]
     if column.unit:
         restated = column.restated(plan)
@@ -41,22 +28,7 @@ def column_words(plan: ColumnPlan, column: FileColumn) -> str:
 def chosen_words(
     plans: Sequence[ColumnPlan], called: Mapping[str, FileColumn], header: Sequence[str]
 ) -> tuple[str, ...]:
-    """Say of each column that was chosen by hand what it is.
-
-    Parameters
-    ----------
-    plans : sequence of ColumnPlan
-        The session's columns.
-    called : mapping of str to FileColumn
-        What was chosen, by the names of the session's columns.
-    header : sequence of str
-        Of the file.
-
-    Returns
-    -------
-    tuple of str
-        One text for each.
-    """
+    """Say of each column that was chosen by hand what it is."""
     lines = []
     for plan in plans:
         if plan.name in called and called[plan.name].header:

@@ -17,18 +17,7 @@ _SHOWN = "shown"
 
 
 def mark_words(live: LiveFile) -> str:
-    """Say what the decimal mark of a file is, and how that is known.
-
-    Parameters
-    ----------
-    live : LiveFile
-        The file.
-
-    Returns
-    -------
-    str
-        ``comma, chosen by you``.
-    """
+    """Say what the decimal mark of a file is, and how that is known."""
     if live.said_mark:
         return f"{live.said_mark}, chosen by you"
     mark = live.mark
@@ -40,15 +29,7 @@ def mark_words(live: LiveFile) -> str:
 
 
 def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
-    """Ask for the decimal mark of the watched file.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    then : callable
-        Done when it is answered or left.
-    """
+    """Ask for the decimal mark of the watched file."""
     live = app.desk.live
     if live is None or app.desk.ready() is None:
         return

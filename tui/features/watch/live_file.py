@@ -25,15 +25,7 @@ if TYPE_CHECKING:
 
 
 class LiveFile:
-    """Looks at one file in a thread, and holds what waits in its tray.
-
-    Parameters
-    ----------
-    desk : Desk
-        Whose day takes the rows.
-    path : Path
-        The file.
-    """
+    """Looks at one file in a thread, and holds what waits in its tray."""
 
     def __init__(self, desk: Desk, path: Path) -> None:
         from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked

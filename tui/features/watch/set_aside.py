@@ -20,17 +20,7 @@ _LONGEST = 80
 
 
 def set_aside(app: Host, live: LiveFile, row: WatchedRow) -> None:
-    """Ask why a row is no run, and take it out of the tray: one step of the day, which undo takes back.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    live : LiveFile
-        The watched file.
-    row : WatchedRow
-        The row.
-    """
+    """Ask why a row is no run, and take it out of the tray: one step of the day, which undo takes back."""
 
     def take(reason: str | None) -> None:
         if reason == _OTHER:
@@ -63,15 +53,7 @@ def _check(text: str) -> None:
 
 
 def bring_back(app: Host, live: LiveFile) -> None:
-    """List the rows that are set aside, and let the one that is picked wait again.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    live : LiveFile
-        The watched file.
-    """
+    """List the rows that are set aside, and let the one that is picked wait again."""
     records = live.aside
     if not records:
         app.notify(f"no row of {live.name} is set aside", markup=False)
@@ -102,16 +84,5 @@ def bring_back(app: Host, live: LiveFile) -> None:
 
 
 def said(cells: Mapping[str, str]) -> str:
-    """Give what a row says, on one line.
-
-    Parameters
-    ----------
-    cells : mapping of str to str
-        Its cells by header.
-
-    Returns
-    -------
-    str
-        Headers and texts; without cells that are empty.
-    """
+    """Give what a row says, on one line."""
     return " · ".join(f"{name} {text}" for name, text in cells.items() if text)

@@ -284,13 +284,7 @@ class Live(Screen[None]):
 
 
 def ask_file(app: Host) -> None:
-    """Ask which file is to be watched, and show its rows.
-
-    Parameters
-    ----------
-    app : App
-        The application.
-    """
+    """Ask which file is to be watched, and show its rows."""
     kept = app.desk.day.watches.current if app.desk.day is not None else None
 
     def check(text: str) -> None:

@@ -15,20 +15,7 @@ if TYPE_CHECKING:
 
 
 def why_waits(live: LiveFile, row: WatchedRow) -> tuple[str, str]:
-    """Say why a row waits although it may say all.
-
-    Parameters
-    ----------
-    live : LiveFile
-        The watched file.
-    row : WatchedRow
-        The row.
-
-    Returns
-    -------
-    short, long : str
-        For a list, and for a line of its own; empty where nothing keeps it from becoming a run.
-    """
+    """Say why a row waits although it may say all."""
     day = live.desk.day
     if day is None:
         return "", ""

@@ -19,36 +19,12 @@ Chosen = tuple[tuple[str, str], ...]
 
 @lru_cache(maxsize=2)
 def basis_for(day: Day, baselines: Chosen) -> Basis:
-    """Make a day ready for changes to the car, with the baselines that were chosen by hand.
-
-    Parameters
-    ----------
-    day : Day
-        The day shown.
-    baselines : tuple of (str, str)
-        Run and baseline.
-
-    Returns
-    -------
-    Basis
-        Made once for each day and choice.
-    """
+    """Make a day ready for changes to the car, with the baselines that were chosen by hand."""
     return basis_of(with_baselines(day, dict(baselines)))
 
 
 def measured_parts(basis: Basis) -> list[tuple[str, str, str]]:
-    """List the parts that were measured: each run that is compared with another.
-
-    Parameters
-    ----------
-    basis : Basis
-        A day made ready.
-
-    Returns
-    -------
-    list of (str, str, str)
-        Label of the run, what it has, and what it was measured against.
-    """
+    """List the parts that were measured: each run that is compared with another."""
     increments, labels = basis.increments, basis.day.readings.labels
     return [
         (

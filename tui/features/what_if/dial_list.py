@@ -25,13 +25,7 @@ class DialList(LineTable):
         self.dials: tuple[Dial, ...] = ()
 
     def show(self, dials: tuple[Dial, ...]) -> None:
-        """List other dials, or the same ones with other figures.
-
-        Parameters
-        ----------
-        dials : tuple of Dial
-            At least one. [1]
-        """
+        """List other dials, or the same ones with other figures."""
         here = None if self.dial is None else self.dial.key
         at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
         self.dials = dials

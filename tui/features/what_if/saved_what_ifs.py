@@ -13,18 +13,7 @@ if TYPE_CHECKING:
 
 
 def saved_what_ifs(app: Host) -> tuple[WhatIf, ...]:
-    """Read what_if.toml; say what is wrong with it where it cannot be read.
-
-    Parameters
-    ----------
-    app : App
-        Whose session it is.
-
-    Returns
-    -------
-    tuple of WhatIf
-        In the order of the file; none where there is none.
-    """
+    """Read what_if.toml; say what is wrong with it where it cannot be read."""
     from balance.files.formats.what_if import read_what_ifs  # noqa: PLC0415 - only when asked
 
     day = app.state.day

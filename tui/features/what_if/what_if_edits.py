@@ -20,13 +20,7 @@ if TYPE_CHECKING:
 
 
 def add(page: WhatIfs) -> None:
-    """Pick what is to be added, then which part, or have the figure typed.
-
-    Parameters
-    ----------
-    page : WhatIfs
-        The screen.
-    """
+    """Pick what is to be added, then which part, or have the figure typed."""
 
     def take(kind: str | None) -> None:
         if kind in ("on", "off"):
@@ -51,13 +45,7 @@ def _pick_part(page: WhatIfs, kind: str) -> None:
 
 
 def save(page: WhatIfs) -> None:
-    """Save the what-if under a name.
-
-    Parameters
-    ----------
-    page : WhatIfs
-        The screen.
-    """
+    """Save the what-if under a name."""
     state, present = page.app.state, page.app.state.what_if.present
     if present is None or state.day is None:
         return
@@ -85,13 +73,7 @@ async def _save(page: WhatIfs, session: Session, named: WhatIf) -> None:
 
 
 def reopen(page: WhatIfs) -> None:
-    """Open a saved what-if; what stands on the screen is one undo away.
-
-    Parameters
-    ----------
-    page : WhatIfs
-        The screen.
-    """
+    """Open a saved what-if; what stands on the screen is one undo away."""
     saved = saved_what_ifs(page.app)
 
     def take(name: str | None) -> None:
@@ -107,13 +89,7 @@ def reopen(page: WhatIfs) -> None:
 
 
 def copy(page: WhatIfs) -> None:
-    """Copy the what-if as text.
-
-    Parameters
-    ----------
-    page : WhatIfs
-        The screen.
-    """
+    """Copy the what-if as text."""
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
     from tui.command_line.printing import print_sections  # noqa: PLC0415 - as above
 

@@ -15,24 +15,7 @@ if TYPE_CHECKING:
 
 
 def rest_lines(basis: Basis, result: WhatIfResult, show: Show, *, drawn: bool) -> list[tuple[str, str]]:
-    """List assumptions, mounts and tyres, cautions.
-
-    Parameters
-    ----------
-    basis : Basis
-        The day.
-    result : WhatIfResult
-        As evaluated.
-    show : Show
-        System of units.
-    drawn : bool
-        Whether intervals are drawn: places of parts need them, and follow with them.
-
-    Returns
-    -------
-    list of (str, str)
-        Text and role of each line.
-    """
+    """List assumptions, mounts and tyres, cautions."""
     rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
     lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]
     hardware = hardware_lines(basis, result, show) if drawn else []

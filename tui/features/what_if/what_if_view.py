@@ -81,25 +81,7 @@ class WhatIfView:
 
 
 def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
-    """Work out a what-if and its curve against speed; quick enough for every key without draws.
-
-    Parameters
-    ----------
-    wanted : WhatIfWanted
-        What is asked of which day.
-    drawn : bool
-        Whether to draw intervals: for a worker thread.
-
-    Returns
-    -------
-    WhatIfFigures
-        Result and curve.
-
-    Raises
-    ------
-    AxletrimError
-        If the what-if makes no car.
-    """
+    """Work out a what-if and its curve against speed; quick enough for every key without draws."""
     import numpy as np  # noqa: PLC0415 - after the first paint
 
     from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above

@@ -56,25 +56,7 @@ class FileColumn:
         return self.scale != "1" or (kind is not None and self.unit != plan.unit)
 
     def cell(self, text: str, plan: ColumnPlan) -> str:
-        """Bring a cell to the unit and the sign of the session's column.
-
-        Parameters
-        ----------
-        text : str
-            As the file has it.
-        plan : ColumnPlan
-            The session's column.
-
-        Returns
-        -------
-        str
-            The text itself where unit and sign are the same; empty where it is no number and they are not.
-
-        Raises
-        ------
-        UnitError
-            If the session's column measures something else by now.
-        """
+        """Bring a cell to the unit and the sign of the session's column."""
         turned = self.turned(plan)
         if not turned and not self.restated(plan):
             return text

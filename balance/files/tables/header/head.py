@@ -89,24 +89,7 @@ def find_head(
     line: int | None = None,
     lines: tuple[int, int] | None = None,
 ) -> Head | None:
-    """Find the header of a table.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file.
-    named : collection of str
-        Headers that the person has named, which count as understood.
-    line : int, optional
-        The line of the header, where the person gives it.
-    lines : tuple of int, optional
-        First and last line that the person wants; a header among them stands before one above.
-
-    Returns
-    -------
-    Head or None
-        The header, or nothing where none is understood.
-    """
+    """Find the header of a table."""
     best: tuple[tuple[int, int], Head] | None = None
     wanted = {" ".join(name.split()) for name in named}
     first = next((i for i, row in enumerate(grid.rows) if lines is None or row.line >= lines[0]), 0)
@@ -136,21 +119,7 @@ def likely_head(
     line: int | None = None,
     lines: tuple[int, int] | None = None,
 ) -> Head | None:
-    """Find the header of a table even where little of it is understood, for its columns can be said by hand.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file.
-    named, line, lines
-        As for `find_head`.
-
-    Returns
-    -------
-    Head or None
-        The header that is understood; else the first row that names a reading as we do; else the first with enough
-        cells for one.
-    """
+    """Find the header of a table even where little of it is understood, for its columns can be said by hand."""
     head = find_head(grid, named=named, line=line, lines=lines)
     if head is not None or line is not None:
         return head

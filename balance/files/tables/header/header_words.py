@@ -21,16 +21,6 @@ def _tree() -> dict[str, Any]:
 def header_words(part: str) -> Mapping[str, frozenset[str]]:
     """Give one part of the words.
 
-    Parameters
-    ----------
-    part : str
-        A table of ``vocabulary/headers.toml``.
-
-    Returns
-    -------
-    mapping of str to frozenset of str
-        For each thing its words, small letters.
-
     Examples
     --------
     >>> "vorne" in header_words("parts")["front"]

@@ -23,20 +23,7 @@ if TYPE_CHECKING:
 
 
 def again(rows: Sequence[Row], head: Head) -> Head | None:
-    """Read a header among the data, which says what the first one says or what a header would.
-
-    Parameters
-    ----------
-    rows : sequence of Row
-        A row and the two below it.
-    head : Head
-        The first header.
-
-    Returns
-    -------
-    Head or None
-        The header that begins with the first of them, if it is one.
-    """
+    """Read a header among the data, which says what the first one says or what a header would."""
     if not words_only(rows[0]):
         return None
     names = {c.index: words_of(c.name) for c in head.columns if c.name}
@@ -49,22 +36,7 @@ def again(rows: Sequence[Row], head: Head) -> Head | None:
 
 
 def said_again(rows: Sequence[Row], head: Head) -> tuple[int, dict[int, str]]:
-    """Read a header or units among the data.
-
-    Parameters
-    ----------
-    rows : sequence of Row
-        A row and the two below it.
-    head : Head
-        The first header.
-
-    Returns
-    -------
-    taken : int
-        How many rows it takes up; 0 where the first of them is a row like any other.
-    units : dict of int to str
-        The units that it gives columns, by their places.
-    """
+    """Read a header or units among the data."""
     later = again(rows, head)
     if later is not None:
         return later.rows, {c.index: c.unit for c in later.columns if c.unit}

@@ -32,23 +32,7 @@ if TYPE_CHECKING:
 def columns_found(
     sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
 ) -> dict[str, str]:
-    """Find the columns of the sheet among those of another computer's table.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    header : iterable of str
-        Of the other table.
-    called : mapping of str to FileColumn, optional
-        For columns of the sheet that have another name, unit or sign there, by their names, what somebody has
-        said they are.
-
-    Returns
-    -------
-    dict of str to str
-        The name of the sheet's column for each header that is one.
-    """
+    """Find the columns of the sheet among those of another computer's table."""
     there = tuple(header)
     headers = {_bare(plan.header): plan.name for plan in sheet.plans if plan.name}
     said = {column.header: name for name, column in called.items() if column.header in there}
@@ -66,18 +50,7 @@ def columns_found(
 def columns_asked(
     sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
 ) -> tuple[ColumnPlan, ...]:
-    """Give the columns of the sheet that the other table has not by their own headers.
-
-    Parameters
-    ----------
-    sheet, header, called
-        As for `columns_found`.
-
-    Returns
-    -------
-    tuple of ColumnPlan
-        Readings first, then what a row has to say to become a run, then the rest.
-    """
+    """Give the columns of the sheet that the other table has not by their own headers."""
     own = {name for name in columns_found(sheet, header).values() if name not in called}
     asked = [plan for plan in sheet.plans if plan.name and plan.name not in own]
     order = {"reading": 0, "setting": 2, "condition": 3, "total": 3, "recorded": 3, "text": 4}
@@ -91,26 +64,7 @@ def columns_asked(
 def check_columns(
     sheet: RunSheet, file: str, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
 ) -> dict[str, str]:
-    """Give the columns as `columns_found` does, or say why rows of the table cannot be taken over.
-
-    Parameters
-    ----------
-    sheet, header, called
-        As for `columns_found`.
-    file : str
-        The other table's name.
-
-    Returns
-    -------
-    dict of str to str
-        The name of the sheet's column for each header that is one.
-
-    Raises
-    ------
-    InputError
-        If a reading is missing, or the unit of a column differs and nobody has said so: figures are never
-        converted unseen.
-    """
+    """Give the columns as `columns_found` does, or say why rows of the table cannot be taken over."""
     there = tuple(header)
     found = columns_found(sheet, there, called)
     names = {plan.name: plan.header for plan in sheet.plans if plan.name}
@@ -141,31 +95,7 @@ def _bare(header: str) -> str:
 def column_of(
     plan: ColumnPlan, header: str, table: ForeignTable, figures: Sequence[str], options: ImportOptions
 ) -> FileColumn | Question:
-    """Find unit and sign of the column of a file that somebody has picked for a column of the session.
-
-    Parameters
-    ----------
-    plan : ColumnPlan
-        The session's column.
-    header : str
-        The header that was picked.
-    table : ForeignTable
-        The file.
-    figures : sequence of str
-        What stands in the column so far.
-    options : ImportOptions
-        The answers about this column given so far, as an import takes them.
-
-    Returns
-    -------
-    FileColumn or Question
-        The column; or what has to be asked first, in the words of an import.
-
-    Raises
-    ------
-    InputError
-        If it cannot be this column: it is a coefficient and the session has forces, or the other way round.
-    """
+    """Find unit and sign of the column of a file that somebody has picked for a column of the session."""
     column = table.column(header)
     meaning = column.meaning
     if plan.role == "text":
@@ -238,20 +168,7 @@ def quantity_of(plan: ColumnPlan) -> Quantity:
 
 
 def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
-    """Give the headers that seem to be a column of the session, by the words in them.
-
-    Parameters
-    ----------
-    plan : ColumnPlan
-        The session's column.
-    headers : sequence of str
-        Of the file.
-
-    Returns
-    -------
-    tuple of str
-        To be offered first, and never taken unasked; those that say most first.
-    """
+    """Give the headers that seem to be a column of the session, by the words in them."""
     words = "".join(plan.name.split("_"))
     found: list[tuple[int, str]] = []
     for header in headers:
@@ -279,18 +196,7 @@ def speed_like(header: str) -> bool:
 
 
 def unsaid_speed(sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn]) -> str:
-    """Find a column of speeds of which nobody has said whether it is that of the runs.
-
-    Parameters
-    ----------
-    sheet, header, called
-        As for `columns_found`; a column called by an empty header was said to be in none.
-
-    Returns
-    -------
-    str
-        Its header; empty where there is none, or the speed is known.
-    """
+    """Find a column of speeds of which nobody has said whether it is that of the runs."""
     found = columns_found(sheet, header, called)
     if "speed" in called or "speed" in found.values():
         return ""

@@ -56,16 +56,6 @@ _TAIL_UNITS = frozenset(
 def words_of(header: str) -> str:
     """Bring a header to plain lower-case words; a sign or letter that changes what it means stays one of them.
 
-    Parameters
-    ----------
-    header : str
-        As the file has it, its unit taken off.
-
-    Returns
-    -------
-    str
-        Words parted by one space.
-
     Examples
     --------
     >>> words_of("FrontLift_N"), words_of("C_L,F"), words_of("Run #"), words_of("-CLF"), words_of("Δ drag")
@@ -81,20 +71,6 @@ def words_of(header: str) -> str:
 @lru_cache(maxsize=4096)
 def meaning_of(header: str) -> tuple[Meaning, str, str]:
     """Say what a header means, and split its unit off.
-
-    Parameters
-    ----------
-    header : str
-        As the file has it.
-
-    Returns
-    -------
-    meaning : Meaning
-        What it stands for; with an empty quantity where it is not understood.
-    name : str
-        The header without its unit.
-    unit : str
-        The unit as the file writes it, empty where it has none.
 
     Examples
     --------
@@ -140,16 +116,6 @@ def meaning_of(header: str) -> tuple[Meaning, str, str]:
 
 def recognised(cells: Iterable[object]) -> int:
     """Count the different things that a row's cells would mean if it were a header.
-
-    Parameters
-    ----------
-    cells : iterable
-        The row.
-
-    Returns
-    -------
-    int
-        How many.
 
     Examples
     --------

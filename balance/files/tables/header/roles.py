@@ -63,27 +63,7 @@ def target_meaning(name: str) -> Meaning | None:
 def find_roles(  # noqa: C901 - each column to its place
     head: Head, options: ImportOptions, findings: Findings
 ) -> Roles:
-    """Decide what each column is.
-
-    Parameters
-    ----------
-    head : Head
-        The header.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions.
-
-    Returns
-    -------
-    Roles
-        Every column in its place; those asked about may be missing.
-
-    Raises
-    ------
-    InputError
-        If an answer names a column that is in neither the file nor ours, or one column for two things.
-    """
+    """Decide what each column is."""
     columns, chosen = _with_answers(head.columns, options)
     groups: dict[tuple[str, str], list[HeadColumn]] = {}
     others, recorded = [], []

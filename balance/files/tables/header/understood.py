@@ -54,22 +54,7 @@ class ForeignTable:
 
 
 def understand(grid: Grid, options: ImportOptions | None = None, *, own: bool = False) -> ForeignTable | None:
-    """Find the header of a table that is still being written, and what is stated around it.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file so far.
-    options : ImportOptions, optional
-        The person's answers, where the header stands among them.
-    own : bool
-        Whether it is an export of ours.
-
-    Returns
-    -------
-    ForeignTable or None
-        None while no row looks like a header.
-    """
+    """Find the header of a table that is still being written, and what is stated around it."""
     answers = options or ImportOptions()
     head = likely_head(
         grid, named=tuple(answers.columns.values()), line=answers.header_line, lines=answers.lines
@@ -82,20 +67,7 @@ def understand(grid: Grid, options: ImportOptions | None = None, *, own: bool = 
 
 
 def facts_around(grid: Grid, head: Head) -> Facts:
-    """Read what stands above a header, and which way lift counts by any words above, in or below it.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file.
-    head : Head
-        Its header.
-
-    Returns
-    -------
-    Facts
-        What is stated.
-    """
+    """Read what stands above a header, and which way lift counts by any words above, in or below it."""
     facts = facts_before(grid.rows[: head.first])
     below = (" ".join(map(cell_text, row.cells)) for row in grid.rows[head.after :] if words_only(row))
     for text in (*below, *grid.elsewhere, *(column.header for column in head.columns)):
@@ -105,22 +77,7 @@ def facts_around(grid: Grid, head: Head) -> Facts:
 
 
 def table_of(names: Sequence[str], *, above: Sequence[str] = (), rows: Sequence[Row] = ()) -> ForeignTable:
-    """Give a table by its header alone, or with some rows.
-
-    Parameters
-    ----------
-    names : sequence of str
-        What its columns are called.
-    above : sequence of str
-        Lines above the header.
-    rows : sequence of Row
-        Rows below it.
-
-    Returns
-    -------
-    ForeignTable
-        With the header on the line under those above.
-    """
+    """Give a table by its header alone, or with some rows."""
     columns = []
     for index, name in enumerate(names):
         meaning, bare, unit = meaning_of(name)

@@ -35,18 +35,6 @@ _COUNTS = frozenset(("count", "counts", "ct", "cts"))
 def spelled(unit: str, kind: Kind | None = None) -> str:
     """Write a unit as our files write it.
 
-    Parameters
-    ----------
-    unit : str
-        As the file has it.
-    kind : str, optional
-        What the column measures, which settles what a lone letter means.
-
-    Returns
-    -------
-    str
-        A unit that can be read where there is one, else what stood there; ``1`` for a plain number.
-
     Examples
     --------
     >>> spelled("kph"), spelled("C", "temperature"), spelled("m²"), spelled("KN", "force")
@@ -73,16 +61,6 @@ def counts(unit: str) -> bool:
 @lru_cache(maxsize=4096)
 def unit_like(text: str) -> bool:
     """Tell whether a cell of a row could be a unit.
-
-    Parameters
-    ----------
-    text : str
-        The cell.
-
-    Returns
-    -------
-    bool
-        Whether it reads as one, in brackets or without.
 
     Examples
     --------

@@ -23,24 +23,7 @@ def planned_columns(
     fittings: Sequence[Fitting],
     conditions: Mapping[str, Measure],
 ) -> tuple[PlannedColumn, ...]:
-    """Say for each column with a header what it becomes.
-
-    Parameters
-    ----------
-    head : Head
-        The header.
-    roles : Roles
-        Which columns are what.
-    readings, conditions : mapping
-        Columns of figures.
-    fittings : sequence of Fitting
-        Settings and records.
-
-    Returns
-    -------
-    tuple of PlannedColumn
-        In the order of the file.
-    """
+    """Say for each column with a header what it becomes."""
     becomes: dict[int, tuple[str, Any, str]] = {}
     for name, column in roles.texts.items():
         becomes[column.index] = (name, "text", "")

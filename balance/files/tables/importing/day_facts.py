@@ -36,30 +36,7 @@ def day_text(
     recorded: Sequence[str],
     findings: Findings,
 ) -> str:
-    """Write session.toml, but for the line that names the car.
-
-    Parameters
-    ----------
-    name : str
-        The file's name without its ending, for a title where none is given.
-    facts : Facts
-        What the file states.
-    options : ImportOptions
-        The person's answers, which stand before the file's.
-    vehicle : Vehicle
-        The car, for its frontal area.
-    columns : mapping
-        The cells of runs.csv by header.
-    recorded : sequence of str
-        Names of the columns that are records.
-    findings : Findings
-        Gets questions, and what is assumed or not stated.
-
-    Returns
-    -------
-    str
-        TOML.
-    """
+    """Write session.toml, but for the line that names the car."""
     stated = _stated(facts, options, vehicle, columns, findings)
     title = options.title or facts.values.get("title") or ""
     if not title:

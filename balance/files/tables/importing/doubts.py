@@ -37,23 +37,7 @@ def doubt_columns(
     options: ImportOptions,
     findings: Findings,
 ) -> None:
-    """Ask about cells of the kept rows that say something of their figures, and tell of columns without a header.
-
-    Parameters
-    ----------
-    head : Head
-        The header.
-    roles : Roles
-        Which columns are what.
-    kept : sequence of Kept
-        The rows that become runs.
-    measures : iterable of Measure
-        Readings and conditions.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions, and what is left out.
-    """
+    """Ask about cells of the kept rows that say something of their figures, and tell of columns without a header."""
     figures = {one.column.index: one for one in measures}
     used = {c.index for c in (*roles.texts.values(), *roles.recorded, *roles.others)} | figures.keys()
     for index in sorted(used):
@@ -88,21 +72,7 @@ def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
 def doubt_header(
     row: Row, head: Head, readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
 ) -> None:
-    """Ask, of each reading that the person has not placed, whether its column is one beside it.
-
-    Parameters
-    ----------
-    row : Row
-        Words right below the header, over figures that have no header.
-    head : Head
-        The header.
-    readings : mapping
-        Readings by quantity.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions.
-    """
+    """Ask, of each reading that the person has not placed, whether its column is one beside it."""
     named = set(options.columns.values())
     headed = {c.index for c in head.columns if c.header}
     for quantity, measure in readings.items():
@@ -198,23 +168,7 @@ def doubt_answers(
     options: ImportOptions,
     findings: Findings,
 ) -> None:
-    """Tell which answers met nothing in the file: a slip of the pen leaves no trace otherwise.
-
-    Parameters
-    ----------
-    head : Head
-        The header.
-    fittings : sequence of Fitting
-        Settings and records.
-    used : set of str
-        Patterns that some row matched.
-    measures : mapping
-        Readings and conditions by quantity.
-    options : ImportOptions
-        The answers.
-    findings : Findings
-        Gets the sentences.
-    """
+    """Tell which answers met nothing in the file: a slip of the pen leaves no trace otherwise."""
     columns = {words_of(n) for c in head.columns for n in (c.header, c.name, placed(c.index)) if n}
     columns |= {words_of(one.name) for one in fittings}
     ours = {

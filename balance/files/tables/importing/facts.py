@@ -64,18 +64,7 @@ class Facts:
 
 
 def facts_before(rows: Sequence[Row]) -> Facts:
-    """Read what the rows before a header state.
-
-    Parameters
-    ----------
-    rows : sequence of Row
-        All rows above the header.
-
-    Returns
-    -------
-    Facts
-        What they state.
-    """
+    """Read what the rows before a header state."""
     facts = Facts()
     for row in rows:
         texts = [

@@ -58,31 +58,7 @@ def open_for(plan: ImportPlan) -> tuple[Question, ...]:
 
 
 def join(sheet: RunSheet, plan: ImportPlan, options: ImportOptions | None = None) -> Joined:
-    """Add the runs of an import to a sheet.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        Of the day.
-    plan : ImportPlan
-        The import.
-    options : ImportOptions, optional
-        Answers about the joining: what becomes of labels that are taken, which column is which setting of the day,
-        and what was not fitted.
-
-    Returns
-    -------
-    Joined
-        The sheet; a column of settings, speed or air that only the import has is added to it, empty in the runs
-        before.
-
-    Raises
-    ------
-    InputError
-        If a column of both measures something else in each.
-    FileFaults
-        If the sheet could not be read with them.
-    """
+    """Add the runs of an import to a sheet."""
     answers = options or ImportOptions()
     if first := open_for(plan):
         return Joined(questions=first)

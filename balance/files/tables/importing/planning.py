@@ -59,35 +59,7 @@ def plan_import(
     progress: Callable[[float, str], None] | None = None,
     stop: threading.Event | None = None,
 ) -> ImportPlan:
-    """Understand a foreign table of runs, and plan its import; nothing is written.
-
-    Parameters
-    ----------
-    source : path
-        CSV, text or XLSX.
-    vehicle : path
-        The car's vehicle.toml.
-    options : ImportOptions, optional
-        Answers given so far.
-    progress : callable, optional
-        Called with a share from 0 to 1 and what is being done.
-    stop : threading.Event, optional
-        Set it to stop the work.
-
-    Returns
-    -------
-    ImportPlan
-        To be written by `write_import` once it has no questions.
-
-    Raises
-    ------
-    FileFaults
-        If the file or the car cannot be read at all.
-    UnknownName, UnitError
-        If an answer cannot be used.
-    ImportStopped
-        If it was stopped.
-    """
+    """Understand a foreign table of runs, and plan its import; nothing is written."""
     path, car = Path(source), Path(vehicle)
     answers = options or ImportOptions()
     tick = Ticker(progress=progress, stop=stop)

@@ -21,16 +21,6 @@ _LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings"
 def answers(options: ImportOptions) -> dict[str, Any]:
     """Give the answers that were given, as plain values.
 
-    Parameters
-    ----------
-    options : ImportOptions
-        Answers; most of them not given.
-
-    Returns
-    -------
-    dict
-        By name, only what differs from nothing.
-
     Examples
     --------
     >>> answers(ImportOptions(lift_sign="up", drop_rows=("Avg*",)))
@@ -52,17 +42,7 @@ def answers(options: ImportOptions) -> dict[str, Any]:
 
 
 def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) -> None:
-    """Keep the answers that hold for every file of a shape; those of one day are not kept.
-
-    Parameters
-    ----------
-    shape : str
-        Of the file, as a plan has it.
-    options : ImportOptions
-        The answers.
-    folder : Path, optional
-        Where; in the user's own data folder where absent. A folder that cannot be written costs nothing else.
-    """
+    """Keep the answers that hold for every file of a shape; those of one day are not kept."""
     kept = {key: value for key, value in answers(options).items() if key not in _OF_ONE_DAY}
     if "drop_rows" in kept:
         kept["drop_rows"] = [pattern for pattern in kept["drop_rows"] if not pattern.startswith("line ")]
@@ -75,20 +55,7 @@ def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) 
 
 
 def recall(shape: str, *, folder: Path | None = None) -> ImportOptions | None:
-    """Give the answers of the last import of a file of a shape.
-
-    Parameters
-    ----------
-    shape : str
-        Of the file, as a plan has it.
-    folder : Path, optional
-        Where they are; the user's own data folder where absent.
-
-    Returns
-    -------
-    ImportOptions or None
-        None where there are none, or they cannot be read.
-    """
+    """Give the answers of the last import of a file of a shape."""
     import tomllib  # noqa: PLC0415 - only when something is imported
 
     try:
@@ -100,18 +67,6 @@ def recall(shape: str, *, folder: Path | None = None) -> ImportOptions | None:
 
 def filled(options: ImportOptions, last: ImportOptions) -> ImportOptions:
     """Fill what is not answered with the answers of last time.
-
-    Parameters
-    ----------
-    options : ImportOptions
-        What is answered now.
-    last : ImportOptions
-        The answers of last time.
-
-    Returns
-    -------
-    ImportOptions
-        Both; what is answered now stands first.
 
     Examples
     --------
@@ -129,20 +84,7 @@ def filled(options: ImportOptions, last: ImportOptions) -> ImportOptions:
 
 
 def options_from(tree: Mapping[str, Any], *, without: Collection[str] = ()) -> ImportOptions:
-    """Read answers from plain values, as `answers` gives them.
-
-    Parameters
-    ----------
-    tree : mapping
-        By name; one that is not known, or has a value of another kind, is passed over.
-    without : collection of str
-        Names that are left out.
-
-    Returns
-    -------
-    ImportOptions
-        The answers.
-    """
+    """Read answers from plain values, as `answers` gives them."""
     known = {one.name for one in fields(ImportOptions)} - set(without)
     values: dict[str, Any] = {}
     for key, value in tree.items():

@@ -49,33 +49,6 @@ def write_import(
 
     The files are made in a new folder beside it, read back, and put in place by one rename. What a killed import left
     behind there is swept.
-
-    Parameters
-    ----------
-    plan : ImportPlan
-        Without open questions.
-    folder : path
-        The session folder to be; absent or empty.
-    dry_run : bool, default False
-        Whether to leave nothing behind.
-    progress : callable, optional
-        Called with a share from 0 to 1 and what is being done.
-    stop : threading.Event, optional
-        Set it to stop before anything is in place.
-
-    Returns
-    -------
-    Session
-        The session as read back.
-
-    Raises
-    ------
-    InputError
-        If questions are open, the folder has something in it, or it cannot be written.
-    FileFaults
-        If a figure of the file is beyond what a session may hold, with its line in that file.
-    ImportStopped
-        If it was stopped; nothing is left behind.
     """
     if plan.questions:
         raise InputError("\n".join(map(str, plan.questions)))
@@ -187,20 +160,7 @@ def _put_in_place(made: Path, target: Path) -> None:
 
 
 def import_text(plan: ImportPlan, original: str) -> str:
-    """Write down how a session came from its file.
-
-    Parameters
-    ----------
-    plan : ImportPlan
-        The plan.
-    original : str
-        Name of the copy of the file in the session folder.
-
-    Returns
-    -------
-    str
-        TOML.
-    """
+    """Write down how a session came from its file."""
     columns = [
         {"header": c.header, "unit": cell_text(c.unit), "becomes": c.becomes, "as": c.outcome, "why": c.why}
         for c in plan.columns

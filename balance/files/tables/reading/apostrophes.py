@@ -11,16 +11,6 @@ _MARKED = re.compile(r"''*[=+\-@\t\r]")
 def marked(text: str) -> str:
     """Put an apostrophe before a text that a spreadsheet would take for a formula.
 
-    Parameters
-    ----------
-    text : str
-        What a cell says.
-
-    Returns
-    -------
-    str
-        The same, safe to open; `unmarked` gives the text back.
-
     Examples
     --------
     >>> marked("=1+1"), marked("'=1"), marked("wing")
@@ -31,16 +21,6 @@ def marked(text: str) -> str:
 
 def unmarked(cell: str | float) -> str | float:
     """Take that apostrophe off again.
-
-    Parameters
-    ----------
-    cell : str or float
-        What a cell holds.
-
-    Returns
-    -------
-    str or float
-        The text as it was before it was marked; anything else as it is.
 
     Examples
     --------

@@ -44,23 +44,7 @@ class Ticker:
 
 
 def read_bytes(path: Path) -> bytes:
-    """Read a whole file.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-
-    Returns
-    -------
-    bytes
-        Its content.
-
-    Raises
-    ------
-    FileFaults
-        If it is missing, no plain file, too large, or cannot be read.
-    """
+    """Read a whole file."""
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):

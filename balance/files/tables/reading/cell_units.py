@@ -29,24 +29,7 @@ _READINGS = ("front", "rear", "drag", "total", "moment")
 
 
 def part_units(grid: Grid, head: Head, findings: Findings) -> tuple[Grid, Head]:
-    """Part units from the figures before them, in columns of readings, conditions and settings.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file.
-    head : Head
-        Its header.
-    findings : Findings
-        Gets what was understood.
-
-    Returns
-    -------
-    grid : Grid
-        With plain figures in such columns; a row has the unit of a cell where it is another one than the column's.
-    head : Head
-        With the unit of such a column: the header's own, else the first one in its cells.
-    """
+    """Part units from the figures before them, in columns of readings, conditions and settings."""
     below = grid.rows[head.after :]
     columns = list(head.columns)
     units: dict[int, str] = {}

@@ -19,26 +19,7 @@ def settle_decimal(
     options: ImportOptions,
     findings: Findings,
 ) -> tuple[Mark | None, bool]:
-    """Settle the decimal mark, or ask for it.
-
-    Parameters
-    ----------
-    figures : sequence of sequence of (str or float)
-        Columns that should be numbers: readings and conditions.
-    rest : sequence of sequence of (str or float)
-        Columns with a unit, looked at where those settle nothing; one that holds anything else says nothing.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets what was understood, or the question.
-
-    Returns
-    -------
-    mark : {'point', 'comma'} or None
-        A point where no figure has one; None where it had to be asked for.
-    shown : bool
-        Whether some number, or the person, says so.
-    """
+    """Settle the decimal mark, or ask for it."""
     if options.decimal:
         findings.understood.append(f"decimal {options.decimal}, as given")
         return options.decimal, True

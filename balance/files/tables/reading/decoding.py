@@ -19,27 +19,6 @@ _SAMPLE = 100_000
 def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[str, str]:
     """Turn the bytes of a file into text.
 
-    Parameters
-    ----------
-    raw : bytes
-        The whole file.
-    shown_as : str
-        Its name in messages.
-    encoding : str, optional
-        What the person says it is.
-
-    Returns
-    -------
-    text : str
-        The text, line ends as they are.
-    how : str
-        The encoding, and how it is known.
-
-    Raises
-    ------
-    FileFaults
-        If it is empty, or no text in that encoding.
-
     Examples
     --------
     >>> decode("a;b".encode("utf-16"), shown_as="x.csv")
@@ -68,18 +47,6 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
 
 def growing_text(raw: bytes, encoding: str | None = None) -> str:
     """Turn the bytes of a file that is still being written into text.
-
-    Parameters
-    ----------
-    raw : bytes
-        The file so far; it may end within a character.
-    encoding : str, optional
-        What the person says it is.
-
-    Returns
-    -------
-    str
-        All whole characters of it, in the encoding of its whole lines.
 
     Examples
     --------

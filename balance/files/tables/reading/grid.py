@@ -72,16 +72,6 @@ class Grid:
 def cell_text(cell: Cell) -> str:
     r"""Give a cell as one line of printable text.
 
-    Parameters
-    ----------
-    cell : str or float
-        As the file has it.
-
-    Returns
-    -------
-    str
-        Spaces brought together; a character that a terminal would obey becomes ``\N{REPLACEMENT CHARACTER}``.
-
     Examples
     --------
     >>> cell_text(12.0), cell_text(" two\n lines "), cell_text("\x1b[2J")
@@ -105,16 +95,6 @@ def cell_text(cell: Cell) -> str:
 
 def spans(numbers: Sequence[int]) -> str:
     """Write numbers with neighbours drawn together.
-
-    Parameters
-    ----------
-    numbers : sequence of int
-        In rising order. [1]
-
-    Returns
-    -------
-    str
-        ``3, 5 to 9``. [1]
 
     Examples
     --------

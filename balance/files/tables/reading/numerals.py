@@ -38,16 +38,6 @@ class Marks(NamedTuple):
 def tidy(cell: Cell) -> str:
     r"""Bring a number's signs and thousands spaces to plain characters: no decision about its marks.
 
-    Parameters
-    ----------
-    cell : str or float
-        As the file has it.
-
-    Returns
-    -------
-    str
-        With a plain minus, no parentheses, no spaces or apostrophes between thousands.
-
     Examples
     --------
     >>> tidy("(1 234,5)"), tidy("\u2212 84"), tidy("84-"), tidy("'-12")
@@ -68,16 +58,6 @@ def tidy(cell: Cell) -> str:
 def missing(cell: Cell) -> bool:
     """Tell whether a cell says that there is no figure.
 
-    Parameters
-    ----------
-    cell : str or float
-        As the file has it.
-
-    Returns
-    -------
-    bool
-        Whether it is blank, or one of the usual words and marks for nothing.
-
     Examples
     --------
     >>> missing("#DIV/0!"), missing(" "), missing("0")
@@ -88,16 +68,6 @@ def missing(cell: Cell) -> bool:
 
 def marks(cells: Iterable[Cell]) -> Marks:
     """Find out which decimal mark the numbers of a file can be read with.
-
-    Parameters
-    ----------
-    cells : iterable of str or float
-        Cells that should be numbers; those that are none say nothing.
-
-    Returns
-    -------
-    Marks
-        What is sure, and what is open.
 
     Examples
     --------
@@ -156,18 +126,6 @@ def _says(whole: str, rest: str, *, spaced: bool) -> Mark | None:
 
 def number_text(cell: Cell, decimal: Mark) -> str | None:
     """Write a number with a decimal point and nothing between thousands, digits as they were typed.
-
-    Parameters
-    ----------
-    cell : str or float
-        As the file has it.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-
-    Returns
-    -------
-    str or None
-        The same number, or None where the cell is none.
 
     Examples
     --------

@@ -25,16 +25,6 @@ _FACTS = ("kind", "floor", "speed", "air_density", "forces", "reference_area")
 def own_facts(text: str) -> str | None:
     r"""Give the facts that stand at the head of an export of ours, as TOML.
 
-    Parameters
-    ----------
-    text : str
-        The whole file.
-
-    Returns
-    -------
-    str or None
-        None where it is no export of ours.
-
     Examples
     --------
     >>> own_facts("# axletrim export 1,,\n# title = 'x',,\nrun\n")
@@ -70,31 +60,7 @@ def without_facts(grid: Grid) -> Grid:
 
 
 def own_text(facts: str, options: ImportOptions) -> tuple[str, tuple[str, ...], int]:
-    """Write session.toml, but for the line that names the car, from the facts of an export and the answers.
-
-    Parameters
-    ----------
-    facts : str
-        TOML, as `own_facts` gives it.
-    options : ImportOptions
-        Answers, which stand before the facts.
-
-    Returns
-    -------
-    text : str
-        TOML.
-    recorded : tuple of str
-        Names of the columns that are records.
-    file_format : int
-        Of the day that was exported, whose columns and words keep their meaning.
-
-    Raises
-    ------
-    InputError
-        If the facts are no TOML any more.
-    FileFaults
-        If a newer axletrim wrote it.
-    """
+    """Write session.toml, but for the line that names the car, from the facts of an export and the answers."""
     try:
         tree = tomllib.loads(facts)
         file_format = format_of(Document(file="the first lines of the export", text=facts, tree=tree))

@@ -18,24 +18,7 @@ _LONGEST = 60
 
 
 def refuse_turned(grid: Grid, head: Head | None, *, named: Collection[str], shown_as: str) -> None:
-    """Refuse a table whose readings are named down a column instead of along its header.
-
-    Parameters
-    ----------
-    grid : Grid
-        The file.
-    head : Head or None
-        Its header, if one is understood.
-    named : collection of str
-        Columns that the person has said what they are; with any of them the table is taken as the person takes it.
-    shown_as : str
-        The file's name in messages.
-
-    Raises
-    ------
-    FileFaults
-        If it is such a table.
-    """
+    """Refuse a table whose readings are named down a column instead of along its header."""
     if named or (head is not None and any(c.meaning.quantity == "drag" for c in head.columns)):
         return
     rows = grid.rows[:_SEARCHED]

@@ -40,31 +40,7 @@ _TEXTS = "xl/sharedStrings.xml"
 def sheet_grid(
     raw: bytes, *, shown_as: str, sheet: str | None = None, tick: Callable[[float], None] | None = None
 ) -> Grid:
-    """Read the sheet that holds the table.
-
-    Parameters
-    ----------
-    raw : bytes
-        The whole file.
-    shown_as : str
-        Its name in messages.
-    sheet : str, optional
-        The sheet's name, where the person gives it.
-    tick : callable, optional
-        Told how far it is, from 0 to 1; it may raise to stop.
-
-    Returns
-    -------
-    Grid
-        Its rows; none, and the names of the sheets, where several look like tables of runs.
-
-    Raises
-    ------
-    FileFaults
-        If it is no XLSX file.
-    UnknownName
-        If there is no such sheet.
-    """
+    """Read the sheet that holds the table."""
     from openpyxl import load_workbook  # noqa: PLC0415 - slow to load, and only for sheets
 
     try:

@@ -36,20 +36,7 @@ class SheetMarks:
 
 
 def sheet_marks(raw: IO[bytes], place: str) -> SheetMarks:
-    """Read them.
-
-    Parameters
-    ----------
-    raw : binary file
-        The whole workbook.
-    place : str
-        The sheet's own file in it.
-
-    Returns
-    -------
-    SheetMarks
-        Empty where the workbook has no such file.
-    """
+    """Read them."""
     from openpyxl.utils import column_index_from_string  # noqa: PLC0415 - slow to load, and only for sheets
 
     def column(letters: bytes) -> int:

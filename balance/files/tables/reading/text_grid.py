@@ -30,31 +30,7 @@ _EVERY = 2000
 def text_grid(
     text: str, *, shown_as: str, separator: str | None = None, tick: Callable[[float], None] | None = None
 ) -> Grid:
-    """Part a text into rows and cells.
-
-    Parameters
-    ----------
-    text : str
-        The whole file.
-    shown_as : str
-        Its name in messages.
-    separator : str, optional
-        comma, semicolon, tab or bar, where the person says so.
-    tick : callable, optional
-        Told how far it is, from 0 to 1; it may raise to stop.
-
-    Returns
-    -------
-    Grid
-        Every row that is not blank.
-
-    Raises
-    ------
-    FileFaults
-        If a quotation mark is never closed.
-    UnknownName
-        If the separator given is none.
-    """
+    """Part a text into rows and cells."""
     first, _, rest = text.partition("\n")
     stated = _SEP_LINE.fullmatch(first.rstrip("\r"))
     skipped = 1 if stated else 0
@@ -98,33 +74,7 @@ def _mark(separator: str | None, stated: re.Match[str] | None, body: str) -> tup
 def growing_grid(
     text: str, *, shown_as: str, finished: bool, separator: str | None = None
 ) -> tuple[Grid, str, str]:
-    """Part the whole rows of a text that is still being written.
-
-    Parameters
-    ----------
-    text : str
-        The file so far.
-    shown_as : str
-        Its name in messages.
-    finished : bool
-        Whether the last line is complete without a line end.
-    separator : str, optional
-        As for `text_grid`.
-
-    Returns
-    -------
-    grid : Grid
-        Every row that is complete and not blank.
-    waiting : str
-        What stands behind them, not complete yet.
-    problem : str
-        Why rows behind them cannot be read; empty where they can.
-
-    Raises
-    ------
-    FileFaults
-        If a row has more in it than is read.
-    """
+    """Part the whole rows of a text that is still being written."""
     lines = io.StringIO(text, newline="").readlines()
     waiting = lines.pop() if lines and not lines[-1].endswith(("\n", "\r")) and not finished else ""
     stated = _SEP_LINE.fullmatch(lines[0].rstrip("\r\n")) if lines else None

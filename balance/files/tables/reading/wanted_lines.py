@@ -14,21 +14,6 @@ _END = 10**9
 def wanted_lines(text: str) -> tuple[int, int]:
     """Read which lines are wanted.
 
-    Parameters
-    ----------
-    text : str
-        As somebody has typed it.
-
-    Returns
-    -------
-    first, last : int
-        Both included. [1]
-
-    Raises
-    ------
-    InputError
-        If it is no such text, or the last line stands before the first.
-
     Examples
     --------
     >>> wanted_lines("12-40"), wanted_lines("12 -")[0]

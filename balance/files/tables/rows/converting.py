@@ -19,27 +19,6 @@ def converted(text: str, unit: str, into: str, kind: Kind) -> str:
 
     A workbook does not tell how many digits a figure had: 1.2 may be 1.2000.
 
-    Parameters
-    ----------
-    text : str
-        A plain number.
-    unit : str
-        The unit that it is in, as our files write it.
-    into : str
-        The unit that it is brought to.
-    kind : str
-        What both measure.
-
-    Returns
-    -------
-    str
-        The number in that unit.
-
-    Raises
-    ------
-    UnitError
-        If a unit is unknown or measures something else.
-
     Examples
     --------
     >>> converted("100", "lbf", "N", "force"), converted("1.15", "kN", "N", "force")

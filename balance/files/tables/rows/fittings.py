@@ -64,30 +64,7 @@ def fit_columns(
     own: bool,
     file_format: int = FORMAT,
 ) -> list[Fitting]:
-    """Decide for each other column what it becomes.
-
-    Parameters
-    ----------
-    others, recorded : sequence of HeadColumn
-        Columns nobody has claimed, and those known to be measured.
-    kept : sequence of Kept
-        The rows that become runs.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets questions and sentences.
-    own : bool
-        Whether the file is an export of ours, whose names and roles stand as they are.
-    file_format : int, optional
-        Of the session to be written.
-
-    Returns
-    -------
-    list of Fitting
-        In the order of the file; columns without any content are left out.
-    """
+    """Decide for each other column what it becomes."""
     taken: set[str] = set()
     fittings = []
     for column in sorted((*others, *recorded), key=lambda c: c.index):

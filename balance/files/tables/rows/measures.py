@@ -55,24 +55,7 @@ def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions)
 def measure_readings(
     roles: Roles, facts: Facts, options: ImportOptions, findings: Findings
 ) -> dict[str, Measure]:
-    """Find unit, form and sign of the reading columns.
-
-    Parameters
-    ----------
-    roles : Roles
-        Which columns they are.
-    facts : Facts
-        What the file states before its header.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions.
-
-    Returns
-    -------
-    dict
-        By quantity: front, rear, drag, or total and moment; without those that had to be asked about.
-    """
+    """Find unit, form and sign of the reading columns."""
     measures = {}
     for quantity, column in roles.readings.items():
         measure = measure_reading(quantity, column, facts, options, findings)
@@ -92,22 +75,7 @@ def measure_readings(
 def measure_reading(
     quantity: str, column: HeadColumn, facts: Facts, options: ImportOptions, findings: Findings
 ) -> Measure | None:
-    """Find unit, form and sign of one reading column.
-
-    Parameters
-    ----------
-    quantity : str
-        Front, rear, drag, total or moment.
-    column : HeadColumn
-        The column.
-    facts, options, findings
-        As for `measure_readings`.
-
-    Returns
-    -------
-    Measure or None
-        None where its unit had to be asked about; its sign counts only where nothing was asked.
-    """
+    """Find unit, form and sign of one reading column."""
     if quantity == "drag" and "fx" in words_of(column.name).split() and options.drag_sign is None:
         ask_drag_sign(f"'{column.header}' does not say", findings)
     down = quantity not in ("drag", "moment") and _down(column, facts, options, findings)
@@ -225,22 +193,7 @@ def _ask_unit(base: str, column: HeadColumn, written: str, unit: str, findings: 
 
 
 def measure_conditions(roles: Roles, options: ImportOptions, findings: Findings) -> dict[str, Measure]:
-    """Find the units of speed, temperature, pressure and humidity columns.
-
-    Parameters
-    ----------
-    roles : Roles
-        Which columns they are.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions.
-
-    Returns
-    -------
-    dict
-        By our name; without those that had to be asked about.
-    """
+    """Find the units of speed, temperature, pressure and humidity columns."""
     measures = {}
     for name, column in roles.conditions.items():
         kind, usual = CONDITIONS[name].measures, CONDITIONS[name].unit

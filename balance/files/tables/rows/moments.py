@@ -61,30 +61,10 @@ def resolving(
 ) -> Resolving | None:
     """Find out how a moment is to be resolved to the axles.
 
-    Parameters
-    ----------
-    total, moment, drag : Measure
-        The columns.
-    vehicle : Vehicle
-        The car, for its wheelbase.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets the questions.
-
-    Returns
-    -------
-    Resolving or None
-        None where it must be asked.
-
-    Notes
-    -----
     About mid-wheelbase at ground level CLF = CL/2 + CPM and CLR = CL/2 − CPM, nose-up positive, with the
     wheelbase as the reference length (SAE J1594). About a point at x behind the front axle and h above the
     ground, front lift = (M + L (Lw − x) + D h)/Lw.
 
-    References
-    ----------
     SAE J1594, "Vehicle aerodynamics terminology".
     """
     if total.form != moment.form or drag.form != total.form:

@@ -40,32 +40,7 @@ def cells_of(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[dict[str, str], tuple[str, ...]]:
-    """Give what a row says by the columns of the sheet, its figures with a decimal point.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    row : WatchedRow
-        The row.
-    called : mapping of str to FileColumn, optional
-        As for `columns_found`.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-
-    Returns
-    -------
-    cells : dict of str to str
-        By the names of the sheet's columns: what has the same name and unit, or was said to be that column. A
-        figure that cannot be read is empty; `row_faults` says why.
-    others : tuple of str
-        Headers that the sheet has no column for.
-
-    Raises
-    ------
-    InputError
-        As for `check_columns`.
-    """
+    """Give what a row says by the columns of the sheet, its figures with a decimal point."""
     found = check_columns(sheet, row.file, row.cells, called)
     there, options, findings = row.parted, ImportOptions(decimal=decimal), Findings()
     columns = sheet_columns(sheet, table_of(tuple(row.cells), rows=[there]), called, options, findings)
@@ -95,19 +70,7 @@ def row_faults(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[str, ...]:
-    """Say why a row cannot be taken over as it stands.
-
-    Parameters
-    ----------
-    sheet, row, called, decimal
-        As for `cells_of`.
-
-    Returns
-    -------
-    tuple of str
-        Row, column, what was found and what was expected, for each figure that cannot be read; cells beyond the
-        header first, for then none of the cells may stand where it should.
-    """
+    """Say why a row cannot be taken over as it stands."""
     where = f"{row.file}:{row.line}, {row.name}"
     if row.beyond:
         count = len(row.cells)
@@ -139,20 +102,7 @@ def total_fault(
     *,
     reading_std: float | None = None,
 ) -> str:
-    """Say where the file's own total is not the sum of the axles.
-
-    Parameters
-    ----------
-    sheet, row, called, decimal
-        As for `cells_of`.
-    reading_std : float, optional
-        Standard deviation of one reading of the total, where known. [N]
-
-    Returns
-    -------
-    str
-        What was found; empty where nothing speaks against it.
-    """
+    """Say where the file's own total is not the sum of the axles."""
     cells, others = cells_of(sheet, row, called, decimal)
     axles = [plan for plan in sheet.force_columns if plan.channel != "drag"]
     figures = [read_cell(cells.get(plan.name, "")) for plan in axles]
@@ -212,16 +162,6 @@ def stands_already(
     """Name the run that a row is already: of the same label and with the same readings.
 
     Where the journal is gone nothing else tells that a row was taken.
-
-    Parameters
-    ----------
-    sheet, row, called, decimal
-        As for `cells_of`.
-
-    Returns
-    -------
-    str
-        The run's label; empty where there is none.
     """
     cells, _ = cells_of(sheet, row, called, decimal)
     label = cells.get("run", "")
@@ -238,30 +178,7 @@ def entry_from_row(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> RunEntry:
-    """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    entry : RunEntry
-        What the run starts from, as `next_entry` gives it.
-    row : WatchedRow
-        The row.
-    called, decimal
-        As for `cells_of`.
-
-    Returns
-    -------
-    RunEntry
-        The entry with figures, air, speed, records and settings of the row, a blank setting as not fitted; its
-        label where no run has it yet.
-
-    Raises
-    ------
-    InputError
-        If the row's columns are not those of the sheet.
-    """
+    """Fill an entry with what a row holds; what was changed on the car is added with `parse_entry_line`."""
     cells, _ = cells_of(sheet, row, called, decimal)
     if cells.get("run", "") in ("", *sheet.labels):
         cells.pop("run", None)
@@ -277,23 +194,7 @@ def said(sheet: RunSheet, cells: Mapping[str, str]) -> dict[str, str]:
 def corrected_cells(
     sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn], decimal: Mark
 ) -> dict[str, str]:
-    """Give what a corrected row says of the run that it has become.
-
-    Parameters
-    ----------
-    sheet, row, called, decimal
-        As for `cells_of`.
-
-    Returns
-    -------
-    dict of str to str
-        Its cells but for the label, without those that say nothing.
-
-    Raises
-    ------
-    InputError
-        As for `check_columns`, and where a figure cannot be read.
-    """
+    """Give what a corrected row says of the run that it has become."""
     if faults := row_faults(sheet, row, called, decimal):
         raise InputError(faults[0])
     cells, _ = cells_of(sheet, row, called, decimal)

@@ -61,24 +61,7 @@ class SheetColumns:
     def cells(
         self, kept: Sequence[Kept], decimal: Mark, options: ImportOptions, findings: Findings
     ) -> dict[str, list[str]]:
-        """Give the cells of rows that are runs by the names of the session's columns, in their units and signs.
-
-        Parameters
-        ----------
-        kept : sequence of Kept
-            The rows.
-        decimal : {'point', 'comma'}
-            The decimal mark of the file.
-        options : ImportOptions
-            The person's answers.
-        findings : Findings
-            Gets what is open.
-
-        Returns
-        -------
-        dict
-            Cells by name, for each column that the file has.
-        """
+        """Give the cells of rows that are runs by the names of the session's columns, in their units and signs."""
         texts = text_columns(kept, self.roles, options, findings, labels=self.sheet.labels)
         if "run" not in self.roles.texts or options.labels == "number":
             del texts["run"]  # the next label of the day
@@ -126,26 +109,7 @@ def sheet_columns(
     options: ImportOptions,
     findings: Findings,
 ) -> SheetColumns:
-    """Find the columns of a session in a file.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    table : ForeignTable
-        The file.
-    called : mapping of str to FileColumn
-        As for `columns_found`.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets a question where other words of the file contradict a header that is ours.
-
-    Returns
-    -------
-    SheetColumns
-        Those that are found; the others of the file are left.
-    """
+    """Find the columns of a session in a file."""
     found = columns_found(sheet, table.names, called)
     texts: dict[str, HeadColumn] = {}
     readings: dict[str, Measure] = {}

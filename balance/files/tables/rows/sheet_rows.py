@@ -59,29 +59,7 @@ def read_rows(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     options: ImportOptions | None = None,
 ) -> SheetRows:
-    """Read the rows of a file as an import does, into the columns of a session.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    table : ForeignTable
-        The file.
-    called : mapping of str to FileColumn, optional
-        As for `columns_found`.
-    options : ImportOptions, optional
-        The answers given so far, the decimal mark among them.
-
-    Returns
-    -------
-    SheetRows
-        What each row is.
-
-    Raises
-    ------
-    InputError
-        As for `check_columns`.
-    """
+    """Read the rows of a file as an import does, into the columns of a session."""
     answers = options or ImportOptions()
     check_columns(sheet, "the file", table.names, called)
     findings = Findings()
@@ -120,22 +98,7 @@ def _whole(table: ForeignTable) -> list[Row]:
 
 
 def run_from(sheet: RunSheet, entry: RunEntry, cells: Mapping[str, str]) -> RunEntry | None:
-    """Fill an entry with what a row says that says all: its configuration and every setting of the sheet.
-
-    Parameters
-    ----------
-    sheet : RunSheet
-        The present state.
-    entry : RunEntry
-        What the run starts from, as `next_entry` gives it.
-    cells : mapping of str to str
-        Of the row, as `SheetRows.runs` has them.
-
-    Returns
-    -------
-    RunEntry or None
-        The entry, nothing in it carried over that the file has a column for; None where the row does not say all.
-    """
+    """Fill an entry with what a row says that says all: its configuration and every setting of the sheet."""
     if not cells.get("configuration") or any(name not in cells for name in sheet.names("setting")):
         return None
     there = {name: text for name, text in said(sheet, cells).items() if name != "run"}
@@ -152,22 +115,7 @@ def mark_of(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark | None = None,
 ) -> Mark | Question:
-    """Find the decimal mark of a watched file as an import finds it.
-
-    Parameters
-    ----------
-    sheet, header, called
-        As for `columns_found`.
-    rows : sequence of WatchedRow
-        All rows of the file.
-    decimal : {'point', 'comma'}, optional
-        What somebody has said that it is.
-
-    Returns
-    -------
-    str or Question
-        The mark; or what has to be asked first, in the words of an import.
-    """
+    """Find the decimal mark of a watched file as an import finds it."""
     findings = Findings()
     table = table_of(tuple(header), rows=[row.parted for row in rows])
     columns = sheet_columns(sheet, table, called, ImportOptions(), Findings())

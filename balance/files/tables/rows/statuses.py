@@ -20,13 +20,7 @@ _GOOD_IF_MARKED = header_words("marks")["good"]
 
 
 class Statuses:
-    """Reads the status of rows, and asks where it is not sure.
-
-    Raises
-    ------
-    UnknownName
-        If an answer gives a word of theirs a status that is none.
-    """
+    """Reads the status of rows, and asks where it is not sure."""
 
     def __init__(
         self, column: HeadColumn | None, options: ImportOptions, findings: Findings, *, own: bool

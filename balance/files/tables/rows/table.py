@@ -41,26 +41,7 @@ def reading_columns(
     options: ImportOptions,
     findings: Findings,
 ) -> dict[str, list[str]]:
-    """Write the three readings of each run.
-
-    Parameters
-    ----------
-    kept : sequence of Kept
-        The rows.
-    readings : mapping
-        The reading columns by quantity.
-    resolving : Resolving or None
-        How lift with moment becomes the lift of each axle, where the file has those.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets a question where a unit that changed midway cannot be read.
-
-    Returns
-    -------
-    dict
-        Cells by header.
-    """
+    """Write the three readings of each run."""
     cells = reading_cells(kept, readings, options, findings)
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
@@ -123,26 +104,7 @@ def condition_cells(
     options: ImportOptions,
     findings: Findings,
 ) -> dict[str, list[str]]:
-    """Write speed, temperature, pressure and humidity of each run, blank where a run has none.
-
-    Parameters
-    ----------
-    kept : sequence of Kept
-        The rows.
-    conditions : mapping
-        The columns by our name.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets what is blank, and questions about what is no number.
-
-    Returns
-    -------
-    dict
-        Cells by our name.
-    """
+    """Write speed, temperature, pressure and humidity of each run, blank where a run has none."""
     columns = {}
     for name, measure in conditions.items():
         cells, blank = [], []
@@ -194,26 +156,7 @@ def text_columns(
     *,
     labels: Collection[str] = (),
 ) -> dict[str, list[str]]:
-    """Write labels, configurations and the other texts.
-
-    Parameters
-    ----------
-    kept : sequence of Kept
-        The rows.
-    roles : Roles
-        Which columns they stand in.
-    options : ImportOptions
-        The person's answers.
-    findings : Findings
-        Gets questions about labels that are blank or stand twice.
-    labels : collection of str
-        Of runs that are there already, which links may name.
-
-    Returns
-    -------
-    dict
-        Cells by header, ``run`` and ``configuration`` first.
-    """
+    """Write labels, configurations and the other texts."""
     columns = {
         "run": _labels(kept, roles, options, findings),
         "configuration": [_plain(one.configuration) for one in kept],

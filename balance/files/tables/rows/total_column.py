@@ -35,28 +35,7 @@ def total_fitting(
     options: ImportOptions,
     findings: Findings,
 ) -> Fitting | None:
-    """Find the total among the columns that are measured.
-
-    Parameters
-    ----------
-    recorded : sequence of HeadColumn
-        Columns that are neither words nor channels.
-    kept : sequence of Kept
-        The rows that become runs.
-    form : str
-        That of the axles, which the total has to have too.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    options : ImportOptions
-        The person's answers: what they call a record stays one.
-    findings : Findings
-        Gets a question where a unit changes midway and cannot be brought to the first.
-
-    Returns
-    -------
-    Fitting or None
-        The column of runs.csv; None where no column says by its words that it is the total, and which way it counts.
-    """
+    """Find the total among the columns that are measured."""
     names = {"up": "total_lift", "down": "total_downforce"}
     said = {words_of(name) for name in options.recorded}
     for column in recorded:
@@ -92,23 +71,7 @@ def doubt_total(
     *,
     settled: Sequence[str],
 ) -> None:
-    """Hold the file's own total against the axles, and ask where they do not agree.
-
-    Parameters
-    ----------
-    roles : Roles
-        Which columns are what; a total beside both axles is a record.
-    kept : sequence of Kept
-        The rows that become runs.
-    cells : mapping of str to sequence of str
-        The columns of readings as they are to be written, by their headers.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    findings : Findings
-        Gets the question.
-    settled : sequence of str
-        Columns that somebody has said are records only.
-    """
+    """Hold the file's own total against the axles, and ask where they do not agree."""
     axles = {
         header.partition("_")[0]: (header, 1.0 if "downforce" in header else -1.0)
         for header in cells
@@ -153,30 +116,7 @@ def total_apart(
     *,
     allowed: float | None = None,
 ) -> float | None:
-    """Read a total, and give it where it is not the sum of the axles.
-
-    Parameters
-    ----------
-    front, rear : float
-        Downforce of the axles, in ``unit``.
-    cell : str or float
-        The total as the file has it.
-    there : str
-        Its unit there.
-    unit : str
-        That of the axles.
-    sign : {'up', 'down', 'unknown'}
-        Which way it counts.
-    decimal : {'point', 'comma'}
-        The decimal mark of the file.
-    allowed : float, optional
-        How far it may be from the sum, in ``unit``; 2 % of the larger axle if absent.
-
-    Returns
-    -------
-    float or None
-        The total in ``unit``; None where it agrees, or is no figure.
-    """
+    """Read a total, and give it where it is not the sum of the axles."""
     text = "" if missing(cell) else number_text(cell, decimal)
     if not text:
         return None

@@ -153,13 +153,7 @@ class FileWatch:
         return self.path.name
 
     def poll(self) -> tuple[WatchEvent, ...]:
-        """Look at the file.
-
-        Returns
-        -------
-        tuple of events
-            What has changed since the last look, in the order of the file; empty where nothing has.
-        """
+        """Look at the file."""
         try:
             status = self.path.stat()
             if status.st_size > _LIMIT:
@@ -296,28 +290,7 @@ def watch_file(
     taken: Mapping[str, Mapping[str, str]] | None = None,
     options: ImportOptions | None = None,
 ) -> FileWatch:
-    """Watch a file that another computer adds to.
-
-    Parameters
-    ----------
-    path : path
-        The file; it need not be there yet.
-    taken : mapping, optional
-        Rows that were decided on after an earlier look, by key, as `DecidedRows.taken_from` gives them: they are not
-        new, and are reported when they read otherwise by now.
-    options : ImportOptions, optional
-        What somebody has said of its encoding, its separator and its header, as an import takes it.
-
-    Returns
-    -------
-    FileWatch
-        To be polled.
-
-    Raises
-    ------
-    InputError
-        If it is a folder.
-    """
+    """Watch a file that another computer adds to."""
     file = Path(path)
     if file.is_dir():
         raise InputError(one_line(f"{file}: found a folder, expected the file that is added to"))

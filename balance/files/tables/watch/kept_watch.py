@@ -48,23 +48,7 @@ class KeptWatch:
 
 
 def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
-    """Read a line of the journal.
-
-    Parameters
-    ----------
-    record : mapping
-        As `Watches` has written it.
-
-    Returns
-    -------
-    KeptWatch
-        What it says.
-
-    Raises
-    ------
-    KeyError, TypeError, ValueError, AttributeError
-        If it is not as it was written.
-    """
+    """Read a line of the journal."""
     path = record["path"]
     if not isinstance(path, str):
         raise TypeError("a path that is no text")

@@ -21,20 +21,7 @@ class Tray:
     corrections: tuple[CorrectedRow, ...] = ()
 
     def after(self, events: Iterable[WatchEvent], *, aside: Collection[str] = ()) -> Tray:
-        """Take up what a look at the file has brought.
-
-        Parameters
-        ----------
-        events : iterable of events
-            As `FileWatch.poll` gives them. A waiting row that was corrected waits as it now reads.
-        aside : collection of str
-            Keys of the rows that were set aside: one that was corrected waits again.
-
-        Returns
-        -------
-        Tray
-            What waits then.
-        """
+        """Take up what a look at the file has brought."""
         rows, corrections = list(self.rows), list(self.corrections)
         for event in events:
             if isinstance(event, NewRow):

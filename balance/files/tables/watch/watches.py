@@ -22,15 +22,7 @@ if TYPE_CHECKING:
 
 
 class Watches:
-    """Knows each watched file by its name, for a stick may be mounted elsewhere the next time.
-
-    Parameters
-    ----------
-    journal : Journal
-        Where they are kept.
-    told : Replayed
-        What it has told of them.
-    """
+    """Knows each watched file by its name, for a stick may be mounted elsewhere the next time."""
 
     def __init__(self, journal: Journal, told: Replayed) -> None:
         self._journal = journal

@@ -17,18 +17,7 @@ _UNITS = re.compile(
 
 
 def template(name: str) -> Template:
-    """Give a template by its name.
-
-    Parameters
-    ----------
-    name : str
-        File of this folder.
-
-    Returns
-    -------
-    jinja2.Template
-        Every text put into it is escaped.
-    """
+    """Give a template by its name."""
     return _environment().get_template(name)
 
 
