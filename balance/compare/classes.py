@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Changes

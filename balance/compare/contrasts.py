@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import detectable_factor, student_factor
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,9 +17,6 @@ if TYPE_CHECKING:
 
     from balance.reduce.fits import Fits
     from balance.reduce.repeatability import Repeatability
-
-FRONT, REAR, DRAG, TOTAL = range(4)
-"""Columns of every array of changes: front downforce, rear downforce, drag, total downforce."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR
 from balance.compare.student import student_factor
+from balance.model.channels import FRONT, REAR
 from balance.reduce.fits import SUM_TOLERANCE, fits_of_session
 from balance.reduce.readings import read_only
 

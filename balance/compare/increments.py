@@ -9,19 +9,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.classes import PartClass, part_classes
-from balance.compare.contrasts import (
-    DRAG,
-    FRONT,
-    REAR,
-    TOTAL,
-    combined_weights,
-    contrast_changes,
-    rows_of_either,
-)
+from balance.compare.contrasts import combined_weights, contrast_changes, rows_of_either
 from balance.compare.drift import find_drifts
 from balance.compare.increment import Increment
 from balance.compare.pairing import pair_runs
 from balance.compare.ratios import cost_ratios, rounded_ratios
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

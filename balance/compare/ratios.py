@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, TOTAL
 from balance.compare.student import student_factor
+from balance.model.channels import DRAG, TOTAL
 
 if TYPE_CHECKING:
     from typing import Literal

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Literal
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.model.channels import Channel
     from balance.model.kinds import Kind
-    from balance.model.records import Channel
 
 FORMAT = 2
 """The newest format of session.toml and vehicle.toml, and of the runs.csv beside it; absent means 1."""

@@ -13,12 +13,12 @@ if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping
 
-Channel = Literal["front", "rear", "drag"]
+    from balance.model.channels import Channel
+
 HALF_95 = 1.959963984540054
 """Standard deviations of a normal distribution in half of its 95 % interval."""
 USUAL_FRONT_TOLERANCE = 0.015
 """How far the front may gain on the rear unless a car's file says otherwise; the danger is told from there on."""
-CHANNELS: tuple[Channel, ...] = ("front", "rear", "drag")
 Form = Literal["force", "area", "coefficient"]
 Driven = Literal["front", "rear", "both"]
 Status = Literal["good", "suspect", "void"]

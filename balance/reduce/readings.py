@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS
 from balance.model.errors import DomainError
-from balance.model.records import CHANNELS
 from balance.reduce.air import dynamic_pressure, moist_air_density
 from balance.reduce.drag_couple import add_couple
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.errors import DomainError
-from balance.model.records import CHANNELS
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.f_distribution import f_share_below
 from balance.reduce.readings import read_only, reference_area
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from balance.model.records import Session
     from balance.reduce.fit_scatter import FitScatter
 
-QUANTITIES = ("front", "rear", "drag", "total")
 CORRELATION_NEEDS = 4.0
 """Degrees of freedom below which channels of repeats are taken as independent."""
 REFIT_FACTOR = 2.5
@@ -174,7 +173,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
     deviation, degrees = np.full(4, np.nan), np.full(4, np.nan)
     source: list[str | None] = [None] * 4
     notes: list[str] = []
-    for k, name in enumerate(QUANTITIES):
+    for k, name in enumerate(WITH_TOTAL):
         deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
         if repeats is not None and stated is not None and source[k] == "repeats" and stated.has(k):
             notes.append(

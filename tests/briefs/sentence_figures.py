@@ -4,13 +4,13 @@ from pathlib import Path
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
 from balance.decide.day.largest_gains import largest_gains
 from balance.decide.day.overturned import overturned
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.handling.load_share_band import front_load_share_at
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import decimals_for, interval, number, percent
 from balance.tell.parts.change_text import amount_words, change_words, signed
 from balance.tell.parts.part_names import part_name

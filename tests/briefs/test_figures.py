@@ -9,7 +9,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.decide.car.basis import basis_of
 from balance.decide.car.car_state import state_of
 from balance.decide.day.assessment import assess
@@ -21,6 +20,7 @@ from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.report import BriefChoices, read_brief
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.files.loader import load_session
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, Show, interval, number, percent, points
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.matter import Matter

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 
 import balance
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import find_increments
 from balance.decide.parts.baselines import against
 from balance.decide.parts.parts import RankBy, assess_parts, rank_parts
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.export.records_csv import to_json
 from balance.tell.parts.parts_json import parts_record
 from balance.tell.repeatability.scatter_json import FORCES

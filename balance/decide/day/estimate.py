@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.day.verdict import Verdict, class_shares, judge
 from balance.handling.axle_loads import aero_balance, drag_power
 from balance.handling.axle_state import AxleState, axle_state
+from balance.model.channels import DRAG, TOTAL
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import coverage_interval, spread

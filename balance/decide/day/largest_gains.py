@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import Increments, find_increments
+from balance.model.channels import FRONT, REAR
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:

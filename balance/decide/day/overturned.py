@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR
 from balance.decide.day.estimate import estimate_handling
 from balance.decide.day.join_estimates import CHUNK
 from balance.decide.day.overturn import Overturn
@@ -15,6 +14,7 @@ from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested, range_li
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
+from balance.model.channels import FRONT, REAR
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
 from balance.reduce.drag_couple import add_couple

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.decide.day.own_draws import Source, own_normals
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.part_force import place_of_action
 from balance.handling.tyre_rating import tyre_capacity
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.errors import InputError
 from balance.model.records import HALF_95
 from balance.reduce.air import dynamic_pressure

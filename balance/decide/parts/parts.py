@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import find_increments, side_weights
 from balance.decide.day.conditions import reference_conditions
 from balance.decide.day.day import day_across_blocks
 from balance.decide.day.estimate import Estimate
 from balance.decide.day.mean_states import CHUNK, MeanStates
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.draws import spread
 

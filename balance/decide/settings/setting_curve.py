@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import TOTAL
 from balance.decide.day.estimate import estimate_handling
 from balance.decide.day.join_estimates import join_estimates
+from balance.model.channels import TOTAL
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping, Sequence
 
     from balance.files.formats.runs_header import ColumnPlan
-    from balance.model.records import Channel, Column, Run
+    from balance.model.channels import Channel
+    from balance.model.records import Column, Run
 
     Cells = Mapping[str, str]
 

@@ -12,9 +12,10 @@ from balance.files.formats.runs_header import ColumnPlan, plan_columns
 from balance.files.formats.versions import RAISE
 from balance.files.text_file import clean_text, read_text, refuse_beyond
 from balance.model.baseline_names import named_baselines
+from balance.model.channels import CHANNELS, Channel
 from balance.model.columns import LINKS, TEXTS
 from balance.model.errors import Fault, did_you_mean, quoted
-from balance.model.records import CHANNELS, Channel, Column, Run, Setting, Triple
+from balance.model.records import Column, Run, Setting, Triple
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence

@@ -9,15 +9,16 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
 from balance.files.text_file import clean_text
+from balance.model.channels import CHANNELS
 from balance.model.columns import READINGS, WORDS, RunsColumn, columns
 from balance.model.errors import Fault, UnitError, did_you_mean, quoted
-from balance.model.records import CHANNELS
 from balance.units.text import dimension_of, known_unit, suggest_unit, unit_scale
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from balance.model.records import Channel, Form
+    from balance.model.channels import Channel
+    from balance.model.records import Form
 
 Role = Literal["text", "condition", "reading", "total", "setting", "recorded", "nameless"]
 _SETTING_LIMIT = 1e9

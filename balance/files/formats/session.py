@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.toml.fields import Field, certain, described, read_fields, read_quantity, read_words
+from balance.model.channels import CHANNELS
 from balance.model.errors import UnitError, quoted
-from balance.model.records import CHANNELS, Facility, OptionalTriple, Place, Stated, StatedRepeatability
+from balance.model.records import Facility, OptionalTriple, Place, Stated, StatedRepeatability
 from balance.units.stated import figure_of, parse_stated
 
 if TYPE_CHECKING:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.decide.parts.parts import assess_parts
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.export.sheet_cells import filled, letters, sheet_table, write_table
 from balance.tell.figures import Show
 from balance.tell.parts.part_words import part_sentence

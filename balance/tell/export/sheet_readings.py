@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.model.channels import CHANNELS
 from balance.model.columns import CONDITIONS, TEXTS
-from balance.model.records import CHANNELS
 from balance.tell.export.sheet_cells import FIRST_ROW, filled, letters, sheet_table, write_table
 from balance.units.shown import SI
 from balance.units.text import unit_scale
@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from balance.decide.day.assessment import Assessment
-    from balance.model.records import Channel, Column, Run, Session
+    from balance.model.channels import Channel
+    from balance.model.records import Column, Run, Session
     from balance.tell.export.sheet_cells import Filled
     from balance.tell.table import Table
 

@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from balance.decide.day.assessment import Assessment
+    from balance.model.channels import Channel
     from balance.model.quantities import Quantity
-    from balance.model.records import Channel, Session
+    from balance.model.records import Session
 
 _HEADS = ("run", "configuration", "dynamic pressure", "speed", "density", "front area", "rear area", "drag area", "front", "rear",
           "total", "drag", "share", "offset", "front added", "rear added")  # fmt: skip

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.parts.change_text import change_words as force_words
 from balance.tell.parts.change_text import signed
 from balance.tell.parts.part_names import change_words

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.parts.change_text import change_words, ratio_words, signed, typed_ratio_words
 from balance.tell.parts.part_names import part_name
 from balance.tell.parts.part_words import (

@@ -7,9 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, TOTAL
 from balance.compare.student import student_factor
-from balance.reduce.repeatability import QUANTITIES
+from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 from balance.tell.chart_parts import Chart, HorizontalBand, Series
 from balance.tell.figures import number
 
@@ -111,7 +110,7 @@ def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
             )
         )
     return Chart(
-        title=f"{_NAMES[QUANTITIES[column]]}: repeats less their mean",
+        title=f"{_NAMES[WITH_TOTAL[column]]}: repeats less their mean",
         x_label="place in running order",
         y_unit=unit.label,
         series=series,

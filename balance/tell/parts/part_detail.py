@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.increments import side_weights
 from balance.compare.waterfall import build_waterfall
 from balance.handling.axle_loads import drag_power
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, number
 from balance.tell.parts.change_text import change_words, ratio_words, typed_ratio_words
 from balance.tell.parts.interaction_words import interaction_sentences

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import TOTAL
-from balance.reduce.repeatability import QUANTITIES
+from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.tell.figures import number
 from balance.tell.parts.part_table import AS_MEASURED, RANKS
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
@@ -75,7 +74,7 @@ def reading_words(parts: Parts, show: Show) -> str:
     unit = show.system.unit("force")
     figures = [
         f"{name} {number(unit.from_si(float(s)), 1)}"
-        for name, s in zip(QUANTITIES, scatter.deviation, strict=True)
+        for name, s in zip(WITH_TOTAL, scatter.deviation, strict=True)
         if math.isfinite(s)
     ]
     source = next(s for s in scatter.source if s is not None).replace(" and", ",")

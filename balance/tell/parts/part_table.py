@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.classes import PartClass
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, Show, number, percent
 from balance.tell.parts.change_text import ratio_figures, signed
 from balance.tell.parts.part_names import differing

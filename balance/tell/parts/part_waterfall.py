@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.parts.change_text import signed
 from balance.tell.parts.part_names import change_words
 from balance.tell.runs.run_table import shortened

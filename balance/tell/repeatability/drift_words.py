@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.reduce.repeatability import QUANTITIES
+from balance.model.channels import WITH_TOTAL
 from balance.tell.parts.change_text import signed
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
     name = f"block {block.block}, " if block.block else ""
     returned = "; ".join(", ".join(runs) for runs in block.returned)
     lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]
-    for k, quantity in enumerate(QUANTITIES):
+    for k, quantity in enumerate(WITH_TOTAL):
         std = float(block.std[k]) * block.span
         moved = signed(show, float(block.slope[k]) * block.span, std)
         unit = show.unit("force")

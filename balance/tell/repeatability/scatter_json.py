@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
-from balance.reduce.repeatability import QUANTITIES
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL, WITH_TOTAL
 from balance.tell.export.quantity_values import finite
 from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
 
@@ -36,12 +35,12 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
         "facility": _pooled(day.scatter.stated),
         "agreement": {
             q: {"used": words, "repeats_over_facility": times}
-            for q, (words, times) in ((q, source_words(day, k)) for k, q in enumerate(QUANTITIES))
+            for q, (words, times) in ((q, source_words(day, k)) for k, q in enumerate(WITH_TOTAL))
         },
         "least_significant_difference_N": _by_quantity(day.least_significant.tolist()),
         "smallest_detectable_difference_N": _by_quantity(day.detectable.tolist()),
         "runs_on_each_side": [
-            {"size_N": size, **dict(zip(QUANTITIES, counts, strict=True))}
+            {"size_N": size, **dict(zip(WITH_TOTAL, counts, strict=True))}
             for size, counts in zip(SIZES["SI"], needed, strict=True)
         ],
         "repeats": [
@@ -63,14 +62,14 @@ def scatter_record(scatter: Repeatability) -> dict[str, Any]:
     names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
     sources = {source for source in scatter.source[:3] if source is not None}
     return {
-        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(QUANTITIES)},
+        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(WITH_TOTAL)},
         "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",
         "channels": {
             names[q]: {
                 "source": scatter.source[k],
                 "degrees_of_freedom": finite(scatter.degrees_of_freedom[k]),
             }
-            for k, q in enumerate(QUANTITIES)
+            for k, q in enumerate(WITH_TOTAL)
         },
         "untouched_repeats_only": scatter.refit_assumed,
         "refit_assumed": scatter.refit_assumed,
@@ -112,10 +111,10 @@ def _pooled(pooled: Deviations | None) -> dict[str, Any] | None:
     if pooled is None:
         return None
     return {
-        **{f"{q}_N": finite(float(pooled.deviation[k])) for k, q in enumerate(QUANTITIES)},
+        **{f"{q}_N": finite(float(pooled.deviation[k])) for k, q in enumerate(WITH_TOTAL)},
         "degrees_of_freedom": pooled.degrees_of_freedom,
     }
 
 
 def _by_quantity(values: list[float]) -> dict[str, float | None]:
-    return {q: finite(value) for q, value in zip(QUANTITIES, values, strict=True)}
+    return {q: finite(value) for q, value in zip(WITH_TOTAL, values, strict=True)}

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.reduce.repeatability import QUANTITIES, REFIT_FACTOR
+from balance.model.channels import WITH_TOTAL
+from balance.reduce.repeatability import REFIT_FACTOR
 from balance.tell.figures import NONE, number
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.runs.detail import Section
@@ -102,10 +103,10 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
             ),
         )
     )
-    lines = table_lines(("found from", *QUANTITIES), rows)
+    lines = table_lines(("found from", *WITH_TOTAL), rows)
     lines.append(("", "In brackets the degrees of freedom: how well the figure itself is known."))
     by_words: dict[str, list[str]] = {}
-    for k, name in enumerate(QUANTITIES):
+    for k, name in enumerate(WITH_TOTAL):
         word, times = source_words(day, k)
         by_words.setdefault(word, []).append(name if times is None else f"{name} {number(times, 2)}")
     for word, named in by_words.items():
@@ -134,7 +135,7 @@ def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
 
 def _resolution(day: DayScatter, show: Show) -> list[tuple[str, str]]:
     lines = table_lines(
-        ("one run against one run", *QUANTITIES),
+        ("one run against one run", *WITH_TOTAL),
         [
             ("least significant difference", *(_bare(float(v), show) for v in day.least_significant)),
             ("smallest detectable difference", *(_bare(float(v), show) for v in day.detectable)),
@@ -153,7 +154,7 @@ def _repeats(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         (f"a part of {size:g} {unit.label}", *("·" if n is None else str(n) for n in counts))
         for size, counts in zip(sizes, needed, strict=True)
     ]
-    return table_lines(("size of the part", *QUANTITIES), rows)
+    return table_lines(("size of the part", *WITH_TOTAL), rows)
 
 
 def _sets(day: DayScatter) -> list[tuple[str, str]]:
@@ -172,7 +173,7 @@ def _sets(day: DayScatter) -> list[tuple[str, str]]:
 
 def _pooled_row(label: str, pooled: Deviations | None, show: Show) -> tuple[str, ...]:
     if pooled is None:
-        return (label, *("none" for _ in QUANTITIES))
+        return (label, *("none" for _ in WITH_TOTAL))
     return (
         label,
         *(_with_degrees(float(s), pooled.degrees_of_freedom, show) for s in pooled.deviation),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.reduce.repeatability import QUANTITIES
+from balance.model.channels import WITH_TOTAL
 from balance.tell.figures import number
 from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
@@ -42,7 +42,7 @@ def _scatter_table(matter: Matter) -> Table:
     """List how well one reading is known, from what, and how large a part must be to be found."""
     day = matter.scatter
     rows = []
-    for k, name in enumerate(QUANTITIES):
+    for k, name in enumerate(WITH_TOTAL):
         source, times = source_words(day, k)
         found = source if times is None else f"{source} {number(times, 2)}"
         rows.append(

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import FRONT, REAR
 from balance.compare.waterfall import build_waterfall
 from balance.decide.car.basis import basis_of
 from balance.decide.day.assessment import assess
@@ -16,6 +15,7 @@ from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
 from balance.decide.parts.parts import assess_parts
+from balance.model.channels import FRONT, REAR
 from balance.model.errors import InputError
 from balance.tell.figures import Show
 from balance.units.shown import SI, US

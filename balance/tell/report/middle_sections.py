@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, FRONT, REAR, TOTAL
 from balance.compare.interactions import find_interactions
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.interaction_words import interaction_sentences

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import DRAG, TOTAL
 from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.handling.axle_loads import drag_power, static_axle_weights
+from balance.model.channels import DRAG, TOTAL
 from balance.tell.figures import percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.repeatability.scatter_words import scatter_summary

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.contrasts import DRAG, TOTAL
 from balance.compare.student import student_factor
+from balance.model.channels import DRAG, TOTAL
 from balance.tell.parts.change_text import signed
 from balance.tell.parts.part_charts import scatter_ellipse
 from balance.tell.parts.part_names import part_name

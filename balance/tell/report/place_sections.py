@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import DRAG
 from balance.handling.axle_loads import drag_power
+from balance.model.channels import DRAG
 from balance.tell.figures import NONE, interval, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
-from balance.compare.contrasts import FRONT, REAR
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import side_weights
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import FRONT, REAR
 from balance.tell.figures import percent
 from balance.tell.head import session_line
 from balance.tell.parts.part_names import runs_words, setting_words
