@@ -9,15 +9,17 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.model.errors import UnitError, did_you_mean, quoted
 from balance.model.kinds import KINDS, NUMBER, Kind, clean_number
 from balance.units.library import LONGEST, linear_scale, parsed_unit, root_of, root_of_kind
-from balance.units.ordinary import ORDINARY
 from balance.units.shown import SI, US, ShownUnit, UnitSystem
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from balance.units.library import ParsedUnit
 
 __all__ = [
@@ -193,3 +195,51 @@ def _wrong_dimension(unit: str, parsed: ParsedUnit, kind: Kind) -> UnitError:
         return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
     such_as = ", ".join(KINDS[kind].common[:3])
     return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}", mend=_CHECK)
+
+
+_POUND_FORCE, _INCH, _FOOT = US.unit("force").scale, US.unit("length").scale, US.unit("distance").scale
+
+ORDINARY: Mapping[Kind, Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {
+        "mass": {"kg": (1.0, 0.0), "lb": (US.unit("mass").scale, 0.0)},
+        "length": {
+            "m": (1.0, 0.0),
+            "mm": (0.001, 0.0),
+            "cm": (0.01, 0.0),
+            "in": (_INCH, 0.0),
+            "ft": (_FOOT, 0.0),
+        },
+        "speed": {
+            "m/s": (1.0, 0.0),
+            "km/h": (SI.unit("speed").scale, 0.0),
+            "mph": (US.unit("speed").scale, 0.0),
+        },
+        "force": {
+            "N": (1.0, 0.0),
+            "kN": (1000.0, 0.0),
+            "lbf": (_POUND_FORCE, 0.0),
+            "kgf": (9.80665, 0.0),
+            "daN": (10.0, 0.0),
+            "kp": (9.80665, 0.0),
+        },
+        "area": {"m^2": (1.0, 0.0), "m²": (1.0, 0.0), "ft^2": (US.unit("area").scale, 0.0)},
+        "power": {"W": (1.0, 0.0), "kW": (1000.0, 0.0), "hp": (US.unit("power").scale, 0.0)},
+        "angle": {"rad": (1.0, 0.0), "deg": (math.pi / 180.0, 0.0)},
+        "temperature": {
+            "K": (1.0, 0.0),
+            "degC": (1.0, SI.unit("temperature").offset),
+            "°C": (1.0, SI.unit("temperature").offset),
+            "degF": (US.unit("temperature").scale, US.unit("temperature").offset),
+            "°F": (US.unit("temperature").scale, US.unit("temperature").offset),
+        },
+        "pressure": {
+            "Pa": (1.0, 0.0),
+            "hPa": (100.0, 0.0),
+            "mbar": (100.0, 0.0),
+            "kPa": (1000.0, 0.0),
+            "inHg": (US.unit("pressure").scale, 0.0),
+        },
+        "density": {"kg/m^3": (1.0, 0.0), "kg/m³": (1.0, 0.0), "lb/ft^3": (US.unit("density").scale, 0.0)},
+        "fraction": {"%": (0.01, 0.0)},
+    }
+)

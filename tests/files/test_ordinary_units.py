@@ -4,7 +4,7 @@ import pint
 import pytest
 
 from balance.model.kinds import KINDS
-from balance.units.ordinary import ORDINARY
+from balance.units.text import ORDINARY
 
 REGISTRY = pint.UnitRegistry()
 SPELT = {

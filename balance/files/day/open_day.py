@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import dataclass
 from pathlib import Path
 from threading import RLock
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from balance.files.day.day_file import DayFile
 from balance.files.day.day_journal import content_identity, find_journal
-from balance.files.day.decided_rows import DecidedRows, label_added
+from balance.files.day.durable import digest_of
 from balance.files.day.half_typed import HalfTyped
-from balance.files.day.history import step_between
+from balance.files.day.history import History, Step, same_row, step_between
 from balance.files.day.journal import JOURNAL_FILE, identity_at, replay
-from balance.files.day.resume import OUTSIDE, resume
 from balance.files.day.run_sheet import RunSheet, sheet_from
 from balance.files.day.session_of_sheet import session_with, stated_session
 from balance.files.day.stated_disk import edit_stated
@@ -24,11 +24,12 @@ from balance.files.tables.watch.watches import Watches
 from balance.model.errors import FileFaults, OutsideChange, SaveError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from balance.files.day.durable import Stamp
     from balance.files.day.journal import Replayed
     from balance.files.day.lock import SessionLock
+    from balance.files.day.run_sheet import RunSheet
     from balance.files.day.writer import Writer
     from balance.files.tables.watch.file_watch import WatchedRow
     from balance.model.records import Session
@@ -349,3 +350,107 @@ class OpenDay:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+class DecidedRows:
+    """Looks through the steps of a day for the rows that came in with them, the last decision of each counting.
+
+    A row is a mapping: its ``file``, ``key``, ``cells`` and ``begun`` as `Watches.record_of` gives them, ``run`` where
+    it has become one, and ``aside`` where it was set aside: why, or empty where that was taken back.
+    """
+
+    def __init__(self, history: History, watches: Watches) -> None:
+        self._history, self._watches = history, watches
+
+    def _of(self, file: str) -> tuple[Mapping[str, Any], ...]:
+        last: dict[tuple[Any, Any], Mapping[str, Any]] = {}
+        for step in self._history.done:
+            if step.taken and step.taken["file"] == file:
+                last[step.taken.get("begun", 0), step.taken["key"]] = step.taken
+        return tuple(last.values())
+
+    def taken_from(self, file: str) -> dict[str, dict[str, str]]:
+        """Give the cells of the rows of a file that were decided on, by key, for `FileWatch`."""
+        return {row["key"]: dict(row["cells"]) for row in self._now(file) if row.get("aside") != ""}
+
+    def _now(self, file: str) -> tuple[Mapping[str, Any], ...]:
+        """Give the rows of a file since it was begun anew last."""
+        begun = self._watches.of(file).begun
+        return tuple(row for row in self._of(file) if row.get("begun", 0) == begun)
+
+    def run_of(self, row: WatchedRow) -> str:
+        """Name the run that a row has become, whatever its label in the file; empty where it has become none."""
+        record = self._watches.record_of(row)
+        taken = [step.taken for step in self._history.done if step.taken and same_row(step.taken, record)]
+        return next((str(one["run"]) for one in reversed(taken) if one.get("run")), "")
+
+    def aside(self, file: str) -> tuple[Mapping[str, Any], ...]:
+        """Give the rows of a file that are set aside as no runs, those from before it was begun anew as well."""
+        return tuple(row for row in self._of(file) if row.get("aside"))
+
+    def keys_aside(self, file: str) -> frozenset[str]:
+        """Give the keys of the rows that are set aside since the file was begun anew last."""
+        return frozenset(row["key"] for row in self._now(file) if row.get("aside"))
+
+    def why_aside(self, row: WatchedRow) -> str:
+        """Say why a row was set aside, whatever it says by now; empty where it was not."""
+        return next(
+            (str(one["aside"]) for one in self._now(row.file) if one["key"] == row.key and one.get("aside")),
+            "",
+        )
+
+    def wait_again(self, row: WatchedRow) -> bool:
+        """Tell whether a row was decided on and that was taken back: it waits to be taken by hand."""
+        record = self._watches.record_of(row)
+        again = (one for one in self._of(row.file) if one.get("aside") == "")
+        return any(same_row(record, back) for back in (*self._history.given_back, *again))
+
+
+def label_added(before: RunSheet, after: RunSheet) -> str:
+    """Name the one run that a sheet has and an earlier one has not; empty where it is not one."""
+    added = [label for label in after.labels if label not in before.labels]
+    return added[0] if len(added) == 1 else ""
+
+
+OUTSIDE = "changed outside axletrim"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resumed:
+    """Where a day stands when it is opened.
+
+    ``recovered`` says what only the journal had; ``adopted`` is a change made outside while the day was closed,
+    to be taken as one more step; ``apart`` is a text that no longer fits and is to be kept in a file of its own;
+    ``anew`` says that the journal has to begin again; ``conflict`` that both sides have gone on.
+    """
+
+    history: History
+    recovered: tuple[str, ...] = ()
+    adopted: Step | None = None
+    apart: str = ""
+    anew: bool = False
+    conflict: bool = False
+    notes: tuple[str, ...] = ()
+
+
+def resume(disk: str, told: Replayed, fits: Callable[[str], bool]) -> Resumed:
+    """Decide from what the journal tells and what the file holds where the day stands."""
+    history = told.history
+    if told.damaged or history is None:
+        lost = history.text if history is not None and told.unsaved_steps else ""
+        notes = ("the journal was damaged: it is kept beside the new one, and undo begins here",)
+        return Resumed(history=History(text=disk), apart=lost, anew=True, notes=notes if told.damaged else ())
+    if history.text == disk:
+        return Resumed(history=history)
+    adopted = step_between(OUTSIDE, history.text, disk)
+    digest = digest_of(disk.encode())
+    if digest in told.unsaved and told.unsaved_steps:
+        last = len(told.unsaved) - 1 - told.unsaved[::-1].index(digest)
+        if fits(history.text):
+            return Resumed(history=history, recovered=tuple(told.unsaved_steps[last:]))
+        notes = ("session.toml was changed so that what was typed and not saved no longer fits it",)
+        return Resumed(history=history, adopted=adopted, apart=history.text, notes=notes)
+    if told.unsaved_steps and fits(history.text):
+        return Resumed(history=history, conflict=True)
+    apart = history.text if told.unsaved_steps else ""
+    return Resumed(history=history, adopted=adopted, apart=apart)

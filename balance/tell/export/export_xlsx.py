@@ -3,17 +3,67 @@
 from __future__ import annotations
 
 import io
+import math
 from typing import TYPE_CHECKING, Any
 
+from balance.handling.axle_loads import static_axle_weights
 from balance.tell.export.sheet_increments import increments_sheet
-from balance.tell.export.sheet_method import method_sheet
 from balance.tell.export.sheet_readings import readings_sheet
 from balance.tell.export.sheet_results import results_sheet
+from balance.tell.figures import Show
+from balance.tell.head import session_line, state_line
+from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from balance.decide.day.assessment import Assessment
+
+
+def method_sheet(book: Any, result: Assessment) -> None:
+    """Add the sheet of the method, whose named cells the formulas of the results refer to."""
+    sheet = book.add_worksheet("Method")
+    sheet.set_column(0, 0, 44)
+    day, show = result.day, Show()
+    vehicle = day.session.vehicle
+    front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
+    bold = book.add_format({"bold": True})
+    sheet.write_string(0, 0, session_line(day.session), bold)
+    sheet.write_string(1, 0, state_line(result, show))
+    named = (
+        ("speed at which loads are stated", "stated_speed", result.speed, "m/s"),
+        ("air density at which loads are stated", "stated_density", result.air_density, "kg/m^3"),
+        ("dynamic pressure at which loads are stated", "stated_pressure", result.dynamic_pressure, "Pa"),
+        ("static weight of the front axle", "front_weight", front, "N"),
+        ("static weight of the rear axle", "rear_weight", rear, "N"),
+        ("static front weight share", "front_weight_share", vehicle.front_share, "1"),
+    )
+    for row, (words, name, value, unit) in enumerate(named, start=3):
+        sheet.write_string(row, 0, words)
+        if name == "stated_pressure":
+            sheet.write_formula(row, 1, "=0.5*stated_density*stated_speed^2", None, value)
+        else:
+            sheet.write_number(row, 1, value)
+        sheet.write_string(row, 2, unit)
+        book.define_name(name, f"=Method!$B${row + 1}")
+    row = _scatter(sheet, result, 4 + len(named))
+    remarks = [list(run_remarks(result, k, show)) for k in range(len(result.labels))]
+    notes = [*gathered(result.labels, remarks), *session_remarks(result, show)]
+    sheet.write_string(row + 1, 0, "Notes", bold)
+    for position, note in enumerate(notes, start=row + 2):
+        sheet.write_string(position, 0, note)
+
+
+def _scatter(sheet: Any, result: Assessment, row: int) -> int:
+    scatter = result.day.repeatability
+    for k, name in enumerate(("front", "rear", "drag", "downforce")):
+        sheet.write_string(row + k, 0, f"{name}, standard deviation of one reading at the tested speed")
+        if math.isfinite(scatter.deviation[k]):
+            sheet.write_number(row + k, 1, float(scatter.deviation[k]))
+        sheet.write_string(row + k, 2, "N")
+        sheet.write_string(row + k, 3, f"from {scatter.source[k]}" if scatter.source[k] else "not known")
+    return row + 4
+
 
 SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (
     readings_sheet,

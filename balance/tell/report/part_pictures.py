@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,12 +15,25 @@ from balance.tell.parts.part_names import part_name
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.report.bars_picture import Step, draw_waterfall
 from balance.tell.report.blocks import Missing
-from balance.tell.report.curves_picture import place_letters
+from balance.tell.report.canvas import (
+    FRONT,
+    INK,
+    REAR,
+    SOFT,
+    THIRD,
+    TINT,
+    TYPE_SIZE,
+    Picture,
+    drawing,
+    empty_picture,
+    label_of,
+)
+from balance.tell.report.curves_picture import head, place_letters
 from balance.tell.report.map_picture import Spot, draw_map
-from balance.tell.report.repeats_picture import Repeats, draw_repeats
 
 if TYPE_CHECKING:
-    from balance.tell.report.canvas import Picture
+    from collections.abc import Sequence
+
     from balance.tell.report.matter import Matter
 
 
@@ -131,3 +145,58 @@ def repeats_picture(matter: Matter) -> Picture | Missing:
             f"the farthest lies {show.quantity('force', worst, decimals=0 if show.system.name == 'SI' else 1)} off."
         ),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Repeats:
+    """Readings less the mean of their repeats, in the order of running; ``half`` is half the band of one reading."""
+
+    labels: Sequence[str]
+    front: Sequence[float]
+    rear: Sequence[float]
+    drag: Sequence[float]
+    half: float
+
+
+def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternative: str) -> Picture:
+    """Draw readings about the mean of their repeats."""
+    places = list(range(len(repeats.labels)))
+    with drawing():
+        figure, axes = empty_picture()
+        if repeats.half > 0.0:
+            axes.axhspan(-repeats.half, repeats.half, facecolor=TINT, edgecolor=SOFT, linewidth=0.8, zorder=0)
+        axes.axhline(0.0, color=INK, linewidth=1.0)
+        for values, colour, marker, name, aside in (
+            (repeats.front, FRONT, "o", "front", -0.2),
+            (repeats.rear, REAR, "s", "rear", 0.0),
+            (repeats.drag, THIRD, "^", "drag", 0.2),
+        ):
+            axes.plot(
+                [p + aside for p in places],
+                list(values),
+                linestyle="none",
+                marker=marker,
+                markersize=8,
+                color=colour,
+                label=name,
+            )
+        most = max([repeats.half, *(abs(v) for v in (*repeats.front, *repeats.rear, *repeats.drag))]) or 1.0
+        axes.set_ylim(-1.15 * most, 1.15 * most)
+        axes.set_xlim(-0.6, len(places) - 0.4)
+        step = max(1, -(-len(places) // 9))
+        axes.set_xticks(places[::step], [label_of(label, 6) for label in repeats.labels[::step]])
+        axes.set_xlabel("run, in the order of running")
+        axes.set_ylabel(f"off its mean [{unit}]")
+        axes.locator_params(axis="y", nbins=6)
+        head(axes, title)
+        if repeats.half > 0.0:
+            axes.plot([], [], color=TINT, linewidth=9, label="95 of 100 readings")
+        figure.legend(
+            loc="outside lower center",
+            ncols=2,
+            frameon=False,
+            fontsize=TYPE_SIZE,
+            handlelength=1.4,
+            columnspacing=1.0,
+        )
+    return Picture(key=key, title=title, alternative=alternative, figure=figure)

@@ -3,26 +3,30 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
+import stat
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.tables.header.head import Head, find_head
-from balance.files.tables.header.meanings import Meaning, words_of
+from balance.files.tables.header.meanings import Meaning, meaning_of, words_of
 from balance.files.tables.header.roles import Roles, find_roles, target_meaning
 from balance.files.tables.header.understood import facts_around
-from balance.files.tables.importing.column_plan import planned_columns
 from balance.files.tables.importing.day_facts import day_text
 from balance.files.tables.importing.doubts import ask_header_above, doubt_answers, doubt_columns
 from balance.files.tables.importing.facts import Facts
-from balance.files.tables.importing.plan import Findings, ImportOptions, ImportPlan
-from balance.files.tables.reading.bytes_read import ZIP, Ticker, read_bytes
+from balance.files.tables.importing.plan import (
+    Findings,
+    ImportOptions,
+    ImportPlan,
+    ImportStopped,
+    PlannedColumn,
+)
 from balance.files.tables.reading.cell_units import part_units
 from balance.files.tables.reading.decimal_mark import settle_decimal
 from balance.files.tables.reading.decoding import decode
 from balance.files.tables.reading.own_export import own_facts, own_text, without_facts
-from balance.files.tables.reading.runs_across import refuse_turned
 from balance.files.tables.reading.sheet_grid import sheet_grid
 from balance.files.tables.reading.text_grid import text_grid
 from balance.files.tables.rows.fittings import fit_columns
@@ -33,16 +37,20 @@ from balance.files.tables.rows.table import (
     condition_cells,
     fitting_columns,
     reading_columns,
+    reading_header,
     text_columns,
 )
 from balance.files.tables.rows.total_column import doubt_total, total_fitting
 from balance.files.text_file import refuse_beyond
 from balance.model.columns import FORMAT
+from balance.model.errors import Fault, FileFaults
 
 if TYPE_CHECKING:
     import threading
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
+    from balance.files.tables.header.head import Head, HeadColumn
+    from balance.files.tables.header.roles import Roles
     from balance.files.tables.reading.grid import Cell, Grid
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.fittings import Fitting
@@ -274,3 +282,136 @@ def _ordered(cells: Mapping[str, list[str]], named: int) -> dict[str, list[str]]
     names = list(cells)
     texts = names[2:named]
     return {name: cells[name] for name in (*names[:2], *names[named:], *texts)}
+
+
+def planned_columns(
+    head: Head,
+    roles: Roles,
+    readings: Mapping[str, Measure],
+    fittings: Sequence[Fitting],
+    conditions: Mapping[str, Measure],
+) -> tuple[PlannedColumn, ...]:
+    """Say for each column with a header what it becomes."""
+    becomes: dict[int, tuple[str, Any, str]] = {}
+    for name, column in roles.texts.items():
+        becomes[column.index] = (name, "text", "")
+    for name, measure in conditions.items():
+        becomes[measure.column.index] = (f"{name} [{measure.unit}]", "condition", "")
+    for quantity, measure in readings.items():
+        words = (
+            "positive down" if measure.down else "positive up" if quantity not in ("drag", "moment") else ""
+        )
+        target = (
+            "front and rear lift"
+            if quantity in ("total", "moment")
+            else reading_header(measure, quantity, down=measure.down)
+        )
+        becomes[measure.column.index] = (target, "reading", words)
+    for one in fittings:
+        outcome = "reading" if one.total else "recorded" if one.recorded else "setting"
+        becomes[one.column.index] = (one.header, outcome, one.why)
+    return tuple(
+        _planned(column, *becomes.get(column.index, ("", "left out", "")))
+        for column in head.columns
+        if column.header
+    )
+
+
+def _planned(column: HeadColumn, becomes: str, outcome: Any, why: str) -> PlannedColumn:
+    return PlannedColumn(header=column.header, unit=column.unit, becomes=becomes, outcome=outcome, why=why)
+
+
+_LIMIT = 50_000_000
+_WHAT = "a table as CSV, text or XLSX"
+ZIP = b"PK\x03\x04"
+"""How an XLSX file begins."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Ticker:
+    """Tells how far the work is, and stops it when asked to."""
+
+    progress: Callable[[float, str], None] | None
+    stop: threading.Event | None
+    low: float = 0.0
+    high: float = 1.0
+    words: str = ""
+
+    def span(self, low: float, high: float, words: str) -> None:
+        """Begin a part of the work."""
+        self.low, self.high, self.words = low, high, words
+        self(0.0)
+
+    def __call__(self, share: float) -> None:
+        """Say how far this part is, and stop if asked to."""
+        if self.stop is not None and self.stop.is_set():
+            raise ImportStopped("stopped; nothing was written")
+        if self.progress is not None:
+            self.progress(self.low + (self.high - self.low) * share, self.words)
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a whole file."""
+    try:
+        status = path.stat()
+        if stat.S_ISDIR(status.st_mode):
+            raise _fault(path, "a folder", _WHAT, "give the file itself")
+        if not stat.S_ISREG(status.st_mode):
+            raise _fault(path, "something that is not a plain file", _WHAT, "save the table as a file first")
+        if status.st_size > _LIMIT:
+            raise _fault(
+                path,
+                f"{status.st_size / 1e6:.0f} MB",
+                f"at most {_LIMIT / 1e6:.0f} MB",
+                "save the runs alone, or in parts",
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise _fault(path, "no such file", _WHAT, "check its name and place") from None
+    except PermissionError:
+        raise _fault(
+            path, "a file that may not be read", _WHAT, "give yourself the right to read it"
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise _fault(path, f"a file that cannot be read ({reason})", _WHAT) from None
+
+
+def _fault(path: Path, found: str, expected: str, mend: str = "") -> FileFaults:
+    return FileFaults([Fault(file=str(path), found=found, expected=expected, mend=mend)])
+
+
+_SEARCHED = 200
+_LONGEST = 60
+
+
+def refuse_turned(grid: Grid, head: Head | None, *, named: Collection[str], shown_as: str) -> None:
+    """Refuse a table whose readings are named down a column instead of along its header."""
+    if named or (head is not None and any(c.meaning.quantity == "drag" for c in head.columns)):
+        return
+    rows = grid.rows[:_SEARCHED]
+    for index in range(max((len(row.cells) for row in rows), default=0)):
+        readings = [(row.line, quantity) for row in rows if (quantity := _quantity(row.text(index)))]
+        lines = [line for line, quantity in readings if quantity == "drag"]
+        lifts = {quantity for _, quantity in readings} & {"front", "rear", "total"}
+        if not lines or not lifts:
+            continue
+        again = len(lines) > 1 or head is not None or index > 0
+        raise FileFaults(
+            [
+                Fault(
+                    file=shown_as,
+                    line=readings[0][0],
+                    column=f"column {index + 1}",
+                    found="a line for each reading" if again else "a column for each run",
+                    expected="a line for each run, with a column for each reading",
+                    mend="a spreadsheet's pivot table brings it to that"
+                    if again
+                    else "a spreadsheet can paste it transposed",
+                )
+            ]
+        )
+
+
+def _quantity(text: str) -> str:
+    return meaning_of(text)[0].quantity if 0 < len(text) <= _LONGEST else ""
