@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from balance.files.formats.adjusters import adjusters_in_units_of
@@ -20,7 +22,6 @@ from balance.model.records import Session, Vehicle
 if TYPE_CHECKING:
     import os
     from collections.abc import Callable, Mapping
-    from pathlib import Path
 
 _Read = TypeVar("_Read")
 
@@ -121,3 +122,16 @@ def _cross_check(document: Document, stated: SessionFile, vehicle: Vehicle | Non
         )
     if stated.repeatability and stated.repeatability.form == "coefficient":
         document.fault(("repeatability",), "coefficients", "an area that they refer to", mend)
+
+
+def checksums(session: Session, *others: str) -> tuple[tuple[str, str], ...]:
+    """Give the SHA-256 of each file that a session was read from."""
+    if not session.folder:
+        return ()
+    folder = Path(session.folder)
+    paths = [folder / SESSION_FILE, folder / RUNS_FILE, *(folder / name for name in others)]
+    if session.vehicle.source:
+        paths.insert(2, Path(session.vehicle.source))
+    return tuple(
+        (path.name, hashlib.sha256(path.read_bytes()).hexdigest()) for path in paths if path.is_file()
+    )

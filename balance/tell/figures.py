@@ -167,3 +167,18 @@ def toward(shift: float, std: float = math.nan) -> str:
         return NONE
     text = percent(abs(shift), std)
     return text if not text.strip("0. %") else f"{text} toward {'understeer' if shift > 0 else 'oversteer'}"
+
+
+def age_words(seconds: float) -> str:
+    """Say how long ago something was.
+
+    Examples
+    --------
+    >>> age_words(20), age_words(3 * 3600), age_words(26 * 3600)
+    ('just now', '3 hours ago', '1 day ago')
+    """
+    for unit, length in (("day", 86400), ("hour", 3600), ("minute", 60)):
+        count = int(seconds // length)
+        if count >= 1:
+            return f"{count} {unit}{'s' if count > 1 else ''} ago"
+    return "just now"

@@ -8,7 +8,7 @@ import pytest
 from balance.decide.day.day import reduce_day
 from balance.decide.doubts.entry_doubts import entry_doubts
 from balance.decide.doubts.plausibility import doubts
-from balance.decide.parts.since_baseline import runs_since_baseline
+from balance.decide.parts.baselines import runs_since_baseline
 from balance.files.day.opening import open_day
 from balance.files.loader import load_session
 from balance.model.errors import UnknownName

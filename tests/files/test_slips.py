@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.formats.near_names import slip_of
+from balance.files.day.run_entry import slip_of
 
 IN_USE = ["base", "splitter and wing", "canard A", "wing 4", "low nose"]
 

@@ -5,8 +5,7 @@ import pytest
 
 import balance
 from balance.decide.day.sweeps import sweep
-from balance.tell.runs.remarks import run_remarks
-from balance.tell.runs.sweep_remarks import sweep_remarks
+from balance.tell.runs.remarks import run_remarks, sweep_remarks
 from balance.units.text import parse_quantity
 
 VEHICLE = """name = "car (invented)"

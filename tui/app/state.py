@@ -7,9 +7,9 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from balance.tell.figures import Show
-from balance.tell.order import order_rows
 from balance.tell.runs.curves import CHARTS
 from balance.tell.runs.run_table import RunTable
+from balance.tell.table import order_rows
 from balance.units.shown import SYSTEMS, following
 from tui.app.work_view import WorkView
 from tui.features.parts.parts_view import PartsView

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
 from balance.tell.head import session_line, state_line
-from balance.tell.order import order_rows
 from balance.tell.runs.curves import CHARTS, speed_chart
 from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 from balance.tell.runs.run_table import RunTable
+from balance.tell.table import order_rows
 from balance.tell.words import CAUTIONS
 from tui.command_line.printing import folded, grid, listed
 from tui.command_line.streams import draws_curves

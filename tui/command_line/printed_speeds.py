@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING, Any
 from balance.model.quantities import quantities
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
-from balance.tell.runs.remarks import session_remarks
-from balance.tell.runs.sweep_remarks import sweep_remarks
+from balance.tell.runs.remarks import session_remarks, sweep_remarks
 from balance.tell.table import Cell, Column, table_of
 from tui.command_line.printing import folded, grid, listed
 

@@ -92,7 +92,7 @@ def curve(
             click.echo(rows_csv([row for record in records for row in curve_rows(record)]), nl=False)
         return
     from balance.tell.head import session_line
-    from balance.tell.settings.curve_text import curve_lines
+    from balance.tell.settings.setting_words import curve_lines
     from tui.command_line.printing import print_sections
 
     show = show_in(units, day.session)

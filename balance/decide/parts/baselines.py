@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from balance.model.baseline_names import named_baselines
 from balance.model.errors import InputError, UnknownName, quoted
+from balance.reduce.repeats import configurations
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.day.day import Day
-    from balance.model.records import Run
+    from balance.model.records import Run, Session
     from balance.reduce.fits import Fits
 
 
@@ -122,3 +123,50 @@ def _with_runs(fits: Fits, runs: tuple[Run, ...]) -> Fits:
     """Return the same fits of runs that name other baselines."""
     used = tuple(run for run in runs if run.status != "void")
     return replace(fits, readings=replace(fits.readings, runs=used))
+
+
+def runs_since_baseline(session: Session, label: str) -> tuple[str, ...]:
+    """Name the runs that a fault found in one run may have spoilt as well.
+
+    Parameters
+    ----------
+    session : Session
+        The day so far. [1]
+    label : str
+        The run in which the fault was found. [1]
+
+    Returns
+    -------
+    tuple of str
+        Labels in running order, void runs left out: those after the last good run of the day's baseline, up
+        to and with the run itself. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+
+    Notes
+    -----
+    The day's baseline is the configuration of its first run that counts. What was right when the baseline was
+    run can only have gone wrong since.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    A day whose third run is the baseline again::
+
+        runs_since_baseline(session, "5")          # ('4', '5')
+    """
+    labels = tuple(run.label for run in session.runs)
+    if label not in labels:
+        raise UnknownName("run", label, labels)
+    last = labels.index(label)
+    runs = tuple(run for run in session.runs[: last + 1] if run.status != "void" or run.label == label)
+    baseline = configurations(runs)[0]
+    good = [place for place in baseline if runs[place].status == "good" and runs[place].label != label]
+    first = max(good) + 1 if good else 0
+    return tuple(run.label for run in runs[first:])

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.files.checksums import checksums
 from balance.files.formats.report import BRIEF_FILE
 from balance.files.formats.what_if import WHAT_IF_FILE
+from balance.files.loader import checksums
 from balance.model.columns import CONDITIONS, TEXTS
 from balance.model.glossary import terms
 from balance.tell.figures import NONE, percent

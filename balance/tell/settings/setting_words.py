@@ -7,12 +7,13 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.decide.settings.response import RangeEnd, Stall
-from balance.tell.figures import decimals_for, number
+from balance.tell.figures import decimals_for, number, of_hundred
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.decide.settings.response import Response
+    from balance.decide.settings.response import Response, Step
+    from balance.tell.figures import Show
 
 _ENDS = {
     RangeEnd.LAST_TESTED: "the last setting tested",
@@ -71,3 +72,34 @@ def range_words(response: Response) -> str:
         f"tested {tested[0]:g} to {tested[1]:g} {unit}, useful {useful[0]:g} to {useful[1]:g} {unit}; "
         f"{response.loaded_end:g} {unit}: {why}"
     )
+
+
+def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, show: Show) -> list[str]:
+    """Write one family's response."""
+    family = response.family
+    differs = f", which differ in {', '.join(family.differs)} too" if family.differs else ""
+    lines = [f"{family.setting} of runs {', '.join(family.labels)}{differs}; loads at {show.speed(speed)}"]
+    for k, value in enumerate(family.values.tolist()):
+        front, rear, drag = (float(v) * dynamic_pressure for v in response.curve.values[:, k])
+        lines.append(
+            f"{value:g} {family.unit} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
+            f"{show.axle_load(front)}, rear {show.axle_load(rear)}, drag {show.quantity('force', drag)}"
+        )
+    lines += [_step(step, response, dynamic_pressure, show) for step in response.steps]
+    lines.append(range_words(response))
+    return lines
+
+
+def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
+    unit = response.family.unit
+    down, drag = (show.quantity("force", v * pressure) for v in (step.downforce, step.drag))
+    text = f"{step.start:g} to {step.end:g} {unit}: {down} total downforce for {drag} drag"
+    if step.downforce > 0.0 and step.drag > 0.0 and not step.stalled:
+        text += f", {number(step.downforce / step.drag, 1)} gained for each of drag"
+    if step.stalled:
+        text += ": stalled"
+    elif step.possibly_stalled:
+        text += f": possibly stalled ({of_hundred(step.stalled_share)} draws)"
+    elif step.levels_off:
+        text += ": levels off"
+    return text

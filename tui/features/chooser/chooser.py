@@ -10,7 +10,7 @@ from textual.containers import Vertical
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
-from balance.tell.ages import age_words
+from balance.tell.figures import age_words
 from balance.tell.table import Cell
 from tui.app.actions import CHOOSER, bindings
 from tui.widgets.line_table import Column, LineTable

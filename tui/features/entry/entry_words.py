@@ -77,7 +77,7 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
 
 def _slip_words(typing: Typing, name: str, text: str) -> str:
     """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
-    from balance.files.formats.near_names import slip_of  # noqa: PLC0415 - only when typed
+    from balance.files.day.run_entry import slip_of  # noqa: PLC0415 - only when typed
     from tui.features.entry.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
 
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)

@@ -44,7 +44,7 @@ def mark(app: Host, label: str | None) -> None:
 
 
 def _of_picked(day: OpenDay, run: Run) -> list[Marking]:
-    from balance.decide.parts.since_baseline import runs_since_baseline  # noqa: PLC0415 - only when asked
+    from balance.decide.parts.baselines import runs_since_baseline  # noqa: PLC0415 - only when asked
 
     one = (run.label,)
     offered: list[Marking] = [
