@@ -37,23 +37,23 @@ class FitDesign:
     share: NDArray[np.float64]
     solver: NDArray[np.float64]
     told: NDArray[np.float64]
-    basis: NDArray[np.float64]
+    prepared: NDArray[np.float64]
 
     @property
     def degrees_of_freedom(self) -> int:
         """Fits less everything that was fitted."""
-        fits, rank = self.basis.shape
+        fits, rank = self.prepared.shape
         return int(fits - np.unique(self.configuration).size - rank)
 
     @property
     def leftover(self) -> NDArray[np.float64]:
         """Share of each fit's own error that is left in its residual, (fits,)."""
-        return np.asarray(1.0 - self.share - np.square(self.basis).sum(axis=1))
+        return np.asarray(1.0 - self.share - np.square(self.prepared).sum(axis=1))
 
     def residuals(self, means: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the design leaves of fit means, (fits, channels)."""
         own = _less_own_mean(self.configuration, means)
-        return np.asarray(own - self.basis @ (self.basis.T @ own))
+        return np.asarray(own - self.prepared @ (self.prepared.T @ own))
 
     def weights(self, combination: NDArray[np.float64]) -> NDArray[np.float64] | None:
         """Return the weights over fits of a combination of constants and slopes; nothing where the fits cannot tell it."""
@@ -100,7 +100,7 @@ def fit_design(configuration: NDArray[np.int_], columns: NDArray[np.float64]) ->
         share=read_only(1.0 / np.bincount(position)[position]),
         solver=read_only(solver),
         told=read_only(seen @ seen.T),
-        basis=read_only(left),
+        prepared=read_only(left),
     )
 
 

@@ -147,7 +147,7 @@ def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
     amount = percent(abs(verdict.surplus), _std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
     cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
-    between = f" ({_range(verdict, turned=verdict.surplus < 0)})" if verdict.low is not None else ""
+    between = f" ({_range(verdict, mirrored=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
         f"{f'At {at}, compared' if at else 'Compared'} with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
         f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed on "
@@ -278,9 +278,9 @@ def _std(verdict: Verdict) -> float:
     return (verdict.high - verdict.low) / 4.0
 
 
-def _range(verdict: Verdict, *, turned: bool = False) -> str:
+def _range(verdict: Verdict, *, mirrored: bool = False) -> str:
     """Write the interval of the surplus that was judged, rear over front; turned, of the front over the rear."""
     if verdict.low is None or verdict.high is None:
         return ""
-    low, high = (-verdict.high, -verdict.low) if turned else (verdict.low, verdict.high)
+    low, high = (-verdict.high, -verdict.low) if mirrored else (verdict.low, verdict.high)
     return interval(low, high, _std(verdict))

@@ -133,9 +133,9 @@ def model(day) -> None:
     )
     print(f"  the same speed by speed: {loop:.1f} ms, ratio {loop / ours:.1f}")
     print(f"  with bands of {day.shared.count} draws: {bands:.0f} ms, goal below {GOAL_BANDS:.0f}")
-    basis = basis_for(day, ())
+    prepared = basis_for(day, ())
     question = TrimQuestion(run="3", setting="wing")
-    answer = timed(lambda k: suggest_setting(basis, question, speed=45.0 + 0.1 * k), turns=min(7, TURNS))
+    answer = timed(lambda k: suggest_setting(prepared, question, speed=45.0 + 0.1 * k), turns=min(7, TURNS))
     print(f"  answer of the wing screen with curve, places, mounts: {answer:.0f} ms")
 
 

@@ -19,7 +19,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.aims import drawn_aim
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim, prepare_trim
@@ -103,13 +103,13 @@ def timed(work, *, turns: int = TURNS) -> float:
     return median(times)
 
 
-def compare_solvers(basis, target: dict[str, float]) -> None:
+def compare_solvers(prepared, target: dict[str, float]) -> None:
     """Time both solvers on the same draws."""
     question = TrimQuestion(run="9", setting="wing_angle", **target)
-    moved, aim, _, _ = prepare_trim(basis, question)
-    (one, *_) = answer_trim(basis, question).answer.solutions
+    moved, aim, _, _ = prepare_trim(prepared, question)
+    (one, *_) = answer_trim(prepared, question).answer.solutions
     low, high = moved.response.useful
-    drawn, rises = drawn_aim(aim, basis.shared), aim.kind == "grip_surplus"
+    drawn, rises = drawn_aim(aim, prepared.shared), aim.kind == "grip_surplus"
     knots, values, offset = moved.response.family.values, moved.response.drawn.values, moved.offset_draws
 
     def ours():
@@ -147,7 +147,7 @@ def compare_solvers(basis, target: dict[str, float]) -> None:
     )
 
 
-def time_what_if(basis) -> None:
+def time_what_if(prepared) -> None:
     """Time a what-if with its chart, as it is typed and with bands."""
     speeds = np.linspace(15.0, 70.0, 100)
     asked = WhatIf(
@@ -159,14 +159,14 @@ def time_what_if(basis) -> None:
     )
 
     def typed():
-        return what_if_curve(basis, evaluate_what_if(basis, asked, drawn=False), speeds, drawn=False)
+        return what_if_curve(prepared, evaluate_what_if(prepared, asked, drawn=False), speeds, drawn=False)
 
     print(
         f"what-if and chart of 100 speeds without draws, {RUNS} runs: {1e3 * timed(typed):.1f} ms (goal 16)"
     )
-    print(f"what-if with {DRAWS} draws: {1e3 * timed(lambda: evaluate_what_if(basis, asked)):.1f} ms")
-    result = evaluate_what_if(basis, asked)
-    bands = timed(lambda: what_if_curve(basis, result, speeds), turns=3)
+    print(f"what-if with {DRAWS} draws: {1e3 * timed(lambda: evaluate_what_if(prepared, asked)):.1f} ms")
+    result = evaluate_what_if(prepared, asked)
+    bands = timed(lambda: what_if_curve(prepared, result, speeds), turns=3)
     print(f"bands of start and result at 100 speeds, {DRAWS} draws: {1e3 * bands:.0f} ms (goal 200)")
 
 
@@ -174,13 +174,13 @@ def main() -> None:
     """Print every figure."""
     day = reduce_day(long_day(), draws=DRAWS)
     start = time.perf_counter()
-    basis = basis_of(day)
+    prepared = prepare_day(day)
     print(f"a day of {RUNS} runs made ready: {1e3 * (time.perf_counter() - start):.0f} ms, once")
-    compare_solvers(basis, {"offset": -0.2})
-    compare_solvers(basis, {"surplus": 0.02})
+    compare_solvers(prepared, {"offset": -0.2})
+    compare_solvers(prepared, {"surplus": 0.02})
     question = TrimQuestion(run="9", setting="wing_angle", offset=-0.2)
-    print(f"whole answer with alternatives: {1e3 * timed(lambda: answer_trim(basis, question)):.0f} ms")
-    time_what_if(basis)
+    print(f"whole answer with alternatives: {1e3 * timed(lambda: answer_trim(prepared, question)):.0f} ms")
+    time_what_if(prepared)
 
 
 if __name__ == "__main__":

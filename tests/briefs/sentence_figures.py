@@ -235,7 +235,9 @@ def of_what_ifs(matter):
     show, names, said = matter.show, matter.choices.what_ifs, of_scaling(matter)
     saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
     for one in (pick_what_if(saved, name) for name in names):
-        result = evaluate_what_if(matter.basis, one, speed=matter.speed, air_density=matter.table.air_density)
+        result = evaluate_what_if(
+            matter.prepared, one, speed=matter.speed, air_density=matter.table.air_density
+        )
         said += [one.name, one.note or ""]
         for state in (result.start, result.result):
             said += [show.speed(state.speed), *of_leaving(state.over_range, show)]
@@ -307,7 +309,7 @@ def of_scaling(matter):
 
 
 def of_wing(matter):
-    show, basis, target = matter.show, matter.basis, matter.session.vehicle.target
+    show, prepared, target = matter.show, matter.prepared, matter.session.vehicle.target
     said = [percent(target.grip_surplus), *of_scaling(matter)]
     for one in swept(matter):
         response, family = one.answer.moved.response, one.answer.moved.response.family
@@ -324,7 +326,7 @@ def of_wing(matter):
         said += [f"{response.loaded_end:g} {unit}", f"{response.limit:g}"]
         values = family.values.tolist()
         pressure = matter.table.dynamic_pressure
-        means = basis.areas(family.weights) * pressure
+        means = prepared.areas(family.weights) * pressure
         for k in range(3):
             ends = [show.bare("force", float(means[k, at]), decimals=0) for at in (0, -1)]
             said.append(f"{ends[0]} to {ends[1]} {show.unit('force')}")

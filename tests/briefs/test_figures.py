@@ -9,8 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from balance.decide.car.basis import basis_of
 from balance.decide.car.car_state import state_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.decide.day.sweeps import sweep
@@ -158,21 +158,21 @@ def held_in_state(cells, state, show, other):
 
 
 def held_in_settings(tree, day, matter, show, other):
-    basis = basis_of(day)
-    names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
-    families = [f for name in names for f in find_families(basis, name) if f.values.size >= 3]
+    prepared = prepare_day(day)
+    names = dict.fromkeys(sweep.setting for sweep in prepared.sweeps)
+    families = [f for name in names for f in find_families(prepared, name) if f.values.size >= 3]
     answer = matter.run(matter.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     for position, family in enumerate(families):
         rows = rows_of(tree, f"wing-{position}")
         for setting, weights, cells in zip(family.values.tolist(), family.weights, rows, strict=True):
             assert cells[0][0] == f"{setting:g} {family.unit}".strip()
-            drawn = basis.drawn(weights[None])
+            drawn = prepared.drawn(weights[None])
             state = state_of(
-                basis,
-                basis.areas(weights),
+                prepared,
+                prepared.areas(weights),
                 None if drawn is None else drawn[:, :, 0],
-                basis.stds(weights),
+                prepared.stds(weights),
                 vehicle=matter.session.vehicle,
                 speed=matter.speed,
                 air_density=matter.table.air_density,
@@ -193,7 +193,10 @@ def held_in_what_ifs(tree, matter, show, other):
     saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
     for position, name in enumerate(names):
         result = evaluate_what_if(
-            matter.basis, pick_what_if(saved, name), speed=matter.speed, air_density=matter.table.air_density
+            matter.prepared,
+            pick_what_if(saved, name),
+            speed=matter.speed,
+            air_density=matter.table.air_density,
         )
         for cells, state in zip(
             rows_of(tree, f"what-if-{position}"), (result.start, result.result), strict=True

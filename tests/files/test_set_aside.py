@@ -11,7 +11,7 @@ from balance.files.day.opening import open_day
 from balance.files.day.run_entry import next_entry
 from balance.files.tables.rows.row_cells import entry_from_row
 from balance.files.tables.watch.file_watch import CorrectedRow, NewRow, watch_file
-from balance.files.tables.watch.waiting_rows import Tray
+from balance.files.tables.watch.waiting_rows import WaitingRows
 from tests.small_session import Desk
 
 pytestmark = pytest.mark.usefixtures("own_data")
@@ -34,7 +34,7 @@ def looked(day, file):
 
 
 def tray_of(day, file):
-    return Tray().after(looked(day, file), aside=day.decided.keys_aside(file.name))
+    return WaitingRows().after(looked(day, file), aside=day.decided.keys_aside(file.name))
 
 
 def set_aside(day, row, reason="tare or zero"):

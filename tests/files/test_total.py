@@ -68,7 +68,7 @@ def test_a_total_of_another_name_and_sign_is_turned():
     found = column_of(
         plan, "Total downforce [N]", table_of(["Total downforce [N]"]), ["-340"], ImportOptions()
     )
-    assert (found.unit, found.positive, found.turned(plan)) == ("N", "down", True)
+    assert (found.unit, found.positive, found.sign_reversed(plan)) == ("N", "down", True)
     theirs = row(**{"Total downforce [N]": "-340"})
     called = {"total_lift": found}
     assert entry_from_row(SHEET, next_entry(SHEET), theirs, called).cells["total_lift"] == "340"

@@ -21,7 +21,7 @@ from balance.files.tables.watch.file_watch import (
     WatchTrouble,
     watch_file,
 )
-from balance.files.tables.watch.waiting_rows import Tray
+from balance.files.tables.watch.waiting_rows import WaitingRows
 from balance.model.errors import InputError
 
 HEAD = "run,front_lift [N],rear_lift [N],drag [N],yaw [deg]\n"
@@ -203,7 +203,7 @@ def test_a_folder_is_refused_and_a_huge_file_said(tmp_path, file):
 def test_a_row_waits_in_the_tray_until_somebody_says_what_was_changed(file):
     file.write_text(HEAD + ONE + TWO)
     watch = watch_file(file)
-    tray = Tray().after(watch.poll())
+    tray = WaitingRows().after(watch.poll())
     assert [row.key for row in tray.rows] == ["7", "8"]
     first = tray.rows[0]
     assert run_from(SHEET, next_entry(SHEET), cells_of(SHEET, first)[0]) is None

@@ -166,7 +166,7 @@ from pathlib import Path
 from balance.files.tables.watch.file_watch import watch_file
 from balance.files.day.opening import open_day
 from balance.files.day.run_entry import next_entry
-from balance.files.tables.watch.waiting_rows import Tray
+from balance.files.tables.watch.waiting_rows import WaitingRows
 from balance.files.tables.header.file_column import FileColumn
 from balance.files.tables.rows.row_cells import entry_from_row
 
@@ -187,7 +187,7 @@ def take_all(day, watch, tray):
 def child(ready):
     day = open_day(folder)
     kept = day.watches.current
-    watch, tray = watch_file(kept.path, taken=day.decided.taken_from(kept.name)), Tray()
+    watch, tray = watch_file(kept.path, taken=day.decided.taken_from(kept.name)), WaitingRows()
     os.write(ready, b"x")
     while True:
         tray = take_all(day, watch, tray)
@@ -221,7 +221,7 @@ for _ in range(kills):
     os.close(ears)
     os.close(mouth)
 with open_day(folder) as day:
-    take_all(day, watch_file(file, taken=day.decided.taken_from(file.name)), Tray())
+    take_all(day, watch_file(file, taken=day.decided.taken_from(file.name)), WaitingRows())
     drags = [run.reading.drag for run in day.sheet.runs[2:]]
 assert drags == [1000.0 + number for number in range(1, written + 1)], drags
 print(written)

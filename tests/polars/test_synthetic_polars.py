@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from aerosandbox import Airfoil
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.families import family_of
 from balance.decide.settings.response import fit_response
@@ -51,8 +51,8 @@ def response(section):
         runs=runs,
         columns={c: Column(name=c, unit="N", form="force") for c in ("front", "rear", "drag")},
     )
-    basis = basis_of(reduce_day(session, draws=500))
-    return fit_response(basis, family_of(basis, "at 4", "wing_angle"))
+    prepared = prepare_day(reduce_day(session, draws=500))
+    return fit_response(prepared, family_of(prepared, "at 4", "wing_angle"))
 
 
 @pytest.mark.parametrize("section", ["naca4412", "naca6412", "s1223"])

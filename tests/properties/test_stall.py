@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.families import find_families
 from balance.decide.settings.response import RangeEnd, Stall, fit_response
@@ -26,9 +26,11 @@ def response(make_session, make_vehicle, rear, *, known, limit=0.0):
         deviation=deviation,
         runs=[{"settings": {"wing_angle": Setting(value=a, unit="deg")}} for a in ANGLES[: len(rear)]],
     )
-    basis = basis_of(reduce_day(session if known else replace(session, repeatability=None), draws=2_000))
-    (family,) = find_families(basis, "wing_angle")
-    return basis, fit_response(basis, family, limit=limit)
+    prepared = prepare_day(
+        reduce_day(session if known else replace(session, repeatability=None), draws=2_000)
+    )
+    (family,) = find_families(prepared, "wing_angle")
+    return prepared, fit_response(prepared, family, limit=limit)
 
 
 @pytest.mark.parametrize("fall", [1.0, 5.9])
@@ -65,10 +67,10 @@ def test_a_step_levels_off_where_its_slope_is_surely_below_half_the_mean_before(
 
 def test_a_way_at_a_setting_that_is_possibly_stalled_is_not_to_the_target(make_session, make_vehicle):
     """The last step gains 2 N with 2.8 N of scatter: a quarter of the draws fall."""
-    basis, found = response(make_session, make_vehicle, (0.0, 60.0, 90.0, 92.0), known=True)
+    prepared, found = response(make_session, make_vehicle, (0.0, 60.0, 90.0, 92.0), known=True)
     assert found.steps[-1].possibly_stalled
-    answers = answer_trim(basis, TrimQuestion(run="1", setting="wing_angle", surplus=0.0, limit=0.0))
-    for way in find_ways(basis, answers):
+    answers = answer_trim(prepared, TrimQuestion(run="1", setting="wing_angle", surplus=0.0, limit=0.0))
+    for way in find_ways(prepared, answers):
         for value, _ in way.settings.values():
             assert way.stall == found.stall_at(value)
         if Stall.POSSIBLY in way.stall:

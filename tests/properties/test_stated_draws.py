@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.decide.parts.part_place import part_place
@@ -153,26 +153,26 @@ def test_matched_axles_stay_matched_with_a_stated_exponent_whatever_it_is(make_s
 
 def test_one_draw_serves_the_car_and_its_what_if(make_session, make_vehicle):
     car = make_vehicle(assumed=False, uncertainties=said(grip=None, stiffness=None))
-    basis = basis_of(day(make_session, car))
-    same = evaluate_what_if(basis, WhatIf(start="1"))
+    prepared = prepare_day(day(make_session, car))
+    same = evaluate_what_if(prepared, WhatIf(start="1"))
     assert same.grip_surplus.std[0] == 0.0
     ballast = PlacedMass(name="ballast", mass=20.0, behind_front_axle=0.5)
-    heavier = evaluate_what_if(basis, WhatIf(start="1", masses=(ballast,)))
+    heavier = evaluate_what_if(prepared, WhatIf(start="1", masses=(ballast,)))
     start, end = (one.handling.grip_surplus.std[0] for one in (heavier.start, heavier.result))
     assert heavier.grip_surplus.std[0] < 0.1 * np.hypot(start, end)
 
 
 def test_a_what_if_may_say_how_well_its_own_figures_are_known(make_session, make_vehicle):
-    basis = basis_of(day(make_session, make_vehicle(exact=True)))
+    prepared = prepare_day(day(make_session, make_vehicle(exact=True)))
     plain = WhatIf(start="1", front_share=0.53, grip_exponent=0.8)
-    silent = evaluate_what_if(basis, plain).result.shared.car
+    silent = evaluate_what_if(prepared, plain).result.shared.car
     assert is_uniform(silent.grip[0], 0.8 - 0.0375, 0.8 + 0.0375)
     assert silent.front_share == 0.53  # as well known as the car's own: exactly
     stated = {
         "front_share": Stated(value=0.53, std=0.005),
         "grip_load_exponent": Stated(value=0.8, exact=True),
     }
-    own = evaluate_what_if(basis, replace(plain, uncertainties=stated)).result.shared.car
+    own = evaluate_what_if(prepared, replace(plain, uncertainties=stated)).result.shared.car
     assert is_normal(own.front_share, 0.53, 0.005)
     assert own.grip == (0.8, 0.8)
     masses = (
@@ -180,25 +180,25 @@ def test_a_what_if_may_say_how_well_its_own_figures_are_known(make_session, make
             name="b", mass=50.0, behind_front_axle=0.0, uncertainties={"mass": Stated(value=50.0, std=2.0)}
         ),
     )
-    car = evaluate_what_if(basis, WhatIf(start="1", masses=masses)).result.shared.car
+    car = evaluate_what_if(prepared, WhatIf(start="1", masses=masses)).result.shared.car
     assert is_normal(car.mass, 1250.0, 2.0)
 
 
 def test_a_force_at_a_place_keeps_a_tenth_or_what_was_stated(make_session, make_vehicle):
     """By hand, wheelbase 2.5 m: front -(F x + D h)/L; sd of F 100 N at 0.6 m, of D 15 N at 1.2 m: 25.06 N."""
-    basis = basis_of(day(make_session, make_vehicle(exact=True)))
+    prepared = prepare_day(day(make_session, make_vehicle(exact=True)))
     wing = PlacedForce(downforce=1000.0 / PRESSURE, drag=150.0 / PRESSURE, behind_rear_axle=0.6, height=1.2)
     by_hand = np.hypot(0.6 * 100.0, 1.2 * 15.0) / 2.5
-    found = evaluate_what_if(basis, WhatIf(start="1", forces=(wing,)))
+    found = evaluate_what_if(prepared, WhatIf(start="1", forces=(wing,)))
     assert found.result.stds[0] == pytest.approx(by_hand, rel=1e-6)
     assert found.result.stds[2] == pytest.approx(15.0, rel=1e-6)
     assert found.result.stds[3] == pytest.approx(100.0, rel=1e-6)
     np.testing.assert_allclose(found.forces.std, found.result.stds, rtol=0.03)
     exact = {name: Stated(value=0.0, exact=True) for name in ("downforce", "drag")}
-    sure = evaluate_what_if(basis, WhatIf(start="1", forces=(replace(wing, uncertainties=exact),)))
+    sure = evaluate_what_if(prepared, WhatIf(start="1", forces=(replace(wing, uncertainties=exact),)))
     assert sure.result.stds[0] < 1e-3
     up = {**exact, "height": Stated(value=1.2, std=0.1)}  # 150 N times 0.1 m over 2.5 m
-    raised = evaluate_what_if(basis, WhatIf(start="1", forces=(replace(wing, uncertainties=up),)))
+    raised = evaluate_what_if(prepared, WhatIf(start="1", forces=(replace(wing, uncertainties=up),)))
     assert raised.result.stds[0] == pytest.approx(6.0, rel=1e-4)
 
 
@@ -211,22 +211,24 @@ def wings():
 
 
 def test_a_setting_that_is_not_known_exactly_moves_along_its_curve(make_session, make_vehicle):
-    basis = basis_of(day(make_session, make_vehicle(exact=True), **wings()))  # 25 N a degree at the rear
+    prepared = prepare_day(
+        day(make_session, make_vehicle(exact=True), **wings())
+    )  # 25 N a degree at the rear
     moved = WhatIf(start="1", settings=(("wing", 3.0),))
     blurred = replace(moved, uncertainties={"settings.wing": Stated(value=3.0, std=0.4)})
-    plain, wide = (evaluate_what_if(basis, one) for one in (moved, blurred))
+    plain, wide = (evaluate_what_if(prepared, one) for one in (moved, blurred))
     assert plain.result.stds[1] < 1e-3
     assert wide.result.stds[1] == pytest.approx(0.4 * 25.0, rel=0.03)
     np.testing.assert_array_equal(plain.result.forces, wide.result.forces)
 
 
 def test_a_trim_is_asked_of_the_drawn_car(make_session, make_vehicle):
-    basis = basis_of(day(make_session, make_vehicle(assumed=False), **wings()))
-    car = basis.shared.car
-    _, offset, _, _ = prepare_trim(basis, TrimQuestion(run="1", setting="wing", offset=-0.1))
-    np.testing.assert_allclose(drawn_aim(offset, basis.shared).share, car.front_share[:, 0] - 0.1)
-    moved, aim, _, _ = prepare_trim(basis, TrimQuestion(run="1", setting="wing", surplus=0.01))
-    drawn = drawn_aim(aim, basis.shared)
+    prepared = prepare_day(day(make_session, make_vehicle(assumed=False), **wings()))
+    car = prepared.shared.car
+    _, offset, _, _ = prepare_trim(prepared, TrimQuestion(run="1", setting="wing", offset=-0.1))
+    np.testing.assert_allclose(drawn_aim(offset, prepared.shared).share, car.front_share[:, 0] - 0.1)
+    moved, aim, _, _ = prepare_trim(prepared, TrimQuestion(run="1", setting="wing", surplus=0.01))
+    drawn = drawn_aim(aim, prepared.shared)
     weight = 1200.0 * 9.80665
     np.testing.assert_allclose(drawn.weights[1], weight * (1.0 - car.front_share[:, 0]))
     some = drawn.of(np.array([3, 5]))
@@ -266,16 +268,16 @@ def test_its_draws_agree_with_its_standard_uncertainty_and_cancel_between_cars_o
 
 
 def test_ground_level_is_shown_beside_it(make_session, make_vehicle):
-    made = basis_of(day(make_session, make_vehicle(exact=True), **HELD))
+    made = prepare_day(day(make_session, make_vehicle(exact=True), **HELD))
     state = evaluate_what_if(made, WhatIf(start="1")).start
     assert state.ground.surplus == pytest.approx(surplus_by_hand(240.0, 460.0, 0.52, 0.86))
     assert state.ground.at_ground == pytest.approx(surplus_by_hand(300.0, 400.0, 0.52, 0.86))
-    plain = basis_of(day(make_session, make_vehicle(exact=True)))
+    plain = prepare_day(day(make_session, make_vehicle(exact=True)))
     assert evaluate_what_if(plain, WhatIf(start="1")).start.ground is None
 
 
 def test_stated_drag_has_no_couple_of_its_own(make_session, make_vehicle):
-    made = basis_of(day(make_session, make_vehicle(exact=True), **HELD))
+    made = prepare_day(day(make_session, make_vehicle(exact=True), **HELD))
     more = PlacedForce(downforce=0.0, drag=100.0 / PRESSURE, behind_rear_axle=0.0, height=0.0)
     ground = evaluate_what_if(made, WhatIf(start="1", forces=(more,))).result.ground
     assert ground.at_ground == pytest.approx(surplus_by_hand(300.0, 400.0, 0.52, 0.86))
@@ -312,7 +314,7 @@ def test_a_mounting_of_which_little_is_known_widens_where_a_part_acts(make_sessi
             configurations=["car"] * 2,
             runs=pairs,
         )
-        return part_place(basis_of(made), "2")
+        return part_place(prepare_day(made), "2")
 
     # by hand: x = -(L dF + h dD)/dDF = -(2.5 * -60 + 1.2 * 50)/200 = 0.45 m; 0.1 m of height is 0.025 m of x
     sure, high = place(), place(height=0.1)

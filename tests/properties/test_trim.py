@@ -8,7 +8,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.aims import drawn_aim
 from balance.decide.settings.moved_setting import needed_change
@@ -46,8 +46,8 @@ def wing_session(make_session, vehicle, *, deviation=(3.0, 3.0, 2.0), flap=True)
 
 
 @pytest.fixture(scope="module")
-def basis(make_session, make_vehicle):
-    return basis_of(reduce_day(wing_session(make_session, make_vehicle(assumed=False)), draws=2_000))
+def prepared(make_session, make_vehicle):
+    return prepare_day(reduce_day(wing_session(make_session, make_vehicle(assumed=False)), draws=2_000))
 
 
 def ask(run="3", **others):
@@ -67,14 +67,14 @@ CHANGE = st.builds(
 @given(
     CHANGE, st.floats(-0.25, 0.15), st.floats(-0.015, 0.05), st.booleans(), st.sampled_from(["1", "3", "4"])
 )
-def test_an_answer_put_into_the_model_meets_the_target(basis, change, offset, surplus, by_offset, run):
+def test_an_answer_put_into_the_model_meets_the_target(prepared, change, offset, surplus, by_offset, run):
     target = {"offset": offset} if by_offset else {"surplus": surplus}
-    answer = answer_trim(basis, ask(run, stated=(change,), **target), speed=60.0).answer
+    answer = answer_trim(prepared, ask(run, stated=(change,), **target), speed=60.0).answer
     low, high = answer.moved.response.useful
     for one in answer.solutions:
         assert low <= one.value <= high
         asked = WhatIf(start=run, settings=(("wing_angle", one.value),), stated=(change,), speed=60.0)
-        car = evaluate_what_if(basis, asked).result.handling
+        car = evaluate_what_if(prepared, asked).result.handling
         met = car.balance_offset[0] - offset if by_offset else car.grip_surplus.value[0] - surplus
         assert abs(met) < 1e-9
         assert one.low <= one.value <= one.high
@@ -84,10 +84,10 @@ def test_an_answer_put_into_the_model_meets_the_target(basis, change, offset, su
 
 @settings(max_examples=30)
 @given(CHANGE, st.floats(-0.3, 0.3))
-def test_what_is_missing_makes_the_nearest_an_answer(basis, change, offset):
+def test_what_is_missing_makes_the_nearest_an_answer(prepared, change, offset):
     assume(-0.45 < offset < 0.4)
     question = ask(stated=(change,), offset=offset)
-    answer = answer_trim(basis, question).answer
+    answer = answer_trim(prepared, question).answer
     if answer.closest is None:
         return
     one = answer.closest
@@ -96,14 +96,14 @@ def test_what_is_missing_makes_the_nearest_an_answer(basis, change, offset):
             continue
         more = StatedChange(**{axle: missing / PRESSURE})
         asked = WhatIf(start="3", settings=(("wing_angle", one.value),), stated=(change, more))
-        assert evaluate_what_if(basis, asked).result.handling.balance_offset[0] == pytest.approx(
+        assert evaluate_what_if(prepared, asked).result.handling.balance_offset[0] == pytest.approx(
             offset, abs=1e-9
         )
 
 
 @pytest.mark.parametrize("target", [{"offset": -0.08}, {"surplus": 0.02}])
-def test_the_map_of_equal_balance_is_the_solver_turned_round(basis, target):
-    answer = answer_trim(basis, ask(**target)).answer
+def test_the_map_of_equal_balance_is_the_solver_turned_round(prepared, target):
+    answer = answer_trim(prepared, ask(**target)).answer
     low, high = answer.moved.response.useful
     values = np.linspace(low, high, 7)
     (front, least, most), (rear, _, _) = needed_change(
@@ -113,7 +113,7 @@ def test_the_map_of_equal_balance_is_the_solver_turned_round(basis, target):
     assert np.all((least < front) & (front < most))
     for value, more in zip(values, front, strict=True):
         changed = ask(stated=(StatedChange(front=more / PRESSURE),), **target)
-        found = [one.value for one in answer_trim(basis, changed).answer.solutions]
+        found = [one.value for one in answer_trim(prepared, changed).answer.solutions]
         assert any(one == pytest.approx(value, abs=1e-6) for one in found) or value in (low, high)
     assert np.all(np.sign(rear) == -np.sign(front))
 
@@ -122,10 +122,10 @@ def test_the_map_of_equal_balance_is_the_solver_turned_round(basis, target):
 @pytest.mark.parametrize("target", [{"offset": -0.05}, {"surplus": 0.012}])
 def test_roots_of_draws_are_those_of_another_solver(make_session, make_vehicle, assumed, target):
     day = reduce_day(wing_session(make_session, make_vehicle(assumed=assumed)), draws=200)
-    basis = basis_of(day)
-    moved, aim, _, _ = prepare_trim(basis, ask(**target), speed=60.0)
-    (one, *_) = answer_trim(basis, ask(**target), speed=60.0).answer.solutions
-    domain, drawn = moved.response.useful, drawn_aim(aim, basis.shared)
+    prepared = prepare_day(day)
+    moved, aim, _, _ = prepare_trim(prepared, ask(**target), speed=60.0)
+    (one, *_) = answer_trim(prepared, ask(**target), speed=60.0).answer.solutions
+    domain, drawn = moved.response.useful, drawn_aim(aim, prepared.shared)
     rises = aim.kind == "grip_surplus"
     roots = drawn_roots(drawn, moved.response.drawn, moved.offset_draws, domain, near=one.value, rises=rises)
     for k in range(200):
@@ -144,9 +144,9 @@ def test_roots_of_draws_are_those_of_another_solver(make_session, make_vehicle, 
             assert np.isinf(roots[k])
 
 
-def test_moved_to_its_own_setting_the_car_is_the_run_itself(basis):
-    moved, *_ = prepare_trim(basis, ask("4", offset=0.0))
-    np.testing.assert_array_equal(moved.areas(11.0), basis.day.readings.areas[3])
+def test_moved_to_its_own_setting_the_car_is_the_run_itself(prepared):
+    moved, *_ = prepare_trim(prepared, ask("4", offset=0.0))
+    np.testing.assert_array_equal(moved.areas(11.0), prepared.day.readings.areas[3])
     np.testing.assert_array_equal(moved.drawn(11.0), moved.car.draws)
 
 
@@ -160,8 +160,8 @@ def test_holes_stand_beside_the_answer_rear_safe_first_and_never_outside_the_lim
         setting="wing_angle", unit="deg", holes=holes, low=3.0, high=9.0, confirmed_by="scrutineer"
     )
     vehicle = make_vehicle(assumed=False, adjusters=(adjuster,))
-    basis = basis_of(reduce_day(wing_session(make_session, vehicle), draws=500))
-    answer = answer_trim(basis, ask(offset=-0.12)).answer
+    prepared = prepare_day(reduce_day(wing_session(make_session, vehicle), draws=500))
+    answer = answer_trim(prepared, ask(offset=-0.12)).answer
     (one,) = answer.solutions
     assert 3.0 <= one.value <= 9.0
     names = [hole.value for hole in one.holes]
@@ -172,7 +172,7 @@ def test_holes_stand_beside_the_answer_rear_safe_first_and_never_outside_the_lim
     first, second = (hole.state.handling.grip_surplus.value[0] for hole in one.holes)
     assert first > second
     for offset in np.linspace(-0.3, 0.1, 21):
-        found = answer_trim(basis, ask(offset=float(offset))).answer
+        found = answer_trim(prepared, ask(offset=float(offset))).answer
         for one in (*found.solutions, *([found.closest] if found.closest else [])):
             assert all(3.0 <= v <= 9.0 for v in (one.value, *(hole.value for hole in one.holes)))
 
@@ -180,19 +180,21 @@ def test_holes_stand_beside_the_answer_rear_safe_first_and_never_outside_the_lim
 def test_limits_beside_the_useful_range_leave_nothing(make_session, make_vehicle):
     adjuster = Adjuster(setting="wing_angle", unit="deg", low=12.0, high=14.0, confirmed_by="scrutineer")
     vehicle = make_vehicle(assumed=False, adjusters=(adjuster,))
-    answer = answer_trim(basis_of(reduce_day(wing_session(make_session, vehicle), draws=200)), ask()).answer
+    answer = answer_trim(
+        prepare_day(reduce_day(wing_session(make_session, vehicle), draws=200)), ask()
+    ).answer
     assert (answer.domain, answer.solutions, answer.closest) == (None, (), None)
 
 
-def test_with_the_flap_is_a_curve_of_its_own(basis):
-    found = answer_trim(basis, ask(offset=-0.14))
+def test_with_the_flap_is_a_curve_of_its_own(prepared):
+    found = answer_trim(prepared, ask(offset=-0.14))
     (other,) = found.alternatives
     assert other.moved.response.family.differs == ("flap",)
     assert set(other.moved.response.family.labels) == {"6", "7"}
     (one,) = other.solutions
     assert one.value < found.answer.solutions[0].value
     moved = other.moved
-    measured = basis.day.readings.areas[6]
+    measured = prepared.day.readings.areas[6]
     np.testing.assert_allclose(
         moved.areas(8.0), measured, rtol=1e-12
     )  # nothing changed: the run with the flap
@@ -201,15 +203,15 @@ def test_with_the_flap_is_a_curve_of_its_own(basis):
 def test_without_scatter_there_is_an_answer_and_no_interval(make_session, make_vehicle):
     session = wing_session(make_session, make_vehicle(assumed=False), deviation=(None, None, None))
     session = replace(session, repeatability=None)
-    answer = answer_trim(basis_of(reduce_day(session, draws=200)), ask(offset=-0.1)).answer
+    answer = answer_trim(prepare_day(reduce_day(session, draws=200)), ask(offset=-0.1)).answer
     (one,) = answer.solutions
     assert np.isnan([one.low, one.high, one.reached_share]).all()
     assert "scatter unknown" in [a.kind for a in answer.assumptions]
 
 
-def test_an_open_end_is_infinite(basis):
-    at_the_end = answer_trim(basis, ask("4", offset=0.0)).answer.before.handling.balance_offset[0]
-    answer = answer_trim(basis, ask("4", offset=float(at_the_end) + 1e-4)).answer
+def test_an_open_end_is_infinite(prepared):
+    at_the_end = answer_trim(prepared, ask("4", offset=0.0)).answer.before.handling.balance_offset[0]
+    answer = answer_trim(prepared, ask("4", offset=float(at_the_end) + 1e-4)).answer
     (one,) = answer.solutions
     assert one.high == np.inf
     assert np.isfinite(one.low)
@@ -217,23 +219,23 @@ def test_an_open_end_is_infinite(basis):
     assert Stall.NEXT in one.stall
 
 
-def test_refusals(basis):
+def test_refusals(prepared):
     with pytest.raises(UnknownName, match="wing_angle"):
-        answer_trim(basis, TrimQuestion(run="3", setting="wing_angel"))
+        answer_trim(prepared, TrimQuestion(run="3", setting="wing_angel"))
     with pytest.raises(InputError, match="one value of wing_angle"):
-        answer_trim(basis, ask(family=("2", "6")))
+        answer_trim(prepared, ask(family=("2", "6")))
     with pytest.raises(InputError, match="outside the 5 to 8 deg"):
-        answer_trim(basis, ask("4", family=("6", "7")))
+        answer_trim(prepared, ask("4", family=("6", "7")))
     with pytest.raises(InputError, match="one of the two"):
-        answer_trim(basis, ask(offset=0.0, surplus=0.0))
+        answer_trim(prepared, ask(offset=0.0, surplus=0.0))
     with pytest.raises(DomainError, match="overpowering the rear"):
-        answer_trim(basis, ask(surplus=-0.05))
+        answer_trim(prepared, ask(surplus=-0.05))
     with pytest.raises(DomainError, match="limit"):
-        answer_trim(basis, ask(limit=-1.0))
+        answer_trim(prepared, ask(limit=-1.0))
 
 
-def test_a_curve_of_other_runs_is_used_with_that_said(basis):
-    answer = answer_trim(basis, ask("3", family=("6", "7"), offset=-0.14)).answer
+def test_a_curve_of_other_runs_is_used_with_that_said(prepared):
+    answer = answer_trim(prepared, ask("3", family=("6", "7"), offset=-0.14)).answer
     said = {one.kind: one.values for one in answer.assumptions}
     assert said["curve of other runs"] == {"runs": "6, 7", "differs": ""}
     assert said["start not on the curve"] == {"run": "3"}
@@ -252,7 +254,7 @@ def test_a_setting_that_does_nothing_useful_leaves_its_first_value(make_session,
         deviation=(None, None, None),
     )
     answer = answer_trim(
-        basis_of(reduce_day(replace(session, repeatability=None), draws=100)), ask("1", offset=0.0)
+        prepare_day(reduce_day(replace(session, repeatability=None), draws=100)), ask("1", offset=0.0)
     ).answer
     low, high = answer.moved.response.useful
     assert low == high

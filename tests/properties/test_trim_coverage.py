@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.model.records import Setting, Triple
@@ -47,11 +47,11 @@ def test_it_holds_the_truth(make_session, make_vehicle, at):
             replace(run, reading=Triple(front=f, rear=r, drag=d))
             for run, (f, r, d) in zip(session.runs, loads.tolist(), strict=True)
         )
-        basis = basis_of(reduce_day(replace(session, runs=read, title=f"day {day}"), draws=DRAWS))
+        prepared = prepare_day(reduce_day(replace(session, runs=read, title=f"day {day}"), draws=DRAWS))
         stated = (CHANGE + CHANGE_STD * rng.standard_normal()) / PRESSURE
         change = StatedChange(front=float(stated), front_std=CHANGE_STD / PRESSURE)
         question = TrimQuestion(run="2", setting="wing_angle", offset=float(offset), stated=(change,))
-        answer = answer_trim(basis, question).answer
+        answer = answer_trim(prepared, question).answer
         one = answer.solutions[0] if answer.solutions else answer.closest
         answered += bool(answer.solutions)
         held += one.low <= at <= one.high

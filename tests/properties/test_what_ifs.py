@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.decide.day.range_verdict import RANGE_DRAWS
@@ -38,7 +38,7 @@ PRESSURE = 0.5 * 1.2 * 50.0**2
 
 
 @pytest.fixture(scope="module")
-def basis(make_session, make_vehicle):
+def prepared(make_session, make_vehicle):
     vehicle = make_vehicle(
         power=200e3,
         top_speed=70.0,
@@ -48,7 +48,7 @@ def basis(make_session, make_vehicle):
         ),
     )
     session = make_session(READINGS, configurations=["car"] * 5, runs=RUNS, vehicle=vehicle)
-    return basis_of(reduce_day(session, draws=1_000))
+    return prepare_day(reduce_day(session, draws=1_000))
 
 
 def same_state(one, other):
@@ -63,14 +63,14 @@ def same_state(one, other):
 
 
 @pytest.mark.parametrize("run", ["1", "3", "4"])
-def test_without_a_change_it_is_the_run_itself(basis, run):
-    result = evaluate_what_if(basis, WhatIf(start=run))
+def test_without_a_change_it_is_the_run_itself(prepared, run):
+    result = evaluate_what_if(prepared, WhatIf(start=run))
     same_state(result.start, result.result)
     assert not result.forces.value.any()
     assert not result.changes_verdict
     assert not result.changes_range_verdict
     assert result.result.over_range == result.start.over_range
-    table, row = assess(basis.day), basis.row(run)
+    table, row = assess(prepared.day), prepared.row(run)
     np.testing.assert_array_equal(result.result.forces[1], table.handling.nominal.rear_downforce[row])
     assert result.result.handling.verdicts[0] == table.handling.verdicts[row]
     assert result.result.handling.grip_surplus.low[0] == table.handling.grip_surplus.low[row]
@@ -79,34 +79,35 @@ def test_without_a_change_it_is_the_run_itself(basis, run):
     np.testing.assert_allclose(result.result.stds, table.stds[:, row], rtol=1e-14)
 
 
-def test_a_part_taken_off_and_put_on_again_leaves_the_start(basis):
-    there_and_back = evaluate_what_if(basis, WhatIf(start="4", off=("4",), on=("4",)))
+def test_a_part_taken_off_and_put_on_again_leaves_the_start(prepared):
+    there_and_back = evaluate_what_if(prepared, WhatIf(start="4", off=("4",), on=("4",)))
     same_state(there_and_back.start, there_and_back.result)
-    twice = evaluate_what_if(basis, WhatIf(start="4", off=("4", "2"), on=("2", "4")))
+    twice = evaluate_what_if(prepared, WhatIf(start="4", off=("4", "2"), on=("2", "4")))
     assert [one.kind for one in twice.assumptions] == ["floor"]
 
 
-def test_a_part_put_on_the_car_it_was_measured_on_is_the_run_that_has_it(basis):
-    result = evaluate_what_if(basis, WhatIf(start="1", on=("3",)))
-    np.testing.assert_allclose(result.result.areas, basis.day.readings.areas[2], rtol=1e-12)
-    off = evaluate_what_if(basis, WhatIf(start="3", off=("3",)))
-    np.testing.assert_allclose(off.result.areas, basis.day.readings.areas[0], rtol=1e-12)
+def test_a_part_put_on_the_car_it_was_measured_on_is_the_run_that_has_it(prepared):
+    result = evaluate_what_if(prepared, WhatIf(start="1", on=("3",)))
+    np.testing.assert_allclose(result.result.areas, prepared.day.readings.areas[2], rtol=1e-12)
+    off = evaluate_what_if(prepared, WhatIf(start="3", off=("3",)))
+    np.testing.assert_allclose(off.result.areas, prepared.day.readings.areas[0], rtol=1e-12)
     assert [one.kind for one in result.assumptions] == ["was run together", "floor"]
 
 
-def test_parts_never_run_together_are_said_and_those_that_were_are_named(basis):
+def test_parts_never_run_together_are_said_and_those_that_were_are_named(prepared):
     found = {
-        one.kind: one.values for one in evaluate_what_if(basis, WhatIf(start="1", on=("2", "3"))).assumptions
+        one.kind: one.values
+        for one in evaluate_what_if(prepared, WhatIf(start="1", on=("2", "3"))).assumptions
     }
     assert found["parts added"] == {"runs": "2, 3"}
     assert found["was run together"] == {"runs": "4"}
 
 
-def test_changes_share_what_their_readings_share(basis):
+def test_changes_share_what_their_readings_share(prepared):
     """Splitter off the car with splitter and wing: the scatter of three readings, runs 2 and 5 being one mean of two."""
-    alone = evaluate_what_if(basis, WhatIf(start="1", on=("3",))).forces.std
+    alone = evaluate_what_if(prepared, WhatIf(start="1", on=("3",))).forces.std
     assert alone[1] == pytest.approx(7.0 * np.sqrt(2.0), rel=0.1)
-    cancelled = evaluate_what_if(basis, WhatIf(start="3", off=("3",))).forces.std
+    cancelled = evaluate_what_if(prepared, WhatIf(start="3", off=("3",))).forces.std
     assert cancelled[1] == pytest.approx(7.0 * np.sqrt(2.0), rel=0.1)
 
 
@@ -127,65 +128,65 @@ def test_moving_a_wing_backwards_gains_at_the_rear_what_it_loses_in_front(
     assert float(far[1] - near[1]) == pytest.approx(force * further / 2.5, rel=1e-9)
 
 
-def test_a_force_at_a_place_unloads_the_front(basis):
+def test_a_force_at_a_place_unloads_the_front(prepared):
     wing = PlacedForce(downforce=1000.0 / PRESSURE, drag=150.0 / PRESSURE, behind_rear_axle=0.6, height=1.2)
-    result = evaluate_what_if(basis, WhatIf(start="2", forces=(wing,)))
+    result = evaluate_what_if(prepared, WhatIf(start="2", forces=(wing,)))
     np.testing.assert_allclose(result.forces.value, [-312.0, 1312.0, 150.0, 1000.0], atol=1e-9)
 
 
 @settings(max_examples=40)
 @given(st.floats(-150.0, 300.0), st.floats(-0.5, 3.0))
-def test_a_mass_changes_weights_and_no_air_load(basis, mass, place):
+def test_a_mass_changes_weights_and_no_air_load(prepared, mass, place):
     ballast = PlacedMass(name="ballast", mass=mass, behind_front_axle=place)
-    result = evaluate_what_if(basis, WhatIf(start="4", masses=(ballast,)), drawn=False)
+    result = evaluate_what_if(prepared, WhatIf(start="4", masses=(ballast,)), drawn=False)
     np.testing.assert_array_equal(result.result.areas, result.start.areas)
-    vehicle = basis.day.session.vehicle
+    vehicle = prepared.day.session.vehicle
     assert result.result.vehicle.mass == pytest.approx(vehicle.mass + mass)
     rear = vehicle.mass * (1.0 - vehicle.front_share) + mass * place / vehicle.wheelbase
     assert result.result.vehicle.mass * (1.0 - result.result.vehicle.front_share) == pytest.approx(rear)
 
 
-def test_weight_on_an_axle_wears_out_its_grip_at_rest(basis):
+def test_weight_on_an_axle_wears_out_its_grip_at_rest(prepared):
     """Grip grows slower than load: an axle that carries more holds less of it."""
     behind = PlacedMass(name="ballast", mass=100.0, behind_front_axle=2.5)
-    result = evaluate_what_if(basis, WhatIf(start="1", masses=(behind,)))
+    result = evaluate_what_if(prepared, WhatIf(start="1", masses=(behind,)))
     assert result.result.surplus_at_rest < 0.0
     assert result.result.static_margin < 0.0
-    slow = evaluate_what_if(basis, WhatIf(start="1", masses=(behind,), speed=0.5)).result
+    slow = evaluate_what_if(prepared, WhatIf(start="1", masses=(behind,), speed=0.5)).result
     assert slow.handling.grip_surplus.value[0] == pytest.approx(slow.surplus_at_rest, abs=1e-5)
-    vehicle = basis.day.session.vehicle
+    vehicle = prepared.day.session.vehicle
     new, p = 1200.0 * 0.48 + 100.0, 0.86
     assert result.result.surplus_at_rest == pytest.approx((new / (1200.0 * 0.48)) ** (p - 1.0) - 1.0)
     assert vehicle.front_share == 0.52
 
 
-def test_a_loading_is_the_masses_it_names(basis):
-    loaded = evaluate_what_if(basis, WhatIf(start="4", loading="race")).result
-    fuel = basis.day.session.vehicle.loadings[0].masses
-    by_hand = evaluate_what_if(basis, WhatIf(start="4", masses=fuel)).result
+def test_a_loading_is_the_masses_it_names(prepared):
+    loaded = evaluate_what_if(prepared, WhatIf(start="4", loading="race")).result
+    fuel = prepared.day.session.vehicle.loadings[0].masses
+    by_hand = evaluate_what_if(prepared, WhatIf(start="4", masses=fuel)).result
     same_state(loaded, by_hand)
     with pytest.raises(UnknownName, match="race"):
-        evaluate_what_if(basis, WhatIf(start="4", loading="rase"))
+        evaluate_what_if(prepared, WhatIf(start="4", loading="rase"))
 
 
-def test_out_of_the_band_at_rest_is_an_onset_of_zero(basis):
+def test_out_of_the_band_at_rest_is_an_onset_of_zero(prepared):
     behind = PlacedMass(name="ballast", mass=400.0, behind_front_axle=2.5)
-    result = evaluate_what_if(basis, WhatIf(start="1", masses=(behind,))).result
+    result = evaluate_what_if(prepared, WhatIf(start="1", masses=(behind,))).result
     assert result.surplus_at_rest < -0.015
     assert result.onsets.speed[0] == 0.0
     assert str(result.onsets.verdict[0]) == "front overpowers rear"
 
 
-def test_the_onset_of_a_reweighted_car_is_where_its_surplus_passes_the_edge(basis):
+def test_the_onset_of_a_reweighted_car_is_where_its_surplus_passes_the_edge(prepared):
     ahead = PlacedMass(name="ballast", mass=40.0, behind_front_axle=0.0)
-    result = evaluate_what_if(basis, WhatIf(start="3", masses=(ahead,))).result
+    result = evaluate_what_if(prepared, WhatIf(start="3", masses=(ahead,))).result
     onset = float(result.onsets.speed[0])
-    at = evaluate_what_if(basis, WhatIf(start="3", masses=(ahead,), speed=onset)).result
+    at = evaluate_what_if(prepared, WhatIf(start="3", masses=(ahead,), speed=onset)).result
     assert at.handling.nominal.grip_surplus[0] == pytest.approx(0.03, abs=1e-12)
 
 
-def test_air_and_speed_scale_the_loads(basis):
-    thin = evaluate_what_if(basis, WhatIf(start="4", air=Air(density=0.6), speed=100.0))
+def test_air_and_speed_scale_the_loads(prepared):
+    thin = evaluate_what_if(prepared, WhatIf(start="4", air=Air(density=0.6), speed=100.0))
     np.testing.assert_allclose(thin.result.forces, 2.0 * thin.start.forces, rtol=1e-12)
     assert thin.result.drag_power == pytest.approx(4.0 * thin.start.drag_power)
     assert "scaled far" in [one.kind for one in thin.assumptions]
@@ -193,33 +194,33 @@ def test_air_and_speed_scale_the_loads(basis):
     assert 0.5 * 1.2 * held**3 * float(thin.start.areas[2]) == pytest.approx(200e3)
 
 
-def test_a_stated_change_lands_on_the_named_axle_alone(basis):
+def test_a_stated_change_lands_on_the_named_axle_alone(prepared):
     change = StatedChange(front=120.0 / PRESSURE, front_std=20.0 / PRESSURE)
-    result = evaluate_what_if(basis, WhatIf(start="2", stated=(change,)))
+    result = evaluate_what_if(prepared, WhatIf(start="2", stated=(change,)))
     np.testing.assert_allclose(result.forces.value, [120.0, 0.0, 0.0, 120.0], atol=1e-9)
     np.testing.assert_allclose(result.forces.std, [20.0, 0.0, 0.0, 20.0], rtol=0.1, atol=1e-9)
 
 
-def test_exponents_and_target_are_those_stated(basis):
-    result = evaluate_what_if(basis, WhatIf(start="4", grip_exponent=1.0, target_surplus=0.02)).result
+def test_exponents_and_target_are_those_stated(prepared):
+    result = evaluate_what_if(prepared, WhatIf(start="4", grip_exponent=1.0, target_surplus=0.02)).result
     added = result.handling.nominal
     expected = (1.0 + added.rear_added_load) / (1.0 + added.front_added_load) - 1.0
     assert result.handling.grip_surplus.value == pytest.approx(expected)
     assert result.vehicle.target.grip_surplus == 0.02
     with pytest.raises(DomainError, match="overpowering the rear"):
-        evaluate_what_if(basis, WhatIf(start="4", target_surplus=-0.1))
+        evaluate_what_if(prepared, WhatIf(start="4", target_surplus=-0.1))
 
 
-def test_against_speed_it_is_the_sweep_of_the_run(basis):
+def test_against_speed_it_is_the_sweep_of_the_run(prepared):
     """Of as many draws: a band is of those that a range is judged by."""
-    basis = basis_of(reduce_day(basis.day.session, draws=RANGE_DRAWS))
+    prepared = prepare_day(reduce_day(prepared.day.session, draws=RANGE_DRAWS))
     speeds = np.linspace(20.0, 70.0, 60)
-    result = evaluate_what_if(basis, WhatIf(start="4"))
-    curve = what_if_curve(basis, result, speeds)
-    own = sweep(basis.day, basis.row("4"), speeds)
+    result = evaluate_what_if(prepared, WhatIf(start="4"))
+    curve = what_if_curve(prepared, result, speeds)
+    own = sweep(prepared.day, prepared.row("4"), speeds)
     np.testing.assert_array_equal(curve.result.grip_surplus.low, own.handling.grip_surplus.low)
     np.testing.assert_array_equal(curve.start.grip_surplus.value, own.handling.grip_surplus.value)
-    nominal = what_if_curve(basis, result, speeds, drawn=False)
+    nominal = what_if_curve(prepared, result, speeds, drawn=False)
     np.testing.assert_array_equal(nominal.result.grip_surplus.value, curve.result.grip_surplus.value)
 
 
@@ -248,26 +249,26 @@ def test_a_part_acts_where_the_force_that_made_it_stands(make_session, make_vehi
     session = make_session(
         readings, runs=runs, vehicle=make_vehicle(top_speed=75.0), deviation=(5.0, 5.0, 3.0)
     )
-    basis = basis_of(reduce_day(session, draws=2_000))
-    place = part_place(basis, "2", height=1.1, mounted_at=0.4)
+    prepared = prepare_day(reduce_day(session, draws=2_000))
+    place = part_place(prepared, "2", height=1.1, mounted_at=0.4)
     assert place.behind_rear_axle == pytest.approx(0.4)
     assert place.low < 0.4 < place.high
     assert place.mismatch is False
-    assert part_place(basis, "2", height=1.1, mounted_at=-0.3).mismatch is True
-    assert part_place(basis, "2").at_ground
-    load = mount_load(basis, "2")
+    assert part_place(prepared, "2", height=1.1, mounted_at=-0.3).mismatch is True
+    assert part_place(prepared, "2").at_ground
+    load = mount_load(prepared, "2")
     assert load.together == pytest.approx(np.hypot(500.0, 60.0) * 2.25)
     assert load.ratio == pytest.approx(2.25)
 
 
 def test_no_place_where_the_part_is_less_than_the_day_can_show(make_session):
     session = make_session([(100.0, 100.0, 700.0), (101.0, 101.0, 760.0)], runs=({}, {"baseline": "1"}))
-    place = part_place(basis_of(reduce_day(session, draws=500)), "2")
+    place = part_place(prepare_day(reduce_day(session, draws=500)), "2")
     assert (place.behind_rear_axle, place.unresolved) == (None, ("downforce",))
 
 
-def test_tyres_carry_half_an_axle(basis):
-    result = evaluate_what_if(basis, WhatIf(start="4")).result
+def test_tyres_carry_half_an_axle(prepared):
+    result = evaluate_what_if(prepared, WhatIf(start="4")).result
     (front,) = tyre_loads(result.areas, result.vehicle, speed=50.0, air_density=1.2)
     assert front.load == pytest.approx((1200.0 * 9.80665 * 0.52 + 120.0) / 2.0)
     assert not front.exceeded
@@ -276,21 +277,21 @@ def test_tyres_carry_half_an_axle(basis):
 
 
 def test_a_run_alone_is_no_part(make_session):
-    basis = basis_of(reduce_day(make_session([(1.0, 2.0, 3.0)]), draws=100))
+    prepared = prepare_day(reduce_day(make_session([(1.0, 2.0, 3.0)]), draws=100))
     with pytest.raises(InputError, match="without a baseline"):
-        evaluate_what_if(basis, WhatIf(start="1", on=("1",)))
+        evaluate_what_if(prepared, WhatIf(start="1", on=("1",)))
     with pytest.raises(InputError, match="no baseline"):
-        part_place(basis, "1")
+        part_place(prepared, "1")
 
 
-def test_refusals(basis):
+def test_refusals(prepared):
     with pytest.raises(UnknownName, match="run"):
-        evaluate_what_if(basis, WhatIf(start="9"))
+        evaluate_what_if(prepared, WhatIf(start="9"))
     with pytest.raises(DomainError, match="front share"):
-        evaluate_what_if(basis, WhatIf(start="4", front_share=1.2))
+        evaluate_what_if(prepared, WhatIf(start="4", front_share=1.2))
     light = PlacedMass(name="engine", mass=-900.0, behind_front_axle=0.0)
     with pytest.raises(DomainError, match="weights"):
-        evaluate_what_if(basis, WhatIf(start="4", masses=(light,)))
+        evaluate_what_if(prepared, WhatIf(start="4", masses=(light,)))
     with pytest.raises(DomainError, match="speed"):
-        evaluate_what_if(basis, WhatIf(start="4", speed=0.0))
+        evaluate_what_if(prepared, WhatIf(start="4", speed=0.0))
     assert {f.name for f in fields(WhatIf)} >= {"on", "off", "settings", "masses", "air", "speed"}

@@ -7,7 +7,7 @@ public repository. Two-dimensional: here a square metre of it stands at the rear
 import numpy as np
 import pytest
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
 from balance.decide.settings.families import family_of
 from balance.decide.settings.response import RangeEnd, Stall, fit_response
@@ -86,21 +86,21 @@ def wing_day(*, scatter=None, mirrored=False):
         ),
         columns={c: Column(name=c, unit="N", form="force") for c in ("front", "rear", "drag")},
     )
-    return basis_of(reduce_day(session, draws=500))
+    return prepare_day(reduce_day(session, draws=500))
 
 
 @pytest.fixture(scope="module", params=[None, 2.0], ids=["scatter unknown", "scatter known"])
-def basis(request):
+def prepared(request):
     return wing_day(scatter=request.param)
 
 
-def response_of(basis, **limit):
-    return fit_response(basis, family_of(basis, "at 2.0", "wing_angle"), **limit)
+def response_of(prepared, **limit):
+    return fit_response(prepared, family_of(prepared, "at 2.0", "wing_angle"), **limit)
 
 
-def test_useful_range_ends_before_the_gap_that_costs_more_than_it_gains(basis):
+def test_useful_range_ends_before_the_gap_that_costs_more_than_it_gains(prepared):
     """From 13.2 to 14.3 degrees 0.02 of lift costs 0.0426 of drag."""
-    response = response_of(basis)
+    response = response_of(prepared)
     assert (response.own_axle, response.rising) == ("rear", True)
     assert response.useful == (-6.3, 13.2)
     assert response.ends_because is RangeEnd.COSTS_MORE
@@ -114,8 +114,8 @@ def test_without_a_price_on_drag_it_ends_before_the_drop():
     assert response.ends_because is RangeEnd.NO_RISE
 
 
-def test_a_dearer_drag_ends_it_sooner(basis):
-    ends = [response_of(basis, limit=limit).loaded_end for limit in (0.0, 1.0, 10.0, 30.0, 100.0)]
+def test_a_dearer_drag_ends_it_sooner(prepared):
+    ends = [response_of(prepared, limit=limit).loaded_end for limit in (0.0, 1.0, 10.0, 30.0, 100.0)]
     assert ends == sorted(ends, reverse=True)
     assert ends[-1] < 8.2
 
@@ -127,8 +127,8 @@ def test_the_scale_turned_round_ends_at_the_same_place():
 
 
 @pytest.mark.parametrize("share", np.linspace(0.26, 0.9, 33))
-def test_no_answer_lies_past_the_last_good_angle(basis, share):
-    found = answer_trim(basis, TrimQuestion(run="at 2.0", setting="wing_angle", offset=float(share) - 0.5))
+def test_no_answer_lies_past_the_last_good_angle(prepared, share):
+    found = answer_trim(prepared, TrimQuestion(run="at 2.0", setting="wing_angle", offset=float(share) - 0.5))
     for one in found.answer.solutions:
         assert one.value <= 13.2
         assert one.state.handling.aero_balance.value[0] == pytest.approx(share, abs=1e-9)
@@ -140,20 +140,20 @@ def test_no_answer_lies_past_the_last_good_angle(basis, share):
         assert found.answer.closest.missing_front is None
 
 
-def test_the_gap_and_all_beyond_are_withheld_but_what_was_measured(basis):
+def test_the_gap_and_all_beyond_are_withheld_but_what_was_measured(prepared):
     for angle in (13.3, 14.0, 15.8, 20.0):
         with pytest.raises(InputError, match="past the useful range"):
-            evaluate_what_if(basis, WhatIf(start="at 2.0", settings=(("wing_angle", angle),)))
-    measured = evaluate_what_if(basis, WhatIf(start="at 2.0", settings=(("wing_angle", 16.3),)))
+            evaluate_what_if(prepared, WhatIf(start="at 2.0", settings=(("wing_angle", angle),)))
+    measured = evaluate_what_if(prepared, WhatIf(start="at 2.0", settings=(("wing_angle", 16.3),)))
     assert measured.result.areas[1] == pytest.approx(1.26, abs=1e-12)
     assert "past the useful range" in [one.kind for one in measured.assumptions]
     for angle in (-7.0, 20.3):
         with pytest.raises(InputError, match="not tested"):
-            evaluate_what_if(basis, WhatIf(start="at 2.0", settings=(("wing_angle", angle),)))
+            evaluate_what_if(prepared, WhatIf(start="at 2.0", settings=(("wing_angle", angle),)))
 
 
-def test_the_curve_falls_all_the_way_where_the_lift_drops(basis):
-    curve = response_of(basis).curve
+def test_the_curve_falls_all_the_way_where_the_lift_drops(prepared):
+    curve = response_of(prepared).curve
     inside = np.linspace(15.3, 16.3, 101)
     assert np.all(np.diff(curve(inside)[1]) < 0.0)
     assert curve([15.3])[1, 0] == pytest.approx(1.55, abs=1e-12)

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 import balance
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.settings.families import find_families
 from balance.decide.settings.response import fit_response
 from balance.decide.what_if.what_if import evaluate_what_if
@@ -61,13 +61,13 @@ def test_a_sweep_goes_by_its_speeds(day):
 
 
 def test_a_response_and_what_ifs(day):
-    basis = basis_of(day)
-    family = next(one for one in find_families(basis, "wing_angle") if "14" in one.labels)
-    curve = balance.frame(fit_response(basis, family))
+    prepared = prepare_day(day)
+    family = next(one for one in find_families(prepared, "wing_angle") if "14" in one.labels)
+    curve = balance.frame(fit_response(prepared, family))
     assert curve.index.name == "wing_angle"
     assert curve.attrs["unit"] == "deg"
     assert curve["inside_useful_range"].tolist() == [True, True, True, True, False]
-    result = evaluate_what_if(basis, WhatIf(name="heavier", start="15", mass=1250.0))
+    result = evaluate_what_if(prepared, WhatIf(name="heavier", start="15", mass=1250.0))
     cars = balance.frame([result])
     assert list(cars.index) == ["heavier, start", "heavier, result"]
     assert cars["rear_downforce_N"].tolist() == [result.start.forces[1], result.result.forces[1]]

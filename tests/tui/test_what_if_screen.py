@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from textual.widgets import Static
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import read_what_ifs
 from balance.model.what_ifs import WhatIf
@@ -62,7 +62,7 @@ def shown(ui):
 
 
 def expected(ui):
-    return evaluate_what_if(basis_of(ui.state.day), ui.state.what_if.present, speed=ui.state.speed)
+    return evaluate_what_if(prepare_day(ui.state.day), ui.state.what_if.present, speed=ui.state.speed)
 
 
 def sheet(ui):

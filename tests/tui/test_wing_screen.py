@@ -3,7 +3,7 @@
 import pytest
 from textual.widgets import Input
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.files.formats.stated_text import read_stated
 from balance.model.records import HALF_95
@@ -40,7 +40,7 @@ def keys(text):
 
 def answer(ui, **question):
     day = ui.state.day
-    return answer_trim(basis_of(day), TrimQuestion(**question), speed=ui.state.speed)
+    return answer_trim(prepare_day(day), TrimQuestion(**question), speed=ui.state.speed)
 
 
 def faults(ui):

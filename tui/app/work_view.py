@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
-    from balance.files.tables.watch.waiting_rows import Tray
+    from balance.files.tables.watch.waiting_rows import WaitingRows
     from tui.features.watch.live_file import LiveFile
 
 
@@ -35,7 +35,7 @@ class WorkView:
     waiting: int = 0
     half_row: bool = False
     watch_trouble: str = ""
-    tray: Tray | None = None
+    tray: WaitingRows | None = None
     aside: int = 0
     chosen: tuple[str, ...] = ()
 

@@ -56,7 +56,7 @@ def curve(
     confidence: float,
 ) -> None:
     """Show front, rear and drag against SETTING: what was tested, each step's gain, the useful range."""
-    from balance.decide.car.basis import basis_of
+    from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.conditions import reference_conditions
     from balance.decide.settings.families import family_from, find_families
     from balance.decide.settings.response import fit_response
@@ -68,7 +68,7 @@ def curve(
         raise click.UsageError("--json and --csv exclude one another")
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
-    basis = basis_of(day)
+    basis = prepare_day(day)
     own_speed, own_density = reference_conditions(day.session, at, density)
     pressure = float(dynamic_pressure(own_speed, own_density))
     labels = labels_of(family)

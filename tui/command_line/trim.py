@@ -96,7 +96,7 @@ def trim(
     **changes: str | None,
 ) -> None:
     """Say what SETTING should be for the target, from RUN and what changes about its car."""
-    from balance.decide.car.basis import basis_of
+    from balance.decide.car.prepared_day import prepare_day
     from balance.decide.settings.trim_question import TrimQuestion, answer_trim
     from balance.decide.settings.ways import find_ways
     from tui.command_line.stated import air_density_of, labels_of, offset_of, stated_of, surplus_of
@@ -120,7 +120,7 @@ def trim(
         family=labels_of(family),
         limit=limit,
     )
-    basis = basis_of(day)
+    basis = prepare_day(day)
     answers = answer_trim(basis, question, speed=at, air_density=density)
     ways = find_ways(basis, answers)
     if as_json:

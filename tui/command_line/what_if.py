@@ -67,7 +67,7 @@ def what_if(
     confidence: float,
 ) -> None:
     """Show up to four named what-ifs of SESSION beside their start, or one that --set describes; without either, list them."""
-    from balance.decide.car.basis import basis_of
+    from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.day import readings_alone
     from balance.decide.what_if.what_if import evaluate_what_if
 
@@ -78,7 +78,7 @@ def what_if(
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     chosen = _chosen(day.session, names, sets, save)
-    basis = basis_of(readings_alone(day, {one.start for one in chosen}) if reading else day)
+    basis = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
     results = [evaluate_what_if(basis, one, speed=at, air_density=density) for one in chosen]
     if save is not None:
         from pathlib import Path

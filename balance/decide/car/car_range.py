@@ -17,18 +17,18 @@ from balance.reduce.car_figures import figures_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Session, Vehicle
 
 
-def with_range(basis: Basis, state: CarState) -> CarState:
+def with_range(prepared: PreparedDay, state: CarState) -> CarState:
     """Return a car that was put together with its verdict over every speed that it sees.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     state : CarState
         The car, with its weights and air. [1]
@@ -46,15 +46,15 @@ def with_range(basis: Basis, state: CarState) -> CarState:
     ----------
     `balance.decide.day.range_verdict`.
     """
-    return replace(state, over_range=judge_car(basis, state))
+    return replace(state, over_range=judge_car(prepared, state))
 
 
-def with_day_range(basis: Basis, weights: NDArray[np.float64], state: CarState) -> CarState:
+def with_day_range(prepared: PreparedDay, weights: NDArray[np.float64], state: CarState) -> CarState:
     """Return a car of the day as it was tested, with the verdict that the day keeps.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     weights : numpy.ndarray
         (readings,) weights of the mean that the car is. [1]
@@ -75,16 +75,16 @@ def with_day_range(basis: Basis, weights: NDArray[np.float64], state: CarState) 
     `balance.decide.day.range_verdict`.
     """
     draws = None if state.draws is None else state.draws[:, :, None]
-    (verdict,) = judge_means(basis.day, weights[None], state.areas[:, None], draws, state.air_density)
+    (verdict,) = judge_means(prepared.day, weights[None], state.areas[:, None], draws, state.air_density)
     return replace(state, over_range=verdict)
 
 
-def judge_car(basis: Basis, state: CarState) -> RangeVerdict:
+def judge_car(prepared: PreparedDay, state: CarState) -> RangeVerdict:
     """Judge a car that was put together over every speed that it sees.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     state : CarState
         The car, with its weights and air. [1]
@@ -104,12 +104,12 @@ def judge_car(basis: Basis, state: CarState) -> RangeVerdict:
     """
     draws = state.draws
     (verdict,) = judge_range(
-        replace(basis.day.session, vehicle=state.vehicle),
+        replace(prepared.day.session, vehicle=state.vehicle),
         state.areas[:, None],
         None if draws is None else draws[:, :RANGE_DRAWS, None],
         state.air_density,
         state.shared,
-        confidence=basis.day.confidence,
+        confidence=prepared.day.confidence,
         set_up=state.set_up,
     )
     return verdict

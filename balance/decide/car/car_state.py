@@ -19,7 +19,7 @@ from balance.reduce.draws import spread
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.ground_level import GroundLevel
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Vehicle
@@ -99,7 +99,7 @@ class CarState:
 
 
 def state_of(
-    basis: Basis,
+    prepared: PreparedDay,
     areas: Array,
     draws: Array | None,
     area_stds: Array,
@@ -116,7 +116,7 @@ def state_of(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     areas : numpy.ndarray
         (3,) front downforce, rear downforce, drag. [m^2]
@@ -157,10 +157,10 @@ def state_of(
     ----------
     `balance.decide.day.estimate`.
     """
-    shared = basis.shared if shared is None else shared
+    shared = prepared.shared if shared is None else shared
     pressure = float(dynamic_pressure(speed, air_density))
     column, drawn = areas[:, None], None if draws is None else draws[:, :, None]
-    confidence = basis.day.confidence
+    confidence = prepared.day.confidence
     rest = rest_state(figures_of(vehicle, set_up))
     return CarState(
         areas=areas,
@@ -189,7 +189,7 @@ def state_of(
         surplus_at_rest=float(rest.grip_ratio) - 1.0,
         static_margin=float(rest.static_margin),
         ground=ground_level(
-            basis.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[2] - stated_drag
+            prepared.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[2] - stated_drag
         ),
         shared=shared,
     )
@@ -233,12 +233,12 @@ def force_change(start: CarState, result: CarState, confidence: float) -> Estima
     )
 
 
-def scaling_assumptions(basis: Basis, row: int, state: CarState) -> tuple[Assumption, ...]:
+def scaling_assumptions(prepared: PreparedDay, row: int, state: CarState) -> tuple[Assumption, ...]:
     """Say where a state is far from what was tested.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     row : int
         The run that it starts from. [1]
@@ -258,7 +258,7 @@ def scaling_assumptions(basis: Basis, row: int, state: CarState) -> tuple[Assump
     ----------
     Common practice, no source.
     """
-    ratio = state.dynamic_pressure / float(basis.day.readings.dynamic_pressure[row])
+    ratio = state.dynamic_pressure / float(prepared.day.readings.dynamic_pressure[row])
     if 0.5 <= ratio <= 1.5:
         return ()
     return (Assumption(kind="scaled far", values={"ratio": ratio}),)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.parts.put_parts import PutPart, PutParts
     from balance.model.what_ifs import PlacedForce, StatedChange
 
@@ -81,7 +81,7 @@ class ChangedCar:
 
 
 def change_car(
-    basis: Basis,
+    prepared: PreparedDay,
     run: str,
     *,
     on: Sequence[str] = (),
@@ -94,7 +94,7 @@ def change_car(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     run : str
         Label of the run to start from; the mean of its repeats is taken. [1]
@@ -133,19 +133,19 @@ def change_car(
     ----------
     JCGM 101:2008 for the draws; `balance.compare.contrasts`.
     """
-    row = basis.row(run)
-    weights = basis.start_weights(row)
-    put = put_parts(basis, row, on=on, off=off)
+    row = prepared.row(run)
+    weights = prepared.start_weights(row)
+    put = put_parts(prepared, row, on=on, off=off)
     weights = weights + put.weights
-    areas = basis.areas(weights)
-    made = basis.drawn(weights[None]) if drawn else None
+    areas = prepared.areas(weights)
+    made = prepared.drawn(weights[None]) if drawn else None
     draws = None if made is None else made[:, :, 0]
     doubts = stated_stds(stated)
     of_forces = [force_stds(force) for force in forces]
     added = np.zeros(3)
     for change in stated:
         added += (change.front, change.rear, change.drag)
-    wheelbase = basis.day.session.vehicle.wheelbase
+    wheelbase = prepared.day.session.vehicle.wheelbase
     for force in forces:
         front, rear = axle_changes(
             force.downforce,
@@ -161,7 +161,7 @@ def change_car(
     slopes = [moved_by_force(force, wheelbase) for force in forces]
     stds = _stated_std(doubts, of_forces, slopes)
     if draws is not None and np.any(stds > 0.0):
-        draws = draws + _stated_noise(basis, doubts, of_forces, slopes)
+        draws = draws + _stated_noise(prepared, doubts, of_forces, slopes)
     return ChangedCar(
         areas=areas,
         draws=draws,
@@ -171,10 +171,10 @@ def change_car(
         row=row,
         codes=put.codes,
         assumptions=(
-            *_about_the_start(basis, row),
-            *_about_parts(basis, row, put),
-            *_about_stated(basis, stated, doubts),
-            *_about_forces(basis, forces, of_forces),
+            *_about_the_start(prepared, row),
+            *_about_parts(prepared, row, put),
+            *_about_stated(prepared, stated, doubts),
+            *_about_forces(prepared, forces, of_forces),
         ),
         moved=put.moved,
     )
@@ -189,20 +189,22 @@ def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Arra
     return np.asarray(np.sqrt(variance))
 
 
-def _stated_noise(basis: Basis, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
+def _stated_noise(
+    prepared: PreparedDay, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]
+) -> Array:
     """Draw what is not known of what was stated, (3, draws): the same for the same place in its list."""
-    noise = np.zeros((3, basis.shared.count))
+    noise = np.zeros((3, prepared.shared.count))
     for k, stds in enumerate(doubts):
-        noise += stds[:, None] * own_normals(basis.shared, Source.CHANGE, k, 3)
+        noise += stds[:, None] * own_normals(prepared.shared, Source.CHANGE, k, 3)
     for k, (stds, slope) in enumerate(zip(of_forces, slopes, strict=True)):
         if np.any(stds > 0.0):
-            noise += slope @ (stds[:, None] * own_normals(basis.shared, Source.FORCE, k, 4))
+            noise += slope @ (stds[:, None] * own_normals(prepared.shared, Source.FORCE, k, 4))
     return noise
 
 
-def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
-    labels, runs = basis.day.readings.labels, basis.day.readings.runs
-    averaged = basis.increments.fitted.sets[row]
+def _about_the_start(prepared: PreparedDay, row: int) -> list[Assumption]:
+    labels, runs = prepared.day.readings.labels, prepared.day.readings.runs
+    averaged = prepared.increments.fitted.sets[row]
     found = []
     if len(averaged) > 1:
         found.append(
@@ -217,17 +219,17 @@ def _about_the_start(basis: Basis, row: int) -> list[Assumption]:
         found.append(
             Assumption(kind="measured loading", values={"run": labels[row], "loading": runs[row].loading})
         )
-    if not basis.scatter.known:
+    if not prepared.scatter.known:
         found.append(Assumption(kind="scatter unknown"))
     return found
 
 
-def _about_parts(basis: Basis, row: int, put: PutParts) -> list[Assumption]:
+def _about_parts(prepared: PreparedDay, row: int, put: PutParts) -> list[Assumption]:
     """Say which parts were measured on another car than they are put on, and whether the package was run."""
-    fitted, labels = basis.increments.fitted, basis.day.readings.labels
-    found = [one for part in put.parts for one in _about_part(basis, row, part)]
+    fitted, labels = prepared.increments.fitted, prepared.day.readings.labels
+    found = [one for part in put.parts for one in _about_part(prepared, row, part)]
     if len(put.parts) > 1:
-        together = ", ".join(labels[basis.increments.pairs[part.pair].run] for part in put.parts)
+        together = ", ".join(labels[prepared.increments.pairs[part.pair].run] for part in put.parts)
         found.append(Assumption(kind="parts added", values={"runs": together}))
     if put.moved:
         same = [labels[r] for r in range(len(labels)) if np.array_equal(fitted.codes[r], put.codes)]
@@ -236,10 +238,10 @@ def _about_parts(basis: Basis, row: int, put: PutParts) -> list[Assumption]:
     return found
 
 
-def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
+def _about_part(prepared: PreparedDay, row: int, part: PutPart) -> list[Assumption]:
     """Say what one part rests on."""
-    fitted, labels = basis.increments.fitted, basis.day.readings.labels
-    pair, baseline, times = basis.increments.pairs[part.pair], part.baseline, part.times
+    fitted, labels = prepared.increments.fitted, prepared.day.readings.labels
+    pair, baseline, times = prepared.increments.pairs[part.pair], part.baseline, part.times
     values: dict[str, float | str] = {
         "run": labels[pair.run],
         "baseline": labels[baseline],
@@ -259,14 +261,14 @@ def _about_part(basis: Basis, row: int, part: PutPart) -> list[Assumption]:
     differs = fitted.differs(pair.run, baseline)
     if len(differs) > 1:
         found.append(Assumption(kind="part is a package", values={**values, "differs": ", ".join(differs)}))
-    runs, used = basis.day.readings.runs, (*fitted.sets[pair.run], *fitted.sets[baseline])
+    runs, used = prepared.day.readings.runs, (*fitted.sets[pair.run], *fitted.sets[baseline])
     if any(runs[r].status == "suspect" for r in used):
         found.append(Assumption(kind="suspect part", values=values))
     return found
 
 
-def _about_stated(basis: Basis, stated: Sequence[StatedChange], doubts: Array) -> list[Assumption]:
-    facility = basis.day.session.facility
+def _about_stated(prepared: PreparedDay, stated: Sequence[StatedChange], doubts: Array) -> list[Assumption]:
+    facility = prepared.day.session.facility
     found = []
     for change, stds in zip(stated, doubts.tolist(), strict=True):
         speed = facility.speed if change.speed is None else change.speed
@@ -293,9 +295,9 @@ def _about_stated(basis: Basis, stated: Sequence[StatedChange], doubts: Array) -
 
 
 def _about_forces(
-    basis: Basis, forces: Sequence[PlacedForce], of_forces: Sequence[Array]
+    prepared: PreparedDay, forces: Sequence[PlacedForce], of_forces: Sequence[Array]
 ) -> list[Assumption]:
-    facility = basis.day.session.facility
+    facility = prepared.day.session.facility
     found = []
     for force, stds in zip(forces, of_forces, strict=True):
         speed = facility.speed if force.speed is None else force.speed
@@ -306,7 +308,7 @@ def _about_forces(
             force.drag * q,
             behind_rear_axle=force.behind_rear_axle,
             height=force.height,
-            wheelbase=basis.day.session.vehicle.wheelbase,
+            wheelbase=prepared.day.session.vehicle.wheelbase,
         )
         found.append(
             Assumption(

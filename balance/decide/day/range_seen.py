@@ -194,8 +194,8 @@ class Seen:
             s, at = surplus.decisive, np.broadcast_to(own, surplus.decisive.shape)
             inside, known = (own >= low) & (own <= high[some[1]] * (1.0 + 1e-12)), own <= tested
             self.least[some], self.least_at[some] = _least(s, at, inside & known)
-            turned, self.greatest_at[some] = _least(-s, at, inside & known)
-            self.greatest[some] = -turned
+            mirrored, self.greatest_at[some] = _least(-s, at, inside & known)
+            self.greatest[some] = -mirrored
             self.least_beyond[some], self.least_beyond_at[some] = _least(s, at, inside & ~known)
             looked = np.isin(own, places) if places else inside
             self.loose_at_place[some] = np.any(looked & (s < -target.front_tolerance), axis=0)

@@ -84,11 +84,11 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     signs = {doubt.axle for doubt in known if doubt.kind in ("sign", "turned")}
     own = tuple(_of_sign(day, row, usual)) if usual is not None else ()
     own = tuple(doubt for doubt in own if doubt.axle not in signs)
-    turned = signs | {doubt.axle for doubt in own}
+    reversed_sign = signs | {doubt.axle for doubt in own}
     scaled = any(doubt.kind == "scaled alike" for doubt in known)
-    slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in turned)
+    slopes = tuple(doubt for doubt in _of_slope(day, row) if not scaled and doubt.axle not in reversed_sign)
     large = tuple(_of_magnitude(day, row))
-    told = turned | {doubt.axle for doubt in large}
+    told = reversed_sign | {doubt.axle for doubt in large}
     shifted = tuple(_of_digits(day, row, usual)) if usual is not None else ()
     shifted = tuple(doubt for doubt in shifted if doubt.axle not in told)
     told |= {doubt.axle for doubt in shifted}

@@ -172,21 +172,21 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
             continue
         mine, mean, std = readings.areas[row], usual.mean, usual.std
         pressure, other = float(readings.force_pressure[row]), readings.labels[others[0]]
-        turned = [
+        reversed_sign = [
             axle
             for k, axle in enumerate(("front", "rear"))
             if abs(mine[k] + mean[k]) < 4.0 * std[k] and abs(mean[k]) > 6.0 * std[k]
         ]
-        for axle in turned:
+        for axle in reversed_sign:
             yield Doubt(kind="sign", run=run.label, other=other, axle=axle)
         factor = float(mine @ mean / (mean @ mean))
         scaled = abs(factor - 1.0) > SCALED_ALIKE and bool(np.all(np.abs(mine - factor * mean) < 4.0 * std))
         if run.status == "good" and not scaled:
             for k, axle in enumerate(CHANNELS):
-                if axle not in turned and abs(mine[k] - mean[k]) > APART * std[k]:
+                if axle not in reversed_sign and abs(mine[k] - mean[k]) > APART * std[k]:
                     values = {"force": float(mine[k]) * pressure, "usual": float(mean[k]) * pressure}
                     yield Doubt(kind="apart", run=run.label, other=other, axle=axle, values=values)
-        if not turned and scaled:
+        if not reversed_sign and scaled:
             speed = float(readings.speed[row])
             values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
             yield Doubt(kind="scaled alike", run=run.label, other=other, values=values)

@@ -21,7 +21,7 @@ from balance.reduce.stated_draws import std_of
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.model.records import TyreRating, Vehicle
 
     Array = NDArray[np.float64]
@@ -79,13 +79,13 @@ class TyreLoad:
 
 
 def part_place(
-    basis: Basis, run: str, *, height: float | None = None, mounted_at: float | None = None
+    prepared: PreparedDay, run: str, *, height: float | None = None, mounted_at: float | None = None
 ) -> PartPlace:
     """Find where a run's change against its baseline acts.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     run : str
         Label of the run. [1]
@@ -115,32 +115,32 @@ def part_place(
     ----------
     `balance.handling.part_force.place_of_action`.
     """
-    row = _increment(basis, run)
-    changes = basis.increments.uncorrected
-    names = basis.increments.pairs[row]
-    stands = [one for one in basis.day.session.vehicle.mountings if names.differs == (one.setting,)]
+    row = _increment(prepared, run)
+    changes = prepared.increments.uncorrected
+    names = prepared.increments.pairs[row]
+    stands = [one for one in prepared.day.session.vehicle.mountings if names.differs == (one.setting,)]
     height_std = mounted_std = 0.0
     if stands and height is None and mounted_at is None:
         height, mounted_at = stands[0].height, stands[0].behind_rear_axle
         said = stands[0].uncertainties
         height_std, mounted_std = (std_of(said.get(name)) for name in ("height", "behind_rear_axle"))
-    labels = basis.day.readings.labels
+    labels = prepared.day.readings.labels
     unresolved = tuple(
         name for name, column in (("downforce", TOTAL), ("drag", DRAG)) if not changes.resolved[row, column]
     )
-    wheelbase, at = basis.day.session.vehicle.wheelbase, 0.0 if height is None else height
+    wheelbase, at = prepared.day.session.vehicle.wheelbase, 0.0 if height is None else height
     place, low, high, mismatch = None, np.nan, np.nan, None
     if not unresolved:
         front, rear, drag = (float(changes.change[row, column]) for column in (FRONT, REAR, DRAG))
         place = float(place_of_action(front, rear, drag, height=at, wheelbase=wheelbase))
-        drawn = basis.drawn(changes.weights[row][None])
+        drawn = prepared.drawn(changes.weights[row][None])
         if drawn is not None:
             up: ArrayLike = at
             if height_std > 0.0:
-                normals = own_normals(basis.shared, Source.MOUNTING, row, 1)
+                normals = own_normals(prepared.shared, Source.MOUNTING, row, 1)
                 up = at + height_std * normals.T
             ends = coverage_interval(
-                place_of_action(*drawn, height=up, wheelbase=wheelbase), basis.day.confidence
+                place_of_action(*drawn, height=up, wheelbase=wheelbase), prepared.day.confidence
             )
             low, high = float(ends[0][0]), float(ends[1][0])
         if mounted_at is not None and drawn is not None:
@@ -161,12 +161,12 @@ def part_place(
     )
 
 
-def mount_load(basis: Basis, run: str, *, air_density: float | None = None) -> MountLoad | None:
+def mount_load(prepared: PreparedDay, run: str, *, air_density: float | None = None) -> MountLoad | None:
     """Say what a part's mounts carry at the car's top speed.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     run : str
         Label of the run that has the part. [1]
@@ -194,14 +194,14 @@ def mount_load(basis: Basis, run: str, *, air_density: float | None = None) -> M
     ----------
     Common practice, no source.
     """
-    row = _increment(basis, run)
-    at = basis.day.session.vehicle.top_speed
+    row = _increment(prepared, run)
+    at = prepared.day.session.vehicle.top_speed
     if at is None:
         return None
-    density = basis.day.session.facility.air_density if air_density is None else air_density
-    changes, readings = basis.increments.uncorrected, basis.day.readings
+    density = prepared.day.session.facility.air_density if air_density is None else air_density
+    changes, readings = prepared.increments.uncorrected, prepared.day.readings
     pressure = float(dynamic_pressure(at, density))
-    part = basis.increments.pairs[row].run
+    part = prepared.increments.pairs[row].run
     factor = pressure / changes.dynamic_pressure
     downforce, drag = (float(changes.change[row, column]) * factor for column in (TOTAL, DRAG))
     return MountLoad(
@@ -264,10 +264,10 @@ def tyre_loads(areas: Array, vehicle: Vehicle, *, speed: float, air_density: flo
     )
 
 
-def _increment(basis: Basis, run: str) -> int:
+def _increment(prepared: PreparedDay, run: str) -> int:
     """Find the increment of a run."""
-    row = basis.row(run)
-    for k, pair in enumerate(basis.increments.pairs):
+    row = prepared.row(run)
+    for k, pair in enumerate(prepared.increments.pairs):
         if pair.run == row:
             return k
     raise InputError(f"run '{run}': found no baseline, expected one that it is compared with")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.compare.fitted import Fitted
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,12 +51,12 @@ class PutParts:
     moved: Mapping[str, str]
 
 
-def put_parts(basis: Basis, row: int, *, on: Sequence[str], off: Sequence[str]) -> PutParts:
+def put_parts(prepared: PreparedDay, row: int, *, on: Sequence[str], off: Sequence[str]) -> PutParts:
     """Put measured parts on a run's car, or take them off.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     row : int
         The run, among those that count. [1]
@@ -86,14 +86,14 @@ def put_parts(basis: Basis, row: int, *, on: Sequence[str], off: Sequence[str]) 
     ----------
     `balance.compare.contrasts`.
     """
-    increments, labels = basis.increments, basis.day.readings.labels
+    increments, labels = prepared.increments, prepared.day.readings.labels
     counted = Counter(on)
     counted.subtract(off)
     pairs = {
         labels[pair.run]: k for k, pair in enumerate(increments.pairs) if pair.shows_part or not pair.proposed
     }
     for label in counted:
-        basis.row(label)
+        prepared.row(label)
         if label not in pairs:
             raise InputError(
                 f"part '{label}': found a run without a baseline, expected one that is compared with another; "
@@ -104,18 +104,18 @@ def put_parts(basis: Basis, row: int, *, on: Sequence[str], off: Sequence[str]) 
     moved: dict[str, str] = {}
     for label, times in sorted(counted.items(), key=lambda one: one[1] > 0):
         if times:
-            part = _put(basis, codes, pairs[label], times)
-            weights = weights + times * _part_weights(basis, part)
-            after = _with_part(basis, codes, part)
+            part = _put(prepared, codes, pairs[label], times)
+            weights = weights + times * _part_weights(prepared, part)
+            after = _with_part(prepared, codes, part)
             moved |= {increments.fitted.names[k]: label for k in np.flatnonzero(after != codes).tolist()}
             parts.append(part)
             codes = after
     return PutParts(parts=tuple(parts), weights=weights, codes=codes, moved=MappingProxyType(moved))
 
 
-def _put(basis: Basis, codes: NDArray[np.int_], k: int, times: int) -> PutPart:
+def _put(prepared: PreparedDay, codes: NDArray[np.int_], k: int, times: int) -> PutPart:
     """Find what a part is measured against, so that it stands on this car at its run's own values."""
-    fitted, pair = basis.increments.fitted, basis.increments.pairs[k]
+    fitted, pair = prepared.increments.fitted, prepared.increments.pairs[k]
     changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
     if times < 0 or np.array_equal(codes[changed], fitted.codes[pair.baseline, changed]):
         return PutPart(pair=k, times=times, baseline=pair.baseline)
@@ -126,7 +126,7 @@ def _put(basis: Basis, codes: NDArray[np.int_], k: int, times: int) -> PutPart:
     if np.array_equal(wanted, fitted.codes[pair.run]):
         return PutPart(pair=k, times=times, baseline=pair.run)
     if found.size == 0:
-        labels = basis.day.readings.labels
+        labels = prepared.day.readings.labels
         has = ", ".join(
             _value(fitted, column, int(codes[column])) for column in np.flatnonzero(changed).tolist()
         )
@@ -139,19 +139,19 @@ def _put(basis: Basis, codes: NDArray[np.int_], k: int, times: int) -> PutPart:
     return PutPart(pair=k, times=times, baseline=best)
 
 
-def _part_weights(basis: Basis, part: PutPart) -> NDArray[np.float64]:
+def _part_weights(prepared: PreparedDay, part: PutPart) -> NDArray[np.float64]:
     """Write a part as weights over the session's readings, (runs,)."""
-    pair = basis.increments.pairs[part.pair]
+    pair = prepared.increments.pairs[part.pair]
     if part.baseline == pair.baseline:
-        return np.asarray(basis.increments.uncorrected.weights[part.pair])
-    sets = basis.increments.fitted.sets
-    run, baseline = basis.day.fits.means([sets[pair.run], sets[part.baseline]])
+        return np.asarray(prepared.increments.uncorrected.weights[part.pair])
+    sets = prepared.increments.fitted.sets
+    run, baseline = prepared.day.fits.means([sets[pair.run], sets[part.baseline]])
     return np.asarray(run - baseline)
 
 
-def _with_part(basis: Basis, codes: NDArray[np.int_], part: PutPart) -> NDArray[np.int_]:
+def _with_part(prepared: PreparedDay, codes: NDArray[np.int_], part: PutPart) -> NDArray[np.int_]:
     """Say what is on the car with a part on, or off."""
-    fitted, pair = basis.increments.fitted, basis.increments.pairs[part.pair]
+    fitted, pair = prepared.increments.fitted, prepared.increments.pairs[part.pair]
     changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
     return np.where(changed, fitted.codes[pair.run if part.times > 0 else pair.baseline], codes)
 

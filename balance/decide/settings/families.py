@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -51,12 +51,12 @@ class Family:
         return tuple(label for some in self.runs for label in some)
 
 
-def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
+def find_families(prepared: PreparedDay, setting: str) -> tuple[Family, ...]:
     """Find every family that has a setting at two values or more.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     setting : str
         Name of the setting. [1]
@@ -79,7 +79,7 @@ def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
     ----------
     Common practice, no source.
     """
-    numeric = {name for run in basis.day.readings.runs for name, s in run.settings.items() if s.numeric}
+    numeric = {name for run in prepared.day.readings.runs for name, s in run.settings.items() if s.numeric}
     if setting not in numeric:
         raise UnknownName("setting", setting, sorted(numeric))
     return tuple(
@@ -91,17 +91,17 @@ def find_families(basis: Basis, setting: str) -> tuple[Family, ...]:
             runs=sweep.runs,
             differs=("configuration",) if sweep.named_apart else (),
         )
-        for sweep in basis.sweeps
+        for sweep in prepared.sweeps
         if sweep.setting == setting
     )
 
 
-def family_of(basis: Basis, run: str, setting: str) -> Family:
+def family_of(prepared: PreparedDay, run: str, setting: str) -> Family:
     """Find the family that a run belongs to.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     run : str
         Label of the run. [1]
@@ -128,9 +128,9 @@ def family_of(basis: Basis, run: str, setting: str) -> Family:
     ----------
     Common practice, no source.
     """
-    basis.row(run)
-    families = find_families(basis, setting)
-    for sweep, family in zip([s for s in basis.sweeps if s.setting == setting], families, strict=True):
+    prepared.row(run)
+    families = find_families(prepared, setting)
+    for sweep, family in zip([s for s in prepared.sweeps if s.setting == setting], families, strict=True):
         if run in sweep.order:
             return family
     listed = "; ".join(", ".join(dict.fromkeys(family.labels)) for family in families) or "none"
@@ -140,12 +140,12 @@ def family_of(basis: Basis, run: str, setting: str) -> Family:
     )
 
 
-def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
+def sister_families(prepared: PreparedDay, family: Family) -> tuple[Family, ...]:
     """Find the families that differ from one in exactly one other setting: with the flap, and without.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     family : Family
         One of its own families, not chosen by hand. [1]
@@ -170,22 +170,22 @@ def sister_families(basis: Basis, family: Family) -> tuple[Family, ...]:
     """
     if family.chosen:
         return ()
-    fitted, row = basis.increments.fitted, basis.row(family.labels[0])
+    fitted, row = prepared.increments.fitted, prepared.row(family.labels[0])
     found = []
-    for other in find_families(basis, family.setting):
-        its = basis.row(other.labels[0])
+    for other in find_families(prepared, family.setting):
+        its = prepared.row(other.labels[0])
         differs = tuple(name for name in fitted.differs(row, its) if name != family.setting)
         if fitted.blocks[row] == fitted.blocks[its] and len(differs) == 1 and differs != ("configuration",):
             found.append(replace(other, differs=differs))
     return tuple(found)
 
 
-def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:
+def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> Family:
     """Make a family of named runs.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     labels : sequence of str
         Runs that have the setting, at two values or more; their repeats are averaged with them. [1]
@@ -212,10 +212,10 @@ def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:
     ----------
     Common practice, no source.
     """
-    find_families(basis, setting)
-    fitted = basis.increments.fitted
+    find_families(prepared, setting)
+    fitted = prepared.increments.fitted
     column = fitted.names.index(setting)
-    rows = [basis.row(label) for label in labels]
+    rows = [prepared.row(label) for label in labels]
     by_value: dict[float, set[int]] = {}
     unit = ""
     for label, row in zip(labels, rows, strict=True):
@@ -235,24 +235,24 @@ def family_from(basis: Basis, labels: Sequence[str], setting: str) -> Family:
         differs |= {"configuration"}
     if any(fitted.blocks[row] != fitted.blocks[rows[0]] for row in rows):
         differs |= {"block"}
-    run_labels = basis.day.readings.labels
+    run_labels = prepared.day.readings.labels
     return Family(
         setting=setting,
         unit=unit,
         values=np.array(values),
-        weights=basis.day.fits.means(sets),
+        weights=prepared.day.fits.means(sets),
         runs=tuple(tuple(run_labels[row] for row in some) for some in sets),
         differs=tuple(sorted(differs)),
         chosen=True,
     )
 
 
-def value_of(basis: Basis, run: str, setting: str) -> float:
+def value_of(prepared: PreparedDay, run: str, setting: str) -> float:
     """Give the value of a numeric setting in a run.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     run : str
         Label of the run. [1]
@@ -279,8 +279,8 @@ def value_of(basis: Basis, run: str, setting: str) -> float:
     ----------
     Common practice, no source.
     """
-    fitted = basis.increments.fitted
-    row = basis.row(run)
+    fitted = prepared.increments.fitted
+    row = prepared.row(run)
     held = None
     if setting in fitted.names:
         column = fitted.names.index(setting)

@@ -13,8 +13,8 @@ from balance.reduce.draws import coverage_interval, spread
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.changed_car import ChangedCar
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.aims import Aim
     from balance.decide.settings.response import Response
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 class Moved:
     """A changed car whose setting is moved along a curve: run + curve(setting) - curve(setting of the run)."""
 
-    basis: Basis
+    prepared: PreparedDay
     car: ChangedCar
     response: Response
     base: Response
@@ -58,13 +58,13 @@ class Moved:
 
     def area_stds(self, value: float) -> Array:
         """Give standard uncertainties of front, rear, drag, total at a setting, (4,) [m²]."""
-        own = np.hypot(self.basis.stds(self.car.weights), self.car.stated_std)
+        own = np.hypot(self.prepared.stds(self.car.weights), self.car.stated_std)
         if self.response is self.base and value == self.start:
             return np.asarray(own)
         draws = self.drawn(value)
         if draws is None or self.car.draws is None:
             return np.full(4, np.nan)
-        return stds_like(own, self.car.draws, draws, self.basis.day.confidence)
+        return stds_like(own, self.car.draws, draws, self.prepared.day.confidence)
 
 
 def stds_like(own: Array, own_draws: Array, draws: Array, confidence: float) -> Array:
@@ -141,11 +141,11 @@ def needed_change(
     hidden = np.full(points.size, np.nan)
     if offset is None or moved.response.drawn is None:
         return (nominal[0], hidden, hidden), (nominal[1], hidden, hidden)
-    drawn = drawn_aim(aim, moved.basis.shared)
+    drawn = drawn_aim(aim, moved.prepared.shared)
     ends = np.empty((2, 2, points.size))
     for k, point in enumerate(points):
         at = moved.response.drawn(point)[:, :, 0] + offset
         for axle, needed in enumerate(drawn.needed(*at)):
-            low, high = coverage_interval(needed[:, None], moved.basis.day.confidence)
+            low, high = coverage_interval(needed[:, None], moved.prepared.day.confidence)
             ends[axle, :, k] = low[0] * dynamic_pressure, high[0] * dynamic_pressure
     return (nominal[0], ends[0, 0], ends[0, 1]), (nominal[1], ends[1, 0], ends[1, 1])

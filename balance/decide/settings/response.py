@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from balance.compare.monotone_cubic import MonotoneCubic
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.families import Family
 
 SLIGHT_FALL = 0.02
@@ -131,12 +131,14 @@ class Response:
         return tuple(one for one, there in found.items() if there)
 
 
-def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: bool = True) -> Response:
+def fit_response(
+    prepared: PreparedDay, family: Family, *, limit: float = 1.0, drawn: bool = True
+) -> Response:
     """Lay the curves of a family, and find its useful range.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     family : Family
         Runs on one curve. [1]
@@ -170,19 +172,19 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
     Common practice, no source.
     """
     key = (family.setting, family.runs, family.differs, family.chosen, limit, drawn)
-    known = basis.curves.get(key)
+    known = prepared.curves.get(key)
     if isinstance(known, Response):
         return known
     if not 0.0 <= limit < np.inf:
         raise DomainError(f"limit: found {limit:g}, expected 0 or more of downforce for each unit of drag")
-    means = basis.areas(family.weights)
-    draws = basis.drawn(family.weights) if drawn else None
+    means = prepared.areas(family.weights)
+    draws = prepared.drawn(family.weights) if drawn else None
     spread = np.ptp(means[:2], axis=1)
     own = int(np.argmax(spread))
     rising = _loads_upward(means[own], means[2])
     order = np.arange(family.values.size) if rising else np.arange(family.values.size)[::-1]
     gained = float(means[own].max() - means[own, order[0]])
-    slight = 0.0 if basis.day.repeatability.known else SLIGHT_FALL * max(gained, 0.0)
+    slight = 0.0 if prepared.day.repeatability.known else SLIGHT_FALL * max(gained, 0.0)
     steps: list[Step] = []
     for before, after in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
         change = means[:, after] - means[:, before]
@@ -224,7 +226,7 @@ def fit_response(basis: Basis, family: Family, *, limit: float = 1.0, drawn: boo
         ends_because=because,
         limit=limit,
     )
-    basis.curves[key] = response
+    prepared.curves[key] = response
     return response
 
 

@@ -64,7 +64,7 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingC
     ----------
     `balance.decide.day.estimate`.
     """
-    response, basis = moved.response, moved.basis
+    response, prepared = moved.response, moved.prepared
     values = np.unique(np.append(np.linspace(*response.useful, _POINTS), response.family.values))
     useful = (values >= response.useful[0]) & (values <= response.useful[1])
     offset = moved.offset_draws
@@ -74,7 +74,7 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingC
         draws, stds = None, np.full((4, here.size), np.nan)
         if offset is not None and response.drawn is not None:
             draws = response.drawn(here) + offset[:, :, None]
-            stds[TOTAL] = spread(draws[0] + draws[1], basis.day.confidence)[0]
+            stds[TOTAL] = spread(draws[0] + draws[1], prepared.day.confidence)[0]
         parts.append(
             estimate_handling(
                 response.curve(here) + moved.offset[:, None],
@@ -82,9 +82,9 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingC
                 speed,
                 air_density,
                 stds,
-                basis.day.session.vehicle,
-                basis.shared,
-                confidence=basis.day.confidence,
+                prepared.day.session.vehicle,
+                prepared.shared,
+                confidence=prepared.day.confidence,
             )
         )
     return SettingCurve(values=values, useful=useful, handling=join_estimates(parts))

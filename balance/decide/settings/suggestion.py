@@ -18,8 +18,8 @@ from balance.decide.settings.ways import find_ways
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.parts.part_place import MountLoad, TyreLoad
     from balance.decide.settings.response import Response
     from balance.decide.settings.trim import Answer, TrimAnswer
@@ -89,7 +89,7 @@ class Suggestion:
 
 
 def suggest_setting(
-    basis: Basis,
+    prepared: PreparedDay,
     question: TrimQuestion,
     *,
     speed: float | None = None,
@@ -99,7 +99,7 @@ def suggest_setting(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     question : TrimQuestion
         What is asked. [1]
@@ -131,31 +131,33 @@ def suggest_setting(
     ----------
     `balance.decide.settings.trim`.
     """
-    answers = answer_trim(basis, question, speed=speed, air_density=air_density)
+    answers = answer_trim(prepared, question, speed=speed, air_density=air_density)
     whole = answers.answer
     moved, best = whole.moved, best_answer(whole)
-    vehicle = basis.day.session.vehicle
+    vehicle = prepared.day.session.vehicle
     state = whole.before if best is None else best.state
     top = vehicle.top_speed
     return Suggestion(
         answers=answers,
         curve=setting_curve(moved, speed=whole.speed, air_density=whole.air_density),
-        places=tuple((place, state_at(basis, state, place.speed)) for place in basis.day.session.places),
+        places=tuple(
+            (place, state_at(prepared, state, place.speed)) for place in prepared.day.session.places
+        ),
         left_alone=_left_alone(whole),
-        ways=find_ways(basis, answers),
-        mounts=_mounts(basis, answers, moved.start if best is None else best.value),
+        ways=find_ways(prepared, answers),
+        mounts=_mounts(prepared, answers, moved.start if best is None else best.value),
         tyres=()
         if top is None
         else tyre_loads(state.areas, vehicle, speed=top, air_density=whole.air_density),
     )
 
 
-def state_at(basis: Basis, state: CarState, speed: float) -> CarState:
+def state_at(prepared: PreparedDay, state: CarState, speed: float) -> CarState:
     """Look at the same car at another speed.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     state : CarState
         A car at a speed. [1]
@@ -181,7 +183,7 @@ def state_at(basis: Basis, state: CarState, speed: float) -> CarState:
     Common practice, no source.
     """
     return state_of(
-        basis,
+        prepared,
         state.areas,
         state.draws,
         state.stds / state.dynamic_pressure,
@@ -208,26 +210,26 @@ def _left_alone(whole: TrimAnswer) -> tuple[LeftAlone, ...]:
     )
 
 
-def _mounts(basis: Basis, answers: TrimAnswers, value: float) -> tuple[Mount, ...]:
+def _mounts(prepared: PreparedDay, answers: TrimAnswers, value: float) -> tuple[Mount, ...]:
     """Find what the mounts of the moved thing carry, and those of the parts that are put on."""
-    density, labels = answers.answer.air_density, basis.day.readings.labels
-    carrier = _carrier(basis, answers.answer.moved.response, value)
+    density, labels = answers.answer.air_density, prepared.day.readings.labels
+    carrier = _carrier(prepared, answers.answer.moved.response, value)
     runs = (*(() if carrier is None else (carrier,)), *answers.question.on)
-    baselines = {labels[pair.run]: labels[pair.baseline] for pair in basis.increments.pairs}
-    loads = {run: mount_load(basis, run, air_density=density) for run in runs}
+    baselines = {labels[pair.run]: labels[pair.baseline] for pair in prepared.increments.pairs}
+    loads = {run: mount_load(prepared, run, air_density=density) for run in runs}
     return tuple(
         Mount(run=run, baseline=baselines[run], load=load) for run, load in loads.items() if load is not None
     )
 
 
-def _carrier(basis: Basis, response: Response, value: float) -> str | None:
+def _carrier(prepared: PreparedDay, response: Response, value: float) -> str | None:
     """Find the run that tells best what the moved thing carries: against a baseline without it, loaded as much or more."""
-    family, fitted = response.family, basis.increments.fitted
+    family, fitted = response.family, prepared.increments.fitted
     column = fitted.names.index(family.setting)
-    labels = basis.day.readings.labels
+    labels = prepared.day.readings.labels
     without = {
         labels[pair.run]
-        for pair in basis.increments.pairs
+        for pair in prepared.increments.pairs
         if fitted.values[column][fitted.codes[pair.baseline, column]] is None
     }
     known = [

@@ -123,7 +123,7 @@ def solve_trim(
     ----------
     JCGM 101:2008 for the intervals.
     """
-    response, session = moved.response, moved.basis.day.session
+    response, session = moved.response, moved.prepared.day.session
     domain = _domain(response, adjuster)
     before = _state(moved, moved.car.areas, moved.car.draws, moved.base, moved.start, speed, air_density)
 
@@ -136,7 +136,7 @@ def solve_trim(
             high=high,
             reached_share=share,
             state=state,
-            over_range=judge_car(moved.basis, state),
+            over_range=judge_car(moved.prepared, state),
             outside=bool(beyond_band_at_places(session, state.areas[:, None], air_density)[0] > 0.0),
             missing_front=None,
             missing_rear=None,
@@ -206,9 +206,9 @@ def _interval(moved: Moved, aim: Aim, value: float, *, rises: bool) -> tuple[flo
     offset, curve = moved.offset_draws, moved.response.drawn
     if offset is None or curve is None:
         return np.nan, np.nan, np.nan
-    aimed = drawn_aim(aim, moved.basis.shared)
+    aimed = drawn_aim(aim, moved.prepared.shared)
     roots = drawn_roots(aimed, curve, offset, moved.response.useful, near=value, rises=rises)
-    low, high = coverage_interval(roots[:, None], moved.basis.day.confidence)
+    low, high = coverage_interval(roots[:, None], moved.prepared.day.confidence)
     return float(low[0]), float(high[0]), float(np.count_nonzero(np.isfinite(roots)) / roots.size)
 
 
@@ -226,7 +226,7 @@ def _closest(moved: Moved, aim: Aim, domain: tuple[float, float], air_density: f
     if isinstance(aim, OffsetAim):
         share = np.abs(aero_balance(areas[0], areas[1]) - aim.share)
         far = np.where(np.isfinite(share), share, np.inf) if np.any(np.isfinite(share)) else far
-    beyond = beyond_band_at_places(moved.basis.day.session, areas, air_density)
+    beyond = beyond_band_at_places(moved.prepared.day.session, areas, air_density)
     far = np.where(beyond <= 0.0, far, np.inf) if np.any(beyond <= 0.0) else beyond
     return float(grid[np.argmin(far)]), bool(miss[-1] > miss[0])
 
@@ -283,13 +283,15 @@ def _state(
     speed: float,
     air_density: float,
 ) -> CarState:
-    whole = Moved(basis=moved.basis, car=moved.car, response=response, base=moved.base, start=moved.start)
+    whole = Moved(
+        prepared=moved.prepared, car=moved.car, response=response, base=moved.base, start=moved.start
+    )
     return state_of(
-        moved.basis,
+        moved.prepared,
         areas,
         draws,
         whole.area_stds(value),
-        vehicle=moved.basis.day.session.vehicle,
+        vehicle=moved.prepared.day.session.vehicle,
         speed=speed,
         air_density=air_density,
     )
@@ -307,11 +309,13 @@ def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> t
         )
     if moved.base is not moved.response:
         found.append(Assumption(kind="curve of another family", values={"runs": ", ".join(family.labels)}))
-    if moved.car.row not in [moved.basis.row(label) for label in moved.base.family.labels]:
-        run = moved.basis.day.readings.labels[moved.car.row]
+    if moved.car.row not in [moved.prepared.row(label) for label in moved.base.family.labels]:
+        run = moved.prepared.day.readings.labels[moved.car.row]
         found.append(Assumption(kind="start not on the curve", values={"run": run}))
     suspect = [
-        r for r in family.labels if moved.basis.day.readings.runs[moved.basis.row(r)].status == "suspect"
+        r
+        for r in family.labels
+        if moved.prepared.day.readings.runs[moved.prepared.row(r)].status == "suspect"
     ]
     found += [Assumption(kind="suspect run", values={"run": run}) for run in suspect]
     if moved.response.ends_because is RangeEnd.LAST_TESTED:
@@ -325,5 +329,5 @@ def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> t
     else:
         found.append(Assumption(kind="limits", values={"confirmed_by": adjuster.confirmed_by}))
     found.append(Assumption(kind="shape between tested settings"))
-    found += scaling_assumptions(moved.basis, moved.car.row, before)
+    found += scaling_assumptions(moved.prepared, moved.car.row, before)
     return tuple(found)

@@ -16,7 +16,7 @@ from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.aims import Aim
     from balance.decide.settings.trim import TrimAnswer
     from balance.model.records import Adjuster
@@ -67,7 +67,7 @@ class TrimAnswers:
 
 
 def answer_trim(
-    basis: Basis,
+    prepared: PreparedDay,
     question: TrimQuestion,
     *,
     speed: float | None = None,
@@ -77,7 +77,7 @@ def answer_trim(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     question : TrimQuestion
         What is asked. [1]
@@ -108,15 +108,15 @@ def answer_trim(
     ----------
     `balance.decide.settings.trim`.
     """
-    moved, aim, speed, density = prepare_trim(basis, question, speed=speed, air_density=air_density)
-    adjuster = adjuster_of(basis, question.setting, moved.response.family.unit)
+    moved, aim, speed, density = prepare_trim(prepared, question, speed=speed, air_density=air_density)
+    adjuster = adjuster_of(prepared, question.setting, moved.response.family.unit)
     answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
     alternatives = []
-    for family in sister_families(basis, moved.response.family):
+    for family in sister_families(prepared, moved.response.family):
         other = Moved(
-            basis=basis,
+            prepared=prepared,
             car=moved.car,
-            response=fit_response(basis, family, limit=question.limit),
+            response=fit_response(prepared, family, limit=question.limit),
             base=moved.base,
             start=moved.start,
         )
@@ -125,7 +125,7 @@ def answer_trim(
 
 
 def prepare_trim(
-    basis: Basis,
+    prepared: PreparedDay,
     question: TrimQuestion,
     *,
     speed: float | None = None,
@@ -135,7 +135,7 @@ def prepare_trim(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     question : TrimQuestion
         What is asked. [1]
@@ -169,14 +169,14 @@ def prepare_trim(
     """
     if question.offset is not None and question.surplus is not None:
         raise InputError("target: found a balance offset and a grip surplus, expected one of the two")
-    speed, density = reference_conditions(basis.day.session, speed, air_density)
+    speed, density = reference_conditions(prepared.day.session, speed, air_density)
     family = (
-        family_from(basis, question.family, question.setting)
+        family_from(prepared, question.family, question.setting)
         if question.family
-        else family_of(basis, question.run, question.setting)
+        else family_of(prepared, question.run, question.setting)
     )
-    response = fit_response(basis, family, limit=question.limit)
-    start = value_of(basis, question.run, question.setting)
+    response = fit_response(prepared, family, limit=question.limit)
+    start = value_of(prepared, question.run, question.setting)
     low, high = response.tested
     if not low <= start <= high:
         raise InputError(
@@ -184,26 +184,31 @@ def prepare_trim(
             f"{family.unit} that runs {', '.join(family.labels)} tested; expected a run inside"
         )
     car = change_car(
-        basis, question.run, on=question.on, off=question.off, stated=question.stated, forces=question.forces
+        prepared,
+        question.run,
+        on=question.on,
+        off=question.off,
+        stated=question.stated,
+        forces=question.forces,
     )
     car.refuse_moving(question.setting)
-    vehicle = basis.day.session.vehicle
+    vehicle = prepared.day.session.vehicle
     aim: Aim
     if question.offset is not None:
         aim = offset_aim(vehicle, question.offset)
     else:
         wanted = vehicle.target.grip_surplus if question.surplus is None else question.surplus
         aim = surplus_aim(vehicle, wanted, float(dynamic_pressure(speed, density)))
-    moved = Moved(basis=basis, car=car, response=response, base=response, start=start)
+    moved = Moved(prepared=prepared, car=car, response=response, base=response, start=start)
     return moved, aim, speed, density
 
 
-def adjuster_of(basis: Basis, setting: str, unit: str) -> Adjuster | None:
+def adjuster_of(prepared: PreparedDay, setting: str, unit: str) -> Adjuster | None:
     """Find the real adjuster of a setting.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     setting : str
         Name of the setting. [1]
@@ -223,7 +228,7 @@ def adjuster_of(basis: Basis, setting: str, unit: str) -> Adjuster | None:
     ----------
     Common practice, no source.
     """
-    for one in basis.day.session.vehicle.adjusters:
+    for one in prepared.day.session.vehicle.adjusters:
         if one.setting == setting and one.unit == unit:
             return one
     return None

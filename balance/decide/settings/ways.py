@@ -28,9 +28,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
     from balance.decide.car.changed_car import ChangedCar
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.settings.ballast import Ballast
@@ -152,12 +152,12 @@ def costs_alike(ways: Sequence[Way], confidence: float) -> tuple[bool, ...]:
     return tuple(alike)
 
 
-def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
+def find_ways(prepared: PreparedDay, answers: TrimAnswers) -> tuple[Way, ...]:
     """Find every measured way to balance from the car of a trim.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     answers : TrimAnswers
         The question, and its own answer. [1]
@@ -179,10 +179,10 @@ def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
     """
     whole = answers.answer
     ways = [
-        *_settings(basis, answers),
-        *_families(basis, answers),
-        *_parts(basis, answers),
-        *_ballast(basis, answers),
+        *_settings(prepared, answers),
+        *_families(prepared, answers),
+        *_parts(prepared, answers),
+        *_ballast(prepared, answers),
     ]
     aim, before = whole.aim, whole.before
 
@@ -199,28 +199,28 @@ def find_ways(basis: Basis, answers: TrimAnswers) -> tuple[Way, ...]:
     return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[2]))))
 
 
-def _settings(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+def _settings(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
     """Move one setting of the car along its own curve."""
-    yield from _along(basis, answers.answer.before, answers.answer)
+    yield from _along(prepared, answers.answer.before, answers.answer)
     question = answers.question
-    run = basis.day.readings.runs[basis.row(question.run)]
+    run = prepared.day.readings.runs[prepared.row(question.run)]
     for name, held in run.settings.items():
         if not held.numeric or name == question.setting:
             continue
         other = replace(question, setting=name, family=())
         try:
             moved, aim, speed, density = prepare_trim(
-                basis, other, speed=answers.answer.speed, air_density=answers.answer.air_density
+                prepared, other, speed=answers.answer.speed, air_density=answers.answer.air_density
             )
         except (InputError, UnknownName):
             continue  # the car lies on no curve of that setting
-        adjuster = adjuster_of(basis, name, moved.response.family.unit)
+        adjuster = adjuster_of(prepared, name, moved.response.family.unit)
         answer = solve_trim(moved, aim, speed=speed, air_density=density, adjuster=adjuster)
-        yield from _along(basis, answers.answer.before, answer)
+        yield from _along(prepared, answers.answer.before, answer)
 
 
 def _along(
-    basis: Basis,
+    prepared: PreparedDay,
     before: CarState,
     answer: TrimAnswer,
     *,
@@ -239,7 +239,7 @@ def _along(
         if value == best.value
     ] or list(family.labels)
     yield _way(
-        basis,
+        prepared,
         before,
         best.state,
         kind="setting" if part is None else "part",
@@ -254,17 +254,17 @@ def _along(
     )
 
 
-def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+def _families(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
     """Put the setting of the question on the curve of another family: where it is, and trimmed."""
     for other in answers.alternatives:
         moved, fitted = other.moved, other.moved.response.family.differs
         low, high = moved.response.useful
         if low <= moved.start <= high:
-            state = _state(basis, answers.answer, moved.areas(moved.start), moved)
+            state = _state(prepared, answers.answer, moved.areas(moved.start), moved)
             values = moved.response.family.values.tolist()
             runs = moved.response.family.runs
             yield _way(
-                basis,
+                prepared,
                 answers.answer.before,
                 state,
                 kind="setting",
@@ -279,47 +279,47 @@ def _families(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
             )
         yield from (
             way
-            for way in _along(basis, answers.answer.before, other, fitted=fitted)
+            for way in _along(prepared, answers.answer.before, other, fitted=fitted)
             if way.settings[answers.question.setting][0] != moved.start
         )
 
 
-def _parts(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+def _parts(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
     """Put each measured part on or take it off, alone and with the setting of the question trimmed to it."""
     whole, question = answers.answer, answers.question
-    labels = basis.day.readings.labels
+    labels = prepared.day.readings.labels
     skipped = {
         question.setting,
         *(one for other in answers.alternatives for one in other.moved.response.family.differs),
     }
     seen: set[tuple[object, ...]] = set()
-    for row, pair in enumerate(basis.increments.pairs):
+    for row, pair in enumerate(prepared.increments.pairs):
         label = labels[pair.run]
         if not pair.shows_part or skipped & set(pair.differs) or label in (*question.on, *question.off):
             continue
         for on in (True, False):
-            car = _with_part(basis, answers, label, on=on)
+            car = _with_part(prepared, answers, label, on=on)
             if car is None:
                 continue
             key = (on, tuple(np.round(car.areas, 12)))
             if key in seen:
                 continue
             seen.add(key)
-            yield from _with(basis, answers, whole, car, Part(row=row, on=on))
+            yield from _with(prepared, answers, whole, car, Part(row=row, on=on))
 
 
-def _with_part(basis: Basis, answers: TrimAnswers, label: str, *, on: bool) -> ChangedCar | None:
+def _with_part(prepared: PreparedDay, answers: TrimAnswers, label: str, *, on: bool) -> ChangedCar | None:
     """Put a part on the car of a trim, or take it off; nothing where that cannot be, or changes nothing."""
     question, start = answers.question, answers.answer.moved.car
-    fitted, pairs = basis.increments.fitted, basis.increments.pairs
+    fitted, pairs = prepared.increments.fitted, prepared.increments.pairs
     if not on:
-        pair = next(one for one in pairs if basis.day.readings.labels[one.run] == label and one.shows_part)
+        pair = next(one for one in pairs if prepared.day.readings.labels[one.run] == label and one.shows_part)
         changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
         if not np.array_equal(start.codes[changed], fitted.codes[pair.run, changed]):
             return None  # it is not on the car, or was taken off under another run's name
     try:
         car = change_car(
-            basis,
+            prepared,
             question.run,
             on=(*question.on, label) if on else question.on,
             off=question.off if on else (*question.off, label),
@@ -333,23 +333,23 @@ def _with_part(basis: Basis, answers: TrimAnswers, label: str, *, on: bool) -> C
 
 
 def _with(
-    basis: Basis, answers: TrimAnswers, whole: TrimAnswer, car: ChangedCar, part: Part
+    prepared: PreparedDay, answers: TrimAnswers, whole: TrimAnswer, car: ChangedCar, part: Part
 ) -> Iterator[Way]:
     """Take a part alone, then with the setting trimmed to it."""
     moved = Moved(
-        basis=basis,
+        prepared=prepared,
         car=car,
         response=whole.moved.response,
         base=whole.moved.base,
         start=whole.moved.start,
     )
-    pair = basis.increments.pairs[part.row]
-    labels = basis.day.readings.labels
+    pair = prepared.increments.pairs[part.row]
+    labels = prepared.day.readings.labels
     runs = tuple(labels[k] for k in (*pair.runs, *pair.baseline_runs))
     yield _way(
-        basis,
+        prepared,
         whole.before,
-        _state(basis, whole, car.areas, moved),
+        _state(prepared, whole, car.areas, moved),
         kind="part",
         settings={},
         part=part,
@@ -362,21 +362,21 @@ def _with(
     )
     yield from (
         replace(way, runs=(*runs, *way.runs))
-        for way in _along(basis, whole.before, trimmed, part=part)
+        for way in _along(prepared, whole.before, trimmed, part=part)
         if way.settings[answers.question.setting][0] != moved.start
     )
 
 
-def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
+def _ballast(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
     """Add ballast at an axle line, or move it from one to the other."""
     whole = answers.answer
     if not isinstance(whole.aim, SurplusAim):
         return
-    before, car = whole.before, basis.day.session.vehicle
+    before, car = whole.before, prepared.day.session.vehicle
     front, rear, drag = before.areas * before.dynamic_pressure
     for ballast, vehicle in find_ballast(car, front, rear, drag, whole.aim.target):
         state = state_of(
-            basis,
+            prepared,
             before.areas,
             before.draws,
             before.stds / before.dynamic_pressure,
@@ -386,14 +386,14 @@ def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
             air_density=whole.air_density,
             onsets=False,
             shared=draws_of(
-                basis.shared,
+                prepared.shared,
                 car,
                 vehicle,
                 WhatIf(name="", start=answers.question.run, masses=placed(ballast, car.wheelbase)),
             ),
         )
         yield _way(
-            basis,
+            prepared,
             before,
             state,
             kind="ballast",
@@ -410,14 +410,14 @@ def _ballast(basis: Basis, answers: TrimAnswers) -> Iterator[Way]:
         )
 
 
-def _state(basis: Basis, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> CarState:
+def _state(prepared: PreparedDay, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> CarState:
     """Work out a car with the setting where it is."""
     return state_of(
-        basis,
+        prepared,
         areas,
         moved.drawn(moved.start),
         moved.area_stds(moved.start),
-        vehicle=basis.day.session.vehicle,
+        vehicle=prepared.day.session.vehicle,
         speed=whole.speed,
         air_density=whole.air_density,
         onsets=False,
@@ -425,7 +425,7 @@ def _state(basis: Basis, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> 
 
 
 def _way(
-    basis: Basis,
+    prepared: PreparedDay,
     before: CarState,
     state: CarState,
     *,
@@ -440,7 +440,7 @@ def _way(
     over_range: RangeVerdict | None = None,
     stall: tuple[Stall, ...] = (),
 ) -> Way:
-    session = replace(basis.day.session, vehicle=state.vehicle)
+    session = replace(prepared.day.session, vehicle=state.vehicle)
     outside = beyond_band_at_places(session, state.areas[:, None], state.air_density, set_up=state.set_up)
     return Way(
         kind=kind,
@@ -450,8 +450,8 @@ def _way(
         ballast=ballast,
         runs=runs,
         state=state,
-        change=force_change(before, state, basis.day.confidence),
-        over_range=over_range or judge_car(basis, state),
+        change=force_change(before, state, prepared.day.confidence),
+        over_range=over_range or judge_car(prepared, state),
         outside=bool(outside[0] > 0.0),
         stall=stall,
         measured=measured,

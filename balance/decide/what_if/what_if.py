@@ -23,8 +23,8 @@ from balance.reduce.draws import spread
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.estimate import HandlingEstimates
     from balance.model.what_ifs import WhatIf
 
@@ -82,7 +82,7 @@ class WhatIfCurve:
 
 
 def evaluate_what_if(
-    basis: Basis,
+    prepared: PreparedDay,
     what_if: WhatIf,
     *,
     speed: float | None = None,
@@ -94,7 +94,7 @@ def evaluate_what_if(
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     what_if : WhatIf
         A run and everything that is to be different. [1]
@@ -130,10 +130,10 @@ def evaluate_what_if(
     ----------
     JCGM 101:2008 for the draws; `balance.handling.rest_state` for the weights.
     """
-    speed, density = reference_conditions(basis.day.session, speed, air_density)
-    plain = change_car(basis, what_if.start, drawn=drawn)
+    speed, density = reference_conditions(prepared.day.session, speed, air_density)
+    plain = change_car(prepared, what_if.start, drawn=drawn)
     car = change_car(
-        basis,
+        prepared,
         what_if.start,
         on=what_if.on,
         off=what_if.off,
@@ -141,28 +141,28 @@ def evaluate_what_if(
         forces=what_if.forces,
         drawn=drawn,
     )
-    moved = moved_by_settings(basis, car, what_if, limit=limit, drawn=drawn)
+    moved = moved_by_settings(prepared, car, what_if, limit=limit, drawn=drawn)
     own_speed, own_density, of_air = conditions_of(what_if, speed, density)
-    set_up = basis.day.session.vehicle
+    set_up = prepared.day.session.vehicle
     vehicle, of_weights = vehicle_of(set_up, what_if)
     reweighted = (vehicle.mass, vehicle.front_share) != (set_up.mass, set_up.front_share)
     start = with_day_range(
-        basis,
+        prepared,
         plain.weights,
         state_of(
-            basis,
+            prepared,
             plain.areas,
             plain.draws,
-            basis.stds(plain.weights),
+            prepared.stds(plain.weights),
             vehicle=set_up,
             speed=speed,
             air_density=density,
         ),
     )
     result = with_range(
-        basis,
+        prepared,
         state_of(
-            basis,
+            prepared,
             moved.areas,
             moved.draws,
             moved.area_stds,
@@ -170,11 +170,11 @@ def evaluate_what_if(
             speed=own_speed,
             air_density=own_density,
             set_up=set_up if reweighted else None,
-            shared=draws_of(basis.shared, set_up, vehicle, what_if),
+            shared=draws_of(prepared.shared, set_up, vehicle, what_if),
             stated_drag=car.stated_drag,
         ),
     )
-    confidence = basis.day.confidence
+    confidence = prepared.day.confidence
     return WhatIfResult(
         what_if=what_if,
         start=start,
@@ -188,18 +188,20 @@ def evaluate_what_if(
             *moved.assumptions,
             *of_weights,
             *of_air,
-            *scaling_assumptions(basis, car.row, result),
-            *_about_the_floor(basis, what_if),
+            *scaling_assumptions(prepared, car.row, result),
+            *_about_the_floor(prepared, what_if),
         ),
     )
 
 
-def what_if_curve(basis: Basis, result: WhatIfResult, speeds: Array, *, drawn: bool = True) -> WhatIfCurve:
+def what_if_curve(
+    prepared: PreparedDay, result: WhatIfResult, speeds: Array, *, drawn: bool = True
+) -> WhatIfCurve:
     """Work out start and result of a what-if against speed.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     result : WhatIfResult
         As `evaluate_what_if` gives it. [1]
@@ -228,9 +230,9 @@ def what_if_curve(basis: Basis, result: WhatIfResult, speeds: Array, *, drawn: b
     """
     points = np.asarray(speeds, float)
     for point in (float(points.min()), float(points.max())):
-        reference_conditions(basis.day.session, point, None)
+        reference_conditions(prepared.day.session, point, None)
     start, changed = (
-        _against_speed(state, points, basis.day.confidence, drawn=drawn)
+        _against_speed(state, points, prepared.day.confidence, drawn=drawn)
         for state in (result.start, result.result)
     )
     return WhatIfCurve(speeds=points, start=start, result=changed)
@@ -290,9 +292,9 @@ def _drawn(state: CarState, name: str) -> Array:
     return drawn.beyond_lift_off(getattr(drawn, name))
 
 
-def _about_the_floor(basis: Basis, what_if: WhatIf) -> tuple[Assumption, ...]:
+def _about_the_floor(prepared: PreparedDay, what_if: WhatIf) -> tuple[Assumption, ...]:
     """Say what the floor under the car leaves open, where air loads were put together."""
     if not (what_if.on or what_if.off or what_if.settings):
         return ()
-    floor = basis.day.session.facility.floor
+    floor = prepared.day.session.facility.floor
     return () if floor in ("moving", "road") else (Assumption(kind="floor", values={"floor": floor or ""}),)

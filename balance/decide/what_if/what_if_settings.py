@@ -18,8 +18,8 @@ from balance.reduce.stated_draws import std_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.changed_car import ChangedCar
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.response import Response
     from balance.model.what_ifs import WhatIf
 
@@ -37,13 +37,13 @@ class MovedAreas:
 
 
 def moved_by_settings(
-    basis: Basis, car: ChangedCar, what_if: WhatIf, *, limit: float = 1.0, drawn: bool = True
+    prepared: PreparedDay, car: ChangedCar, what_if: WhatIf, *, limit: float = 1.0, drawn: bool = True
 ) -> MovedAreas:
     """Move the settings of a changed car along their curves.
 
     Parameters
     ----------
-    basis : Basis
+    prepared : PreparedDay
         The day. [1]
     car : ChangedCar
         The run with its parts and stated changes. [1]
@@ -81,33 +81,33 @@ def moved_by_settings(
     for number, (setting, wanted) in enumerate(what_if.settings):
         car.refuse_moving(setting)
         family = (
-            family_from(basis, what_if.family, setting)
+            family_from(prepared, what_if.family, setting)
             if what_if.family
-            else family_of(basis, what_if.start, setting)
+            else family_of(prepared, what_if.start, setting)
         )
-        response = fit_response(basis, family, limit=limit, drawn=drawn)
-        start = value_of(basis, what_if.start, setting)
+        response = fit_response(prepared, family, limit=limit, drawn=drawn)
+        start = value_of(prepared, what_if.start, setting)
         for value in (start, wanted):
             _refuse_untested(response, value)
-        moved = Moved(basis=basis, car=car, response=response, base=response, start=start)
+        moved = Moved(prepared=prepared, car=car, response=response, base=response, start=start)
         areas = areas + (moved.areas(wanted) - car.areas)
         of_setting = moved.drawn(wanted) if drawn else None
         if draws is not None and of_setting is not None and car.draws is not None:
             draws = draws + (of_setting - car.draws)
             spread_of = std_of(what_if.uncertainties.get(f"settings.{setting}"))
             if spread_of > 0.0:
-                normals = own_normals(basis.shared, Source.SETTING, number, 1)
+                normals = own_normals(prepared.shared, Source.SETTING, number, 1)
                 draws = draws + _by_setting(response, wanted, spread_of)[:, None] * normals
         ends = [_straight(family.values, value) for value in (wanted, start)]
         weights = weights + (ends[0] - ends[1]) @ family.weights
-        found += _about_the_curve(basis, response, what_if, wanted)
+        found += _about_the_curve(prepared, response, what_if, wanted)
     if len(what_if.settings) > 1:
         names = ", ".join(name for name, _ in what_if.settings)
         found.append(Assumption(kind="settings moved together", values={"settings": names}))
-    stds = np.hypot(basis.stds(weights), car.stated_std)
+    stds = np.hypot(prepared.stds(weights), car.stated_std)
     if what_if.settings and draws is not None and car.draws is not None:
-        own = np.hypot(basis.stds(car.weights), car.stated_std)
-        stds = stds_like(own, car.draws, draws, basis.day.confidence)
+        own = np.hypot(prepared.stds(car.weights), car.stated_std)
+        stds = stds_like(own, car.draws, draws, prepared.day.confidence)
     return MovedAreas(areas=areas, draws=draws, area_stds=stds, assumptions=tuple(found))
 
 
@@ -139,7 +139,9 @@ def _refuse_untested(response: Response, value: float) -> None:
         )
 
 
-def _about_the_curve(basis: Basis, response: Response, what_if: WhatIf, wanted: float) -> list[Assumption]:
+def _about_the_curve(
+    prepared: PreparedDay, response: Response, what_if: WhatIf, wanted: float
+) -> list[Assumption]:
     family = response.family
     values: dict[str, float | str] = {"setting": family.setting, "value": wanted, "unit": family.unit}
     found = []
@@ -158,7 +160,7 @@ def _about_the_curve(basis: Basis, response: Response, what_if: WhatIf, wanted: 
         found += [Assumption(kind=str(one), values=values) for one in response.stall_at(wanted)]
     if wanted not in family.values.tolist():
         found.append(Assumption(kind="shape between tested settings"))
-    suspect = [r for r in family.labels if basis.day.readings.runs[basis.row(r)].status == "suspect"]
+    suspect = [r for r in family.labels if prepared.day.readings.runs[prepared.row(r)].status == "suspect"]
     found += [Assumption(kind="suspect run", values={"run": run}) for run in suspect]
     return found
 

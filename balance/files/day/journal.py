@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any
 from balance.files.day.durable import append_durably, digest_of, save_problem
 from balance.files.day.history import History, Step
 from balance.files.day.writer import at_once
-from balance.files.tables.watch.kept_watch import kept_watch
+from balance.files.tables.watch.watched_file import watched_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
-    from balance.files.tables.watch.kept_watch import KeptWatch
+    from balance.files.tables.watch.watched_file import WatchedFile
 
 JOURNAL_FILE = ".axletrim-journal"
 
@@ -164,7 +164,7 @@ class Replayed:
     """What was typed of the customer's page and is not in its file."""
     forms: dict[str, dict[str, str]] = field(default_factory=dict)
     """What was typed into the form of a file and is not in it: by file, and then by key."""
-    watches: dict[str, KeptWatch] = field(default_factory=dict)
+    watches: dict[str, WatchedFile] = field(default_factory=dict)
     """Files that are or were watched, by their names; ``watched`` is the one that still is."""
     watched: str = ""
     damaged: bool = False
@@ -211,7 +211,7 @@ def _follow(told: Replayed, record: Mapping[str, Any]) -> None:
     elif kind == "saved":
         _saved(told, record["digest"])
     elif kind == "watch":
-        watch = kept_watch(record)
+        watch = watched_file(record)
         told.watches[watch.name], told.watched = watch, watch.name
     elif kind == "unwatch":
         told.watched = ""

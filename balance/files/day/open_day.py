@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 from balance.files.day.day_file import DayFile
 from balance.files.day.day_journal import content_identity, find_journal
+from balance.files.day.day_steps import DaySteps
 from balance.files.day.durable import digest_of
 from balance.files.day.half_typed import HalfTyped
 from balance.files.day.history import History, Step, same_row, step_between
@@ -18,7 +19,6 @@ from balance.files.day.run_sheet import RunSheet, sheet_from
 from balance.files.day.session_of_sheet import session_with, stated_session
 from balance.files.day.stated_disk import edit_stated
 from balance.files.day.stated_steps import stated_name
-from balance.files.day.steps_done import Past
 from balance.files.session_path import RUNS_FILE
 from balance.files.tables.watch.watches import Watches
 from balance.model.errors import FileFaults, OutsideChange, SaveError
@@ -76,18 +76,18 @@ class OpenDay:
         told = replay(self._journal.lines)
         self.half_typed = HalfTyped(self._journal, told)
         self.watches = Watches(self._journal, told)
-        self._past = self._begin(told)
+        self._steps = self._begin(told)
         self._journal.own_up()
         self._journal.bring_home()
         self._at_home = self._journal.path == folder / JOURNAL_FILE
         self.notes += waiting
-        self.sheet = self._sheet(self._past.text)
+        self.sheet = self._sheet(self._steps.text)
         self.session: Session = session_with(self._stated, self.sheet)
         if self.conflict is None:
             with contextlib.suppress(SaveError):  # the reason is in `trouble`
                 self.save()
 
-    def _begin(self, told: Replayed) -> Past:
+    def _begin(self, told: Replayed) -> DaySteps:
         """Hold the journal against the file, and write down what comes of it."""
         disk = self._file.read()
         begun = resume(disk, told, self._fits)
@@ -98,7 +98,7 @@ class OpenDay:
             self._journal.restart(disk)
             self.watches.keep_again()
             self.half_typed.keep_again()
-        past = Past(self.folder, self._journal, begun.history)
+        past = DaySteps(self.folder, self._journal, begun.history)
         if begun.adopted is not None:
             past.adopt(begun.adopted)
         elif told.unsaved_steps and past.text == disk:  # ended between saving and saying so
@@ -129,7 +129,7 @@ class OpenDay:
     ) -> None:
         """Make a sheet the present state: in memory, in the journal, and in runs.csv."""
         with self._state:
-            if sheet.text == self._past.text and taken is None:
+            if sheet.text == self._steps.text and taken is None:
                 if ends_draft:
                     self.half_typed.keep_run(None)
                 self._save()
@@ -140,7 +140,9 @@ class OpenDay:
                 row |= {} if aside is None else {"aside": aside}
             if ends_draft:
                 self.half_typed.end_run()
-            self._past.take(step_between(what, self._past.text, sheet.text, taken=row), ends_draft=ends_draft)
+            self._steps.take(
+                step_between(what, self._steps.text, sheet.text, taken=row), ends_draft=ends_draft
+            )
             self._stand(sheet)
 
     def undo(self) -> None:
@@ -153,14 +155,14 @@ class OpenDay:
 
     def _move(self, kind: str) -> None:
         with self._state:
-            step = self._past.next(kind)
+            step = self._steps.next(kind)
             if step.file:
                 with self._disk:
-                    self._stated, sheet = self._past.write_stated(kind, step)
+                    self._stated, sheet = self._steps.write_stated(kind, step)
                     self._stands_for = content_identity(self.folder)
             else:
-                sheet = self._sheet(self._past.after(kind).text)
-            self._past.move(kind)
+                sheet = self._sheet(self._steps.after(kind).text)
+            self._steps.move(kind)
             self._stand(sheet)
 
     def _stand(self, sheet: RunSheet) -> None:
@@ -181,8 +183,8 @@ class OpenDay:
     def edit(self, what: str, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
         """Change the car's file or session.toml as one step of the day."""
         with self._state, self._disk:
-            edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._past.text)
-            self._past.edit(what, path, edited)
+            edited = edit_stated(self.folder, path, changes, seen=seen, runs=self._steps.text)
+            self._steps.edit(what, path, edited)
             self._stated, self.sheet = edited.session, edited.sheet
             self._stands_for = content_identity(self.folder)
             self.session = session_with(self._stated, self.sheet)
@@ -200,21 +202,21 @@ class OpenDay:
     @property
     def can_undo(self) -> str:
         """What `undo` would undo; empty where there is nothing."""
-        return self._past.named("undo")
+        return self._steps.named("undo")
 
     @property
     def can_redo(self) -> str:
         """What `redo` would do again; empty where there is nothing."""
-        return self._past.named("redo")
+        return self._steps.named("redo")
 
     def moves_file(self, kind: str) -> bool:
         """Tell whether ``undo`` or ``redo`` is about to write the car's file or session.toml."""
-        return bool(self._past.next(kind).file)
+        return bool(self._steps.next(kind).file)
 
     @property
     def unsaved(self) -> bool:
         """Whether the present state is not in runs.csv."""
-        return not self._file.holds(self._past.text)
+        return not self._file.holds(self._steps.text)
 
     @property
     def unkept(self) -> str:
@@ -224,7 +226,7 @@ class OpenDay:
     @property
     def decided(self) -> DecidedRows:
         """What was decided of the rows of watched files."""
-        return DecidedRows(self._past.history, self.watches)
+        return DecidedRows(self._steps.history, self.watches)
 
     def save(self) -> None:
         """Bring the present state to runs.csv, if it is not there."""
@@ -237,7 +239,7 @@ class OpenDay:
             if conflict is not None:
                 self.trouble = str(conflict)
                 raise conflict
-            text = self._past.text  # more may be done while this is written: that is saved next
+            text = self._steps.text  # more may be done while this is written: that is saved next
             if self._file.holds(text):
                 self.trouble = ""
                 if self._journal.problem:
@@ -251,7 +253,7 @@ class OpenDay:
                 self.trouble = f"{error}; {self._kept_words(kept)}"
                 raise SaveError(self.trouble) from None
             self.trouble = ""
-            self._past.saved(text)
+            self._steps.saved(text)
 
     def _away(self) -> str:
         """Say why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
@@ -287,7 +289,7 @@ class OpenDay:
             return self.conflict
         theirs = self._file.changed_outside(at_a_glance=at_a_glance) if self.conflict is None else None
         if theirs is not None:
-            self.conflict = OutsideChange(RUNS_FILE, mine=self._past.text, theirs=theirs)
+            self.conflict = OutsideChange(RUNS_FILE, mine=self._steps.text, theirs=theirs)
         return self.conflict
 
     def reload(self) -> None:
@@ -300,15 +302,15 @@ class OpenDay:
             sheet = sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
             self._file = file
             self._stated, self._stands_for = stated, content_identity(self.folder)
-            if text != self._past.text:
-                self._past.adopt(step_between(OUTSIDE, self._past.text, text))
+            if text != self._steps.text:
+                self._steps.adopt(step_between(OUTSIDE, self._steps.text, text))
             self.conflict, self.trouble = None, ""
             self.sheet, self.session = sheet, session_with(stated, sheet)
 
     def keep_both(self) -> Path:
         """Put our version into a file of its own beside runs.csv, and reload theirs."""
         self.settle()
-        kept = self._file.write_apart(self._past.text)
+        kept = self._file.write_apart(self._steps.text)
         self.reload()
         return kept
 
@@ -339,7 +341,7 @@ class OpenDay:
         if self._file.path.exists():
             return self.trouble if self.unsaved else ""
         try:
-            self._file.write(self._past.text)
+            self._file.write(self._steps.text)
         except SaveError as error:
             kept = self._journal.path if self._journal.flush() else None
             return f"{RUNS_FILE} is gone and cannot be written: {error}; {self._kept_words(kept)}"

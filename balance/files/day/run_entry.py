@@ -109,19 +109,19 @@ _LEAST = 4
 """Letters that a word must have for one of them to be a slip: A and B are two things, base and bsae one."""
 
 
-def slip_of(typed: str, known: Iterable[str]) -> str | None:
+def name_meant(typed: str, known: Iterable[str]) -> str | None:
     """Find the name in use that was probably meant.
 
     Examples
     --------
-    >>> slip_of("bsae", ["splitter", "base"]), slip_of("Base", ["base"]), slip_of("canard B", ["canard A"])
+    >>> name_meant("bsae", ["splitter", "base"]), name_meant("Base", ["base"]), name_meant("canard B", ["canard A"])
     ('base', 'base', None)
     """
     names = list(known)
-    return None if typed in names else next((name for name in names if _is_slip(typed, name)), None)
+    return None if typed in names else next((name for name in names if _one_letter_off(typed, name)), None)
 
 
-def _is_slip(typed: str, name: str) -> bool:
+def _one_letter_off(typed: str, name: str) -> bool:
     mine, theirs = typed.casefold().split(), name.casefold().split()
     if "".join(mine) == "".join(theirs):
         return True

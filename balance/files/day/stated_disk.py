@@ -142,6 +142,6 @@ def edit_stated(
 
 
 def read_with(folder: Path, texts: Mapping[Path, str], runs: str) -> tuple[Session, RunSheet]:
-    """Read a session with texts in place of files, and with the runs of the desk."""
+    """Read a session with texts in place of files, and with the runs of the open day."""
     stated = stated_session(folder, {Path(os.path.realpath(folder / RUNS_FILE)): runs, **texts})
     return stated, sheet_from(runs, recorded=stated.recorded_names, file_format=stated.file_format)

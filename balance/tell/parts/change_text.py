@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
 def amount_words(change: Change, show: Show) -> str:
     """Write how much a change is, whichever way, with its interval."""
-    turned = change.change < 0.0
-    low, high = (-change.high, -change.low) if turned else (change.low, change.high)
+    mirrored = change.change < 0.0
+    low, high = (-change.high, -change.low) if mirrored else (change.low, change.high)
     text = show.quantity("force", abs(change.change), std=change.std)
     return text + _between(low, high, change.std, show)
 

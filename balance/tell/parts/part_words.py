@@ -92,7 +92,7 @@ def balance_words(part: Part) -> str:
     grip = float(part.grip_surplus.value)
     if math.isfinite(grip):
         text = percent(abs(grip), float(part.grip_surplus.std))
-        ends = _percent_ends(part.grip_surplus, turned=grip < 0.0)
+        ends = _percent_ends(part.grip_surplus, mirrored=grip < 0.0)
         toward = f" toward the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. %") else ""
         said.append(f"grip surplus moves {text}{ends}{toward}")
     return ", ".join(said)
@@ -159,17 +159,17 @@ def _moved(estimate: Estimate, unit: str) -> str:
     places = decimals_for(std * 100.0, fallback=1, most=1)
     text = number(abs(value) * 100.0, places)
     which = f" {'forward' if value > 0.0 else 'rearward'}" if text.strip("0.") else ""
-    return f"{text} {unit}{_point_ends(estimate, places, turned=value < 0.0)}{which}"
+    return f"{text} {unit}{_point_ends(estimate, places, mirrored=value < 0.0)}{which}"
 
 
-def _point_ends(estimate: Estimate, places: int, *, turned: bool) -> str:
+def _point_ends(estimate: Estimate, places: int, *, mirrored: bool) -> str:
     low, high = float(estimate.low), float(estimate.high)
     if not (math.isfinite(low) and math.isfinite(high)):
         return ""
-    low, high = (-high, -low) if turned else (low, high)
+    low, high = (-high, -low) if mirrored else (low, high)
     return f" ({number(low * 100.0, places)} to {number(high * 100.0, places)})"
 
 
-def _percent_ends(estimate: Estimate, *, turned: bool) -> str:
+def _percent_ends(estimate: Estimate, *, mirrored: bool) -> str:
     places = decimals_for(float(estimate.std) * 100.0, fallback=1, most=2)
-    return _point_ends(estimate, places, turned=turned)
+    return _point_ends(estimate, places, mirrored=mirrored)

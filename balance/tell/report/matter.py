@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.waterfall import build_waterfall
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.assessment import assess
 from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day_scatter import scatter_of_day
@@ -22,7 +22,7 @@ from balance.units.shown import SI, US
 
 if TYPE_CHECKING:
     from balance.compare.waterfall import Waterfall
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.best_balanced import Choice
     from balance.decide.day.day import Day
@@ -198,9 +198,9 @@ class Matter:
             return build_waterfall(self.parts.increments, end, through=(start,))
 
     @cached_property
-    def basis(self) -> Basis:
+    def prepared(self) -> PreparedDay:
         """The day made ready for curves, trim and what-if."""
-        return basis_of(self.day)
+        return prepare_day(self.day)
 
     def against_speed(self, row: int) -> Sweep:
         """One run over the speeds that are drawn."""

@@ -29,7 +29,7 @@ def what_if_section(matter: Matter) -> Section:
         saved = read_what_ifs(session, Path(session.folder))
         for position, name in enumerate(names):
             result = evaluate_what_if(
-                matter.basis,
+                matter.prepared,
                 pick_what_if(saved, name),
                 speed=matter.speed,
                 air_density=matter.table.air_density,

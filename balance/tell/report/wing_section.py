@@ -32,15 +32,15 @@ _POINTS = 41
 
 def swept(matter: Matter) -> tuple[TrimAnswers, ...]:
     """Find the sweeps of a day, that of the answer first, and solve each for the target."""
-    basis = matter.basis
-    names = dict.fromkeys(sweep.setting for sweep in basis.sweeps)
-    families = [family for name in names for family in find_families(basis, name)]
+    prepared = matter.prepared
+    names = dict.fromkeys(sweep.setting for sweep in prepared.sweeps)
+    families = [family for name in names for family in find_families(prepared, name)]
     families = [family for family in families if family.values.size >= LEAST_SETTINGS]
     answer = matter.run(matter.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     return tuple(
         answer_trim(
-            basis,
+            prepared,
             TrimQuestion(run=answer if answer in family.labels else family.labels[0], setting=family.setting),
             speed=matter.speed,
             air_density=matter.table.air_density,
@@ -97,16 +97,16 @@ def _upper(text: str) -> str:
 
 
 def _table(matter: Matter, response: Curves, position: int) -> Table:
-    family, basis = response.family, matter.basis
+    family, prepared = response.family, matter.prepared
     rows = []
     for k, value in enumerate(family.values.tolist()):
         weights = family.weights[k]
-        drawn = basis.drawn(weights[None])
+        drawn = prepared.drawn(weights[None])
         state = state_of(
-            basis,
-            basis.areas(weights),
+            prepared,
+            prepared.areas(weights),
             None if drawn is None else drawn[:, :, 0],
-            basis.stds(weights),
+            prepared.stds(weights),
             vehicle=matter.session.vehicle,
             speed=matter.speed,
             air_density=matter.table.air_density,
@@ -166,8 +166,8 @@ def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture
     response, show = one.answer.moved.response, matter.show
     family = response.family
     scale = matter.table.dynamic_pressure / show.system.unit("force").scale
-    means = matter.basis.areas(family.weights) * scale
-    stds = np.array([matter.basis.stds(weights) for weights in family.weights]).T * scale
+    means = matter.prepared.areas(family.weights) * scale
+    stds = np.array([matter.prepared.stds(weights) for weights in family.weights]).T * scale
     fine = np.linspace(family.values[0], family.values[-1], _POINTS)
     curves = response.curve(fine) * scale
     tracks = [

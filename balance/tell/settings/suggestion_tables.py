@@ -169,7 +169,7 @@ def _holes(one: Answer, show: Show) -> list[Row]:
 def _other(answer: TrimAnswer, show: Show) -> list[Row]:
     """Write the answer of another family."""
     family = answer.moved.response.family
-    runs = answer.moved.basis.day.readings
+    runs = answer.moved.prepared.day.readings
     first = runs.runs[runs.index(family.labels[0])]
     fitted = []
     for name in family.differs:

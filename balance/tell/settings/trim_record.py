@@ -74,12 +74,12 @@ def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict
             "rear_downforce_change_N": [finite(v) for v in needed[1][0]],
             "rear_downforce_change_N_interval": _ends(needed[1][1], needed[1][2]),
         },
-        "ways": [] if ways is None else [way_record(way, moved.basis, Show(SI)) for way in ways],
+        "ways": [] if ways is None else [way_record(way, moved.prepared, Show(SI)) for way in ways],
         "alternatives": [_alternative(one) for one in answers.alternatives],
         "steps": [step_record(step) for step in response.steps],
-        "draws": moved.basis.shared.count,
-        "seed": moved.basis.shared.seed,
-        "confidence": moved.basis.day.confidence,
+        "draws": moved.prepared.shared.count,
+        "seed": moved.prepared.shared.seed,
+        "confidence": moved.prepared.day.confidence,
         "assumptions": assumption_lines(answer.assumptions),
     }
 
@@ -186,7 +186,7 @@ def _answer(one: Answer, whole: TrimAnswer) -> dict[str, Any]:
 
 def _alternative(answer: TrimAnswer) -> dict[str, Any]:
     family = answer.moved.response.family
-    runs = answer.moved.basis.day.readings
+    runs = answer.moved.prepared.day.readings
     first = runs.runs[runs.index(family.labels[0])]
     fitted = {
         name: None

@@ -24,7 +24,7 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     """Answer in one sentence."""
     answer = answers.answer
     family = answer.moved.response.family
-    confidence = answer.moved.basis.day.confidence
+    confidence = answer.moved.prepared.day.confidence
     aim = target_words(answer, show)
     assumed = assumed_doubt(answer.assumptions)
     best = best_answer(answer)
@@ -57,7 +57,7 @@ def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
     answer = answers.answer
     moved = answer.moved
     family = moved.response.family
-    run = moved.basis.day.readings.runs[moved.car.row]
+    run = moved.prepared.day.readings.runs[moved.car.row]
     at = f"{show.speed(answer.speed)}, {show.quantity('density', answer.air_density)}"
     sections = [
         (
@@ -148,7 +148,7 @@ def _load(force: float, std: float, show: Show) -> str:
 
 def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     family = whole.moved.response.family
-    confidence = whole.moved.basis.day.confidence
+    confidence = whole.moved.prepared.day.confidence
     lines = [f"{family.setting} {setting_words(one.value, one.low, one.high, family.unit, confidence)}"]
     if 0.0 < one.reached_share < 0.995:
         lines.append(f"{of_hundred(one.reached_share)} draws meet the target inside the useful range")
@@ -192,7 +192,7 @@ def _limits(answer: TrimAnswer) -> list[str]:
 
 def _other_title(answer: TrimAnswer) -> str:
     family = answer.moved.response.family
-    runs = answer.moved.basis.day.readings
+    runs = answer.moved.prepared.day.readings
     first = runs.runs[runs.index(family.labels[0])]
     fitted = []
     for name in family.differs:

@@ -18,7 +18,7 @@ from balance.tell.what_if.assumption_text import assumption_lines
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.settings.trim import TrimAnswer
     from balance.decide.settings.ways import Way
     from balance.tell.figures import Show
@@ -28,7 +28,7 @@ ALIKE = "~"
 _FORCES = ("front_downforce", "rear_downforce", "drag")
 
 
-def way_words(way: Way, basis: Basis, show: Show) -> str:
+def way_words(way: Way, prepared: PreparedDay, show: Show) -> str:
     """Name what is done."""
     if way.ballast is not None:
         mass = show.quantity("mass", way.ballast.mass)
@@ -38,10 +38,10 @@ def way_words(way: Way, basis: Basis, show: Show) -> str:
         return f"{mass} added at the {way.ballast.axle} axle"
     said = []
     if way.part is not None:
-        name = part_name(basis.increments, way.part.row)
+        name = part_name(prepared.increments, way.part.row)
         said.append(name if way.part.on else f"without {name}")
     if way.fitted:
-        first = basis.day.readings.runs[basis.row(way.runs[0])]
+        first = prepared.day.readings.runs[prepared.row(way.runs[0])]
         said += [
             setting_words(name, first.settings[name])
             if name in first.settings
@@ -57,8 +57,8 @@ def way_words(way: Way, basis: Basis, show: Show) -> str:
 
 def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     """List the ways to balance."""
-    force, basis = show.unit("force"), whole.moved.basis
-    alike = costs_alike(ways, basis.day.confidence)
+    force, prepared = show.unit("force"), whole.moved.prepared
+    alike = costs_alike(ways, prepared.day.confidence)
     changes = [
         Column(key=key, title=title, unit=force, align="right", width=9, priority=priority, term=term)
         for key, title, term, priority in (
@@ -69,7 +69,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     ]
     rows = tuple(
         {
-            "way": Cell(way_words(way, basis, show), "strong" if way.to_target else ""),
+            "way": Cell(way_words(way, prepared, show), "strong" if way.to_target else ""),
             **{key: Cell(_change(way, k, show), "") for k, key in enumerate(("front", "rear"))},
             "drag": Cell(f"{ALIKE if same else ''}{_change(way, 2, show)}", ""),
             "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
@@ -123,11 +123,11 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     )
 
 
-def way_record(way: Way, basis: Basis, show: Show) -> dict[str, Any]:
+def way_record(way: Way, prepared: PreparedDay, show: Show) -> dict[str, Any]:
     """Make the record of one way."""
     verdict = way.state.handling.verdicts[0]
     record: dict[str, Any] = {
-        "way": way_words(way, basis, show),
+        "way": way_words(way, prepared, show),
         "settings": {name: {"value": value, "unit": unit} for name, (value, unit) in way.settings.items()},
         "runs": list(way.runs),
     }

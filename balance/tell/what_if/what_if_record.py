@@ -17,24 +17,24 @@ from balance.tell.what_if.assumption_text import assumption_lines
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.estimate import Estimate
     from balance.decide.what_if.what_if import WhatIfResult
 
 
-def what_ifs_record(basis: Basis, results: Sequence[WhatIfResult]) -> dict[str, Any]:
+def what_ifs_record(prepared: PreparedDay, results: Sequence[WhatIfResult]) -> dict[str, Any]:
     """Make the record of some what-ifs."""
     return {
         "format": "axletrim-what-if/1",
-        "draws": basis.shared.count,
-        "seed": basis.shared.seed,
-        "confidence": basis.day.confidence,
-        "what_ifs": [what_if_record(basis, one) for one in results],
+        "draws": prepared.shared.count,
+        "seed": prepared.shared.seed,
+        "confidence": prepared.day.confidence,
+        "what_ifs": [what_if_record(prepared, one) for one in results],
     }
 
 
-def what_if_record(basis: Basis, result: WhatIfResult) -> dict[str, Any]:
+def what_if_record(prepared: PreparedDay, result: WhatIfResult) -> dict[str, Any]:
     """Make the record of one what-if."""
     change: dict[str, Any] = {}
     for k, force in enumerate(FORCES):
@@ -44,13 +44,15 @@ def what_if_record(basis: Basis, result: WhatIfResult) -> dict[str, Any]:
     top = result.result.vehicle.top_speed
     return {
         "name": result.what_if.name or None,
-        "what_if": what_if_table(basis.day.session, result.what_if),
+        "what_if": what_if_table(prepared.day.session, result.what_if),
         "start": _state(result.start),
         "result": _state(result.result),
         "change": change,
         "changes_verdict": result.changes_verdict,
         "changes_range_verdict": result.changes_range_verdict,
-        "parts": [_part(basis, run, result.result.air_density) for run in dict.fromkeys(result.what_if.on)],
+        "parts": [
+            _part(prepared, run, result.result.air_density) for run in dict.fromkeys(result.what_if.on)
+        ],
         "top_speed_m_s": top,
         "tyres_at_top_speed": []
         if top is None
@@ -114,8 +116,8 @@ def _over_range(state: CarState) -> dict[str, Any]:
     }
 
 
-def _part(basis: Basis, run: str, air_density: float) -> dict[str, Any]:
-    place, load = part_place(basis, run), mount_load(basis, run, air_density=air_density)
+def _part(prepared: PreparedDay, run: str, air_density: float) -> dict[str, Any]:
+    place, load = part_place(prepared, run), mount_load(prepared, run, air_density=air_density)
     return {
         "run": place.run,
         "baseline": place.baseline,

@@ -14,8 +14,8 @@ from balance.tell.what_if.hardware_text import mount_words, tyre_words
 from balance.tell.words import ground_words, margin_words, onset_words
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
     from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.estimate import Estimate
     from balance.decide.parts.part_place import PartPlace
     from balance.decide.what_if.what_if import WhatIfResult
@@ -38,15 +38,15 @@ def range_of(car: CarState, show: Show) -> str:
     return "" if car.over_range is None else range_phrase(car.over_range, show)
 
 
-def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[str, list[str]]]:
+def what_if_lines(prepared: PreparedDay, result: WhatIfResult, show: Show) -> list[tuple[str, list[str]]]:
     """Write a what-if."""
-    run = basis.day.readings.runs[basis.row(result.what_if.start)]
+    run = prepared.day.readings.runs[prepared.row(result.what_if.start)]
     sections = [
-        (f"Start: run {run.label} {run.configuration}", _state_lines(basis, result.start, show)),
-        ("Result", _state_lines(basis, result.result, show)),
+        (f"Start: run {run.label} {run.configuration}", _state_lines(prepared, result.start, show)),
+        ("Result", _state_lines(prepared, result.result, show)),
         ("Change, result less start", _change_lines(result, show)),
     ]
-    hardware = hardware_lines(basis, result, show)
+    hardware = hardware_lines(prepared, result, show)
     if hardware:
         sections.append(("Mounts and tyres", hardware))
     sections.append(
@@ -55,14 +55,14 @@ def what_if_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[tuple[
     return sections
 
 
-def hardware_lines(basis: Basis, result: WhatIfResult, show: Show) -> list[str]:
+def hardware_lines(prepared: PreparedDay, result: WhatIfResult, show: Show) -> list[str]:
     """Say where the parts that are put on act, and what their mounts and the tyres carry at top speed."""
     on = dict.fromkeys(result.what_if.on)
-    lines = [line for label in on for line in _part_lines(basis, label, result, show)]
+    lines = [line for label in on for line in _part_lines(prepared, label, result, show)]
     return [*lines, *_tyre_lines(result.result, show)]
 
 
-def _state_lines(basis: Basis, state: CarState, show: Show) -> list[str]:
+def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str]:
     lines = car_lines(state, show)
     if state.over_range is not None:
         lines.append(
@@ -90,7 +90,7 @@ def _state_lines(basis: Basis, state: CarState, show: Show) -> list[str]:
         )
     onsets = state.onsets
     if onsets is not None:
-        tested = float(basis.day.readings.speed.max())
+        tested = float(prepared.day.readings.speed.max())
         words = onset_words(
             float(onsets.speed[0]),
             onsets.verdict[0],
@@ -144,9 +144,9 @@ def _points(estimate: Estimate) -> str:
     return f"{text} ({number(100.0 * float(estimate.low[0]), 1)} to {number(100.0 * float(estimate.high[0]), 1)} pt, forward positive)"
 
 
-def _part_lines(basis: Basis, run: str, result: WhatIfResult, show: Show) -> list[str]:
-    lines = [place_words(part_place(basis, run), show)]
-    load = mount_load(basis, run, air_density=result.result.air_density)
+def _part_lines(prepared: PreparedDay, run: str, result: WhatIfResult, show: Show) -> list[str]:
+    lines = [place_words(part_place(prepared, run), show)]
+    load = mount_load(prepared, run, air_density=result.result.air_density)
     if load is not None:
         lines.append(mount_words(run, load, show))
     return lines

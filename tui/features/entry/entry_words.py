@@ -77,13 +77,13 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
 
 def _slip_words(typing: Typing, name: str, text: str) -> str:
     """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
-    from balance.files.day.run_entry import slip_of  # noqa: PLC0415 - only when typed
+    from balance.files.day.run_entry import name_meant  # noqa: PLC0415 - only when typed
     from tui.features.entry.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
 
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
     if not text or plan is None or plan.unit or (name != "configuration" and plan.role != "setting"):
         return ""
-    meant = slip_of(text, texts_in_use(typing.sheet, name))
+    meant = name_meant(text, texts_in_use(typing.sheet, name))
     return f"⚠ {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
 
 

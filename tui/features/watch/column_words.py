@@ -20,7 +20,7 @@ def column_words(plan: ColumnPlan, column: FileColumn) -> str:
     elif column.scale != "1":
         words.append(f"times {column.scale}")
     if column.positive:
-        turned = column.turned(plan)
+        turned = column.sign_reversed(plan)
         words.append(f"positive {column.positive}" + (", its sign turned" if turned else ""))
     return ", ".join(words)
 

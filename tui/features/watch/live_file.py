@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.sheet_rows import SheetRows
     from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
-    from balance.files.tables.watch.waiting_rows import Tray
+    from balance.files.tables.watch.waiting_rows import WaitingRows
     from tui.app.open_day import Desk
 
 
@@ -29,7 +29,7 @@ class LiveFile:
 
     def __init__(self, desk: Desk, path: Path) -> None:
         from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked
-        from balance.files.tables.watch.waiting_rows import Tray  # noqa: PLC0415 - only when asked
+        from balance.files.tables.watch.waiting_rows import WaitingRows  # noqa: PLC0415 - only when asked
 
         self.desk, self.path = desk, path
         self._misfit, self._finished = "", False
@@ -37,7 +37,7 @@ class LiveFile:
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
         self._read: tuple[tuple[object, ...], SheetRows | None] | None = None
         self._lines: tuple[tuple[WatchedRow, ...], dict[str, int]] = ((), {})
-        self.tray: Tray = Tray()
+        self.tray: WaitingRows = WaitingRows()
         self._found: deque[WatchEvent] = deque()
         day = desk.day
         if day is not None:

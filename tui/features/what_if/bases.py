@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from balance.decide.car.basis import basis_of
+from balance.decide.car.prepared_day import prepare_day
 from balance.decide.parts.baselines import with_baselines
 from balance.tell.parts.part_names import part_name
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.day.day import Day
 
 Chosen = tuple[tuple[str, str], ...]
@@ -18,12 +18,12 @@ Chosen = tuple[tuple[str, str], ...]
 
 
 @lru_cache(maxsize=2)
-def basis_for(day: Day, baselines: Chosen) -> Basis:
+def basis_for(day: Day, baselines: Chosen) -> PreparedDay:
     """Make a day ready for changes to the car, with the baselines that were chosen by hand."""
-    return basis_of(with_baselines(day, dict(baselines)))
+    return prepare_day(with_baselines(day, dict(baselines)))
 
 
-def measured_parts(basis: Basis) -> list[tuple[str, str, str]]:
+def measured_parts(basis: PreparedDay) -> list[tuple[str, str, str]]:
     """List the parts that were measured: each run that is compared with another."""
     increments, labels = basis.increments, basis.day.readings.labels
     return [

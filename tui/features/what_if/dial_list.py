@@ -8,7 +8,7 @@ from balance.tell.table import Cell, Column
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
-    from balance.tell.what_if.dials import Dial
+    from balance.tell.what_if.inputs import WhatIfInput
 
 _COLUMNS = (
     Column(key="name", title="what if", width=16),
@@ -22,9 +22,9 @@ class DialList(LineTable):
 
     def __init__(self) -> None:
         super().__init__(_COLUMNS, id="dials", empty="making the day ready …")
-        self.dials: tuple[Dial, ...] = ()
+        self.dials: tuple[WhatIfInput, ...] = ()
 
-    def show(self, dials: tuple[Dial, ...]) -> None:
+    def show(self, dials: tuple[WhatIfInput, ...]) -> None:
         """List other dials, or the same ones with other figures."""
         here = None if self.dial is None else self.dial.key
         at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
@@ -32,7 +32,7 @@ class DialList(LineTable):
         self.set_source(len(dials), self._words, cursor=at)
 
     @property
-    def dial(self) -> Dial | None:
+    def dial(self) -> WhatIfInput | None:
         """What the cursor stands on; nothing before there is anything."""
         return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
 

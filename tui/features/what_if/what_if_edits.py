@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import AxletrimError
 from balance.tell.head import session_line
-from balance.tell.what_if.dial_edits import swapped
-from balance.tell.what_if.dial_typing import NEW
+from balance.tell.what_if.input_edits import swapped
+from balance.tell.what_if.input_typing import NEW
 from tui.features.what_if.bases import measured_parts
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
 

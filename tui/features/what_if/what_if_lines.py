@@ -9,12 +9,12 @@ from balance.tell.what_if.what_if_text import hardware_lines
 from balance.tell.words import CAUTIONS
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.decide.what_if.what_if import WhatIfResult
     from balance.tell.figures import Show
 
 
-def rest_lines(basis: Basis, result: WhatIfResult, show: Show, *, drawn: bool) -> list[tuple[str, str]]:
+def rest_lines(basis: PreparedDay, result: WhatIfResult, show: Show, *, drawn: bool) -> list[tuple[str, str]]:
     """List assumptions, mounts and tyres, cautions."""
     rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
     lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]

@@ -11,10 +11,10 @@ from textual.widgets import Input, Static
 from balance.model.errors import AxletrimError
 from balance.model.what_ifs import WhatIf
 from balance.tell.head import session_line
-from balance.tell.what_if.dial_edits import cleared
-from balance.tell.what_if.dial_steps import stepped
-from balance.tell.what_if.dial_typing import typed
-from balance.tell.what_if.dials import dials_of
+from balance.tell.what_if.input_edits import cleared
+from balance.tell.what_if.input_steps import stepped
+from balance.tell.what_if.input_typing import typed
+from balance.tell.what_if.inputs import inputs_of
 from balance.tell.what_if.what_if_charts import what_if_chart
 from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
 from tui.app.actions import bindings
@@ -36,7 +36,7 @@ from tui.widgets.table_lines import table_lines
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from tui.app.host import Host
     from tui.app.state import State
     from tui.features.what_if.what_if_view import WhatIfView
@@ -55,7 +55,7 @@ class WhatIfs(AtASpeed):
         super().__init__()
         self._bases = Latest(self.app, self._take_basis)
         self._draws = Latest(self.app, self._take_drawn)
-        self._ready: tuple[Basis, object, object] | None = None
+        self._ready: tuple[PreparedDay, object, object] | None = None
         self.figures: WhatIfFigures | None = None
         self._tried: WhatIfFigures | None = None
         self._typing: str | None = None
@@ -121,7 +121,7 @@ class WhatIfs(AtASpeed):
             self._show_wrong("" if view.fault is None else view.fault[1])
         self._show_head(state)
 
-    def _take_basis(self, made: tuple[Basis, object, object]) -> None:
+    def _take_basis(self, made: tuple[PreparedDay, object, object]) -> None:
         """Take in a day made ready."""
         self._ready = made
         self.show_state(self.app.state, self.app.state)
@@ -148,10 +148,10 @@ class WhatIfs(AtASpeed):
         present, basis = state.what_if.present, self._ready
         if present is None or basis is None:
             return
-        self._dials.show(dials_of(basis[0], present, state.speed, state.show))
+        self._dials.show(inputs_of(basis[0], present, state.speed, state.show))
 
     @property
-    def basis(self) -> Basis | None:
+    def basis(self) -> PreparedDay | None:
         """The day made ready, once it is."""
         return None if self._ready is None else self._ready[0]
 

@@ -43,7 +43,7 @@ class FileColumn:
         """What the file calls it, without its unit."""
         return meaning_of(self.header)[1] if self.unit else self.header
 
-    def turned(self, plan: ColumnPlan) -> bool:
+    def sign_reversed(self, plan: ColumnPlan) -> bool:
         """Tell whether its sign is the other one of the session's column."""
         if plan.role not in ("reading", "total"):
             return False
@@ -57,14 +57,14 @@ class FileColumn:
 
     def cell(self, text: str, plan: ColumnPlan) -> str:
         """Bring a cell to the unit and the sign of the session's column."""
-        turned = self.turned(plan)
-        if not turned and not self.restated(plan):
+        reversed_sign = self.sign_reversed(plan)
+        if not reversed_sign and not self.restated(plan):
             return text
         if read_cell(text) is None:
             return ""
         figure = Decimal(clean_number(text)) * Decimal(self.scale)
         kind = kind_of(plan) if self.unit != plan.unit else None
-        plain = f"{-figure if turned else figure:f}"
+        plain = f"{-figure if reversed_sign else figure:f}"
         return plain if kind is None else converted(plain, self.unit, plan.unit, kind)
 
 

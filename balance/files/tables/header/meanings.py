@@ -166,8 +166,8 @@ def _meaning(words: str) -> Meaning:
     if words in _WHOLE["recorded"]:
         return Meaning(quantity="recorded")
     if words.startswith("minus "):
-        turned = _meaning(words.removeprefix("minus "))
-        return replace(turned, sign="unknown") if turned.sign else Meaning()
+        opposite = _meaning(words.removeprefix("minus "))
+        return replace(opposite, sign="unknown") if opposite.sign else Meaning()
     return _composed(words.split())
 
 

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.reading.grid import Cell, Grid, Row
     from balance.files.tables.rows.fittings import Fitting
-    from balance.files.tables.rows.kept_row import Kept
     from balance.files.tables.rows.measures import Measure
+    from balance.files.tables.rows.run_row import RunRow
 
 _UNIT_HEADERS = header_words("marks")["units"]
 _LISTED = 6
@@ -32,7 +32,7 @@ _LISTED = 6
 def doubt_columns(
     head: Head,
     roles: Roles,
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     measures: Iterable[Measure],
     options: ImportOptions,
     findings: Findings,
@@ -41,18 +41,18 @@ def doubt_columns(
     figures = {one.column.index: one for one in measures}
     used = {c.index for c in (*roles.texts.values(), *roles.recorded, *roles.others)} | figures.keys()
     for index in sorted(used):
-        _unstored(index, head, kept, findings)
+        _unstored(index, head, run_rows, findings)
     for measure in figures.values():
-        _other_unit_shown(measure.column, measure.unit, kept, findings)
+        _other_unit_shown(measure.column, measure.unit, run_rows, findings)
     for column in (*roles.others, *roles.recorded):
-        _other_unit_shown(column, column.unit, kept, findings)
+        _other_unit_shown(column, column.unit, run_rows, findings)
         readings = {
             m.unit
             for m in figures.values()
             if m.form == "force" and m.quantity in ("front", "rear", "drag", "total")
         }
-        _unit_column(column, kept, readings, options, findings)
-    _without_header(head, used, kept, findings)
+        _unit_column(column, run_rows, readings, options, findings)
+    _without_header(head, used, run_rows, findings)
 
 
 def ask_header_above(grid: Grid, head: Head, findings: Findings) -> None:
@@ -91,12 +91,12 @@ def doubt_header(
         )
 
 
-def _cells(index: int, kept: Sequence[Kept]) -> list[Cell]:
-    return [one.row.cells[index] if index < len(one.row.cells) else "" for one in kept]
+def _cells(index: int, run_rows: Sequence[RunRow]) -> list[Cell]:
+    return [one.row.cells[index] if index < len(one.row.cells) else "" for one in run_rows]
 
 
-def _unstored(index: int, head: Head, kept: Sequence[Kept], findings: Findings) -> None:
-    for one, cell in zip(kept, _cells(index, kept), strict=True):
+def _unstored(index: int, head: Head, run_rows: Sequence[RunRow], findings: Findings) -> None:
+    for one, cell in zip(run_rows, _cells(index, run_rows), strict=True):
         if cell == UNSTORED:
             header = next((c.header for c in head.columns if c.index == index), placed(index))
             line = one.row.line
@@ -106,11 +106,11 @@ def _unstored(index: int, head: Head, kept: Sequence[Kept], findings: Findings) 
             findings.ask_of_row("formula", line, f"under '{header}' stands {UNSTORED}", option, "drop_rows")
 
 
-def _other_unit_shown(column: HeadColumn, unit: str, kept: Sequence[Kept], findings: Findings) -> None:
+def _other_unit_shown(column: HeadColumn, unit: str, run_rows: Sequence[RunRow], findings: Findings) -> None:
     """Ask where the format of a cell shows another unit than its column has."""
     if not unit:
         return
-    for one, cell in zip(kept, _cells(column.index, kept), strict=True):
+    for one, cell in zip(run_rows, _cells(column.index, run_rows), strict=True):
         shown = spelled(cell.unit) if isinstance(cell, Dressed) else ""
         if shown and known_unit(shown) and shown != spelled(unit):
             text = f"'{cell_text(cell)}' stands under '{column.header}', which is in {unit}"
@@ -119,12 +119,16 @@ def _other_unit_shown(column: HeadColumn, unit: str, kept: Sequence[Kept], findi
 
 
 def _unit_column(
-    column: HeadColumn, kept: Sequence[Kept], readings: set[str], options: ImportOptions, findings: Findings
+    column: HeadColumn,
+    run_rows: Sequence[RunRow],
+    readings: set[str],
+    options: ImportOptions,
+    findings: Findings,
 ) -> None:
     """Ask about a column that gives each row's unit, where the readings are not all in it."""
     if any(words_of(name) in (words_of(column.header), words_of(column.name)) for name in options.recorded):
         return
-    units = {cell_text(cell) for cell in _cells(column.index, kept)} - {""}
+    units = {cell_text(cell) for cell in _cells(column.index, run_rows)} - {""}
     named = words_of(column.name) in _UNIT_HEADERS
     forces = bool(units) and all(_of_force(unit) for unit in units)
     if (
@@ -148,11 +152,11 @@ def _of_force(text: str) -> bool:
     return unit in ("lb", "kg") or (known_unit(unit) and dimension_of(unit) == "force")
 
 
-def _without_header(head: Head, used: set[int], kept: Sequence[Kept], findings: Findings) -> None:
+def _without_header(head: Head, used: set[int], run_rows: Sequence[RunRow], findings: Findings) -> None:
     headed = {c.index for c in head.columns if c.header} | used
-    widest = max(len(one.row.cells) for one in kept)
+    widest = max(len(one.row.cells) for one in run_rows)
     for index in range(widest):
-        said = [text for one in kept if (text := one.row.text(index))] if index not in headed else []
+        said = [text for one in run_rows if (text := one.row.text(index))] if index not in headed else []
         if said:
             findings.assumed.append(
                 f"{placed(index)} has no header and is left out: {', '.join(said[:3])[:40]}"

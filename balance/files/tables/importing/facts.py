@@ -60,7 +60,7 @@ class Facts:
     up: bool = False
     down: bool = False
     unit: str = ""
-    kept: list[tuple[int, str]] = field(default_factory=list)
+    remarks: list[tuple[int, str]] = field(default_factory=list)
 
 
 def facts_before(rows: Sequence[Row]) -> Facts:
@@ -78,7 +78,7 @@ def facts_before(rows: Sequence[Row]) -> Facts:
         key, value = _split(texts)
         name = next((n for n, phrases in _KEYS.items() if words_of(key) in phrases), "")
         if not name or not value:
-            facts.kept.append((row.line, whole))
+            facts.remarks.append((row.line, whole))
             continue
         _take(facts, name, value, row.line)
     return facts

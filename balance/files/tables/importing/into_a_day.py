@@ -12,7 +12,7 @@ from balance.files.tables.header.mapping import likely
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.plan import NOT_FITTED, Findings, ImportOptions
 from balance.files.tables.reading.grid import Row
-from balance.files.tables.rows.kept_row import Kept
+from balance.files.tables.rows.run_row import RunRow
 from balance.files.tables.rows.sheet_columns import sheet_columns
 from balance.model.columns import LINKS, columns
 from balance.model.errors import InputError, one_line
@@ -155,8 +155,8 @@ def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) 
     table = replace(table_of(plan.header), own=True)
     found = sheet_columns(sheet, table, called, ImportOptions(), Findings())
     places = {name: plan.header.index(name) if name in plan.header else -1 for name in ("run", "status")}
-    kept = [
-        Kept(
+    run_rows = [
+        RunRow(
             row=row,
             label=row.text(places["run"]),
             configuration=row.text(plan.header.index("configuration")),
@@ -165,7 +165,9 @@ def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) 
         )
         for row in rows
     ]
-    cells = found.cells(kept, "point", ImportOptions(drag_sign="rearward", zero_means="reading"), Findings())
+    cells = found.cells(
+        run_rows, "point", ImportOptions(drag_sign="rearward", zero_means="reading"), Findings()
+    )
     carried = {name: text for name, text in next_entry(sheet).cells.items() if name in CARRIED}
     return [carried | dict(zip(cells, texts, strict=True)) for texts in zip(*cells.values(), strict=True)]
 

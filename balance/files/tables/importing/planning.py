@@ -54,8 +54,8 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.grid import Cell, Grid
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.fittings import Fitting
-    from balance.files.tables.rows.kept_row import Kept
     from balance.files.tables.rows.measures import Measure
+    from balance.files.tables.rows.run_row import RunRow
     from balance.model.records import Vehicle
 
 
@@ -178,26 +178,26 @@ class _Planner:
         sorter = RowSorter(
             head, roles, readings, decimal, options, findings, own=self.own is not None, settled=settled
         )
-        kept = sorter.sort(self.grid, self.tick)
-        if not kept:
+        run_rows = sorter.sort(self.grid, self.tick)
+        if not run_rows:
             findings.ask(
                 "rows", "no row is left that is a run", "--keep-rows PATTERN, or --header-line N", "keep_rows"
             )
             return self.finish(head, columns=planned_columns(head, roles, readings, [], {}))
         self.tick.span(0.75, 1.0, "writing the table down")
-        cells = text_columns(kept, roles, options, findings)
+        cells = text_columns(run_rows, roles, options, findings)
         named = len(cells)
         if resolver is not None or "moment" not in readings:
-            cells |= reading_columns(kept, readings, resolver, options, findings)
+            cells |= reading_columns(run_rows, readings, resolver, options, findings)
         self.tick(0.3)
-        air = condition_cells(kept, conditions, decimal, options, findings)
+        air = condition_cells(run_rows, conditions, decimal, options, findings)
         cells |= {f"{name} [{conditions[name].unit}]": texts for name, texts in air.items()}
         self.tick(0.6)
-        fittings = self.fittings(roles, readings, kept, decimal, file_format)
+        fittings = self.fittings(roles, readings, run_rows, decimal, file_format)
         cells |= fitting_columns(fittings)
         every = {**readings, **conditions}
-        doubt_columns(head, roles, kept, every.values(), options, findings)
-        doubt_total(roles, kept, cells, decimal, findings, settled=options.recorded)
+        doubt_columns(head, roles, run_rows, every.values(), options, findings)
+        doubt_total(roles, run_rows, cells, decimal, findings, settled=options.recorded)
         doubt_answers(head, fittings, sorter.used, every, options, findings)
         if self.own is None:
             recorded = tuple(one.name for one in fittings if one.recorded)
@@ -205,7 +205,7 @@ class _Planner:
                 name=self.base["source"].stem, facts=facts, options=options, vehicle=self.vehicle, columns=cells,
                 recorded=recorded, findings=findings,
             )  # fmt: skip
-        for line, words in facts.kept:
+        for line, words in facts.remarks:
             findings.assumed.append(f"line {line} above the header is not used: {words[:60]}")
         ordered = _ordered(cells, named)
         self.tick(1.0)
@@ -214,7 +214,7 @@ class _Planner:
             columns=planned_columns(head, roles, readings, fittings, conditions),
             header=tuple(ordered),
             rows=tuple(zip(*ordered.values(), strict=True)),
-            lines=tuple(one.row.line for one in kept),
+            lines=tuple(one.row.line for one in run_rows),
             recorded=recorded,
             session_text=session_text,
             file_format=file_format,
@@ -224,7 +224,7 @@ class _Planner:
         self,
         roles: Roles,
         readings: Mapping[str, Measure],
-        kept: Sequence[Kept],
+        run_rows: Sequence[RunRow],
         decimal: Mark,
         file_format: int,
     ) -> list[Fitting]:
@@ -232,10 +232,10 @@ class _Planner:
         own, total = self.own is not None, None
         if not own and readings.keys() >= {"front", "rear"}:
             form = readings["front"].form
-            total = total_fitting(roles.recorded, kept, form, decimal, self.options, self.findings)
+            total = total_fitting(roles.recorded, run_rows, form, decimal, self.options, self.findings)
         recorded = [c for c in roles.recorded if total is None or c is not total.column]
         found = fit_columns(
-            roles.others, recorded, kept, decimal, self.options, self.findings, own=own, file_format=file_format,
+            roles.others, recorded, run_rows, decimal, self.options, self.findings, own=own, file_format=file_format,
         )  # fmt: skip
         return [*found, total] if total else found
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from balance.files.tables.header.head import HeadColumn
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.reading.grid import Cell
-    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.run_row import RunRow
     from balance.model.kinds import Kind
 
 _MEASURED = ("force", "speed", "density", "power", "temperature")
@@ -56,7 +56,7 @@ class Fitting:
 def fit_columns(
     others: Sequence[HeadColumn],
     recorded: Sequence[HeadColumn],
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     decimal: Mark,
     options: ImportOptions,
     findings: Findings,
@@ -68,19 +68,19 @@ def fit_columns(
     taken: set[str] = set()
     fittings = []
     for column in sorted((*others, *recorded), key=lambda c: c.index):
-        cells = cells_under(column, kept)
+        cells = cells_under(column, run_rows)
         if all(cell == "" or (isinstance(cell, str) and not cell.strip()) for cell in cells) and not own:
             continue
         measured = any(column is one for one in recorded)
         name = column.name if own else _own_name(column, taken, measured=measured)
         taken.add(name)
         unit = unit_of(column, name, options)
-        as_read = cells = filled_down(column, kept, cells, options, findings)
+        as_read = cells = filled_down(column, run_rows, cells, options, findings)
         if not measured and file_format >= NOT_FITTED_SINCE:
             cells = as_fitted(cells)
         texts, numeric = texts_of(cells, decimal, bare=own and not unit)
         if numeric:
-            texts = brought(column, name, unit, kept, texts, findings)
+            texts = brought(column, name, unit, run_rows, texts, findings)
         if unit and not numeric:
             findings.assumed.append(f"'{column.header}' has cells that are no numbers: kept as text")
             name, unit = f"{name}_{words_of(unit).replace(' ', '_')}".rstrip("_"), ""
@@ -93,7 +93,7 @@ def fit_columns(
                     f"--unit {name}=deg (1 for a plain number)", "units", ("deg", "mm", "1"),
                 )  # fmt: skip
         if not own and not measured:
-            blanks(column.header, kept, as_read, findings, numeric=numeric)
+            blanks(column.header, run_rows, as_read, findings, numeric=numeric)
         why = _why(column, unit, texts, options, measured=measured, own=own)
         if not why and not own and numeric and not unit:
             findings.assumed.append(
@@ -105,10 +105,10 @@ def fit_columns(
     return fittings
 
 
-def cells_under(column: HeadColumn, kept: Sequence[Kept]) -> list[str | float]:
+def cells_under(column: HeadColumn, run_rows: Sequence[RunRow]) -> list[str | float]:
     """Give the cells of a column, without the apostrophe that keeps a text from being taken for a formula."""
     index = column.index
-    return [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in kept]
+    return [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in run_rows]
 
 
 def as_fitted(cells: Sequence[str | float]) -> list[str | float]:
@@ -118,7 +118,7 @@ def as_fitted(cells: Sequence[str | float]) -> list[str | float]:
 
 def filled_down(
     column: HeadColumn,
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     cells: list[str | float],
     options: ImportOptions,
     findings: Findings,
@@ -127,7 +127,7 @@ def filled_down(
     out: list[str | float] = []
     if not any(isinstance(cell, str) and ditto(cell_text(cell)) for cell in set(cells)):
         return cells
-    for one, cell in zip(kept, cells, strict=True):
+    for one, cell in zip(run_rows, cells, strict=True):
         if not isinstance(cell, str) or not ditto(cell_text(cell)):
             out.append(cell)
         elif options.fill_down and out:
@@ -141,13 +141,13 @@ def filled_down(
 
 
 def brought(
-    column: HeadColumn, name: str, unit: str, kept: Sequence[Kept], texts: list[str], findings: Findings
+    column: HeadColumn, name: str, unit: str, run_rows: Sequence[RunRow], texts: list[str], findings: Findings
 ) -> list[str]:
     """Bring figures whose unit changes midway to the first one, or ask."""
-    if not any(column.index in one.units for one in kept):
+    if not any(column.index in one.units for one in run_rows):
         return texts
     out = []
-    for one, text in zip(kept, texts, strict=True):
+    for one, text in zip(run_rows, texts, strict=True):
         later = spelled(one.units.get(column.index, unit))
         same_kind = known_unit(later) and known_unit(unit) and dimension_of(later) == dimension_of(unit)
         if later == unit or not text:
@@ -223,11 +223,11 @@ def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
 
 
 def blanks(
-    header: str, kept: Sequence[Kept], cells: Sequence[Cell], findings: Findings, *, numeric: bool
+    header: str, run_rows: Sequence[RunRow], cells: Sequence[Cell], findings: Findings, *, numeric: bool
 ) -> None:
     """Tell in which rows a setting is taken for not fitted, and by which words."""
     none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
-    lines = [one.row.line for one, cell in zip(kept, cells, strict=True) if cell in none]
+    lines = [one.row.line for one, cell in zip(run_rows, cells, strict=True) if cell in none]
     words = dict.fromkeys(
         cell_text(cell)
         for cell in dict.fromkeys(cells)

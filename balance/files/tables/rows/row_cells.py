@@ -14,7 +14,7 @@ from balance.files.tables.importing.plan import Findings, ImportOptions
 from balance.files.tables.reading.grid import cell_text
 from balance.files.tables.reading.junk import status_word
 from balance.files.tables.reading.numerals import missing, number_text
-from balance.files.tables.rows.kept_row import Kept
+from balance.files.tables.rows.run_row import RunRow
 from balance.files.tables.rows.sheet_columns import sheet_columns
 from balance.files.tables.rows.total_column import total_apart
 from balance.model.axle_sum import WITHIN_STDS, total_parts
@@ -49,7 +49,7 @@ def cells_of(
         for name in ("run", "configuration", "status")
     )
     word = status_word(status)
-    kept = Kept(
+    run_row = RunRow(
         row=there,
         label=label,
         configuration=configuration,
@@ -60,7 +60,7 @@ def cells_of(
         },
         units=there.units,
     )
-    cells = columns.cells([kept], decimal, replace(options, drag_sign="rearward"), findings)
+    cells = columns.cells([run_row], decimal, replace(options, drag_sign="rearward"), findings)
     return {name: texts[0] for name, texts in cells.items()}, tuple(h for h in row.cells if h not in found)
 
 

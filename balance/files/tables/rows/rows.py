@@ -12,7 +12,7 @@ from balance.files.tables.importing.doubts import doubt_header
 from balance.files.tables.importing.plan import Dropped
 from balance.files.tables.reading import junk
 from balance.files.tables.reading.numerals import Mark, missing, number_text
-from balance.files.tables.rows.kept_row import Kept
+from balance.files.tables.rows.run_row import RunRow
 from balance.model.errors import UnknownName
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ class RowSorter:
     ) -> None:
         self.head, self.roles, self.readings, self.decimal = head, roles, readings, decimal
         self.options, self.findings, self.own = options, findings, own
-        self.kept: list[Kept] = []
+        self.run_rows: list[RunRow] = []
         self.units: Mapping[int, str] = {}
         self.label, self.configuration = (
             roles.texts[name].index if name in roles.texts else None for name in ("run", "configuration")
@@ -62,7 +62,7 @@ class RowSorter:
         """Patterns that some row matched."""
         self.statuses = Statuses(roles.texts.get("status"), options, findings, own=own)
 
-    def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[Kept]:
+    def sort(self, grid: Grid, tick: Callable[[float], None]) -> list[RunRow]:
         """Sort every row below the header, and give those that become runs."""
         rows = grid.rows[self.head.after :]
         self.commas = grid.separator == ","
@@ -79,7 +79,7 @@ class RowSorter:
             taken = self._header_again(rows[position : position + 3]) or self._sort_one(row)
             position += taken
             self.before = row if taken == 1 else None
-        return self.kept
+        return self.run_rows
 
     def _drop(self, row: Row, reason: str) -> int:
         self.findings.dropped.append(Dropped(line=row.line, text=row.start, reason=reason))
@@ -98,7 +98,7 @@ class RowSorter:
         head = again(rows, self.head) if count else None
         if head is not None:
             if moved(head, self.head) and self._wanted(row):
-                last = self.kept[-1].row.line if self.kept else row.line - 1
+                last = self.run_rows[-1].row.line if self.run_rows else row.line - 1
                 self.findings.ask(
                     f"header.{row.line}",
                     f"line {row.line}: another header, with other columns; import the parts one by one",
@@ -192,7 +192,7 @@ class RowSorter:
         voided = bool(self._matching(options.void_rows, row, names))
         status = "void" if voided else self.statuses.of(row, wanted=wanted)
         figures = {self.readings[quantity].column.index: text for quantity, text in numbers.items()}
-        kept = Kept(
+        run_rows = RunRow(
             row=row,
             label=label,
             configuration=configuration,
@@ -200,8 +200,8 @@ class RowSorter:
             figures=figures,
             units={**self.units, **row.units} if row.units else self.units,
         )
-        self._name(kept)
-        self.kept.append(kept)
+        self._name(run_rows)
+        self.run_rows.append(run_rows)
         return 1
 
     def _matching(self, patterns: Sequence[str], row: Row, names: tuple[str, str]) -> str:
@@ -226,7 +226,7 @@ class RowSorter:
         return False
 
     def _without_numbers(self, row: Row, label: str) -> int:
-        if not self.own and self.kept and junk.speaks_of_units(row):
+        if not self.own and self.run_rows and junk.speaks_of_units(row):
             text = f"'{row.start}' may say that units change here"
             return self._ask(
                 "units", row, text, f"--drop-rows 'line {row.line}' if it does not, else --lines", "drop_rows"
@@ -296,24 +296,24 @@ class RowSorter:
             self._ask("nines", row, f"'{nines[0]}': a reading, or nothing read?", option, "keep_rows")
         )
 
-    def _name(self, kept: Kept) -> None:
+    def _name(self, run_rows: RunRow) -> None:
         """Fill in the configuration from above or from the answers, or ask for it."""
         if self.configuration is None:
-            kept.configuration = self.options.configuration or ""
+            run_rows.configuration = self.options.configuration or ""
             if not self.options.configuration:
                 self.findings.ask(
                     "configuration", "no column says which configuration was run",
                     '--column configuration="HEADER", or --configuration TEXT for all of them', "configuration",
                 )  # fmt: skip
-        elif not kept.configuration and self.options.fill_down and self.above:
-            kept.configuration = self.above
-        elif not kept.configuration:
+        elif not run_rows.configuration and self.options.fill_down and self.above:
+            run_rows.configuration = self.above
+        elif not run_rows.configuration:
             text = "the configuration is blank; does that mean the one above?"
             self._ask(
                 "blank",
-                kept.row,
+                run_rows.row,
                 text,
-                f"--fill-down if so, or --drop-rows 'line {kept.row.line}'",
+                f"--fill-down if so, or --drop-rows 'line {run_rows.row.line}'",
                 "fill_down",
             )
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.reading.grid import Cell, Row
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.run_row import RunRow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,24 +59,24 @@ class SheetColumns:
         return cells("reading", "total", "condition"), cells("setting", "recorded")
 
     def cells(
-        self, kept: Sequence[Kept], decimal: Mark, options: ImportOptions, findings: Findings
+        self, run_rows: Sequence[RunRow], decimal: Mark, options: ImportOptions, findings: Findings
     ) -> dict[str, list[str]]:
         """Give the cells of rows that are runs by the names of the session's columns, in their units and signs."""
-        texts = text_columns(kept, self.roles, options, findings, labels=self.sheet.labels)
+        texts = text_columns(run_rows, self.roles, options, findings, labels=self.sheet.labels)
         if "run" not in self.roles.texts or options.labels == "number":
             del texts["run"]  # the next label of the day
         if "configuration" not in self.roles.texts and options.configuration is None:
             del texts["configuration"]
-        there = {name: texts.get(name, [""] * len(kept)) for name in (*texts, *self.roles.texts)}
+        there = {name: texts.get(name, [""] * len(run_rows)) for name in (*texts, *self.roles.texts)}
         said = replace(options, drag_sign="rearward") if self.drag_said else options
-        readings = reading_cells(kept, self.readings, said, findings)
-        air = condition_cells(kept, self.conditions, decimal, options, findings)
+        readings = reading_cells(run_rows, self.readings, said, findings)
+        air = condition_cells(run_rows, self.conditions, decimal, options, findings)
         for name, (column, file) in self.found.items():
             plan = self.sheet.plan(name)
             if plan.role == "text":
                 continue
             own = readings[plan.channel] if plan.channel else air.get(name)
-            cells = own or self._fitted(column, file, plan, kept, decimal, options, findings)
+            cells = own or self._fitted(column, file, plan, run_rows, decimal, options, findings)
             there[name] = [file.cell(text, plan) for text in cells]
         return {name: there[name] for name in there if name not in self.roles.texts or name in self.found}
 
@@ -85,20 +85,20 @@ class SheetColumns:
         column: HeadColumn,
         file: FileColumn,
         plan: ColumnPlan,
-        kept: Sequence[Kept],
+        run_rows: Sequence[RunRow],
         decimal: Mark,
         options: ImportOptions,
         findings: Findings,
     ) -> list[str]:
         """Give the cells of a setting, a record or a total."""
-        cells = cells_under(column, kept)
+        cells = cells_under(column, run_rows)
         if plan.role != "total":
-            cells = filled_down(column, kept, cells, options, findings)
+            cells = filled_down(column, run_rows, cells, options, findings)
         if plan.role == "setting" and not (self.own and self.sheet.file_format < NOT_FITTED_SINCE):
             cells = as_fitted(cells)
         texts, numeric = texts_of(cells, decimal, bare=self.own and not plan.unit)
         if numeric:
-            return brought(column, plan.name, file.unit, kept, texts, findings)
+            return brought(column, plan.name, file.unit, run_rows, texts, findings)
         return [number_text(cell, decimal) or "" for cell in cells] if plan.unit else texts
 
 

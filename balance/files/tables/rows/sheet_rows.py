@@ -72,15 +72,15 @@ def read_rows(
     sorter = RowSorter(
         table.head, columns.roles, columns.readings, mark, answers, findings, own=table.own, settled=shown
     )
-    kept = sorter.sort(table.grid, lambda _: None)
-    cells = columns.cells(kept, mark, answers, findings)
-    if kept:
+    run_rows = sorter.sort(table.grid, lambda _: None)
+    cells = columns.cells(run_rows, mark, answers, findings)
+    if run_rows:
         every = (*columns.readings.values(), *columns.conditions.values())
-        doubt_columns(table.head, columns.roles, kept, every, answers, findings)
+        doubt_columns(table.head, columns.roles, run_rows, every, answers, findings)
     named = [dict(zip(cells, texts, strict=True)) for texts in zip(*cells.values(), strict=True)]
     return SheetRows(
         questions=_of_the_file(findings),
-        runs={one.row.line: row for one, row in zip(kept, named, strict=True)},
+        runs={one.row.line: row for one, row in zip(run_rows, named, strict=True)},
         asked=findings.at,
         dropped={one.line: one.reason for one in findings.dropped},
     )

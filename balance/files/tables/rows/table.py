@@ -23,9 +23,9 @@ if TYPE_CHECKING:
     from balance.files.tables.header.roles import Roles
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.rows.fittings import Fitting
-    from balance.files.tables.rows.kept_row import Kept
     from balance.files.tables.rows.measures import Measure
     from balance.files.tables.rows.moments import Resolving
+    from balance.files.tables.rows.run_row import RunRow
 
 
 def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
@@ -35,14 +35,14 @@ def reading_header(measure: Measure, quantity: str, *, down: bool) -> str:
 
 
 def reading_columns(
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     readings: Mapping[str, Measure],
     resolving: Resolving | None,
     options: ImportOptions,
     findings: Findings,
 ) -> dict[str, list[str]]:
     """Write the three readings of each run."""
-    cells = reading_cells(kept, readings, options, findings)
+    cells = reading_cells(run_rows, readings, options, findings)
     if resolving is None:
         return {reading_header(m, q, down=m.down): cells[q] for q, m in readings.items()}
     pairs = [
@@ -58,21 +58,21 @@ def reading_columns(
 
 
 def reading_cells(
-    kept: Sequence[Kept], readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
+    run_rows: Sequence[RunRow], readings: Mapping[str, Measure], options: ImportOptions, findings: Findings
 ) -> dict[str, list[str]]:
     """Write the readings of each run by their quantities, drag positive rearward, or ask which way it points."""
-    cells = {q: [_figure(one, measure, findings) for one in kept] for q, measure in readings.items()}
+    cells = {q: [_figure(one, measure, findings) for one in run_rows] for q, measure in readings.items()}
     negative = sum(text.startswith("-") for text in cells["drag"])
     if options.drag_sign == "forward":
         cells["drag"] = [
             text[1:] if text.startswith("-") else f"-{text.lstrip('+')}" for text in cells["drag"]
         ]
-    elif options.drag_sign is None and 2 * negative > len(kept):
-        ask_drag_sign(f"{negative} of {len(kept)} are negative", findings)
+    elif options.drag_sign is None and 2 * negative > len(run_rows):
+        ask_drag_sign(f"{negative} of {len(run_rows)} are negative", findings)
     return cells
 
 
-def _figure(one: Kept, measure: Measure, findings: Findings) -> str:
+def _figure(one: RunRow, measure: Measure, findings: Findings) -> str:
     text = one.figures[measure.column.index]
     if text and measure.scale != "1":
         text = f"{Decimal(text) * Decimal(measure.scale):f}"
@@ -98,7 +98,7 @@ def in_unit(text: str, unit: str, measure: Measure, line: int, findings: Finding
 
 
 def condition_cells(
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     conditions: Mapping[str, Measure],
     decimal: Mark,
     options: ImportOptions,
@@ -108,7 +108,7 @@ def condition_cells(
     columns = {}
     for name, measure in conditions.items():
         cells, blank = [], []
-        for one in kept:
+        for one in run_rows:
             cell = one.row.cells[measure.column.index] if measure.column.index < len(one.row.cells) else ""
             if isinstance(cell, str) and measure.unit == "%":
                 cell = cell.strip().removesuffix("%").strip()
@@ -134,7 +134,7 @@ def condition_cells(
     return columns
 
 
-def _zero(text: str, name: str, one: Kept, options: ImportOptions, findings: Findings) -> str:
+def _zero(text: str, name: str, one: RunRow, options: ImportOptions, findings: Findings) -> str:
     """Take a condition of exactly 0 for a reading or for nothing read, as the person says."""
     if options.zero_means is None:
         findings.ask(
@@ -149,7 +149,7 @@ def _zero(text: str, name: str, one: Kept, options: ImportOptions, findings: Fin
 
 
 def text_columns(
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     roles: Roles,
     options: ImportOptions,
     findings: Findings,
@@ -158,20 +158,20 @@ def text_columns(
 ) -> dict[str, list[str]]:
     """Write labels, configurations and the other texts."""
     columns = {
-        "run": _labels(kept, roles, options, findings),
-        "configuration": [_plain(one.configuration) for one in kept],
+        "run": _labels(run_rows, roles, options, findings),
+        "configuration": [_plain(one.configuration) for one in run_rows],
     }
     known = {*columns["run"], *labels}
     for name in TEXTS:
         if name in ("run", "configuration", "status") or name not in roles.texts:
             continue
-        cells = [_plain(one.row.text(roles.texts[name].index)) for one in kept]
+        cells = [_plain(one.row.text(roles.texts[name].index)) for one in run_rows]
         if name in LINKS:
             cells = _links(name, cells, columns["run"], known, findings)
         if any(cells):
             columns[name] = cells
-    if any(one.status for one in kept):
-        columns["status"] = [one.status for one in kept]
+    if any(one.status for one in run_rows):
+        columns["status"] = [one.status for one in run_rows]
     return columns
 
 
@@ -193,13 +193,15 @@ def _links(name: str, cells: list[str], labels: list[str], known: set[str], find
     return out
 
 
-def _labels(kept: Sequence[Kept], roles: Roles, options: ImportOptions, findings: Findings) -> list[str]:
+def _labels(
+    run_rows: Sequence[RunRow], roles: Roles, options: ImportOptions, findings: Findings
+) -> list[str]:
     if "run" not in roles.texts or options.labels == "number":
         if options.labels != "number":
             findings.assumed.append("no column of run labels: numbered in the order of the file")
-        return [str(number) for number in range(1, len(kept) + 1)]
+        return [str(number) for number in range(1, len(run_rows) + 1)]
     labels, seen = [], dict[str, int]()
-    for one in kept:
+    for one in run_rows:
         label = _plain(one.label)
         if not label:
             findings.ask(

@@ -23,13 +23,13 @@ if TYPE_CHECKING:
     from balance.files.tables.importing.plan import Findings, ImportOptions
     from balance.files.tables.reading.grid import Cell
     from balance.files.tables.reading.numerals import Mark
-    from balance.files.tables.rows.kept_row import Kept
+    from balance.files.tables.rows.run_row import RunRow
     from balance.model.records import Form
 
 
 def total_fitting(
     recorded: Sequence[HeadColumn],
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     form: Form,
     decimal: Mark,
     options: ImportOptions,
@@ -47,7 +47,7 @@ def total_fitting(
         unit = unit_of(column, name, options, "force")
         if not known_unit(unit) or dimension_of(unit) != form:
             continue
-        cells = cells_under(column, kept)
+        cells = cells_under(column, run_rows)
         texts, numeric = texts_of(cells, decimal, bare=False)
         if numeric:
             return Fitting(
@@ -55,7 +55,7 @@ def total_fitting(
                 name=name,
                 unit=unit,
                 recorded=False,
-                cells=tuple(brought(column, name, unit, kept, texts, findings)),
+                cells=tuple(brought(column, name, unit, run_rows, texts, findings)),
                 why="held against the sum of the axles",
                 total=True,
             )
@@ -64,7 +64,7 @@ def total_fitting(
 
 def doubt_total(
     roles: Roles,
-    kept: Sequence[Kept],
+    run_rows: Sequence[RunRow],
     cells: Mapping[str, Sequence[str]],
     decimal: Mark,
     findings: Findings,
@@ -85,7 +85,7 @@ def doubt_total(
         return
     unit = header.partition(" [")[2].removesuffix("]")
     found = []
-    for place, one in enumerate(kept):
+    for place, one in enumerate(run_rows):
         cell = one.row.cells[column.index] if column.index < len(one.row.cells) else ""
         front, rear = (float(cells[name][place]) * turn for name, turn in axles.values())
         there = one.units.get(column.index, column.unit)

@@ -1,4 +1,4 @@
-"""The tray: rows of a watched file that wait until somebody says what was changed on the car."""
+"""Rows of a watched file that wait until somebody says what was changed on the car."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tray:
+class WaitingRows:
     """Rows that wait, in the order of the file, and corrections of rows that have become runs already."""
 
     rows: tuple[WatchedRow, ...] = ()
     corrections: tuple[CorrectedRow, ...] = ()
 
-    def after(self, events: Iterable[WatchEvent], *, aside: Collection[str] = ()) -> Tray:
+    def after(self, events: Iterable[WatchEvent], *, aside: Collection[str] = ()) -> WaitingRows:
         """Take up what a look at the file has brought."""
         rows, corrections = list(self.rows), list(self.corrections)
         for event in events:
@@ -34,11 +34,11 @@ class Tray:
                     rows.append(event.row)
                 else:
                     corrections.append(event)
-        return Tray(rows=tuple(rows), corrections=tuple(corrections))
+        return WaitingRows(rows=tuple(rows), corrections=tuple(corrections))
 
-    def without(self, decided: WatchedRow) -> Tray:
+    def without(self, decided: WatchedRow) -> WaitingRows:
         """Take out what was decided on: a row that has become a run, or a correction that was taken or left."""
-        return Tray(
+        return WaitingRows(
             rows=tuple(row for row in self.rows if not _says_the_same(row, decided)),
             corrections=tuple(event for event in self.corrections if not _says_the_same(event.row, decided)),
         )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from balance.files.tables.header.file_column import columns_record
 from balance.files.tables.importing.remembered import answers
-from balance.files.tables.watch.kept_watch import KeptWatch
+from balance.files.tables.watch.watched_file import WatchedFile
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,13 +30,13 @@ class Watches:
         self._now = told.watched
 
     @property
-    def current(self) -> KeptWatch | None:
+    def current(self) -> WatchedFile | None:
         """The file that was watched last and not let be."""
         return self._kept.get(self._now)
 
-    def of(self, name: str) -> KeptWatch:
+    def of(self, name: str) -> WatchedFile:
         """Give what is known of a file by its name."""
-        return self._kept.get(name, KeptWatch(path=name))
+        return self._kept.get(name, WatchedFile(path=name))
 
     def record_of(self, row: WatchedRow) -> dict[str, Any]:
         """Give a row as a step of the journal names it."""
@@ -78,12 +78,12 @@ class Watches:
         if self._kept and not now:
             self._journal.add("unwatch")
 
-    def _keep(self, watch: KeptWatch) -> None:
+    def _keep(self, watch: WatchedFile) -> None:
         if self._now != watch.name or self._kept.get(watch.name) != watch:
             self._kept[watch.name], self._now = watch, watch.name
             self._write(watch)
 
-    def _write(self, watch: KeptWatch) -> None:
+    def _write(self, watch: WatchedFile) -> None:
         said = answers(watch.answers)
         self._journal.add(
             "watch", path=watch.path, called=columns_record(watch.called), begun=watch.begun, decimal=watch.decimal,

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(slots=True, kw_only=True)
-class Kept:
+class RunRow:
     """A row that becomes a run: its figures by column as plain text, its texts, and its own units if they changed."""
 
     row: Row

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from balance.model.records import Stated
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_names import setting_words as fitted_words
-from balance.tell.what_if.dial_edits import AXLES, says_of, says_something
-from balance.tell.what_if.dial_figures import (
+from balance.tell.what_if.input_edits import AXLES, says_of, says_something
+from balance.tell.what_if.input_figures import (
     SCALARS,
     SHOWN,
     exact_scalar,
@@ -24,15 +24,15 @@ from balance.units.stated import uncertainty_text
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.model.records import PlacedMass
     from balance.model.what_ifs import PlacedForce, StatedChange, WhatIf
     from balance.tell.figures import Show
-    from balance.tell.what_if.dial_figures import Scalar
+    from balance.tell.what_if.input_figures import Scalar
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Dial:
+class WhatIfInput:
     """One thing that can be different.
 
     ``key`` names it; ``value`` is what it stands at and ``start`` what the start has, in words; ``changed`` tells
@@ -50,12 +50,12 @@ class Dial:
     steps: bool = True
 
 
-def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[Dial, ...]:
+def inputs_of(prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show) -> tuple[WhatIfInput, ...]:
     """List all that can be different, in groups: start, settings, parts, loads, masses, then the rest."""
-    run = basis.day.readings.runs[basis.row(what_if.start)]
+    run = prepared.day.readings.runs[prepared.row(what_if.start)]
     fitted = ", ".join(fitted_words(name, held) for name, held in run.settings.items())
     found = [
-        Dial(
+        WhatIfInput(
             key="start",
             name="from run",
             value=f"{run.label} {run.configuration}",
@@ -65,35 +65,35 @@ def dials_of(basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[D
             example="label of a run",
         )
     ]
-    found += _settings(basis, what_if)
-    found += _parts(basis, what_if)
+    found += _settings(prepared, what_if)
+    found += _parts(prepared, what_if)
     for k, change in enumerate(what_if.stated):
-        found += _stated(basis, k, change, show)
+        found += _stated(prepared, k, change, show)
     for k, force in enumerate(what_if.forces):
-        found += _force(basis, k, force, show)
+        found += _force(prepared, k, force, show)
     for k, mass in enumerate(what_if.masses):
         found += _mass(k, mass, show)
-    if basis.day.session.vehicle.loadings:
-        found.append(_loading(basis, what_if))
-    return (*found, *(_scalar(one, basis, what_if, speed, show) for one in SCALARS))
+    if prepared.day.session.vehicle.loadings:
+        found.append(_loading(prepared, what_if))
+    return (*found, *(_scalar(one, prepared, what_if, speed, show) for one in SCALARS))
 
 
-def movable(basis: Basis, what_if: WhatIf) -> tuple[str, ...]:
+def movable(prepared: PreparedDay, what_if: WhatIf) -> tuple[str, ...]:
     """Name the settings that can be moved along a curve from the start."""
-    own = [sweep.setting for sweep in basis.sweeps if what_if.start in sweep.order]
+    own = [sweep.setting for sweep in prepared.sweeps if what_if.start in sweep.order]
     return tuple(dict.fromkeys([*own, *(name for name, _ in what_if.settings)]))
 
 
-def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> Dial:
-    now, start = scalar_value(one, basis, what_if, speed, show)
+def _scalar(one: Scalar, prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show) -> WhatIfInput:
+    now, start = scalar_value(one, prepared, what_if, speed, show)
     changed = getattr(what_if, one.field) is not None
     words = scalar_words(one, now, show)
     said = what_if.uncertainties.get(one.file_key)
     assumed = ""
     if one.kind == "number":
-        exponent = getattr(basis.day.session.vehicle, one.field)
+        exponent = getattr(prepared.day.session.vehicle, one.field)
         assumed = " (assumed)" if exponent.assumed else ""
-    return Dial(
+    return WhatIfInput(
         key=one.field,
         name=one.name,
         value=words + said_words(one.kind, said, show, digits=SHOWN) if changed else f"{words}{assumed}",
@@ -104,22 +104,22 @@ def _scalar(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show
     )
 
 
-def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
+def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
     moved = dict(what_if.settings)
-    run = basis.day.readings.runs[basis.row(what_if.start)]
+    run = prepared.day.readings.runs[prepared.row(what_if.start)]
     units = {
         name: held.unit
-        for other in basis.day.readings.runs
+        for other in prepared.day.readings.runs
         for name, held in other.settings.items()
         if held.numeric
     }
-    for name in movable(basis, what_if):
+    for name in movable(prepared, what_if):
         held = run.settings.get(name)
         start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
         unit = units.get(name, "")
         said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
         value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start
-        yield Dial(
+        yield WhatIfInput(
             key=f"setting:{name}",
             name=name.replace("_", " "),
             value=value,
@@ -130,14 +130,14 @@ def _settings(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
         )
 
 
-def _parts(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
-    labels = basis.day.readings.labels
-    rows = {labels[pair.run]: k for k, pair in enumerate(basis.increments.pairs)}
+def _parts(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
+    labels = prepared.day.readings.labels
+    rows = {labels[pair.run]: k for k, pair in enumerate(prepared.increments.pairs)}
     for word, chosen in (("on", what_if.on), ("off", what_if.off)):
         for label in dict.fromkeys(chosen):
-            said = ", ".join(differing(basis.increments, rows[label])) if label in rows else ""
+            said = ", ".join(differing(prepared.increments, rows[label])) if label in rows else ""
             times = chosen.count(label)
-            yield Dial(
+            yield WhatIfInput(
                 key=f"{word}:{label}",
                 name=f"part {label} {word}" + (f" ×{times}" if times > 1 else ""),
                 value=said,
@@ -149,8 +149,8 @@ def _parts(basis: Basis, what_if: WhatIf) -> Iterator[Dial]:
             )
 
 
-def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[Dial]:
-    speed, pressure = stated_at(basis, change)
+def _stated(prepared: PreparedDay, k: int, change: StatedChange, show: Show) -> Iterator[WhatIfInput]:
+    speed, pressure = stated_at(prepared, change)
     for axle in AXLES:
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
         if not says_of(change, axle) and (axle != "front" or says_something(change)):
@@ -161,7 +161,7 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
             said = Stated(value=area, std=std or None, exact=not std)
             shown += said_words("force", said, show, pressure, SHOWN)
             text += said_words("force", said, show, pressure)
-        yield Dial(
+        yield WhatIfInput(
             key=f"stated:{k}:{axle}",
             name=f"{axle} change",
             value=shown,
@@ -172,8 +172,8 @@ def _stated(basis: Basis, k: int, change: StatedChange, show: Show) -> Iterator[
         )
 
 
-def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dial]:
-    speed, pressure = stated_at(basis, force)
+def _force(prepared: PreparedDay, k: int, force: PlacedForce, show: Show) -> Iterator[WhatIfInput]:
+    speed, pressure = stated_at(prepared, force)
     for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
         load = getattr(force, name) * pressure
         said = force.uncertainties.get(name)
@@ -181,7 +181,7 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
         text = f"{exact_words('force', load, show)} at {exact_words('speed', speed, show)}"
         shown += said_words("force", said, show, pressure, SHOWN)
         text += said_words("force", said, show, pressure)
-        yield Dial(
+        yield WhatIfInput(
             key=f"force:{k}:{name}",
             name=words,
             value=shown,
@@ -194,7 +194,7 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
         said = force.uncertainties.get(name)
         shown = show.quantity("length", getattr(force, name)) + said_words("length", said, show, digits=SHOWN)
         text = exact_words("length", getattr(force, name), show) + said_words("length", said, show)
-        yield Dial(
+        yield WhatIfInput(
             key=f"force:{k}:{name}",
             name=words,
             value=shown,
@@ -205,14 +205,14 @@ def _force(basis: Basis, k: int, force: PlacedForce, show: Show) -> Iterator[Dia
         )
 
 
-def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[Dial]:
+def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[WhatIfInput]:
     for name, kind, words, example in (
         ("mass", "mass", mass.name, "20 kg"),
         ("behind_front_axle", "length", "  behind front", "1350 mm"),
     ):
         value = getattr(mass, name)
         said = mass.uncertainties.get(name)
-        yield Dial(
+        yield WhatIfInput(
             key=f"mass:{k}:{name}",
             name=words,
             value=show.quantity(kind, value) + said_words(kind, said, show, digits=SHOWN),
@@ -223,9 +223,9 @@ def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[Dial]:
         )
 
 
-def _loading(basis: Basis, what_if: WhatIf) -> Dial:
-    names = ", ".join(one.name for one in basis.day.session.vehicle.loadings)
-    return Dial(
+def _loading(prepared: PreparedDay, what_if: WhatIf) -> WhatIfInput:
+    names = ", ".join(one.name for one in prepared.day.session.vehicle.loadings)
+    return WhatIfInput(
         key="loading",
         name="loading",
         value=what_if.loading or "as weighed",

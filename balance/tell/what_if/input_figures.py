@@ -11,7 +11,7 @@ from balance.tell.figures import number
 from balance.units.stated import uncertainty_text
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.model.records import Stated
     from balance.model.what_ifs import PlacedForce, StatedChange, WhatIf
     from balance.tell.figures import Show
@@ -89,9 +89,11 @@ SCALARS = (
 )
 
 
-def scalar_value(one: Scalar, basis: Basis, what_if: WhatIf, speed: float, show: Show) -> tuple[float, float]:
+def scalar_value(
+    one: Scalar, prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show
+) -> tuple[float, float]:
     """Give a figure as it stands and as the start has it."""
-    vehicle, facility = basis.day.session.vehicle, basis.day.session.facility
+    vehicle, facility = prepared.day.session.vehicle, prepared.day.session.facility
     start = {
         "mass": vehicle.mass,
         "front_share": vehicle.front_share,
@@ -144,9 +146,9 @@ def said_words(
     return uncertainty_text(said, factor, unit, digits)
 
 
-def stated_at(basis: Basis, change: StatedChange | PlacedForce) -> tuple[float, float]:
+def stated_at(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float]:
     """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none."""
-    facility = basis.day.session.facility
+    facility = prepared.day.session.facility
     speed = facility.speed if change.speed is None else change.speed
     density = facility.air_density if change.air_density is None else change.air_density
     return speed, float(dynamic_pressure(speed, density))

@@ -11,17 +11,17 @@ from balance.files.formats.what_if_options import what_if_of_options
 from balance.model.errors import AxletrimError, FileFaults, InputError, UnitError, UnknownName, quoted
 from balance.model.kinds import NUMBER, clean_number
 from balance.model.what_ifs import WhatIf
-from balance.tell.what_if.dial_edits import AXLES, LISTS, put, restated, says_something, swapped, without
-from balance.tell.what_if.dial_figures import SCALARS
+from balance.tell.what_if.input_edits import AXLES, LISTS, put, restated, says_something, swapped, without
+from balance.tell.what_if.input_figures import SCALARS
 from balance.units.stated import parse_stated
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.model.kinds import Kind
     from balance.model.records import Stated
     from balance.model.what_ifs import PlacedForce
     from balance.tell.figures import Show
-    from balance.tell.what_if.dial_figures import Scalar
+    from balance.tell.what_if.input_figures import Scalar
 
 _MASS_AT_PLACE = re.compile(r"(?P<name>[^\d+−-][^,]*?)\s*[, ]\s*(?P<mass>[-+−]?\d.*?)\s+at\s+(?P<place>.+)")
 NEW = {
@@ -36,7 +36,7 @@ NEW = {
 """What can be added: its words, and an example of what is typed."""
 
 
-def typed(basis: Basis, what_if: WhatIf, key: str, text: str, show: Show) -> WhatIf:
+def typed(prepared: PreparedDay, what_if: WhatIf, key: str, text: str, show: Show) -> WhatIf:
     """Take what was typed for one thing, or for a new one (``new:front`` and the other keys of `NEW`)."""
     text = text.strip()
     kind, _, rest = key.partition(":")
@@ -44,59 +44,61 @@ def typed(basis: Basis, what_if: WhatIf, key: str, text: str, show: Show) -> Wha
         raise InputError("found nothing, expected a figure with its unit; x brings it back to the start")
     scalar = next((one for one in SCALARS if one.field == key), None)
     if scalar is not None:
-        value, said = _read_scalar(basis, scalar, text, show)
+        value, said = _read_scalar(prepared, scalar, text, show)
         return restated(what_if, key, value, said, scalar.file_key)
     if kind == "new":
-        return _new(basis, what_if, rest, text)
+        return _new(prepared, what_if, rest, text)
     if kind in LISTS:
         place, name = rest.split(":")
-        return _listed(basis, what_if, kind, int(place), name, text, show)
-    return _named(basis, what_if, kind, rest, text)
+        return _listed(prepared, what_if, kind, int(place), name, text, show)
+    return _named(prepared, what_if, kind, rest, text)
 
 
-def _named(basis: Basis, what_if: WhatIf, kind: str, rest: str, text: str) -> WhatIf:
+def _named(prepared: PreparedDay, what_if: WhatIf, kind: str, rest: str, text: str) -> WhatIf:
     """Take a run, a part, a setting or a loading."""
     if kind == "setting":
-        made = _options(basis, f"{rest}={_with_unit(text, _setting_unit(basis, rest))}")
+        made = _options(prepared, f"{rest}={_with_unit(text, _setting_unit(prepared, rest))}")
         others = tuple(pair for pair in what_if.settings if pair[0] != rest)
         key = f"settings.{rest}"
         return restated(what_if, "settings", (*others, *made.settings), made.uncertainties.get(key), key)
     if kind == "loading":
-        names = [*(one.name for one in basis.day.session.vehicle.loadings), "as weighed"]
+        names = [*(one.name for one in prepared.day.session.vehicle.loadings), "as weighed"]
         if text not in names:
             raise UnknownName("loading", text, names)
         return replace(what_if, loading="" if text == "as weighed" else text)
-    basis.row(text)
+    prepared.row(text)
     if kind == "start":
         return replace(what_if, start=text)
     return swapped(what_if, kind, tuple(text if one == rest else one for one in getattr(what_if, kind)))
 
 
-def _listed(basis: Basis, what_if: WhatIf, kind: str, k: int, name: str, text: str, show: Show) -> WhatIf:
+def _listed(
+    prepared: PreparedDay, what_if: WhatIf, kind: str, k: int, name: str, text: str, show: Show
+) -> WhatIf:
     """Take a figure of a stated change, a placed force or a placed mass."""
     some = getattr(what_if, LISTS[kind])
     if kind == "stated":
-        (made,) = _stated(basis, name, text).stated
+        (made,) = _stated(prepared, name, text).stated
         left = without(some[k], name)
         if not says_something(left):
             return replace(what_if, stated=put(some, k, replace(made, note=some[k].note)))
         return replace(what_if, stated=(*put(some, k, left), made))
     if kind == "force" and name in ("downforce", "drag"):
-        read = read_change(text, air_density=basis.day.session.facility.air_density)
+        read = read_change(text, air_density=prepared.day.session.facility.air_density)
         return replace(what_if, forces=put(some, k, restated(some[k], name, read.area, read.stated)))
     quantity: Kind = "mass" if name == "mass" else "length"
     stated = parse_stated(_with_unit(text, show.unit(quantity)), quantity)
     return swapped(what_if, LISTS[kind], put(some, k, restated(some[k], name, stated.value, stated)))
 
 
-def _new(basis: Basis, what_if: WhatIf, kind: str, text: str) -> WhatIf:
+def _new(prepared: PreparedDay, what_if: WhatIf, kind: str, text: str) -> WhatIf:
     if kind in ("on", "off"):
-        basis.row(text)
+        prepared.row(text)
         return swapped(what_if, kind, (*getattr(what_if, kind), text))
     if kind in AXLES:
-        return replace(what_if, stated=(*what_if.stated, *_stated(basis, kind, text).stated))
+        return replace(what_if, stated=(*what_if.stated, *_stated(prepared, kind, text).stated))
     if kind == "force":
-        return replace(what_if, forces=(*what_if.forces, _placed(basis, text)))
+        return replace(what_if, forces=(*what_if.forces, _placed(prepared, text)))
     match = _MASS_AT_PLACE.fullmatch(re.sub(r"(?i)\s*\(?behind.*$", "", text))
     if match is None:
         raise InputError(
@@ -106,11 +108,11 @@ def _new(basis: Basis, what_if: WhatIf, kind: str, text: str) -> WhatIf:
     if any(one.name == name for one in what_if.masses):
         raise InputError(f"found a second mass called {quoted(name)}, expected a name of its own")
     table = f'{{ mass = "{match["mass"]}", behind_front_axle = "{match["place"]}" }}'
-    made = _options(basis, f'masses={{ "{name}" = {table} }}')
+    made = _options(prepared, f'masses={{ "{name}" = {table} }}')
     return replace(what_if, masses=(*what_if.masses, *made.masses))
 
 
-def _placed(basis: Basis, text: str) -> PlacedForce:
+def _placed(prepared: PreparedDay, text: str) -> PlacedForce:
     """Read a force with its place."""
     parts = [part.strip() for part in text.split(";")]
     if len(parts) not in (3, 4):
@@ -123,19 +125,19 @@ def _placed(basis: Basis, text: str) -> PlacedForce:
         parts[1].removeprefix("drag").strip() if len(parts) == 4 else None,
         behind_rear_axle=places[0],
         height=places[1],
-        air_density=basis.day.session.facility.air_density,
+        air_density=prepared.day.session.facility.air_density,
     )
 
 
-def _stated(basis: Basis, axle: str, text: str) -> WhatIf:
-    return _options(basis, f"{axle}={text}")
+def _stated(prepared: PreparedDay, axle: str, text: str) -> WhatIf:
+    return _options(prepared, f"{axle}={text}")
 
 
-def _options(basis: Basis, *texts: str) -> WhatIf:
+def _options(prepared: PreparedDay, *texts: str) -> WhatIf:
     """Read KEY=VALUE texts as the command line does; the fault loses the name of the option."""
-    start = WhatIf(start=basis.day.readings.labels[0], name="this")
+    start = WhatIf(start=prepared.day.readings.labels[0], name="this")
     try:
-        return what_if_of_options(basis.day.session, texts, base=start)
+        return what_if_of_options(prepared.day.session, texts, base=start)
     except FileFaults as faults:
         one = faults.faults[0]
         raise UnitError(found=one.found, expected=one.expected, mend=one.mend or "") from None
@@ -143,12 +145,12 @@ def _options(basis: Basis, *texts: str) -> WhatIf:
         raise InputError(re.sub(r"^--set[^:]*: ", "", str(fault))) from None
 
 
-def _read_scalar(basis: Basis, one: Scalar, text: str, show: Show) -> tuple[object, Stated | None]:
+def _read_scalar(prepared: PreparedDay, one: Scalar, text: str, show: Show) -> tuple[object, Stated | None]:
     unit = {"percent": "%", "number": ""}.get(one.kind)
     written = _with_unit(text, show.unit(one.kind) if unit is None else unit)
     if one.kind == "number" and not NUMBER.match(clean_number(text)):
         raise InputError(f"found {quoted(text)}, expected a number as in {one.example}")
-    made = _options(basis, f"{one.file_key}={written}")
+    made = _options(prepared, f"{one.file_key}={written}")
     return getattr(made, one.field), made.uncertainties.get(one.file_key)
 
 
@@ -157,8 +159,8 @@ def _with_unit(text: str, unit: str) -> str:
     return f"{text} {unit}".rstrip() if NUMBER.fullmatch(clean_number(text)) else text
 
 
-def _setting_unit(basis: Basis, name: str) -> str:
-    for run in basis.day.readings.runs:
+def _setting_unit(prepared: PreparedDay, name: str) -> str:
+    for run in prepared.day.readings.runs:
         held = run.settings.get(name)
         if held is not None and held.numeric:
             return held.unit

@@ -22,7 +22,7 @@ _NONE: Mapping[str, FileColumn] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeptWatch:
+class WatchedFile:
     """A file that is or was watched: where it is, and its columns by the names of the session's.
 
     ``decimal`` is the decimal mark of all its figures as somebody has said, empty where nobody has; ``answers`` is what
@@ -47,7 +47,7 @@ class KeptWatch:
         return replace(self.answers, decimal=self.decimal or None)
 
 
-def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
+def watched_file(record: Mapping[str, Any]) -> WatchedFile:
     """Read a line of the journal."""
     path = record["path"]
     if not isinstance(path, str):
@@ -57,4 +57,4 @@ def kept_watch(record: Mapping[str, Any]) -> KeptWatch:
         raise ValueError("a decimal mark that is none")
     called, begun = columns_from(record["called"]), int(record["begun"])
     said = options_from(record.get("answers", {}))
-    return KeptWatch(path=path, called=called, begun=begun, decimal=decimal, answers=said)
+    return WatchedFile(path=path, called=called, begun=begun, decimal=decimal, answers=said)

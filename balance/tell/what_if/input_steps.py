@@ -6,11 +6,11 @@ from math import floor, log10
 from typing import TYPE_CHECKING
 
 from balance.model.what_ifs import Air
-from balance.tell.what_if.dial_edits import LISTS, moved, put, restated, swapped
-from balance.tell.what_if.dial_figures import SCALARS, Scalar, scalar_value, stated_at
+from balance.tell.what_if.input_edits import LISTS, moved, put, restated, swapped
+from balance.tell.what_if.input_figures import SCALARS, Scalar, scalar_value, stated_at
 
 if TYPE_CHECKING:
-    from balance.decide.car.basis import Basis
+    from balance.decide.car.prepared_day import PreparedDay
     from balance.model.what_ifs import WhatIf
     from balance.tell.figures import Show
 
@@ -18,22 +18,22 @@ _FORCE, _MASS, _LENGTH = ("force", 10.0, 5.0), ("mass", 5.0, 10.0), ("length", 5
 """Kinds with their step in SI's shown unit and in US customary units."""
 
 
-def stepped(basis: Basis, what_if: WhatIf, key: str, steps: int, speed: float, show: Show) -> WhatIf:
+def stepped(prepared: PreparedDay, what_if: WhatIf, key: str, steps: int, speed: float, show: Show) -> WhatIf:
     """Move one thing by steps."""
     kind, _, rest = key.partition(":")
     scalar = next((one for one in SCALARS if one.field == key), None)
     if scalar is not None:
-        return _step_scalar(basis, what_if, scalar, steps, speed, show)
+        return _step_scalar(prepared, what_if, scalar, steps, speed, show)
     if kind in LISTS:
         place, name = rest.split(":")
-        return _step_listed(basis, what_if, kind, int(place), name, steps, show)
+        return _step_listed(prepared, what_if, kind, int(place), name, steps, show)
     if kind == "setting":
-        return _step_setting(basis, what_if, rest, steps)
+        return _step_setting(prepared, what_if, rest, steps)
     if kind == "start":
-        labels = basis.day.readings.labels
+        labels = prepared.day.readings.labels
         return swapped(what_if, "start", labels[(labels.index(what_if.start) + steps) % len(labels)])
     if kind == "loading":
-        names = ["", *(one.name for one in basis.day.session.vehicle.loadings)]
+        names = ["", *(one.name for one in prepared.day.session.vehicle.loadings)]
         here = names.index(what_if.loading) if what_if.loading in names else 0
         return swapped(what_if, "loading", names[(here + steps) % len(names)])
     return what_if
@@ -56,8 +56,10 @@ def _wide_unit(kind: str, show: Show) -> bool:
     return show.system.name == "US" or (kind == "force" and show.system.name == "kgf")
 
 
-def _step_scalar(basis: Basis, what_if: WhatIf, one: Scalar, steps: int, speed: float, show: Show) -> WhatIf:
-    now, start = scalar_value(one, basis, what_if, speed, show)
+def _step_scalar(
+    prepared: PreparedDay, what_if: WhatIf, one: Scalar, steps: int, speed: float, show: Show
+) -> WhatIf:
+    now, start = scalar_value(one, prepared, what_if, speed, show)
     value = _on_grid(now, one.step_us if _wide_unit(one.kind, show) else one.step, steps)
     if abs(value - start) < 1e-9 * max(1.0, abs(start)):
         return restated(what_if, one.field, None, None, one.file_key)
@@ -71,14 +73,14 @@ def _step_scalar(basis: Basis, what_if: WhatIf, one: Scalar, steps: int, speed: 
 
 
 def _step_listed(
-    basis: Basis, what_if: WhatIf, kind: str, k: int, name: str, steps: int, show: Show
+    prepared: PreparedDay, what_if: WhatIf, kind: str, k: int, name: str, steps: int, show: Show
 ) -> WhatIf:
     """Move a figure of a stated change, a placed force or a placed mass."""
     some = getattr(what_if, LISTS[kind])
     one = some[k]
     is_load = kind == "stated" or name in ("downforce", "drag")
     step = _FORCE if is_load else _MASS if name == "mass" else _LENGTH
-    scale = stated_at(basis, one)[1] if is_load else 1.0
+    scale = stated_at(prepared, one)[1] if is_load else 1.0
     unit = show.system.unit(step[0])
     shown = unit.from_si(getattr(one, name) * scale)
     value = unit.to_si(_on_grid(shown, step[2] if _wide_unit(step[0], show) else step[1], steps)) / scale
@@ -86,11 +88,11 @@ def _step_listed(
     return swapped(what_if, LISTS[kind], put(some, k, other))
 
 
-def _step_setting(basis: Basis, what_if: WhatIf, name: str, steps: int) -> WhatIf:
-    held = basis.day.readings.runs[basis.row(what_if.start)].settings.get(name)
+def _step_setting(prepared: PreparedDay, what_if: WhatIf, name: str, steps: int) -> WhatIf:
+    held = prepared.day.readings.runs[prepared.row(what_if.start)].settings.get(name)
     start = float(held.value) if held is not None and not isinstance(held.value, str) else None
     now = dict(what_if.settings).get(name, start)
-    sweep = next((s for s in basis.sweeps if s.setting == name and what_if.start in s.order), None)
+    sweep = next((s for s in prepared.sweeps if s.setting == name and what_if.start in s.order), None)
     if now is None or sweep is None:
         return what_if
     low, high = float(sweep.values[0]), float(sweep.values[-1])

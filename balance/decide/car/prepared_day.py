@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class Basis:
+class PreparedDay:
     """A day made ready for changes to the car. Make it once; it remembers the draws of each fit that was used.
 
     Increments are at the facility's speed and density; ``sweeps`` are the families.
@@ -72,7 +72,7 @@ class Basis:
         return self.day.fits.stds(weights[None])[:, 0]
 
 
-def basis_of(day: Day) -> Basis:
+def prepare_day(day: Day) -> PreparedDay:
     """Make a day ready for trim and what-if.
 
     Parameters
@@ -82,7 +82,7 @@ def basis_of(day: Day) -> Basis:
 
     Returns
     -------
-    Basis
+    PreparedDay
         Increments and families. [1]
 
     Notes
@@ -100,7 +100,7 @@ def basis_of(day: Day) -> Basis:
         dynamic_pressure=float(dynamic_pressure(facility.speed, facility.air_density)),
         confidence=day.confidence,
     )
-    return Basis(
+    return PreparedDay(
         day=day,
         increments=increments,
         sweeps=find_setting_sweeps(increments),

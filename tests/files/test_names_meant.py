@@ -2,7 +2,7 @@
 
 import pytest
 
-from balance.files.day.run_entry import slip_of
+from balance.files.day.run_entry import name_meant
 
 IN_USE = ["base", "splitter and wing", "canard A", "wing 4", "low nose"]
 
@@ -25,4 +25,4 @@ IN_USE = ["base", "splitter and wing", "canard A", "wing 4", "low nose"]
     ],
 )
 def test_a_slip(typed, meant):
-    assert slip_of(typed, IN_USE) == meant
+    assert name_meant(typed, IN_USE) == meant

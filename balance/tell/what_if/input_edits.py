@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
-from balance.tell.what_if.dial_figures import SCALARS
+from balance.tell.what_if.input_figures import SCALARS
 
 if TYPE_CHECKING:
     from balance.model.records import Stated
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 AXLES = ("front", "rear", "drag")
 LISTS = {"stated": "stated", "force": "forces", "mass": "masses"}
-"""Kinds of dials that are one of many, with the field that holds them."""
+"""Kinds of inputs that are one of many, with the field that holds them."""
 
 
 def swapped(one: T, name: str, value: object) -> T:

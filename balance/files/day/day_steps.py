@@ -23,7 +23,7 @@ _NOTHING = {
 }
 
 
-class Past:
+class DaySteps:
     """The steps of a day; ``history`` is where it stands now."""
 
     def __init__(self, folder: Path, journal: Journal, history: History) -> None:
