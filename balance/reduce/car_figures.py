@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import FRONT, REAR
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike
 
@@ -104,7 +106,7 @@ def first_draws(car: CarFigures, count: int) -> CarFigures:
         mass=cut(car.mass),
         front_share=cut(car.front_share),
         static_margin=cut(car.static_margin),
-        stiffness=(cut(car.stiffness[0]), cut(car.stiffness[1])),
-        grip=(cut(car.grip[0]), cut(car.grip[1])),
+        stiffness=(cut(car.stiffness[FRONT]), cut(car.stiffness[REAR])),
+        grip=(cut(car.grip[FRONT]), cut(car.grip[REAR])),
         set_up=None if car.set_up is None else first_draws(car.set_up, count),
     )

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
@@ -43,8 +44,11 @@ def add_couple(areas: Array, lever: ArrayLike) -> Array:
     ----------
     Statics; common practice, no source.
     """
-    couple = areas[2] * lever
-    return np.stack([areas[0] - couple, areas[1] + couple, areas[2]])
+    couple = areas[DRAG] * lever
+    moved = areas.copy()
+    moved[FRONT] -= couple
+    moved[REAR] += couple
+    return moved
 
 
 def drawn_lever(session: Session, standard: StandardDraws) -> Array | None:
@@ -134,6 +138,9 @@ def at_ground_level(session: Session, areas: Array, drag_area: ArrayLike | None 
     height = session.facility.drag_reacted_at or 0.0
     if not height > 0.0:
         return None
-    couple = np.asarray(areas[2] if drag_area is None else drag_area, float)
+    couple = np.asarray(areas[DRAG] if drag_area is None else drag_area, float)
     couple = couple * height / session.vehicle.wheelbase
-    return np.stack([areas[0] + couple, areas[1] - couple, areas[2]])
+    moved = areas.copy()
+    moved[FRONT] += couple
+    moved[REAR] -= couple
+    return moved

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS, MEASURED
 from balance.reduce.drag_couple import add_couple, drawn_lever
 from balance.reduce.stated_draws import drawn_car, standard_draws
 
@@ -98,12 +99,12 @@ def shared_draws(
     """
     seed = seed_of(session)
     rng = np.random.default_rng(np.random.SeedSequence(seed, spawn_key=(0,)))
-    degrees = repeatability.degrees_of_freedom[:3]
+    degrees = repeatability.degrees_of_freedom[MEASURED]
     usable = np.where(np.isfinite(degrees), degrees, 1.0)
-    scale = np.empty((count, 3))
+    scale = np.empty((count, len(CHANNELS)))
     for one in dict.fromkeys(usable.tolist()):
         scale[:, usable == one] = np.sqrt(one / rng.chisquare(one, size=(count, 1)))
-    systematic = rng.standard_normal((count, 3)) * repeatability.systematic
+    systematic = rng.standard_normal((count, len(CHANNELS))) * repeatability.systematic
     standard = standard_draws(rng, count)
     return SharedDraws(
         count=count,

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.reduce.readings import read_only
+from balance.reduce.totals import with_total, with_total_std
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -82,8 +84,9 @@ def scatter_of_fits(
     """
     rounding = np.median(readings.resolution * readings.force_pressure[:, None], axis=0) / np.sqrt(3.0)
     counts = np.array([len(rows) for rows in fits])
-    means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits]).reshape(-1, 3)
-    within, own_degrees = np.zeros((4, 4)), int(np.sum(counts - 1))
+    means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits]).reshape(-1, len(CHANNELS))
+    nothing = np.zeros((len(WITH_TOTAL), len(WITH_TOTAL)))
+    within, own_degrees = nothing, int(np.sum(counts - 1))
     if own_degrees:
         about = [
             (readings.areas[list(rows)] - means[k]) * readings.force_pressure[list(rows), None]
@@ -91,7 +94,7 @@ def scatter_of_fits(
             if len(rows) > 1
         ]
         within = _covariance(np.vstack(about), own_degrees)
-    between, degrees, shared = np.zeros((4, 4)), design.degrees_of_freedom, 1.0
+    between, degrees, shared = nothing, design.degrees_of_freedom, 1.0
     if degrees:
         between = _covariance(design.residuals(means) * pressure[:, None], degrees)
         shared = float(design.leftover @ (1.0 / counts)) / degrees
@@ -101,11 +104,11 @@ def scatter_of_fits(
         within_degrees=own_degrees,
         between_degrees=degrees,
         shared=shared,
-        rounding=read_only(np.append(rounding, np.hypot(rounding[0], rounding[1]))),
+        rounding=read_only(with_total_std(rounding)),
     )
 
 
 def _covariance(residuals: NDArray[np.float64], degrees: int) -> NDArray[np.float64]:
     """Return the covariance of front, rear, drag and total from residuals in newtons."""
-    force = np.column_stack([residuals, residuals[:, 0] + residuals[:, 1]])
+    force = with_total(residuals)
     return np.asarray(force.T @ force / degrees)

@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import AXLES, CHANNELS, MEASURED
 from balance.reduce.drag_couple import lever_std
 from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
 from balance.reduce.fit_scatter import scatter_of_fits
 from balance.reduce.readings import read_only
-from balance.reduce.repeatability import combine_scatter
+from balance.reduce.repeatability import INDEPENDENT, combine_scatter
 from balance.reduce.repeats import configurations, repeat_sets
+from balance.reduce.totals import with_total_std
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -136,7 +138,8 @@ class Fits:
         JCGM 100:2008 (GUM), 5.1.2 and G.3.
         """
         force = weights / self.readings.force_pressure
-        degrees = np.broadcast_to(self.repeatability.degrees_of_freedom, (len(weights), 4))
+        known = self.repeatability.degrees_of_freedom
+        degrees = np.broadcast_to(known, (len(weights), known.size))
         if len(self.fits) == weights.shape[1]:
             return np.square(force, out=force) @ self.mean_variance, degrees
         order, starts, counts = self._order
@@ -155,13 +158,12 @@ class Fits:
 
         The height at which drag is reacted shifts the axles by their own drag, as far one way as the other.
         """
-        systematic = self.repeatability.systematic
-        common = np.append(systematic, np.hypot(systematic[0], systematic[1]))
+        common = with_total_std(self.repeatability.systematic)
         shared = common[:, None] * (weights @ (1.0 / self.readings.force_pressure))
         found = np.hypot(np.sqrt(self.variance(weights)[0]).T, shared)
         if self.lever_std:
             couple = self.lever_std * np.abs(weights @ self.readings.drag_area)
-            found[:2] = np.hypot(found[:2], couple)
+            found[AXLES] = np.hypot(found[AXLES], couple)
         return found
 
     def draws(
@@ -199,7 +201,7 @@ class Fits:
         if not self.known:
             return None
         force = weights / self.readings.force_pressure
-        made = np.empty((len(weights), 3, shared.count))
+        made = np.empty((len(weights), len(CHANNELS), shared.count))
         kept = {} if kept is None else kept
         widths: dict[int, NDArray[np.float64]] = {}
         for place, own in enumerate(force):
@@ -271,15 +273,14 @@ class Fits:
     @cached_property
     def _within(self) -> NDArray[np.float64]:
         """Variance of a reading about the mean of its fit, (4,) [N²]."""
-        within = self.repeatability.within
-        return np.zeros(4) if within is None else np.square(within.deviation)
+        return np.square(self.repeatability.within_deviation)
 
     @cached_property
     def _root(self) -> NDArray[np.float64]:
         """A matrix whose square by its transpose is the channels' correlation, singular ones included."""
         correlation = self.repeatability.correlation
-        if np.array_equal(correlation, np.eye(3)):
-            return np.eye(3)
+        if np.array_equal(correlation, INDEPENDENT):
+            return INDEPENDENT
         values, vectors = np.linalg.eigh(correlation)
         return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
 
@@ -289,7 +290,7 @@ class Fits:
         """Draw the error of a fit's mean, (3, draws) [N]; ``widths`` keeps what fits of as many readings share."""
         count = len(self.fits[fit])
         if count not in widths:
-            deviation = np.sqrt(np.nan_to_num(self.mean_variance[fit, :3]))
+            deviation = np.sqrt(np.nan_to_num(self.mean_variance[fit, MEASURED]))
             widths[count] = np.ascontiguousarray((shared.scale * deviation).T)
         noise = self._normal(shared, self.fits[fit][0], 0)
         noise *= widths[count]
@@ -299,14 +300,14 @@ class Fits:
         """Draw the errors of a fit's readings about their mean, (readings, 3, draws) [N]."""
         noise = np.stack([self._normal(shared, row, 1) for row in self.fits[fit]])
         noise -= noise.mean(axis=0)
-        return np.asarray(noise * (shared.scale * np.sqrt(self._within[:3])).T)
+        return np.asarray(noise * (shared.scale * np.sqrt(self._within[MEASURED])).T)
 
     def _normal(self, shared: SharedDraws, row: int, kind: int) -> NDArray[np.float64]:
         """Draw correlated standard normals that belong to a reading, (3, draws)."""
         key = (1 + row,) if kind == 0 else (1 + row, kind)
         stream = np.random.default_rng(np.random.SeedSequence(shared.seed, spawn_key=key))
-        noise = stream.standard_normal((3, shared.count))
-        return noise if np.array_equal(self._root, np.eye(3)) else np.asarray(self._root @ noise)
+        noise = stream.standard_normal((len(CHANNELS), shared.count))
+        return noise if self._root is INDEPENDENT else np.asarray(self._root @ noise)
 
 
 def fits_of_session(
@@ -414,7 +415,7 @@ def _mean_variance(
 ) -> NDArray[np.float64]:
     """Return the variance of each fit's mean, (fits, 4) [N²], by the rule of `Fits.variance`."""
     one = np.square(known.deviation)
-    within = np.zeros(4) if known.within is None else np.square(known.within.deviation)
+    within = np.square(known.within_deviation)
     between = np.maximum(np.diag(scatter.between), np.square(scatter.rounding))
     alone = np.array([source == "repeats" for source in known.source]) & (known.repeats is not None)
     share = 1.0 / np.array([[len(rows)] for rows in fits])

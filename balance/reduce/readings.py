@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.model.channels import CHANNELS
+from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure, moist_air_density
 from balance.reduce.drag_couple import add_couple
@@ -57,12 +57,12 @@ class Readings:
     @property
     def front_area(self) -> NDArray[np.float64]:
         """Front downforce area of each run, (runs,) [m^2]."""
-        return self.areas[:, 0]
+        return self.areas[:, FRONT]
 
     @property
     def rear_area(self) -> NDArray[np.float64]:
         """Rear downforce area of each run, (runs,) [m^2]."""
-        return self.areas[:, 1]
+        return self.areas[:, REAR]
 
     @property
     def downforce_area(self) -> NDArray[np.float64]:
@@ -72,7 +72,7 @@ class Readings:
     @property
     def drag_area(self) -> NDArray[np.float64]:
         """Drag area of each run, (runs,) [m^2]."""
-        return self.areas[:, 2]
+        return self.areas[:, DRAG]
 
     @property
     def labels(self) -> tuple[str, ...]:
@@ -148,8 +148,8 @@ def reduce_session(session: Session) -> Readings:
     force_pressure = np.full(len(runs), float(stated)) if facility.restated else pressure
 
     divisor = {"force": force_pressure, "area": np.ones(len(runs)), "coefficient": None}
-    areas = np.empty((len(runs), 3))
-    resolution = np.empty((len(runs), 3))
+    areas = np.empty((len(runs), len(CHANNELS)))
+    resolution = np.empty_like(areas)
     for k, channel in enumerate(CHANNELS):
         by = divisor[session.columns[channel].form]
         if by is None and np.isnan(reference_area(session)):

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.model.channels import CHANNELS, WITH_TOTAL
+from balance.model.channels import AXLES, CHANNELS, MEASURED, TOTAL, WITH_TOTAL
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.f_distribution import f_share_below
 from balance.reduce.readings import read_only, reference_area
+from balance.reduce.totals import with_total_std
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 CORRELATION_NEEDS = 4.0
 """Degrees of freedom below which channels of repeats are taken as independent."""
+INDEPENDENT = read_only(np.eye(len(CHANNELS)))
+"""Correlation of channels that scatter independently. [1]"""
 REFIT_FACTOR = 2.5
 """How much further refitting scatters than reading again where nobody refitted; common practice, no source. [1]"""
 
@@ -83,7 +86,7 @@ class Repeatability:
     @property
     def known(self) -> bool:
         """Whether the scatter of both axles is known, so that a verdict can say how sure it is."""
-        return bool(np.all(np.isfinite(self.deviation[:2])))
+        return bool(np.all(np.isfinite(self.deviation[AXLES])))
 
     @property
     def refit_assumed(self) -> bool:
@@ -91,10 +94,15 @@ class Repeatability:
         return any(self.assumed)
 
     @property
+    def within_deviation(self) -> NDArray[np.float64]:
+        """Standard deviation of a reading about the mean of its fit, (4,), 0 where none was read again [N]."""
+        return np.zeros(len(WITH_TOTAL)) if self.within is None else self.within.deviation
+
+    @property
     def between(self) -> NDArray[np.float64]:
         """Standard deviation that fitting adds to a reading, (4,), not a number where unknown [N]."""
-        within = np.zeros(4) if self.within is None else self.within.deviation
-        return np.asarray(np.sqrt(np.maximum(np.square(self.deviation) - np.square(within), 0.0)))
+        added = np.square(self.deviation) - np.square(self.within_deviation)
+        return np.asarray(np.sqrt(np.maximum(added, 0.0)))
 
 
 def stated_by_facility(session: Session) -> Deviations | None:
@@ -136,7 +144,7 @@ def stated_by_facility(session: Session) -> Deviations | None:
     if np.any(force < 0.0):
         raise DomainError(f"facility's repeatability: found {np.nanmin(force):g} N, expected 0 or more")
     return Deviations(
-        deviation=read_only(np.append(force, np.hypot(force[0], force[1]))),
+        deviation=read_only(with_total_std(force)),
         degrees_of_freedom=stated.degrees_of_freedom,
     )
 
@@ -170,8 +178,8 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
     """
     stated = stated_by_facility(session)
     repeats, within = _repeats(found)
-    deviation, degrees = np.full(4, np.nan), np.full(4, np.nan)
-    source: list[str | None] = [None] * 4
+    deviation, degrees = np.full((2, len(WITH_TOTAL)), np.nan)
+    source: list[str | None] = [None] * len(WITH_TOTAL)
     notes: list[str] = []
     for k, name in enumerate(WITH_TOTAL):
         deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
@@ -180,7 +188,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
                 f"{name}: the repeats scatter by {repeats.deviation[k]:.3g} N, far more than the facility's "
                 f"{stated.deviation[k]:.3g} N; the repeats stand alone"
             )
-    if source[3] == "facility":
+    if source[TOTAL] == "facility":
         notes.append("total downforce: the axles' figures are combined as if independent")
     if session.repeatability is not None and session.repeatability.degrees_assumed and stated is not None:
         notes.append("facility's repeatability: degrees of freedom not stated, 4 assumed")
@@ -189,7 +197,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
             "repeatability unknown: no run was repeated and the facility states none; run the baseline again"
         )
     systematic = session.repeatability.systematic if session.repeatability is not None else None
-    common = [None] * 3 if systematic is None else [getattr(systematic, c) for c in CHANNELS]
+    common = [None if systematic is None else getattr(systematic, c) for c in CHANNELS]
     return Repeatability(
         deviation=read_only(deviation),
         degrees_of_freedom=read_only(degrees),
@@ -245,18 +253,17 @@ def _correlation(
 ) -> NDArray[np.float64]:
     """Return the correlation of front, rear and drag: that of the pooled covariance, 0 where too little shows it."""
     known = repeats or within
-    if known is None or np.any(known.deviation[:3] <= found.rounding[:3]):
-        return np.eye(3)
-    covariance = (found.within if repeats is None else found.one_reading)[:3, :3]
+    if known is None or np.any(known.deviation[MEASURED] <= found.rounding[MEASURED]):
+        return INDEPENDENT
+    covariance = (found.within if repeats is None else found.one_reading)[MEASURED, MEASURED]
     degrees = known.degrees_of_freedom
     if repeats is not None and stated is not None:
-        own = np.where(
-            np.isfinite(stated.deviation[:3]), np.square(stated.deviation[:3]), np.diag(covariance)
-        )
+        figures = stated.deviation[MEASURED]
+        own = np.where(np.isfinite(figures), np.square(figures), np.diag(covariance))
         weight = stated.degrees_of_freedom
         covariance = (weight * np.diag(own) + degrees * covariance) / (weight + degrees)
     elif degrees < CORRELATION_NEEDS:
-        return np.eye(3)
+        return INDEPENDENT
     size = np.sqrt(np.diag(covariance))
     return np.asarray(covariance / np.outer(size, size))
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import FRONT, REAR
 from balance.reduce.car_figures import CarFigures
 
 if TYPE_CHECKING:
@@ -212,18 +213,21 @@ def _exponents(
     within: float,
 ) -> Exponents:
     if exponent.assumed:
-        middle, half = (limits[0] + limits[1]) / 2.0, (limits[1] - limits[0]) / 2.0
+        low, high = limits
+        middle, half = (low + high) / 2.0, (high - low) / 2.0
         common, apart = middle + half * standard.common, difference * standard.difference / 2.0
         return common - apart, common + apart
     both, *own = said
-    axles: list[ArrayLike] = []
-    for value, its, normal in zip((exponent.front, exponent.rear), own, standard.normals, strict=True):
-        one, draw = (its, normal) if its is not None else (both, standard.normals[0])
+
+    def of_axle(value: float, axle: int) -> ArrayLike:
+        one, draw = (
+            (own[axle], standard.normals[axle]) if own[axle] is not None else (both, standard.normals[FRONT])
+        )
         if one is None:
-            axles.append(value + within * standard.common)
-        else:
-            axles.append(kept_within(moved(value, std_of(one), draw), LEAST))
-    return axles[0], axles[1]
+            return value + within * standard.common
+        return kept_within(moved(value, std_of(one), draw), LEAST)
+
+    return of_axle(exponent.front, FRONT), of_axle(exponent.rear, REAR)
 
 
 def share_std(vehicle: Vehicle) -> float:
