@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import detectable_factor, student_factor
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import AXLES, DRAG, TOTAL
+from balance.reduce.repeatability import INDEPENDENT
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -148,20 +150,14 @@ def contrast_changes(
     """
     w, tied = fits.tied(np.atleast_2d(np.asarray(weights, float)))
     readings = fits.readings
-    change = np.empty((w.shape[0], 4))
-    change[:, :3] = w @ readings.areas
-    change[:, TOTAL] = change[:, FRONT] + change[:, REAR]
-    change *= dynamic_pressure
+    change = with_total(w @ readings.areas) * dynamic_pressure
     change[~tied] = np.nan
     variance, degrees = fits.variance(w)
     std = np.sqrt(variance) * dynamic_pressure
     std[~tied] = np.nan
     half = std * student_factor(degrees, confidence)
     low, high = change - half, change + half
-    rounding = np.empty_like(change)
-    rounding[:, :3] = np.abs(w) @ readings.resolution
-    rounding[:, TOTAL] = rounding[:, FRONT] + rounding[:, REAR]
-    rounding *= dynamic_pressure
+    rounding = with_total(np.abs(w) @ readings.resolution) * dynamic_pressure
     correlation, known = downforce_drag_correlation(fits.repeatability)
     assumed = np.array(fits.repeatability.assumed)
     resolved = ((low > 0.0) | (high < 0.0)) & ~assumed
@@ -247,9 +243,9 @@ def downforce_drag_correlation(repeatability: Repeatability) -> tuple[float, boo
     JCGM 100:2008 (GUM), 5.2.2 (correlated input quantities).
     """
     deviation = repeatability.deviation
-    if repeatability.repeats is None or np.array_equal(repeatability.correlation, np.eye(3)):
+    if repeatability.repeats is None or np.array_equal(repeatability.correlation, INDEPENDENT):
         return 0.0, False
-    axles = repeatability.correlation[:2, DRAG] @ deviation[:2]
+    axles = repeatability.correlation[AXLES, DRAG] @ deviation[AXLES]
     return float(np.clip(axles / deviation[TOTAL], -1.0, 1.0)), True
 
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.model.channels import FRONT, REAR
 from balance.reduce.fits import SUM_TOLERANCE, fits_of_session
 from balance.reduce.readings import read_only
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -232,9 +232,9 @@ def _drift(
     own = design.weights(combination)
     weights = np.full(len(readings.runs), np.nan) if own is None else fitted.over_readings(own)
     slope = weights @ readings.areas
-    value = np.append(slope, slope[FRONT] + slope[REAR]) * dynamic_pressure
+    value = with_total(slope) * dynamic_pressure
     degrees = fitted.scatter.between_degrees
-    std = np.full(4, np.nan)
+    std = np.full_like(value, np.nan)
     if degrees:
         std = np.sqrt(fitted.variance(weights[None])[0][0]) * dynamic_pressure
     half = std * student_factor(float(degrees) if degrees else np.nan, confidence)

@@ -21,7 +21,7 @@ class MonotoneCubic:
     values: NDArray[np.float64]
     slopes: NDArray[np.float64]
 
-    def prepared(self, at: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    def weights_at(self, at: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """Give the weights of values and of slopes at some points, (knots, points) each; no extrapolation."""
         points = np.atleast_1d(np.asarray(at, float))
         low, high = self.knots[0], self.knots[-1]
@@ -43,7 +43,7 @@ class MonotoneCubic:
 
     def __call__(self, at: ArrayLike) -> NDArray[np.float64]:
         """Give the curves at some points, (..., points)."""
-        of_values, of_slopes = self.prepared(at)
+        of_values, of_slopes = self.weights_at(at)
         return np.asarray(self.values @ of_values + self.slopes @ of_slopes)
 
 

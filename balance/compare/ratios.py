@@ -48,7 +48,7 @@ class CostRatio:
 
     ``value`` is there only where the set is bounded and the case has a ratio. ``low`` and ``high`` are the ends of
     a bounded set, or of the gap that a set of kind "outside" leaves out (infinite: no end on that side).
-    ``prepared`` says whether the day's scatter or mere rounding of the figures made the set.
+    ``limits_from`` says whether the day's scatter or mere rounding of the figures made the set.
     """
 
     value: float | None
@@ -56,7 +56,7 @@ class CostRatio:
     low: float | None
     high: float | None
     case: RatioCase
-    prepared: Literal["scatter", "rounding"] = "scatter"
+    limits_from: Literal["scatter", "rounding"] = "scatter"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,7 +68,7 @@ class RatioSets:
     high: NDArray[np.float64]
     kind: NDArray[np.int_]
     case: NDArray[np.int_]
-    prepared: Literal["scatter", "rounding"] = "scatter"
+    limits_from: Literal["scatter", "rounding"] = "scatter"
 
     def __getitem__(self, row: int) -> CostRatio:
         kind = KINDS[self.kind[row]]
@@ -79,7 +79,7 @@ class RatioSets:
             low=float(self.low[row]) if closed else None,
             high=float(self.high[row]) if closed else None,
             case=CASES[self.case[row]],
-            prepared=self.prepared,
+            limits_from=self.limits_from,
         )
 
 
@@ -282,10 +282,10 @@ def _with_value(
     kind: NDArray[np.int_],
     low: NDArray[np.float64],
     high: NDArray[np.float64],
-    prepared: Literal["scatter", "rounding"],
+    limits_from: Literal["scatter", "rounding"],
 ) -> RatioSets:
     """Add the ratio where the set is bounded and the case has one."""
     case = ratio_case(x, y)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         value = np.where((kind == _BOUNDED) & (case < 2), x / y, np.nan)
-    return RatioSets(value=value, low=low, high=high, kind=kind, case=case, prepared=prepared)
+    return RatioSets(value=value, low=low, high=high, kind=kind, case=case, limits_from=limits_from)

@@ -11,6 +11,7 @@ from balance.handling.axle_loads import added_load, front_load_share, log_load_g
 from balance.handling.decisive_surplus import infinite_off_the_ground, surpluses
 from balance.handling.neutral_steer import shift_from_growth
 from balance.handling.rest_state import rest_state
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.reduce.car_figures import figures_of
 
 if TYPE_CHECKING:
@@ -89,9 +90,8 @@ def axle_state(
     ----------
     SAE J1594 and ISO 8855:2011; `balance.handling` for each law.
     """
-    front_area, rear_area, drag_area = np.asarray(areas, float)
-    pressure = np.asarray(dynamic_pressure, float)
-    front, rear, drag = front_area * pressure, rear_area * pressure, drag_area * pressure
+    areas, pressure = np.asarray(areas, float), np.asarray(dynamic_pressure, float)
+    front, rear, drag = (areas[channel] * pressure for channel in (FRONT, REAR, DRAG))
     car = figures_of(vehicle, set_up) if drawn is None else drawn
     front_weight, rear_weight = static_axle_weights(car.mass, car.front_share)
     front_added, rear_added = added_load(front, front_weight), added_load(rear, rear_weight)
@@ -117,8 +117,8 @@ def axle_state(
         front_load_share=front_load_share(front, rear, front_weight, rear_weight),
         neutral_steer_shift=shift_from_growth(
             *growth,
-            front_exponent=car.stiffness[0],
-            rear_exponent=car.stiffness[1],
+            front_exponent=car.stiffness[FRONT],
+            rear_exponent=car.stiffness[REAR],
             front_share=car.front_share,
             static_margin=rest.static_margin,
         ),

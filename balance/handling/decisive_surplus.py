@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.handling.axle_loads import added_load, log_load_growth, static_axle_weights
 from balance.handling.grip import grip_left_by_drive, surplus_from_growth
+from balance.model.channels import FRONT, REAR
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -72,7 +73,7 @@ def surpluses(
     at_rest = weights or static_axle_weights(car.mass, car.front_share)
     front_weight, rear_weight = (np.asarray(one, float) for one in at_rest)
     growth = growth or log_load_growth(added_load(front, front_weight), added_load(rear, rear_weight))
-    air = surplus_from_growth(*growth, front_exponent=car.grip[0], rear_exponent=car.grip[1])
+    air = surplus_from_growth(*growth, front_exponent=car.grip[FRONT], rear_exponent=car.grip[REAR])
     if np.any(np.asarray(grip_ratio) != 1.0):
         air = np.asarray(grip_ratio) * (1.0 + air) - 1.0
     driven = None

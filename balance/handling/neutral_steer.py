@@ -123,15 +123,52 @@ def shift_from_growth(
     As of `neutral_steer_shift`.
     """
     nf, nr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
-    at_rest = 1.0 - np.asarray(front_share, float) + np.asarray(static_margin, float)
-    outside = (at_rest <= 0.0) | (at_rest >= 1.0)
-    if np.any(outside):
-        raise DomainError(
-            f"neutral-steer point at rest: found {at_rest[outside].flat[0]:g} of the wheelbase behind the front axle, expected 0 to 1; "
-            "mend the front share of the weight or the static margin"
-        )
+    at_rest = neutral_steer_point(front_share, static_margin)
     with np.errstate(over="ignore"):
         weaker_front = np.exp(nf * front_growth - nr * rear_growth)
     return np.asarray(
         at_rest * (1.0 - at_rest) * (1.0 - weaker_front) / (at_rest + (1.0 - at_rest) * weaker_front)
     )
+
+
+def neutral_steer_point(front_share: ArrayLike, static_margin: ArrayLike) -> NDArray[np.float64]:
+    """Find where the neutral-steer point of a car at rest lies.
+
+    Parameters
+    ----------
+    front_share : array_like
+        Front share of the static weight, 0 to 1. [1]
+    static_margin : array_like
+        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Distance behind the front axle, of the wheelbase. [1]
+
+    Raises
+    ------
+    DomainError
+        If it is not within the wheelbase.
+
+    Notes
+    -----
+    ``1 - F + m``: the static margin behind the centre of gravity.
+
+    References
+    ----------
+    ISO 8855:2011 (static margin, neutral-steer point).
+
+    Examples
+    --------
+    >>> round(float(neutral_steer_point(0.55, 0.05)), 9)
+    0.5
+    """
+    point = np.asarray(1.0 - np.asarray(front_share, float) + np.asarray(static_margin, float))
+    outside = (point <= 0.0) | (point >= 1.0)
+    if np.any(outside):
+        raise DomainError(
+            f"neutral-steer point at rest: found {point[outside].flat[0]:g} of the wheelbase behind the front axle, expected "
+            "0 to 1; mend the front share of the weight or the static margin"
+        )
+    return point

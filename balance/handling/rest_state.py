@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
+from balance.handling.neutral_steer import neutral_steer_point
+from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -58,22 +60,16 @@ def rest_state(car: CarFigures) -> RestState:
     if before is None:
         return RestState(grip_ratio=np.ones(()), static_margin=np.asarray(car.static_margin, float))
     old, new = (static_axle_weights(one.mass, one.front_share) for one in (before, car))
-    front, rear = (np.log(np.asarray(new[k], float) / old[k]) for k in (0, 1))
+    front, rear = (np.log(np.asarray(new[k], float) / old[k]) for k in (FRONT, REAR))
     nf, nr, pf, pr = (np.asarray(v, float) for v in (*car.stiffness, *car.grip))
     if np.all(front == 0.0) and np.all(rear == 0.0):
         return RestState(grip_ratio=np.ones_like(pr), static_margin=np.asarray(before.static_margin, float))
-    point = np.asarray(1.0 - np.asarray(before.front_share) + np.asarray(before.static_margin))
-    outside = (point <= 0.0) | (point >= 1.0)
-    if np.any(outside):
-        raise DomainError(
-            f"neutral-steer point at rest: found {point[outside].flat[0]:g} of the wheelbase behind the front axle, expected "
-            "0 to 1; mend the front share of the weight or the static margin"
-        )
+    before_point = neutral_steer_point(before.front_share, before.static_margin)
     stiffer_rear = np.exp(nr * rear - nf * front)
-    moved = point * stiffer_rear / (1.0 - point + point * stiffer_rear)
+    point = before_point * stiffer_rear / (1.0 - before_point + before_point * stiffer_rear)
     return RestState(
         grip_ratio=np.asarray(np.exp((pr - 1.0) * rear - (pf - 1.0) * front)),
-        static_margin=np.asarray(moved - (1.0 - np.asarray(car.front_share))),
+        static_margin=np.asarray(point - (1.0 - np.asarray(car.front_share))),
     )
 
 

@@ -29,7 +29,7 @@ class FitDesign:
         (columns, fits) weights of the blocks' constants and the slopes over the fits. [1]
     told : numpy.ndarray
         (columns, columns) projection on what the fits can tell of them. [1]
-    basis : numpy.ndarray
+    explained : numpy.ndarray
         (fits, rank) orthonormal, what the columns explain within configurations. [1]
     """
 
@@ -37,23 +37,23 @@ class FitDesign:
     share: NDArray[np.float64]
     solver: NDArray[np.float64]
     told: NDArray[np.float64]
-    prepared: NDArray[np.float64]
+    explained: NDArray[np.float64]
 
     @property
     def degrees_of_freedom(self) -> int:
         """Fits less everything that was fitted."""
-        fits, rank = self.prepared.shape
+        fits, rank = self.explained.shape
         return int(fits - np.unique(self.configuration).size - rank)
 
     @property
     def leftover(self) -> NDArray[np.float64]:
         """Share of each fit's own error that is left in its residual, (fits,)."""
-        return np.asarray(1.0 - self.share - np.square(self.prepared).sum(axis=1))
+        return np.asarray(1.0 - self.share - np.square(self.explained).sum(axis=1))
 
     def residuals(self, means: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return what the design leaves of fit means, (fits, channels)."""
         own = _less_own_mean(self.configuration, means)
-        return np.asarray(own - self.prepared @ (self.prepared.T @ own))
+        return np.asarray(own - self.explained @ (self.explained.T @ own))
 
     def weights(self, combination: NDArray[np.float64]) -> NDArray[np.float64] | None:
         """Return the weights over fits of a combination of constants and slopes; nothing where the fits cannot tell it."""
@@ -91,16 +91,16 @@ def fit_design(configuration: NDArray[np.int_], columns: NDArray[np.float64]) ->
     length = np.linalg.norm(own, axis=0)
     scale = np.where(length > _NOTHING, length, 1.0)
     left, sizes, right = np.linalg.svd(own / scale, full_matrices=False)
-    kept = sizes > 1e-8
-    left, sizes, right = left[:, kept], sizes[kept], right[kept]
+    independent = sizes > 1e-8
+    left, sizes, right = left[:, independent], sizes[independent], right[independent]
     solver = ((right.T / sizes) @ left.T) / scale[:, None]
-    seen = np.linalg.qr((right * scale).T)[0] if kept.any() else np.zeros((columns.shape[1], 0))
+    seen = np.linalg.qr((right * scale).T)[0] if independent.any() else np.zeros((columns.shape[1], 0))
     return FitDesign(
         configuration=position,
         share=read_only(1.0 / np.bincount(position)[position]),
         solver=read_only(solver),
         told=read_only(seen @ seen.T),
-        prepared=read_only(left),
+        explained=read_only(left),
     )
 
 

@@ -170,7 +170,7 @@ class Fits:
         self,
         weights: NDArray[np.float64],
         shared: SharedDraws,
-        kept: dict[int, NDArray[np.float64]] | None = None,
+        fit_noise: dict[int, NDArray[np.float64]] | None = None,
     ) -> NDArray[np.float64] | None:
         """Draw weighted sums of areas; a fit's draws are the same whatever is asked for.
 
@@ -180,7 +180,7 @@ class Fits:
             (sums, readings) weights over the readings' areas. [1]
         shared : SharedDraws
             What the draws have in common. [1]
-        kept : dict, optional
+        fit_noise : dict, optional
             Draws of fits made so far, by fit, for the next call with the same ``shared``. [N]
 
         Returns
@@ -202,7 +202,7 @@ class Fits:
             return None
         force = weights / self.readings.force_pressure
         made = np.empty((len(weights), len(CHANNELS), shared.count))
-        kept = {} if kept is None else kept
+        fit_noise = {} if fit_noise is None else fit_noise
         widths: dict[int, NDArray[np.float64]] = {}
         for place, own in enumerate(force):
             row, used = made[place], np.unique(self.fit_of[own != 0.0]).tolist()
@@ -210,12 +210,12 @@ class Fits:
                 row[:] = 0.0
             for k, fit in enumerate(used):
                 rows = list(self.fits[fit])
-                if fit not in kept:
-                    kept[fit] = self._fit_noise(fit, shared, widths)
+                if fit not in fit_noise:
+                    fit_noise[fit] = self._fit_noise(fit, shared, widths)
                 if k == 0:
-                    np.multiply(kept[fit], own[rows].sum(), out=row)
+                    np.multiply(fit_noise[fit], own[rows].sum(), out=row)
                 else:
-                    row += own[rows].sum() * kept[fit]
+                    row += own[rows].sum() * fit_noise[fit]
                 if len(rows) > 1 and np.ptp(own[rows]) > _SAME * np.abs(own[rows]).max():
                     row += np.einsum("r,rcd->cd", own[rows], self._reading_noise(fit, shared))
         if np.any(self.repeatability.systematic):

@@ -127,9 +127,11 @@ def drawn_car(vehicle: Vehicle, standard: StandardDraws) -> CarFigures:
     JCGM 101:2008, 6.4.7.
     """
     said = vehicle.uncertainties
-    share = kept_within(moved(vehicle.front_share, share_std(vehicle), standard.share), *SHARES)
-    mass = kept_within(moved(vehicle.mass, mass_std(vehicle), standard.mass), LEAST * vehicle.mass)
-    margin = moved(vehicle.static_margin or 0.0, std_of(said.get("tyres.static_margin")), standard.margin)
+    share = clipped(drawn_about(vehicle.front_share, share_std(vehicle), standard.share), *SHARES)
+    mass = clipped(drawn_about(vehicle.mass, mass_std(vehicle), standard.mass), LEAST * vehicle.mass)
+    margin = drawn_about(
+        vehicle.static_margin or 0.0, std_of(said.get("tyres.static_margin")), standard.margin
+    )
     if np.any(margin):
         ahead = 1.0 - np.asarray(share)
         margin = np.clip(margin, LEAST - ahead, 1.0 - LEAST - ahead)
@@ -225,7 +227,7 @@ def _exponents(
         )
         if one is None:
             return value + within * standard.common
-        return kept_within(moved(value, std_of(one), draw), LEAST)
+        return clipped(drawn_about(value, std_of(one), draw), LEAST)
 
     return of_axle(exponent.front, FRONT), of_axle(exponent.rear, REAR)
 
@@ -288,7 +290,7 @@ def mass_std(vehicle: Vehicle) -> float:
     return float(np.linalg.norm([std_of(said.get(f"mass.corners.{name}")) for name in _CORNERS]))
 
 
-def moved(value: float, std: float, normal: Array) -> ArrayLike:
+def drawn_about(value: float, std: float, normal: Array) -> ArrayLike:
     """Draw a figure about its value.
 
     Parameters
@@ -316,7 +318,7 @@ def moved(value: float, std: float, normal: Array) -> ArrayLike:
     return value + std * normal if std > 0.0 else value
 
 
-def kept_within(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> ArrayLike:
+def clipped(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> ArrayLike:
     """Stop draws just short of what would be no car.
 
     Parameters

@@ -15,4 +15,4 @@ def test_ratio_with_the_limits_that_rounding_leaves():
     assert (ratio.low, ratio.high) == pytest.approx((2.0, 4.0), rel=1e-9)
     assert ratio.kind is RatioKind.BOUNDED
     assert ratio.case is RatioCase.MORE_FOR_MORE
-    assert ratio.prepared == "rounding"
+    assert ratio.limits_from == "rounding"

@@ -113,7 +113,7 @@ def drawn_roots(
     """
     grid = _grid(curve.knots, domain, _COARSE)
     at = int(np.argmin(np.abs(grid - near)))
-    of_values, of_slopes = curve.prepared(grid)
+    of_values, of_slopes = curve.weights_at(grid)
     areas = [curve.values[k] @ of_values + curve.slopes[k] @ of_slopes + offset[k][:, None] for k in range(3)]
     miss = aim.miss(*(area.T for area in areas)).T  # exponents along the draws
     if not rises:

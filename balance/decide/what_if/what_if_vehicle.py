@@ -17,11 +17,11 @@ from balance.reduce.standard_atmosphere import density_of
 from balance.reduce.stated_draws import (
     LEAST,
     SHARES,
+    clipped,
+    drawn_about,
     drawn_grip,
     drawn_stiffness,
-    kept_within,
     mass_std,
-    moved,
     share_std,
     std_of,
 )
@@ -111,16 +111,16 @@ def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: Wha
     share: ArrayLike = car.front_share
     if what_if.mass is not None:
         std = std_of(said["mass"]) if "mass" in said else mass_std(start)
-        mass = kept_within(moved(what_if.mass, std, standard.mass), LEAST * what_if.mass)
+        mass = clipped(drawn_about(what_if.mass, std, standard.mass), LEAST * what_if.mass)
     if what_if.front_share is not None:
         std = std_of(said["front_share"]) if "front_share" in said else share_std(start)
-        share = kept_within(moved(what_if.front_share, std, standard.share), *SHARES)
+        share = clipped(drawn_about(what_if.front_share, std, standard.share), *SHARES)
     placed = _masses(start, what_if)
     if placed:
         drawn = [_drawn_mass(shared, k, one) for k, one in enumerate(placed)]
         front, rear = masses_with(mass, share, drawn, start.wheelbase)
-        mass = kept_within(front + rear, LEAST * changed.mass)
-        share = kept_within(front / np.asarray(mass, float), *SHARES)
+        mass = clipped(front + rear, LEAST * changed.mass)
+        share = clipped(front / np.asarray(mass, float), *SHARES)
     stiffness, grip = car.stiffness, car.grip
     if what_if.stiffness_exponent is not None:
         about = (said.get("stiffness_load_exponent"), None, None)
@@ -146,7 +146,7 @@ def _drawn_mass(shared: SharedDraws, number: int, one: PlacedMass) -> tuple[Arra
     if not any(stds):
         return one.mass, one.behind_front_axle
     normals = own_normals(shared, Source.MASS, number, 2)[:, :, None]
-    return moved(one.mass, stds[0], normals[0]), moved(one.behind_front_axle, stds[1], normals[1])
+    return drawn_about(one.mass, stds[0], normals[0]), drawn_about(one.behind_front_axle, stds[1], normals[1])
 
 
 def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:
