@@ -7,7 +7,11 @@ to know its place.
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 Channel = Literal["front", "rear", "drag"]
 CHANNELS: tuple[Channel, ...] = ("front", "rear", "drag")
@@ -22,3 +26,10 @@ AXLES = slice(FRONT, REAR + 1)
 """Places of front and rear."""
 MEASURED = slice(len(CHANNELS))
 """Places of the channels alone, where the total stands behind them."""
+
+
+def front_rear_drag(
+    channels: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Take front downforce, rear downforce and drag out of an array whose first axis is the channels'."""
+    return channels[FRONT], channels[REAR], channels[DRAG]

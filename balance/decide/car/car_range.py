@@ -11,6 +11,7 @@ from balance.decide.day.judged_means import judge_means
 from balance.decide.day.range_verdict import RANGE_DRAWS, judge_range
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.rest_state import rest_state
+from balance.model.channels import front_rear_drag
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
 
@@ -149,7 +150,7 @@ def beyond_band_at_places(
     at_rest = 1.0 if set_up is None else rest_state(figures).grip_ratio
     worst = np.full(areas.shape[1], -np.inf)
     for speed in {place.speed for place in session.places}:
-        front, rear, drag = areas * float(dynamic_pressure(speed, air_density))
+        front, rear, drag = front_rear_drag(areas * float(dynamic_pressure(speed, air_density)))
         s = surpluses(front, rear, drag, figures, driven_axle=car.driven, grip_ratio=at_rest).decisive
         worst = np.maximum(worst, np.maximum(s - target.rear_tolerance, -target.front_tolerance - s))
     return worst

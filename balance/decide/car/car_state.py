@@ -12,9 +12,11 @@ from balance.decide.day.estimate import Estimate, HandlingEstimates, estimate_ha
 from balance.decide.day.ground_level import ground_level
 from balance.decide.day.onsets import Onsets, estimate_onsets
 from balance.handling.rest_state import rest_state
+from balance.model.channels import DRAG
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
 from balance.reduce.draws import spread
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -76,8 +78,7 @@ class CarState:
     @property
     def forces(self) -> Array:
         """Front downforce, rear downforce, drag, total downforce, (4,) [N]."""
-        front, rear, drag = self.areas * self.dynamic_pressure
-        return np.array([front, rear, drag, front + rear])
+        return with_total(self.areas * self.dynamic_pressure)
 
     @property
     def stds(self) -> Array:
@@ -92,7 +93,7 @@ class CarState:
     @property
     def power_speed(self) -> float | None:
         """The speed that the car's power holds against drag alone [m/s]; tyres and gears take theirs besides."""
-        power, area = self.vehicle.power, float(self.areas[2])
+        power, area = self.vehicle.power, float(self.areas[DRAG])
         if power is None or area <= 0.0:
             return None
         return float(np.cbrt(2.0 * power / (self.air_density * area)))
@@ -189,7 +190,7 @@ def state_of(
         surplus_at_rest=float(rest.grip_ratio) - 1.0,
         static_margin=float(rest.static_margin),
         ground=ground_level(
-            prepared.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[2] - stated_drag
+            prepared.day.session, areas, pressure, vehicle, set_up=set_up, drag_area=areas[DRAG] - stated_drag
         ),
         shared=shared,
     )
@@ -219,11 +220,11 @@ def force_change(start: CarState, result: CarState, confidence: float) -> Estima
     JCGM 101:2008.
     """
     value = result.forces - start.forces
-    hidden = np.full(4, np.nan)
+    hidden = np.full_like(value, np.nan)
     if start.draws is None or result.draws is None:
         return Estimate(value=value, std=hidden, low=hidden, high=hidden)
-    moved = result.draws * result.dynamic_pressure - start.draws * start.dynamic_pressure
-    std, low, high = spread(np.vstack([moved, moved[:1] + moved[1:2]]).T, confidence)
+    change = result.draws * result.dynamic_pressure - start.draws * start.dynamic_pressure
+    std, low, high = spread(with_total(change.T), confidence)
     known = np.isfinite(start.stds)
     return Estimate(
         value=value,

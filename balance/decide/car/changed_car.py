@@ -12,8 +12,10 @@ from balance.decide.car.stated_doubt import force_stds, moved_by_force, stated_s
 from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.parts.put_parts import put_parts
 from balance.handling.part_force import axle_changes
+from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -142,9 +144,9 @@ def change_car(
     draws = None if made is None else made[:, :, 0]
     doubts = stated_stds(stated)
     of_forces = [force_stds(force) for force in forces]
-    added = np.zeros(3)
+    added = np.zeros(len(CHANNELS))
     for change in stated:
-        added += (change.front, change.rear, change.drag)
+        added += [getattr(change, channel) for channel in CHANNELS]
     wheelbase = prepared.day.session.vehicle.wheelbase
     for force in forces:
         front, rear = axle_changes(
@@ -154,7 +156,9 @@ def change_car(
             height=force.height,
             wheelbase=wheelbase,
         )
-        added += (float(front), float(rear), force.drag)
+        added[FRONT] += float(front)
+        added[REAR] += float(rear)
+        added[DRAG] += force.drag
     if np.any(added != 0.0):
         areas = areas + added
         draws = None if draws is None else draws + added[:, None]
@@ -167,7 +171,7 @@ def change_car(
         draws=draws,
         weights=weights,
         stated_std=stds,
-        stated_drag=float(added[2]),
+        stated_drag=float(added[DRAG]),
         row=row,
         codes=put.codes,
         assumptions=(
@@ -182,7 +186,7 @@ def change_car(
 
 def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
     """Give the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
-    total = np.append(np.eye(3), [[1.0, 1.0, 0.0]], axis=0)
+    total = with_total(np.eye(len(CHANNELS))).T
     variance = (np.square(total) @ np.square(doubts).T).sum(axis=1)
     for stds, slope in zip(of_forces, slopes, strict=True):
         variance = variance + np.square(total @ slope @ np.diag(stds)).sum(axis=1)
@@ -193,12 +197,12 @@ def _stated_noise(
     prepared: PreparedDay, doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]
 ) -> Array:
     """Draw what is not known of what was stated, (3, draws): the same for the same place in its list."""
-    noise = np.zeros((3, prepared.shared.count))
+    noise = np.zeros((len(CHANNELS), prepared.shared.count))
     for k, stds in enumerate(doubts):
-        noise += stds[:, None] * own_normals(prepared.shared, Source.CHANGE, k, 3)
+        noise += stds[:, None] * own_normals(prepared.shared, Source.CHANGE, k, len(CHANNELS))
     for k, (stds, slope) in enumerate(zip(of_forces, slopes, strict=True)):
         if np.any(stds > 0.0):
-            noise += slope @ (stds[:, None] * own_normals(prepared.shared, Source.FORCE, k, 4))
+            noise += slope @ (stds[:, None] * own_normals(prepared.shared, Source.FORCE, k, len(stds)))
     return noise
 
 
@@ -281,9 +285,9 @@ def _about_stated(prepared: PreparedDay, stated: Sequence[StatedChange], doubts:
                     "front": change.front * q,
                     "rear": change.rear * q,
                     "drag": change.drag * q,
-                    "front_std": stds[0] * q,
-                    "rear_std": stds[1] * q,
-                    "drag_std": stds[2] * q,
+                    "front_std": stds[FRONT] * q,
+                    "rear_std": stds[REAR] * q,
+                    "drag_std": stds[DRAG] * q,
                     "assumed": ", ".join(change.assumed),
                     "speed": speed,
                     "air_density": density,

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS
 from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from balance.model.what_ifs import PlacedForce, StatedChange
 
 _ASSUMED = 0.1  # of a stated change, as its standard uncertainty: common practice, no source
-_CHANNELS = ("front", "rear", "drag")
 _FIGURES = ("downforce", "drag", "behind_rear_axle", "height")
 
 
@@ -48,9 +48,10 @@ def stated_stds(stated: Sequence[StatedChange]) -> NDArray[np.float64]:
     >>> stated_stds([StatedChange(front=0.5, rear=0.0, assumed=("front", "rear"))]).tolist()
     [[0.05, 0.05, 0.0]]
     """
-    values = np.array([[getattr(one, name) for name in _CHANNELS] for one in stated]).reshape(-1, 3)
-    own = np.array([[getattr(one, f"{name}_std") for name in _CHANNELS] for one in stated]).reshape(-1, 3)
-    assumed = np.array([[name in one.assumed for name in _CHANNELS] for one in stated], bool).reshape(-1, 3)
+    shape = (len(stated), len(CHANNELS))
+    values = np.array([[getattr(one, name) for name in CHANNELS] for one in stated]).reshape(shape)
+    own = np.array([[getattr(one, f"{name}_std") for name in CHANNELS] for one in stated]).reshape(shape)
+    assumed = np.array([[name in one.assumed for name in CHANNELS] for one in stated], bool).reshape(shape)
     sizes = np.abs(values)
     usual = _ASSUMED * np.where(sizes > 0.0, sizes, sizes.max(initial=0.0))
     return np.where(assumed, usual, own)

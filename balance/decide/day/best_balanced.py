@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.decide.day.assessment import assess
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import front_rear_drag
 from balance.model.records import USUAL_FRONT_TOLERANCE
 
 if TYPE_CHECKING:
@@ -62,7 +63,7 @@ def best_balanced(day: Day, start: int) -> Choice:
     speeds = [place.speed for place in day.session.places] or [day.session.facility.speed]
     at = [assess(day, speed=speed, rows=rows) for speed in dict.fromkeys(speeds)]
     table = at[0]
-    front, rear, drag = day.areas(rows)
+    front, rear, drag = front_rear_drag(day.areas(rows))
     begun = rows.index(start)
     gains = (front > front[begun]) & (rear > rear[begun])
     presses = (front >= 0.0) & (rear >= 0.0)

@@ -18,6 +18,7 @@ from balance.decide.day.day import day_across_blocks
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.readings import read_only
 from balance.reduce.repeats import repeat_sets
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -65,7 +66,7 @@ class DayScatter:
         s, degrees = self.scatter.deviation.tolist(), self.scatter.degrees_of_freedom.tolist()
         confidence = self.day.confidence
         return tuple(
-            tuple(repeats_to_resolve(size, s[k], degrees[k], confidence=confidence) for k in range(4))
+            tuple(repeats_to_resolve(size, s[k], degrees[k], confidence=confidence) for k in range(len(s)))
             for size in sizes
         )
 
@@ -116,10 +117,7 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
 def _deviations(day: Day) -> NDArray[np.float64]:
     """Return each reading less the mean of its configuration's good readings in its block."""
     readings, fits = day.readings, day.fits
-    found = np.full((len(readings.runs), 4), np.nan)
-    found[:, :3] = (readings.areas - fits.means(fits.sets) @ readings.areas) * readings.force_pressure[
-        :, None
-    ]
-    found[[row for row, own in enumerate(fits.sets) if own == (row,)]] = np.nan
-    found[:, 3] = found[:, 0] + found[:, 1]
+    own = readings.areas - fits.means(fits.sets) @ readings.areas
+    found = with_total(own * readings.force_pressure[:, None])
+    found[[row for row, alike in enumerate(fits.sets) if alike == (row,)]] = np.nan
     return read_only(found)

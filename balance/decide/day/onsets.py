@@ -12,6 +12,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.axle_state import axle_state
 from balance.handling.onset import lift_off_pressure, onset_pressure
 from balance.handling.rest_state import rest_state
+from balance.model.channels import FRONT, REAR
 from balance.reduce.air import dynamic_pressure as pressure_of
 from balance.reduce.air import speed_at
 from balance.reduce.car_figures import figures_of
@@ -115,7 +116,7 @@ def estimate_onsets(
     `balance.handling.onset`.
     """
     front_weight, rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)
-    kf, kr = areas[0] / front_weight, areas[1] / rear_weight
+    kf, kr = areas[FRONT] / front_weight, areas[REAR] / rear_weight
     grip, target = vehicle.grip_exponent, vehicle.target
     toward_rear = grip.rear * kr > grip.front * kf
     own = float(rest_state(figures_of(vehicle, set_up)).grip_ratio)
@@ -131,23 +132,23 @@ def estimate_onsets(
         drawn_weights = static_axle_weights(shared.car.mass, shared.car.front_share)
         drawn_rest = rest_state(shared.car).grip_ratio
         drawn = _onset_from(
-            draws[0] / drawn_weights[0],
-            draws[1] / drawn_weights[1],
+            draws[FRONT] / drawn_weights[FRONT],
+            draws[REAR] / drawn_weights[REAR],
             edge,
             drawn_rest,
             toward_rear,
             shared.car.grip,
         )
-        ends = coverage_interval(drawn, confidence)
-        low, high = speed_at(ends[0], air_density), speed_at(ends[1], air_density)
+        low, high = (speed_at(end, air_density) for end in coverage_interval(drawn, confidence))
     lift_off, front_first = lift_off_pressure(kf, kr)
     driven, driven_words = _driven_onset(areas, air_density, vehicle, set_up)
-    words = (VerdictWord.REAR_OVERPOWERS, VerdictWord.FRONT_OVERPOWERS)
     return Onsets(
         speed=speed,
         low=low,
         high=high,
-        verdict=tuple(words[0] if rear else words[1] for rear in toward_rear),
+        verdict=tuple(
+            VerdictWord.REAR_OVERPOWERS if rear else VerdictWord.FRONT_OVERPOWERS for rear in toward_rear
+        ),
         driven_speed=driven,
         driven_verdict=driven_words,
         lift_off_speed=speed_at(lift_off, air_density),
@@ -166,7 +167,7 @@ def _onset_from(
     """Find the onset of a car that may be out of balance at rest; 0 where it is beyond that edge already there."""
     left = (1.0 + edge) / at_rest - 1.0 if np.any(np.asarray(at_rest) != 1.0) else edge
     beyond = np.where(toward_rear, left <= 0.0, left >= 0.0)
-    pressure = onset_pressure(kf, kr, left, front_exponent=grip[0], rear_exponent=grip[1])
+    pressure = onset_pressure(kf, kr, left, front_exponent=grip[FRONT], rear_exponent=grip[REAR])
     return np.where(beyond, 0.0, pressure)
 
 

@@ -14,7 +14,7 @@ from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested, range_li
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
-from balance.model.channels import FRONT, REAR
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
 from balance.reduce.drag_couple import add_couple
@@ -38,6 +38,8 @@ QUANTITIES: tuple[What, ...] = (
     "exponent_difference",
     "drag_height",
 )
+_SHARE, _EXPONENT, _HEIGHT = range(REAR + 1, len(QUANTITIES))
+"""Places of the last three; front and rear downforce have those of their channels."""
 LOAD_REACH, SHARE_REACH, EXPONENT_REACH, HIGHEST = 0.5, 0.10, 0.3, 0.6
 """As far as each quantity is followed: of an axle's downforce, of the weight, of an exponent, a height [m]."""
 LOAD_DOUBT, SHARE_DOUBT, EXPONENT_DOUBT, HEIGHT_DOUBT = 0.05, 0.003, 0.03, 0.05
@@ -220,7 +222,9 @@ def find_overturns(
     cars = _as_they_are(session, areas[:, asked], air_density, at)
     ends, doubts, relative = _reach(session, areas[:, asked], stds[:, asked])
     own = _classes(session, cars, air_density)
-    case = np.array([(k, q, side) for k in range(len(asked)) for q in range(5) for side in (0, 1)]).T
+    case = np.array(
+        [(k, q, side) for k in range(len(asked)) for q in range(len(QUANTITIES)) for side in (0, 1)]
+    ).T
     furthest = ends[case[2], case[1], case[0]]
     case, furthest = case[:, furthest != 0.0], furthest[furthest != 0.0]
     steps = np.arange(1, _STEPS + 1) / _STEPS
@@ -262,7 +266,7 @@ def find_overturns(
 
 def _as_they_are(session: Session, areas: Array, air_density: float, at: Sequence[Place | None]) -> _Cars:
     """Give the cars with the speeds that their class is of: a range, or one place."""
-    low, high = range_limits(session, areas[2], air_density)
+    low, high = range_limits(session, areas[DRAG], air_density)
     tested = max(BEYOND_TESTS * highest_tested(session), low)
     speeds = speeds_seen(low, high, tested, [place.speed for place in session.places])
     lows = np.full(high.shape, low)
@@ -296,8 +300,8 @@ def _reach(session: Session, areas: Array, stds: Array) -> tuple[Array, Array, N
         np.vstack([sign * reach, *(np.full((1, count), ends[side]) for ends in within)])
         for side, sign in ((0, -1.0), (1, 1.0))
     )
-    down[2], up[2] = max(-SHARE_REACH, 0.01 - share), min(SHARE_REACH, 0.99 - share)
-    up[4] = max(up[4, 0], 0.0) if count else 0.0
+    down[_SHARE], up[_SHARE] = max(-SHARE_REACH, 0.01 - share), min(SHARE_REACH, 0.99 - share)
+    up[_HEIGHT] = max(HIGHEST - height, 0.0)
     doubts = np.vstack(
         [doubt, *(np.full((1, count), one) for one in (SHARE_DOUBT, EXPONENT_DOUBT, HEIGHT_DOUBT))]
     )
@@ -333,10 +337,10 @@ def _changed(
         mine = quantity == axle
         scale = np.where(relative[axle, which], areas[axle], 1.0)
         areas[axle] += np.where(mine, change * scale, 0.0)
-    lever = np.where(quantity == QUANTITIES.index("drag_height"), change, 0.0) / session.vehicle.wheelbase
+    lever = np.where(quantity == _HEIGHT, change, 0.0) / session.vehicle.wheelbase
     areas = add_couple(areas, lever)
-    share = new.share + np.where(quantity == QUANTITIES.index("front_weight_share"), change, 0.0)
-    exponent = new.exponent + np.where(quantity == QUANTITIES.index("exponent_difference"), change, 0.0)
+    share = new.share + np.where(quantity == _SHARE, change, 0.0)
+    exponent = new.exponent + np.where(quantity == _EXPONENT, change, 0.0)
     return new._replace(areas=areas, share=share, exponent=exponent)
 
 
@@ -346,7 +350,7 @@ def _classes(session: Session, cars: _Cars, air_density: float) -> NDArray[np.in
     front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
     weights = ((front + rear) * cars.share, (front + rear) * (1.0 - cars.share))
     pressure = np.asarray(dynamic_pressure(cars.speeds, air_density))
-    df_front, df_rear, drag = (area * pressure for area in cars.areas)
+    df_front, df_rear, drag = (area * pressure for area in front_rear_drag(cars.areas))
     car = replace(figures_of(vehicle), grip=(vehicle.grip_exponent.front, cars.exponent))
     s = surpluses(df_front, df_rear, drag, car, driven_axle=vehicle.driven, weights=weights).decisive
     inside = (cars.speeds >= cars.low) & (cars.speeds <= cars.high * (1.0 + 1e-12))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import front_rear_drag
 from balance.reduce.coefficients import Coefficients, coefficients
 
 if TYPE_CHECKING:
@@ -68,7 +69,7 @@ def own_figures(day: Day, rows: Sequence[int]) -> OwnFigures:
     """
     weights = day.rows.weighted(rows)
     readings = day.readings
-    front, rear, drag = day.areas(rows)
+    front, rear, drag = front_rear_drag(day.areas(rows))
     sources = tuple(
         " or ".join(dict.fromkeys(readings.density_source[one] for one in day.rows.members[row]))
         for row in rows

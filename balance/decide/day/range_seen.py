@@ -12,6 +12,7 @@ from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure
 from balance.handling.rest_state import rest_state
 from balance.handling.top_speed import top_speed
+from balance.model.channels import AXLES, DRAG, FRONT, REAR
 from balance.model.records import HALF_95
 from balance.reduce.air import dynamic_pressure, speed_at
 from balance.reduce.car_figures import figures_of, first_draws
@@ -182,12 +183,12 @@ class Seen:
         self.loose_at_place = np.zeros(shape, bool)
         places = place_speeds(session)
         speeds = speeds_seen(low, high, tested, places)
-        width = max(1, _AT_ONCE // (speeds.shape[0] * areas[0, ..., 0].size))
+        width = max(1, _AT_ONCE // (speeds.shape[0] * areas[DRAG, ..., 0].size))
         for start in range(0, shape[-1], width):
             some = (..., slice(start, start + width))
             own = speeds[:, None, some[1]] if len(shape) > 1 else speeds[:, some[1]]
             pressure = np.asarray(dynamic_pressure(own, air_density))
-            front, rear, drag = (area[some] * pressure for area in areas)
+            front, rear, drag = (areas[channel][some] * pressure for channel in (FRONT, REAR, DRAG))
             surplus = surpluses(
                 front, rear, drag, figures, driven_axle=car.driven, weights=weights, grip_ratio=at_rest
             )
@@ -207,12 +208,12 @@ class Seen:
                 self.pushes[some] = np.where(np.any(pushing, axis=0), found, np.inf)
         added = [
             np.abs(area * np.asarray(dynamic_pressure(speeds[-1], air_density)) / weight)
-            for area, weight in zip(areas, weights, strict=False)
+            for area, weight in zip(areas[AXLES], weights, strict=True)
         ]
-        slopes = (area / weight for area, weight in zip(areas, weights, strict=False))
+        slopes = (area / weight for area, weight in zip(areas[AXLES], weights, strict=True))
         self.lifts, self.front_lifts = lift_off_pressure(*slopes)
         self.lifts = speed_at(self.lifts, air_density)
-        self.light = (added[0] < LIGHT_LOAD) & (added[1] < LIGHT_LOAD)
+        self.light = (added[FRONT] < LIGHT_LOAD) & (added[REAR] < LIGHT_LOAD)
 
 
 def _least(

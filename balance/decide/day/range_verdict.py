@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.decide.day.range_seen import Seen, range_limits
 from balance.decide.day.verdict import DANGER_SHARE, VerdictWord
+from balance.model.channels import DRAG
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.draws import coverage_interval
 
@@ -171,7 +172,7 @@ def judge_range(
     ----------
     JCGM 101:2008 for the draws; JCGM 106:2012, 8 for a guarded decision from an interval.
     """
-    limits = range_limits(session, areas[2], air_density)
+    limits = range_limits(session, areas[DRAG], air_density)
     nominal = Seen(session, areas, limits, air_density, None, set_up)
     drawn = None
     if draws is not None:

@@ -10,6 +10,7 @@ from balance.decide.day.day import reduce_day
 from balance.decide.doubts.expected import changed_settings, expected, family_of
 from balance.decide.doubts.noise import noise_force
 from balance.decide.doubts.plausibility import Doubt, doubts
+from balance.model.channels import AXLES, CHANNELS, DRAG
 from balance.model.errors import UnknownName
 
 if TYPE_CHECKING:
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from balance.decide.doubts.expected import Expected
     from balance.model.records import Session
 
-AXLES = ("front", "rear")
 SIGN_SLACK = 0.3
 TEN_SLACK = 0.3
 MOST_OF_AXLE = 3.0
@@ -107,7 +107,7 @@ def _of_same_parts(day: Day, row: int) -> Expected | None:
 
 def _of_sign(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
     readings, near = day.readings, usual.why.rows[0]
-    for k, axle in enumerate(AXLES):
+    for k, axle in enumerate(CHANNELS[AXLES]):
         mine, mean = readings.areas[row, k], usual.mean[k]
         if abs(mine + mean) < SIGN_SLACK * abs(mean) and abs(mean) > 10.0 * usual.std[k]:
             yield Doubt(kind="sign", run=readings.labels[row], other=readings.labels[near], axle=axle)
@@ -142,8 +142,8 @@ def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
     pressure = float(readings.force_pressure[row])
     slack = 4.0 * np.sqrt(2.0) * noise_force(day) / pressure
     mine = readings.areas[row]
-    for k, axle in enumerate(AXLES):
-        usual = float(np.max(np.abs(others[:, :2])))
+    for k, axle in enumerate(CHANNELS[AXLES]):
+        usual = float(np.max(np.abs(others[:, AXLES])))
         if abs(mine[k]) > MOST_OF_AXLE * usual + slack:
             yield Doubt(
                 kind="magnitude",
@@ -151,14 +151,14 @@ def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
                 axle=axle,
                 values={"force": float(mine[k]) * pressure, "usual": usual * pressure},
             )
-    usual = float(np.median(others[:, 2]))
+    usual = float(np.median(others[:, DRAG]))
     low, high = sorted((DRAG_OF_USUAL[0] * usual, DRAG_OF_USUAL[1] * usual))
-    if not low - slack <= mine[2] <= high + slack:
+    if not low - slack <= mine[DRAG] <= high + slack:
         yield Doubt(
             kind="magnitude",
             run=readings.labels[row],
             axle="drag",
-            values={"force": float(mine[2]) * pressure, "usual": usual * pressure},
+            values={"force": float(mine[DRAG]) * pressure, "usual": usual * pressure},
         )
 
 
@@ -166,7 +166,7 @@ def _of_digits(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
     """Find axles that read ten times what is expected, or a tenth of it."""
     readings, near = day.readings, usual.why.rows[0]
     pressure = float(readings.force_pressure[row])
-    for k, axle in enumerate(AXLES):
+    for k, axle in enumerate(CHANNELS[AXLES]):
         mine, mean = float(readings.areas[row, k]), float(usual.mean[k])
         small, large = sorted((mine, mean), key=abs)
         clear = abs(large - small) > 4.0 * np.sqrt(2.0) * usual.std[k]
@@ -208,15 +208,15 @@ def _of_slope(day: Day, row: int) -> Iterator[Doubt]:
             continue
         here = float(setting.value)
         at = np.array(sorted(family))
-        areas = np.array([readings.areas[family[x], :2].mean(axis=0) for x in at])
+        areas = np.array([readings.areas[family[x], AXLES].mean(axis=0) for x in at])
         near = int(np.argmin(np.abs(at - here)))
         step = abs(here - at[near])
-        slopes = np.abs(readings.areas[row, :2] - areas[near]) / step
-        steepest = np.full(2, STEEPEST_PER_DEGREE if setting.unit in _DEGREES else np.inf)
+        slopes = np.abs(readings.areas[row, AXLES] - areas[near]) / step
+        steepest = np.full_like(slopes, STEEPEST_PER_DEGREE if setting.unit in _DEGREES else np.inf)
         if len(at) > 2:
             of_family = np.max(np.abs(np.diff(areas, axis=0)) / np.diff(at)[:, None], axis=0)
             steepest = np.minimum(steepest, STEEPEST_OF_FAMILY * of_family)
-        for k, axle in enumerate(AXLES):
+        for k, axle in enumerate(CHANNELS[AXLES]):
             if slopes[k] > steepest[k] + slack / step:
                 yield Doubt(
                     kind="slope",

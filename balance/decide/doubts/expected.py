@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from balance.decide.doubts.noise import noise_force
+from balance.model.channels import CHANNELS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -85,7 +86,7 @@ def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected |
     known = [k for k, run in enumerate(runs) if k != row and k not in without and run.status == "good"]
     if not known:
         return None
-    noise = np.full(3, noise_force(day) / float(day.readings.force_pressure[row]))
+    noise = np.full(len(CHANNELS), noise_force(day) / float(day.readings.force_pressure[row]))
     return _from_repeats(day, row, known, noise) or _from_alike(day, row, known, noise)
 
 

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import MEASURED
+
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
 
@@ -32,7 +34,7 @@ def noise_force(day: Day) -> float:
     Common practice, no source.
     """
     stated = day.repeatability.stated
-    if stated is not None and np.all(np.isfinite(stated.deviation[:3])):
-        return float(np.max(stated.deviation[:3]))
+    if stated is not None and np.all(np.isfinite(stated.deviation[MEASURED])):
+        return float(np.max(stated.deviation[MEASURED]))
     readings = day.readings
-    return 0.01 * float(np.median(np.abs(readings.areas[:, 2]) * readings.force_pressure))
+    return 0.01 * float(np.median(np.abs(readings.drag_area) * readings.force_pressure))

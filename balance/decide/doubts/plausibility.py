@@ -11,6 +11,7 @@ from balance.decide.day.ground_level import judged_otherwise
 from balance.decide.doubts.expected import changed_settings, expected
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 from balance.model.axle_sum import WITHIN_STDS, total_parts
+from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, front_rear_drag
 from balance.reduce.readings import reference_area
 
 if TYPE_CHECKING:
@@ -21,7 +22,6 @@ if TYPE_CHECKING:
 
 FRONT_TOLERANCE_DOUBT = 0.03
 DRAG_AREA_RANGE = (0.3, 2.0)
-CHANNELS = ("front", "rear", "drag")
 SPEED_DEPARTURE = 0.20
 DENSITY_DEPARTURE = 0.03
 SCALED_ALIKE = 0.05
@@ -119,7 +119,7 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
     readings, facility = day.readings, day.session.facility
     weight = day.session.vehicle.mass * STANDARD_GRAVITY
     for row, run in enumerate(readings.runs):
-        front, rear, drag = (float(a) for a in readings.areas[row])
+        front, rear, drag = (float(a) for a in front_rear_drag(readings.areas[row]))
         if not DRAG_AREA_RANGE[0] <= drag <= DRAG_AREA_RANGE[1]:
             yield Doubt(kind="drag area", run=run.label, values={"area": drag})
         total = (front + rear) * float(readings.dynamic_pressure[row])
@@ -174,7 +174,7 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
         pressure, other = float(readings.force_pressure[row]), readings.labels[others[0]]
         reversed_sign = [
             axle
-            for k, axle in enumerate(("front", "rear"))
+            for k, axle in enumerate(CHANNELS[AXLES])
             if abs(mine[k] + mean[k]) < 4.0 * std[k] and abs(mean[k]) > 6.0 * std[k]
         ]
         for axle in reversed_sign:
@@ -194,7 +194,7 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
 
 def _odd_of_two(day: Day, one: int, other: int) -> int:
     """Name of two repeats the one whose drag is further from the day's other drags; the later where there are none."""
-    drags = day.readings.areas[:, 2]
+    drags = day.readings.drag_area
     rest = [k for k in range(len(drags)) if day.group_of[k] != day.group_of[one]]
     if not rest:
         return max(one, other)
@@ -226,7 +226,7 @@ def _of_turned(day: Day) -> Iterator[Doubt]:
         told = _changed_words(runs[row], runs[near])
         others = [step for other, step in steps.items() if other != row and before[other].why.rows[0] != row]
         pressure = float(readings.force_pressure[row])
-        for k, axle in enumerate(("front", "rear")):
+        for k, axle in enumerate(CHANNELS[AXLES]):
             mine, mean, its = (
                 float(readings.areas[row, k]),
                 float(usual.mean[k]),
@@ -272,8 +272,9 @@ def _of_wings(day: Day) -> Iterator[Doubt]:
         pressure = float(readings.force_pressure[row])
         change = (readings.areas[row] - bare.mean) * pressure
         enough = np.maximum(5.0 * bare.std * pressure, 0.005 * front_weight)
-        for k, axle, odd in ((0, "front", change[0] > enough[0]), (1, "rear", change[1] < -enough[1])):
-            if odd:
+        odd = (change[FRONT] > enough[FRONT], change[REAR] < -enough[REAR])
+        for k, axle in enumerate(CHANNELS[AXLES]):
+            if odd[k]:
                 yield Doubt(
                     kind="wing",
                     run=run.label,

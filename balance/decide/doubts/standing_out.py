@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
+from balance.model.channels import CHANNELS, MEASURED
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 
@@ -64,7 +65,7 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
     found: dict[int, tuple[StandsOut, ...]] = {}
     repeated = [rows for rows in day.configurations if len(rows) > 1]
     near = frozenset(day.readings.labels[row] for rows in repeated for row in rows)
-    many = bool(np.all(day.repeatability.degrees_of_freedom[:3] >= _MANY))
+    many = bool(np.all(day.repeatability.degrees_of_freedom[MEASURED] >= _MANY))
     for own in day.rows.members:
         for reading in own if len(own) > 1 else ():
             others = [other for other in own if other != reading]
@@ -80,7 +81,7 @@ def _far(day: Day, reading: int, others: Sequence[int]) -> bool:
     weights = np.zeros((1, len(day.readings.runs)))
     weights[0, others] = -day.fits.mean_of(others)
     weights[0, reading] = 1.0
-    std = np.sqrt(day.fits.variance(weights)[0][0, :3])
+    std = np.sqrt(day.fits.variance(weights)[0][0, MEASURED])
     return bool(np.any(np.abs(weights[0] @ day.readings.areas) > _LEAST * std))
 
 
@@ -96,18 +97,20 @@ def _against_others(
         kept = [fits.readings.labels.index(labels[other]) for other in others]
     weights = np.zeros((1, len(fits.readings.runs)))
     weights[0, kept] = fits.mean_of(kept)
-    variance = fits.variance(weights)[0][0, :3]
-    one = fits.repeatability.deviation[:3] / day.readings.force_pressure[reading]
+    variance = fits.variance(weights)[0][0, MEASURED]
+    one = fits.repeatability.deviation[MEASURED] / day.readings.force_pressure[reading]
     std = np.hypot(one, np.sqrt(variance))
     mine, mean = day.readings.areas[reading], weights[0] @ fits.readings.areas
     if not np.any(
         np.abs(mine - mean) > _NORMAL * std
     ):  # no quantile is less, and they cost more to load than a table
         return ()
-    limit = student_factor(fits.repeatability.degrees_of_freedom[:3], 1.0 - (1.0 - OUTSIDE) / 3.0)
+    limit = student_factor(
+        fits.repeatability.degrees_of_freedom[MEASURED], 1.0 - (1.0 - OUTSIDE) / len(CHANNELS)
+    )
     allowed = limit * std
     return tuple(
         StandsOut(channel=k, area=float(mine[k]), others=float(mean[k]))
-        for k in range(3)
+        for k in range(len(CHANNELS))
         if abs(mine[k] - mean[k]) > allowed[k]
     )

@@ -11,7 +11,7 @@ from balance.decide.day.own_draws import Source, own_normals
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.part_force import place_of_action
 from balance.handling.tyre_rating import tyre_capacity
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import CHANNELS, DRAG, FRONT, REAR, TOTAL, front_rear_drag
 from balance.model.errors import InputError
 from balance.model.records import HALF_95
 from balance.reduce.air import dynamic_pressure
@@ -140,7 +140,8 @@ def part_place(
                 normals = own_normals(prepared.shared, Source.MOUNTING, row, 1)
                 up = at + height_std * normals.T
             ends = coverage_interval(
-                place_of_action(*drawn, height=up, wheelbase=wheelbase), prepared.day.confidence
+                place_of_action(*front_rear_drag(drawn), height=up, wheelbase=wheelbase),
+                prepared.day.confidence,
             )
             low, high = float(ends[0][0]), float(ends[1][0])
         if mounted_at is not None and drawn is not None:
@@ -247,19 +248,19 @@ def tyre_loads(areas: Array, vehicle: Vehicle, *, speed: float, air_density: flo
     """
     pressure = float(dynamic_pressure(speed, air_density))
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
-    tyres: tuple[tuple[str, TyreRating | None], ...] = (
-        ("front", vehicle.front_tyre),
-        ("rear", vehicle.rear_tyre),
+    tyres: tuple[tuple[int, TyreRating | None], ...] = (
+        (FRONT, vehicle.front_tyre),
+        (REAR, vehicle.rear_tyre),
     )
     return tuple(
         TyreLoad(
-            axle=axle,
-            load=(weights[k] + float(areas[k]) * pressure) / 2.0,
+            axle=CHANNELS[axle],
+            load=(weights[axle] + float(areas[axle]) * pressure) / 2.0,
             capacity=tyre_capacity(rating, speed),
             load_index=rating.load_index,
             speed_symbol=rating.speed_symbol,
         )
-        for k, (axle, rating) in enumerate(tyres)
+        for axle, rating in tyres
         if rating is not None
     )
 

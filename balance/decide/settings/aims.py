@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import drive_ratio
+from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -100,17 +101,17 @@ class SurplusAim:
         """Return the logarithm of grip ratio over the one aimed at; infinite where an axle is off the ground."""
         loads = self._loads(front, rear)
         with np.errstate(divide="ignore", invalid="ignore"):
-            value = self.grip[1] * np.log(loads[1]) - self.grip[0] * np.log(loads[0])
+            value = self.grip[REAR] * np.log(loads[REAR]) - self.grip[FRONT] * np.log(loads[FRONT])
             value = value + self._by_drive(front, rear, drag)
         value = np.asarray(value - np.log1p(self.target))
-        return np.where(loads[1] <= 0.0, -np.inf, np.where(loads[0] <= 0.0, np.inf, value))
+        return np.where(loads[REAR] <= 0.0, -np.inf, np.where(loads[FRONT] <= 0.0, np.inf, value))
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
         """Return the derivatives of the miss by front and by rear area, from air loads alone: near enough to close in."""
         loads, growth = self._loads(front, rear), self._growth
         with np.errstate(divide="ignore", invalid="ignore"):
-            by_front = -np.asarray(self.grip[0]) * growth[0] / loads[0]
-            by_rear = np.asarray(self.grip[1]) * growth[1] / loads[1]
+            by_front = -np.asarray(self.grip[FRONT]) * growth[FRONT] / loads[FRONT]
+            by_rear = np.asarray(self.grip[REAR]) * growth[REAR] / loads[REAR]
         return np.asarray(by_front), np.asarray(by_rear)
 
     def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
@@ -123,16 +124,16 @@ class SurplusAim:
             for _ in range(_TURNS if self.driven_axle is not None else 1):
                 to_front = goal - self._by_drive(front + more_front, rear, drag)
                 to_rear = goal - self._by_drive(front, rear + more_rear, drag)
-                more_front = np.expm1((pr * of_rear - to_front) / pf) / growth[0] - front
-                more_rear = np.expm1((pf * of_front + to_rear) / pr) / growth[1] - rear
+                more_front = np.expm1((pr * of_rear - to_front) / pf) / growth[FRONT] - front
+                more_rear = np.expm1((pf * of_front + to_rear) / pr) / growth[REAR] - rear
         return np.asarray(more_front), np.asarray(more_rear)
 
     def of(self, draws: NDArray[np.int_]) -> SurplusAim:
         """Return the aim for some of the draws."""
         return replace(
             self,
-            weights=(_some(self.weights[0], draws), _some(self.weights[1], draws)),
-            grip=(_some(self.grip[0], draws), _some(self.grip[1], draws)),
+            weights=(_some(self.weights[FRONT], draws), _some(self.weights[REAR], draws)),
+            grip=(_some(self.grip[FRONT], draws), _some(self.grip[REAR], draws)),
         )
 
     @property
@@ -144,14 +145,14 @@ class SurplusAim:
     def _loads(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
         """Return the axles' loads over their weights."""
         growth = self._growth
-        return 1.0 + growth[0] * front, 1.0 + growth[1] * rear
+        return 1.0 + growth[FRONT] * front, 1.0 + growth[REAR] * rear
 
     def _by_drive(self, front: Areas, rear: Areas, drag: Areas) -> Areas | float:
         """Return what drive takes off the logarithm of the grip ratio, 0 where it would add to it."""
         if self.driven_axle is None:
             return 0.0
         loads = [load * weight for load, weight in zip(self._loads(front, rear), self.weights, strict=True)]
-        left = drive_ratio(loads[0], loads[1], np.asarray(drag) * self.pressure, self.driven_axle)
+        left = drive_ratio(loads[FRONT], loads[REAR], np.asarray(drag) * self.pressure, self.driven_axle)
         return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
 
 
@@ -269,7 +270,7 @@ def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
     if not isinstance(aim, SurplusAim):
         return aim
     weights = static_axle_weights(_flat(car.mass), _flat(car.front_share))
-    return replace(aim, weights=weights, grip=(_flat(car.grip[0]), _flat(car.grip[1])))
+    return replace(aim, weights=weights, grip=(_flat(car.grip[FRONT]), _flat(car.grip[REAR])))
 
 
 def _flat(value: ArrayLike) -> Areas | float:

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.settings.aims import drawn_aim
+from balance.model.channels import FRONT, REAR, front_rear_drag
 from balance.reduce.draws import coverage_interval, spread
+from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -53,8 +55,8 @@ class Moved:
         """Give draws of the areas at a setting, (3, draws) [m²]."""
         if self.car.draws is None or self.response.drawn is None or self.base.drawn is None:
             return None
-        moved = self.response.drawn(value)[:, :, 0] - self.base.drawn(self.start)[:, :, 0]
-        return np.asarray(self.car.draws + moved)
+        change = self.response.drawn(value)[:, :, 0] - self.base.drawn(self.start)[:, :, 0]
+        return np.asarray(self.car.draws + change)
 
     def area_stds(self, value: float) -> Array:
         """Give standard uncertainties of front, rear, drag, total at a setting, (4,) [m²]."""
@@ -63,7 +65,7 @@ class Moved:
             return np.asarray(own)
         draws = self.drawn(value)
         if draws is None or self.car.draws is None:
-            return np.full(4, np.nan)
+            return np.full_like(own, np.nan)
         return stds_like(own, self.car.draws, draws, self.prepared.day.confidence)
 
 
@@ -92,9 +94,7 @@ def stds_like(own: Array, own_draws: Array, draws: Array, confidence: float) -> 
     ----------
     JCGM 101:2008, 6.4.9.3.
     """
-    before, after = (
-        spread(np.vstack([one, one[:1] + one[1:2]]).T, confidence)[0] for one in (own_draws, draws)
-    )
+    before, after = (spread(with_total(one.T), confidence)[0] for one in (own_draws, draws))
     with np.errstate(divide="ignore", invalid="ignore"):
         return np.asarray(np.where(before > 0.0, after * own / before, own))
 
@@ -136,16 +136,16 @@ def needed_change(
     """
     points = np.atleast_1d(np.asarray(values, float))
     areas = moved.response.curve(points) + moved.offset[:, None]
-    nominal = [dynamic_pressure * v for v in aim.needed(*areas)]
+    front, rear = (dynamic_pressure * v for v in aim.needed(*front_rear_drag(areas)))
     offset = moved.offset_draws
     hidden = np.full(points.size, np.nan)
     if offset is None or moved.response.drawn is None:
-        return (nominal[0], hidden, hidden), (nominal[1], hidden, hidden)
+        return (front, hidden, hidden), (rear, hidden, hidden)
     drawn = drawn_aim(aim, moved.prepared.shared)
     ends = np.empty((2, 2, points.size))
     for k, point in enumerate(points):
         at = moved.response.drawn(point)[:, :, 0] + offset
-        for axle, needed in enumerate(drawn.needed(*at)):
+        for axle, needed in enumerate(drawn.needed(*front_rear_drag(at))):
             low, high = coverage_interval(needed[:, None], moved.prepared.day.confidence)
             ends[axle, :, k] = low[0] * dynamic_pressure, high[0] * dynamic_pressure
-    return (nominal[0], ends[0, 0], ends[0, 1]), (nominal[1], ends[1, 0], ends[1, 1])
+    return (front, *ends[FRONT]), (rear, *ends[REAR])

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.monotone_cubic import monotone_cubic
+from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -179,21 +180,21 @@ def fit_response(
         raise DomainError(f"limit: found {limit:g}, expected 0 or more of downforce for each unit of drag")
     means = prepared.areas(family.weights)
     draws = prepared.drawn(family.weights) if drawn else None
-    spread = np.ptp(means[:2], axis=1)
+    spread = np.ptp(means[AXLES], axis=1)
     own = int(np.argmax(spread))
-    rising = _loads_upward(means[own], means[2])
+    rising = _loads_upward(means[own], means[DRAG])
     order = np.arange(family.values.size) if rising else np.arange(family.values.size)[::-1]
     gained = float(means[own].max() - means[own, order[0]])
     slight = 0.0 if prepared.day.repeatability.known else SLIGHT_FALL * max(gained, 0.0)
     steps: list[Step] = []
     for before, after in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
         change = means[:, after] - means[:, before]
-        total = float(change[0] + change[1])
-        why = _fails(float(change[own]), total, float(change[2]), limit, slight)
+        total, drag = float(change[FRONT] + change[REAR]), float(change[DRAG])
+        why = _fails(float(change[own]), total, drag, limit, slight)
         share = np.nan
         if draws is not None:
             moved = draws[:, :, after] - draws[:, :, before]
-            bad = (moved[own] <= 0.0) | (moved[0] + moved[1] - limit * moved[2] <= 0.0)
+            bad = (moved[own] <= 0.0) | (moved[FRONT] + moved[REAR] - limit * moved[DRAG] <= 0.0)
             share = float(np.count_nonzero(bad) / bad.size)
         stalled = why is not None if draws is None else share > STALLED_SHARE
         steps.append(
@@ -202,7 +203,7 @@ def fit_response(
                 end=float(family.values[after]),
                 own=float(change[own]),
                 downforce=total,
-                drag=float(change[2]),
+                drag=drag,
                 stalled_share=share,
                 stalled=stalled,
                 possibly_stalled=not stalled and draws is not None and share >= POSSIBLY_SHARE,
@@ -219,7 +220,7 @@ def fit_response(
         family=family,
         curve=monotone_cubic(family.values, means),
         drawn=None if draws is None else monotone_cubic(family.values, draws),
-        own_axle=("front", "rear")[own],
+        own_axle=CHANNELS[own],
         rising=rising,
         steps=tuple(steps),
         useful=(min(begin, end), max(begin, end)),

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.day.estimate import estimate_handling
 from balance.decide.day.join_estimates import join_estimates
-from balance.model.channels import TOTAL
+from balance.model.channels import FRONT, REAR, TOTAL, WITH_TOTAL
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -71,10 +71,10 @@ def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingC
     parts = []
     for k in range(0, values.size, _AT_ONCE):
         here = values[k : k + _AT_ONCE]
-        draws, stds = None, np.full((4, here.size), np.nan)
+        draws, stds = None, np.full((len(WITH_TOTAL), here.size), np.nan)
         if offset is not None and response.drawn is not None:
             draws = response.drawn(here) + offset[:, :, None]
-            stds[TOTAL] = spread(draws[0] + draws[1], prepared.day.confidence)[0]
+            stds[TOTAL] = spread(draws[FRONT] + draws[REAR], prepared.day.confidence)[0]
         parts.append(
             estimate_handling(
                 response.curve(here) + moved.offset[:, None],

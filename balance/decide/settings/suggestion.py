@@ -14,6 +14,7 @@ from balance.decide.settings.setting_curve import SettingCurve, setting_curve
 from balance.decide.settings.trim import best_answer
 from balance.decide.settings.trim_question import answer_trim
 from balance.decide.settings.ways import find_ways
+from balance.model.channels import AXLES, CHANNELS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -205,7 +206,7 @@ def _left_alone(whole: TrimAnswer) -> tuple[LeftAlone, ...]:
     needed = needed_change(moved, whole.aim, at, dynamic_pressure=whole.before.dynamic_pressure)
     return tuple(
         LeftAlone(axle=axle, change=float(change[0]), low=float(low[0]), high=float(high[0]))
-        for axle, (change, low, high) in zip(("front", "rear"), needed, strict=True)
+        for axle, (change, low, high) in zip(CHANNELS[AXLES], needed, strict=True)
         if np.isfinite(change[0])
     )
 

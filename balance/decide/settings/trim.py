@@ -15,6 +15,7 @@ from balance.decide.settings.moved_setting import Moved
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.decide.settings.trim_roots import all_roots, drawn_roots
 from balance.handling.axle_loads import aero_balance
+from balance.model.channels import AXLES, DRAG, FRONT, REAR, front_rear_drag
 from balance.reduce.draws import coverage_interval
 
 if TYPE_CHECKING:
@@ -150,7 +151,7 @@ def solve_trim(
         roots = all_roots(aim, response.curve, moved.offset, domain)
         found = [answer(value, rises=rises) for value, rises in roots]
         solutions = [one for one in found if _meaningful(one, aim)]
-        solutions.sort(key=lambda one: (one.outside, Stall.POSSIBLY in one.stall, one.state.areas[2]))
+        solutions.sort(key=lambda one: (one.outside, Stall.POSSIBLY in one.stall, one.state.areas[DRAG]))
         if all(one.outside for one in solutions):
             value, rises = _closest(moved, aim, domain, air_density)
             closest = _with_missing(answer(value, rises=rises), aim)
@@ -221,10 +222,10 @@ def _closest(moved: Moved, aim: Aim, domain: tuple[float, float], air_density: f
         np.append(np.linspace(*domain, _LOOKED_AT), np.clip(moved.response.family.values, *domain))
     )
     areas = moved.response.curve(grid) + moved.offset[:, None]
-    miss = aim.miss(*areas)
+    miss = aim.miss(*front_rear_drag(areas))
     far = np.abs(miss)
     if isinstance(aim, OffsetAim):
-        share = np.abs(aero_balance(areas[0], areas[1]) - aim.share)
+        share = np.abs(aero_balance(areas[FRONT], areas[REAR]) - aim.share)
         far = np.where(np.isfinite(share), share, np.inf) if np.any(np.isfinite(share)) else far
     beyond = beyond_band_at_places(moved.prepared.day.session, areas, air_density)
     far = np.where(beyond <= 0.0, far, np.inf) if np.any(beyond <= 0.0) else beyond
@@ -234,7 +235,7 @@ def _closest(moved: Moved, aim: Aim, domain: tuple[float, float], air_density: f
 def _with_missing(answer: Answer, aim: Aim) -> Answer:
     """Add what either axle alone would still need."""
     state = answer.state
-    front, rear = (float(v) * state.dynamic_pressure for v in aim.needed(*state.areas))
+    front, rear = (float(v) * state.dynamic_pressure for v in aim.needed(*front_rear_drag(state.areas)))
     return replace(
         answer,
         missing_front=front if front > 0.0 else None,
@@ -246,7 +247,7 @@ def _meaningful(answer: Answer, aim: Aim) -> bool:
     """Tell whether a root is one: a balance needs both axles pressed down, a surplus both on the ground."""
     if aim.kind == "balance_offset":
         balance = answer.state.handling.aero_balance.value[0]
-        front, rear = answer.state.areas[:2]
+        front, rear = answer.state.areas[AXLES]
         return bool(np.isfinite(balance)) and bool(np.isfinite(aero_balance(front, rear)))
     return bool(np.isfinite(answer.state.handling.grip_surplus.value[0]))
 

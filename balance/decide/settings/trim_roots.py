@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import AXLES, DRAG, FRONT, REAR, front_rear_drag
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -53,7 +55,7 @@ def all_roots(
 
     def miss(points: Array) -> Array:
         areas = curve(points) + offset[:, None]
-        return aim.miss(*areas)
+        return aim.miss(*front_rear_drag(areas))
 
     grid = _grid(curve.knots, domain, _FINE)
     values = miss(grid)
@@ -114,8 +116,11 @@ def drawn_roots(
     grid = _grid(curve.knots, domain, _COARSE)
     at = int(np.argmin(np.abs(grid - near)))
     of_values, of_slopes = curve.weights_at(grid)
-    areas = [curve.values[k] @ of_values + curve.slopes[k] @ of_slopes + offset[k][:, None] for k in range(3)]
-    miss = aim.miss(*(area.T for area in areas)).T  # exponents along the draws
+    front, rear, drag = (
+        (curve.values[k] @ of_values + curve.slopes[k] @ of_slopes + offset[k][:, None]).T
+        for k in (FRONT, REAR, DRAG)
+    )
+    miss = aim.miss(front, rear, drag).T  # exponents along the draws
     if not rises:
         miss = -miss
     result = np.where(miss[:, at] <= 0.0, np.inf, -np.inf)
@@ -144,19 +149,19 @@ def _refined(
     knots = curve.knots
     left = np.clip(np.searchsorted(knots, grid[cell], side="right") - 1, 0, knots.size - 2)
     width = knots[left + 1] - knots[left]
-    cubic = [_cubic(curve, k, draws, left, width) for k in range(3)]
-    for k in range(3):
-        cubic[k][0] = cubic[k][0] + offset[k][draws]
+    cubics = [_cubic(curve, k, draws, left, width) for k in (FRONT, REAR, DRAG)]
+    for cubic, channel in zip(cubics, (FRONT, REAR, DRAG), strict=True):
+        cubic[0] = cubic[0] + offset[channel][draws]
     aimed = aim.of(draws)
     low, high = (grid[cell] - knots[left]) / width, (grid[cell + 1] - knots[left]) / width
     t = (low + high) / 2.0
     for _ in range(_NEWTON):
-        front, rear, drag = (((c[3] * t + c[2]) * t + c[1]) * t + c[0] for c in cubic)
+        front, rear, drag = (((c[3] * t + c[2]) * t + c[1]) * t + c[0] for c in cubics)
         miss = sign * aimed.miss(front, rear, drag)
         below = miss <= 0.0
         low, high = np.where(below, t, low), np.where(below, high, t)
         by_front, by_rear = aimed.slopes(front, rear)
-        d_front, d_rear = ((3.0 * c[3] * t + 2.0 * c[2]) * t + c[1] for c in cubic[:2])
+        d_front, d_rear = ((3.0 * c[3] * t + 2.0 * c[2]) * t + c[1] for c in cubics[AXLES])
         with np.errstate(divide="ignore", invalid="ignore"):
             moved = t - miss / (sign * (by_front * d_front + by_rear * d_rear))
         inside = (moved >= low) & (moved <= high)

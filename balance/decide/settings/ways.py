@@ -19,6 +19,7 @@ from balance.decide.settings.response import Stall
 from balance.decide.settings.trim import best_answer, solve_trim
 from balance.decide.settings.trim_question import adjuster_of, prepare_trim
 from balance.decide.what_if.what_if_vehicle import draws_of
+from balance.model.channels import DRAG, TOTAL, front_rear_drag
 from balance.model.errors import InputError, UnknownName
 from balance.model.what_ifs import WhatIf
 from balance.reduce.draws import coverage_interval
@@ -99,7 +100,7 @@ class Way:
     @property
     def drag_draws(self) -> Array | None:
         """Draws of its drag, (draws,) [m²]; nothing where the scatter is unknown."""
-        return None if self.state.draws is None else self.state.draws[2]
+        return None if self.state.draws is None else self.state.draws[DRAG]
 
     @property
     def to_target(self) -> bool:
@@ -111,8 +112,8 @@ class Way:
     @property
     def downforce_per_drag(self) -> float | None:
         """Downforce gained for drag, where both rise or both fall and the drag's interval does not reach 0."""
-        drag, total = float(self.change.value[2]), float(self.change.value[3])
-        unclear = not (self.change.low[2] > 0.0 or self.change.high[2] < 0.0)
+        drag, total = float(self.change.value[DRAG]), float(self.change.value[TOTAL])
+        unclear = not (self.change.low[DRAG] > 0.0 or self.change.high[DRAG] < 0.0)
         return None if unclear or drag * total <= 0.0 else total / drag
 
 
@@ -188,7 +189,7 @@ def find_ways(prepared: PreparedDay, answers: TrimAnswers) -> tuple[Way, ...]:
 
     def far(state: CarState) -> float:
         if not isinstance(aim, SurplusAim):
-            return abs(float(aim.miss(*state.areas)))
+            return abs(float(aim.miss(*front_rear_drag(state.areas))))
         surplus = state.handling.verdicts[0].surplus
         return abs(surplus - aim.target) if np.isfinite(surplus) else np.inf
 
@@ -196,7 +197,7 @@ def find_ways(prepared: PreparedDay, answers: TrimAnswers) -> tuple[Way, ...]:
     if question.on or question.off or question.stated or question.forces or question.family:
         ways = [replace(way, measured=False) for way in ways]  # the car itself was put together
     kept = [way for way in ways if way.to_target or far(way.state) < far(before) - 1e-6]
-    return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[2]))))
+    return tuple(sorted(kept, key=lambda way: (not way.to_target, float(way.change.value[DRAG]))))
 
 
 def _settings(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
@@ -373,7 +374,7 @@ def _ballast(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
     if not isinstance(whole.aim, SurplusAim):
         return
     before, car = whole.before, prepared.day.session.vehicle
-    front, rear, drag = before.areas * before.dynamic_pressure
+    front, rear, drag = (float(v) for v in front_rear_drag(before.areas * before.dynamic_pressure))
     for ballast, vehicle in find_ballast(car, front, rear, drag, whole.aim.target):
         state = state_of(
             prepared,

@@ -12,6 +12,7 @@ from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.settings.families import family_from, family_of, value_of
 from balance.decide.settings.moved_setting import Moved, stds_like
 from balance.decide.settings.response import fit_response
+from balance.model.channels import CHANNELS
 from balance.model.errors import InputError
 from balance.reduce.stated_draws import std_of
 
@@ -116,7 +117,7 @@ def _by_setting(response: Response, wanted: float, std: float) -> Array:
     low, high = response.tested
     ends = [float(np.clip(wanted + side * std, low, high)) for side in (-1.0, 1.0)]
     if ends[0] == ends[1]:
-        return np.zeros(3)
+        return np.zeros(len(CHANNELS))
     before, after = (response.curve(end)[:, 0] for end in ends)
     return np.asarray((after - before) * std / (ends[1] - ends[0]))
 
