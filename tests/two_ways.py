@@ -15,7 +15,7 @@ from balance.files.tables.importing.writing import runs_text
 from balance.files.tables.rows.sheet_rows import read_rows, run_from
 from balance.files.tables.watch.file_watch import watch_file
 from balance.model.errors import FileFaults
-from tui.features.importing.import_answers import answered
+from tui.host.import_answers import answered
 
 
 def begun(plan, text=""):

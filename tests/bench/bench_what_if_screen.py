@@ -30,10 +30,10 @@ from balance.handling.axle_state import axle_state  # noqa: E402
 from balance.model.what_ifs import WhatIf  # noqa: E402
 from balance.reduce.air import dynamic_pressure  # noqa: E402
 from tui.app.app import AxletrimApp  # noqa: E402
-from tui.app.loading import load  # noqa: E402
-from tui.features.what_if.bases import basis_for  # noqa: E402
-from tui.features.what_if.dial_list import DialList  # noqa: E402
-from tui.features.what_if.what_if_view import WhatIfWanted, figures_for  # noqa: E402
+from tui.features.what_if.what_ifs import DialList, figures_for  # noqa: E402
+from tui.host.bases import basis_for  # noqa: E402
+from tui.host.loading import load  # noqa: E402
+from tui.host.what_if_view import WhatIfWanted  # noqa: E402
 
 SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
 RUNS, TURNS = (24, 1) if SMALL else (200, 21)

@@ -7,7 +7,7 @@ import pytest
 HEADER = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n"
 AS_NOBODY = """\
 import os, sys
-import balance.decide.day.assessment, balance.decide.doubts.plausibility, balance.files.loader, balance.units.text, tui.command_line.demo
+import balance.decide.day.assessment, balance.decide.doubts.plausibility, balance.files.loader, balance.units.text, tui.host.demo
 import importlib.resources, shutil, tui.command_line.cli, vehicles
 balance.units.text.unit_scale("km/h", "speed")
 list(importlib.resources.files("vehicles").iterdir())

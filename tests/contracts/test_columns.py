@@ -23,7 +23,7 @@ from balance.model.records import Run
 from balance.tell.figures import Show
 from balance.tell.runs.detail import run_detail
 from tests.small_session import SESSION, Desk
-from tui.features.entry.entry_typing import Typing
+from tui.host.typed_run import Typing
 
 DERIVED = {"resolution", "settings", "recorded", "line"}
 """Fields of a run that no column of its own gives."""

@@ -5,11 +5,14 @@ import shutil
 import subprocess
 import sys
 import tomllib
+from graphlib import TopologicalSorter
 from pathlib import Path
 
+import grimp
 import pytest
 
 import balance
+import tui
 
 ROOT = Path(__file__).parents[2]
 CORE = ("reduce", "compare", "handling", "decide")
@@ -26,11 +29,22 @@ def test_import_graph_keeps_its_contracts():
     assert "0 broken" in done.stdout
 
 
-def test_every_part_of_the_model_has_a_layer():
+def test_no_module_imports_itself_by_way_of_others_not_even_for_types():
+    graph = grimp.build_graph("balance", "tui", cache_dir=None, exclude_type_checking_imports=False)
+    imports = {module: graph.find_modules_directly_imported_by(module) for module in graph.modules}
+    assert len(imports) > 300
+    TopologicalSorter(imports).prepare()  # raises CycleError, which names the circle
+
+
+def test_every_part_of_model_and_interface_has_a_layer():
     contracts = tomllib.loads((ROOT / "pyproject.toml").read_text())["tool"]["importlinter"]["contracts"]
-    (layers,) = (c["layers"] for c in contracts if c["type"] == "layers")
-    placed = {name.strip() for layer in layers for name in layer.split(":")} - {"tui"}
-    assert placed == {f"balance.{part.name}" for part in pkgutil.iter_modules(balance.__path__)}
+    layers = {c["id"]: c["layers"] for c in contracts if c["type"] == "layers"}
+    assert {*layers["layers"]} - {"tui"} == parts_of(balance)
+    assert {*layers["interface"]} == parts_of(tui) - {"tui.__main__"}
+
+
+def parts_of(package):
+    return {f"{package.__name__}.{part.name}" for part in pkgutil.iter_modules(package.__path__)}
 
 
 def modules_of(package):

@@ -15,7 +15,7 @@ from balance.files.tables.rows.sheet_rows import read_rows, run_from
 from balance.files.tables.watch.file_watch import watch_file
 from balance.model.errors import InputError
 from tests.small_session import Desk
-from tui.features.importing.import_answers import answered
+from tui.host.import_answers import answered
 
 DAY = ImportOptions(speed="160 km/h", air_density="1.225 kg/m^3", forces="as read")
 SHEET = sheet_from(

@@ -15,7 +15,7 @@ from balance.files.tables.watch.file_watch import WatchedRow
 from balance.model.errors import InputError
 from balance.tell.runs.doubt_words import doubt_words
 from tests.small_session import SESSION
-from tui.features.entry.entry_typing import Typing
+from tui.host.typed_run import Typing
 
 TEXT = (
     "run,configuration,vents,front_lift [N],rear_lift [N],drag [N],total_lift [N]\n"

@@ -13,7 +13,7 @@ from textual.widgets import Input, TextArea
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 from tests.terminal import PATIENCE
 from tui.app.app import AxletrimApp
-from tui.app.loading import load
+from tui.host.loading import load
 from tui.widgets.typed_form import FormRow
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -13,7 +13,7 @@ from textual.events import Key
 from textual.widgets import Input, OptionList, TextArea
 
 from balance.files.formats.report_edit import edited_brief
-from tui.command_line.writing import page_text
+from tui.printing.page import page_text
 from tui.widgets.asked_form import AskedForm
 
 SIZES = [(80, 24), (120, 40)]

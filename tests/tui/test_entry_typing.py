@@ -3,7 +3,7 @@
 import pytest
 
 from balance.files.day.run_sheet import sheet_from
-from tui.features.entry.entry_typing import Typing, draft_words, typing_from
+from tui.host.typed_run import Typing, draft_words, typing_from
 
 HEAD = "run,configuration,wing_angle [deg],vents,speed [km/h],front_lift [N],rear_lift [N],drag [N],note\n"
 DAY = f"{HEAD}1,base,,,160,84,260,1150,\n2,wing,4,,160,120,-480,1230,tufts\n"

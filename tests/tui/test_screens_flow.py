@@ -6,8 +6,8 @@ import pytest
 from textual.widgets import Input
 
 from balance.model.glossary import terms
-from tui.app.actions import APP, SCREENS
 from tui.app.palette import ActionCommands
+from tui.host.actions import APP, SCREENS
 from tui.widgets.line_table import LineTable
 
 

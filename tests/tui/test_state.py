@@ -8,7 +8,7 @@ from balance.decide.day.assessment import assess
 from balance.model.errors import Fault
 from balance.reduce.fits import fits_of_session
 from balance.reduce.rows import judged_rows
-from tui.app.state import FASTEST, State
+from tui.host.state import FASTEST, State
 
 
 @pytest.fixture(scope="module")

@@ -11,17 +11,17 @@ from textual.app import get_system_commands_provider
 from textual.events import Key, Paste
 
 from balance.model.errors import SaveError
-from tui.app.actions import APP, bindings
 from tui.app.keys import Keys
 from tui.app.navigation import Pages
-from tui.app.open_day import Desk
-from tui.app.remembered import recall, remember
-from tui.app.state import State
 from tui.app.themes import DARK, SUNLIGHT
-from tui.app.workers import Latest, begin
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
+from tui.host.actions import APP, bindings
+from tui.host.open_day import Desk
+from tui.host.remembered import recall, remember
+from tui.host.state import State
+from tui.host.workers import Latest, begin
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from balance.decide.day.assessment import Assessment
     from balance.model.errors import Fault
     from balance.model.records import Session
-    from tui.app.loading import Loaded
+    from tui.host.loading import Loaded
 
 POLL_SECONDS = 1.0
 PATIENCE = 0.08
@@ -46,7 +46,7 @@ AT_ONCE = 500
 
 def read(path: str) -> Loaded:
     """Read a session, in a thread."""
-    from tui.app.loading import load  # noqa: PLC0415 - not for the chooser
+    from tui.host.loading import load  # noqa: PLC0415 - not for the chooser
 
     return load(str(Path(path).resolve()))
 
@@ -185,7 +185,7 @@ class AxletrimApp(Pages):
 
     def take_session(self, session: Session, path: str) -> None:
         """Show a session as it stands on the desk; its figures are worked out in a worker."""
-        from tui.app.loading import Loaded, files_of, reduced, stamps_of  # noqa: PLC0415 - after the first paint
+        from tui.host.loading import Loaded, files_of, reduced, stamps_of  # noqa: PLC0415 - after the first paint
 
         files = files_of(path)
         stamps = stamps_of(files)
@@ -239,7 +239,7 @@ class AxletrimApp(Pages):
         self.desk.tick()
         if self._watched is None:
             return
-        from tui.app.loading import stamps_of  # noqa: PLC0415 - after the first paint
+        from tui.host.loading import stamps_of  # noqa: PLC0415 - after the first paint
 
         now = stamps_of(self._watched.files)
         if now != self._watched.stamps:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from textual.events import Paste
     from textual.widget import Widget
 
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _SOON = 0.005
 """Seconds until a screen that is being opened is looked at again."""

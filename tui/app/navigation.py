@@ -6,18 +6,20 @@ from typing import TYPE_CHECKING
 
 from textual.screen import ModalScreen
 
-from tui.app.host import Host
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
+from tui.host.host import Host
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from textual.screen import Screen
 
+    from balance.files.day.open_day import OpenDay
+    from balance.model.errors import AlreadyOpen, OutsideChange
     from tui.features.car_and_day.files_form import FilesForm
-    from tui.features.entry.entry_typing import Typing
+    from tui.host.typed_run import Typing
 
 
 _PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
@@ -118,6 +120,63 @@ class Pages(Host):
 
         self.push_screen(Entry(typing) if typing.edited is None else Correct(typing))
 
+    def add_run(self) -> None:
+        """Let a run be entered; what was half typed is gone on with."""
+        from tui.features.runs.run_edits import add_run  # noqa: PLC0415 - only when asked
+
+        add_run(self)
+
+    def correct_run(self, label: str) -> None:
+        """Let a run be corrected."""
+        from tui.features.runs.run_edits import correct  # noqa: PLC0415 - only when asked
+
+        correct(self, label)
+
+    def edit_car(self) -> None:
+        """Let the car be corrected."""
+        from tui.features.car_and_day.stated_edit import edit_car  # noqa: PLC0415 - only when asked
+
+        edit_car(self)
+
+    def edit_session(self) -> None:
+        """Let the session be corrected."""
+        from tui.features.car_and_day.stated_edit import edit_session  # noqa: PLC0415 - only when asked
+
+        edit_session(self)
+
+    def new_car(self, take: Callable[[str | None], None]) -> None:
+        """Let a car be begun; gives its folder."""
+        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
+        from tui.features.car_and_day.new_car import NewCar  # noqa: PLC0415 - only when asked
+
+        self.push_screen(NewFile(NewCar()), take)
+
+    def new_session(self, car: str, today: str, take: Callable[[str | None], None]) -> None:
+        """Let a session of a car be begun; gives its folder."""
+        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
+        from tui.features.car_and_day.new_session import NewSession  # noqa: PLC0415 - only when asked
+
+        self.push_screen(NewFile(NewSession(car, today=today)), take)
+
+    def ask_reading_only(self, other: AlreadyOpen) -> None:
+        """Ask what to do with a session that another copy of the tool has."""
+        from tui.features.car_and_day.day_questions import ask_reading_only  # noqa: PLC0415 - only when asked
+
+        ask_reading_only(self, other)
+
+    def ask_after_opening(self, day: OpenDay) -> None:
+        """Ask about what the journal brought back, and what was half typed."""
+        from tui.features.car_and_day.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
+
+        ask_after_opening(self, day)
+
+    def ask_conflict(self, change: OutsideChange) -> None:
+        """Show two versions of the day side by side, unless they are shown already."""
+        from tui.features.car_and_day.conflict import Conflict  # noqa: PLC0415 - only when asked
+
+        if not any(isinstance(screen, Conflict) for screen in self.screen_stack):
+            self.push_screen(Conflict(change))
+
     def show_part(self) -> None:
         """Show everything about the picked part."""
         from tui.features.runs.sheets import Part  # noqa: PLC0415 - only when asked
@@ -140,7 +199,7 @@ class Pages(Host):
 
     def ask_speed(self, take: Callable[[float | None], None]) -> None:
         """Let the speed of interest be typed."""
-        from tui.features.asking.ask_speed import AskSpeed  # noqa: PLC0415 - only when asked
+        from tui.host.questions import AskSpeed  # noqa: PLC0415 - only when asked
 
         self.push_screen(AskSpeed(self.state), take)
 
@@ -161,15 +220,9 @@ class Pages(Host):
         self, title: str, things: Iterable[tuple[str, str, str]], take: Callable[[str | None], None]
     ) -> None:
         """Let one of many things be picked: value, words, and what stands behind them."""
-        from tui.features.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+        from tui.host.questions import Pick, keyed  # noqa: PLC0415 - only when asked
 
         self.push_screen(Pick(title, keyed(list(things))), take)
-
-    def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
-        """Let one text be typed."""
-        from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
-
-        self.push_screen(AskText(title, value=value), take)
 
     def action_explain(self) -> None:
         """Explain the present screen."""

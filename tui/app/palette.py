@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 
-from tui.app.actions import APP, SCREENS
+from tui.host.actions import APP, SCREENS
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Iterator

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import quantity, reading_option, session_argument
+from tui.command_line.options import output_path, quantity, read_day, reading_option, session_argument
 
 
 @click.command(
@@ -53,11 +53,11 @@ def chart(
     from balance.tell.report.blocks import Missing
     from balance.tell.report.files import picture_bytes
     from balance.tell.report.kinds import draw_kind
-    from tui.command_line.writing import matter_of, output_path
+    from tui.printing.page import matter_of
 
     path = output_path(output, (".svg", ".png", ".pdf"))
     at = quantity(speed, "speed", "--speed")
-    matter = matter_of(session, units, run=run, speed=at, alone=[run] if reading else ())
+    matter = matter_of(read_day(session, alone=[run] if reading else ()), units, run=run, speed=at)
     drawn = draw_kind(matter, kind)
     if isinstance(drawn, Missing):
         raise InputError(f"chart {kind}: nothing to draw, no {drawn.what}: {drawn.why}")

@@ -23,10 +23,10 @@ from tui.command_line.repeatability import scatter
 from tui.command_line.report import brief
 from tui.command_line.response import curve
 from tui.command_line.speeds import sweep
-from tui.command_line.streams import abandon_output, prepare_streams
 from tui.command_line.table import table
 from tui.command_line.trim import trim, wing
 from tui.command_line.what_if import what_if
+from tui.printing.streams import abandon_output, prepare_streams
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

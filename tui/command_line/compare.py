@@ -9,6 +9,7 @@ import click
 from tui.command_line.options import (
     density_option,
     draws_options,
+    output_path,
     quantity,
     read_day,
     reading_option,
@@ -69,7 +70,6 @@ def compare(
     Without A and B, the recommendation against the start.
     """
     from balance.decide.parts.two_configurations import compare_two
-    from tui.command_line.writing import output_path
 
     if as_json and output is not None:
         raise click.UsageError("--json and --output exclude one another")
@@ -91,7 +91,7 @@ def compare(
 
         click.echo(to_json(comparison_record(result, row)))
         return
-    from tui.command_line.printed_parts import print_comparison
+    from tui.printing.parts import print_comparison
 
     click.echo(print_comparison(result, row, show_in(units, day.session), width_or(width)))
 

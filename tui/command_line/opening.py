@@ -35,7 +35,7 @@ def open_session(*, session: str) -> None:
 )
 def demo(*, folder: str | None) -> None:
     """Open an invented car's tunnel day on a copy of your own, or copy it as a template."""
-    from tui.command_line.demo import copy_demo, demo_session
+    from tui.host.demo import copy_demo, demo_session
 
     if folder is not None:
         for path in copy_demo(folder):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -121,6 +122,20 @@ def show_in(units: str | None, session: Session | None = None) -> Show:
 def width_or(width: int | None) -> int:
     """Give the width asked for, or the terminal's, or that of a page."""
     return width or max(NARROWEST, shutil.get_terminal_size((PAPER_WIDTH, 24)).columns)
+
+
+def output_path(text: str, endings: Sequence[str]) -> Path:
+    """Check where a file is to be written, so that no session file is ever written over."""
+    from balance.model.errors import InputError, quoted
+
+    path = Path(text)
+    if path.suffix.lower() not in endings:
+        raise InputError(f"--output: found {quoted(text)}, expected a file ending in {' or '.join(endings)}")
+    if path.is_dir():
+        raise InputError(f"--output: found {quoted(text)}, a folder, expected a file; add its name")
+    if not path.parent.is_dir():
+        raise InputError(f"--output: found no folder {quoted(str(path.parent))}, expected one; make it first")
+    return path
 
 
 def say_left_out(titles: Sequence[str]) -> None:

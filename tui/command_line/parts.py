@@ -87,7 +87,7 @@ def parts(
         record = parts_record(result, None if rank is None else rank_parts(result, ORDERS[rank][0]))
         click.echo(to_json(record) if as_json else rows_csv(flat_parts(record)), nl=as_json)
         return
-    from tui.command_line.printed_parts import print_parts
+    from tui.printing.parts import print_parts
 
     text, left_out = print_parts(result, rank or "downforce", show_in(units, day.session), width_or(width))
     click.echo(text)

@@ -44,6 +44,6 @@ def scatter(
 
         click.echo(to_json(day_scatter_record(result, show)))
         return
-    from tui.command_line.printed_parts import print_scatter
+    from tui.printing.parts import print_scatter
 
     click.echo(print_scatter(result, show, width_or(width)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import session_argument
+from tui.command_line.options import output_path, session_argument
 
 
 @click.command(
@@ -23,7 +23,7 @@ from tui.command_line.options import session_argument
 def brief(*, session: str, output: str, units: str | None) -> None:
     """Explain SESSION to its customer: one self-contained page, printed from any browser."""
     from balance.files.day.durable import write_atomically
-    from tui.command_line.writing import output_path, page_text
+    from tui.printing.page import page_text
 
     path = output_path(output, (".html", ".htm"))
     write_atomically(path, page_text(session, units).encode())

@@ -93,7 +93,7 @@ def curve(
         return
     from balance.tell.head import session_line
     from balance.tell.settings.setting_words import curve_lines
-    from tui.command_line.printing import print_sections
+    from tui.printing.lines import print_sections
 
     show = show_in(units, day.session)
     sections = []

@@ -77,7 +77,7 @@ def sweep(
         raise InputError(f"--from, --to, --step: {fault}") from None
     result = sweep_run(day, row, speeds, air_density=density)
     if as_chart:
-        from tui.command_line.printed import print_chart
+        from tui.printing.run_table import print_chart
 
         click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
         return
@@ -87,7 +87,7 @@ def sweep(
 
         click.echo(to_json(record))
         return
-    from tui.command_line.printed_speeds import print_sweep
+    from tui.printing.speeds import print_sweep
 
     text, left_out = print_sweep(result, record, name, show, width_or(width))
     click.echo(text)

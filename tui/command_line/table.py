@@ -70,14 +70,14 @@ def table(
 
         record = table_record(result)
         if sort is not None:
-            from tui.command_line.printed import sorted_rows
+            from tui.printing.run_table import sorted_rows
 
             show = show_in(units, day.session)
             for key, rows in (("runs", day.rows.singles), ("configurations", day.rows.configurations)):
                 record[key] = [record[key][row] for row in sorted_rows(result.of(rows), show, sort)]
         click.echo(to_json(record) if as_json else table_csv(record), nl=as_json)
         return
-    from tui.command_line.printed import print_table
+    from tui.printing.run_table import print_table
 
     shown = result.of(day.rows.singles if readings else day.rows.configurations)
     text, left_out = print_table(shown, show_in(units, day.session), width_or(width), sort)

@@ -134,7 +134,7 @@ def trim(
     from balance.tell.head import session_line
     from balance.tell.settings.trim_text import wing_headline, wing_lines
     from balance.tell.settings.ways_table import ways_table
-    from tui.command_line.printing import folded, grid, print_sections
+    from tui.printing.lines import folded, grid, print_sections
 
     show = show_in(units, day.session)
     columns = width_or(width)

@@ -95,7 +95,7 @@ def what_if(
         return
     from balance.tell.head import session_line
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
-    from tui.command_line.printing import print_sections
+    from tui.printing.lines import print_sections
 
     show, heads = show_in(units, day.session), [session_line(day.session)]
     if not results:

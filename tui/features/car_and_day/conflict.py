@@ -8,9 +8,9 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.tell.table import Cell, Column
-from tui.app.actions import bindings
-from tui.app.day_actions import CONFLICT
 from tui.features.car_and_day.side_by_side import differences
+from tui.host.actions import bindings
+from tui.host.day_actions import CONFLICT
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.model.errors import OutsideChange
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _COLUMNS = (
     Column(key="run", title="run", width=6),

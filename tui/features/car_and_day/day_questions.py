@@ -6,15 +6,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.tell.report.outline import kept_words, lost_words
-from tui.features.asking.pick import Choice, Pick
-from tui.features.entry.entry_typing import draft_words
+from tui.host.open_day import open_since
+from tui.host.questions import Choice, Pick
+from tui.host.typed_run import draft_words
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
     from balance.files.day.open_day import OpenDay
-    from balance.model.errors import AlreadyOpen, OutsideChange
-    from tui.app.host import Host
+    from balance.model.errors import AlreadyOpen
+    from tui.host.host import Host
 
 
 def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
@@ -36,17 +37,12 @@ def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
                 Choice(key="t", words="take it over", more="only if the other one is known to be gone"),
             ),
             lines=(
-                f"Process {other.pid} on {other.host or 'an unknown computer'}, since {since(other)}.",
+                f"Process {other.pid} on {other.host or 'an unknown computer'}, since {open_since(other)}.",
                 "Two copies that write one day would lose runs.",
             ),
         ),
         take,
     )
-
-
-def since(other: AlreadyOpen) -> str:
-    """Say since when another copy has the session."""
-    return other.since[:16].replace("T", " ") or "an unknown time"
 
 
 def ask_after_opening(app: Host, day: OpenDay) -> None:
@@ -131,9 +127,7 @@ def _ask_watch(app: Host, day: OpenDay) -> None:
 def _ask_draft(app: Host, day: OpenDay) -> None:
     def take(chosen: str | None) -> None:
         if chosen == "t":
-            from tui.features.runs.run_edits import add_run  # noqa: PLC0415 - it asks questions too
-
-            add_run(app)
+            app.add_run()
             return
         if chosen == "d":
             app.desk.drop_typing()
@@ -182,14 +176,6 @@ def _ask_form(app: Host, day: OpenDay) -> None:
         ),
         take,
     )
-
-
-def ask_conflict(app: Host, change: OutsideChange) -> None:
-    """Show two versions of the day side by side, unless they are shown already."""
-    from tui.features.car_and_day.conflict import Conflict  # noqa: PLC0415 - only when asked
-
-    if not any(isinstance(screen, Conflict) for screen in app.screen_stack):
-        app.push_screen(Conflict(change))
 
 
 def _whereabouts(unkept: str) -> str:

@@ -10,9 +10,9 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError, FileFaults, InputError
-from tui.app.actions import bindings
-from tui.app.day_actions import EDIT_FILE, NEW_FILE
-from tui.features.car_and_day.drop_typed import ask_to_drop
+from tui.host.actions import bindings
+from tui.host.day_actions import EDIT_FILE, NEW_FILE
+from tui.host.questions import ask_to_drop
 from tui.widgets.plain import pack, plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.model.errors import Fault
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 
 _KEEP = 0.4

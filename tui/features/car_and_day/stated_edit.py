@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from balance.files.day.open_day import OpenDay
     from balance.files.day.stated_disk import StatedOnDisk
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 WAY_BACK = "U takes it back · an emptied line stays in the file as a comment"
 _NAMED = 3

@@ -12,7 +12,7 @@ from textual.widgets import Footer, Input, Static
 
 from balance.tell.figures import age_words
 from balance.tell.table import Cell
-from tui.app.actions import CHOOSER, bindings
+from tui.host.actions import CHOOSER, bindings
 from tui.widgets.line_table import Column, LineTable
 
 if TYPE_CHECKING:
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from tui.app.remembered import Recent
+    from tui.host.host import Host
+    from tui.host.remembered import Recent
 
 _COLUMNS = (
     Column(key="title", title="session", width=20, flexible=True, priority=0),
@@ -34,6 +35,7 @@ class Chooser(Screen[str | None]):
     """Gives the path of the session chosen."""
 
     BINDINGS: ClassVar = bindings(CHOOSER)
+    app: Host
 
     def __init__(self, recent: Sequence[Recent]) -> None:
         super().__init__()
@@ -88,7 +90,7 @@ class Chooser(Screen[str | None]):
             self.dismiss(self._recent[message.index].path)
             return
         from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
-        from tui.command_line.demo import demo_session  # noqa: PLC0415 - only when asked
+        from tui.host.demo import demo_session  # noqa: PLC0415 - only when asked
 
         try:
             self.dismiss(str(demo_session()))
@@ -107,10 +109,7 @@ class Chooser(Screen[str | None]):
 
     def action_new_car(self) -> None:
         """Begin a new car, and then a session of it."""
-        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
-        from tui.features.car_and_day.new_car import NewCar  # noqa: PLC0415 - only when asked
-
-        self.app.push_screen(NewFile(NewCar()), lambda car: None if car is None else self._new_session(car))
+        self.app.new_car(lambda car: None if car is None else self._new_session(car))
 
     def action_new_session(self) -> None:
         """Begin a new session of the car seen last, else of the first one here."""
@@ -123,14 +122,11 @@ class Chooser(Screen[str | None]):
         self._new_session(car)
 
     def _new_session(self, car: str) -> None:
-        from tui.features.car_and_day.files_form import NewFile  # noqa: PLC0415 - only when asked
-        from tui.features.car_and_day.new_session import NewSession  # noqa: PLC0415 - only when asked
-
         def take(folder: str | None) -> None:
             if folder is not None:
                 self.dismiss(folder)
 
-        self.app.push_screen(NewFile(NewSession(car, today=time.strftime("%Y-%m-%d"))), take)
+        self.app.new_session(car, time.strftime("%Y-%m-%d"), take)
 
     def action_type_path(self) -> None:
         """Go to the field for a path."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from tui.app.actions import FAULTS, bindings
+from tui.host.actions import FAULTS, bindings
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:

@@ -11,12 +11,12 @@ from textual.widgets import Digits, Footer, Static
 from balance.tell.report.side_by_side import two_sides
 from balance.tell.runs.row_names import configurations_listed
 from balance.tell.words import CAUTION_LINE
-from tui.app.actions import bindings
-from tui.app.decide_actions import COMPARE
-from tui.app.following import follow
-from tui.app.speed_actions import AtASpeed
-from tui.app.workers import Latest
 from tui.features.compare.two_view import TwoAsked, TwoFound, compare_asked, label_of
+from tui.host.actions import bindings
+from tui.host.decide_actions import COMPARE
+from tui.host.following import follow
+from tui.host.speed_actions import AtASpeed
+from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.fat_bars import FatBars
 from tui.widgets.plain import plain, plain_lines
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.report.side_by_side import Bar, Side
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 _SIDES = ("left", "right")
 

@@ -8,15 +8,15 @@ from textual.containers import Horizontal
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
-from tui.app.actions import bindings
-from tui.app.day_actions import CORRECT, ENTRY
-from tui.app.following import follow
-from tui.app.workers import Latest
-from tui.features.car_and_day.drop_typed import ask_to_drop
 from tui.features.entry.entry_suggester import LineSuggester
-from tui.features.entry.entry_typing import Typing, draft_words
 from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
 from tui.features.entry.run_form import RunForm
+from tui.host.actions import bindings
+from tui.host.day_actions import CORRECT, ENTRY
+from tui.host.following import follow
+from tui.host.questions import ask_to_drop
+from tui.host.typed_run import Typing, draft_words
+from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.decide.day.day import Day
-    from tui.app.host import Host
-    from tui.app.state import State
     from tui.features.entry.entry_words import Lines
+    from tui.host.host import Host
+    from tui.host.state import State
     from tui.widgets.typed_form import TypedForm
 
 _SOON, _KEEP = 0.05, 0.2
@@ -266,11 +266,9 @@ class TypingScreen(Screen[None]):
 
     def action_correct_last(self) -> None:
         """Correct the last run of the day."""
-        from tui.features.runs.run_edits import correct  # noqa: PLC0415 - it opens this screen too
-
         if (labels := self._typing.sheet.labels) and self._typing.draft is None:
             self._leave()
-            correct(self.app, labels[-1])
+            self.app.correct_run(labels[-1])
         elif labels:
             self.app.notify("a run is half typed: save it first, or F8 drops it")
 

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.features.asking.ask_text import AskText
-from tui.features.asking.pick import Choice, Pick, keyed
 from tui.features.entry.entry_suggester import texts_in_use
+from tui.host.questions import AskText, Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.host import Host
-    from tui.features.entry.entry_typing import Typing
+    from tui.host.host import Host
+    from tui.host.typed_run import Typing
 
 _TYPED = "\t"
 """Stands for a text that is to be typed."""

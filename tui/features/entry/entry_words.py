@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.files.day.open_day import OpenDay
     from balance.tell.figures import Show
-    from tui.features.entry.entry_typing import Typing
+    from tui.host.typed_run import Typing
 
 Lines = list[tuple[str, str]]
 _LATER = 4

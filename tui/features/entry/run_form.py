@@ -11,7 +11,7 @@ from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
     from balance.files.formats.runs_header import ColumnPlan
-    from tui.features.entry.entry_typing import Typing
+    from tui.host.typed_run import Typing
 
 
 class RunForm(Vertical):

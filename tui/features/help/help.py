@@ -10,8 +10,8 @@ from textual.widgets import Footer
 
 from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
-from tui.app.actions import APP, CLOSE, SCREENS, bindings
-from tui.app.following import follow
+from tui.host.actions import APP, CLOSE, SCREENS, bindings
+from tui.host.following import follow
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.table import Column
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 _TERMS = (
     "aero_balance",

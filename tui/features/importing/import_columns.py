@@ -6,15 +6,15 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.model.columns import CONDITIONS, TEXTS, columns
-from tui.features.asking.pick import Choice, Pick
-from tui.features.importing.mapping_page import MappingPage
+from tui.host.mapping_page import MappingPage
+from tui.host.questions import Choice, Pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.importing.plan import ImportOptions, ImportPlan, PlannedColumn
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _READINGS = {"front": "front_lift", "rear": "rear_lift", "drag": "drag"}
 _NAMES = (

@@ -17,11 +17,10 @@ from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Impor
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
-from tui.app.actions import bindings
-from tui.app.day_actions import IMPORT
-from tui.features.asking.ask_text import AskText
-from tui.features.asking.pick import Choice, Pick, keyed
-from tui.features.importing.import_answers import answered, offered
+from tui.host.actions import bindings
+from tui.host.day_actions import IMPORT
+from tui.host.import_answers import answered, offered
+from tui.host.questions import AskText, Choice, Pick, keyed
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
@@ -33,7 +32,7 @@ if TYPE_CHECKING:
 
     from balance.files.tables.importing.plan import Question
     from balance.model.records import Session
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
@@ -230,7 +229,7 @@ class Importing(Screen[str | None]):
     def action_columns(self) -> None:
         """Say which column of the file is what."""
         from tui.features.importing.import_columns import ImportColumns  # noqa: PLC0415 - only when asked
-        from tui.features.importing.mapping_page import MappingPage  # noqa: PLC0415 - only when asked
+        from tui.host.mapping_page import MappingPage  # noqa: PLC0415 - only when asked
 
         if self._plan is not None and self._plan.columns and not self._at_work:
             MappingPage(self.app, ImportColumns(self.app, self._plan, self._options, self._read_again)).show()
@@ -331,7 +330,7 @@ def _page(plan: ImportPlan, width: int) -> list[tuple[str, str]]:
 
 def ask_import(app: Host) -> None:
     """Ask which file is to be imported for the car at hand, and open what becomes of it."""
-    from tui.app.loading import files_of  # noqa: PLC0415 - only when asked
+    from tui.host.loading import files_of  # noqa: PLC0415 - only when asked
 
     if not app.state.path:
         return

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 from balance.files.tables.importing.plan import ImportOptions
 from balance.model.errors import AxletrimError
-from tui.features.asking.pick import Pick, keyed
-from tui.features.importing.import_answers import answered
+from tui.host.import_answers import answered
+from tui.host.questions import Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.tables.importing.plan import ImportPlan, Question
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _WORDS = {
     "suffix": "tell them apart: 12 (2)",

@@ -10,15 +10,15 @@ from textual.widgets import Footer, Static
 
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
-from tui.app.actions import ASK_BASELINE, bindings
-from tui.features.runs.apart import cells_apart
+from tui.host.actions import ASK_BASELINE, bindings
+from tui.widgets.cells_apart import cells_apart
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 _AS_STATED = "as in the file"
 _TWO = "Two around it take a steady drift out: Space marks the run before, Enter then chooses the one after."

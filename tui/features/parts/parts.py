@@ -15,12 +15,11 @@ from balance.tell.parts.part_charts import increments_map
 from balance.tell.parts.part_detail import way_lines
 from balance.tell.parts.part_head import parts_banner, parts_line
 from balance.tell.parts.part_table import RANK_COLUMNS, RANKS
-from tui.app.actions import PARTS, bindings
-from tui.app.following import follow
-from tui.app.speed_actions import AtASpeed
-from tui.app.workers import Latest
-from tui.features.parts.parts_view import work_out
-from tui.features.runs.run_edits import keep_baseline
+from tui.host.actions import PARTS, bindings
+from tui.host.following import follow
+from tui.host.parts_view import work_out
+from tui.host.speed_actions import AtASpeed
+from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.line_table import LineTable
@@ -30,9 +29,9 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.parts.parts import Parts as Figures
-    from tui.app.host import Host
-    from tui.app.state import State
-    from tui.features.parts.parts_view import Basis, PartsView
+    from tui.host.host import Host
+    from tui.host.parts_view import Basis, PartsView
+    from tui.host.state import State
 
 _WIDE, _ROOMY = 150, 110
 _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
@@ -222,7 +221,7 @@ class Parts(AtASpeed):
 
         def take(chosen: tuple[str | None] | None) -> None:
             if chosen is not None:
-                kept = keep_baseline(self.app, run, chosen[0])
+                kept = self.app.desk.keep_baseline(run, chosen[0])
                 self._look(self.app.state.parts.with_baseline(run, None if kept else chosen[0]))
 
         self.app.ask_baseline(run, take)
@@ -234,7 +233,7 @@ class Parts(AtASpeed):
 
     def action_copy(self) -> None:
         """Copy the parts as text."""
-        from tui.command_line.printed_parts import print_parts  # noqa: PLC0415 - only when asked
+        from tui.printing.parts import print_parts  # noqa: PLC0415 - only when asked
 
         state = self.app.state
         if state.parts.figures is not None:

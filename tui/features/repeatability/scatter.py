@@ -12,9 +12,9 @@ from balance.decide.day.day_scatter import scatter_of_day
 from balance.tell.head import session_line
 from balance.tell.parts.part_charts import repeats_chart
 from balance.tell.repeatability.scatter_words import scatter_sections
-from tui.app.actions import SCATTER, bindings
-from tui.app.following import follow
-from tui.app.workers import Latest
+from tui.host.actions import SCATTER, bindings
+from tui.host.following import follow
+from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
 from tui.widgets.drawing import section_lines
 from tui.widgets.plain import pack
@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.decide.day.day_scatter import DayScatter
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 _ORDER = (3, 0, 1, 2)
 """Quantities in the order in which a key goes through them: total, front, rear, drag."""
@@ -93,7 +93,7 @@ class Scatter(Screen[None]):
 
     def action_copy(self) -> None:
         """Copy the scatter as text."""
-        from tui.command_line.printed_parts import print_scatter  # noqa: PLC0415 - only when asked
+        from tui.printing.parts import print_scatter  # noqa: PLC0415 - only when asked
 
         if self._found is not None:
             self.app.copy_to_clipboard(print_scatter(self._found, self.app.state.show, 100))

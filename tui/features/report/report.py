@@ -19,13 +19,13 @@ from balance.tell.report.outline import (
     words_faults,
     words_head,
 )
-from tui.app.actions import bindings
-from tui.app.following import follow
-from tui.app.report_actions import BRIEF
-from tui.app.workers import Latest
-from tui.command_line.writing import PAGE_FILE, write_page
 from tui.features.report.contents import Holds
 from tui.features.report.report_typing import BriefTyping, chosen_by_page
+from tui.host.actions import bindings
+from tui.host.following import follow
+from tui.host.report_actions import BRIEF
+from tui.host.workers import Latest
+from tui.printing.page import PAGE_FILE, write_page
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.car_name import CarName
 from tui.widgets.key_footer import KeyFooter
@@ -40,8 +40,8 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.files.formats.report import BriefChoices
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 _ROOMY = 110
 _PAUSE = 1.0

@@ -11,10 +11,11 @@ from balance.files.formats.report import ALWAYS, BRIEF_FILE
 from balance.files.formats.report_edit import look_at_brief, save_brief, shortest_order
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
+from balance.tell.figures import Show
 from balance.tell.report.matter import Matter
 from balance.tell.report.outline import STAYS, changed_words, fault_words, own_choices
-from tui.app.loading import stamps_of
-from tui.command_line.options import show_in
+from balance.units.shown import SYSTEMS
+from tui.host.loading import stamps_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from balance.files.formats.report import BriefChoices
     from balance.files.toml.fields import Typed
     from balance.tell.report.outline import Entry
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 
 class BriefTyping:
@@ -166,6 +167,6 @@ class BriefTyping:
 def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
     """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
     try:
-        return own_choices(Matter(day, choices, show_in(choices.units or "si")))
+        return own_choices(Matter(day, choices, Show(SYSTEMS[choices.units or "si"])))
     except AxletrimError:
         return {}

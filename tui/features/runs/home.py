@@ -10,12 +10,12 @@ from textual.widgets import Input, Static
 from balance.tell.head import session_line, state_line
 from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.table import EMPTY, Cell
-from tui.app.actions import HOME, bindings
-from tui.app.following import follow
-from tui.app.speed_actions import AtASpeed
 from tui.features.runs import run_edits
-from tui.features.runs.apart import cells_apart
 from tui.features.runs.run_card import RunCard
+from tui.host.actions import HOME, bindings
+from tui.host.following import follow
+from tui.host.speed_actions import AtASpeed
+from tui.widgets.cells_apart import cells_apart
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 _WIDE, _ROOMY = 150, 110
 """Columns from which verdicts are written in full, and from which the footer's keys stand apart."""
@@ -231,7 +231,7 @@ class Home(AtASpeed):
 
     def action_copy(self) -> None:
         """Copy the table as text."""
-        from tui.command_line.printed import print_table  # noqa: PLC0415 - only when asked
+        from tui.printing.run_table import print_table  # noqa: PLC0415 - only when asked
 
         state = self.app.state
         if state.assessment is not None:
@@ -279,15 +279,11 @@ class Home(AtASpeed):
 
     def action_edit_car(self) -> None:
         """Correct the car."""
-        from tui.features.car_and_day.stated_edit import edit_car  # noqa: PLC0415 - only when asked
-
-        edit_car(self.app)
+        self.app.edit_car()
 
     def action_edit_session(self) -> None:
         """Correct the session."""
-        from tui.features.car_and_day.stated_edit import edit_session  # noqa: PLC0415 - only when asked
-
-        edit_session(self.app)
+        self.app.edit_session()
 
     def action_reload(self) -> None:
         """Read the session's files once more."""

@@ -13,7 +13,7 @@ from balance.tell.figures import percent
 from balance.tell.runs.card import doubt_sentences, run_card
 from balance.tell.runs.curves import speed_chart
 from balance.tell.runs.detail import onset_marked
-from tui.app.workers import Latest
+from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
 from tui.widgets.plain import plain
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.sweeps import Sweep
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 CHART_SPEEDS = 60
 

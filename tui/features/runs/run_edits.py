@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.day.open_day import OpenDay
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 
 def add_run(app: Host, start: str | None = None) -> None:
@@ -16,7 +16,7 @@ def add_run(app: Host, start: str | None = None) -> None:
     day = app.desk.ready()
     if day is None:
         return
-    from tui.features.entry.entry_typing import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
 
     if day.half_typed.run is not None and start is None:
         app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
@@ -25,7 +25,7 @@ def add_run(app: Host, start: str | None = None) -> None:
     if day.half_typed.run is None:
         app.show_entry(fresh)
         return
-    from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
 
     def take(chosen: str | None) -> None:
         if chosen == "g":
@@ -61,7 +61,7 @@ def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bo
         then(app, None if state.run is None else state.run.label)
         return
     from balance.tell.runs.reading_words import reading_line  # noqa: PLC0415 - only when asked
-    from tui.features.asking.pick import Pick, keyed  # noqa: PLC0415 - only when asked
+    from tui.host.questions import Pick, keyed  # noqa: PLC0415 - only when asked
 
     runs = [state.day.readings.runs[one] for one in rows]
     listed = [*runs, *(run for run in reversed(day.session.runs) if void and run.status == "void")]
@@ -83,7 +83,7 @@ def ask_what(app: Host, label: str | None) -> None:
     if day is None:
         return
     run = next((one for one in day.session.runs if one.label == label), None)
-    from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
 
     undo = Choice(key="U", words="undo", more=day.can_undo or "nothing to undo")
     redo = Choice(key="R", words="redo", more=day.can_redo or "nothing to redo")
@@ -121,7 +121,7 @@ def correct(app: Host, label: str | None) -> None:
     day = _with_run(app, label)
     if label is None or day is None:
         return
-    from tui.features.entry.entry_typing import Typing  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import Typing  # noqa: PLC0415 - only when asked
 
     app.show_entry(Typing(sheet=day.sheet, edited=label))
 
@@ -146,7 +146,7 @@ def block(app: Host, label: str | None) -> None:
         return
     from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
     from balance.files.day.sheet_edits import start_block  # noqa: PLC0415 - only when asked
-    from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
+    from tui.host.questions import AskText  # noqa: PLC0415 - only when asked
 
     sheet = day.sheet
 
@@ -172,27 +172,9 @@ def baseline(app: Host, label: str | None) -> None:
 
     def take(chosen: tuple[str | None] | None) -> None:
         if chosen is not None:
-            keep_baseline(app, label, chosen[0])
+            app.desk.keep_baseline(label, chosen[0])
 
     app.ask_baseline(label, take)
-
-
-def keep_baseline(app: Host, run: str, chosen: str | None) -> bool:
-    """Write into runs.csv what a run is compared with."""
-    day = app.desk.day
-    if day is None or run not in day.sheet.labels:
-        return False
-    from balance.files.day.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
-    from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
-
-    try:
-        sheet = move_baseline(day.sheet, [run], chosen)
-    except InputError as fault:
-        app.notify(str(fault), severity="error", markup=False)
-        return True
-    with_what = f"run {chosen}" if chosen is not None else "the proposed run"
-    app.desk.change(f"run {run} compared with {with_what}", sheet)
-    return True
 
 
 def live(app: Host) -> None:

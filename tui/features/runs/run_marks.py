@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
     from balance.files.day.run_sheet import RunSheet
     from balance.model.records import Run, Status
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 Marking = tuple[str, "Status", tuple[str, ...], str]
 """Key, status, the runs, and what stands behind the words."""
@@ -16,7 +16,7 @@ Marking = tuple[str, "Status", tuple[str, ...], str]
 
 def mark(app: Host, label: str | None) -> None:
     """Mark runs suspect, void or good: one, or all since the last good baseline."""
-    from tui.features.asking.pick import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
 
     day = app.desk.ready()
     if day is None:
@@ -76,7 +76,7 @@ def _of_void(day: OpenDay) -> list[Marking]:
 def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
     """Ask for the reason where one is needed, and mark the runs."""
     from balance.files.day.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
-    from tui.features.asking.ask_text import AskText  # noqa: PLC0415 - only when asked
+    from tui.host.questions import AskText  # noqa: PLC0415 - only when asked
 
     day = app.desk.day
     if day is None:

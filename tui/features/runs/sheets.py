@@ -11,9 +11,9 @@ from balance.tell.parts.part_detail import part_detail
 from balance.tell.runs.detail import run_detail
 from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remarks, second_look
 from balance.tell.words import CAUTIONS
-from tui.app.actions import CLOSE, bindings
-from tui.app.following import follow
-from tui.app.workers import Latest
+from tui.host.actions import CLOSE, bindings
+from tui.host.following import follow
+from tui.host.workers import Latest
 from tui.widgets.drawing import section_lines
 from tui.widgets.sheet import Sheet
 
@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.tell.figures import Show
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 Lines = list[tuple[str, str]]
 

@@ -14,13 +14,14 @@ from balance.tell.settings.setting_charts import setting_chart
 from balance.tell.settings.suggestion_tables import alternatives_table, places_table
 from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
 from balance.tell.settings.ways_table import ways_table
-from tui.app.actions import bindings
-from tui.app.decide_actions import WING
-from tui.app.following import follow
-from tui.app.speed_actions import AtASpeed
-from tui.app.workers import Latest
-from tui.features.trim.trim_view import WingWanted, answer_question, default_setting, read_question
-from tui.features.what_if.bases import basis_for, measured_parts
+from tui.features.trim.question import answer_question, default_setting, read_question
+from tui.host.actions import bindings
+from tui.host.bases import basis_for, measured_parts
+from tui.host.decide_actions import WING
+from tui.host.following import follow
+from tui.host.speed_actions import AtASpeed
+from tui.host.trim_view import WingWanted
+from tui.host.workers import Latest
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.chart import ChartView
 from tui.widgets.drawing import section_lines
@@ -34,9 +35,10 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.settings.suggestion import Suggestion
-    from tui.app.host import Host
-    from tui.app.state import State
-    from tui.features.trim.trim_view import WingAnswer, WingView
+    from tui.features.trim.question import WingAnswer
+    from tui.host.host import Host
+    from tui.host.state import State
+    from tui.host.trim_view import WingView
     from tui.widgets.typed_form import TypedForm
 
 _ROOMY = 110
@@ -276,7 +278,7 @@ class Wing(AtASpeed):
     def action_copy(self) -> None:
         """Copy the answer as text."""
         from balance.tell.settings.trim_text import wing_headline, wing_lines  # noqa: PLC0415 - only when asked
-        from tui.command_line.printing import print_sections  # noqa: PLC0415 - as above
+        from tui.printing.lines import print_sections  # noqa: PLC0415 - as above
 
         state = self.app.state
         if state.wing.figures is not None and state.day is not None:

@@ -7,20 +7,19 @@ from typing import TYPE_CHECKING
 from balance.files.tables.header.file_column import FileColumn
 from balance.files.tables.importing.plan import ImportOptions, Question
 from balance.model.errors import AxletrimError
-from tui.features.asking.ask_text import AskText
-from tui.features.asking.pick import Choice, Pick, keyed
-from tui.features.importing.import_answers import answered
-from tui.features.importing.mapping_page import MappingPage
-from tui.features.watch.column_words import column_words
-from tui.features.watch.decimal_question import ask_decimal, mark_words
+from tui.features.watch.decimal_question import ask_decimal
+from tui.host.import_answers import answered
+from tui.host.live_file import column_words
+from tui.host.mapping_page import MappingPage
+from tui.host.questions import AskText, Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from balance.files.day.run_sheet import RunSheet
     from balance.files.formats.runs_header import ColumnPlan
-    from tui.app.host import Host
-    from tui.features.watch.live_file import LiveFile
+    from tui.host.host import Host
+    from tui.host.live_file import LiveFile
 
 _OTHER, _DECIMAL, _ASKED = "\tother", "\tdecimal", "\tasked"
 """Answers that no header, no name of a column and no unit can be, for they hold a tab."""
@@ -80,7 +79,7 @@ class WatchedColumns:
 
     def more(self) -> list[Choice]:
         """Return the decimal mark, and what the file as a whole leaves open."""
-        decimal = Choice(key=",", words="decimal mark", more=mark_words(self._live), value=_DECIMAL)
+        decimal = Choice(key=",", words="decimal mark", more=self._live.mark_words, value=_DECIMAL)
         asked = [Choice(key="?", words=one.text, value=_ASKED) for one in self._live.questions[:1]]
         return [decimal, *asked]
 

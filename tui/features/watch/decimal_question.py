@@ -5,27 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.files.tables.reading.numerals import MARKS, number_text
-from tui.features.asking.pick import Choice, Pick
+from tui.host.questions import Choice, Pick
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.host import Host
-    from tui.features.watch.live_file import LiveFile
+    from tui.host.host import Host
 
 _SHOWN = "shown"
-
-
-def mark_words(live: LiveFile) -> str:
-    """Say what the decimal mark of a file is, and how that is known."""
-    if live.said_mark:
-        return f"{live.said_mark}, chosen by you"
-    mark = live.mark
-    if not isinstance(mark, str):
-        return f"NEEDED: {mark.text.partition('? ')[2]}"
-    if mark == "comma" or _example(live):  # a point is taken where no figure has either
-        return f"{mark}, as the figures show"
-    return "no figure has one yet"
 
 
 def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
@@ -33,7 +20,7 @@ def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
     live = app.desk.live
     if live is None or app.desk.ready() is None:
         return
-    mark, said, example = live.mark, live.said_mark, _example(live)
+    mark, said, example = live.mark, live.said_mark, live.telling_figure
 
     def more(name: str) -> str:
         read = [number_text(example, one) for one in MARKS if one == name] if example else []
@@ -50,7 +37,7 @@ def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
             live.read_with(next((one for one in MARKS if one == chosen), ""))
         then()
 
-    question = mark.text if not isinstance(mark, str) else f"which is the decimal mark? {mark_words(live)}"
+    question = mark.text if not isinstance(mark, str) else f"which is the decimal mark? {live.mark_words}"
     app.push_screen(
         Pick(
             f"{live.name}: {question}",
@@ -60,10 +47,3 @@ def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
         ),
         take,
     )
-
-
-def _example(live: LiveFile) -> str:
-    """Give a figure that two marks read in two ways, of those that a decimal mark stands in."""
-    figures = [text for text in live.all_figures if "," in text or "." in text]
-    twofold = (text for text in figures if None not in {number_text(text, mark) for mark in MARKS})
-    return next(twofold, figures[0] if figures else "")

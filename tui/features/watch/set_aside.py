@@ -5,15 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.errors import InputError
-from tui.features.asking.ask_text import AskText
-from tui.features.asking.pick import Choice, Pick, keyed
+from tui.host.questions import AskText, Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.files.tables.watch.file_watch import WatchedRow
-    from tui.app.host import Host
-    from tui.features.watch.live_file import LiveFile
+    from tui.host.host import Host
+    from tui.host.live_file import LiveFile
 
 _OTHER = "\tother"
 _LONGEST = 80

@@ -10,14 +10,13 @@ from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
-from tui.app.actions import bindings
-from tui.app.day_actions import TRAY
-from tui.app.following import follow
-from tui.features.asking.ask_text import AskText
-from tui.features.asking.pick import Choice, Pick
-from tui.features.entry.entry_typing import Typing
 from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
+from tui.host.actions import bindings
+from tui.host.day_actions import TRAY
+from tui.host.following import follow
+from tui.host.questions import AskText, Choice, Pick
+from tui.host.typed_run import Typing
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 
@@ -28,9 +27,9 @@ if TYPE_CHECKING:
     from balance.files.day.run_sheet import RunSheet
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.watch.file_watch import CorrectedRow, WatchedRow
-    from tui.app.host import Host
-    from tui.app.state import State
-    from tui.features.watch.live_file import LiveFile
+    from tui.host.host import Host
+    from tui.host.live_file import LiveFile
+    from tui.host.state import State
 
 _COLUMNS = (
     Column(key="row", title="row", width=8),

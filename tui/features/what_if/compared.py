@@ -13,13 +13,13 @@ from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.what_if.what_if_table import what_if_table
 from balance.tell.what_if.what_if_text import range_of
 from balance.tell.words import CAUTIONS
-from tui.app.actions import bindings
-from tui.app.decide_actions import COMPARED
-from tui.app.following import follow
-from tui.app.workers import Latest
-from tui.features.what_if.bases import basis_for
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
-from tui.features.what_if.what_if_view import MOST_COMPARED
+from tui.host.actions import bindings
+from tui.host.bases import basis_for
+from tui.host.decide_actions import COMPARED
+from tui.host.following import follow
+from tui.host.what_if_view import MOST_COMPARED
+from tui.host.workers import Latest
 from tui.widgets.plain import plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
     from balance.decide.what_if.what_if import WhatIfResult
     from balance.model.what_ifs import WhatIf
-    from tui.app.host import Host
-    from tui.app.state import State
+    from tui.host.host import Host
+    from tui.host.state import State
 
 Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
 """What was asked, and for each what-if its name with its result, or why there is none."""

@@ -9,7 +9,7 @@ from balance.model.errors import AxletrimError
 
 if TYPE_CHECKING:
     from balance.model.what_ifs import WhatIf
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 
 def saved_what_ifs(app: Host) -> tuple[WhatIf, ...]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, ClassVar
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
@@ -11,24 +12,28 @@ from textual.widgets import Input, Static
 from balance.model.errors import AxletrimError
 from balance.model.what_ifs import WhatIf
 from balance.tell.head import session_line
-from balance.tell.what_if.input_edits import cleared
+from balance.tell.table import Cell, Column
+from balance.tell.what_if.assumption_text import assumption_lines
+from balance.tell.what_if.input_edits import cleared, swapped
 from balance.tell.what_if.input_steps import stepped
-from balance.tell.what_if.input_typing import typed
+from balance.tell.what_if.input_typing import NEW, typed
 from balance.tell.what_if.inputs import inputs_of
 from balance.tell.what_if.what_if_charts import what_if_chart
 from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
-from tui.app.actions import bindings
-from tui.app.decide_actions import WHAT_IF
-from tui.app.following import follow
-from tui.app.speed_actions import AtASpeed
-from tui.app.workers import Latest
-from tui.features.what_if import what_if_edits
-from tui.features.what_if.bases import basis_for
-from tui.features.what_if.dial_list import DialList
-from tui.features.what_if.what_if_lines import rest_lines
-from tui.features.what_if.what_if_view import WhatIfFigures, WhatIfWanted, figures_for
+from balance.tell.what_if.what_if_text import hardware_lines
+from balance.tell.words import CAUTIONS
+from tui.features.what_if.saved_what_ifs import saved_what_ifs
+from tui.host.actions import bindings
+from tui.host.bases import basis_for, measured_parts
+from tui.host.decide_actions import WHAT_IF
+from tui.host.following import follow
+from tui.host.questions import AskText
+from tui.host.speed_actions import AtASpeed
+from tui.host.what_if_view import WhatIfWanted
+from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
 from tui.widgets.key_footer import KeyFooter
+from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain, plain_lines
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
@@ -37,11 +42,72 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.car.prepared_day import PreparedDay
-    from tui.app.host import Host
-    from tui.app.state import State
-    from tui.features.what_if.what_if_view import WhatIfView
+    from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
+    from balance.model.records import Session
+    from balance.tell.figures import Show
+    from balance.tell.what_if.inputs import WhatIfInput
+    from tui.host.host import Host
+    from tui.host.state import State
+    from tui.host.what_if_view import WhatIfView
 
 _ROOMY = 110
+_CHART_SPEEDS = 100
+_COLUMNS = (
+    Column(key="name", title="what if", width=16),
+    Column(key="value", title="now", width=11, flexible=True),
+    Column(key="start", title="start", width=10, priority=3),
+)
+
+
+class DialList(LineTable):
+    """Dials with what they stand at and what they started from."""
+
+    def __init__(self) -> None:
+        super().__init__(_COLUMNS, id="dials", empty="making the day ready …")
+        self.dials: tuple[WhatIfInput, ...] = ()
+
+    def show(self, dials: tuple[WhatIfInput, ...]) -> None:
+        """List other dials, or the same ones with other figures."""
+        here = None if self.dial is None else self.dial.key
+        at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
+        self.dials = dials
+        self.set_source(len(dials), self._words, cursor=at)
+
+    @property
+    def dial(self) -> WhatIfInput | None:
+        """What the cursor stands on; nothing before there is anything."""
+        return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
+
+    def _words(self, row: int, key: str) -> Cell:
+        dial = self.dials[row]
+        role = "strong" if dial.changed else ""
+        if key == "name":
+            return Cell(f"{'◆' if dial.changed else ' '} {dial.name}", role)
+        return Cell(dial.value, role) if key == "value" else Cell(dial.start, "muted")
+
+
+class WhatIfFigures(NamedTuple):
+    """Result and curve, with what they hang on, and whether their intervals are drawn."""
+
+    wanted: WhatIfWanted
+    result: WhatIfResult
+    curve: WhatIfCurve
+    drawn: bool
+
+
+def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
+    """Work out a what-if and its curve against speed; quick enough for every key without draws."""
+    import numpy as np  # noqa: PLC0415 - after the first paint
+
+    from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above
+    from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
+
+    basis = basis_for(wanted.day, wanted.baselines)
+    result = evaluate_what_if(basis, wanted.what_if, speed=wanted.speed, drawn=drawn)
+    whole = speed_range(wanted.day)
+    fastest = max(float(whole[-1]), wanted.speed, result.result.speed)
+    speeds = np.linspace(float(whole[0]), fastest, _CHART_SPEEDS)
+    return WhatIfFigures(wanted, result, what_if_curve(basis, result, speeds, drawn=drawn), drawn)
 
 
 class WhatIfs(AtASpeed):
@@ -98,7 +164,7 @@ class WhatIfs(AtASpeed):
             return
         if state.what_if.present is None:
             if state.run is not None:
-                self.look(state.what_if.with_step(WhatIf(start=state.run.label)))
+                self._look(state.what_if.with_step(WhatIf(start=state.run.label)))
             return
         wanted = WhatIfWanted(day, chosen, state.speed, state.what_if.present)
         fresh = self.figures is None or self.figures.wanted != wanted
@@ -132,7 +198,7 @@ class WhatIfs(AtASpeed):
             self.figures = figures
             self._show_figures(self.app.state)
 
-    def look(self, view: WhatIfView) -> None:
+    def _look(self, view: WhatIfView) -> None:
         """Show another view."""
         self.app.state = replace(self.app.state, what_if=view)
 
@@ -149,11 +215,6 @@ class WhatIfs(AtASpeed):
         if present is None or basis is None:
             return
         self._dials.show(inputs_of(basis[0], present, state.speed, state.show))
-
-    @property
-    def basis(self) -> PreparedDay | None:
-        """The day made ready, once it is."""
-        return None if self._ready is None else self._ready[0]
 
     @property
     def _dials(self) -> DialList:
@@ -175,7 +236,7 @@ class WhatIfs(AtASpeed):
         self.query_one(Sheet).show(
             [
                 *table_lines(table, room),
-                *rest_lines(self._ready[0], figures.result, state.show, drawn=figures.drawn),
+                *_rest_lines(self._ready[0], figures.result, state.show, drawn=figures.drawn),
             ]
         )
         self._show_chart(state)
@@ -191,7 +252,7 @@ class WhatIfs(AtASpeed):
         wrong.update(plain_lines(f"✖ {words}") if words else "")
         wrong.display = bool(words)
 
-    def try_step(self, key: str, what_if: WhatIf) -> bool:
+    def _try_step(self, key: str, what_if: WhatIf) -> bool:
         """Take a step if it makes a car; else say why not, and leave all as it is."""
         state = self.app.state
         if state.day is None or self._ready is None:
@@ -202,11 +263,11 @@ class WhatIfs(AtASpeed):
         except AxletrimError as fault:
             self._refuse(key, str(fault))
             return False
-        self.look(state.what_if.with_draft(key, None).with_step(what_if))
+        self._look(state.what_if.with_draft(key, None).with_step(what_if))
         return True
 
     def _refuse(self, key: str, words: str) -> None:
-        self.look(replace(self.app.state.what_if, fault=(key, words)))
+        self._look(replace(self.app.state.what_if, fault=(key, words)))
 
     def _move(self, steps: int) -> None:
         state, present, dial = self.app.state, self.app.state.what_if.present, self._dials.dial
@@ -214,7 +275,7 @@ class WhatIfs(AtASpeed):
             return
         moved = stepped(self._ready[0], present, dial.key, steps, state.speed, state.show)
         if moved != present:
-            self.try_step(dial.key, moved)
+            self._try_step(dial.key, moved)
 
     def action_more(self) -> None:
         """Move what stands under the cursor one step up."""
@@ -228,7 +289,7 @@ class WhatIfs(AtASpeed):
         """Bring back to the start what stands under the cursor."""
         present, dial = self.app.state.what_if.present, self._dials.dial
         if present is not None and dial is not None:
-            self.try_step(dial.key, cleared(present, dial.key))
+            self._try_step(dial.key, cleared(present, dial.key))
 
     def on_line_table_row_chosen(self) -> None:
         """Type the figure under the cursor."""
@@ -238,9 +299,9 @@ class WhatIfs(AtASpeed):
         """Type the figure under the cursor."""
         dial = self._dials.dial
         if dial is not None:
-            self.ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
+            self._ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
 
-    def ask(self, key: str, title: str, text: str) -> None:
+    def _ask(self, key: str, title: str, text: str) -> None:
         """Open the field for something; what was typed for it before and not taken stands there again."""
         draft = self.app.state.what_if.draft(key)
         self._typing = key
@@ -255,7 +316,7 @@ class WhatIfs(AtASpeed):
     def on_input_changed(self, message: Input.Changed) -> None:
         """Keep what is typed."""
         if self._typing is not None:
-            self.look(self.app.state.what_if.with_draft(self._typing, message.value))
+            self._look(self.app.state.what_if.with_draft(self._typing, message.value))
 
     def on_input_submitted(self, message: Input.Submitted) -> None:
         """Take what was typed, or say what is wrong with it; the text stays."""
@@ -264,7 +325,7 @@ class WhatIfs(AtASpeed):
         if key is None or present is None or self._ready is None:
             return
         if any(dial.key == key and dial.text == message.value for dial in self._dials.dials):
-            self.look(state.what_if.with_draft(key, None))
+            self._look(state.what_if.with_draft(key, None))
             self._close_field()
             return
         try:
@@ -272,31 +333,92 @@ class WhatIfs(AtASpeed):
         except AxletrimError as fault:
             self._refuse(key, str(fault))
             return
-        if self.try_step(key, changed):
+        if self._try_step(key, changed):
             self._close_field()
 
     def _close_field(self) -> None:
         self._typing = None
         for part in ("#asks", "#typing"):
             self.query_one(part).display = False
-        self.look(replace(self.app.state.what_if, fault=None))
+        self._look(replace(self.app.state.what_if, fault=None))
         self.set_focus(self._dials)
 
     def action_add(self) -> None:
-        """Pick what is to be added."""
-        what_if_edits.add(self)
+        """Pick what is to be added, then which part, or have the figure typed."""
+
+        def take(kind: str | None) -> None:
+            if kind in ("on", "off"):
+                self._pick_part(kind)
+            elif kind is not None:
+                self._ask(f"new:{kind}", f"{NEW[kind][0]}, as in {NEW[kind][1]}", "")
+
+        self.app.pick("What is to be added?", [(key, words, "") for key, (words, _) in NEW.items()], take)
+
+    def _pick_part(self, kind: str) -> None:
+        if self._ready is None:
+            return
+
+        def take(label: str | None) -> None:
+            present = self.app.state.what_if.present
+            if label is not None and present is not None:
+                self._try_step(f"new:{kind}", swapped(present, kind, (*getattr(present, kind), label)))
+
+        self.app.pick(f"Which measured part goes {kind}?", measured_parts(self._ready[0]), take)
 
     def action_save(self) -> None:
         """Save the what-if under a name."""
-        what_if_edits.save(self)
+        state, present = self.app.state, self.app.state.what_if.present
+        if present is None or state.day is None:
+            return
+        session = state.day.session
+
+        def take(name: str | None) -> None:
+            if name:
+                self.app.run_worker(self._save(session, replace(present, name=name)))
+
+        self.app.push_screen(AskText("Save this what-if under which name?", value=present.name), take)
+
+    async def _save(self, session: Session, named: WhatIf) -> None:
+        from balance.files.formats.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
+
+        try:
+            path = await self.app.desk.saving.write(
+                lambda: save_what_if(session, Path(session.folder), named)
+            )
+        except AxletrimError as fault:
+            self.app.notify(str(fault), severity="error", markup=False, timeout=10)
+            return
+        if self in self.app.screen_stack:
+            self._look(self.app.state.what_if.with_step(named))
+        self.app.notify(f"saved '{named.name}' in {path.name}", markup=False)
 
     def action_reopen(self) -> None:
         """Open a saved what-if; what stands here is one undo away."""
-        what_if_edits.reopen(self)
+        saved = saved_what_ifs(self.app)
+
+        def take(name: str | None) -> None:
+            chosen = next((one for one in saved if one.name == name), None)
+            if chosen is not None:
+                self._try_step("start", chosen)
+
+        if saved:
+            listed = [(one.name, one.name, f"from run {one.start}") for one in saved]
+            self.app.pick("Open which what-if?", listed, take)
+        elif not (Path(self.app.state.path) / "what_if.toml").exists():
+            self.notify("no what-if is saved in this session: s saves the one that is being made")
 
     def action_copy(self) -> None:
         """Copy the what-if as text."""
-        what_if_edits.copy(self)
+        from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines  # noqa: PLC0415 - only when asked
+        from tui.printing.lines import print_sections  # noqa: PLC0415 - as above
+
+        state = self.app.state
+        if self.figures is not None and self._ready is not None and state.day is not None:
+            result = self.figures.result
+            heads = [session_line(state.day.session), what_if_headline(result, state.show)]
+            lines = what_if_lines(self._ready[0], result, state.show)
+            self.app.copy_to_clipboard(print_sections(heads, lines, 100))
+            self.notify("what-if copied as text")
 
     def action_undo(self) -> None:
         """Take the last step back."""
@@ -314,7 +436,7 @@ class WhatIfs(AtASpeed):
         if history is view.history:
             self.notify(f"nothing to {way} in this what-if")
         else:
-            self.look(replace(view, history=history, fault=None))
+            self._look(replace(view, history=history, fault=None))
 
     def action_beside(self) -> None:
         """Set what-ifs side by side."""
@@ -322,12 +444,12 @@ class WhatIfs(AtASpeed):
 
     def action_next_chart(self) -> None:
         """Draw the next quantity."""
-        self.look(self.app.state.what_if.with_next_chart())
+        self._look(self.app.state.what_if.with_next_chart())
 
     def action_afresh(self) -> None:
         """Start again from the picked run; what stood here is one undo away."""
         if (run := self.app.state.run) is not None:
-            self.try_step("start", WhatIf(start=run.label))
+            self._try_step("start", WhatIf(start=run.label))
 
     def action_close(self) -> None:
         """Leave the field and keep what is typed in it; else go back to the runs."""
@@ -335,3 +457,13 @@ class WhatIfs(AtASpeed):
             self._close_field()
         else:
             self.app.action_runs()
+
+
+def _rest_lines(basis: Basis, result: WhatIfResult, show: Show, *, drawn: bool) -> list[tuple[str, str]]:
+    """List assumptions, mounts and tyres, cautions."""
+    rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
+    lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]
+    hardware = hardware_lines(basis, result, show) if drawn else []
+    if hardware:
+        lines += [("Mounts and tyres", "heading"), *((f"· {text}", "") for text in hardware)]
+    return [*lines, ("Cautions", "heading"), *((f"· {text}", "") for text in CAUTIONS)]

@@ -4,35 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.app import App
-from textual.reactive import reactive
-
-from tui.app.state import State
+from tui.host.stateful import StatefulApp
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
-    from balance.model.errors import Fault
-    from balance.model.records import Session
-    from tui.app.open_day import Desk
-    from tui.features.car_and_day.files_form import FilesForm
-    from tui.features.entry.entry_typing import Typing
+    from tui.host.open_day import Desk
+    from tui.host.state import State
+    from tui.host.typed_run import Typing
 
 
-class Host(App[None]):
+class Host(StatefulApp):
     """The application as a screen knows it: what it shows, the day that is open, and what a screen may ask for."""
-
-    state: reactive[State] = reactive(State, init=False)
-    at_work = 0
-    """Pieces of work asked for and not answered yet."""
 
     if TYPE_CHECKING:
         desk: Desk
-        parting: tuple[str, ...]
-
-        @property
-        def forms(self) -> tuple[FilesForm, ...]:
-            """The forms of cars and sessions that are open, also below a question."""
 
         @property
         def typed_in_forms(self) -> tuple[str, ...]:
@@ -41,9 +27,6 @@ class Host(App[None]):
         @property
         def unkept_forms(self) -> str:
             """Why what is typed into open forms is on no disk; nothing where it is."""
-
-        def keep_forms(self) -> None:
-            """Keep what is typed into open forms."""
 
         def action_runs(self) -> None:
             """Show the runs."""
@@ -62,9 +45,6 @@ class Host(App[None]):
         ) -> None:
             """Let one of many things be picked: value, words, and what stands behind them."""
 
-        def ask_text(self, title: str, take: Callable[[str | None], None], *, value: str = "") -> None:
-            """Let one text be typed."""
-
         def ask_speed(self, take: Callable[[float | None], None]) -> None:
             """Let the speed of interest be typed."""
 
@@ -73,6 +53,24 @@ class Host(App[None]):
 
         def show_entry(self, typing: Typing) -> None:
             """Let a run be typed, or one that is there be corrected."""
+
+        def add_run(self) -> None:
+            """Let a run be entered; what was half typed is gone on with."""
+
+        def correct_run(self, label: str) -> None:
+            """Let a run be corrected."""
+
+        def edit_car(self) -> None:
+            """Let the car be corrected."""
+
+        def edit_session(self) -> None:
+            """Let the session be corrected."""
+
+        def new_car(self, take: Callable[[str | None], None]) -> None:
+            """Let a car be begun; gives its folder."""
+
+        def new_session(self, car: str, today: str, take: Callable[[str | None], None]) -> None:
+            """Let a session of a car be begun; gives its folder."""
 
         def show_live(self) -> None:
             """Show the watched file."""
@@ -91,15 +89,6 @@ class Host(App[None]):
 
         def show_compared(self) -> None:
             """Set what-ifs side by side."""
-
-        def take_faults(self, faults: tuple[Fault, ...]) -> None:
-            """Show what is wrong with the files."""
-
-        def take_session(self, session: Session, path: str) -> None:
-            """Take in a session that was changed."""
-
-        def leave_faults(self) -> None:
-            """Leave the screen of faults."""
 
         def reload(self) -> None:
             """Read the session again."""

@@ -1,11 +1,11 @@
-"""The actions by which settings, what-ifs and two cars side by side are looked at; `tui.app.actions` has all the others."""
+"""The actions by which settings, what-ifs and two cars side by side are looked at; `tui.host.actions` has all the others."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from tui.app.action import Action
-from tui.app.speed_actions import PLACE, STEPS
+from tui.host.action import Action
+from tui.host.speed_actions import PLACE, STEPS
 
 PAGES = (
     Action(

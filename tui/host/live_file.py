@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections import deque
-from typing import TYPE_CHECKING, Literal
+from math import isfinite
+from typing import TYPE_CHECKING, Literal, Protocol
 
 from balance.model.errors import AxletrimError
-from tui.app.workers import Latest
+from tui.host.workers import Latest
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
     from pathlib import Path
     from typing import Any
 
     from balance.files.day.open_day import OpenDay
+    from balance.files.day.run_sheet import RunSheet
+    from balance.files.formats.runs_header import ColumnPlan
     from balance.files.tables.header.file_column import FileColumn
     from balance.files.tables.header.understood import ForeignTable
     from balance.files.tables.importing.plan import ImportOptions, Question
@@ -21,13 +24,35 @@ if TYPE_CHECKING:
     from balance.files.tables.rows.sheet_rows import SheetRows
     from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
     from balance.files.tables.watch.waiting_rows import WaitingRows
-    from tui.app.open_day import Desk
+    from tui.host.stateful import StatefulApp
+
+
+class WatchingDay(Protocol):
+    """What a watched file needs of the day that watches it."""
+
+    @property
+    def app(self) -> StatefulApp:
+        """The application."""
+
+    @property
+    def day(self) -> OpenDay | None:
+        """The day that is open, where one is."""
+
+    @property
+    def live(self) -> LiveFile | None:
+        """The file that is watched by now."""
+
+    def change(self, what: str, sheet: RunSheet, *, taken: WatchedRow | None = None) -> None:
+        """Make a sheet the present state of the day."""
+
+    def tell(self) -> None:
+        """Tell the application how the day stands."""
 
 
 class LiveFile:
     """Looks at one file in a thread, and holds what waits in its tray."""
 
-    def __init__(self, desk: Desk, path: Path) -> None:
+    def __init__(self, desk: WatchingDay, path: Path) -> None:
         from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked
         from balance.files.tables.watch.waiting_rows import WaitingRows  # noqa: PLC0415 - only when asked
 
@@ -93,17 +118,35 @@ class LiveFile:
         return self._mark[1]
 
     @property
+    def mark_words(self) -> str:
+        """What the decimal mark is, and how that is known."""
+        if self.said_mark:
+            return f"{self.said_mark}, chosen by you"
+        mark = self.mark
+        if not isinstance(mark, str):
+            return f"NEEDED: {mark.text.partition('? ')[2]}"
+        if mark == "comma" or self.telling_figure:  # a point is taken where no figure has either
+            return f"{mark}, as the figures show"
+        return "no figure has one yet"
+
+    @property
+    def telling_figure(self) -> str:
+        """A figure that two marks read in two ways, of those that a decimal mark stands in; empty where there is none."""
+        from balance.files.tables.reading.numerals import MARKS, number_text  # noqa: PLC0415 - only when asked
+
+        figures = [text for text in self.all_figures if "," in text or "." in text]
+        twofold = (text for text in figures if None not in {number_text(text, mark) for mark in MARKS})
+        return next(twofold, figures[0] if figures else "")
+
+    @property
     def chosen(self) -> tuple[str, ...]:
         """What was said of the columns and of the decimal mark, in words."""
-        from tui.features.watch.column_words import chosen_words  # noqa: PLC0415 - only when asked
-        from tui.features.watch.decimal_question import mark_words  # noqa: PLC0415 - only when asked
-
         day = self.desk.day
         if day is None:
             return ()
         columns = chosen_words(day.sheet.plans, self.called, self.header)
         shown = self.said_mark or self.mark == "comma"
-        return (*columns, f"decimal mark: {mark_words(self)}") if shown else columns
+        return (*columns, f"decimal mark: {self.mark_words}") if shown else columns
 
     @property
     def aside(self) -> tuple[Mapping[str, Any], ...]:
@@ -313,11 +356,75 @@ class LiveFile:
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """Say why a row waits although it may say all, in short and at length; empty where it would not."""
-        from tui.features.watch.why_waits import why_waits  # noqa: PLC0415 - only when asked
+        day = self.desk.day
+        if day is None:
+            return "", ""
+        if reason := day.decided.why_aside(row):
+            return "set aside, reads anew", f"{row.name} was set aside as {reason}; reads otherwise now"
+        mark = self.mark
+        if not isinstance(mark, str):
+            return "decimal mark?", ""  # it is asked above the rows
+        return self._by_its_cells(day, row, mark) or self._by_the_import(row)
 
-        return why_waits(self, row)
+    def _by_its_cells(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
+        """Say what of its own cells speaks against it; nothing where the import is to be asked."""
+        from balance.files.tables.rows.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
+        from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
+
+        if faults := row_faults(day.sheet, row, self.called, mark):
+            return "CANNOT BE READ", "; ".join(faults)
+        if day.decided.wait_again(row):
+            return "was taken back", ""
+        try:
+            label = stands_already(day.sheet, row, self.called, mark)
+        except AxletrimError:  # said above the rows
+            return "", ""
+        if label:
+            return f"run {label} says the same", ""
+        stated = stated_by_facility(day.session)
+        std = None if stated is None or not isfinite(stated.deviation[3]) else float(stated.deviation[3])
+        if differs := total_fault(day.sheet, row, self.called, mark, reading_std=std):
+            return "TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is"
+        return None
+
+    def _by_the_import(self, row: WatchedRow) -> tuple[str, str]:
+        """Say what an import would ask about a row, or why it would leave it out."""
+        read, line = self.read(), self.line_of(row)
+        if read is not None and line in read.dropped:
+            why = read.dropped[line]
+            return "NO RUN?", f"{row.name}: {why}; - sets it aside, Enter takes it all the same"
+        if read is not None and line in read.asked:
+            return "ASKED ABOUT", f"{row.name}: {read.asked[line]}; Enter takes the row, - sets it aside"
+        return "", ""
 
     def decided(self, row: WatchedRow) -> None:
         """Take a row out of the tray."""
         self.tray = self.tray.without(row)
         self.desk.tell()
+
+
+def column_words(plan: ColumnPlan, column: FileColumn) -> str:
+    """Say what a column of the session is in the file."""
+    words = [f"the file's '{column.name}'"]
+    if column.unit:
+        restated = column.restated(plan)
+        words.append(f"{column.unit}, brought to {plan.unit}" if restated else column.unit)
+    elif column.scale != "1":
+        words.append(f"times {column.scale}")
+    if column.positive:
+        turned = column.sign_reversed(plan)
+        words.append(f"positive {column.positive}" + (", its sign turned" if turned else ""))
+    return ", ".join(words)
+
+
+def chosen_words(
+    plans: Sequence[ColumnPlan], called: Mapping[str, FileColumn], header: Sequence[str]
+) -> tuple[str, ...]:
+    """Say of each column that was chosen by hand what it is."""
+    lines = []
+    for plan in plans:
+        if plan.name in called and called[plan.name].header:
+            column = called[plan.name]
+            gone = "" if column.header in header or not header else ", WHICH IS NOT THERE"
+            lines.append(f"{plan.name} is {column_words(plan, column)}{gone}: chosen by you")
+    return tuple(lines)

@@ -1,8 +1,8 @@
-"""The actions by which a day is entered and corrected; `tui.app.actions` has all the others."""
+"""The actions by which a day is entered and corrected; `tui.host.actions` has all the others."""
 
 from __future__ import annotations
 
-from tui.app.action import Action
+from tui.host.action import Action
 
 HELP = Action(
     id="app.explain", key="f1", label="help", help="explain this screen, also while something is typed"

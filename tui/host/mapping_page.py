@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Protocol
 
-from tui.features.asking.pick import Choice, Pick, keyed
+from tui.host.questions import Choice, Pick, keyed
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 NONE, ALL = "\tnone", "\tall"
 """Answers that no header and no name of a column can be, for they hold a tab."""

@@ -1,9 +1,9 @@
-"""The actions by which the customer's page is put together; `tui.app.actions` has all the others."""
+"""The actions by which the customer's page is put together; `tui.host.actions` has all the others."""
 
 from __future__ import annotations
 
-from tui.app.action import Action
-from tui.app.day_actions import HELP
+from tui.host.action import Action
+from tui.host.day_actions import HELP
 
 BRIEF_PAGE = Action(
     id="brief",

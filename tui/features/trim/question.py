@@ -1,8 +1,7 @@
-"""How a suggested setting is asked for and looked at, as one frozen value: replaced whole, never changed in place."""
+"""A question for a setting: read from what is typed, and answered."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.model.errors import AxletrimError, InputError, UnitError, UnknownName
@@ -12,51 +11,7 @@ if TYPE_CHECKING:
     from balance.decide.settings.suggestion import Suggestion
     from balance.decide.settings.trim_question import TrimQuestion
     from balance.model.what_ifs import StatedChange
-    from tui.features.what_if.bases import Chosen
-
-FIELDS = ("run", "setting", "front", "rear", "drag", "on", "target")
-"""What is asked, field by field."""
-
-
-class WingWanted(NamedTuple):
-    """What an answer hangs on."""
-
-    day: Day
-    baselines: Chosen
-    speed: float
-    question: TrimQuestion
-
-
-@dataclass(frozen=True, eq=False)
-class WingView:
-    """What is typed, the last answer with what it hangs on, and why a question had none.
-
-    ``texts`` are pairs of field and text, as typed. ``fault`` is the field and the words that came instead of an answer
-    to what ``refused`` holds.
-    """
-
-    texts: tuple[tuple[str, str], ...] = ()
-    figures: Suggestion | None = None
-    answered: WingWanted | None = None
-    fault: tuple[str, str] | None = None
-    refused: WingWanted | None = None
-    chart: str = "aim"
-
-    def text(self, field: str) -> str:
-        """Give what is typed in a field."""
-        return dict(self.texts).get(field, "").strip()
-
-    def with_text(self, field: str, text: str) -> WingView:
-        """Type into a field."""
-        kept = tuple(pair for pair in self.texts if pair[0] != field)
-        return replace(self, texts=(*kept, (field, text)) if text.strip() else kept)
-
-    def with_next_chart(self) -> WingView:
-        """Draw the next quantity."""
-        from balance.tell.settings.setting_charts import SETTING_CHARTS  # noqa: PLC0415 - after the first paint
-
-        here = SETTING_CHARTS.index(self.chart)
-        return replace(self, chart=SETTING_CHARTS[(here + 1) % len(SETTING_CHARTS)])
+    from tui.host.trim_view import WingView, WingWanted
 
 
 def default_setting(day: Day, run: str) -> str:
@@ -142,7 +97,7 @@ class WingAnswer(NamedTuple):
 def answer_question(wanted: WingWanted) -> WingAnswer:
     """Answer a question: for a worker thread."""
     from balance.decide.settings.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
-    from tui.features.what_if.bases import basis_for  # noqa: PLC0415 - as above
+    from tui.host.bases import basis_for  # noqa: PLC0415 - as above
 
     try:
         basis = basis_for(wanted.day, wanted.baselines)

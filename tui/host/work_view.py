@@ -6,9 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from balance.files.day.open_day import OpenDay
     from balance.files.tables.watch.waiting_rows import WaitingRows
-    from tui.features.watch.live_file import LiveFile
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,25 +64,3 @@ class WorkView:
         if self.watch_trouble:
             said.append(self.watch_trouble)
         return tuple(said)
-
-
-def view_of(day: OpenDay | None, live: LiveFile | None, reading: str, *, slow: bool) -> WorkView:
-    """Gather what the screens know."""
-    if day is None:
-        return WorkView(reading=reading)
-    return WorkView(
-        open=True,
-        trouble=day.trouble,
-        slow=slow,
-        undo=day.can_undo,
-        redo=day.can_redo,
-        half_typed=day.half_typed.run is not None,
-        unkept=day.unkept,
-        watched=live.name if live else "",
-        waiting=live.waiting if live else 0,
-        half_row=live.half_row if live else False,
-        watch_trouble=live.trouble if live else "",
-        tray=live.tray if live else None,
-        aside=len(live.aside) if live else 0,
-        chosen=live.chosen if live else (),
-    )

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
-from tui.app.action import Action
+from tui.host.action import Action
 from tui.widgets.plain import plain
 
 if TYPE_CHECKING:
-    from tui.app.host import Host
+    from tui.host.host import Host
 
 STEPS = (
     Action(

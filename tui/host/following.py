@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from textual.dom import DOMNode
 
-    from tui.app.state import State
+    from tui.host.state import State
 
 
 def stands(node: DOMNode) -> bool:

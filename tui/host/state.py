@@ -11,10 +11,10 @@ from balance.tell.runs.curves import CHARTS
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from balance.units.shown import SYSTEMS, following
-from tui.app.work_view import WorkView
-from tui.features.parts.parts_view import PartsView
-from tui.features.trim.trim_view import WingView
-from tui.features.what_if.what_if_view import WhatIfView
+from tui.host.parts_view import PartsView
+from tui.host.trim_view import WingView
+from tui.host.what_if_view import WhatIfView
+from tui.host.work_view import WorkView
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tui.app.action import Action
-from tui.app.day_actions import (
+from tui.host.action import Action
+from tui.host.day_actions import (
     CHOOSING,
     CONFLICT,
     CORRECT,
@@ -17,9 +17,9 @@ from tui.app.day_actions import (
     TRAY,
     UNDOING,
 )
-from tui.app.decide_actions import DECIDE, PAGES
-from tui.app.report_actions import BRIEF, BRIEF_PAGE
-from tui.app.speed_actions import PLACE, STEPS, TYPED
+from tui.host.decide_actions import DECIDE, PAGES
+from tui.host.report_actions import BRIEF, BRIEF_PAGE
+from tui.host.speed_actions import PLACE, STEPS, TYPED
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -12,7 +12,7 @@ from balance.tell.parts.part_table import RANKS, PartTable
 from balance.tell.parts.part_words import part_notes, part_sentence
 from balance.tell.repeatability.scatter_words import scatter_sections
 from balance.tell.words import CAUTIONS
-from tui.command_line.printing import folded, grid, labelled, listed
+from tui.printing.lines import folded, grid, labelled, listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

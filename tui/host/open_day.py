@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 from textual.worker import NoActiveWorker
 
 from balance.model.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
-from tui.app.saving import Saving
-from tui.app.work_view import view_of
+from tui.host.saving import Saving
+from tui.host.work_view import WorkView
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -21,9 +21,9 @@ if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
     from balance.files.day.run_sheet import RunSheet
     from balance.files.tables.watch.file_watch import WatchedRow
-    from tui.app.host import Host
-    from tui.features.entry.entry_typing import Typing
-    from tui.features.watch.live_file import LiveFile
+    from tui.host.live_file import LiveFile
+    from tui.host.stateful import StatefulApp
+    from tui.host.typed_run import Typing
 
 _PATIENCE = 5.0
 """Seconds for which keys wait for a day that is being opened."""
@@ -32,7 +32,7 @@ _PATIENCE = 5.0
 class Desk:
     """Holds the open day of the application, and tells its state what came of each step."""
 
-    def __init__(self, app: Host) -> None:
+    def __init__(self, app: StatefulApp) -> None:
         self.app = app
         self.path = ""
         self.day: OpenDay | None = None
@@ -78,11 +78,9 @@ class Desk:
         if not isinstance(outcome, InputError):
             outcome.write_with(self.saving.writer)
         if isinstance(outcome, AlreadyOpen):
-            from tui.features.car_and_day.day_questions import ask_reading_only, since  # noqa: PLC0415 - only when asked
-
-            self._reading = f"open in another axletrim since {since(outcome)}"
+            self._reading = f"open in another axletrim since {open_since(outcome)}"
             self.tell()
-            ask_reading_only(self.app, outcome)
+            self.app.ask_reading_only(outcome)
             return
         if isinstance(outcome, InputError):  # its faults are on the screen already
             self.path = ""
@@ -91,9 +89,7 @@ class Desk:
         self.app.leave_faults()
         self.app.state = replace(self.app.state, brief_typed=outcome.half_typed.brief)
         self.show()
-        from tui.features.car_and_day.day_questions import ask_after_opening  # noqa: PLC0415 - only when asked
-
-        ask_after_opening(self.app, outcome)
+        self.app.ask_after_opening(outcome)
 
     def close(self) -> None:
         """Give the session free."""
@@ -143,6 +139,22 @@ class Desk:
         if pick is not None:
             self.app.state = replace(self.app.state, picked=pick)
         self.show()
+
+    def keep_baseline(self, run: str, chosen: str | None) -> bool:
+        """Write into runs.csv what a run is compared with; tells whether the run stands there."""
+        day = self.day
+        if day is None or run not in day.sheet.labels:
+            return False
+        from balance.files.day.sheet_edits import move_baseline  # noqa: PLC0415 - only when asked
+
+        try:
+            sheet = move_baseline(day.sheet, [run], chosen)
+        except InputError as fault:
+            self.app.notify(str(fault), severity="error", markup=False)
+            return True
+        with_what = f"run {chosen}" if chosen is not None else "the proposed run"
+        self.change(f"run {run} compared with {with_what}", sheet)
+        return True
 
     def undo(self) -> None:
         """Take the last step back."""
@@ -282,7 +294,7 @@ class Desk:
 
     def watch(self, file: str) -> None:
         """Watch a file that another computer adds to."""
-        from tui.features.watch.live_file import LiveFile  # noqa: PLC0415 - only when asked
+        from tui.host.live_file import LiveFile  # noqa: PLC0415 - only when asked
 
         if self.day is not None:
             self.live = LiveFile(self, Path(file))
@@ -298,9 +310,35 @@ class Desk:
 
     def tell(self) -> None:
         """Tell the state of the application how the day stands."""
-        view = view_of(self.day, self.live, self._reading, slow=self.saving.slow)
+        view = self._view()
         if view != self.app.state.work:
             self.app.state = replace(self.app.state, work=view)
+
+    def _view(self) -> WorkView:
+        day, live = self.day, self.live
+        if day is None:
+            return WorkView(reading=self._reading)
+        view = WorkView(
+            open=True,
+            trouble=day.trouble,
+            slow=self.saving.slow,
+            undo=day.can_undo,
+            redo=day.can_redo,
+            half_typed=day.half_typed.run is not None,
+            unkept=day.unkept,
+        )
+        if live is None:
+            return view
+        return replace(
+            view,
+            watched=live.name,
+            waiting=live.waiting,
+            half_row=live.half_row,
+            watch_trouble=live.trouble,
+            tray=live.tray,
+            aside=len(live.aside),
+            chosen=live.chosen,
+        )
 
     def show(self) -> None:
         """Show the day as it stands now."""
@@ -313,7 +351,10 @@ class Desk:
         self.app.take_session(day.session, self.path)
 
     def _ask_conflict(self) -> None:
-        from tui.features.car_and_day.day_questions import ask_conflict  # noqa: PLC0415 - only when asked
-
         if self.day is not None and isinstance(self.day.conflict, OutsideChange):
-            ask_conflict(self.app, self.day.conflict)
+            self.app.ask_conflict(self.day.conflict)
+
+
+def open_since(other: AlreadyOpen) -> str:
+    """Say since when another copy has the session."""
+    return other.since[:16].replace("T", " ") or "an unknown time"

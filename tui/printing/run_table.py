@@ -12,8 +12,8 @@ from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from balance.tell.words import CAUTIONS
-from tui.command_line.printing import folded, grid, listed
-from tui.command_line.streams import draws_curves
+from tui.printing.lines import folded, grid, listed
+from tui.printing.streams import draws_curves
 from tui.widgets.braille_chart import draw, to_text
 from tui.widgets.plain import cells, needs_ascii, plain
 

@@ -10,10 +10,8 @@ from balance.tell.runs.curves import CHARTS
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
-    from balance.decide.what_if.what_if import WhatIfCurve, WhatIfResult
-    from tui.features.what_if.bases import Chosen
+    from tui.host.bases import Chosen
 
-CHART_SPEEDS = 100
 MOST_COMPARED = 4
 
 
@@ -24,15 +22,6 @@ class WhatIfWanted(NamedTuple):
     baselines: Chosen
     speed: float
     what_if: WhatIf
-
-
-class WhatIfFigures(NamedTuple):
-    """Result and curve, with what they hang on, and whether their intervals are drawn."""
-
-    wanted: WhatIfWanted
-    result: WhatIfResult
-    curve: WhatIfCurve
-    drawn: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,19 +67,3 @@ class WhatIfView:
         if name in self.compared:
             return replace(self, compared=tuple(one for one in self.compared if one != name))
         return replace(self, compared=(*self.compared, name)[-(MOST_COMPARED - 1) :])
-
-
-def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
-    """Work out a what-if and its curve against speed; quick enough for every key without draws."""
-    import numpy as np  # noqa: PLC0415 - after the first paint
-
-    from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above
-    from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
-    from tui.features.what_if.bases import basis_for  # noqa: PLC0415 - as above
-
-    basis = basis_for(wanted.day, wanted.baselines)
-    result = evaluate_what_if(basis, wanted.what_if, speed=wanted.speed, drawn=drawn)
-    whole = speed_range(wanted.day)
-    fastest = max(float(whole[-1]), wanted.speed, result.result.speed)
-    speeds = np.linspace(float(whole[0]), fastest, CHART_SPEEDS)
-    return WhatIfFigures(wanted, result, what_if_curve(basis, result, speeds, drawn=drawn), drawn)

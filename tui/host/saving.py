@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from concurrent.futures import Future
     from typing import Any
 
-    from tui.app.host import Host
+    from tui.host.stateful import StatefulApp
 
 T = TypeVar("T")
 
@@ -26,7 +26,7 @@ _SLOW = 1.0
 class Saving:
     """The writer of the interface, and how much of what it was asked to write is not on the disk yet."""
 
-    def __init__(self, app: Host, written: Callable[[], None]) -> None:
+    def __init__(self, app: StatefulApp, written: Callable[[], None]) -> None:
         self.writer = Writer(self._begins, self._done)
         """Takes work that writes; it is done in a thread, in the order of asking."""
         self._app, self._all_written = app, written

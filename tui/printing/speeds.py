@@ -11,7 +11,7 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.runs.remarks import session_remarks, sweep_remarks
 from balance.tell.table import Cell, Column, table_of
-from tui.command_line.printing import folded, grid, listed
+from tui.printing.lines import folded, grid, listed
 
 if TYPE_CHECKING:
     from balance.decide.day.sweeps import Sweep

@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 
 from textual.dom import DOMNode
 
-from tui.app.following import stands
+from tui.host.following import stands
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from tui.app.host import Host
+    from tui.host.stateful import StatefulApp
 
 T = TypeVar("T")
 
@@ -41,7 +41,7 @@ class Latest(Generic[T]):
     starts once what is known is on the screen.
     """
 
-    def __init__(self, app: Host, take: Callable[[T], None], *, to_the_end: bool = False) -> None:
+    def __init__(self, app: StatefulApp, take: Callable[[T], None], *, to_the_end: bool = False) -> None:
         self._app, self._take, self._to_the_end = app, take, to_the_end
         self._waiting: Callable[[], T] | None = None
         self._busy = False

@@ -1,1 +1,0 @@
-"""Questions that any screen may ask: a short list, a line of text, a speed."""

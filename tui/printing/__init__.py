@@ -1,0 +1,1 @@
+"""Plain text and pages, for the standard output, the clipboard and files."""
