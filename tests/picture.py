@@ -13,8 +13,7 @@ DEMO = Path(__file__).parent.parent / "vehicles" / "brindlow_hatch"
 
 async def drawn() -> str:
     """Open a copy of the demo on a terminal of 120 by 40 and give its picture."""
-    from tui.app.app import AxletrimApp
-    from tui.app.pictures import picture
+    from tui.app.app import AxletrimApp, picture
 
     with tempfile.TemporaryDirectory() as folder:
         app = AxletrimApp(str(shutil.copytree(DEMO, Path(folder) / DEMO.name) / "tunnel_day"))

@@ -12,12 +12,12 @@ from tui.widgets.braille_chart import (
     Chart,
     HorizontalBand,
     HorizontalLine,
+    LabelRows,
     Series,
     VerticalMark,
     draw,
     to_text,
 )
-from tui.widgets.placing import LabelRows
 from tui.widgets.ticks import round_ticks, tick_labels
 
 SPEEDS = [60.0, 100.0, 150.0, 220.0]

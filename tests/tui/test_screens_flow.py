@@ -6,7 +6,7 @@ import pytest
 from textual.widgets import Input
 
 from balance.model.glossary import terms
-from tui.app.palette import ActionCommands
+from tui.app.app import ActionCommands
 from tui.host.actions import APP, SCREENS
 from tui.widgets.line_table import LineTable
 

@@ -2,34 +2,37 @@
 
 from __future__ import annotations
 
+import re
+from contextlib import suppress
 from dataclasses import replace
+from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import get_system_commands_provider
+from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.events import Key, Paste
+from textual.theme import Theme
 
 from balance.model.errors import SaveError
 from tui.app.keys import Keys
 from tui.app.navigation import Pages
-from tui.app.themes import DARK, SUNLIGHT
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
-from tui.host.actions import APP, bindings
+from tui.host.actions import APP, SCREENS, bindings
 from tui.host.open_day import Desk
 from tui.host.remembered import recall, remember
 from tui.host.state import State
 from tui.host.workers import Latest, begin
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Awaitable, Callable, Iterable, Iterator
     from concurrent.futures import Future
 
     from textual import events
-    from textual.app import SystemCommand
-    from textual.command import Provider
+    from textual.app import App, SystemCommand
     from textual.screen import Screen
 
     from balance.decide.day.assessment import Assessment
@@ -37,6 +40,35 @@ if TYPE_CHECKING:
     from balance.model.records import Session
     from tui.host.loading import Loaded
 
+DARK = Theme(
+    name="axletrim-dark",
+    primary="#7fb4d8",
+    secondary="#a8c7a0",
+    accent="#e0b060",
+    foreground="#e6e6e6",
+    background="#14181c",
+    surface="#1b2127",
+    panel="#252d35",
+    success="#7fc97f",
+    warning="#e8b84a",
+    error="#ff8378",
+    dark=True,
+)
+SUNLIGHT = Theme(
+    name="axletrim-sunlight",
+    primary="#003a70",
+    secondary="#1f4d1a",
+    accent="#5a3d00",
+    foreground="#000000",
+    background="#ffffff",
+    surface="#ffffff",
+    panel="#e4e4e4",
+    success="#00501a",
+    warning="#5a3d00",
+    error="#8e0000",
+    dark=False,
+)
+_REMOTE_FONT = re.compile(r',\s*url\("https?://[^"]*"\) format\("[^"]*"\)')
 POLL_SECONDS = 1.0
 PATIENCE = 0.08
 """Seconds for which the first picture waits for its figures."""
@@ -51,11 +83,30 @@ def read(path: str) -> Loaded:
     return load(str(Path(path).resolve()))
 
 
-def action_commands() -> type[Provider]:
-    """Give the palette's list of actions, loaded when it is first asked for."""
-    from tui.app.palette import ActionCommands  # noqa: PLC0415 - only when asked
+class ActionCommands(Provider):
+    """Offers each action with its help and its key."""
 
-    return ActionCommands
+    def _commands(self) -> Iterator[tuple[str, str, Callable[[], Awaitable[None]]]]:
+        name = type(self.screen).__name__.lower()
+        for owner, actions in ((self.screen, SCREENS.get(name, ())), (self.app, APP)):
+            for action in actions:
+                words = f"{action.label}: {action.help}"
+                yield words, f"key {action.shown_key or action.key}", partial(self._run, owner, action.id)
+
+    async def _run(self, owner: object, action: str) -> None:
+        await (self.app if owner is self.app else self.screen).run_action(action)
+
+    async def discover(self) -> Hits:
+        """Offer everything while nothing is typed."""
+        for words, key, run in self._commands():
+            yield DiscoveryHit(words, run, help=key)
+
+    async def search(self, query: str) -> Hits:
+        """Offer what fits the words typed."""
+        matcher = self.matcher(query)
+        for words, key, run in self._commands():
+            if (score := matcher.match(words)) > 0:
+                yield Hit(score, matcher.highlight(words), run, help=key)
 
 
 class AxletrimApp(Pages):
@@ -72,7 +123,7 @@ class AxletrimApp(Pages):
         (0, "-low"),
         (30, "-high"),
     ]
-    COMMANDS: ClassVar = {get_system_commands_provider, action_commands}
+    COMMANDS: ClassVar = {get_system_commands_provider, ActionCommands}
     BINDINGS: ClassVar = bindings(APP)
 
     def __init__(self, session: str | None = None) -> None:
@@ -282,8 +333,6 @@ class AxletrimApp(Pages):
 
     async def action_picture(self) -> None:
         """Save a picture of the screen."""
-        from tui.app.pictures import picture, save_picture  # noqa: PLC0415 - only when asked
-
         drawing = picture(self)
         try:
             path = await self.desk.saving.write(lambda: save_picture(drawing))
@@ -332,3 +381,26 @@ class AxletrimApp(Pages):
         from tui.features.importing.importing import ask_import  # noqa: PLC0415 - only when asked
 
         ask_import(self)
+
+
+def picture(app: App[None]) -> str:
+    """Draw what is on the screen as SVG that needs no network: fonts are those of the reader's machine."""
+    return _REMOTE_FONT.sub("", app.export_screenshot(title="axletrim"))
+
+
+def save_picture(drawing: str) -> Path:
+    """Save a picture where the program was started, or in the user's data folder."""
+    from balance.files.day.durable import write_atomically  # noqa: PLC0415 - only when a picture is saved
+
+    name = f"axletrim_{datetime.now().astimezone():%Y-%m-%d_%H%M%S}.svg"
+    try:
+        path = Path.cwd() / name
+        write_atomically(path, drawing.encode())
+    except (OSError, SaveError):  # the folder may be gone, or closed
+        from platformdirs import user_data_path  # noqa: PLC0415 - only where the first place fails
+
+        path = user_data_path("axletrim") / name
+        with suppress(OSError):  # said by what follows
+            path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, drawing.encode())
+    return path

@@ -7,16 +7,18 @@ from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from textual.worker import NoActiveWorker
 
-from balance.model.errors import AlreadyOpen, FileFaults, InputError, OutsideChange, SaveError
-from tui.host.saving import Saving
+from balance.files.day.writer import Writer
+from balance.model.errors import AlreadyOpen, AxletrimError, FileFaults, InputError, OutsideChange, SaveError
 from tui.host.work_view import WorkView
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from concurrent.futures import Future
+    from typing import Any
 
     from balance.files.day.open_day import OpenDay
     from balance.files.day.run_sheet import RunSheet
@@ -25,8 +27,59 @@ if TYPE_CHECKING:
     from tui.host.stateful import StatefulApp
     from tui.host.typed_run import Typing
 
+T = TypeVar("T")
+
+_SLOW = 1.0
+"""Seconds after which it is said that something is still being written."""
 _PATIENCE = 5.0
 """Seconds for which keys wait for a day that is being opened."""
+
+
+class Saving:
+    """The writer of the interface, and how much of what it was asked to write is not on the disk yet."""
+
+    def __init__(self, app: StatefulApp, written: Callable[[], None]) -> None:
+        self.writer = Writer(self._begins, self._done)
+        """Takes work that writes; it is done in a thread, in the order of asking."""
+        self._app, self._all_written = app, written
+        self._waiting, self._since = 0, 0.0
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is not on the disk yet."""
+        return self._waiting > 0
+
+    @property
+    def slow(self) -> bool:
+        """Whether the disk keeps what is being saved waiting."""
+        return self.busy and monotonic() - self._since > _SLOW
+
+    async def write(self, work: Callable[[], T]) -> T:
+        """Have something written after all that was asked before, and wait for it."""
+        return await asyncio.wrap_future(self.writer.submit(work))
+
+    async def settle(self) -> None:
+        """Wait until all that was asked to be written is, or has failed."""
+        await self.write(bool)
+
+    def _begins(self) -> None:
+        if not self._waiting:
+            self._since = monotonic()
+        self._waiting += 1
+        self._app.at_work += 1
+
+    def _done(self, future: Future[Any]) -> None:
+        """Tell the interface, from the writer's thread, that something was written or could not be."""
+        with suppress(RuntimeError):  # the loop is closed: nobody is there to be told
+            self._app.call_later(self._written, future.exception())
+
+    def _written(self, fault: BaseException | None) -> None:
+        self._waiting -= 1
+        self._app.at_work -= 1
+        if fault is not None and not isinstance(fault, AxletrimError):
+            raise fault
+        if not self._waiting:
+            self._all_written()
 
 
 class Desk:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual.binding import Binding, BindingType
 from textual.geometry import Region, Size
@@ -24,6 +24,13 @@ if TYPE_CHECKING:
 __all__ = ["Cell", "Column", "LineTable"]
 
 HEADER = 2
+
+
+class FittedTable(Protocol):
+    """A table whose cells hang on which rows stand together and how much room each column has."""
+
+    def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
+        """Give the cells of some rows."""
 
 
 class LineTable(ScrollView, can_focus=True):
@@ -281,3 +288,15 @@ class LineTable(ScrollView, can_focus=True):
             line = [(text, "cursor") for text, _ in line]
             styles = {**styles, "": styles["cursor"]}
         return strip_of(line, styles, width)
+
+
+def cells_apart(table: FittedTable, rows: Sequence[int], widget: LineTable) -> Callable[[int, str], Cell]:
+    """Give the cells of some rows by their position, laid out anew whenever other columns have room."""
+    laid: list[tuple[Mapping[str, int], Callable[[int, str], Cell]]] = []
+
+    def cell(position: int, key: str) -> Cell:
+        if not laid or laid[-1][0] is not widget.room:
+            laid[:] = [(widget.room, table.apart(rows, widget.room))]
+        return laid[-1][1](rows[position], key)
+
+    return cell

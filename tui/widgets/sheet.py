@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
+    from balance.tell.runs.detail import Section
+
 _STYLES = {
     "heading": "bold $primary",
     "fault": "bold $error",
@@ -41,3 +43,16 @@ class Sheet(VerticalScroll):
             before = "\n" if parts and role in ("heading", "fault") else ""
             parts.append((f"{before}{plain_lines(text)}\n", _STYLES[role]))
         self.query_one(Static).update(Content.assemble(*parts))
+
+
+def section_lines(sections: Iterable[Section], *, hanging: bool = False) -> list[tuple[str, str]]:
+    """Give sections the form that a sheet shows: labels stand in a column of their own."""
+    lines: list[tuple[str, str]] = []
+    for section in sections:
+        lines.append((section.heading, "heading"))
+        width = max((len(label) for label, _ in section.lines), default=0)
+        lines += [
+            (f"{label.ljust(width)}  {text}" if label or (hanging and width) else text, "")
+            for label, text in section.lines
+        ]
+    return lines

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical
 from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
-from tui.features.entry.entry_suggester import LineSuggester
+from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
 from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
-from tui.features.entry.run_form import RunForm
 from tui.host.actions import bindings
 from tui.host.day_actions import CORRECT, ENTRY
 from tui.host.following import follow
@@ -20,6 +19,7 @@ from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
+from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,13 +28,69 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.decide.day.day import Day
+    from balance.files.formats.runs_header import ColumnPlan
     from tui.features.entry.entry_words import Lines
     from tui.host.host import Host
     from tui.host.state import State
-    from tui.widgets.typed_form import TypedForm
 
 _SOON, _KEEP = 0.05, 0.2
 """Seconds after the last key until it is looked at, and until it is kept on the disk."""
+
+
+class RunForm(Vertical):
+    """Shows what was understood of a run, field by field; its fields are made anew where the columns change."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._typing: Typing | None = None
+        self._plans: tuple[ColumnPlan, ...] | None = None
+
+    def show(self, typing: Typing) -> None:
+        """Bring the fields to a run."""
+        self._typing = typing
+        if self._plans == typing.sheet.plans:
+            self._fill()
+        else:
+            self._plans = typing.sheet.plans
+            self.call_after_refresh(self._make)
+
+    async def _make(self) -> None:
+        typing = self._typing
+        assert typing is not None  # noqa: S101 - shown before
+        units = {plan.name: plan.unit for plan in typing.sheet.plans}
+        fields = [
+            FormField(
+                key=name,
+                label=header,
+                suggester=None if units.get(name) else TextSuggester(typing.sheet, name),
+            )
+            for name, header in typing.columns
+        ]
+        await self.remove_children()
+        await self.mount(TypedForm(fields, heads=self._heads(typing)))
+        self._fill()
+
+    def _fill(self) -> None:
+        typing = self._typing
+        if typing is None or not (forms := self.query(TypedForm)):
+            return
+        form = forms.first()
+        cells = typing.entry.cells
+        form.set_values({name: cells.get(name, "") for name, _ in typing.columns})
+        form.set_heads(self._heads(typing))
+        changed = {name for name, _, _ in typing.changes}
+        start = typing.edited or typing.base.start
+        for name, _ in typing.columns:
+            before = typing.before(name)
+            text = f"◄ {before or 'off'}" if name in changed else before
+            form.set_beside(name, text if start else "", "changed" if name in changed else "")
+
+    @staticmethod
+    def _heads(typing: Typing) -> tuple[str, str, str]:
+        if typing.edited is not None:
+            return "", f"run {typing.edited}", "so far"
+        start = typing.base.start
+        return "", f"run {typing.label}", f"run {start}" if start else ""
 
 
 class TypingScreen(Screen[None]):

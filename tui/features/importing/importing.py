@@ -38,6 +38,10 @@ _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
     Column(key="choices", title="one of", width=24, priority=2),
 )
+_JOINING = {
+    "suffix": "tell them apart: 12 (2)",
+    "number": "number all of them on from the last run of the day",
+}
 _NOTHING_OPEN = "nothing left to ask: F10 writes the session, j adds the runs to the open day"
 
 
@@ -241,10 +245,49 @@ class Importing(Screen[str | None]):
 
     def action_join(self) -> None:
         """Add the runs to the open day."""
-        from tui.features.importing.into_open_day import join_day  # noqa: PLC0415 - only when asked
-
         if self._plan is not None and not self._at_work:
-            join_day(self.app, self._plan, lambda: self.dismiss(None))
+            self._join(self._plan, ImportOptions())
+
+    def _join(self, plan: ImportPlan, answers: ImportOptions) -> None:
+        """Add the runs of a plan to the open day as one step of it, and ask first what is open about that."""
+        from balance.files.tables.importing.into_a_day import join, open_for  # noqa: PLC0415 - only when asked
+
+        day = self.app.desk.ready()
+        if day is None:
+            return
+        if open_for(plan) or not plan.rows:
+            self.app.notify("first answer what is open")
+            return
+        try:
+            joined = join(day.sheet, plan, answers)
+        except AxletrimError as fault:
+            self.app.notify(str(fault), severity="error", markup=False, timeout=10)
+            return
+        if joined.questions:
+            self._ask_of_joining(plan, answers, joined.questions[0])
+            return
+        there = f"{len(joined.there)} of its runs are in the day already" if joined.there else ""
+        left = (
+            f"records without a column in the day are left out: {', '.join(joined.left)}"
+            if joined.left
+            else ""
+        )
+        if joined.sheet is not None and joined.added:
+            runs = "1 run" if len(joined.added) == 1 else f"{len(joined.added)} runs"
+            self.app.desk.change(f"{runs} imported from {plan.source.name}", joined.sheet)
+            self.dismiss(None)
+            there = " · ".join(
+                text for text in (f"{runs} added to the day; U takes them back", there, left) if text
+            )
+        self.app.notify(there, markup=False, timeout=10)
+
+    def _ask_of_joining(self, plan: ImportPlan, answers: ImportOptions, question: Question) -> None:
+        def take(text: str | None) -> None:
+            if text is not None:
+                self._join(plan, answered(answers, question, text))
+
+        listed = keyed([(text, _JOINING.get(text, text), "") for text in question.choices])
+        self.app.push_screen(Pick(question.text, listed), take)
 
     def action_write(self) -> None:
         """Ask for the folder, and write the session."""

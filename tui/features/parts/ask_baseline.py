@@ -11,8 +11,7 @@ from textual.widgets import Footer, Static
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
 from tui.host.actions import ASK_BASELINE, bindings
-from tui.widgets.cells_apart import cells_apart
-from tui.widgets.line_table import LineTable
+from tui.widgets.line_table import LineTable, cells_apart
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

@@ -16,9 +16,8 @@ from tui.host.actions import SCATTER, bindings
 from tui.host.following import follow
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
-from tui.widgets.drawing import section_lines
 from tui.widgets.plain import pack
-from tui.widgets.sheet import Sheet
+from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult

@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
+from textual.content import Content
 from textual.screen import Screen
-from textual.widgets import Input, Static, TextArea
+from textual.widgets import Input, OptionList, Static, TextArea
+from textual.widgets.option_list import Option
 
 from balance.model.errors import AxletrimError
 from balance.tell.report.outline import (
@@ -19,7 +21,6 @@ from balance.tell.report.outline import (
     words_faults,
     words_head,
 )
-from tui.features.report.contents import Holds
 from tui.features.report.report_typing import BriefTyping, chosen_by_page
 from tui.host.actions import bindings
 from tui.host.following import follow
@@ -29,10 +30,11 @@ from tui.printing.page import PAGE_FILE, write_page
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.car_name import CarName
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.plain import pack, plain_lines
+from tui.widgets.plain import pack, plain, plain_lines
 from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from textual.app import ComposeResult
@@ -40,12 +42,45 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.files.formats.report import BriefChoices
+    from balance.tell.report.outline import Entry
     from tui.host.host import Host
     from tui.host.state import State
 
 _ROOMY = 110
 _PAUSE = 1.0
 """Seconds without a key after which what is typed is saved, and between looks at the files."""
+
+
+class Holds(OptionList):
+    """Lists entries under a first line of its own; the cursor stays where it was."""
+
+    def __init__(self, first: str) -> None:
+        super().__init__(id="holds", markup=False)
+        self._first = first
+        self._entries: tuple[Entry, ...] = ()
+
+    def show(self, entries: Sequence[Entry]) -> None:
+        """Replace the entries."""
+        here = self.highlighted
+        self._entries = tuple(entries)
+        with self.prevent(OptionList.OptionHighlighted):
+            self.clear_options()
+            self.add_option(Option(Content.styled(self._first, "bold $primary")))
+            for entry in entries:
+                style = "" if entry.inside else "$text-muted"
+                self.add_option(Option(Content.styled(plain(entry.words), style)))
+            self.highlighted = 1 if here is None else min(here, self.option_count - 1)
+
+    @property
+    def entry(self) -> Entry | None:
+        """What is under the cursor; nothing on the first line."""
+        place = self.highlighted
+        return self._entries[place - 1] if place and place <= len(self._entries) else None
+
+    def go_to(self, name: str) -> None:
+        """Put the cursor on a section."""
+        names = [one.name for one in self._entries if one.kind == "section"]
+        self.highlighted = names.index(name) + 1
 
 
 class Brief(Screen[None]):

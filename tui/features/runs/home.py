@@ -15,9 +15,8 @@ from tui.features.runs.run_card import RunCard
 from tui.host.actions import HOME, bindings
 from tui.host.following import follow
 from tui.host.speed_actions import AtASpeed
-from tui.widgets.cells_apart import cells_apart
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.line_table import LineTable
+from tui.widgets.line_table import LineTable, cells_apart
 from tui.widgets.plain import pack, plain
 
 if TYPE_CHECKING:

@@ -14,8 +14,7 @@ from balance.tell.words import CAUTIONS
 from tui.host.actions import CLOSE, bindings
 from tui.host.following import follow
 from tui.host.workers import Latest
-from tui.widgets.drawing import section_lines
-from tui.widgets.sheet import Sheet
+from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
     from collections.abc import Callable

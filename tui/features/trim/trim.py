@@ -24,10 +24,9 @@ from tui.host.trim_view import WingWanted
 from tui.host.workers import Latest
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.chart import ChartView
-from tui.widgets.drawing import section_lines
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.plain import pack
-from tui.widgets.sheet import Sheet
+from tui.widgets.sheet import Sheet, section_lines
 from tui.widgets.table_lines import table_lines
 from tui.widgets.typed_form import FormField
 
