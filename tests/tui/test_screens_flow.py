@@ -6,8 +6,7 @@ import pytest
 from textual.widgets import Input
 
 from balance.model.glossary import terms
-from tui.app.app import ActionCommands
-from tui.host.actions import APP, SCREENS
+from tui.app.app import APP, ActionCommands
 from tui.widgets.line_table import LineTable
 
 
@@ -58,10 +57,10 @@ async def test_the_question_mark_explains_every_screen(running, demo, open_key):
     async with running(demo, size=(120, 60)) as ui:
         if open_key is not None:
             await ui.press(open_key)
-        name = ui.screen.lower()
+        name, actions = ui.screen.lower(), ui.app.screen.ACTIONS
         await ui.press("question_mark")
         assert ui.screen == "Help"
-        for action in [*SCREENS["help" if open_key == "question_mark" else name], *APP]:
+        for action in [*actions, *APP]:
             assert action.help in ui.text or open_key == "question_mark"
         await ui.press("escape")
         assert ui.screen.lower() == ("home" if open_key == "question_mark" else name)
@@ -83,9 +82,8 @@ async def test_the_palette_offers_every_action_of_the_screen_with_its_help(runni
     async with running(demo) as ui:
         if open_key is not None:
             await ui.press(open_key)
-        name = ui.screen.lower()
         hits = [hit async for hit in ActionCommands(ui.app.screen).discover()]
-        offered = {f"{action.label}: {action.help}" for action in [*SCREENS[name], *APP]}
+        offered = {f"{action.label}: {action.help}" for action in [*ui.app.screen.ACTIONS, *APP]}
         assert {hit.display for hit in hits} == offered
 
 

@@ -21,7 +21,7 @@ from tui.app.navigation import Pages
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
-from tui.host.actions import APP, SCREENS, bindings
+from tui.host.actions import Action, actions_of, bindings
 from tui.host.open_day import Desk
 from tui.host.remembered import recall, remember
 from tui.host.state import State
@@ -75,6 +75,91 @@ PATIENCE = 0.08
 AT_ONCE = 500
 """Runs up to which values are worked out before the next picture, without their intervals."""
 
+APP = (
+    Action(id="runs", key="1", label="runs", help="the runs of the day", group="pages"),
+    Action(
+        id="parts",
+        key="2",
+        label="parts",
+        help="what each part did, and whether it is real",
+        group="pages",
+    ),
+    Action(
+        id="scatter",
+        key="3",
+        label="scatter",
+        help="what the day can show: scatter, repeats, drift",
+        group="pages",
+    ),
+    Action(
+        id="wing",
+        key="4",
+        label="wing",
+        help="what a wing or another setting should be put to, after a change or as the car stands",
+        group="pages",
+    ),
+    Action(
+        id="what_if",
+        key="5",
+        label="what-if",
+        help="what the car would be like with other parts, loads, weights, air or speed",
+        group="pages",
+    ),
+    Action(
+        id="compare",
+        key="6",
+        label="compare",
+        help="any two configurations side by side in large type; it opens on the recommendation against the start",
+        group="pages",
+    ),
+    Action(
+        id="brief",
+        key="B",
+        label="brief",
+        help="the customer's page: what it holds, your own words, and writing it",
+        on_footer=False,
+    ),
+    Action(
+        id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
+    ),
+    Action(
+        id="explain",
+        key="question_mark",
+        label="help",
+        help="explain this screen: keys, columns, terms",
+        shown_key="?",
+    ),
+    Action(id="choose", key="o", label="open", help="open another session", on_footer=False),
+    Action(
+        id="sunlight",
+        key="t",
+        label="theme",
+        help="change between dark and black on white for sunlight",
+        on_footer=False,
+    ),
+    Action(
+        id="picture", key="w", label="picture", help="save a picture of this screen (SVG)", on_footer=False
+    ),
+    Action(
+        id="undo",
+        key="U,ctrl+z",
+        label="undo",
+        help="take the last step of the day back, over restarts as well",
+        on_footer=False,
+    ),
+    Action(
+        id="redo", key="R,ctrl+y", label="redo", help="do again what was taken back last", on_footer=False
+    ),
+    Action(
+        id="save_again",
+        key="f5",
+        label="save again",
+        help="save once more, after a full or read-only disk was mended",
+        on_footer=False,
+    ),
+    Action(id="leave", key="q", label="quit", help="leave", on_footer=False),
+)
+
 
 def read(path: str) -> Loaded:
     """Read a session, in a thread."""
@@ -87,8 +172,7 @@ class ActionCommands(Provider):
     """Offers each action with its help and its key."""
 
     def _commands(self) -> Iterator[tuple[str, str, Callable[[], Awaitable[None]]]]:
-        name = type(self.screen).__name__.lower()
-        for owner, actions in ((self.screen, SCREENS.get(name, ())), (self.app, APP)):
+        for owner, actions in ((self.screen, actions_of(self.screen)), (self.app, APP)):
             for action in actions:
                 words = f"{action.label}: {action.help}"
                 yield words, f"key {action.shown_key or action.key}", partial(self._run, owner, action.id)
@@ -124,7 +208,8 @@ class AxletrimApp(Pages):
         (30, "-high"),
     ]
     COMMANDS: ClassVar = {get_system_commands_provider, ActionCommands}
-    BINDINGS: ClassVar = bindings(APP)
+    ACTIONS: ClassVar = APP
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, session: str | None = None) -> None:
         super().__init__()

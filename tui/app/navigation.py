@@ -229,4 +229,4 @@ class Pages(Host):
         from tui.features.help.help import Help  # noqa: PLC0415 - only when asked
 
         if not isinstance(self.screen, Help):
-            self.push_screen(Help(type(self.screen).__name__.lower()))
+            self.push_screen(Help(self.screen))

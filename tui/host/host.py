@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from tui.host.stateful import StatefulApp
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from tui.host.actions import Action
     from tui.host.open_day import Desk
     from tui.host.state import State
     from tui.host.typed_run import Typing
@@ -18,6 +19,7 @@ class Host(StatefulApp):
     """The application as a screen knows it: what it shows, the day that is open, and what a screen may ask for."""
 
     if TYPE_CHECKING:
+        ACTIONS: ClassVar[tuple[Action, ...]]
         desk: Desk
 
         @property

@@ -39,7 +39,8 @@ class Choice:
 class Pick(ModalScreen[str | None]):
     """Gives the value of what was picked, its key where it has none; nothing where left."""
 
-    BINDINGS: ClassVar = bindings(CLOSE)
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(
         self, title: str, choices: Sequence[Choice], *, lines: Sequence[str] = (), start: str = ""
@@ -103,7 +104,8 @@ def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choic
 class AskText(ModalScreen[str | None]):
     """Gives the text typed, once it is what is expected; what is wrong with it stands below it."""
 
-    BINDINGS: ClassVar = bindings(CLOSE)
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(
         self,
@@ -151,7 +153,8 @@ class AskText(ModalScreen[str | None]):
 class AskSpeed(ModalScreen[float | None]):
     """Gives the speed typed in m/s; a bare number is in the unit shown."""
 
-    BINDINGS: ClassVar = bindings(CLOSE)
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, state: State) -> None:
         super().__init__()

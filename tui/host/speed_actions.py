@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.screen import Screen
 
-from tui.host.action import Action
+from tui.host.actions import Action
 from tui.widgets.plain import plain
 
 if TYPE_CHECKING:

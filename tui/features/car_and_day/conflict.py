@@ -9,8 +9,7 @@ from textual.widgets import Footer, Static
 
 from balance.tell.table import Cell, Column
 from tui.features.car_and_day.side_by_side import differences
-from tui.host.actions import bindings
-from tui.host.day_actions import CONFLICT
+from tui.host.actions import Action, bindings, closing
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 
@@ -27,11 +26,28 @@ _COLUMNS = (
     Column(key="there", title="on the disk", width=20, group="versions"),
 )
 
+CONFLICT = (
+    Action(
+        id="reload",
+        key="r",
+        label="take theirs",
+        help="go on with what is on the disk; undo leads back to what was here",
+    ),
+    Action(
+        id="keep_both",
+        key="b",
+        label="keep both",
+        help="put what is here into a file of its own, and go on with what is on the disk",
+    ),
+    closing("later", "decide later; nothing is saved until then"),
+)
+
 
 class Conflict(Screen[None]):
     """Lists every cell that differs, and lets one version be chosen or both be kept."""
 
-    BINDINGS: ClassVar = bindings(CONFLICT)
+    ACTIONS: ClassVar = CONFLICT
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self, change: OutsideChange) -> None:

@@ -10,8 +10,7 @@ from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError, FileFaults, InputError
-from tui.host.actions import bindings
-from tui.host.day_actions import EDIT_FILE, NEW_FILE
+from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.questions import ask_to_drop
 from tui.widgets.plain import pack, plain
 from tui.widgets.sheet import Sheet
@@ -30,6 +29,17 @@ if TYPE_CHECKING:
 
 _KEEP = 0.4
 """Seconds of a pause in typing after which what is typed is put on the disk."""
+
+NEW_FILE = (
+    Action(id="save", key="f10", label="create", help="write the files, if all is in order"),
+    closing("back", "go back; nothing is written, and what was typed is asked about"),
+    HELP,
+)
+EDIT_FILE = (
+    Action(id="save", key="f10", label="save", help="save what was changed, if all is in order"),
+    closing("back", "go back; what was typed and not saved is asked about"),
+    HELP,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -310,12 +320,14 @@ class FilesForm(Screen[str | None]):
 class NewFile(FilesForm):
     """Asks for what is to stand in new files."""
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(NEW_FILE)
+    ACTIONS: ClassVar = NEW_FILE
+    BINDINGS: ClassVar[list[BindingType]] = bindings(ACTIONS)
     doing = "create"
 
 
 class EditFile(FilesForm):
     """Shows what a file says, and lets it be corrected."""
 
-    BINDINGS: ClassVar[list[BindingType]] = bindings(EDIT_FILE)
+    ACTIONS: ClassVar = EDIT_FILE
+    BINDINGS: ClassVar[list[BindingType]] = bindings(ACTIONS)
     doing = "save"

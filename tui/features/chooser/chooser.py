@@ -12,7 +12,7 @@ from textual.widgets import Footer, Input, Static
 
 from balance.tell.figures import age_words
 from balance.tell.table import Cell
-from tui.host.actions import CHOOSER, bindings
+from tui.host.actions import CLOSE, Action, bindings
 from tui.widgets.line_table import Column, LineTable
 
 if TYPE_CHECKING:
@@ -30,11 +30,21 @@ _COLUMNS = (
     Column(key="folder", title="folder", width=28, priority=3),
 )
 
+CHOOSER = (
+    Action(
+        id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
+    ),
+    Action(id="new_session", key="n", label="new day", help="begin a new session of a car"),
+    Action(id="new_car", key="c", label="new car", help="begin a new car, and a first session of it"),
+    *CLOSE,
+)
+
 
 class Chooser(Screen[str | None]):
     """Gives the path of the session chosen."""
 
-    BINDINGS: ClassVar = bindings(CHOOSER)
+    ACTIONS: ClassVar = CHOOSER
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self, recent: Sequence[Recent]) -> None:

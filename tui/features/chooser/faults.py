@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.screen import Screen
 from textual.widgets import Footer
 
-from tui.host.actions import FAULTS, bindings
+from tui.host.actions import CLOSE, Action, bindings
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -16,11 +16,17 @@ if TYPE_CHECKING:
 
     from balance.model.errors import Fault
 
+FAULTS = (
+    Action(id="read_again", key="r", label="read again", help="read the files once more, after mending them"),
+    *CLOSE,
+)
+
 
 class Faults(Screen[bool]):
     """Lists every fault; the result says whether to read the files again."""
 
-    BINDINGS: ClassVar = bindings(FAULTS)
+    ACTIONS: ClassVar = FAULTS
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def __init__(self, path: str, faults: tuple[Fault, ...], *, last_good: bool) -> None:
         super().__init__()

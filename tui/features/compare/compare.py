@@ -12,10 +12,9 @@ from balance.tell.report.side_by_side import two_sides
 from balance.tell.runs.row_names import configurations_listed
 from balance.tell.words import CAUTION_LINE
 from tui.features.compare.two_view import TwoAsked, TwoFound, compare_asked, label_of
-from tui.host.actions import bindings
-from tui.host.decide_actions import COMPARE
+from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
-from tui.host.speed_actions import AtASpeed
+from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.fat_bars import FatBars
@@ -30,12 +29,47 @@ if TYPE_CHECKING:
 
 _SIDES = ("left", "right")
 
+COMPARE = (
+    Action(
+        id="pick_left",
+        key="b",
+        label="left",
+        help="pick the configuration on the left: what is compared with",
+    ),
+    Action(
+        id="pick_right",
+        key="enter",
+        label="right",
+        help="pick the configuration on the right",
+        shown_key="Enter",
+    ),
+    Action(
+        id="next_pair",
+        key="right,down",
+        label="next",
+        help="put the day's next configuration on the right",
+        shown_key="→",
+    ),
+    Action(
+        id="previous_pair",
+        key="left,up",
+        label="previous",
+        help="put the one before on the right",
+        shown_key="←",
+        on_footer=False,
+    ),
+    *STEPS,
+    PLACE,
+    closing("runs", "go back to the runs", on_footer=False),
+)
+
 
 class Compare(AtASpeed):
     """The start on the left, the recommendation on the right, or any two that were picked."""
 
     CSS_PATH = "compare.tcss"
-    BINDINGS: ClassVar = bindings(COMPARE)
+    ACTIONS: ClassVar = COMPARE
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

@@ -10,8 +10,7 @@ from textual.widgets import Footer, Input, Static
 
 from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
 from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
-from tui.host.actions import bindings
-from tui.host.day_actions import CORRECT, ENTRY
+from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
 from tui.host.questions import ask_to_drop
 from tui.host.typed_run import Typing, draft_words
@@ -35,6 +34,42 @@ if TYPE_CHECKING:
 
 _SOON, _KEEP = 0.05, 0.2
 """Seconds after the last key until it is looked at, and until it is kept on the disk."""
+
+ENTRY = (
+    Action(id="save", key="f10", label="save", help="save the run; Enter does too", shown_key="enter"),
+    Action(
+        id="changed",
+        key="f2",
+        label="what changed?",
+        help="pick the one thing that was changed, then type its figure",
+    ),
+    Action(id="repeat", key="f3", label="repeat", help="nothing was changed since the last run"),
+    Action(id="new_column", key="f6", label="new setting", help="add a column for a setting not there yet"),
+    Action(
+        id="new_block",
+        key="f7",
+        label="new block",
+        help="this run begins a new block: repair, re-zero, refit, weighing",
+        on_footer=False,
+    ),
+    Action(id="afresh", key="f8", label="afresh", help="drop what is typed and begin anew", on_footer=False),
+    Action(
+        id="correct_last",
+        key="f4",
+        label="last run",
+        help="correct the last run of the day",
+        on_footer=False,
+    ),
+    closing("runs", "go back to the runs; what is half typed is kept"),
+    HELP,
+)
+CORRECT = (
+    Action(
+        id="save", key="f10", label="save", help="save the corrections; Enter does too", shown_key="enter"
+    ),
+    closing("runs", "go back and leave the run as it is; what was typed is asked about"),
+    HELP,
+)
 
 
 class RunForm(Vertical):
@@ -342,7 +377,8 @@ class TypingScreen(Screen[None]):
 class Entry(TypingScreen):
     """Enters new runs, one after the other; what came of each stands beside the next."""
 
-    BINDINGS: ClassVar = bindings(ENTRY)
+    ACTIONS: ClassVar = ENTRY
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def _after_saving(self, typing: Typing) -> None:
         """Be ready for the next run, and show what came of this one."""
@@ -360,7 +396,8 @@ class Entry(TypingScreen):
 class Correct(TypingScreen):
     """Corrects a run that is there already."""
 
-    BINDINGS: ClassVar = bindings(CORRECT)
+    ACTIONS: ClassVar = CORRECT
+    BINDINGS: ClassVar = bindings(ACTIONS)
 
     def action_close(self) -> None:
         """Go back and leave the run as it is; what was typed is dropped only after a question."""

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from textwrap import wrap
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.screen import Screen
 from textual.widgets import Footer
 
 from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
-from tui.host.actions import APP, CLOSE, SCREENS, bindings
+from tui.host.actions import CLOSE, actions_of, bindings
 from tui.host.following import follow
 from tui.widgets.sheet import Sheet
 
@@ -144,12 +144,13 @@ _HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _CAR_AND_DAY, "editfil
 class Help(Screen[None]):
     """Explains the screen it was called from."""
 
-    BINDINGS: ClassVar = bindings(CLOSE)
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
-    def __init__(self, screen: str) -> None:
+    def __init__(self, screen: Screen[Any]) -> None:
         super().__init__()
-        self._screen = screen
+        self._screen, self._actions = type(screen).__name__.lower(), actions_of(screen)
 
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
@@ -184,7 +185,7 @@ class Help(Screen[None]):
 
     def _keys(self) -> list[str]:
         typed = self._screen in _HOW  # where a letter is a letter
-        actions = [*SCREENS.get(self._screen, ()), *(() if typed else APP)]
+        actions = [*self._actions, *(() if typed else self.app.ACTIONS)]
         keys = [(action.shown_key or action.key, action.help) for action in actions]
         keys += [("ctrl+p", "every action by name"), ("ctrl+q", "leave, from anywhere")]
         width = max(len(key) for key, _ in keys)

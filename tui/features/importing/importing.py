@@ -17,8 +17,7 @@ from balance.files.tables.importing.plan import ImportOptions, ImportPlan, Impor
 from balance.model.errors import AxletrimError, InputError
 from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
-from tui.host.actions import bindings
-from tui.host.day_actions import IMPORT
+from tui.host.actions import Action, bindings, closing
 from tui.host.import_answers import answered, offered
 from tui.host.questions import AskText, Choice, Pick, keyed
 from tui.widgets.line_table import LineTable
@@ -44,11 +43,37 @@ _JOINING = {
 }
 _NOTHING_OPEN = "nothing left to ask: F10 writes the session, j adds the runs to the open day"
 
+IMPORT = (
+    Action(id="answer", key="enter", label="answer", help="answer the question under the cursor"),
+    Action(
+        id="same_as_last",
+        key="s",
+        label="as last time",
+        help="answer as for the last file with these columns",
+    ),
+    Action(id="write", key="f10", label="import", help="write the session, once nothing is left to ask"),
+    Action(
+        id="columns", key="m", label="columns", help="say which column of the file is what", on_footer=False
+    ),
+    Action(
+        id="join",
+        key="j",
+        label="into the day",
+        help="add the runs to the open day as one step",
+        on_footer=False,
+    ),
+    Action(
+        id="stop", key="x", label="stop", help="stop reading a long file; nothing is written", on_footer=False
+    ),
+    closing("back", "go back; nothing is written"),
+)
+
 
 class Importing(Screen[str | None]):
     """Questions above, the whole plan below; gives the folder of the session written."""
 
-    BINDINGS: ClassVar = bindings(IMPORT)
+    ACTIONS: ClassVar = IMPORT
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self, file: str, vehicle: str) -> None:

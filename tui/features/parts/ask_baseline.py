@@ -10,7 +10,7 @@ from textual.widgets import Footer, Static
 
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
-from tui.host.actions import ASK_BASELINE, bindings
+from tui.host.actions import CLOSE, Action, bindings
 from tui.widgets.line_table import LineTable, cells_apart
 
 if TYPE_CHECKING:
@@ -23,11 +23,22 @@ _AS_STATED = "as in the file"
 _TWO = "Two around it take a steady drift out: Space marks the run before, Enter then chooses the one after."
 _NONE_STATED = "none stated: one is proposed"
 
+ASK_BASELINE = (
+    Action(
+        id="mark",
+        key="space",
+        label="first of two",
+        help="mark one of two baselines around the run; Enter then chooses the other",
+    ),
+    *CLOSE,
+)
+
 
 class AskBaseline(ModalScreen["tuple[str | None] | None"]):
     """Gives the run chosen or the two around it, or nothing for what the file states; nothing at all where left."""
 
-    BINDINGS: ClassVar = bindings(ASK_BASELINE)
+    ACTIONS: ClassVar = ASK_BASELINE
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self, run: str, table: RunTable) -> None:

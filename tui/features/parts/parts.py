@@ -15,10 +15,10 @@ from balance.tell.parts.part_charts import increments_map
 from balance.tell.parts.part_detail import way_lines
 from balance.tell.parts.part_head import parts_banner, parts_line
 from balance.tell.parts.part_table import RANK_COLUMNS, RANKS
-from tui.host.actions import PARTS, bindings
+from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.parts_view import work_out
-from tui.host.speed_actions import AtASpeed
+from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
@@ -37,11 +37,29 @@ _WIDE, _ROOMY = 150, 110
 _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
+PARTS = (
+    *STEPS,
+    PLACE,
+    Action(id="rank", key="s", label="order", help="put the parts in order of the next quantity"),
+    Action(id="baseline", key="b", label="baseline", help="choose what the picked run is compared with"),
+    Action(id="drift", key="k", label="drift", help="take the drift out of the changes, or leave it in"),
+    Action(
+        id="next_picture",
+        key="c",
+        label="chart",
+        help="the map of downforce against drag, or the way from the first baseline part by part",
+    ),
+    Action(id="detail", key="d", label="detail", help="everything about the picked part; Enter does too"),
+    Action(id="copy", key="y", label="copy", help="copy the parts as text", on_footer=False),
+    closing("runs", "go back to the runs", on_footer=False),
+)
+
 
 class Parts(AtASpeed):
     """Table of parts above, card of the picked one below."""
 
-    BINDINGS: ClassVar = bindings(PARTS)
+    ACTIONS: ClassVar = PARTS
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

@@ -12,7 +12,7 @@ from balance.decide.day.day_scatter import scatter_of_day
 from balance.tell.head import session_line
 from balance.tell.parts.part_charts import repeats_chart
 from balance.tell.repeatability.scatter_words import scatter_sections
-from tui.host.actions import SCATTER, bindings
+from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
@@ -30,11 +30,18 @@ if TYPE_CHECKING:
 _ORDER = (3, 0, 1, 2)
 """Quantities in the order in which a key goes through them: total, front, rear, drag."""
 
+SCATTER = (
+    Action(id="next_quantity", key="c", label="quantity", help="total, front, rear, drag: the next one"),
+    Action(id="copy", key="y", label="copy", help="copy the scatter as text", on_footer=False),
+    closing("runs", "go back to the runs", on_footer=False),
+)
+
 
 class Scatter(Screen[None]):
     """Chart of the repeats above, what they mean below."""
 
-    BINDINGS: ClassVar = bindings(SCATTER)
+    ACTIONS: ClassVar = SCATTER
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

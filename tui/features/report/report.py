@@ -22,9 +22,8 @@ from balance.tell.report.outline import (
     words_head,
 )
 from tui.features.report.report_typing import BriefTyping, chosen_by_page
-from tui.host.actions import bindings
+from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
-from tui.host.report_actions import BRIEF
 from tui.host.workers import Latest
 from tui.printing.page import PAGE_FILE, write_page
 from tui.widgets.asked_form import AskedForm
@@ -49,6 +48,46 @@ if TYPE_CHECKING:
 _ROOMY = 110
 _PAUSE = 1.0
 """Seconds without a key after which what is typed is saved, and between looks at the files."""
+
+BRIEF = (
+    Action(
+        id="write",
+        key="w",
+        label="write the page",
+        help="write brief.html into the session's folder, over the last one",
+    ),
+    Action(
+        id="turn",
+        key="space",
+        label="in or out",
+        help="put the section or the what-if under the cursor in, or leave it out",
+    ),
+    Action(
+        id="raise",
+        key="left_square_bracket",
+        label="up",
+        help="move the section under the cursor up",
+        shown_key="[",
+        group="move",
+    ),
+    Action(
+        id="lower",
+        key="right_square_bracket",
+        label="down",
+        help="move the section under the cursor down",
+        shown_key="]",
+        group="move",
+    ),
+    Action(id="edit", key="e", label="fields", help="type title, runs, parts, units and speed"),
+    Action(
+        id="words",
+        key="m",
+        label="own words",
+        help="type your own words under the section in Markdown; Enter does too",
+    ),
+    closing("back", "leave the field; else go back to the runs. What was typed is kept"),
+    HELP,
+)
 
 
 class Holds(OptionList):
@@ -87,7 +126,8 @@ class Brief(Screen[None]):
     """Fields and own words on the left, sections and what-ifs on the right, what came of it below."""
 
     CSS_PATH = "report.tcss"
-    BINDINGS: ClassVar = bindings(BRIEF)
+    ACTIONS: ClassVar = BRIEF
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

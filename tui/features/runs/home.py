@@ -11,8 +11,9 @@ from balance.tell.head import session_line, state_line
 from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.table import EMPTY, Cell
 from tui.features.runs import run_edits
+from tui.features.runs.actions import HOME
 from tui.features.runs.run_card import RunCard
-from tui.host.actions import HOME, bindings
+from tui.host.actions import bindings
 from tui.host.following import follow
 from tui.host.speed_actions import AtASpeed
 from tui.widgets.key_footer import KeyFooter
@@ -35,7 +36,8 @@ _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 13, 19, 5
 class Home(AtASpeed):
     """Runs table above, card of the picked run below."""
 
-    BINDINGS: ClassVar = bindings(HOME)
+    ACTIONS: ClassVar = HOME
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def compose(self) -> ComposeResult:

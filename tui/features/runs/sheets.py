@@ -32,7 +32,8 @@ Lines = list[tuple[str, str]]
 class SheetPage(Screen[None]):
     """Lines to be read, worked out in a thread whenever the day, the speed or the units change."""
 
-    BINDINGS: ClassVar = bindings(CLOSE)
+    ACTIONS: ClassVar = CLOSE
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def compose(self) -> ComposeResult:

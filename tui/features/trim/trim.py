@@ -15,11 +15,10 @@ from balance.tell.settings.suggestion_tables import alternatives_table, places_t
 from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
 from balance.tell.settings.ways_table import ways_table
 from tui.features.trim.question import answer_question, default_setting, read_question
-from tui.host.actions import bindings
+from tui.host.actions import Action, bindings, closing
 from tui.host.bases import basis_for, measured_parts
-from tui.host.decide_actions import WING
 from tui.host.following import follow
-from tui.host.speed_actions import AtASpeed
+from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.trim_view import WingWanted
 from tui.host.workers import Latest
 from tui.widgets.asked_form import AskedForm
@@ -52,12 +51,34 @@ _LABELS = {
 }
 """Label, what a blank field stands for, and an example."""
 
+WING = (
+    Action(id="ask", key="e", label="ask", help="type the question: run, setting, changes, target"),
+    Action(
+        id="pick_run", key="r", label="run", help="pick the present configuration among the runs of a sweep"
+    ),
+    Action(id="pick_setting", key="s", label="setting", help="pick the setting that is to be moved"),
+    Action(id="pick_part", key="m", label="part", help="put a measured part on, or leave it off again"),
+    Action(
+        id="afresh",
+        key="x",
+        label="afresh",
+        help="empty all fields: the picked run as it stands",
+        on_footer=False,
+    ),
+    *STEPS,
+    PLACE,
+    Action(id="next_chart", key="c", label="chart", help="target quantity, front, rear, drag: the next one"),
+    Action(id="copy", key="y", label="copy", help="copy the whole answer as text", on_footer=False),
+    closing("back", "leave the field; else go back to the runs"),
+)
+
 
 class Wing(AtASpeed):
     """Answer, question and curve, alternatives and assumptions."""
 
     CSS_PATH = "trim.tcss"
-    BINDINGS: ClassVar = bindings(WING)
+    ACTIONS: ClassVar = WING
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

@@ -12,8 +12,7 @@ from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
 from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
-from tui.host.actions import bindings
-from tui.host.day_actions import TRAY
+from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.typed_run import Typing
@@ -37,11 +36,46 @@ _COLUMNS = (
     Column(key="cells", title="what it says", width=24, flexible=True),
 )
 
+TRAY = (
+    Action(id="choose", key="enter", label="take", help="make the row a run, or decide on a correction"),
+    Action(
+        id="finished",
+        key="f",
+        label="file is finished",
+        help="take the last row as complete although its line has no end",
+    ),
+    Action(
+        id="columns",
+        key="m",
+        label="columns",
+        help="say which column of the file is which of the session, its unit and its sign, and the decimal mark",
+    ),
+    Action(
+        id="set_aside",
+        key="minus",
+        label="set aside",
+        help="set the row aside as no run, with a reason: a tare, an average, an aborted run; U takes it back",
+        shown_key="-",
+    ),
+    Action(
+        id="bring_back",
+        key="plus,equals_sign",
+        label="bring back",
+        help="look at the rows that are set aside, and let one of them wait again",
+        shown_key="+",
+        on_footer=False,
+    ),
+    Action(id="watch_other", key="l", label="other file", help="watch another file"),
+    Action(id="stop", key="x", label="stop watching", help="watch the file no longer"),
+    closing("runs", "go back to the runs"),
+)
+
 
 class Live(Screen[None]):
     """Lists what waits; Enter takes the row under the cursor."""
 
-    BINDINGS: ClassVar = bindings(TRAY)
+    ACTIONS: ClassVar = TRAY
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def compose(self) -> ComposeResult:

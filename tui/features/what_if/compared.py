@@ -14,9 +14,8 @@ from balance.tell.what_if.what_if_table import what_if_table
 from balance.tell.what_if.what_if_text import range_of
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
-from tui.host.actions import bindings
+from tui.host.actions import Action, bindings, closing
 from tui.host.bases import basis_for
-from tui.host.decide_actions import COMPARED
 from tui.host.following import follow
 from tui.host.what_if_view import MOST_COMPARED
 from tui.host.workers import Latest
@@ -35,11 +34,19 @@ if TYPE_CHECKING:
 Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
 """What was asked, and for each what-if its name with its result, or why there is none."""
 
+COMPARED = (
+    Action(
+        id="choose", key="k", label="choose", help="put a saved what-if beside the others, or take it away"
+    ),
+    closing("back", "go back to the what-if"),
+)
+
 
 class Compared(Screen[None]):
     """A column a what-if."""
 
-    BINDINGS: ClassVar = bindings(COMPARED)
+    ACTIONS: ClassVar = COMPARED
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:

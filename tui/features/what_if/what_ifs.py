@@ -23,12 +23,11 @@ from balance.tell.what_if.what_if_table import what_if_answer, what_if_table
 from balance.tell.what_if.what_if_text import hardware_lines
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
-from tui.host.actions import bindings
+from tui.host.actions import Action, bindings, closing
 from tui.host.bases import basis_for, measured_parts
-from tui.host.decide_actions import WHAT_IF
 from tui.host.following import follow
 from tui.host.questions import AskText
-from tui.host.speed_actions import AtASpeed
+from tui.host.speed_actions import PLACE, AtASpeed
 from tui.host.what_if_view import WhatIfWanted
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
@@ -56,6 +55,28 @@ _COLUMNS = (
     Column(key="name", title="what if", width=16),
     Column(key="value", title="now", width=11, flexible=True),
     Column(key="start", title="start", width=10, priority=3),
+)
+
+WHAT_IF = (
+    Action(
+        id="more", key="plus,equals_sign,right", label="more", help="one step up", shown_key="+", group="step"
+    ),
+    Action(id="less", key="minus,left", label="less", help="one step down", shown_key="-", group="step"),
+    Action(id="type", key="e", label="type", help="type the figure under the cursor; Enter does too"),
+    Action(id="add", key="a", label="add", help="add a part, a stated change, a force or a mass"),
+    Action(
+        id="clear", key="x,delete", label="clear", help="bring back to the start what stands under the cursor"
+    ),
+    Action(id="undo", key="U,ctrl+z", label="undo", help="take the last step back", shown_key="U"),
+    Action(id="redo", key="R,ctrl+y", label="redo", help="do again what was taken back", on_footer=False),
+    Action(id="save", key="s", label="save", help="save this what-if under a name, in what_if.toml"),
+    Action(id="reopen", key="l", label="open saved", help="open a saved what-if", on_footer=False),
+    Action(id="beside", key="k", label="compare", help="set up to four what-ifs side by side"),
+    Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
+    Action(id="afresh", key="n", label="afresh", help="start again from the picked run", on_footer=False),
+    replace(PLACE, group="", on_footer=False),
+    Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
+    closing("back", "leave the field; else go back to the runs", on_footer=False),
 )
 
 
@@ -114,7 +135,8 @@ class WhatIfs(AtASpeed):
     """Changes, result beside the start, and the curve against speed."""
 
     CSS_PATH = "what_ifs.tcss"
-    BINDINGS: ClassVar = bindings(WHAT_IF)
+    ACTIONS: ClassVar = WHAT_IF
+    BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
     def __init__(self) -> None:
