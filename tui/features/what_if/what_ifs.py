@@ -481,7 +481,9 @@ class WhatIfs(AtASpeed):
             self.app.action_runs()
 
 
-def _rest_lines(basis: Basis, result: WhatIfResult, show: Show, *, drawn: bool) -> list[tuple[str, str]]:
+def _rest_lines(
+    basis: PreparedDay, result: WhatIfResult, show: Show, *, drawn: bool
+) -> list[tuple[str, str]]:
     """List assumptions, mounts and tyres, cautions."""
     rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
     lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]
