@@ -184,7 +184,7 @@ AT_SPEED = (
 """What depends on the speed, for a run of a table or a speed of a sweep."""
 
 FORCES = AT_SPEED[:4]
-"""Front, rear, drag and total, in the order of their standard uncertainties."""
+"""Front, rear, drag and total downforce."""
 
 LIMITS = (
     Quantity(

@@ -11,6 +11,7 @@ from balance.decide.day.sweeps import Sweep
 from balance.decide.parts.parts import Parts
 from balance.decide.settings.response import Response
 from balance.decide.what_if.what_if import WhatIfResult
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.quantities import AT_SPEED, UNITS, quantities
 from balance.tell.export.quantity_values import records
 from balance.tell.parts.parts_json import parts_record
@@ -98,9 +99,9 @@ def _of_response(result: Response) -> pd.DataFrame:
     low, high = result.useful
     rows = [
         {
-            "front_downforce_area_m2": float(areas[0, k]),
-            "rear_downforce_area_m2": float(areas[1, k]),
-            "drag_area_m2": float(areas[2, k]),
+            "front_downforce_area_m2": float(areas[FRONT, k]),
+            "rear_downforce_area_m2": float(areas[REAR, k]),
+            "drag_area_m2": float(areas[DRAG, k]),
             "inside_useful_range": low <= value <= high,
             "runs": ", ".join(result.family.runs[k]),
         }

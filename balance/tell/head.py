@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from balance.model.channels import CHANNELS, FRONT, MEASURED
 from balance.tell.figures import number
 
 if TYPE_CHECKING:
@@ -33,8 +34,8 @@ def scatter_words(table: Assessment, show: Show) -> str:
         return "one reading: scatter unknown, cannot tell how sure"
     figures = [
         f"{name} ± {number(float(s) / show.system.unit('force').scale, 1)}"
-        for name, s in zip(("front", "rear", "drag"), scatter.deviation, strict=False)
+        for name, s in zip(CHANNELS, scatter.deviation[MEASURED], strict=True)
         if math.isfinite(s)
     ]
     tested = show.speed(table.day.session.facility.speed)
-    return f"one reading at {tested}: {', '.join(figures)} {show.unit('force')} ({scatter.source[0]})"
+    return f"one reading at {tested}: {', '.join(figures)} {show.unit('force')} ({scatter.source[FRONT]})"

@@ -13,10 +13,11 @@ if TYPE_CHECKING:
 def stated_of(options: Mapping[str, str | None], air_density: float) -> tuple[StatedChange, ...]:
     """Read the options --front-change, --rear-change, --drag-change and their uncertainties."""
     from balance.files.formats.stated_text import read_stated
+    from balance.model.channels import CHANNELS
     from balance.model.errors import InputError, UnitError
 
     texts: dict[str, str] = {}
-    for axle in ("front", "rear", "drag"):
+    for axle in CHANNELS:
         for key, option in ((axle, f"{axle}_change"), (f"{axle}_std", f"{axle}_change_std")):
             text = options.get(option)
             if text is not None:

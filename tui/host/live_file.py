@@ -6,6 +6,7 @@ from collections import deque
 from math import isfinite
 from typing import TYPE_CHECKING, Literal, Protocol
 
+from balance.model.channels import TOTAL
 from balance.model.errors import AxletrimError
 from tui.host.workers import Latest
 
@@ -382,7 +383,11 @@ class LiveFile:
         if label:
             return f"run {label} says the same", ""
         stated = stated_by_facility(day.session)
-        std = None if stated is None or not isfinite(stated.deviation[3]) else float(stated.deviation[3])
+        std = (
+            None
+            if stated is None or not isfinite(stated.deviation[TOTAL])
+            else float(stated.deviation[TOTAL])
+        )
         if differs := total_fault(day.sheet, row, self.called, mark, reading_std=std):
             return "TOTAL DIFFERS", f"{row.name}: {differs} Enter takes the row as it is"
         return None

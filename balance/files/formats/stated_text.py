@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from balance.model.channels import CHANNELS
 from balance.model.errors import UnitError, quoted
 from balance.model.kinds import clean_number
 from balance.model.what_ifs import Air, PlacedForce, StatedChange
@@ -88,7 +89,7 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
     areas: dict[str, float] = {}
     assumed: list[str] = []
     first: StatedArea | None = None
-    for name in ("front", "rear", "drag"):
+    for name in CHANNELS:
         one = read_change(texts[name], air_density=air_density) if name in texts else None
         if one is not None:
             areas[name] = one.area

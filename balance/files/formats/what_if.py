@@ -9,6 +9,7 @@ from balance.files.formats.adjusters import in_unit, read_figure, read_placed_ma
 from balance.files.formats.stated_text import read_placed_force, read_stated
 from balance.files.toml.document import read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_words
+from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, UnitError, UnknownName, quoted
 from balance.model.what_ifs import Air, WhatIf
 from balance.units.stated import parse_stated, stated_in
@@ -30,7 +31,7 @@ class MovedSetting(NamedTuple):
 
 
 WHAT_IF_FILE = "what_if.toml"
-_CHANGES = ("front", "rear", "drag", "front_std", "rear_std", "drag_std")
+_CHANGES = (*CHANNELS, *(f"{channel}_std" for channel in CHANNELS))
 _RENAMED = {
     "from": "start",
     "stiffness_load_exponent": "stiffness_exponent",

@@ -10,6 +10,7 @@ from balance.files.formats.what_if import what_if_fields, what_if_from
 from balance.files.formats.what_if_save import what_if_table
 from balance.files.toml.document import Document
 from balance.files.toml.fields import read_fields
+from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, InputError, UnitError, quoted
 from balance.units.stated import uncertainty_text
 
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from balance.model.what_ifs import WhatIf
 
 _LABELS = ("on", "off", "family")
-_LOADS = ("front", "rear", "drag", "front_std", "rear_std", "drag_std")
+_LOADS = (*CHANNELS, *(f"{channel}_std" for channel in CHANNELS))
 _NUMBERS = ("grip_load_exponent", "stiffness_load_exponent")
 
 

@@ -10,6 +10,7 @@ from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
 from balance.files.toml.cut import cut
 from balance.files.toml.literal import literal_of
 from balance.files.toml.splice import put
+from balance.model.channels import CHANNELS
 from balance.units.stated import uncertainty_text
 
 if TYPE_CHECKING:
@@ -116,8 +117,8 @@ def what_if_table(session: Session, what_if: WhatIf) -> dict[str, Any]:
 
 
 def _stated(change: StatedChange) -> dict[str, str]:
-    table = {}
-    for name in ("front", "rear", "drag"):
+    table: dict[str, str] = {}
+    for name in CHANNELS:
         area, std = getattr(change, name), getattr(change, f"{name}_std")
         assumed = name in change.assumed
         if area or std or assumed:

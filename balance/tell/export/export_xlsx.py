@@ -7,6 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from balance.handling.axle_loads import static_axle_weights
+from balance.tell.export.records_json import FORCE_NAMES
 from balance.tell.export.sheet_increments import increments_sheet
 from balance.tell.export.sheet_readings import readings_sheet
 from balance.tell.export.sheet_results import results_sheet
@@ -56,13 +57,13 @@ def method_sheet(book: Any, result: Assessment) -> None:
 
 def _scatter(sheet: Any, result: Assessment, row: int) -> int:
     scatter = result.day.repeatability
-    for k, name in enumerate(("front", "rear", "drag", "downforce")):
+    for k, name in enumerate(FORCE_NAMES):
         sheet.write_string(row + k, 0, f"{name}, standard deviation of one reading at the tested speed")
         if math.isfinite(scatter.deviation[k]):
             sheet.write_number(row + k, 1, float(scatter.deviation[k]))
         sheet.write_string(row + k, 2, "N")
         sheet.write_string(row + k, 3, f"from {scatter.source[k]}" if scatter.source[k] else "not known")
-    return row + 4
+    return row + len(FORCE_NAMES)
 
 
 SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (

@@ -7,15 +7,13 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
+from balance.model.channels import WITH_TOTAL
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from balance.decide.day.estimate import HandlingEstimates
     from balance.model.quantities import Quantity
-
-_PLACES = {"front": FRONT, "rear": REAR, "drag": DRAG, "total": TOTAL}
 
 
 class Result(Protocol):
@@ -31,7 +29,7 @@ def held(result: Result, path: str) -> Any:
     found: Any = result
     for name in path.split("."):
         if isinstance(found, np.ndarray):
-            found = found[..., _PLACES[name]]
+            found = found[..., WITH_TOTAL.index(name)]
         elif isinstance(found, tuple):
             found = tuple(getattr(item, name) for item in found)
         elif found is not None:

@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.day.overturned import overturned
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import AXLES, CHANNELS, MEASURED
 from balance.model.errors import UnknownName
 from balance.model.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
 from balance.reduce.stated_draws import GRIP_RANGE, GRIP_STATED, STIFFNESS_RANGE, STIFFNESS_STATED, share_std
@@ -23,6 +24,9 @@ if TYPE_CHECKING:
     from balance.decide.day.overturn import Overturn
     from balance.decide.day.sweeps import Sweep
     from balance.model.records import LoadExponent, Run, Vehicle
+
+FORCE_NAMES = (*CHANNELS, "downforce")
+"""What records call the channels and total downforce."""
 
 
 def table_record(table: Assessment) -> dict[str, Any]:
@@ -74,18 +78,15 @@ def table_record(table: Assessment) -> dict[str, Any]:
 def repeatability_record(day: Day) -> dict[str, Any]:
     """Make the record of how well one reading is known."""
     scatter = day.repeatability
-    sources = {s for s in scatter.source[:3] if s is not None}
-    degrees = [float(d) for d in scatter.degrees_of_freedom[:3] if math.isfinite(d)]
+    sources = {s for s in scatter.source[MEASURED] if s is not None}
+    degrees = [float(d) for d in scatter.degrees_of_freedom[MEASURED] if math.isfinite(d)]
     return {
-        "front_N": finite(scatter.deviation[0]),
-        "rear_N": finite(scatter.deviation[1]),
-        "drag_N": finite(scatter.deviation[2]),
-        "downforce_N": finite(scatter.deviation[3]),
+        **{f"{name}_N": figure for name, figure in by_force(scatter.deviation).items()},
         "source": None if not sources else sources.pop() if len(sources) == 1 else "facility and repeats",
         "degrees_of_freedom": min(degrees) if degrees else None,
         "channels": {
             name: {"source": scatter.source[k], "degrees_of_freedom": finite(scatter.degrees_of_freedom[k])}
-            for k, name in enumerate(("front", "rear", "drag", "downforce"))
+            for k, name in enumerate(FORCE_NAMES)
         },
         "within_fit_N": by_force(None if scatter.within is None else scatter.within.deviation),
         "between_fits_N": by_force(scatter.between),
@@ -96,8 +97,9 @@ def repeatability_record(day: Day) -> dict[str, Any]:
 
 def by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
     """Write figures of front, rear, drag and total under their names; nothing where there are none."""
-    names = ("front", "rear", "drag", "downforce")
-    return {name: None if figures is None else finite(float(figures[k])) for k, name in enumerate(names)}
+    return {
+        name: None if figures is None else finite(float(figures[k])) for k, name in enumerate(FORCE_NAMES)
+    }
 
 
 def sweep_record(result: Sweep) -> dict[str, Any]:
@@ -200,7 +202,7 @@ def _exponent(vehicle: Vehicle, name: str, limits: tuple[float, float], within: 
         return None if key in said or f"{key}.{axle}" in said else [value - within, value + within]
 
     same = exponent.front == exponent.rear and drawn("front") == drawn("rear")
-    axles = ("front", "rear")
+    axles = CHANNELS[AXLES]
     return {
         "value": exponent.front if same else {axle: getattr(exponent, axle) for axle in axles},
         "range": drawn("front") if same else {axle: drawn(axle) for axle in axles},

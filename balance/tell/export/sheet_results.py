@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.quantities import AT_SPEED, LIMITS, meaning
 from balance.tell.export.quantity_values import finite, held
 from balance.tell.export.sheet_cells import FIRST_ROW, Filled, filled, letters, sheet_table, write_table
@@ -81,9 +82,9 @@ def _followed(result: Assessment) -> list[Filled]:
         ),
         filled(title="speed of the run", unit="m/s", values=_numbers(readings.speed, result), style="0.00"),
         filled(title="air density of the run", unit="kg/m^3", values=_numbers(readings.air_density, result), style="0.0000"),
-        area(title="front downforce area", values=_numbers(areas[:, 0], result), formula=area_of("front")),
-        area(title="rear downforce area", values=_numbers(areas[:, 1], result), formula=area_of("rear")),
-        area(title="drag area", values=_numbers(areas[:, 2], result), formula=area_of("drag")),
+        area(title="front downforce area", values=_numbers(areas[:, FRONT], result), formula=area_of("front")),
+        area(title="rear downforce area", values=_numbers(areas[:, REAR], result), formula=area_of("rear")),
+        area(title="drag area", values=_numbers(areas[:, DRAG], result), formula=area_of("drag")),
         force(title="front downforce", values=_numbers(n.front_downforce, result), formula=load("front area")),
         force(title="rear downforce", values=_numbers(n.rear_downforce, result), formula=load("rear area")),
         force(title="downforce", values=_numbers(n.downforce, result), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL, WITH_TOTAL
+from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL, WITH_TOTAL
 from balance.tell.export.quantity_values import finite
 from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
 
@@ -60,7 +60,7 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
 def scatter_record(scatter: Repeatability) -> dict[str, Any]:
     """Make the record of how well one reading is known, as parts need it."""
     names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
-    sources = {source for source in scatter.source[:3] if source is not None}
+    sources = {source for source in scatter.source[MEASURED] if source is not None}
     return {
         **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(WITH_TOTAL)},
         "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from balance.model.channels import WITH_TOTAL
+from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 from balance.reduce.repeatability import REFIT_FACTOR
 from balance.tell.figures import NONE, number
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
@@ -53,7 +53,7 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
         left = day.drifts.fits.repeatability.deviation
         said.append(
             "The readings drifted, which widens every figure here: with the drift taken out one reading would scatter "
-            f"by {_bare(float(left[3]), show)} {show.unit('force')} of total downforce and {_bare(float(left[2]), show)} "
+            f"by {_bare(float(left[TOTAL]), show)} {show.unit('force')} of total downforce and {_bare(float(left[DRAG]), show)} "
             f"{show.unit('force')} of drag."
         )
     return tuple(said)

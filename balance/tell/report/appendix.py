@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from balance.files.formats.report import BRIEF_FILE
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.files.loader import checksums
+from balance.model.channels import CHANNELS, front_rear_drag
 from balance.model.columns import CONDITIONS, TEXTS
 from balance.model.glossary import terms
 from balance.tell.figures import NONE, percent
@@ -105,9 +106,11 @@ def _run_sheet(matter: Matter) -> Table:
     for run in matter.session.runs:
         k = positions.get(run.label)
         if k is None:
-            loads = tuple(Cell(text=NONE, role="muted") for _ in range(3))
+            loads = tuple(Cell(text=NONE, role="muted") for _ in CHANNELS)
         else:
-            front, rear, drag = (float(v) * float(readings.force_pressure[k]) for v in readings.areas[k])
+            front, rear, drag = (
+                float(v) * float(readings.force_pressure[k]) for v in front_rear_drag(readings.areas[k])
+            )
             loads = (load_cell(matter, front), load_cell(matter, rear), quantity_cell(matter, "force", drag))
         rows.append(
             (

@@ -7,12 +7,12 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from balance.tell.report.canvas import (
-    FRONT,
+    FRONT_INK,
     GRID,
     HATCH,
     INK,
     PAPER,
-    REAR,
+    REAR_INK,
     SOFT,
     THIRD,
     TYPE_SIZE,
@@ -71,7 +71,9 @@ def draw_pairs(
                 (pair.rear, pair.rear_text, lower, False),
             ):
                 y = k + offset
-                axes.barh(y, value, height=thick, **_face(FRONT if front else REAR, hatched=not front))
+                axes.barh(
+                    y, value, height=thick, **_face(FRONT_INK if front else REAR_INK, hatched=not front)
+                )
                 _at_end(axes, y, value, text)
             name = fill(label_of(pair.name, 2 * _LINE - 4), _LINE - 2)
             axes.text(
@@ -86,8 +88,8 @@ def draw_pairs(
         high = max(0.0, *(v for p in pairs for v in (p.front, p.rear)))
         axes.set_xlim(low - (0.62 * reach if low < 0.0 else 0.04 * reach), high + 0.55 * reach)
         axes.set_ylim(len(pairs) - 0.28, -0.55)
-        axes.plot([], [], color=FRONT, linewidth=9, label="front axle")
-        axes.fill_between([], [], [], **_face(REAR, hatched=True), label="rear axle")
+        axes.plot([], [], color=FRONT_INK, linewidth=9, label="front axle")
+        axes.fill_between([], [], [], **_face(REAR_INK, hatched=True), label="rear axle")
         _finish(axes, title, unit, legend=True)
     return Picture(key=key, title=title, alternative=alternative, caption=caption, figure=figure)
 
@@ -99,8 +101,8 @@ def draw_waterfall(steps: Sequence[Step], *, key: str, title: str, unit: str, al
     reach = (high - low) or 1.0
     faces = {
         "end": _face(SOFT, hatched=False),
-        "part": _face(FRONT, hatched=True),
-        "package": _face(FRONT, hatched=True),
+        "part": _face(FRONT_INK, hatched=True),
+        "package": _face(FRONT_INK, hatched=True),
         "interaction": {**_face(THIRD, hatched=False), "hatch": "..", "facecolor": PAPER},
     }
     with drawing():

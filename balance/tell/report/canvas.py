@@ -23,7 +23,7 @@ WIDTH, HEIGHT = 4.8, 3.5
 TYPE_SIZE = 12.8
 """Points of every word in a picture: 9 and more where two pictures stand beside one another in print."""
 INK, SOFT, GRID, PAPER = "#1c2026", "#515966", "#c9ced6", "#fefefe"
-FRONT, REAR, THIRD, TINT = "#0b5a9d", "#b34700", "#5b4a8c", "#dfe6ee"
+FRONT_INK, REAR_INK, THIRD, TINT = "#0b5a9d", "#b34700", "#5b4a8c", "#dfe6ee"
 """Colour-blind safe, and apart in grey: dark blue with lines drawn through, orange with dashes and hatches."""
 ROLES: Mapping[str, str] = MappingProxyType(
     {
@@ -31,8 +31,8 @@ ROLES: Mapping[str, str] = MappingProxyType(
         SOFT: "soft",
         GRID: "grid",
         PAPER: "paper",
-        FRONT: "front",
-        REAR: "rear",
+        FRONT_INK: "front",
+        REAR_INK: "rear",
         THIRD: "third",
         TINT: "tint",
     }

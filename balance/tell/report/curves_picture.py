@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from balance.tell.chart_parts import window_of
 from balance.tell.report.canvas import (
-    FRONT,
+    FRONT_INK,
     INK,
     PAPER,
-    REAR,
+    REAR_INK,
     SOFT,
     THIRD,
     TINT,
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from balance.tell.chart_parts import Chart, Series
 
-_LINES = ((FRONT, "-", "o"), (REAR, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
+_LINES = ((FRONT_INK, "-", "o"), (REAR_INK, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
 _RESTS = ((0, (1, 2)), (0, (4, 2, 1, 2, 1, 2)), (0, (8, 3)))
 """Dashes of level lines that belong to a curve, apart from one another in grey too."""
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.tell.report.canvas import (
-    FRONT,
+    FRONT_INK,
     GRID,
     HEIGHT,
     INK,
@@ -59,9 +59,9 @@ def draw_map(
         for spot in spots:
             if spot.ellipse is not None:
                 x, y = [spot.drag + v for v in spot.ellipse[0]], [spot.downforce + v for v in spot.ellipse[1]]
-                axes.fill(x, y, facecolor=FRONT, alpha=0.18, linewidth=0)
-                axes.plot(x, y, color=FRONT, linewidth=1.2)
-            axes.plot([spot.drag], [spot.downforce], marker="o", markersize=5, color=FRONT)
+                axes.fill(x, y, facecolor=FRONT_INK, alpha=0.18, linewidth=0)
+                axes.plot(x, y, color=FRONT_INK, linewidth=1.2)
+            axes.plot([spot.drag], [spot.downforce], marker="o", markersize=5, color=FRONT_INK)
         _letters(axes, spots, written)
         axes.set_xlabel(f"more drag → [{unit}]")
         axes.set_ylabel(f"more downforce → [{unit}]")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.handling.axle_loads import drag_power, static_axle_weights
-from balance.model.channels import DRAG, TOTAL
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.repeatability.scatter_words import scatter_summary
@@ -95,8 +95,8 @@ def _start_words(matter: Matter) -> str:
 def _load_words(matter: Matter) -> str:
     n, stds, row = matter.table.handling.nominal, matter.table.stds, matter.answer
     loads = (
-        f"Front {both_loads(matter, float(n.front_downforce[row]), float(stds[0, row]))}, "
-        f"rear {both_loads(matter, float(n.rear_downforce[row]), float(stds[1, row]))}, "
+        f"Front {both_loads(matter, float(n.front_downforce[row]), float(stds[FRONT, row]))}, "
+        f"rear {both_loads(matter, float(n.rear_downforce[row]), float(stds[REAR, row]))}, "
         f"at {matter.show.speed(matter.speed)}"
     )
     if matter.way is None:
@@ -109,7 +109,7 @@ def _load_words(matter: Matter) -> str:
 def _drag_words(matter: Matter) -> str:
     n, row, show = matter.table.handling.nominal, matter.answer, matter.show
     drag = float(n.drag[row])
-    said = f"{both(matter, 'force', drag, float(matter.table.stds[2, row]))} at {show.speed(matter.speed)}"
+    said = f"{both(matter, 'force', drag, float(matter.table.stds[DRAG, row]))} at {show.speed(matter.speed)}"
     if matter.way is None:
         return f"{said}, which takes {both(matter, 'power', float(drag_power(drag, matter.speed)))} to drive against."
     change = matter.way.whole.of(0, DRAG)
@@ -220,7 +220,7 @@ def baseline_section(matter: Matter) -> Section:
         ),
         Words(
             text=(
-                f"Drag {both(matter, 'force', float(n.drag[row]), float(table.stds[2, row]))}. "
+                f"Drag {both(matter, 'force', float(n.drag[row]), float(table.stds[DRAG, row]))}. "
                 "Downforce presses an axle onto the road, LIFT takes load off it."
             )
         ),
@@ -264,10 +264,10 @@ def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
     """Make the cells of front, rear, total and drag of a run."""
     n, stds = matter.table.handling.nominal, matter.table.stds
     return (
-        load_cell(matter, float(n.front_downforce[row]), float(stds[0, row])),
-        load_cell(matter, float(n.rear_downforce[row]), float(stds[1, row])),
-        load_cell(matter, float(n.downforce[row]), float(stds[3, row])),
-        quantity_cell(matter, "force", float(n.drag[row]), float(stds[2, row])),
+        load_cell(matter, float(n.front_downforce[row]), float(stds[FRONT, row])),
+        load_cell(matter, float(n.rear_downforce[row]), float(stds[REAR, row])),
+        load_cell(matter, float(n.downforce[row]), float(stds[TOTAL, row])),
+        quantity_cell(matter, "force", float(n.drag[row]), float(stds[DRAG, row])),
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.model.channels import DRAG, TOTAL
+from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL
 from balance.tell.parts.change_text import signed
 from balance.tell.parts.part_charts import scatter_ellipse
 from balance.tell.parts.part_names import part_name
@@ -16,9 +16,9 @@ from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.report.bars_picture import Step, draw_waterfall
 from balance.tell.report.blocks import Missing
 from balance.tell.report.canvas import (
-    FRONT,
+    FRONT_INK,
     INK,
-    REAR,
+    REAR_INK,
     SOFT,
     THIRD,
     TINT,
@@ -122,17 +122,19 @@ def load_text(matter: Matter, force: float) -> str:
 def repeats_picture(matter: Matter) -> Picture | Missing:
     """Draw the readings of every configuration that was run again."""
     deviations, show = matter.scatter.deviations, matter.show
-    rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, :3])))]
+    rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, MEASURED])))]
     if not rows:
         return Missing(
             what="chart of repeats",
             why="no configuration was run twice, so that nothing shows how far two equal runs lie apart",
         )
     scale = show.system.unit("force").scale
-    front, rear, drag = ([float(deviations[k, channel]) / scale for k in rows] for channel in (0, 1, 2))
+    front, rear, drag = (
+        [float(deviations[k, channel]) / scale for k in rows] for channel in (FRONT, REAR, DRAG)
+    )
     scatter = matter.scatter.scatter
     wide = scatter.deviation * student_factor(scatter.degrees_of_freedom, matter.day.confidence)
-    half = float(np.nanmax(wide[:3])) / scale if np.any(np.isfinite(wide[:3])) else 0.0
+    half = float(np.nanmax(wide[MEASURED])) / scale if np.any(np.isfinite(wide[MEASURED])) else 0.0
     worst = max(abs(v) for v in (*front, *rear, *drag)) * scale
     labels = [matter.runs[k].label for k in rows]
     return draw_repeats(
@@ -167,8 +169,8 @@ def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternati
             axes.axhspan(-repeats.half, repeats.half, facecolor=TINT, edgecolor=SOFT, linewidth=0.8, zorder=0)
         axes.axhline(0.0, color=INK, linewidth=1.0)
         for values, colour, marker, name, aside in (
-            (repeats.front, FRONT, "o", "front", -0.2),
-            (repeats.rear, REAR, "s", "rear", 0.0),
+            (repeats.front, FRONT_INK, "o", "front", -0.2),
+            (repeats.rear, REAR_INK, "s", "rear", 0.0),
             (repeats.drag, THIRD, "^", "drag", 0.2),
         ):
             axes.plot(

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.handling.axle_loads import drag_power
-from balance.model.channels import DRAG
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.tell.figures import NONE, interval, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words
@@ -45,8 +45,8 @@ def places_section(matter: Matter) -> Section:
                     text=f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
                     other=matter.other.speed(place.speed),
                 ),
-                load_cell(matter, float(n.front_downforce[k]), float(stds[0, k])),
-                load_cell(matter, float(n.rear_downforce[k]), float(stds[1, k])),
+                load_cell(matter, float(n.front_downforce[k]), float(stds[FRONT, k])),
+                load_cell(matter, float(n.rear_downforce[k]), float(stds[REAR, k])),
                 surplus_cell(verdict),
                 Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
                 Cell(text=band_distance(verdict, target)),
@@ -108,7 +108,7 @@ def cost_section(matter: Matter) -> Section:
     for speed, why in speeds:
         factor = (speed / matter.speed) ** 2
         drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in matter.ends]
-        stds = [float(matter.table.stds[2, row]) * factor for row in matter.ends]
+        stds = [float(matter.table.stds[DRAG, row]) * factor for row in matter.ends]
         rows.append(
             (
                 Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.compare.fitted import NOT_FITTED
 from balance.compare.increments import side_weights
 from balance.handling.axle_loads import static_axle_weights
-from balance.model.channels import FRONT, REAR
+from balance.model.channels import AXLES, CHANNELS, FRONT, REAR
 from balance.tell.figures import percent
 from balance.tell.head import session_line
 from balance.tell.parts.part_names import runs_words, setting_words
@@ -85,7 +85,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
     )
     loads = increments.contrast(side_weights(increments.fits, pair)[::-1]).change
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
-    shares = [(float(load[FRONT]) / weights[0], float(load[REAR]) / weights[1]) for load in loads]
+    shares = [(float(load[FRONT]) / weights[FRONT], float(load[REAR]) / weights[REAR]) for load in loads]
     low = min(0.0, *(min(pair_of) for pair_of in shares))
     span = (max(0.0, *(max(pair_of) for pair_of in shares)) - low) or 1.0
     at = show.speed(parts.speed)
@@ -106,7 +106,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
                     text=f"{percent(abs(share))}{' LIFT' if share < 0.0 else ''}, {show.quantity('force', abs(force))}",
                     lift=share < 0.0,
                 )
-                for axle, share, force in zip(("front", "rear"), shares[k], forces, strict=True)
+                for axle, share, force in zip(CHANNELS[AXLES], shares[k], forces, strict=True)
             ),
         )
 

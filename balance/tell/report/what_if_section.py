@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.place_sections import surplus_cell
@@ -77,14 +78,14 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
 
 
 def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
-    front, rear, drag, _ = (float(v) for v in state.forces)
+    front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     verdict, over = state.handling.verdicts[0], state.over_range
     judged = Cell() if over is None else Cell(text=range_phrase(over, matter.show), role=range_role(over))
     return (
         Cell(text=f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
-        load_cell(matter, front, float(state.stds[0])),
-        load_cell(matter, rear, float(state.stds[1])),
-        quantity_cell(matter, "force", drag, float(state.stds[2])),
+        load_cell(matter, front, float(state.stds[FRONT])),
+        load_cell(matter, rear, float(state.stds[REAR])),
+        quantity_cell(matter, "force", drag, float(state.stds[DRAG])),
         surplus_cell(verdict),
         judged,
     )

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.tell.report.canvas import (
-    FRONT,
+    FRONT_INK,
     HEIGHT,
     INK,
     PAPER,
-    REAR,
+    REAR_INK,
     SOFT,
     THIRD,
     TYPE_SIZE,
@@ -51,7 +51,7 @@ class Response:
 
 def draw_response(response: Response, *, key: str, title: str, unit: str, alternative: str) -> Picture:
     """Draw how loads and drag answer to a setting."""
-    looks = ((FRONT, "-", "o"), (REAR, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
+    looks = ((FRONT_INK, "-", "o"), (REAR_INK, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
     values = list(response.values)
     with drawing():
         figure, axes = empty_picture(height=HEIGHT + 0.7)

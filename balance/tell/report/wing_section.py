@@ -9,6 +9,7 @@ import numpy as np
 from balance.decide.car.car_state import state_of
 from balance.decide.settings.families import find_families
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.figures import number, percent, points
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
@@ -112,7 +113,7 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
             air_density=matter.table.air_density,
             onsets=False,
         )
-        front, rear, drag, _ = (float(v) for v in state.forces)
+        front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
         handling, verdict = state.handling, state.handling.verdicts[0]
         share, std = float(handling.aero_balance.value[0]), float(handling.aero_balance.std[0])
         low, high = response.useful
@@ -122,9 +123,9 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
                     text=f"{value:g} {family.unit}".strip(),
                     other="" if low <= value <= high else "outside useful range",
                 ),
-                load_cell(matter, front, float(state.stds[0])),
-                load_cell(matter, rear, float(state.stds[1])),
-                quantity_cell(matter, "force", drag, float(state.stds[2])),
+                load_cell(matter, front, float(state.stds[FRONT])),
+                load_cell(matter, rear, float(state.stds[REAR])),
+                quantity_cell(matter, "force", drag, float(state.stds[DRAG])),
                 Cell(text=percent(share, std), between=points(float(handling.balance_offset[0]), std))
                 if np.isfinite(share)
                 else Cell(text="no share", role="muted"),
@@ -178,7 +179,7 @@ def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture
             curve_x=fine.tolist(),
             curve_y=curves[k].tolist(),
         )
-        for k, name in enumerate(("front downforce", "rear downforce", "drag"))
+        for k, name in ((FRONT, "front downforce"), (REAR, "rear downforce"), (DRAG, "drag"))
     ]
     answer = one.answer.solutions[0].value if one.answer.solutions else None
     unit, at = show.unit("force"), show.speed(matter.speed)

@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.decide.day.overturned import overturned
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import AXLES, CHANNELS
 from balance.tell.runs.remarks import floor_parts
 from balance.tell.runs.run_table import shortened
 
@@ -37,7 +38,7 @@ def _named(table: Assessment, row: int, show: Show) -> Iterator[str]:
     scatter = table.day.repeatability
     large = [
         f"{axle} sd {show.quantity('force', float(scatter.systematic[k]))}"
-        for k, axle in enumerate(("front", "rear"))
+        for k, axle in enumerate(CHANNELS[AXLES])
         if scatter.systematic[k] > 0.0 and not scatter.systematic[k] < np.nan_to_num(scatter.deviation[k])
     ]
     if large:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import AXLES, CHANNELS
 from balance.model.errors import UnknownName
 from balance.model.quantities import quantities
 from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
@@ -154,7 +155,7 @@ def _axle_loads(result: Result, vehicle: Vehicle, x: list[float], show: Show, na
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
     series, lines = [], []
     for axle, weight, force in zip(
-        ("front", "rear"), weights, (nominal.front_downforce, nominal.rear_downforce), strict=True
+        CHANNELS[AXLES], weights, (nominal.front_downforce, nominal.rear_downforce), strict=True
     ):
         loads = [unit.from_si(weight + float(v)) for v in force]
         series.append(Series(x, loads, f"{axle}, {name}" if name else axle))

@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.decide.day.sweeps import sweep
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.quantities import READING, quantities
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import interval, number, percent, points, toward
@@ -124,14 +125,14 @@ def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     weights = static_axle_weights(table.day.session.vehicle.mass, table.day.session.vehicle.front_share)
     front, rear, drag = float(n.front_downforce[row]), float(n.rear_downforce[row]), float(n.drag[row])
     return [
-        ("front", _load(front, float(stds[0]), show)),
-        ("rear", _load(rear, float(stds[1]), show)),
-        ("total", _load(front + rear, float(stds[3]), show)),
-        ("drag", show.uncertain("force", drag, float(stds[2]))),
+        ("front", _load(front, float(stds[FRONT]), show)),
+        ("rear", _load(rear, float(stds[REAR]), show)),
+        ("total", _load(front + rear, float(stds[TOTAL]), show)),
+        ("drag", show.uncertain("force", drag, float(stds[DRAG]))),
         (label("drag_power_W"), show.quantity("power", float(table.handling.drag_power[row]))),
         (label("downforce_to_drag"), number(float(n.downforce_to_drag[row]), 2)),
-        ("front axle's weight at rest", show.quantity("force", weights[0])),
-        ("rear axle's weight at rest", show.quantity("force", weights[1])),
+        ("front axle's weight at rest", show.quantity("force", weights[FRONT])),
+        ("rear axle's weight at rest", show.quantity("force", weights[REAR])),
     ]
 
 

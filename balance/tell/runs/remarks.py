@@ -14,6 +14,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.decide.doubts.plausibility import doubts
 from balance.decide.doubts.standing_out import standing_out
 from balance.handling.grip import DRIVE_FRICTION
+from balance.model.channels import DRAG, FRONT, REAR
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.drag_couple import REACTED_WITHIN
 from balance.reduce.repeatability import REFIT_FACTOR
@@ -50,7 +51,7 @@ CANNOT_PUSH = (
 )
 
 
-_CHANNELS = ("the front", "the rear", "drag")
+_CHANNELS = {FRONT: "the front", REAR: "the rear", DRAG: "drag"}
 
 
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.settings.response import RangeEnd
+from balance.model.channels import CHANNELS
 from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
 from balance.tell.figures import number
 from balance.tell.settings.setting_words import setting_decimals
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from balance.decide.settings.suggestion import Suggestion
     from balance.tell.figures import Show
 
-SETTING_CHARTS = ("aim", "front", "rear", "drag")
+SETTING_CHARTS = ("aim", *CHANNELS)
 """What is drawn over the setting, in the order in which a key goes through it."""
 
 

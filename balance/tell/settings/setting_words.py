@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.decide.settings.response import RangeEnd, Stall
+from balance.model.channels import front_rear_drag
 from balance.tell.figures import decimals_for, number, of_hundred
 
 if TYPE_CHECKING:
@@ -80,7 +81,9 @@ def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, sh
     differs = f", which differ in {', '.join(family.differs)} too" if family.differs else ""
     lines = [f"{family.setting} of runs {', '.join(family.labels)}{differs}; loads at {show.speed(speed)}"]
     for k, value in enumerate(family.values.tolist()):
-        front, rear, drag = (float(v) * dynamic_pressure for v in response.curve.values[:, k])
+        front, rear, drag = (
+            float(v) * dynamic_pressure for v in front_rear_drag(response.curve.values[:, k])
+        )
         lines.append(
             f"{value:g} {family.unit} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
             f"{show.axle_load(front)}, rear {show.axle_load(rear)}, drag {show.quantity('force', drag)}"

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.settings.trim import best_answer
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.settings.setting_words import setting_decimals
 from balance.tell.settings.suggestion_text import left_alone_range, left_alone_words
@@ -124,9 +125,9 @@ def figure_cells(state: CarState, show: Show) -> Row:
     offset = float(state.handling.balance_offset[0])
     value, std = float(surplus.value[0]) * 100.0, float(surplus.std[0]) * 100.0
     return {
-        "front": _load(float(state.forces[0]), float(state.stds[0]), show),
-        "rear": _load(float(state.forces[1]), float(state.stds[1]), show),
-        "drag": Cell(show.bare("force", float(state.forces[2]), std=float(state.stds[2])), ""),
+        "front": _load(float(state.forces[FRONT]), float(state.stds[FRONT]), show),
+        "rear": _load(float(state.forces[REAR]), float(state.stds[REAR]), show),
+        "drag": Cell(show.bare("force", float(state.forces[DRAG]), std=float(state.stds[DRAG])), ""),
         "surplus": Cell(
             f"{verdict_mark(verdict)} {number(value, decimals_for(std, fallback=1, most=1))}", ""
         ),
@@ -188,7 +189,7 @@ def _other(answer: TrimAnswer, show: Show) -> list[Row]:
 
 def _changed(whole: TrimAnswer, one: LeftAlone, show: Show) -> Row:
     """Write the loads with more or less on one axle."""
-    front, rear, drag = (float(v) for v in whole.before.forces[:3])
+    front, rear, drag = (float(v) for v in front_rear_drag(whole.before.forces))
     front, rear = (front + one.change, rear) if one.axle == "front" else (front, rear + one.change)
     met = number(whole.aim.target * 100.0, 1)
     surplus, offset = (NONE, _offset(whole.aim.target)) if whole.aim.kind == "balance_offset" else (met, NONE)

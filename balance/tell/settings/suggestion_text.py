@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import DRAG
 from balance.tell.figures import of_hundred
 from balance.tell.runs.detail import Section
 from balance.tell.runs.range_words import range_role
@@ -42,7 +43,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
     headline = wing_headline(suggestion.answers, show).replace("_", " ")
     loads = car_lines(state, show)[0].removesuffix(f" at {show.speed(state.speed)}")
     if best is not None:
-        more = float(state.forces[2] - whole.before.forces[2])
+        more = float(state.forces[DRAG] - whole.before.forces[DRAG])
         amount = show.quantity("force", abs(more))
         way = "more" if more >= 0.0 else "less"
         same = best.value == whole.moved.start

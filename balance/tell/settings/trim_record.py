@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.settings.moved_setting import needed_change
 from balance.decide.settings.response import Stall
+from balance.model.channels import front_rear_drag
 from balance.model.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.export.quantity_values import finite, records
@@ -109,9 +110,8 @@ def curve_record(
     grid = np.unique(np.append(np.linspace(*response.tested, _CURVE_POINTS), family.values))
     useful = (grid >= response.useful[0]) & (grid <= response.useful[1])
     grid = grid[useful | np.isin(grid, family.values)]
-    loads = response.curve(grid) * dynamic_pressure
-    rows = {"front_downforce_N": loads[0], "rear_downforce_N": loads[1], "drag_N": loads[2]}
-    rows["downforce_N"] = loads[0] + loads[1]
+    front, rear, drag = front_rear_drag(response.curve(grid) * dynamic_pressure)
+    rows = {"front_downforce_N": front, "rear_downforce_N": rear, "drag_N": drag, "downforce_N": front + rear}
     record: dict[str, Any] = {
         "format": "axletrim-curve/1",
         "setting": family.setting,

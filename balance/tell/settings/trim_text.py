@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.settings.trim import best_answer
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.runs.range_words import range_sentence
 from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
@@ -97,12 +98,12 @@ def target_words(answer: TrimAnswer, show: Show) -> str:
 
 def car_lines(state: CarState, show: Show) -> list[str]:
     """Write a car at its speed: loads, balance, surplus, verdict."""
-    front, rear, drag, _ = (float(v) for v in state.forces)
+    front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     stds = [float(v) for v in state.stds]
     handling, at = state.handling, show.speed(state.speed)
     loads = [
         f"{name} {_load(force, std, show)}"
-        for name, force, std in (("front", front, stds[0]), ("rear", rear, stds[1]))
+        for name, force, std in (("front", front, stds[FRONT]), ("rear", rear, stds[REAR]))
     ]
     share = float(handling.aero_balance.value[0])
     if math.isfinite(share):
@@ -115,7 +116,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     if verdict.with_drive and driven is not None:
         grip += f" from air loads alone, {_with_interval(driven)} with the drive force, which the verdict is made from"
     lines = [
-        f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[2])} at {at}",
+        f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
         f"{balance}; {grip}",
         f"at {at}: {verdict_words(verdict)}"
         + ("; the drive force decides that, not the air load alone" if verdict.by_drive else ""),
@@ -160,7 +161,9 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
         text = f"hole {hole.name} ({hole.value:g} {family.unit}): grip surplus {percent(float(grip.value[0]), float(grip.std[0]))}"
         share = float(hole.state.handling.balance_offset[0])
         where = f", balance {offset_words(share)}" if math.isfinite(share) else ""
-        drag = f", drag {show.uncertain('force', float(hole.state.forces[2]), float(hole.state.stds[2]))}"
+        drag = (
+            f", drag {show.uncertain('force', float(hole.state.forces[DRAG]), float(hole.state.stds[DRAG]))}"
+        )
         safe = ", the rear-safe one" if k == 0 and len(one.holes) > 1 else ""
         lines.append(
             f"{text}{where}{drag} at {show.speed(whole.speed)}: {verdict_words(hole.state.handling.verdicts[0])}{safe}"

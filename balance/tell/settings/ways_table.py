@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from balance.decide.settings.ways import costs_alike
+from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
 from balance.model.records import Setting
 from balance.tell.export.quantity_values import finite
 from balance.tell.figures import NONE, decimals_for, number
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
 ALIKE = "~"
 """Stands before a drag that the day cannot tell from that of the way above."""
-_FORCES = ("front_downforce", "rear_downforce", "drag")
+_FORCES = ((FRONT, "front_downforce"), (REAR, "rear_downforce"), (DRAG, "drag"))
 
 
 def way_words(way: Way, prepared: PreparedDay, show: Show) -> str:
@@ -70,8 +71,8 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     rows = tuple(
         {
             "way": Cell(way_words(way, prepared, show), "strong" if way.to_target else ""),
-            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(("front", "rear"))},
-            "drag": Cell(f"{ALIKE if same else ''}{_change(way, 2, show)}", ""),
+            **{key: Cell(_change(way, k, show), "") for k, key in enumerate(CHANNELS[AXLES])},
+            "drag": Cell(f"{ALIKE if same else ''}{_change(way, DRAG, show)}", ""),
             "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
             "surplus": Cell(_surplus(way), ""),
             "to": Cell(balance_to(way.over_range, show), range_role(way.over_range)),
@@ -131,7 +132,7 @@ def way_record(way: Way, prepared: PreparedDay, show: Show) -> dict[str, Any]:
         "settings": {name: {"value": value, "unit": unit} for name, (value, unit) in way.settings.items()},
         "runs": list(way.runs),
     }
-    for k, name in enumerate(_FORCES):
+    for k, name in _FORCES:
         record[f"{name}_change_N"] = finite(float(way.change.value[k]))
         record[f"{name}_change_N_interval"] = ends(float(way.change.low[k]), float(way.change.high[k]))
     record |= {

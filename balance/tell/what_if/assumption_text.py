@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from balance.decide.settings.response import Stall
+from balance.model.channels import CHANNELS
 from balance.model.records import HALF_95
 from balance.tell.figures import Show, number
 from balance.tell.settings.setting_words import STALL_WORDS
@@ -80,7 +81,7 @@ def _stated(v: dict[str, Any], show: Show) -> str:
         if change or std:
             spread = _spread(v, name, show)
             parts.append(f"{what} {'+' if change >= 0 else ''}{show.quantity('force', change)}{spread}")
-    silent = [name for name in ("front", "rear", "drag") if not v[name] and not v[f"{name}_std"]]
+    silent = [name for name in CHANNELS if not v[name] and not v[f"{name}_std"]]
     others = f"; {' and '.join(silent)} taken as unchanged" if silent else ""
     note = f" ({v['note']})" if v["note"] else ""
     at = f"{show.speed(v['speed'])} and {show.quantity('density', v['air_density'])}"

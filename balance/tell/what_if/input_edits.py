@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
+from balance.model.channels import CHANNELS
 from balance.tell.what_if.input_figures import SCALARS
 
 if TYPE_CHECKING:
@@ -12,7 +13,6 @@ if TYPE_CHECKING:
     from balance.model.what_ifs import StatedChange, WhatIf
 
 T = TypeVar("T")
-AXLES = ("front", "rear", "drag")
 LISTS = {"stated": "stated", "force": "forces", "mass": "masses"}
 """Kinds of inputs that are one of many, with the field that holds them."""
 
@@ -44,7 +44,7 @@ def put(some: tuple[T, ...], k: int, one: T) -> tuple[T, ...]:
 
 def says_something(change: StatedChange) -> bool:
     """Tell whether a stated change changes anything, or says how sure that is."""
-    return any(says_of(change, one) for one in AXLES)
+    return any(says_of(change, one) for one in CHANNELS)
 
 
 def says_of(change: StatedChange, axle: str) -> bool:

@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from balance.files.formats.stated_text import read_change, read_placed_force
 from balance.files.formats.what_if_options import what_if_of_options
+from balance.model.channels import CHANNELS
 from balance.model.errors import AxletrimError, FileFaults, InputError, UnitError, UnknownName, quoted
 from balance.model.kinds import NUMBER, clean_number
 from balance.model.what_ifs import WhatIf
-from balance.tell.what_if.input_edits import AXLES, LISTS, put, restated, says_something, swapped, without
+from balance.tell.what_if.input_edits import LISTS, put, restated, says_something, swapped, without
 from balance.tell.what_if.input_figures import SCALARS
 from balance.units.stated import parse_stated
 
@@ -95,7 +96,7 @@ def _new(prepared: PreparedDay, what_if: WhatIf, kind: str, text: str) -> WhatIf
     if kind in ("on", "off"):
         prepared.row(text)
         return swapped(what_if, kind, (*getattr(what_if, kind), text))
-    if kind in AXLES:
+    if kind in CHANNELS:
         return replace(what_if, stated=(*what_if.stated, *_stated(prepared, kind, text).stated))
     if kind == "force":
         return replace(what_if, forces=(*what_if.forces, _placed(prepared, text)))

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.model.channels import CHANNELS
 from balance.model.records import Stated
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_names import setting_words as fitted_words
-from balance.tell.what_if.input_edits import AXLES, says_of, says_something
+from balance.tell.what_if.input_edits import says_of, says_something
 from balance.tell.what_if.input_figures import (
     SCALARS,
     SHOWN,
@@ -151,7 +152,7 @@ def _parts(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
 
 def _stated(prepared: PreparedDay, k: int, change: StatedChange, show: Show) -> Iterator[WhatIfInput]:
     speed, pressure = stated_at(prepared, change)
-    for axle in AXLES:
+    for axle in CHANNELS:
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
         if not says_of(change, axle) and (axle != "front" or says_something(change)):
             continue

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from balance.decide.parts.part_place import mount_load, part_place, tyre_loads
 from balance.files.formats.what_if_save import what_if_table
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import WITH_TOTAL
 from balance.model.quantities import FORCES
 from balance.tell.export.quantity_values import finite
 from balance.tell.repeatability.scatter_json import ends
@@ -37,8 +38,9 @@ def what_ifs_record(prepared: PreparedDay, results: Sequence[WhatIfResult]) -> d
 def what_if_record(prepared: PreparedDay, result: WhatIfResult) -> dict[str, Any]:
     """Make the record of one what-if."""
     change: dict[str, Any] = {}
-    for k, force in enumerate(FORCES):
-        change |= _change(f"{force.key.removesuffix('_N')}_change_N", result.forces, k)
+    for force in FORCES:
+        place = WITH_TOTAL.index(force.std.rpartition(".")[2])
+        change |= _change(f"{force.key.removesuffix('_N')}_change_N", result.forces, place)
     for name in ("aero_balance", "grip_surplus", "neutral_steer_shift"):
         change |= _change(f"{name}_change", getattr(result, name), 0)
     top = result.result.vehicle.top_speed

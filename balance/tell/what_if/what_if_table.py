@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, interval, number, percent, points, toward
 from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_short
 from balance.tell.settings.trim_text import car_lines
@@ -78,7 +79,7 @@ def what_if_table(
 
 
 def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
-    front, rear, drag, total = (float(v) for v in car.forces)
+    front, rear, drag, total = (float(car.forces[k]) for k in (FRONT, REAR, DRAG, TOTAL))
     stds = [float(v) for v in car.stds]
     handling = car.handling
     nominal, verdict = handling.nominal, handling.verdicts[0]
@@ -90,10 +91,10 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
     balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear).partition(",")[0]
     held = NONE if car.power_speed is None else show.speed(car.power_speed)
     return [
-        (f"front load [{force}]", _load(front, stds[0], show)),
-        (f"rear load [{force}]", _load(rear, stds[1], show)),
-        (f"total [{force}]", _load(total, stds[3], show)),
-        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[2]), "")),
+        (f"front load [{force}]", _load(front, stds[FRONT], show)),
+        (f"rear load [{force}]", _load(rear, stds[REAR], show)),
+        (f"total [{force}]", _load(total, stds[TOTAL], show)),
+        (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[DRAG]), "")),
         ("front added", _added(float(nominal.front_added_load[0]))),
         ("rear added", _added(float(nominal.rear_added_load[0]))),
         ("front share", Cell(balance, "")),
@@ -162,10 +163,10 @@ def _changes(result: WhatIfResult, show: Show) -> list[tuple[str, str]]:
     rows = [
         (name, _change(result, k, show))
         for name, k in (
-            (f"front load [{force}]", 0),
-            (f"rear load [{force}]", 1),
-            (f"drag [{force}]", 2),
-            (f"total [{force}]", 3),
+            (f"front load [{force}]", FRONT),
+            (f"rear load [{force}]", REAR),
+            (f"drag [{force}]", DRAG),
+            (f"total [{force}]", TOTAL),
         )
     ]
     surplus = result.grip_surplus

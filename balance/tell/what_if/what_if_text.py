@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.decide.parts.part_place import mount_load, part_place, tyre_loads
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import interval, number, percent, points, toward
 from balance.tell.runs.range_words import range_mark, range_phrase, range_sentence
 from balance.tell.settings.trim_text import car_lines
@@ -109,10 +110,15 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
 
 
 def _change_lines(result: WhatIfResult, show: Show) -> list[str]:
-    names = ("front downforce", "rear downforce", "drag", "total downforce")
+    named = (
+        (FRONT, "front downforce"),
+        (REAR, "rear downforce"),
+        (DRAG, "drag"),
+        (TOTAL, "total downforce"),
+    )
     speeds = {show.speed(one.speed) for one in (result.start, result.result)}
     at = f"at {speeds.pop()}" if len(speeds) == 1 else "each at its own speed"
-    lines = [f"{name} {_force(result.forces, k, show)} {at}" for k, name in enumerate(names)]
+    lines = [f"{name} {_force(result.forces, k, show)} {at}" for k, name in named]
     balance = result.aero_balance
     if math.isfinite(balance.value[0]):
         lines.append(f"front share {_points(balance)} {at}")

@@ -9,6 +9,7 @@ from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.decide.day.day_scatter import scatter_of_day
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.head import session_line
 from balance.tell.parts.part_charts import repeats_chart
 from balance.tell.repeatability.scatter_words import scatter_sections
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     from tui.host.host import Host
     from tui.host.state import State
 
-_ORDER = (3, 0, 1, 2)
-"""Quantities in the order in which a key goes through them: total, front, rear, drag."""
+_ORDER = (TOTAL, FRONT, REAR, DRAG)
+"""Quantities in the order in which a key goes through them."""
 
 SCATTER = (
     Action(id="next_quantity", key="c", label="quantity", help="total, front, rear, drag: the next one"),

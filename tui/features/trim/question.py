@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from balance.model.channels import CHANNELS
 from balance.model.errors import AxletrimError, InputError, UnitError, UnknownName
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion |
     setting = view.text("setting").replace(" ", "_") or default_setting(day, run)
     if not setting:
         faults["run"] = f"run {run} has no setting to move: r chooses one that has"
-    stated = [_stated(view, axle, day, faults) for axle in ("front", "rear", "drag")]
+    stated = [_stated(view, axle, day, faults) for axle in CHANNELS]
     on = tuple(part.strip() for part in view.text("on").split(",") if part.strip())
     for label in on:
         if label not in labels:
