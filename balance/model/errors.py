@@ -94,7 +94,7 @@ class AlreadyOpen(InputError):  # noqa: N818 - reads as the sentence it prints
 class UnitError(InputError):
     """A quantity cannot be read; carries what was found, expected and how to mend it."""
 
-    def __init__(self, *, found: str, expected: str, mend: str = "") -> None:
+    def __init__(self, found: str, expected: str, mend: str = "") -> None:
         self.found, self.expected, self.mend = found, expected, mend
         super().__init__(one_line(f"found {found}, expected {expected}" + (f"; {mend}" if mend else "")))
 

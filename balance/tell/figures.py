@@ -93,8 +93,15 @@ class Show:
 
     def axle_load(self, downforce: float, std: float = math.nan) -> str:
         """Write an axle's load with its direction as a word: downforce, or LIFT."""
-        word = "downforce" if downforce >= 0 else "LIFT"
-        return f"{self.quantity('force', abs(downforce), std=std)} {word}"
+        return f"{self.quantity('force', abs(downforce), std=std)} {_direction(downforce)}"
+
+    def uncertain_load(self, downforce: float, std: float) -> str:
+        """Write an axle's load with its standard uncertainty and its direction as a word."""
+        return f"{self.uncertain('force', abs(downforce), std)} {_direction(downforce)}"
+
+
+def _direction(downforce: float) -> str:
+    return "downforce" if downforce >= 0 else "LIFT"
 
 
 def percent(value: float, std: float = math.nan, *, decimals: int | None = None) -> str:
@@ -182,3 +189,14 @@ def age_words(seconds: float) -> str:
         if count >= 1:
             return f"{count} {unit}{'s' if count > 1 else ''} ago"
     return "just now"
+
+
+def capital(text: str) -> str:
+    """Begin a sentence with a capital letter.
+
+    Examples
+    --------
+    >>> capital("wing 5°"), capital("")
+    ('Wing 5°', '')
+    """
+    return f"{text[:1].upper()}{text[1:]}"

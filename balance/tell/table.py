@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Literal, NamedTuple, Protocol
 
 if TYPE_CHECKING:
@@ -24,7 +24,7 @@ class Cell(NamedTuple):
     value: float | str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Column:
     """One column: what stands over it, how wide it is, and how readily it gives way (a higher priority goes first).
 
@@ -36,6 +36,7 @@ class Column:
 
     key: str
     title: str
+    _: KW_ONLY
     unit: str = ""
     align: Literal["left", "right", "decimal"] = "left"
     width: int = 1
@@ -87,14 +88,14 @@ class Table:
 EMPTY = Cell()
 
 
-def words_column(title: str) -> Column:
-    """Return a column of words that goes by its title."""
-    return Column(key=title, title=title)
+def words_columns(*titles: str) -> tuple[Column, ...]:
+    """Return columns of words that go by their titles."""
+    return tuple(Column(title, title) for title in titles)
 
 
-def figures_column(title: str) -> Column:
-    """Return a column of figures that goes by its title."""
-    return Column(key=title, title=title, align="right")
+def figures_columns(*titles: str) -> tuple[Column, ...]:
+    """Return columns of figures that go by their titles."""
+    return tuple(Column(title, title, align="right") for title in titles)
 
 
 def table_of(

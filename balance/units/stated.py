@@ -66,12 +66,12 @@ def parse_stated(text: str, kind: Kind) -> Stated:
         std = _spread(parts.spread, kind, value) * parts.to_std
     except UnitError as error:
         found = f"{error.found}, in the uncertainty of {quoted(clean_number(text))}"
-        raise UnitError(found=found, expected=error.expected, mend=error.mend) from None
+        raise UnitError(found, error.expected, error.mend) from None
     if std < 0.0:
         raise UnitError(
-            found=f"an uncertainty below 0 in {quoted(clean_number(text))}",
-            expected="an uncertainty of 0 or more",
-            mend="leave out its minus",
+            f"an uncertainty below 0 in {quoted(clean_number(text))}",
+            "an uncertainty of 0 or more",
+            "leave out its minus",
         )
     return Stated(value=value, std=std)
 
@@ -87,9 +87,9 @@ def parse_chosen(text: str, kind: Kind) -> float:
     stated = parse_stated(text, kind)
     if stated.std is not None:
         raise UnitError(
-            found=f"an uncertainty in {quoted(clean_number(text))}",
-            expected=f"{KINDS[kind].article} alone: it is chosen, not measured",
-            mend="leave out the uncertainty",
+            f"an uncertainty in {quoted(clean_number(text))}",
+            f"{KINDS[kind].article} alone: it is chosen, not measured",
+            "leave out the uncertainty",
         )
     return stated.value
 
@@ -206,7 +206,7 @@ def _with_spread(plain: str) -> _Parts:
         return _Parts(plain, "", 1.0, exact=False)
     figure, spread = plain[: mark.start()].strip(), plain[mark.end() :].strip()
     if not figure or not spread:
-        raise UnitError(found=quoted(plain), expected="a figure and its uncertainty", mend=_MEND)
+        raise UnitError(quoted(plain), "a figure and its uncertainty", _MEND)
     if NUMBER.fullmatch(figure) and (unit := _unit(spread)) != "%":
         figure = f"{figure} {unit}".strip()
     return _Parts(figure, spread, 1.0 / HALF_95 if mark["pm"] else 1.0, exact=False)
@@ -219,9 +219,9 @@ def _spread(text: str, kind: Kind, value: float) -> float:
         return parse_quantity(text, "fraction") * abs(value)
     if NUMBER.fullmatch(text) and kind != "number":
         raise UnitError(
-            found=f"{quoted(text)} without a unit",
-            expected=f"{KINDS[kind].article} with its unit",
-            mend=f"write '{text} {KINDS[kind].common[0]}', or one unit for both as in '60 ± 20 N'",
+            f"{quoted(text)} without a unit",
+            f"{KINDS[kind].article} with its unit",
+            f"write '{text} {KINDS[kind].common[0]}', or one unit for both as in '60 ± 20 N'",
         )
     spread = parse_quantity(text, kind)
     return spread - unit_scale(unit, kind)[1] if unit else spread
@@ -234,4 +234,4 @@ def _unit(text: str) -> str:
 
 
 def _twice(text: str, expected: str) -> UnitError:
-    return UnitError(found=quoted(text), expected=expected, mend="leave out one of the two")
+    return UnitError(quoted(text), expected, "leave out one of the two")

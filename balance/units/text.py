@@ -63,24 +63,20 @@ def parse_quantity(text: str, kind: Kind, *, bare: bool = False) -> float:
         raise _not_a_quantity(plain, kind)
     value = float(match.group())
     if not math.isfinite(value):
-        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
+        raise UnitError(quoted(plain), f"{KINDS[kind].article} that is finite", _CHECK)
     if not unit and kind == "fraction" and bare:
         if not 0 <= value <= 1:
-            raise UnitError(found=quoted(plain), expected="a fraction from 0 to 1, or a percentage with %")
+            raise UnitError(quoted(plain), "a fraction from 0 to 1, or a percentage with %")
         return value
     if not unit and kind != "number":
         figure = f"{100 * value:g}" if kind == "fraction" and abs(value) <= 1 else match.group()
         first, *others = (f"'{figure} {name}'" for name in KINDS[kind].common[:2])
         mend = f"write {first}" + (f" or {others[0]}, whichever it is" if others else "")
-        raise UnitError(
-            found=f"{quoted(plain)} without a unit",
-            expected=f"{KINDS[kind].article} with its unit",
-            mend=mend,
-        )
+        raise UnitError(f"{quoted(plain)} without a unit", f"{KINDS[kind].article} with its unit", mend)
     factor, offset = unit_scale(unit, kind)
     si = value * factor + offset
     if not math.isfinite(si):
-        raise UnitError(found=quoted(plain), expected=f"{KINDS[kind].article} that is finite", mend=_CHECK)
+        raise UnitError(quoted(plain), f"{KINDS[kind].article} that is finite", _CHECK)
     return si
 
 
@@ -88,11 +84,11 @@ def _not_a_quantity(text: str, kind: Kind) -> UnitError:
     about = KINDS[kind]
     sample = "a number" if kind == "number" else f"{about.article} as in '12.5 {about.common[0]}'"
     if not text:
-        return UnitError(found="nothing", expected=sample)
+        return UnitError("nothing", sample)
     if re.match(r"[+-]?[0-9]+,[0-9]", text):
         mend = "a comma for a point? write the decimal point as '.', and no marks between thousands"
-        return UnitError(found=quoted(text), expected=sample, mend=mend)
-    return UnitError(found=quoted(text), expected=sample, mend=_CHECK)
+        return UnitError(quoted(text), sample, mend)
+    return UnitError(quoted(text), sample, _CHECK)
 
 
 @lru_cache(maxsize=512)
@@ -115,7 +111,7 @@ def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
     if kind == "number":
         if unit.strip() in ("", "1"):
             return 1.0, 0.0
-        raise UnitError(found=f"the unit {quoted(unit)}", expected="a plain number without a unit")
+        raise UnitError(f"the unit {quoted(unit)}", "a plain number without a unit")
     parsed = parsed_unit(unit)
     if parsed is None:
         raise _unknown(unit, kind)
@@ -182,9 +178,7 @@ def suggest_unit(unit: str, kind: Kind | None = None) -> str:
 
 def _unknown(unit: str, kind: Kind) -> UnitError:
     expected = f"{KINDS[kind].article} unit such as {', '.join(KINDS[kind].common[:3])}"
-    return UnitError(
-        found=f"the unknown unit {quoted(unit)}", expected=expected, mend=suggest_unit(unit, kind) or _CHECK
-    )
+    return UnitError(f"the unknown unit {quoted(unit)}", expected, suggest_unit(unit, kind) or _CHECK)
 
 
 def _wrong_dimension(unit: str, parsed: ParsedUnit, kind: Kind) -> UnitError:
@@ -192,9 +186,9 @@ def _wrong_dimension(unit: str, parsed: ParsedUnit, kind: Kind) -> UnitError:
     found = f"the unit {quoted(unit)}" + (f", which measures {KINDS[measured].article}" if measured else "")
     forces = {"pound": "lbf", "kilogram": "kgf"}
     if kind == "force" and str(parsed) in forces:
-        return UnitError(found=found, expected="a force unit", mend=f"write '{forces[str(parsed)]}'")
+        return UnitError(found, "a force unit", f"write '{forces[str(parsed)]}'")
     such_as = ", ".join(KINDS[kind].common[:3])
-    return UnitError(found=found, expected=f"{KINDS[kind].article} unit such as {such_as}", mend=_CHECK)
+    return UnitError(found, f"{KINDS[kind].article} unit such as {such_as}", _CHECK)
 
 
 _POUND_FORCE, _INCH, _FOOT = US.unit("force").scale, US.unit("length").scale, US.unit("distance").scale

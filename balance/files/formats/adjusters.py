@@ -28,70 +28,56 @@ def read_figure(one: Field, value: Any) -> Figure:
     """Read a number and its unit as they were typed."""
     figure, unit = figure_of(value) if isinstance(value, str) else ("", "")
     if not isinstance(value, str) or not unit:
-        raise UnitError(
-            found=described(value), expected="a setting with its unit", mend=f'write "{one.example}"'
-        )
+        raise UnitError(described(value), "a setting with its unit", f'write "{one.example}"')
     kind = dimension_of(unit)
     if kind is None:
-        raise UnitError(
-            found=f"the unit {quoted(unit)}", expected="a known unit", mend=f'as in "{one.example}"'
-        )
+        raise UnitError(f"the unit {quoted(unit)}", "a known unit", f'as in "{one.example}"')
     return Figure(float(figure), unit, certain(one, parse_stated(value, kind), value))
 
 
 def _read_holes(one: Field, value: Any) -> tuple[tuple[str, Figure], ...]:
     if not isinstance(value, dict) or not value:
-        raise UnitError(found=described(value), expected="a table of holes", mend=f"write {one.example}")
-    figure = Field(key=one.key, kind="text", example="2 deg", chosen=True)
+        raise UnitError(described(value), "a table of holes", f"write {one.example}")
+    figure = Field(one.key, "text", "2 deg", chosen=True)
     return tuple((read_words(figure, name), read_figure(figure, held)) for name, held in value.items())
 
 
 ADJUSTERS = Field(
-    key="adjusters",
-    kind="tables",
-    example='[[adjusters]] with setting = "wing_angle"',
+    "adjusters",
+    "tables",
+    '[[adjusters]] with setting = "wing_angle"',
     fields=(
-        Field(key="setting", kind="text", example="wing_angle", required=True),
+        Field("setting", "text", "wing_angle", required=True),
+        Field("holes", "table of figures", 'holes = { "1" = "2 deg", "2" = "5 deg" }', read=_read_holes),
         Field(
-            key="holes",
-            kind="table of figures",
-            example='holes = { "1" = "2 deg", "2" = "5 deg" }',
-            read=_read_holes,
-        ),
-        Field(
-            key="limits",
-            kind="table",
-            example='limits = { low = "0 deg", high = "12 deg", confirmed_by = "who, when" }',
+            "limits",
+            "table",
+            'limits = { low = "0 deg", high = "12 deg", confirmed_by = "who, when" }',
             fields=(
-                Field(key="low", kind="figure", example="0 deg", read=read_figure, chosen=True),
-                Field(key="high", kind="figure", example="12 deg", read=read_figure, chosen=True),
-                Field(key="confirmed_by", kind="text", example="scrutineer, 12 May"),
+                Field("low", "figure", "0 deg", read=read_figure, chosen=True),
+                Field("high", "figure", "12 deg", read=read_figure, chosen=True),
+                Field("confirmed_by", "text", "scrutineer, 12 May"),
             ),
         ),
     ),
 )
 _PLACED = {
-    "mass": Field(key="mass", kind="mass", example="80 kg", low="-2000 kg", high="2000 kg", measurable=True),
+    "mass": Field("mass", "mass", "80 kg", low="-2000 kg", high="2000 kg", measurable=True),
     "behind_front_axle": Field(
-        key="behind_front_axle",
-        kind="length",
-        example="1350 mm",
-        low="-3000 mm",
-        high="9000 mm",
-        measurable=True,
+        "behind_front_axle", "length", "1350 mm", low="-3000 mm", high="9000 mm", measurable=True
     ),
 }
 
 
 def _read_loadings(one: Field, value: Any) -> tuple[Loading, ...]:
     if not isinstance(value, dict):
-        raise UnitError(found=described(value), expected="tables such as [loadings.race]", mend=one.example)
+        raise UnitError(described(value), "tables such as [loadings.race]", one.example)
     return tuple(_read_loading(name, masses) for name, masses in value.items())
 
 
 def _read_loading(name: str, masses: Any) -> Loading:
     if not isinstance(masses, dict):
-        raise UnitError(found=described(masses), expected=f"a table [loadings.{name}]")
+        raise UnitError(described(masses), f"a table [loadings.{name}]")
     return Loading(name=name, masses=tuple(read_placed_mass(key, mass) for key, mass in masses.items()))
 
 
@@ -99,9 +85,9 @@ def read_placed_mass(name: str, value: Any) -> PlacedMass:
     """Read a mass at a place."""
     if not isinstance(value, dict) or set(value) != set(_PLACED):
         raise UnitError(
-            found=f"{name} = {described(value)}",
-            expected="a mass and its distance behind the front axle",
-            mend=f'write {name} = {{ mass = "80 kg", behind_front_axle = "1350 mm" }}; taken out: "-80 kg"',
+            f"{name} = {described(value)}",
+            "a mass and its distance behind the front axle",
+            f'write {name} = {{ mass = "80 kg", behind_front_axle = "1350 mm" }}; taken out: "-80 kg"',
         )
     stated = {key: read_quantity(one, value[key]) for key, one in _PLACED.items()}
     return PlacedMass(
@@ -113,40 +99,33 @@ def read_placed_mass(name: str, value: Any) -> PlacedMass:
 
 
 LOADINGS = Field(
-    key="loadings",
-    kind="loadings",
-    example='[loadings.race] with fuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }',
+    "loadings",
+    "loadings",
+    '[loadings.race] with fuel = { mass = "-25 kg", behind_front_axle = "2300 mm" }',
     read=_read_loadings,
 )
 
 
 _STANDS = {
     "behind_rear_axle": Field(
-        key="behind_rear_axle",
-        kind="length",
-        example="550 mm",
-        low="-9000 mm",
-        high="3000 mm",
-        measurable=True,
+        "behind_rear_axle", "length", "550 mm", low="-9000 mm", high="3000 mm", measurable=True
     ),
-    "height": Field(
-        key="height", kind="length", example="1300 mm", low="0 mm", high="3000 mm", measurable=True
-    ),
+    "height": Field("height", "length", "1300 mm", low="0 mm", high="3000 mm", measurable=True),
 }
 
 
 def _read_mountings(one: Field, value: Any) -> tuple[Mounting, ...]:
     if not isinstance(value, dict):
-        raise UnitError(found=described(value), expected="one line for each setting", mend=one.example)
+        raise UnitError(described(value), "one line for each setting", one.example)
     return tuple(_read_mounting(name, place) for name, place in value.items())
 
 
 def _read_mounting(name: str, value: Any) -> Mounting:
     if not isinstance(value, dict) or set(value) != set(_STANDS):
         raise UnitError(
-            found=f"{name} = {described(value)}",
-            expected="how far behind the rear axle and how high the part stands",
-            mend=f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
+            f"{name} = {described(value)}",
+            "how far behind the rear axle and how high the part stands",
+            f'write {name} = {{ behind_rear_axle = "550 mm", height = "1300 mm" }}; ahead of the axle: "-300 mm"',
         )
     stated = {key: read_quantity(field, value[key]) for key, field in _STANDS.items()}
     figures = {key: one.value for key, one in stated.items()}
@@ -154,9 +133,9 @@ def _read_mounting(name: str, value: Any) -> Mounting:
 
 
 MOUNTINGS = Field(
-    key="mountings",
-    kind="mountings",
-    example='[mountings] with wing_angle = { behind_rear_axle = "550 mm", height = "1300 mm" }',
+    "mountings",
+    "mountings",
+    '[mountings] with wing_angle = { behind_rear_axle = "550 mm", height = "1300 mm" }',
     read=_read_mountings,
 )
 
@@ -234,7 +213,7 @@ def adjusters_in_units_of(vehicle: Vehicle, runs: tuple[Run, ...]) -> tuple[Vehi
 def in_unit(figure: Figure, unit: str) -> float:
     """Bring a figure to another unit of the same kind."""
     if dimension_of(figure.unit) != dimension_of(unit):
-        raise UnitError(found=f"'{figure.value:g} {figure.unit}'", expected=f"a figure in {unit}")
+        raise UnitError(f"'{figure.value:g} {figure.unit}'", f"a figure in {unit}")
     return _converted(figure.value, figure.unit, unit)
 
 

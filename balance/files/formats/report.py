@@ -63,35 +63,33 @@ class BriefChoices:
 def _read_markdown(one: Field, value: Any) -> str:
     """Read text whose lines and blank lines count."""
     if not isinstance(value, str) or not value.strip():
-        raise UnitError(
-            found=described(value), expected="words in Markdown", mend=f'write {one.key} = "your words"'
-        )
+        raise UnitError(described(value), "words in Markdown", f'write {one.key} = "your words"')
     if len(value) > MOST_WORDS:
-        raise UnitError(found=f"{len(value)} characters", expected=f"at most {MOST_WORDS}")
+        raise UnitError(f"{len(value)} characters", f"at most {MOST_WORDS}")
     if any(clean_text(line) is None for line in value.splitlines()):
-        raise UnitError(found="control characters", expected="words in Markdown", mend="type them again")
+        raise UnitError("control characters", "words in Markdown", "type them again")
     return value
 
 
 BRIEF = (
-    Field(key="title", kind="text", example="What the wing did"),
-    Field(key="prepared_for", kind="text", example="the owner of the car"),
-    Field(key="prepared_by", kind="text", example="your name"),
-    Field(key="speed", kind="speed", example="148 km/h", low="10 km/h", high="600 km/h", chosen=True),
-    Field(key="units", kind="choice", example="si", choices=("si", "us", "kgf")),
-    Field(key="baseline", kind="text", example="1"),
-    Field(key="answer", kind="text", example="15"),
-    Field(key="runs", kind="texts", example='["1", "4", "15"]'),
-    Field(key="parts", kind="texts", example='["4", "10", "15"]'),
-    Field(key="order", kind="texts", example='["answer", "parts"]'),
-    Field(key="leave_out", kind="texts", example='["wing"]'),
+    Field("title", "text", "What the wing did"),
+    Field("prepared_for", "text", "the owner of the car"),
+    Field("prepared_by", "text", "your name"),
+    Field("speed", "speed", "148 km/h", low="10 km/h", high="600 km/h", chosen=True),
+    Field("units", "choice", "si", choices=("si", "us", "kgf")),
+    Field("baseline", "text", "1"),
+    Field("answer", "text", "15"),
+    Field("runs", "texts", '["1", "4", "15"]'),
+    Field("parts", "texts", '["4", "10", "15"]'),
+    Field("order", "texts", '["answer", "parts"]'),
+    Field("leave_out", "texts", '["wing"]'),
     Field(
-        key="words",
-        kind="table",
-        example="a table [words]",
-        fields=tuple(Field(key=key, kind="prose", example="", read=_read_markdown) for key in SECTIONS),
+        "words",
+        "table",
+        "a table [words]",
+        fields=tuple(Field(key, "prose", "", read=_read_markdown) for key in SECTIONS),
     ),
-    Field(key="what_ifs", kind="texts", example='["one degree less wing"]'),
+    Field("what_ifs", "texts", '["one degree less wing"]'),
 )
 
 

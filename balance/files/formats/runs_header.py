@@ -110,9 +110,9 @@ class _Header:
         if known is not None and known.kind == "condition":
             if not unit:
                 raise UnitError(
-                    found="no unit",
-                    expected="one in square brackets",
-                    mend=f"write '{name} [{known.unit}]' if it is in {known.unit}",
+                    "no unit",
+                    "one in square brackets",
+                    f"write '{name} [{known.unit}]' if it is in {known.unit}",
                 )
             factor, offset = unit_scale(unit, known.measures)
             return ColumnPlan(
@@ -129,17 +129,15 @@ class _Header:
             )
         if known is not None:
             if unit:
-                raise UnitError(
-                    found=f"the unit {quoted(unit)}", expected="no unit: it is text", mend=f"write '{name}'"
-                )
+                raise UnitError(f"the unit {quoted(unit)}", "no unit: it is text", f"write '{name}'")
             return ColumnPlan(index=index, header=header, name=name, unit="", role="text")
         if not name:
             return ColumnPlan(index=index, header=f"column {index + 1}", name="", unit="", role="nameless")
         if unit and not known_unit(unit):
             raise UnitError(
-                found=f"the unknown unit {quoted(unit)}",
-                expected="a known unit such as mm, deg, N/mm, or 1 for a plain number",
-                mend=suggest_unit(unit),
+                f"the unknown unit {quoted(unit)}",
+                "a known unit such as mm, deg, N/mm, or 1 for a plain number",
+                suggest_unit(unit),
             )
         role: Role = "recorded" if name in self.recorded else "setting"
         return ColumnPlan(index=index, header=header, name=name, unit=unit, role=role)
@@ -151,15 +149,15 @@ class _Header:
         if known.coefficient:
             if unit not in ("", "1"):
                 raise UnitError(
-                    found=f"the unit {quoted(unit)}",
-                    expected="no unit: it is a coefficient",
-                    mend=f"write '{name}', or '{name.removesuffix('_coefficient')} [N]' for a force",
+                    f"the unit {quoted(unit)}",
+                    "no unit: it is a coefficient",
+                    f"write '{name}', or '{name.removesuffix('_coefficient')} [N]' for a force",
                 )
         elif not unit or unit == "1":
             raise UnitError(
-                found="no unit",
-                expected="a force or area unit in square brackets",
-                mend=f"write '{name} [N]' if it is in N"
+                "no unit",
+                "a force or area unit in square brackets",
+                f"write '{name} [N]' if it is in N"
                 + (f", or '{name}_coefficient' for a coefficient" if known.kind == "reading" else ""),
             )
         else:
@@ -171,7 +169,7 @@ class _Header:
                 if mend.startswith("write '"):
                     mend = f"write '{name} [{mend.removeprefix('write ').strip(chr(39))}]'"
                 expected = "a force unit such as N, lbf, kgf, or an area unit such as m^2"
-                raise UnitError(found=error.found, expected=expected, mend=mend) from None
+                raise UnitError(error.found, expected, mend) from None
         limit, expected = _LIMITS[form]
         return ColumnPlan(
             index=index,

@@ -44,16 +44,16 @@ def _read_reading(one: Field, value: Any) -> Reading:
         return "force", _not_negative(read_quantity(one, value), value)
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise UnitError(
-            found=described(value),
-            expected="a force with its unit, or a coefficient without",
-            mend=f'write {one.key} = "{one.example}"',
+            described(value),
+            "a force with its unit, or a coefficient without",
+            f'write {one.key} = "{one.example}"',
         )
     stated = parse_stated(value, "number") if isinstance(value, str) else Stated(value=value)
     if not 0 <= stated.value < 1:
         raise UnitError(
-            found=f"{described(value)} without a unit",
-            expected="a force with its unit, or a coefficient from 0 to 1",
-            mend=f'write {one.key} = "{one.example}" if it is a force',
+            f"{described(value)} without a unit",
+            "a force with its unit, or a coefficient from 0 to 1",
+            f'write {one.key} = "{one.example}" if it is a force',
         )
     return "coefficient", certain(one, stated, str(value))
 
@@ -66,14 +66,14 @@ def _read_path(one: Field, value: Any) -> str:
 def _not_negative(figure: Stated, text: str) -> Stated:
     if figure.value < 0:
         mend = "leave out the minus, or the line if it is not known"
-        raise UnitError(found=quoted(text), expected="a standard deviation of 0 or more", mend=mend)
+        raise UnitError(quoted(text), "a standard deviation of 0 or more", mend)
     return figure
 
 
 _FRONT = Field(
-    key="front",
-    kind="force",
-    example="7 N",
+    "front",
+    "force",
+    "7 N",
     low="-10000 N",
     high="10000 N",
     read=_read_reading,
@@ -81,71 +81,60 @@ _FRONT = Field(
 )
 _TRIPLE = tuple(replace(_FRONT, key=channel) for channel in CHANNELS)
 _COMMON = "an error that all readings share belongs in [repeatability], as systematic"
-_SPEED = Field(
-    key="speed",
-    kind="speed",
-    example="160 km/h",
-    required=True,
-    low="10 km/h",
-    high="600 km/h",
-    instead=_COMMON,
-)
+_SPEED = Field("speed", "speed", "160 km/h", required=True, low="10 km/h", high="600 km/h", instead=_COMMON)
 _FACILITY = (
-    Field(key="kind", kind="choice", example="wind tunnel", choices=("wind tunnel", "straight")),
-    Field(key="floor", kind="choice", example="fixed", choices=("fixed", "moving", "road")),
+    Field("kind", "choice", "wind tunnel", choices=("wind tunnel", "straight")),
+    Field("floor", "choice", "fixed", choices=("fixed", "moving", "road")),
     _SPEED,
     Field(
-        key="air_density",
-        kind="density",
-        example="1.225 kg/m^3",
+        "air_density",
+        "density",
+        "1.225 kg/m^3",
         required=True,
         low="0.5 kg/m^3",
         high="2 kg/m^3",
         instead=_COMMON,
     ),
-    Field(key="forces", kind="choice", example="as read", choices=("as read", "restated")),
-    Field(key="reference_area", kind="area", example="2.05 m^2", low="0.3 m^2", high="10 m^2"),
-    Field(key="drag_reacted_at", kind="length", example="0 mm", low="0 mm", high="2000 mm", measurable=True),
+    Field("forces", "choice", "as read", choices=("as read", "restated")),
+    Field("reference_area", "area", "2.05 m^2", low="0.3 m^2", high="10 m^2"),
+    Field("drag_reacted_at", "length", "0 mm", low="0 mm", high="2000 mm", measurable=True),
 )
 SESSION = (
     FORMAT_FIELD,
-    Field(key="title", kind="text", example="Spring tunnel day", required=True),
-    Field(key="date", kind="date", example="2026-05-14"),
-    Field(key="vehicle", kind="text", example="../vehicle.toml", required=True, read=_read_path),
-    Field(key="facility", kind="table", example="a table [facility]", required=True, fields=_FACILITY),
+    Field("title", "text", "Spring tunnel day", required=True),
+    Field("date", "date", "2026-05-14"),
+    Field("vehicle", "text", "../vehicle.toml", required=True, read=_read_path),
+    Field("facility", "table", "a table [facility]", required=True, fields=_FACILITY),
     Field(
-        key="repeatability",
-        kind="table",
-        example="a table [repeatability]",
+        "repeatability",
+        "table",
+        "a table [repeatability]",
         fields=(
             *_TRIPLE,
-            Field(key="degrees_of_freedom", kind="number", example="20", low="1", high="10000"),
+            Field("degrees_of_freedom", "number", "20", low="1", high="10000"),
             Field(
-                key="systematic",
-                kind="table",
-                example='systematic = { front = "15 N", rear = "10 N", drag = "8 N" }',
+                "systematic",
+                "table",
+                'systematic = { front = "15 N", rear = "10 N", drag = "8 N" }',
                 fields=_TRIPLE,
             ),
         ),
     ),
     Field(
-        key="shown",
-        kind="table",
-        example="a table [shown]",
-        fields=(Field(key="force", kind="choice", example="kgf", choices=("N", "lbf", "kgf")),),
+        "shown",
+        "table",
+        "a table [shown]",
+        fields=(Field("force", "choice", "kgf", choices=("N", "lbf", "kgf")),),
     ),
     Field(
-        key="columns",
-        kind="table",
-        example="a table [columns]",
-        fields=(Field(key="recorded", kind="texts", example='["front_ride_height"]'),),
+        "columns", "table", "a table [columns]", fields=(Field("recorded", "texts", '["front_ride_height"]'),)
     ),
     Field(
-        key="places",
-        kind="tables",
-        example="a table [[places]]",
+        "places",
+        "tables",
+        "a table [[places]]",
         fields=(
-            Field(key="name", kind="text", example="fast left", required=True),
+            Field("name", "text", "fast left", required=True),
             replace(_SPEED, measurable=True, instead=""),
         ),
     ),

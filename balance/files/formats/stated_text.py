@@ -53,7 +53,7 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
     load, conditions = split_conditions(text)
     if dimension_of(figure_of(load)[1]) == "area":
         if conditions is not None:
-            raise UnitError(found=quoted(text), expected="an area without a speed: it holds at any")
+            raise UnitError(quoted(text), "an area without a speed: it holds at any")
         stated = parse_stated(load, "area")
         return StatedArea(area=stated.value, stated=stated)
     force = parse_stated(load, "force")
@@ -66,17 +66,17 @@ def read_change(text: str, *, air_density: float, at: StatedArea | None = None) 
         if others:
             density = parse_quantity(others[0], "density")
         if len(others) > 1:
-            raise UnitError(found=quoted(text), expected="a force, a speed and at most a density")
+            raise UnitError(quoted(text), "a force, a speed and at most a density")
     if speed is None:
         plain = load.strip()
         raise UnitError(
-            found=quoted(text),
-            expected=f"a force and its speed: {plain} at what speed?",
-            mend=f"write '{plain} at 160 km/h', or whatever it is",
+            quoted(text),
+            f"a force and its speed: {plain} at what speed?",
+            f"write '{plain} at 160 km/h', or whatever it is",
         )
     density = air_density if density is None else density
     if not 0.0 < speed < 1e3 or not 0.0 < density < 10.0:
-        raise UnitError(found=quoted(text), expected="a speed and a density above 0")
+        raise UnitError(quoted(text), "a speed and a density above 0")
     pressure = 0.5 * density * speed**2
     area = replace(
         force, value=force.value / pressure, std=None if force.std is None else force.std / pressure
@@ -101,25 +101,23 @@ def read_stated(texts: Mapping[str, str], *, air_density: float, note: str = "")
         if spread is None:
             continue
         if one is None:
-            raise UnitError(
-                found=f"{name}_std {quoted(spread)}", expected=f"the change of {name} that it belongs to"
-            )
+            raise UnitError(f"{name}_std {quoted(spread)}", f"the change of {name} that it belongs to")
         if one.stated.explicit:
             raise UnitError(
-                found=f"{name} {quoted(texts[name])} and {name}_std {quoted(spread)}",
-                expected="its uncertainty in one place",
-                mend=f"leave out {name}_std, or what stands behind the figure of {name}",
+                f"{name} {quoted(texts[name])} and {name}_std {quoted(spread)}",
+                "its uncertainty in one place",
+                f"leave out {name}_std, or what stands behind the figure of {name}",
             )
         std = read_change(spread, air_density=air_density, at=one)
         if std.stated.explicit:
             raise UnitError(
-                found=f"{name}_std {quoted(spread)}",
-                expected="a standard uncertainty alone",
-                mend=f"write what is known of the change behind {name} itself",
+                f"{name}_std {quoted(spread)}",
+                "a standard uncertainty alone",
+                f"write what is known of the change behind {name} itself",
             )
         areas[f"{name}_std"] = std.area
         if areas[f"{name}_std"] < 0.0:
-            raise UnitError(found=quoted(spread), expected="a standard uncertainty of 0 or more")
+            raise UnitError(quoted(spread), "a standard uncertainty of 0 or more")
     return StatedChange(
         **areas,
         speed=None if first is None else first.speed,
@@ -173,18 +171,18 @@ def read_air(text: str) -> Air:
         name = kinds.get(kind or "")
         if name is None or kind is None:
             raise UnitError(
-                found=quoted(part),
-                expected="temperature, pressure, humidity, altitude or density with its unit",
-                mend="as in '29 degC, 940 hPa'",
+                quoted(part),
+                "temperature, pressure, humidity, altitude or density with its unit",
+                "as in '29 degC, 940 hPa'",
             )
         if getattr(air, name) is not None:
-            raise UnitError(found=quoted(text), expected=f"one {name}")
+            raise UnitError(quoted(text), f"one {name}")
         stated = parse_stated(part, kind)
         if stated.std is not None:
             raise UnitError(
-                found=f"an uncertainty in {quoted(text)}",
-                expected="figures alone: they are chosen, not measured",
-                mend="leave out the uncertainty",
+                f"an uncertainty in {quoted(text)}",
+                "figures alone: they are chosen, not measured",
+                "leave out the uncertainty",
             )
         said = {**air.uncertainties, **explicit({name: stated})}
         air = replace(air, **{name: stated.value}, uncertainties=said)
@@ -206,22 +204,22 @@ def read_offset(text: str) -> float:
         stated = parse_stated(figure if "%" in figure and len(ways) < 2 else "", "fraction")
     except UnitError:
         raise UnitError(
-            found=quoted(text), expected="percentage points and a direction", mend="as in '3 points rearward'"
+            quoted(text), "percentage points and a direction", "as in '3 points rearward'"
         ) from None
     if stated.std is not None:
         raise UnitError(
-            found=f"an uncertainty in {quoted(text)}",
-            expected="the figure alone: it is chosen, not measured",
-            mend="leave out the uncertainty",
+            f"an uncertainty in {quoted(text)}",
+            "the figure alone: it is chosen, not measured",
+            "leave out the uncertainty",
         )
     value, way = stated.value, "".join(ways).casefold()
     if not way and value != 0.0:
         figure = f"{abs(100.0 * value):g}"
         raise UnitError(
-            found=quoted(text),
-            expected="a direction: rearward or forward of the weight?",
-            mend=f"write '{figure} points rearward' or '{figure} points forward'",
+            quoted(text),
+            "a direction: rearward or forward of the weight?",
+            f"write '{figure} points rearward' or '{figure} points forward'",
         )
     if way and value < 0.0:
-        raise UnitError(found=quoted(text), expected="points without a sign where a direction stands")
+        raise UnitError(quoted(text), "points without a sign where a direction stands")
     return -value if way == "rearward" else value

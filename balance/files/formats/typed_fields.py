@@ -53,7 +53,7 @@ def check_typed(fields: tuple[Field, ...], key: str, typed: str) -> None:
     balance.model.errors.UnitError: found '2575' without a unit, expected a length with its unit; write '2575 mm' or '2575 m', whichever it is
     """
     for fault in typed_faults(fields, {key: typed}):
-        raise UnitError(found=fault.found, expected=fault.expected, mend=fault.mend)
+        raise UnitError(fault.found, fault.expected, fault.mend)
 
 
 def typed_faults(fields: tuple[Field, ...], typed: Mapping[str, str]) -> list[Fault]:

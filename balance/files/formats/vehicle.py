@@ -31,9 +31,9 @@ def _read_exponent(one: Field, value: Any) -> Stated | dict[str, Stated]:
         return read_number(one, value)
     if set(value) != {"front", "rear"}:
         raise UnitError(
-            found=f"a table of {', '.join(value) or 'nothing'}"[:80],
-            expected="a number, or a table of front and rear",
-            mend=f"write {one.key} = {{ front = {one.example}, rear = {one.example} }}",
+            f"a table of {', '.join(value) or 'nothing'}"[:80],
+            "a number, or a table of front and rear",
+            f"write {one.key} = {{ front = {one.example}, rear = {one.example} }}",
         )
     return {axle: read_number(one, value[axle]) for axle in ("front", "rear")}
 
@@ -45,135 +45,87 @@ def _read_speed_symbol(one: Field, value: Any) -> str:
 def _read_load_index(one: Field, value: Any) -> int:
     number = read_number(one, value).value
     if number != int(number):
-        raise UnitError(found=described(value), expected="a whole number from 60 to 110")
+        raise UnitError(described(value), "a whole number from 60 to 110")
     return int(number)
 
 
 _TYRE = (
+    Field("load_index", "number", "91", required=True, low="60", high="110", read=_read_load_index),
     Field(
-        key="load_index",
-        kind="number",
-        example="91",
-        required=True,
-        low="60",
-        high="110",
-        read=_read_load_index,
-    ),
-    Field(
-        key="speed_symbol",
-        kind="choice",
-        example="W",
+        "speed_symbol",
+        "choice",
+        "W",
         required=True,
         choices=("T", "U", "H", "V", "W", "Y"),
         read=_read_speed_symbol,
     ),
 )
-_SHARE = Field(key="front_share", kind="fraction", example="54.2 %", low="10 %", high="90 %", measurable=True)
+_SHARE = Field("front_share", "fraction", "54.2 %", low="10 %", high="90 %", measurable=True)
 _MASS = (
-    Field(key="total", kind="mass", example="1290 kg", low="100 kg", high="10000 kg", measurable=True),
+    Field("total", "mass", "1290 kg", low="100 kg", high="10000 kg", measurable=True),
     _SHARE,
     Field(
-        key="corners",
-        kind="table",
-        example='corners = { front_left = "352 kg", front_right = "347 kg", rear_left = "298 kg", rear_right = "293 kg" }',
+        "corners",
+        "table",
+        'corners = { front_left = "352 kg", front_right = "347 kg", rear_left = "298 kg", rear_right = "293 kg" }',
         fields=tuple(
-            Field(
-                key=key,
-                kind="mass",
-                example="352 kg",
-                required=True,
-                low="20 kg",
-                high="3000 kg",
-                measurable=True,
-            )
+            Field(key, "mass", "352 kg", required=True, low="20 kg", high="3000 kg", measurable=True)
             for key in _CORNERS
         ),
     ),
-    Field(key="cg_height", kind="length", example="480 mm", low="100 mm", high="2000 mm"),
+    Field("cg_height", "length", "480 mm", low="100 mm", high="2000 mm"),
 )
-_FRONT_TRACK = Field(key="front_track", kind="length", example="1520 mm", low="800 mm", high="3000 mm")
+_FRONT_TRACK = Field("front_track", "length", "1520 mm", low="800 mm", high="3000 mm")
 _STIFFNESS = Field(
-    key="stiffness_load_exponent",
-    kind="number",
-    example="0.75",
-    low="0.3",
-    high="1.2",
-    read=_read_exponent,
-    measurable=True,
+    "stiffness_load_exponent", "number", "0.75", low="0.3", high="1.2", read=_read_exponent, measurable=True
 )
 VEHICLE = (
     FORMAT_FIELD,
-    Field(key="name", kind="text", example="Larkspur coupe", required=True),
-    Field(key="note", kind="text", example="free text"),
-    Field(key="mass", kind="table", example="a table [mass]", required=True, fields=_MASS),
+    Field("name", "text", "Larkspur coupe", required=True),
+    Field("note", "text", "free text"),
+    Field("mass", "table", "a table [mass]", required=True, fields=_MASS),
     Field(
-        key="size",
-        kind="table",
-        example="a table [size]",
+        "size",
+        "table",
+        "a table [size]",
         required=True,
         fields=(
-            Field(
-                key="wheelbase",
-                kind="length",
-                example="2575 mm",
-                required=True,
-                low="1000 mm",
-                high="6000 mm",
-            ),
+            Field("wheelbase", "length", "2575 mm", required=True, low="1000 mm", high="6000 mm"),
             _FRONT_TRACK,
             replace(_FRONT_TRACK, key="rear_track"),
-            Field(key="frontal_area", kind="area", example="1.98 m^2", low="0.3 m^2", high="10 m^2"),
+            Field("frontal_area", "area", "1.98 m^2", low="0.3 m^2", high="10 m^2"),
         ),
     ),
     Field(
-        key="drive",
-        kind="table",
-        example="a table [drive]",
+        "drive",
+        "table",
+        "a table [drive]",
         fields=(
-            Field(key="power", kind="power", example="230 kW", low="5 kW", high="3000 kW"),
-            Field(key="driven", kind="choice", example="rear", choices=("front", "rear", "both")),
-            Field(key="top_speed", kind="speed", example="245 km/h", low="30 km/h", high="600 km/h"),
+            Field("power", "power", "230 kW", low="5 kW", high="3000 kW"),
+            Field("driven", "choice", "rear", choices=("front", "rear", "both")),
+            Field("top_speed", "speed", "245 km/h", low="30 km/h", high="600 km/h"),
         ),
     ),
     Field(
-        key="tyres",
-        kind="table",
-        example="a table [tyres]",
+        "tyres",
+        "table",
+        "a table [tyres]",
         fields=(
             _STIFFNESS,
             replace(_STIFFNESS, key="grip_load_exponent", example="0.86"),
-            Field(
-                key="static_margin", kind="fraction", example="0 %", low="-50 %", high="50 %", measurable=True
-            ),
-            Field(
-                key="front",
-                kind="table",
-                example='front = { load_index = 91, speed_symbol = "W" }',
-                fields=_TYRE,
-            ),
-            Field(
-                key="rear",
-                kind="table",
-                example='rear = { load_index = 91, speed_symbol = "W" }',
-                fields=_TYRE,
-            ),
+            Field("static_margin", "fraction", "0 %", low="-50 %", high="50 %", measurable=True),
+            Field("front", "table", 'front = { load_index = 91, speed_symbol = "W" }', fields=_TYRE),
+            Field("rear", "table", 'rear = { load_index = 91, speed_symbol = "W" }', fields=_TYRE),
         ),
     ),
     Field(
-        key="target",
-        kind="table",
-        example="a table [target]",
+        "target",
+        "table",
+        "a table [target]",
         fields=(
-            Field(key="grip_surplus", kind="fraction", example="0 %", low="-50 %", high="50 %", chosen=True),
-            Field(key="tolerance", kind="fraction", example="3 %", low="0.01 %", high="50 %", chosen=True),
-            Field(
-                key="front_tolerance",
-                kind="fraction",
-                example="1.5 %",
-                low="0.01 %",
-                high="50 %",
-                chosen=True,
-            ),
+            Field("grip_surplus", "fraction", "0 %", low="-50 %", high="50 %", chosen=True),
+            Field("tolerance", "fraction", "3 %", low="0.01 %", high="50 %", chosen=True),
+            Field("front_tolerance", "fraction", "1.5 %", low="0.01 %", high="50 %", chosen=True),
         ),
     ),
     ADJUSTERS,

@@ -18,14 +18,12 @@ RAISE = f"write {KEY} = {FORMAT} at the head of session.toml"
 def _read_format(_: Field, value: Any) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= FORMAT:
         raise UnitError(
-            found=described(value),
-            expected=" or ".join(map(str, range(1, FORMAT + 1))),
-            mend=f"write {KEY} = {FORMAT}",
+            described(value), " or ".join(map(str, range(1, FORMAT + 1))), f"write {KEY} = {FORMAT}"
         )
     return value
 
 
-FORMAT_FIELD = Field(key=KEY, kind="format", example=str(FORMAT), read=_read_format)
+FORMAT_FIELD = Field(KEY, "format", str(FORMAT), read=_read_format)
 """The first key of a file; no form asks for it."""
 
 

@@ -38,11 +38,11 @@ _RENAMED = {
     "grip_load_exponent": "grip_exponent",
 }
 _AIR = (
-    Field(key="temperature", kind="temperature", example="29 degC", chosen=True),
-    Field(key="pressure", kind="pressure", example="940 hPa", chosen=True),
-    Field(key="humidity", kind="fraction", example="40 %", low="0 %", high="100 %", chosen=True),
-    Field(key="altitude", kind="length", example="500 m", low="-500 m", high="5000 m", chosen=True),
-    Field(key="density", kind="density", example="1.18 kg/m^3", chosen=True),
+    Field("temperature", "temperature", "29 degC", chosen=True),
+    Field("pressure", "pressure", "940 hPa", chosen=True),
+    Field("humidity", "fraction", "40 %", low="0 %", high="100 %", chosen=True),
+    Field("altitude", "length", "500 m", low="-500 m", high="5000 m", chosen=True),
+    Field("density", "density", "1.18 kg/m^3", chosen=True),
 )
 
 
@@ -53,17 +53,14 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
 
     def read_settings(_one: Field, value: Any) -> tuple[MovedSetting, ...]:
         if not isinstance(value, dict):
-            raise UnitError(found=described(value), expected='a table such as { wing_angle = "9 deg" }')
+            raise UnitError(described(value), 'a table such as { wing_angle = "9 deg" }')
         read = []
         for name, held in value.items():
             if name not in units:
                 raise UnitError(
-                    found=f"setting {quoted(name)}",
-                    expected=f"a numeric setting of the session: {', '.join(units)}",
+                    f"setting {quoted(name)}", f"a numeric setting of the session: {', '.join(units)}"
                 )
-            figure = read_figure(
-                Field(key=name, kind="text", example=f"9 {units[name]}", measurable=True), held
-            )
+            figure = read_figure(Field(name, "text", f"9 {units[name]}", measurable=True), held)
             read.append(
                 MovedSetting(name, in_unit(figure, units[name]), stated_in(figure.stated, units[name]))
             )
@@ -81,38 +78,24 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
         return tuple(_force(table, density) for table in _tables(value, sample))
 
     return (
-        Field(key="name", kind="text", example="more wing", required=True),
-        Field(key="from", kind="text", example="16", required=True),
-        Field(key="on", kind="texts", example='["21"]', read=_read_labels),
-        Field(key="off", kind="texts", example='["21"]', read=_read_labels),
-        Field(key="settings", kind="settings", example='{ wing_angle = "9 deg" }', read=read_settings),
-        Field(key="family", kind="texts", example='["14", "16", "18"]', read=_read_labels),
-        Field(key="stated", kind="changes", example="", read=read_change_list),
-        Field(key="forces", kind="changes", example="", read=read_force_list),
-        Field(key="masses", kind="masses", example="", read=_read_masses),
-        Field(key="mass", kind="mass", example="1200 kg", low="100 kg", high="10000 kg", measurable=True),
-        Field(key="front_share", kind="fraction", example="55 %", low="10 %", high="90 %", measurable=True),
-        Field(key="loading", kind="text", example="race"),
-        Field(
-            key="air",
-            kind="table",
-            example='air = { temperature = "29 degC", pressure = "940 hPa" }',
-            fields=_AIR,
-        ),
-        Field(key="speed", kind="speed", example="185 km/h", low="1 km/h", high="600 km/h", chosen=True),
-        Field(
-            key="stiffness_load_exponent",
-            kind="number",
-            example="0.75",
-            low="0.3",
-            high="1.2",
-            measurable=True,
-        ),
-        Field(
-            key="grip_load_exponent", kind="number", example="0.86", low="0.3", high="1.2", measurable=True
-        ),
-        Field(key="target_surplus", kind="fraction", example="1 %", low="-50 %", high="50 %", chosen=True),
-        Field(key="note", kind="text", example="free text"),
+        Field("name", "text", "more wing", required=True),
+        Field("from", "text", "16", required=True),
+        Field("on", "texts", '["21"]', read=_read_labels),
+        Field("off", "texts", '["21"]', read=_read_labels),
+        Field("settings", "settings", '{ wing_angle = "9 deg" }', read=read_settings),
+        Field("family", "texts", '["14", "16", "18"]', read=_read_labels),
+        Field("stated", "changes", "", read=read_change_list),
+        Field("forces", "changes", "", read=read_force_list),
+        Field("masses", "masses", "", read=_read_masses),
+        Field("mass", "mass", "1200 kg", low="100 kg", high="10000 kg", measurable=True),
+        Field("front_share", "fraction", "55 %", low="10 %", high="90 %", measurable=True),
+        Field("loading", "text", "race"),
+        Field("air", "table", 'air = { temperature = "29 degC", pressure = "940 hPa" }', fields=_AIR),
+        Field("speed", "speed", "185 km/h", low="1 km/h", high="600 km/h", chosen=True),
+        Field("stiffness_load_exponent", "number", "0.75", low="0.3", high="1.2", measurable=True),
+        Field("grip_load_exponent", "number", "0.86", low="0.3", high="1.2", measurable=True),
+        Field("target_surplus", "fraction", "1 %", low="-50 %", high="50 %", chosen=True),
+        Field("note", "text", "free text"),
     )
 
 
@@ -141,7 +124,7 @@ def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
     if not path.exists():
         return ()
     document = read_toml(path, shown_as=WHAT_IF_FILE, what="a session's what_if.toml")
-    tables = Field(key="what_if", kind="tables", example="[[what_if]]", fields=what_if_fields(session))
+    tables = Field("what_if", "tables", "[[what_if]]", fields=what_if_fields(session))
     values = read_fields(document, (tables,))["what_if"] or []
     _refuse_twins(document, [one["name"] for one in values])
     if document.faults:
@@ -166,34 +149,32 @@ def _refuse_twins(document: Document, names: list[str | None]) -> None:
 def _read_labels(one: Field, value: Any) -> tuple[str, ...]:
     items = [value] if isinstance(value, str | int) and not isinstance(value, bool) else value
     if not isinstance(items, list):
-        raise UnitError(
-            found=described(value), expected="a list of runs", mend=f"write {one.key} = {one.example}"
-        )
+        raise UnitError(described(value), "a list of runs", f"write {one.key} = {one.example}")
     return tuple(read_words(one, str(item) if isinstance(item, int) else item) for item in items)
 
 
 def _read_masses(_one: Field, value: Any) -> tuple[PlacedMass, ...]:
     if not isinstance(value, dict):
         raise UnitError(
-            found=described(value),
-            expected="a table of masses",
-            mend='write masses = { ballast = { mass = "20 kg", behind_front_axle = "300 mm" } }',
+            described(value),
+            "a table of masses",
+            'write masses = { ballast = { mass = "20 kg", behind_front_axle = "300 mm" } }',
         )
     return tuple(read_placed_mass(name, table) for name, table in value.items())
 
 
 def _tables(value: Any, sample: str) -> list[dict[str, Any]]:
     if not isinstance(value, list) or not all(isinstance(item, dict) for item in value):
-        raise UnitError(found=described(value), expected="a list of tables", mend=f"write {sample}")
+        raise UnitError(described(value), "a list of tables", f"write {sample}")
     return value
 
 
 def _texts(table: dict[str, Any], known: tuple[str, ...]) -> dict[str, str]:
     for key, value in table.items():
         if key not in known:
-            raise UnitError(found=f"{quoted(key)}", expected=f"one of {', '.join(known)}")
+            raise UnitError(f"{quoted(key)}", f"one of {', '.join(known)}")
         if not isinstance(value, str):
-            raise UnitError(found=f"{key} = {described(value)}", expected="text with a unit, in quotes")
+            raise UnitError(f"{key} = {described(value)}", "text with a unit, in quotes")
     return table
 
 
@@ -208,7 +189,7 @@ def _force(table: dict[str, Any], density: float) -> Any:
     texts = _texts(table, ("downforce", "drag", *places, "note"))
     for key in ("downforce", *places):
         if key not in texts:
-            raise UnitError(found=f"a force without {key}", expected="downforce, behind_rear_axle and height")
+            raise UnitError(f"a force without {key}", "downforce, behind_rear_axle and height")
     behind, height = (parse_stated(texts[key], "length") for key in places)
     return read_placed_force(
         texts["downforce"],

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 from typing import TYPE_CHECKING, Any
 
 from balance.files.text_file import clean_text
@@ -23,7 +23,7 @@ Typed = str | tuple[str, ...]
 """What is typed of one key; texts that are chosen one by one come apart, since they may hold commas."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Field:
     """One key of a file: what it holds, whether it must be there, and what is credible.
 
@@ -37,6 +37,7 @@ class Field:
     key: str
     kind: str
     example: str
+    _: KW_ONLY
     required: bool = False
     low: str = ""
     high: str = ""
@@ -106,14 +107,14 @@ def _kept(document: Document, here: tuple[str | int, ...], read: Any) -> Any:
 def read_quantity(one: Field, value: Any) -> Stated:
     """Read a quantity with its unit, within its credible range, and what is said of its uncertainty."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        raise _not_such(one, value)
     if not isinstance(value, str):
         unit = one.example.partition(" ")[2]
         figure = f"{100 * value:g}" if one.kind == "fraction" and abs(value) <= 1 else described(value)
         raise UnitError(
-            found=f"{described(value)} without a unit",
-            expected=_expected(one),
-            mend=f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
+            f"{described(value)} without a unit",
+            _expected(one),
+            f'write it in quotes with its unit, as in {one.key} = "{figure} {unit}"',
         )
     stated = parse_stated(value, one.kind)  # type: ignore[arg-type]  # a field's kind that is no word is one
     _within(one, stated.value, quoted(value))
@@ -126,17 +127,22 @@ def certain(one: Field, stated: Stated, text: str) -> Stated:
         return stated
     why = "it is chosen, not measured" if one.chosen else "it is taken as exact"
     raise UnitError(
-        found=f"an uncertainty in {quoted(text)}",
-        expected=f"the figure alone: {why}",
-        mend=f"leave out the uncertainty{one.instead and '; '}{one.instead}",
+        f"an uncertainty in {quoted(text)}",
+        f"the figure alone: {why}",
+        f"leave out the uncertainty{one.instead and '; '}{one.instead}",
     )
+
+
+def _not_such(one: Field, value: Any) -> UnitError:
+    """Make the fault of a value that is not what its field holds."""
+    return UnitError(described(value), _expected(one), f"write {_sample(one)}")
 
 
 def _within(one: Field, si: float, found: str) -> float:
     """Refuse a value outside the credible range of a field."""
     low, high = (_bound(one, text, side) for text, side in ((one.low, -math.inf), (one.high, math.inf)))
     if not low <= si <= high:
-        raise UnitError(found=found, expected=_expected(one), mend="check the figure and its unit")
+        raise UnitError(found, _expected(one), "check the figure and its unit")
     return si
 
 
@@ -151,32 +157,32 @@ def read_number(one: Field, value: Any) -> Stated:
     if one.measurable and isinstance(value, str):
         stated = parse_stated(value, "number")
         if not stated.explicit:
-            raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+            raise _not_such(one, value)
         _within(one, stated.value, quoted(value))
         return stated
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        raise _not_such(one, value)
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
     if not math.isfinite(number):
-        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        raise _not_such(one, value)
     return Stated(value=_within(one, number, described(value)))
 
 
 def read_words(one: Field, value: Any) -> str:
     """Read free text, or one of a few words."""
     if not isinstance(value, str):
-        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        raise _not_such(one, value)
     text = clean_text(value)
     if text is None:
-        raise UnitError(found=quoted(value), expected="text without control characters", mend="type it again")
+        raise UnitError(quoted(value), "text without control characters", "type it again")
     if one.choices and text not in one.choices:
         mend = did_you_mean(text, one.choices) or "write one of them"
-        raise UnitError(found=quoted(text), expected=_expected(one), mend=mend)
+        raise UnitError(quoted(text), _expected(one), mend)
     if one.required and not text:
-        raise UnitError(found="nothing", expected=_expected(one), mend=f"write {_sample(one)}")
+        raise UnitError("nothing", _expected(one), f"write {_sample(one)}")
     return text
 
 
@@ -190,12 +196,12 @@ def _read_date(one: Field, value: Any) -> dt.date:
             return dt.date.fromisoformat(value.strip())
         except ValueError:
             pass
-    raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+    raise _not_such(one, value)
 
 
 def _read_texts(one: Field, value: Any) -> tuple[str, ...]:
     if not isinstance(value, list):
-        raise UnitError(found=described(value), expected=_expected(one), mend=f"write {_sample(one)}")
+        raise _not_such(one, value)
     return tuple(read_words(one, item) for item in value)
 
 

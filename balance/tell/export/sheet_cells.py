@@ -29,7 +29,7 @@ def filled(
     formula: Callable[[int], str] | None = None,
 ) -> Filled:
     """Return a column of a sheet with its values; it goes by its title where it has no key of its own."""
-    column = Column(key=key or title, title=title, unit=unit, style=style, width=width, formula=formula)
+    column = Column(key or title, title, unit=unit, style=style, width=width, formula=formula)
     return column, values
 
 

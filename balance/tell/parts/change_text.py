@@ -6,12 +6,16 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.ratios import RatioCase
+from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, decimals_for, number
 
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
     from balance.compare.ratios import CostRatio
     from balance.tell.figures import Show
+
+FORCES = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
+"""The forces of a change in the order of a table, and where each stands."""
 
 
 def amount_words(change: Change, show: Show) -> str:

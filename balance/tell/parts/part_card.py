@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.parts.change_text import change_words, ratio_words, signed, typed_ratio_words
+from balance.model.channels import DRAG, TOTAL
+from balance.tell.figures import capital
+from balance.tell.parts.change_text import FORCES, change_words, ratio_words, signed, typed_ratio_words
 from balance.tell.parts.part_names import part_name
 from balance.tell.parts.part_words import (
     balance_words,
@@ -21,8 +22,6 @@ if TYPE_CHECKING:
     from balance.compare.contrasts import Changes
     from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
-
-_NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,20 +54,16 @@ def part_card(parts: Parts, row: int, show: Show) -> PartCard:
     lines = [f"Cost ratio of the part: {ratio_words(i.ratio, show)}." if i.differs else ""]
     if not math.isfinite(i.drag.std):
         typed = typed_ratio_words(i.rounded_ratio, show)
-        lines = [f"{_capital(typed)}." if typed else ""]
-    lines += [f"{_capital(text)}." for text in (verdict_change(part, show), balance_words(part)) if text]
+        lines = [f"{capital(typed)}." if typed else ""]
+    lines += [f"{capital(text)}." for text in (verdict_change(part, show), balance_words(part)) if text]
     lines += _other_drift(parts, row, show)
-    lines += [f"{_capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]
+    lines += [f"{capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]
     return PartCard(
-        title=f"{_capital(baseline_words(i, brief=True))}: {name}",
-        headline=f"{_capital(deed_words(i, show))}.",
-        bars=tuple(_bar(label, increments.changes, row, column, show) for label, column in _NAMED),
+        title=f"{capital(baseline_words(i, brief=True))}: {name}",
+        headline=f"{capital(deed_words(i, show))}.",
+        bars=tuple(_bar(label, increments.changes, row, column, show) for label, column in FORCES),
         lines=tuple(line for line in lines if line),
     )
-
-
-def _capital(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _bar(name: str, changes: Changes, row: int, column: int, show: Show) -> ChangeBar:

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from balance.compare.increments import side_weights
 from balance.compare.waterfall import build_waterfall
 from balance.handling.axle_loads import drag_power
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, number
-from balance.tell.parts.change_text import change_words, ratio_words, typed_ratio_words
+from balance.model.channels import DRAG, TOTAL
+from balance.tell.figures import NONE, capital, number
+from balance.tell.parts.change_text import FORCES, change_words, ratio_words, typed_ratio_words
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import PAGE_WIDTH, bar_lines
@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from balance.compare.contrasts import Changes
     from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
-
-_NAMED = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
 def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> tuple[Section, ...]:
@@ -68,7 +66,7 @@ def _changes(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
 
 def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
     rows = []
-    for name, column in _NAMED:
+    for name, column in FORCES:
         change = changes.of(row, column)
         figure, _, between = change_words(change, show).partition(" (")
         known = math.isfinite(change.std)
@@ -113,7 +111,7 @@ def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
 def _balance(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     part = parts[row]
     lines = [("", text) for text in (balance_words(part), verdict_change(part, show)) if text]
-    lines = [(label, f"{text[:1].upper()}{text[1:]}.") for label, text in lines]
+    lines = [(label, f"{capital(text)}.") for label, text in lines]
     if not math.isfinite(float(part.aero_balance.value)):
         lines.append(("", "Front share of downforce: no meaning on one side at least, an axle lifts."))
     lines += [

@@ -13,9 +13,8 @@ import numpy as np
 from balance.compare.classes import PartClass
 from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, Show, number, percent
-from balance.tell.parts.change_text import ratio_figures, signed
+from balance.tell.parts.change_text import FORCES, ratio_figures, signed
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
 from balance.tell.runs.run_table import shortened
@@ -57,7 +56,6 @@ _SHORT = {
     PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves, loss unseen",
     PartClass.LESS_THAN_SHOWN: "less than day shows",
 }
-_FORCES = {"front": FRONT, "rear": REAR, "total": TOTAL, "drag": DRAG}
 
 
 _SHOWS_NOTHING = (
@@ -94,8 +92,8 @@ class PartTable:
         def force(key: str, priority: int) -> Column:
             width = max((len(self.cell(row, key)[0]) for row in rows), default=6)
             return Column(
-                key=key,
-                title=key,
+                key,
+                key,
                 unit=unit,
                 align="right",
                 width=width,
@@ -105,11 +103,11 @@ class PartTable:
             )
 
         return (
-            Column(key="run", title="run", width=runs, term="run"),
-            Column(key="baseline", title="against", width=against, term="baseline"),
+            Column("run", "run", width=runs, term="run"),
+            Column("baseline", "against", width=against, term="baseline"),
             Column(
-                key="differs",
-                title="what differs",
+                "differs",
+                "what differs",
                 width=min(max(differs, 12), 26 if self.wide else 15),
                 flexible=True,
                 term="configuration",
@@ -119,32 +117,19 @@ class PartTable:
             force("total", 1),
             force("drag", 1),
             Column(
-                key="ratio",
-                title="per drag",
+                "ratio",
+                "per drag",
                 unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
                 width=ratio,
                 priority=4,
                 group="ratio",
                 term="cost_ratio",
             ),
+            Column("class", "what it did", width=28 if self.wide else 20, group="class", term="part_class"),
+            Column("grip", "grip surplus moves", width=18, priority=8, group="balance", term="grip_surplus"),
             Column(
-                key="class",
-                title="what it did",
-                width=28 if self.wide else 20,
-                group="class",
-                term="part_class",
-            ),
-            Column(
-                key="grip",
-                title="grip surplus moves",
-                width=18,
-                priority=8,
-                group="balance",
-                term="grip_surplus",
-            ),
-            Column(
-                key="verdict",
-                title="verdict with it",
+                "verdict",
+                "verdict with it",
                 unit="all speeds",
                 width=max((len(self.cell(row, "verdict")[0]) for row in rows), default=15),
                 priority=7,
@@ -167,7 +152,7 @@ class PartTable:
             "run": self._run,
             "baseline": self._baseline,
             "differs": self._differs,
-            **{key: self._force(column) for key, column in _FORCES.items()},
+            **{key: self._force(column) for key, column in FORCES},
             "ratio": self._ratio,
             "class": self._class,
             "grip": self._grip,

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.parts.change_text import signed
+from balance.model.channels import TOTAL
+from balance.tell.parts.change_text import FORCES, signed
 from balance.tell.parts.part_names import change_words
 from balance.tell.runs.run_table import shortened
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
 PAGE_WIDTH, LEAST_BAR, MOST_BAR = 78, 10, 40
 """Characters of a line, and of the longest stretch of bars."""
-_ALL = (("front", FRONT), ("rear", REAR), ("total", TOTAL), ("drag", DRAG))
 
 
 def bar_lines(
@@ -37,7 +36,7 @@ def bar_lines(
     names = [f"run {way.base}", *(bar_name(increments, bar, limit) for bar in way.bars), f"run {way.final}"]
     changes = [way.ends.change[0], *way.changes.change, way.ends.change[1]]
     longest = max(map(len, names))
-    for columns in (_ALL, _ALL[2:3]):
+    for columns in (FORCES, FORCES[2:3]):
         heads = [head for head, _ in columns]
         figures = [
             _figures(change, show, columns, sign=0 < k < len(changes) - 1) for k, change in enumerate(changes)

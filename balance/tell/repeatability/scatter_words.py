@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 from balance.reduce.repeatability import REFIT_FACTOR
-from balance.tell.figures import NONE, number
+from balance.tell.figures import NONE, capital, number
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.runs.detail import Section
 
@@ -48,7 +48,7 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
         )
     elif scatter.repeats is None:
         said.append(f"No run was repeated: the facility's figure stands alone. Do this: {WHAT_TO_DO}.")
-    said += [f"{note[:1].upper()}{note[1:]}." for note in scatter.notes]
+    said += [f"{capital(note)}." for note in scatter.notes]
     if day.drifts.offered:
         left = day.drifts.fits.repeatability.deviation
         said.append(

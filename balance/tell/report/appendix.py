@@ -13,7 +13,7 @@ from balance.model.glossary import terms
 from balance.tell.figures import NONE, percent
 from balance.tell.report.blocks import Lines, Section, Words
 from balance.tell.report.cells import both, load_cell, quantity_cell
-from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 
 if TYPE_CHECKING:
     from balance.model.columns import RunsColumn
@@ -83,18 +83,16 @@ def appendix_section(matter: Matter) -> Section:
         {terms()[key].source for key in ("grip_load_exponent", "stiffness_load_exponent", "repeatability")}
     )
     return Section(
-        key="appendix",
-        heading="Appendix",
-        blocks=(
+        (
             _run_sheet(matter),
-            _air(matter) if _own_air(matter) else Words(text=_same_air(matter)),
-            Words(text="Method", role="strong"),
-            Lines(lines=_METHOD),
-            Words(text=f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
-            Words(text="How this page was made", role="strong"),
-            Lines(lines=how),
+            _air(matter) if _own_air(matter) else Words(_same_air(matter)),
+            Words("Method", role="strong"),
+            Lines(_METHOD),
+            Words(f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
+            Words("How this page was made", role="strong"),
+            Lines(how),
         ),
-        terms=("dynamic_pressure", "air_density", "setting"),
+        ("dynamic_pressure", "air_density", "setting"),
     )
 
 
@@ -106,7 +104,7 @@ def _run_sheet(matter: Matter) -> Table:
     for run in matter.session.runs:
         k = positions.get(run.label)
         if k is None:
-            loads = tuple(Cell(text=NONE, role="muted") for _ in CHANNELS)
+            loads = tuple(Cell(NONE, "muted") for _ in CHANNELS)
         else:
             front, rear, drag = (
                 float(v) * float(readings.force_pressure[k]) for v in front_rear_drag(readings.areas[k])
@@ -114,22 +112,19 @@ def _run_sheet(matter: Matter) -> Table:
             loads = (load_cell(matter, front), load_cell(matter, rear), quantity_cell(matter, "force", drag))
         rows.append(
             (
-                Cell(text=run.label),
-                Cell(text=", ".join([run.configuration, *_fitted(run)])),
+                Cell(run.label),
+                Cell(", ".join([run.configuration, *_fitted(run)])),
                 *loads,
-                Cell(text=_status(run)),
+                Cell(_status(run)),
             )
         )
     return table_of(
         key="sheet",
         heading="Run sheet, in the order of running; loads at each run's own speed and air",
         columns=(
-            words_column("run"),
-            words_column("what was fitted"),
-            figures_column("front axle"),
-            figures_column("rear axle"),
-            figures_column("drag"),
-            words_column("remarks"),
+            *words_columns("run", "what was fitted"),
+            *figures_columns("front axle", "rear axle", "drag"),
+            *words_columns("remarks"),
         ),
         rows=tuple(rows),
     )
@@ -173,7 +168,7 @@ def _air(matter: Matter) -> Table:
     for k, run in enumerate(matter.runs):
         rows.append(
             (
-                Cell(text=run.label),
+                Cell(run.label),
                 quantity_cell(matter, "speed", float(readings.speed[k])),
                 *(_air_cell(matter, one, getattr(run, one.held)) for one in _AIR),
                 quantity_cell(matter, "density", float(readings.air_density[k])),
@@ -184,11 +179,10 @@ def _air(matter: Matter) -> Table:
         key="air",
         heading=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
         columns=(
-            words_column("run"),
-            figures_column("speed"),
-            *(figures_column(one.title) for one in _AIR),
-            figures_column("air density"),
-            figures_column("dynamic pressure"),
+            *words_columns("run"),
+            *figures_columns("speed"),
+            *figures_columns(*(one.title for one in _AIR)),
+            *figures_columns("air density", "dynamic pressure"),
         ),
         rows=tuple(rows),
     )
@@ -196,9 +190,9 @@ def _air(matter: Matter) -> Table:
 
 def _air_cell(matter: Matter, column: RunsColumn, value: float | None) -> Cell:
     if value is None:
-        return Cell(text=NONE, role="muted")
+        return Cell(NONE, "muted")
     if column.measures == "fraction":
-        return Cell(text=percent(value, decimals=0))
+        return Cell(percent(value, decimals=0))
     return quantity_cell(matter, column.measures, value)
 
 

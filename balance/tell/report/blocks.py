@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from balance.tell.report.canvas import Picture
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Words:
     """A paragraph; ``role`` sets it off: plain, strong, soft, good, warn, danger or muted."""
 
@@ -20,7 +20,7 @@ class Words:
     kind: str = "words"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Lines:
     """Sentences under one another, with a bold word before each where there is one; ``short`` ones in two columns."""
 
@@ -30,7 +30,7 @@ class Lines:
     kind: str = "lines"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Missing:
     """What cannot be shown, and why: it stands where an empty table or picture would."""
 
@@ -39,7 +39,7 @@ class Missing:
     kind: str = "missing"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Markup:
     """The engineer's own words, already turned into safe markup."""
 
@@ -47,7 +47,7 @@ class Markup:
     kind: str = "markup"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Pictures:
     """Pictures that belong together, side by side where there is room."""
 
@@ -58,14 +58,17 @@ class Pictures:
 Block = Words | Lines | Missing | Markup | Table | Pictures
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what stands under it; ``terms`` are the glossary's keys of the words used in it."""
+    """What stands under a heading; ``terms`` are the glossary's keys of the words used in it.
 
-    key: str
-    heading: str
+    ``key`` and ``heading`` are those of the page, which gives them to every section.
+    """
+
     blocks: tuple[Block, ...]
     terms: tuple[str, ...] = ()
+    key: str = ""
+    heading: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -35,11 +35,11 @@ def quantity_cell(
 ) -> Cell:
     """Make a cell of a figure with its unit."""
     if not math.isfinite(value):
-        return Cell(text=NONE, role="muted")
+        return Cell(NONE, "muted")
     text, other = (
         show.quantity(kind, value, std=std, decimals=decimals) for show in (matter.show, matter.other)
     )
-    return Cell(text=text, other=other)
+    return Cell(text, other=other)
 
 
 def load_cell(matter: Matter, force: float, std: float = math.nan) -> Cell:
@@ -47,7 +47,7 @@ def load_cell(matter: Matter, force: float, std: float = math.nan) -> Cell:
     text, other = (
         show.axle_load(force, std).removesuffix(" downforce") for show in (matter.show, matter.other)
     )
-    return Cell(text=text, other=other, role="danger" if force < 0.0 else "")
+    return Cell(text, other=other, role="danger" if force < 0.0 else "")
 
 
 def change_cell(matter: Matter, change: Change) -> Cell:
@@ -55,5 +55,5 @@ def change_cell(matter: Matter, change: Change) -> Cell:
     text, other = (change_words(change, show, interval=False) for show in (matter.show, matter.other))
     between = change_words(change, matter.show).removeprefix(text).strip()
     if change.resolved or not math.isfinite(change.std):
-        return Cell(text=text, between=between, other=other)
-    return Cell(text=f"[{text}]", between=between, other=f"[{other}]", role="muted")
+        return Cell(text, between=between, other=other)
+    return Cell(f"[{text}]", between=between, other=f"[{other}]", role="muted")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.channels import WITH_TOTAL
-from balance.tell.figures import number
+from balance.tell.figures import capital, number
 from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
 from balance.tell.report.blocks import Block, Lines, Section, Words
@@ -13,7 +13,7 @@ from balance.tell.report.cells import quantity_cell
 from balance.tell.report.middle_sections import together
 from balance.tell.report.part_pictures import repeats_picture
 from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
-from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
@@ -24,17 +24,15 @@ def scatter_section(matter: Matter) -> Section:
     """Say how well the day could tell one configuration from another, and how readings moved."""
     day, show = matter.scatter, matter.show
     blocks: list[Block] = [
-        Lines(lines=tuple(("", sentence) for sentence in scatter_summary(day, show))),
+        Lines(tuple(("", sentence) for sentence in scatter_summary(day, show))),
         *together(repeats_picture(matter)),
         *([_scatter_table(matter)] if any(day.scatter.source) else []),
-        Words(text="Drift over the day:", role="strong"),
-        Lines(lines=tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
+        Words("Drift over the day:", role="strong"),
+        Lines(tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
     ]
     return Section(
-        key="scatter",
-        heading="How well the day could tell",
-        blocks=tuple(blocks),
-        terms=("repeatability", "repeat", "drift", "smallest_detectable_difference", "degrees_of_freedom"),
+        tuple(blocks),
+        ("repeatability", "repeat", "drift", "smallest_detectable_difference", "degrees_of_freedom"),
     )
 
 
@@ -47,20 +45,19 @@ def _scatter_table(matter: Matter) -> Table:
         found = source if times is None else f"{source} {number(times, 2)}"
         rows.append(
             (
-                Cell(text=name),
+                Cell(name),
                 quantity_cell(matter, "force", float(day.scatter.deviation[k]), decimals=1),
                 quantity_cell(matter, "force", float(day.detectable[k])),
-                Cell(text=found),
+                Cell(found),
             )
         )
     return table_of(
         key="scatter",
         heading="How far one reading scatters, and how large a part must be for this day to find it",
         columns=(
-            words_column("reading"),
-            figures_column("standard deviation"),
-            figures_column("smallest detectable difference"),
-            words_column("known from"),
+            *words_columns("reading"),
+            *figures_columns("standard deviation", "smallest detectable difference"),
+            *words_columns("known from"),
         ),
         rows=tuple(rows),
         note=f"As tested, at {matter.show.speed(matter.session.facility.speed)}.",
@@ -75,17 +72,13 @@ def limits_section(matter: Matter) -> Section:
     verdict = table.handling.verdicts[matter.answer]
     told = [*own, *session_remarks(table, show)]
     return Section(
-        key="limits",
-        heading="Limits and cautions",
-        blocks=(
-            Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
-            Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
-            Lines(lines=tuple(("", _sentence(note)) for note in told)),
-            Words(
-                text=f"The answer's verdict: {probability_words(verdict)}.".replace("..", "."), role="soft"
-            ),
+        (
+            Lines(tuple(("", caution) for caution in CAUTIONS)),
+            Words("What was assumed, not stated, or looks unlikely:", role="strong"),
+            Lines(tuple(("", _sentence(note)) for note in told)),
+            Words(f"The answer's verdict: {probability_words(verdict)}.".replace("..", "."), role="soft"),
         ),
-        terms=(
+        (
             "draws",
             "fixed_floor",
             "grip_load_exponent",
@@ -97,5 +90,5 @@ def limits_section(matter: Matter) -> Section:
 
 def _sentence(note: str) -> str:
     """Begin with a capital letter and end with a full stop, unless there is a question mark already."""
-    text = f"{note[:1].upper()}{note[1:]}"
+    text = capital(note)
     return text if text.endswith((".", "?", "!")) else f"{text}."

@@ -17,7 +17,7 @@ from balance.decide.day.sweeps import speed_range, sweep
 from balance.decide.parts.parts import assess_parts
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import InputError
-from balance.tell.figures import Show
+from balance.tell.figures import Show, capital
 from balance.units.shown import SI, US
 
 if TYPE_CHECKING:
@@ -224,4 +224,4 @@ class Matter:
     def name(self, row: int) -> str:
         """Name a row by its runs and configuration."""
         words = self.runs_words(row)
-        return f"{words[:1].upper()}{words[1:]}, {self.run(row).configuration}"
+        return f"{capital(words)}, {self.run(row).configuration}"

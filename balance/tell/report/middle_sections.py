@@ -8,7 +8,7 @@ import numpy as np
 
 from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE
+from balance.tell.figures import NONE, capital
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import part_name
@@ -26,7 +26,7 @@ from balance.tell.report.curves_picture import place_letters
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
 from balance.tell.report.part_pictures import map_picture, waterfall_picture
 from balance.tell.report.pictures import against_speed, share_picture
-from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import band_words, target_words
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def parts_section(matter: Matter) -> Section:
         blocks.append(_increments(matter, letters))
         blocks.append(
             Lines(
-                lines=tuple(
+                tuple(
                     (f"{letter}  {part_name(increments, row)}", _plain(matter, row))
                     for letter, row in zip(letters, matter.told, strict=True)
                 )
@@ -54,18 +54,16 @@ def parts_section(matter: Matter) -> Section:
             labels, pairs = matter.day.readings.labels, increments.pairs
             others = ", ".join(labels[pairs[row].run] for row in matter.parts_left_out)
             said = f"Not told here, for they changed the load of an axle less: what runs {others} show."
-            blocks.append(Words(text=said, role="soft"))
+            blocks.append(Words(said, role="soft"))
         blocks += together(map_picture(matter), waterfall_picture(matter))
         blocks += _way(matter)
         blocks += _beyond(matter)
-        blocks.append(Words(text="Adding up parts that were not run together is an assumption.", role="soft"))
+        blocks.append(Words("Adding up parts that were not run together is an assumption.", role="soft"))
     else:
-        blocks.append(Missing(what="part by part", why="no run of this day has another to be compared with"))
+        blocks.append(Missing("part by part", "no run of this day has another to be compared with"))
     return Section(
-        key="parts",
-        heading="Part by part",
-        blocks=tuple(blocks),
-        terms=(
+        tuple(blocks),
+        (
             "increment",
             "interval",
             "resolved",
@@ -83,8 +81,8 @@ def _plain(matter: Matter, row: int) -> str:
     part, show = matter.parts[row], matter.show
     deed = deed_words(part.increment, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
-    notes = "".join(f" {_upper(note)}." for note in part_notes(matter.parts, row))
-    return f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}"
+    notes = "".join(f" {capital(note)}." for note in part_notes(matter.parts, row))
+    return f"{capital(deed)}. {capital('; '.join(clauses))}.{notes}"
 
 
 def _way(matter: Matter) -> list[Block]:
@@ -95,24 +93,21 @@ def _way(matter: Matter) -> list[Block]:
     rows = [_ends(matter, way, 0, f"start: run {way.base}")]
     rows += [
         (
-            Cell(text=bar_name(matter.parts.increments, bar, 90)),
+            Cell(bar_name(matter.parts.increments, bar, 90)),
             *(change_cell(matter, way.changes.of(k, column)) for column in (FRONT, REAR, TOTAL, DRAG)),
         )
         for k, bar in enumerate(way.bars)
     ]
     rows.append(_ends(matter, way, 1, f"answer: run {way.final}"))
     whole = (change_cell(matter, way.whole.of(0, column)) for column in (FRONT, REAR, TOTAL, DRAG))
-    rows.append((Cell(text="answer less start"), *whole))
+    rows.append((Cell("answer less start"), *whole))
     return [
         table_of(
             key="way",
             heading=f"From start to answer, at {matter.show.speed(matter.speed)}: means of repeats, and each step",
             columns=(
-                words_column("step"),
-                figures_column("front"),
-                figures_column("rear"),
-                figures_column("both axles"),
-                figures_column("drag"),
+                *words_columns("step"),
+                *figures_columns("front", "rear", "both axles", "drag"),
             ),
             rows=tuple(rows),
         )
@@ -122,7 +117,7 @@ def _way(matter: Matter) -> list[Block]:
 def _ends(matter: Matter, way: Waterfall, end: int, name: str) -> tuple[Cell, ...]:
     loads, stds = way.ends.change[end], way.ends.std[end]
     return (
-        Cell(text=name),
+        Cell(name),
         *(load_cell(matter, float(loads[k]), float(stds[k])) for k in (FRONT, REAR, TOTAL)),
         quantity_cell(matter, "force", float(loads[DRAG]), float(stds[DRAG])),
     )
@@ -137,12 +132,12 @@ def _beyond(matter: Matter) -> list[Block]:
         return []
     shown = [sentence for sentence, known in zip(sentences, resolved, strict=True) if known]
     rest = len(sentences) - len(shown)
-    blocks: list[Block] = [Words(text="What parts do together beyond the sum of each alone:", role="strong")]
-    blocks += [Lines(lines=tuple(("", _upper(sentence)) for sentence in shown))] if shown else []
+    blocks: list[Block] = [Words("What parts do together beyond the sum of each alone:", role="strong")]
+    blocks += [Lines(tuple(("", capital(sentence)) for sentence in shown))] if shown else []
     if rest:
         more = f"{rest} {'more ' if shown else ''}pair{'s' if rest != 1 else ''}"
         blocks.append(
-            Words(text=f"Of {more} of parts run alone and together, nothing beyond the sum is resolved.")
+            Words(f"Of {more} of parts run alone and together, nothing beyond the sum is resolved.")
         )
     return blocks
 
@@ -154,28 +149,20 @@ def _increments(matter: Matter, letters: list[str]) -> Table:
         value, between = ratio_figures(one.ratio)
         rows.append(
             (
-                Cell(text=f"{letter}  {part_name(matter.parts.increments, row)}", other=baseline_words(one)),
+                Cell(f"{letter}  {part_name(matter.parts.increments, row)}", other=baseline_words(one)),
                 *(
                     change_cell(matter, c)
                     for c in (one.front_downforce, one.rear_downforce, one.downforce, one.drag)
                 ),
-                Cell(
-                    text=value,
-                    between=f"({between})" if between else "",
-                    role="muted" if value == NONE else "",
-                ),
+                Cell(value, between=f"({between})" if between else "", role="muted" if value == NONE else ""),
             )
         )
     return table_of(
         key="parts",
         heading=f"What each part changed at {matter.show.speed(matter.speed)}: run less baseline, downforce positive",
         columns=(
-            words_column("part"),
-            figures_column("front"),
-            figures_column("rear"),
-            figures_column("both axles"),
-            figures_column("drag"),
-            figures_column("downforce per drag"),
+            *words_columns("part"),
+            *figures_columns("front", "rear", "both axles", "drag", "downforce per drag"),
         ),
         rows=tuple(rows),
         note=(
@@ -190,7 +177,7 @@ def together(*drawn: Picture | Missing) -> list[Block]:
     """Put pictures side by side, and say of each that cannot be drawn why not."""
     pictures = tuple(one for one in drawn if not isinstance(one, Missing))
     absent: list[Block] = [one for one in drawn if isinstance(one, Missing)]
-    return ([Pictures(pictures=pictures)] if pictures else []) + absent
+    return ([Pictures(pictures)] if pictures else []) + absent
 
 
 def balance_section(matter: Matter) -> Section:
@@ -199,22 +186,18 @@ def balance_section(matter: Matter) -> Section:
     verdict = matter.table.handling.verdicts[matter.answer]
     blocks: list[Block] = [
         Words(
-            text=(
-                f"The aim for the grip of the rear over the front is {target_words(verdict, vehicle.target)}. "
-                f"The band around balance is {band_words(vehicle.target)}. A car whose front and rear gain load in "
-                "the proportion of their weights stays in the middle of it at every speed."
-            )
+            f"The aim for the grip of the rear over the front is {target_words(verdict, vehicle.target)}. "
+            f"The band around balance is {band_words(vehicle.target)}. A car whose front and rear gain load in "
+            "the proportion of their weights stays in the middle of it at every speed."
         ),
-        Pictures(pictures=(share_picture(matter), against_speed(matter, matter.answer, "grip_surplus"))),
+        Pictures((share_picture(matter), against_speed(matter, matter.answer, "grip_surplus"))),
         letters_words(matter),
         runs_table(matter, matter.shown),
         added_block(matter),
     ]
     return Section(
-        key="balance",
-        heading="Balance against the target and against speed",
-        blocks=tuple(blocks),
-        terms=(
+        tuple(blocks),
+        (
             "front_load_share",
             "grip_surplus",
             "grip_surplus_driven",
@@ -223,7 +206,3 @@ def balance_section(matter: Matter) -> Section:
             "onset_speed",
         ),
     )
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

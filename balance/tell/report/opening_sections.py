@@ -23,7 +23,7 @@ from balance.tell.runs.range_words import (
     range_sentence,
     range_short,
 )
-from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import explanation, grip_words
 
 if TYPE_CHECKING:
@@ -31,12 +31,7 @@ if TYPE_CHECKING:
 
     from balance.tell.report.matter import Matter
 
-LOAD_HEADS = (
-    figures_column("front axle"),
-    figures_column("rear axle"),
-    figures_column("both together"),
-    figures_column("drag"),
-)
+LOAD_HEADS = (*figures_columns("front axle", "rear axle", "both together", "drag"),)
 
 
 def answer_section(matter: Matter) -> Section:
@@ -45,11 +40,11 @@ def answer_section(matter: Matter) -> Section:
     verdict, target = table.handling.verdicts[row], matter.session.vehicle.target
     card = run_card(table, row, show)
     blocks: list[Block] = [
-        Words(text=card.title, role="strong"),
-        Words(text=f"{card.headline}.", role=card.role),
-        *([Words(text=card.caution, role="danger")] if card.caution else []),
+        Words(card.title, role="strong"),
+        Words(f"{card.headline}.", role=card.role),
+        *([Words(card.caution, role="danger")] if card.caution else []),
         Lines(
-            lines=(
+            (
                 ("Balance", grip_words(verdict, target, show.speed(matter.speed))),
                 ("How far", f"{card.onset} {_start_words(matter)}"),
                 ("Load", _load_words(matter)),
@@ -59,13 +54,11 @@ def answer_section(matter: Matter) -> Section:
             ),
             numbered=True,
         ),
-        Words(text=_why_this(matter), role="soft"),
+        Words(_why_this(matter), role="soft"),
     ]
     return Section(
-        key="answer",
-        heading="The answer",
-        blocks=tuple(blocks),
-        terms=(
+        tuple(blocks),
+        (
             "verdict",
             "overturned_by",
             "grip_surplus",
@@ -165,13 +158,11 @@ def car_section(matter: Matter) -> Section:
         ("Tested at", both(matter, "speed", session.facility.speed)),
     ]
     return Section(
-        key="car",
-        heading="The car and what was done",
-        blocks=(
-            Lines(lines=tuple(fact for fact in facts if fact[1]), short=True),
-            Words(text=_done(matter)),
+        (
+            Lines(tuple(fact for fact in facts if fact[1]), short=True),
+            Words(_done(matter)),
         ),
-        terms=("front_weight_share", "configuration", "run", "void", "suspect"),
+        ("front_weight_share", "configuration", "run", "void", "suspect"),
     )
 
 
@@ -197,46 +188,36 @@ def baseline_section(matter: Matter) -> Section:
     rows = matter.ends
     blocks: tuple[Block, ...] = (
         Words(
-            text=f"{range_mark(over)} {range_sentence(over, matter.session.vehicle, show)}.",
-            role=range_role(over),
+            f"{range_mark(over)} {range_sentence(over, matter.session.vehicle, show)}.", role=range_role(over)
         ),
-        Words(text=explanation(verdict, matter.speed, target, show)),
+        Words(explanation(verdict, matter.speed, target, show)),
         table_of(
             key="baseline",
             heading=f"{matter.name(row)}: what the air does at {show.speed(matter.speed)}",
-            columns=(words_column("quantity"), *LOAD_HEADS[:3]),
+            columns=(*words_columns("quantity"), *LOAD_HEADS[:3]),
             rows=(
                 (
-                    Cell(text="load"),
+                    Cell("load"),
                     *load_cells(matter, row)[:3],
                 ),
                 (
-                    Cell(text="share of the axle's weight at rest"),
-                    Cell(text=added_text(float(n.front_added_load[row]))),
-                    Cell(text=added_text(float(n.rear_added_load[row]))),
-                    Cell(text=added_text(_whole_share(matter, row))),
+                    Cell("share of the axle's weight at rest"),
+                    Cell(added_text(float(n.front_added_load[row]))),
+                    Cell(added_text(float(n.rear_added_load[row]))),
+                    Cell(added_text(_whole_share(matter, row))),
                 ),
             ),
         ),
         Words(
-            text=(
-                f"Drag {both(matter, 'force', float(n.drag[row]), float(table.stds[DRAG, row]))}. "
-                "Downforce presses an axle onto the road, LIFT takes load off it."
-            )
+            f"Drag {both(matter, 'force', float(n.drag[row]), float(table.stds[DRAG, row]))}. "
+            "Downforce presses an axle onto the road, LIFT takes load off it."
         ),
         Pictures(
-            pictures=tuple(
-                against_speed(matter, r, "axle_loads", y_range=loads_range(matter, rows)) for r in rows
-            )
+            tuple(against_speed(matter, r, "axle_loads", y_range=loads_range(matter, rows)) for r in rows)
         ),
         letters_words(matter),
     )
-    return Section(
-        key="baseline",
-        heading="Where the car started",
-        blocks=blocks,
-        terms=("baseline", "lift", "downforce", "front_added_load", "place"),
-    )
+    return Section(blocks, ("baseline", "lift", "downforce", "front_added_load", "place"))
 
 
 def _whole_share(matter: Matter, row: int) -> float:
@@ -251,13 +232,13 @@ def letters_words(matter: Matter) -> Words:
     places = matter.session.places
     if not places:
         return Words(
-            text="No places are named in session.toml, so that none is marked in the pictures.", role="soft"
+            "No places are named in session.toml, so that none is marked in the pictures.", role="soft"
         )
     named = "; ".join(
         f"{letter} {place.name}, {matter.show.speed(place.speed)}"
         for letter, place in zip(place_letters(len(places)), places, strict=True)
     )
-    return Words(text=f"Letters in pictures against speed: {named}.", role="soft")
+    return Words(f"Letters in pictures against speed: {named}.", role="soft")
 
 
 def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
@@ -279,17 +260,16 @@ def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
         key="runs",
         heading=f"The configurations shown, means of their readings, at {show.speed(matter.speed)}",
         columns=(
-            words_column("run"),
+            *words_columns("run"),
             *LOAD_HEADS,
-            figures_column(f"in balance to{unit}"),
-            figures_column("then"),
+            *figures_columns(f"in balance to{unit}", "then"),
         ),
         rows=tuple(
             (
-                Cell(text=row_name(matter, row)),
+                Cell(row_name(matter, row)),
                 *load_cells(matter, row),
-                Cell(text=balance_to(ranges[row], show), role=range_role(ranges[row])),
-                Cell(text=range_short(ranges[row]), role=range_role(ranges[row])),
+                Cell(balance_to(ranges[row], show), range_role(ranges[row])),
+                Cell(range_short(ranges[row]), range_role(ranges[row])),
             )
             for row in rows
         ),
@@ -309,4 +289,4 @@ def _under_the_table(matter: Matter, rows: Sequence[int]) -> Iterator[str]:
 
 def added_block(matter: Matter) -> Pictures:
     """Give the picture of added loads."""
-    return Pictures(pictures=(added_picture(matter),))
+    return Pictures((added_picture(matter),))

@@ -64,13 +64,13 @@ def brief_page(matter: Matter) -> Page:
 
 
 def _section(matter: Matter, key: str) -> Section:
-    made = replace(_MAKE[key](matter), heading=SECTIONS[key])
+    made = _MAKE[key](matter)
     words = matter.choices.words.get(key)
-    own = (Markup(html=from_markdown(words)),) if words else ()
+    own = (Markup(from_markdown(words)),) if words else ()
     fitted = (
         part for block in made.blocks for part in (in_sheets(block) if isinstance(block, Table) else (block,))
     )
-    return replace(made, blocks=(*own, *fitted))
+    return replace(made, key=key, heading=SECTIONS[key], blocks=(*own, *fitted))
 
 
 def page_html(page: Page) -> str:

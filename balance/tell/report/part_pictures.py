@@ -41,7 +41,7 @@ def map_picture(matter: Matter) -> Picture | Missing:
     """Draw the parts told by downforce against drag."""
     changes, show = matter.parts.increments.changes, matter.show
     if not matter.told:
-        return Missing(what="map of parts", why="no run has another to be compared with")
+        return Missing("map of parts", "no run has another to be compared with")
     scale = show.system.unit("force").scale
     spots = [
         Spot(
@@ -82,9 +82,7 @@ def waterfall_picture(matter: Matter) -> Picture | Missing:
     """Draw the way from the baseline to the answer in total downforce."""
     way, show = matter.way, matter.show
     if way is None:
-        return Missing(
-            what="step-by-step picture", why="the answer is the configuration that the car started from"
-        )
+        return Missing("step-by-step picture", "the answer is the configuration that the car started from")
     scale = show.system.unit("force").scale
     start, end = (float(v) / scale for v in way.ends.change[:, TOTAL])
     steps = [
@@ -125,8 +123,8 @@ def repeats_picture(matter: Matter) -> Picture | Missing:
     rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, MEASURED])))]
     if not rows:
         return Missing(
-            what="chart of repeats",
-            why="no configuration was run twice, so that nothing shows how far two equal runs lie apart",
+            "chart of repeats",
+            "no configuration was run twice, so that nothing shows how far two equal runs lie apart",
         )
     scale = show.system.unit("force").scale
     front, rear, drag = (

@@ -10,7 +10,7 @@ import numpy as np
 
 from balance.handling.load_share_band import front_load_share_at
 from balance.tell.chart_parts import HorizontalBand, HorizontalLine, Series
-from balance.tell.figures import number, percent
+from balance.tell.figures import capital, number, percent
 from balance.tell.report.bars_picture import Pair, draw_pairs
 from balance.tell.report.canvas import label_of
 from balance.tell.report.curves_picture import draw_curves
@@ -31,7 +31,7 @@ def against_speed(
     """Draw a quantity of one run against speed."""
     chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
     named = CHARTS[kind].partition(",")[0]
-    title = f"{named[:1].upper()}{named[1:]}: {label_of(matter.runs_words(row), 16)}"
+    title = f"{capital(named)}: {label_of(matter.runs_words(row), 16)}"
     target = matter.session.vehicle.target.grip_surplus
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
@@ -50,7 +50,7 @@ def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    said = f"{CHARTS[kind][:1].upper()}{CHARTS[kind][1:]} of {row_name(matter, row)}: {ends}."
+    said = f"{capital(CHARTS[kind])} of {row_name(matter, row)}: {ends}."
     return f"{said} {onset_line(matter.table, row, matter.show)}." if kind == "grip_surplus" else said
 
 

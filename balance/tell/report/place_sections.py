@@ -12,7 +12,7 @@ from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.curves_picture import place_letters
-from balance.tell.table import Cell, figures_column, table_of, words_column
+from balance.tell.table import Cell, figures_columns, table_of, words_columns
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
 if TYPE_CHECKING:
@@ -26,13 +26,7 @@ def places_section(matter: Matter) -> Section:
     places, target = matter.session.places, matter.session.vehicle.target
     if not places:
         return Section(
-            key="places",
-            heading="What it does at each place",
-            blocks=(
-                Missing(
-                    what="places", why="none is named: add [[places]] with name and speed to session.toml"
-                ),
-            ),
+            (Missing("places", "none is named: add [[places]] with name and speed to session.toml"),)
         )
     at = matter.at(matter.answer, tuple(place.speed for place in places))
     n, stds = at.handling.nominal, at.stds
@@ -42,47 +36,42 @@ def places_section(matter: Matter) -> Section:
         rows.append(
             (
                 Cell(
-                    text=f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
+                    f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
                     other=matter.other.speed(place.speed),
                 ),
                 load_cell(matter, float(n.front_downforce[k]), float(stds[FRONT, k])),
                 load_cell(matter, float(n.rear_downforce[k]), float(stds[REAR, k])),
                 surplus_cell(verdict),
-                Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
-                Cell(text=band_distance(verdict, target)),
+                Cell(f"{verdict_mark(verdict)} {verdict_words(verdict)}", verdict_role(verdict)),
+                Cell(band_distance(verdict, target)),
             )
         )
     return Section(
-        key="places",
-        heading="What it does at each place",
-        blocks=(
+        (
             table_of(
                 key="places",
                 heading=f"{matter.name(matter.answer)}, at each named place",
                 columns=(
-                    words_column("place"),
-                    figures_column("front axle"),
-                    figures_column("rear axle"),
-                    figures_column("grip surplus of the rear"),
-                    words_column("which axle gives up first"),
-                    words_column("to the band"),
+                    *words_columns("place"),
+                    *figures_columns("front axle", "rear axle", "grip surplus of the rear"),
+                    *words_columns("which axle gives up first", "to the band"),
                 ),
                 rows=tuple(rows),
                 note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
             ),
         ),
-        terms=("place", "grip_surplus", "tolerance", "rear_overpowers_front", "front_overpowers_rear"),
+        ("place", "grip_surplus", "tolerance", "rear_overpowers_front", "front_overpowers_rear"),
     )
 
 
 def surplus_cell(verdict: Verdict) -> Cell:
     """Make a cell of the grip surplus that was judged, with its interval."""
     if not math.isfinite(verdict.surplus):
-        return Cell(text=NONE, role="muted")
+        return Cell(NONE, "muted")
     if verdict.low is None or verdict.high is None:
-        return Cell(text=percent(verdict.surplus))
+        return Cell(percent(verdict.surplus))
     std = (verdict.high - verdict.low) / 4.0
-    return Cell(text=percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
+    return Cell(percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
 
 
 def band_distance(verdict: Verdict, target: Target) -> str:
@@ -111,7 +100,7 @@ def cost_section(matter: Matter) -> Section:
         stds = [float(matter.table.stds[DRAG, row]) * factor for row in matter.ends]
         rows.append(
             (
-                Cell(text=f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
+                Cell(f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
                 *(quantity_cell(matter, "force", *pair) for pair in zip(drags, stds, strict=True)),
                 *(quantity_cell(matter, "power", float(drag_power(drag, speed))) for drag in drags),
             )
@@ -121,11 +110,13 @@ def cost_section(matter: Matter) -> Section:
             key="cost",
             heading="Drag, and the power that it takes",
             columns=(
-                words_column("at"),
-                *(
-                    figures_column(f"{what}, {matter.runs_words(row)}")
-                    for what in ("drag", "power")
-                    for row in matter.ends
+                *words_columns("at"),
+                *figures_columns(
+                    *(
+                        f"{what}, {matter.runs_words(row)}"
+                        for what in ("drag", "power")
+                        for row in matter.ends
+                    )
                 ),
             ),
             rows=tuple(rows),
@@ -142,15 +133,8 @@ def cost_section(matter: Matter) -> Section:
         )
         said.append(
             Words(
-                text=(
-                    f"Start to answer: {change_words(change, show)} of drag at "
-                    f"{show.speed(matter.speed)}, {words}; that is {at_two}."
-                )
+                f"Start to answer: {change_words(change, show)} of drag at "
+                f"{show.speed(matter.speed)}, {words}; that is {at_two}."
             )
         )
-    return Section(
-        key="cost",
-        heading="What it costs",
-        blocks=tuple(said),
-        terms=("drag",),
-    )
+    return Section(tuple(said), ("drag",))

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.tell.figures import capital
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.place_sections import surplus_cell
 from balance.tell.runs.range_words import range_phrase, range_role
-from balance.tell.table import Cell, figures_column, table_of, words_column
+from balance.tell.table import Cell, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.what_if.what_if_text import what_if_headline
 
@@ -37,15 +38,8 @@ def what_if_section(matter: Matter) -> Section:
             )
             blocks += _blocks(matter, result, position)
     else:
-        blocks.append(
-            Missing(what="what-ifs", why="none was chosen for this page: what_ifs in brief.toml names them")
-        )
-    return Section(
-        key="what_if",
-        heading="What if",
-        blocks=tuple(blocks),
-        terms=("grip_surplus", "increment", "interval") if names else (),
-    )
+        blocks.append(Missing("what-ifs", "none was chosen for this page: what_ifs in brief.toml names them"))
+    return Section(tuple(blocks), ("grip_surplus", "increment", "interval") if names else ())
 
 
 def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
@@ -55,12 +49,9 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
         key=f"what-if-{position}",
         heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",
         columns=(
-            words_column("car"),
-            figures_column("front axle"),
-            figures_column("rear axle"),
-            figures_column("drag"),
-            figures_column("grip surplus of the rear"),
-            words_column("at all speeds"),
+            *words_columns("car"),
+            *figures_columns("front axle", "rear axle", "drag", "grip surplus of the rear"),
+            *words_columns("at all speeds"),
         ),
         rows=(
             _row(matter, matter.name(row), start),
@@ -70,19 +61,19 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
     rests = assumption_lines(result.assumptions, matter.show)
     headline = what_if_headline(result, matter.show)
     return [
-        Words(text=f"{headline[:1].upper()}{headline[1:]}."),
+        Words(f"{capital(headline)}."),
         table,
-        *((Words(text=what_if.note),) if what_if.note else ()),
-        Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
+        *((Words(what_if.note),) if what_if.note else ()),
+        Lines(tuple(("", f"{capital(text)}.") for text in rests)),
     ]
 
 
 def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
     front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     verdict, over = state.handling.verdicts[0], state.over_range
-    judged = Cell() if over is None else Cell(text=range_phrase(over, matter.show), role=range_role(over))
+    judged = Cell() if over is None else Cell(range_phrase(over, matter.show), range_role(over))
     return (
-        Cell(text=f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
+        Cell(f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
         load_cell(matter, front, float(state.stds[FRONT])),
         load_cell(matter, rear, float(state.stds[REAR])),
         quantity_cell(matter, "force", drag, float(state.stds[DRAG])),

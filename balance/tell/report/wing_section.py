@@ -10,14 +10,14 @@ from balance.decide.car.car_state import state_of
 from balance.decide.settings.families import find_families
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.figures import number, percent, points
+from balance.tell.figures import capital, number, percent, points
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.place_sections import surplus_cell
 from balance.tell.report.wing_picture import Response, Track, draw_response
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
 from balance.tell.settings.trim_text import wing_headline
-from balance.tell.table import Cell, Table, figures_column, table_of, words_column
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.words import verdict_mark, verdict_role, verdict_words
 
@@ -59,10 +59,8 @@ def wing_section(matter: Matter) -> Section:
     if absent:
         blocks.append(_none())
     return Section(
-        key="wing",
-        heading="The wing, setting by setting",
-        blocks=tuple(blocks),
-        terms=()
+        tuple(blocks),
+        ()
         if absent
         else ("sweep", "useful_range", "stall", "draws", "trim", "aero_balance", "balance_offset"),
     )
@@ -75,14 +73,14 @@ def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
     first = answer.solutions[0] if answer.solutions else None
     warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
     return [
-        Words(text=_upper(_name(response)), role="strong"),
-        Words(text=f"{_upper(wing_headline(one, matter.show).replace('_', ' '))}."),
-        *(Words(text=text, role="warn") for text in warned),
-        Words(text=f"{_upper(range_words(response))}."),
+        Words(capital(_name(response)), role="strong"),
+        Words(f"{capital(wing_headline(one, matter.show).replace('_', ' '))}."),
+        *(Words(text, role="warn") for text in warned),
+        Words(f"{capital(range_words(response))}."),
         _table(matter, response, position),
-        Pictures(pictures=(response_picture(matter, one, position),)),
+        Pictures((response_picture(matter, one, position),)),
         Words(
-            text=f"{_upper('; '.join(assumption_lines(answer.assumptions, matter.show)).replace(setting, setting.replace('_', ' ')))}.",
+            f"{capital('; '.join(assumption_lines(answer.assumptions, matter.show)).replace(setting, setting.replace('_', ' ')))}.",
             role="soft",
         ),
     ]
@@ -91,10 +89,6 @@ def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
 def _name(response: Curves) -> str:
     family = response.family
     return f"{family.setting.replace('_', ' ')}, runs {', '.join(family.labels)}"
-
-
-def _upper(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _table(matter: Matter, response: Curves, position: int) -> Table:
@@ -120,30 +114,28 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
         rows.append(
             (
                 Cell(
-                    text=f"{value:g} {family.unit}".strip(),
+                    f"{value:g} {family.unit}".strip(),
                     other="" if low <= value <= high else "outside useful range",
                 ),
                 load_cell(matter, front, float(state.stds[FRONT])),
                 load_cell(matter, rear, float(state.stds[REAR])),
                 quantity_cell(matter, "force", drag, float(state.stds[DRAG])),
-                Cell(text=percent(share, std), between=points(float(handling.balance_offset[0]), std))
+                Cell(percent(share, std), between=points(float(handling.balance_offset[0]), std))
                 if np.isfinite(share)
-                else Cell(text="no share", role="muted"),
+                else Cell("no share", "muted"),
                 surplus_cell(verdict),
-                Cell(text=f"{verdict_mark(verdict)} {verdict_words(verdict)}", role=verdict_role(verdict)),
+                Cell(f"{verdict_mark(verdict)} {verdict_words(verdict)}", verdict_role(verdict)),
             )
         )
     return table_of(
         key=f"wing-{position}",
-        heading=f"{_upper(_name(response))}, at {matter.show.speed(matter.speed)}",
+        heading=f"{capital(_name(response))}, at {matter.show.speed(matter.speed)}",
         columns=(
-            words_column(family.setting.replace("_", " ")),
-            figures_column("front axle"),
-            figures_column("rear axle"),
-            figures_column("drag"),
-            figures_column("front share of downforce"),
-            figures_column("grip surplus of the rear"),
-            words_column("verdict"),
+            *words_columns(family.setting.replace("_", " ")),
+            *figures_columns(
+                "front axle", "rear axle", "drag", "front share of downforce", "grip surplus of the rear"
+            ),
+            *words_columns("verdict"),
         ),
         rows=tuple(rows),
     )
@@ -157,8 +149,7 @@ def first_response(matter: Matter) -> Picture | Missing:
 
 def _none() -> Missing:
     return Missing(
-        what="table of settings",
-        why=f"no setting was run at {LEAST_SETTINGS} values or more with all else equal",
+        "table of settings", f"no setting was run at {LEAST_SETTINGS} values or more with all else equal"
     )
 
 
@@ -198,7 +189,7 @@ def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture
             answer=answer,
         ),
         key=f"wing-{position}",
-        title=f"{_upper(name)}: loads and drag at {at}",
+        title=f"{capital(name)}: loads and drag at {at}",
         unit=unit,
         alternative=(
             f"From {family.values[0]:g} to {family.values[-1]:g} {family.unit} of {name}: {ends}; useful range "

@@ -125,20 +125,15 @@ def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     weights = static_axle_weights(table.day.session.vehicle.mass, table.day.session.vehicle.front_share)
     front, rear, drag = float(n.front_downforce[row]), float(n.rear_downforce[row]), float(n.drag[row])
     return [
-        ("front", _load(front, float(stds[FRONT]), show)),
-        ("rear", _load(rear, float(stds[REAR]), show)),
-        ("total", _load(front + rear, float(stds[TOTAL]), show)),
+        ("front", show.uncertain_load(front, float(stds[FRONT]))),
+        ("rear", show.uncertain_load(rear, float(stds[REAR]))),
+        ("total", show.uncertain_load(front + rear, float(stds[TOTAL]))),
         ("drag", show.uncertain("force", drag, float(stds[DRAG]))),
         (label("drag_power_W"), show.quantity("power", float(table.handling.drag_power[row]))),
         (label("downforce_to_drag"), number(float(n.downforce_to_drag[row]), 2)),
         ("front axle's weight at rest", show.quantity("force", weights[FRONT])),
         ("rear axle's weight at rest", show.quantity("force", weights[REAR])),
     ]
-
-
-def _load(force: float, std: float, show: Show) -> str:
-    word = "downforce" if force >= 0 else "LIFT"
-    return f"{show.uncertain('force', abs(force), std)} {word}"
 
 
 def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:

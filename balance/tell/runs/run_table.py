@@ -67,10 +67,10 @@ class RunTable:
         runs = self.table.runs
         longest = max((len(self.table.configuration(row)) for row in range(len(runs))), default=8)
         return (
-            Column(key="run", title="run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
+            Column("run", "run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
             Column(
-                key="configuration",
-                title="configuration",
+                "configuration",
+                "configuration",
                 width=min(max(longest, 13), 30 if self.wide else 17),
                 flexible=True,
                 term="configuration",
@@ -78,8 +78,8 @@ class RunTable:
             *self._settings(runs),
             *(self._quantity(key) for key in _SHOWN),
             Column(
-                key="to",
-                title=quantities()["leaves_band_at_m_s"].head,
+                "to",
+                quantities()["leaves_band_at_m_s"].head,
                 unit=self.show.unit("speed"),
                 align="right",
                 width=10,
@@ -87,8 +87,8 @@ class RunTable:
                 term="leaves_band",
             ),
             Column(
-                key="verdict",
-                title="then",
+                "verdict",
+                "then",
                 width=max([15, *(len(range_short(one)) for one in self.table.ranges)]),
                 group="verdict",
                 term="range_verdict",
@@ -100,8 +100,8 @@ class RunTable:
         shown = _SHOWN[key]
         quantity = quantities()[shown.quantity]
         return Column(
-            key=key,
-            title=shown.title or quantity.head,
+            key,
+            shown.title or quantity.head,
             unit=self.show.unit(quantity.kind) if shown.unit is None else shown.unit,
             align="left" if shown.words else "right",
             width=shown.width,
@@ -245,8 +245,8 @@ class RunTable:
             width = max(len(short[name]), len(found[0].unit) if numeric else 0, *(len(t) for t in texts))
             columns.append(
                 Column(
-                    key=f"{SETTING}{name}",
-                    title=short[name],
+                    f"{SETTING}{name}",
+                    short[name],
                     unit=found[0].unit if numeric else "",
                     align="right" if numeric else "left",
                     width=min(width, 14),

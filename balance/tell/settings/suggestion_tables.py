@@ -25,24 +25,12 @@ Row = dict[str, "Cell"]
 def _figure_columns(show: Show) -> tuple[Column, ...]:
     force = show.unit("force")
     return (
-        Column(
-            key="front",
-            title="front",
-            unit=force,
-            align="right",
-            width=5,
-            priority=3,
-            term="downforce",
-        ),
-        Column(key="rear", title="rear", unit=force, align="right", width=5, priority=3, term="downforce"),
-        Column(key="drag", title="drag", unit=force, align="right", width=5, priority=4, term="drag"),
-        Column(
-            key="surplus", title="surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"
-        ),
-        Column(
-            key="offset", title="offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"
-        ),
-        Column(key="verdict", title="verdict", width=24, priority=6, term="verdict"),
+        Column("front", "front", unit=force, align="right", width=5, priority=3, term="downforce"),
+        Column("rear", "rear", unit=force, align="right", width=5, priority=3, term="downforce"),
+        Column("drag", "drag", unit=force, align="right", width=5, priority=4, term="drag"),
+        Column("surplus", "surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"),
+        Column("offset", "offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"),
+        Column("verdict", "verdict", width=24, priority=6, term="verdict"),
     )
 
 
@@ -72,16 +60,8 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
     return Table(
         heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
         columns=(
-            Column(key="way", title="way", width=25, flexible=True, term="trim"),
-            Column(
-                key="value",
-                title="setting",
-                unit=family.unit,
-                align="right",
-                width=5,
-                priority=0,
-                term="setting",
-            ),
+            Column("way", "way", width=25, flexible=True, term="trim"),
+            Column("value", "setting", unit=family.unit, align="right", width=5, priority=0, term="setting"),
             *_figure_columns(show),
         ),
         rows=tuple(rows),
@@ -103,14 +83,9 @@ def places_table(suggestion: Suggestion, show: Show) -> Table | None:
     return Table(
         heading="At every named place",
         columns=(
-            Column(key="place", title="place", width=14, flexible=True, term="place"),
+            Column("place", "place", width=14, flexible=True, term="place"),
             Column(
-                key="speed",
-                title="speed",
-                unit=show.unit("speed"),
-                align="right",
-                width=5,
-                term="speed_of_interest",
+                "speed", "speed", unit=show.unit("speed"), align="right", width=5, term="speed_of_interest"
             ),
             *_figure_columns(show),
         ),

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import DRAG
-from balance.tell.figures import of_hundred
+from balance.tell.figures import capital, of_hundred
 from balance.tell.runs.detail import Section
 from balance.tell.runs.range_words import range_role
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
@@ -64,7 +64,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
         role = range_role(best.over_range) if best is not whole.closest else "warn"
         role = "danger" if range_role(best.over_range) == "danger" else role
     return SuggestionCard(
-        answer=f"{headline[:1].upper()}{headline[1:]}.",
+        answer=f"{capital(headline)}.",
         car=loads,
         verdict=line,
         role=role,

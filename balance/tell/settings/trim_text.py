@@ -102,7 +102,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     stds = [float(v) for v in state.stds]
     handling, at = state.handling, show.speed(state.speed)
     loads = [
-        f"{name} {_load(force, std, show)}"
+        f"{name} {show.uncertain_load(force, std)}"
         for name, force, std in (("front", front, stds[FRONT]), ("rear", rear, stds[REAR]))
     ]
     share = float(handling.aero_balance.value[0])
@@ -140,11 +140,6 @@ def offset_words(offset: float, std: float = math.nan) -> str:
     """
     text = points(offset, std)
     return f"{text} from the weight" if text.endswith("pt") else f"{text} of the weight"
-
-
-def _load(force: float, std: float, show: Show) -> str:
-    word = "downforce" if force >= 0.0 else "LIFT"
-    return f"{show.uncertain('force', abs(force), std)} {word}"
 
 
 def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:

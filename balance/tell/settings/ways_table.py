@@ -61,7 +61,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     force, prepared = show.unit("force"), whole.moved.prepared
     alike = costs_alike(ways, prepared.day.confidence)
     changes = [
-        Column(key=key, title=title, unit=force, align="right", width=9, priority=priority, term=term)
+        Column(key, title, unit=force, align="right", width=9, priority=priority, term=term)
         for key, title, term, priority in (
             ("front", "front", "downforce", 4),
             ("rear", "rear", "downforce", 4),
@@ -89,36 +89,26 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         ),
         columns=(
             Column(
-                key="way",
-                title="way",
+                "way",
+                "way",
                 width=min(max((len(row["way"][0]) for row in rows), default=8), 42),
                 flexible=True,
                 term="trim",
             ),
             *changes,
+            Column("ratio", "ΔDF/ΔD", align="right", width=7, priority=5, term="downforce_per_drag"),
+            Column("surplus", "surplus", unit="%", align="right", width=7, priority=3, term="grip_surplus"),
             Column(
-                key="ratio", title="ΔDF/ΔD", align="right", width=7, priority=5, term="downforce_per_drag"
-            ),
-            Column(
-                key="surplus",
-                title="surplus",
-                unit="%",
-                align="right",
-                width=7,
-                priority=3,
-                term="grip_surplus",
-            ),
-            Column(
-                key="to",
-                title="in bal. to",
+                "to",
+                "in bal. to",
                 unit=show.unit("speed"),
                 align="right",
                 width=10,
                 priority=0,
                 term="leaves_band",
             ),
-            Column(key="then", title="then", width=15, priority=0, term="range_verdict"),
-            Column(key="measured", title="measured", width=8, priority=6, term="measured"),
+            Column("then", "then", width=15, priority=0, term="range_verdict"),
+            Column("measured", "measured", width=8, priority=6, term="measured"),
         ),
         rows=rows,
     )

@@ -141,7 +141,7 @@ def _options(prepared: PreparedDay, *texts: str) -> WhatIf:
         return what_if_of_options(prepared.day.session, texts, base=start)
     except FileFaults as faults:
         one = faults.faults[0]
-        raise UnitError(found=one.found, expected=one.expected, mend=one.mend or "") from None
+        raise UnitError(one.found, one.expected, one.mend or "") from None
     except AxletrimError as fault:
         raise InputError(re.sub(r"^--set[^:]*: ", "", str(fault))) from None
 

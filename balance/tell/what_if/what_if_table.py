@@ -55,11 +55,11 @@ def what_if_table(
     """Set cars beside one another."""
     keys = [f"car{k}" for k in range(len(cars))]
     columns = [
-        Column(key="what", title="", width=20, priority=0),
+        Column("what", "", width=20, priority=0),
         *(
             Column(
-                key=key,
-                title=name,
+                key,
+                name,
                 unit=f"at {show.bare('speed', car.speed)} {show.unit('speed')}",
                 width=15,
                 align="right",
@@ -72,7 +72,7 @@ def what_if_table(
         for what, cell in _figures(car, show, pending=pending):
             lines.setdefault(what, {"what": Cell(what, "")})[key] = cell
     if changes is not None:
-        columns.append(Column(key="change", title="change", unit="95 %", width=20, align="right", priority=2))
+        columns.append(Column("change", "change", unit="95 %", width=20, align="right", priority=2))
         for what, text in _changes(changes, show):
             lines[what]["change"] = Cell(text, "")
     return Table(columns=tuple(columns), rows=tuple(lines.values()))

@@ -113,9 +113,7 @@ def _quantities(facts: Facts, options: ImportOptions, findings: Findings) -> dic
             try:
                 parse_chosen(given, kind)
             except UnitError as fault:
-                raise UnitError(
-                    found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend
-                ) from None
+                raise UnitError(f"{option}: {fault.found}", fault.expected, fault.mend) from None
             stated[key] = given
             if key in facts.values and facts.values[key] != given:
                 findings.assumed.append(f"{option} {given} stands before the file's {facts.values[key]}")

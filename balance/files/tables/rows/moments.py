@@ -144,4 +144,4 @@ def _metres(text: str, option: str) -> float:
     try:
         return parse_quantity(text, "length")
     except UnitError as fault:
-        raise UnitError(found=f"{option}: {fault.found}", expected=fault.expected, mend=fault.mend) from None
+        raise UnitError(f"{option}: {fault.found}", fault.expected, fault.mend) from None
