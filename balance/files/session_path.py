@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.model.errors import Fault, FileFaults, did_you_mean
+from balance.model.errors import FileFaults, did_you_mean
 
 if TYPE_CHECKING:
     import os
@@ -59,4 +59,4 @@ def _neighbours(missing: Path) -> str:
 
 
 def _fault(path: Path, found: str, mend: str) -> FileFaults:
-    return FileFaults([Fault(file=str(path) or ".", found=found, expected=_WHAT, mend=mend)])
+    return FileFaults.of(str(path) or ".", found, _WHAT, mend)

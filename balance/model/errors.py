@@ -60,6 +60,20 @@ class FileFaults(InputError):  # noqa: N818 - plural: it carries every fault of 
         self.faults = tuple(faults)
         super().__init__("\n".join(map(str, self.faults)))
 
+    @classmethod
+    def of(
+        cls,
+        file: str,
+        found: str,
+        expected: str,
+        mend: str = "",
+        *,
+        line: int | None = None,
+        column: str | None = None,
+    ) -> FileFaults:
+        """Make the error of one fault."""
+        return cls([Fault(file=file, line=line, column=column, found=found, expected=expected, mend=mend)])
+
 
 class SaveError(InputError):
     """What was typed could not be put on the disk; it is kept in memory and, where possible, in the journal."""

@@ -194,6 +194,11 @@ class Setting:
         """Whether the setting is a number, so that a curve can be drawn over it."""
         return not isinstance(self.value, str)
 
+    @property
+    def text(self) -> str:
+        """The value with its unit."""
+        return self.value if isinstance(self.value, str) else f"{self.value:g} {self.unit}".rstrip()
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Run:

@@ -161,5 +161,4 @@ def _value(fitted: Fitted, column: int, code: int) -> str:
     setting = fitted.values[column][code]
     if setting is None:
         return f"no {fitted.names[column]}"
-    value = f"{setting.value:g} {setting.unit}".rstrip() if setting.numeric else setting.value
-    return f"{fitted.names[column]} {value}"
+    return f"{fitted.names[column]} {setting.text}"

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.files.day.durable import Stamp, digest_of, glance, read_stamped, write_atomically
 from balance.files.session_path import RUNS_FILE
-from balance.model.errors import Fault, FileFaults
+from balance.model.errors import FileFaults
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,15 +28,8 @@ class DayFile:
             text = raw.decode()
         except (OSError, UnicodeDecodeError) as error:
             reason = (isinstance(error, OSError) and error.strerror) or "it is not UTF-8 text"
-            raise FileFaults(
-                [
-                    Fault(
-                        file=RUNS_FILE,
-                        found=f"a file that cannot be read ({reason})",
-                        expected="a table of runs",
-                    )
-                ]
-            ) from None
+            found = f"a file that cannot be read ({reason})"
+            raise FileFaults.of(RUNS_FILE, found, "a table of runs") from None
         self._stamp = stamp
         return text
 

@@ -53,7 +53,7 @@ def look_at_stated(path: Path) -> StatedOnDisk:
         raw, stamp = read_stamped(path)
     except OSError as error:
         reason = error.strerror or str(error)
-        raise FileFaults([Fault(file=path.name, found=reason, expected="a file that can be read")]) from None
+        raise FileFaults.of(path.name, reason, "a file that can be read") from None
     if raw.decode(errors="replace").removeprefix("\ufeff") != document.text.removeprefix("\ufeff"):
         return look_at_stated(path)  # changed between the two looks
     return StatedOnDisk(path=path, texts=MappingProxyType(stated_texts(document.text)), stamp=stamp)

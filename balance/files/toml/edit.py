@@ -10,7 +10,7 @@ from balance.files.toml.cut import cut
 from balance.files.toml.fields import described
 from balance.files.toml.splice import put
 from balance.files.toml.text import literal
-from balance.model.errors import Fault, FileFaults
+from balance.model.errors import FileFaults
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -81,17 +81,13 @@ def _refuse_no_place(text: str, path: Path) -> None:
     for depth, part in enumerate(path):
         before, number = ".".join(map(str, path[:depth])), isinstance(part, int)
         if not isinstance(here, list if number else dict):
-            raise _fault(before, described(here), "a table", "change it in an editor first")
+            raise FileFaults.of(before, described(here), "a table", "change it in an editor first")
         if isinstance(part, int) and part > len(here):
-            raise _fault(before, f"{len(here)} of them", f"at least {part}", "look at the file again")
+            raise FileFaults.of(before, f"{len(here)} of them", f"at least {part}", "look at the file again")
         inside: Any = here
         if part not in (range(len(inside)) if number else inside):
             return
         here = inside[part]
-
-
-def _fault(key: str, found: str, expected: str, mend: str) -> FileFaults:
-    return FileFaults([Fault(file=key, found=found, expected=expected, mend=mend)])
 
 
 def _order(fields: tuple[Field, ...], table: Path) -> list[str]:

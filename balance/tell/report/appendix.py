@@ -17,7 +17,7 @@ from balance.tell.table import Cell, Table, figures_columns, table_of, words_col
 
 if TYPE_CHECKING:
     from balance.model.columns import RunsColumn
-    from balance.model.records import Run, Setting
+    from balance.model.records import Run
     from balance.tell.report.matter import Matter
 
 _METHOD = (
@@ -131,12 +131,7 @@ def _run_sheet(matter: Matter) -> Table:
 
 
 def _fitted(run: Run) -> list[str]:
-    def text(setting: Setting) -> str:
-        return (
-            setting.value if isinstance(setting.value, str) else f"{setting.value:g} {setting.unit}".strip()
-        )
-
-    return [f"{name.replace('_', ' ')} {text(setting)}" for name, setting in run.settings.items()]
+    return [f"{name.replace('_', ' ')} {setting.text}" for name, setting in run.settings.items()]
 
 
 def _status(run: Run) -> str:

@@ -145,10 +145,7 @@ def added_picture(matter: Matter) -> Picture:
 def row_name(matter: Matter, row: int) -> str:
     """Name a row in few words: its runs, configuration, and the values of what is fitted."""
     run = matter.run(row)
-    fitted = [
-        s.value if isinstance(s.value, str) else f"{s.value:g} {s.unit}".strip()
-        for s in run.settings.values()
-    ]
+    fitted = [setting.text for setting in run.settings.values()]
     return ", ".join(
         [
             f"{label_of(matter.labels(row), 14)}{':' if len(matter.day.rows.members[row]) > 1 else ''} {run.configuration}",

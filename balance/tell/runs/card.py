@@ -47,10 +47,8 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
     run, verdict, over = table.runs[row], table.handling.verdicts[row], table.ranges[row]
     n = table.handling.nominal
     fitted = ", ".join(
-        f"{name.replace('_', ' ')} {s.value:g} {s.unit}"
-        if not isinstance(s.value, str)
-        else f"{name} {s.value}"
-        for name, s in run.settings.items()
+        f"{name.replace('_', ' ') if setting.numeric else name} {setting.text}"
+        for name, setting in run.settings.items()
     )
     bars = [
         AddedLoad(

@@ -218,7 +218,4 @@ def _coefficients(table: Assessment, row: int) -> list[tuple[str, str]]:
 
 def _fitted(run: Run) -> list[tuple[str, str]]:
     everything = [*run.settings.items(), *((f"{name} (recorded)", s) for name, s in run.recorded.items())]
-    return [
-        (name.replace("_", " "), f"{s.value:g} {s.unit}" if not isinstance(s.value, str) else s.value)
-        for name, s in everything
-    ]
+    return [(name.replace("_", " "), setting.text) for name, setting in everything]

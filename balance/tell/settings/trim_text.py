@@ -195,12 +195,8 @@ def _other_title(answer: TrimAnswer) -> str:
     fitted = []
     for name in family.differs:
         held = first.settings.get(name)
-        fitted.append(f"without {name}" if held is None else f"with {name} {_value(held.value, held.unit)}")
+        fitted.append(f"without {name}" if held is None else f"with {name} {held.text}")
     return f"Or {', '.join(fitted)} (runs {', '.join(family.labels)})"
-
-
-def _value(value: float | str, unit: str) -> str:
-    return value if isinstance(value, str) else f"{value:g} {unit}"
 
 
 def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:

@@ -116,7 +116,7 @@ def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
     }
     for name in movable(prepared, what_if):
         held = run.settings.get(name)
-        start = "" if held is None else f"{held.value:g} {held.unit}" if held.numeric else str(held.value)
+        start = "" if held is None else held.text
         unit = units.get(name, "")
         said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
         value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start

@@ -92,7 +92,7 @@ def doubt_header(
 
 
 def _cells(index: int, run_rows: Sequence[RunRow]) -> list[Cell]:
-    return [one.row.cells[index] if index < len(one.row.cells) else "" for one in run_rows]
+    return [one.row.cell(index) for one in run_rows]
 
 
 def _unstored(index: int, head: Head, run_rows: Sequence[RunRow], findings: Findings) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import stat
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -41,9 +40,9 @@ from balance.files.tables.rows.table import (
     text_columns,
 )
 from balance.files.tables.rows.total_column import doubt_total, total_fitting
-from balance.files.text_file import refuse_beyond
+from balance.files.text_file import read_bytes, refuse_beyond
 from balance.model.columns import FORMAT
-from balance.model.errors import Fault, FileFaults
+from balance.model.errors import FileFaults
 
 if TYPE_CHECKING:
     import threading
@@ -72,7 +71,14 @@ def plan_import(
     answers = options or ImportOptions()
     tick = Ticker(progress=progress, stop=stop)
     tick.span(0.0, 0.05, "reading the file")
-    raw = read_bytes(path)
+    raw = read_bytes(
+        path,
+        shown_as=str(path),
+        limit=_LIMIT,
+        what=_WHAT,
+        make_plain="save the table as a file first",
+        make_smaller="save the runs alone, or in parts",
+    )
     base: dict[str, Any] = {
         "source": path, "raw": raw, "vehicle_file": car, "vehicle": read_vehicle(car), "options": answers,
     }  # fmt: skip
@@ -143,7 +149,7 @@ class _Planner:
         head = find_head(
             self.grid, named=tuple(options.columns.values()), line=options.header_line, lines=options.lines
         )
-        refuse_turned(self.grid, head, named=options.columns, shown_as=self.base["source"].name)
+        refuse_transposed(self.grid, head, named=options.columns, shown_as=self.base["source"].name)
         if head is None:
             findings.ask(
                 "header_line", "no line is understood as the header", "--header-line N", "header_line"
@@ -350,42 +356,11 @@ class Ticker:
             self.progress(self.low + (self.high - self.low) * share, self.words)
 
 
-def read_bytes(path: Path) -> bytes:
-    """Read a whole file."""
-    try:
-        status = path.stat()
-        if stat.S_ISDIR(status.st_mode):
-            raise _fault(path, "a folder", _WHAT, "give the file itself")
-        if not stat.S_ISREG(status.st_mode):
-            raise _fault(path, "something that is not a plain file", _WHAT, "save the table as a file first")
-        if status.st_size > _LIMIT:
-            raise _fault(
-                path,
-                f"{status.st_size / 1e6:.0f} MB",
-                f"at most {_LIMIT / 1e6:.0f} MB",
-                "save the runs alone, or in parts",
-            )
-        return path.read_bytes()
-    except FileNotFoundError:
-        raise _fault(path, "no such file", _WHAT, "check its name and place") from None
-    except PermissionError:
-        raise _fault(
-            path, "a file that may not be read", _WHAT, "give yourself the right to read it"
-        ) from None
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or str(error)
-        raise _fault(path, f"a file that cannot be read ({reason})", _WHAT) from None
-
-
-def _fault(path: Path, found: str, expected: str, mend: str = "") -> FileFaults:
-    return FileFaults([Fault(file=str(path), found=found, expected=expected, mend=mend)])
-
-
 _SEARCHED = 200
 _LONGEST = 60
 
 
-def refuse_turned(grid: Grid, head: Head | None, *, named: Collection[str], shown_as: str) -> None:
+def refuse_transposed(grid: Grid, head: Head | None, *, named: Collection[str], shown_as: str) -> None:
     """Refuse a table whose readings are named down a column instead of along its header."""
     if named or (head is not None and any(c.meaning.quantity == "drag" for c in head.columns)):
         return
@@ -397,19 +372,16 @@ def refuse_turned(grid: Grid, head: Head | None, *, named: Collection[str], show
         if not lines or not lifts:
             continue
         again = len(lines) > 1 or head is not None or index > 0
-        raise FileFaults(
-            [
-                Fault(
-                    file=shown_as,
-                    line=readings[0][0],
-                    column=f"column {index + 1}",
-                    found="a line for each reading" if again else "a column for each run",
-                    expected="a line for each run, with a column for each reading",
-                    mend="a spreadsheet's pivot table brings it to that"
-                    if again
-                    else "a spreadsheet can paste it transposed",
-                )
-            ]
+        found = "a line for each reading" if again else "a column for each run"
+        table = "a spreadsheet's pivot table brings it to that"
+        mend = table if again else "a spreadsheet can paste it transposed"
+        raise FileFaults.of(
+            shown_as,
+            found,
+            "a line for each run, with a column for each reading",
+            mend,
+            line=readings[0][0],
+            column=f"column {index + 1}",
         )
 
 

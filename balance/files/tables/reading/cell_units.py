@@ -70,7 +70,7 @@ def _unit_in_cells(column: HeadColumn, rows: Sequence[Row]) -> str:
 
 def _parted(row: Row, column: HeadColumn) -> tuple[str, str] | None:
     """Part the figure of a cell from its unit; nothing where it is not one figure with one known unit."""
-    cell = row.cells[column.index] if column.index < len(row.cells) else ""
+    cell = row.cell(column.index)
     match = _WITH_UNIT.fullmatch(cell.strip()) if isinstance(cell, str) else None
     if match is None:
         return None

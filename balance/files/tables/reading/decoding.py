@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 
-from balance.model.errors import Fault, FileFaults
+from balance.model.errors import FileFaults
 
 _MARKS = (
     (codecs.BOM_UTF8, "utf-8", "UTF-8, by its byte-order mark"),
@@ -27,13 +27,13 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
     ('wing 5 °', 'Windows-1252: it is not UTF-8')
     """
     if not raw.strip(b"\0 \t\r\n"):
-        raise _fault(shown_as, "an empty file", "a table", "is it another file that was meant?")
+        raise FileFaults.of(shown_as, "an empty file", "a table", "is it another file that was meant?")
     name, how = (encoding, "as given") if encoding else encoding_of(raw)
     try:
         text = raw.decode(name)
     except (UnicodeDecodeError, LookupError, UnicodeError):
         mend = "give its encoding with --encoding, as in --encoding cp1252"
-        raise _fault(
+        raise FileFaults.of(
             shown_as,
             f"bytes that are not {encoding or how.split(',')[0].split(':')[0]} text",
             "text",
@@ -41,7 +41,7 @@ def decode(raw: bytes, *, shown_as: str, encoding: str | None = None) -> tuple[s
         ) from None
     text = text.removeprefix("\ufeff")
     if "\0" in text:
-        raise _fault(shown_as, "zero bytes", "a table as text or XLSX", "save it again as CSV or XLSX")
+        raise FileFaults.of(shown_as, "zero bytes", "a table as text or XLSX", "save it again as CSV or XLSX")
     return text, f"{name} {how}" if encoding else how
 
 
@@ -94,7 +94,3 @@ def _single_byte(raw: bytes) -> tuple[str, str]:
     best = from_bytes(raw[:_SAMPLE]).best()
     name = best.encoding if best else "cp1252"
     return name, f"{name}, as detected"
-
-
-def _fault(shown_as: str, found: str, expected: str, mend: str = "") -> FileFaults:
-    return FileFaults([Fault(file=shown_as, found=found, expected=expected, mend=mend)])

@@ -47,9 +47,13 @@ class Row:
     units: Mapping[int, str] = field(default_factory=dict)
     """Units that stood in cells of it, by column, where they are not the column's own."""
 
+    def cell(self, index: int) -> Cell:
+        """Return a cell, empty where the row is too short."""
+        return self.cells[index] if index < len(self.cells) else ""
+
     def text(self, index: int) -> str:
-        """Give a cell as clean text, empty where the row is too short."""
-        return cell_text(self.cells[index]) if index < len(self.cells) else ""
+        """Return a cell as clean text."""
+        return cell_text(self.cell(index))
 
     @property
     def start(self) -> str:

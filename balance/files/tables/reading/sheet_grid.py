@@ -13,8 +13,8 @@ from typing import IO, TYPE_CHECKING, Any
 
 from balance.files.tables.header.meanings import recognised
 from balance.files.tables.reading.grid import UNSTORED, Cell, Dressed, Grid, Row, cell_text, spans
-from balance.files.text_file import MOST_LINES, beyond, refuse_row
-from balance.model.errors import AxletrimError, Fault, FileFaults, UnknownName
+from balance.files.text_file import MOST_LINES, refuse_row
+from balance.model.errors import AxletrimError, FileFaults, UnknownName
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -56,16 +56,9 @@ def sheet_grid(
     except AxletrimError:
         raise
     except _DAMAGE as error:
-        raise FileFaults(
-            [
-                Fault(
-                    file=shown_as,
-                    found=f"a file that cannot be read as XLSX ({type(error).__name__})",
-                    expected="an XLSX file",
-                    mend="save it again, or save the sheet as CSV",
-                )
-            ]
-        ) from None
+        found = f"a file that cannot be read as XLSX ({type(error).__name__})"
+        mend = "save it again, or save the sheet as CSV"
+        raise FileFaults.of(shown_as, found, "an XLSX file", mend) from None
 
 
 def _refuse_unfolding(raw: bytes, shown_as: str) -> None:
@@ -77,7 +70,7 @@ def _refuse_unfolding(raw: bytes, shown_as: str) -> None:
         (sizes.get(_TEXTS, 0), _UNFOLDED_TEXTS, "of texts once unpacked"),
     ):
         if found > most:
-            raise beyond(
+            raise FileFaults.of(
                 shown_as,
                 f"{found / 1e6:,.0f} MB {what}",
                 f"at most {most / 1e6:.0f} MB",
@@ -149,7 +142,7 @@ def _refuse_beyond(values: list[Cell], above: int, *, shown_as: str, line: int) 
     last = max(index for index, value in enumerate(values) if value != "") + 1
     refuse_row(values[:last], shown_as=shown_as, line=line)
     if above >= MOST_LINES:
-        raise beyond(
+        raise FileFaults.of(
             shown_as,
             f"more than {MOST_LINES:,} rows",
             f"at most {MOST_LINES:,}",

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from balance.files.tables.header.meanings import recognised
 from balance.files.tables.reading.grid import Grid, Row
 from balance.files.text_file import refuse_row
-from balance.model.errors import Fault, FileFaults, UnknownName
+from balance.model.errors import FileFaults, UnknownName
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -144,14 +144,5 @@ def _detected(text: str) -> str:
 
 
 def _unclosed(shown_as: str, line: int) -> FileFaults:
-    return FileFaults(
-        [
-            Fault(
-                file=shown_as,
-                line=line,
-                found="a quotation mark that is never closed",
-                expected='" in pairs',
-                mend="take it out, or close it",
-            )
-        ]
-    )
+    found, mend = "a quotation mark that is never closed", "take it out, or close it"
+    return FileFaults.of(shown_as, found, '" in pairs', mend, line=line)

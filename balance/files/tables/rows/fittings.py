@@ -108,7 +108,7 @@ def fit_columns(
 def cells_under(column: HeadColumn, run_rows: Sequence[RunRow]) -> list[str | float]:
     """Give the cells of a column, without the apostrophe that keeps a text from being taken for a formula."""
     index = column.index
-    return [unmarked(one.row.cells[index]) if index < len(one.row.cells) else "" for one in run_rows]
+    return [unmarked(one.row.cell(index)) for one in run_rows]
 
 
 def as_fitted(cells: Sequence[str | float]) -> list[str | float]:

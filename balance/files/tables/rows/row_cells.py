@@ -83,7 +83,7 @@ def row_faults(
     faults, names, there = [], tuple(row.cells), row.parted
     for header, name in columns_found(sheet, row.cells, called).items():
         at, text = names.index(header), row.cells[header]
-        cell = there.cells[at] if at < len(there.cells) else ""
+        cell = there.cell(at)
         if not _readable(sheet.plan(name), cell, decimal):
             shown = quoted(text) if text else "an empty cell"
             faults.append(

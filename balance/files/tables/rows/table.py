@@ -109,7 +109,7 @@ def condition_cells(
     for name, measure in conditions.items():
         cells, blank = [], []
         for one in run_rows:
-            cell = one.row.cells[measure.column.index] if measure.column.index < len(one.row.cells) else ""
+            cell = one.row.cell(measure.column.index)
             if isinstance(cell, str) and measure.unit == "%":
                 cell = cell.strip().removesuffix("%").strip()
             text = "" if missing(cell) else number_text(cell, decimal)

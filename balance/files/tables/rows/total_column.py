@@ -86,7 +86,7 @@ def doubt_total(
     unit = header.partition(" [")[2].removesuffix("]")
     found = []
     for place, one in enumerate(run_rows):
-        cell = one.row.cells[column.index] if column.index < len(one.row.cells) else ""
+        cell = one.row.cell(column.index)
         front, rear = (float(cells[name][place]) * turn for name, turn in axles.values())
         there = one.units.get(column.index, column.unit)
         total = total_apart(front, rear, cell, there, unit, column.meaning.sign, decimal)

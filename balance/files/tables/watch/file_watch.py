@@ -16,7 +16,7 @@ from balance.files.tables.reading.decoding import growing_text
 from balance.files.tables.reading.grid import Row, cell_text
 from balance.files.tables.reading.own_export import own_facts, without_facts
 from balance.files.tables.reading.text_grid import growing_grid
-from balance.files.text_file import beyond, refuse_beyond
+from balance.files.text_file import refuse_beyond
 from balance.model.errors import FileFaults, InputError, one_line
 
 if TYPE_CHECKING:
@@ -157,7 +157,7 @@ class FileWatch:
         try:
             status = self.path.stat()
             if status.st_size > _LIMIT:
-                raise beyond(
+                raise FileFaults.of(
                     self.file, f"{status.st_size / 1e6:.0f} MB", f"at most {_LIMIT / 1e6:.0f} MB", ""
                 )
             raw = self.path.read_bytes()
