@@ -81,11 +81,11 @@ def parts(
     if correct_drift and result.increments.corrected is None:
         click.echo("axletrim: no drift is resolved, so none was taken out", err=True)
     if as_json or as_csv:
-        from balance.tell.export.records_csv import rows_csv, to_json
-        from balance.tell.parts.parts_json import flat_parts, parts_record
+        from balance.tell.export.records_csv import table_csv, to_json
+        from balance.tell.parts.parts_json import parts_record
 
         record = parts_record(result, None if rank is None else rank_parts(result, ORDERS[rank][0]))
-        click.echo(to_json(record) if as_json else rows_csv(flat_parts(record)), nl=as_json)
+        click.echo(to_json(record) if as_json else table_csv(record, "parts"), nl=as_json)
         return
     from tui.printing.parts import print_parts
 

@@ -75,7 +75,7 @@ def table(
             show = show_in(units, day.session)
             for key, rows in (("runs", day.rows.singles), ("configurations", day.rows.configurations)):
                 record[key] = [record[key][row] for row in sorted_rows(result.of(rows), show, sort)]
-        click.echo(to_json(record) if as_json else table_csv(record), nl=as_json)
+        click.echo(to_json(record) if as_json else table_csv(record, "runs"), nl=as_json)
         return
     from tui.printing.run_table import print_table
 

@@ -7,7 +7,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from balance.handling.axle_loads import static_axle_weights
-from balance.tell.export.records_json import FORCE_NAMES
+from balance.tell.export.record_parts import FORCE_NAMES
 from balance.tell.export.sheet_increments import increments_sheet
 from balance.tell.export.sheet_readings import readings_sheet
 from balance.tell.export.sheet_results import results_sheet

@@ -5,12 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import json
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
 _ENDS = ("low", "high")
+_NAMED_BY = 2
+"""Keys at the head of a row that name it: a run and its configuration, or its baseline."""
 
 
 def to_json(record: Mapping[str, Any]) -> str:
@@ -18,11 +21,10 @@ def to_json(record: Mapping[str, Any]) -> str:
     return json.dumps(record, indent=1, allow_nan=False)
 
 
-def table_csv(record: Mapping[str, Any]) -> str:
-    """Write the record of a table as CSV, every row with the speed and density at which its forces are stated."""
+def table_csv(record: Mapping[str, Any], rows: str) -> str:
+    """Write the rows of a record as CSV: what names a row, then the speed and density at which its forces are stated."""
     stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
-    names = ("run", "configuration")
-    return rows_csv([{**{name: row[name] for name in names}, **stated, **row} for row in record["runs"]])
+    return rows_csv([{**dict(islice(row.items(), _NAMED_BY)), **stated, **row} for row in record[rows]])
 
 
 def rows_csv(rows: Sequence[Mapping[str, Any]]) -> str:

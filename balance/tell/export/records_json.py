@@ -14,6 +14,7 @@ from balance.model.errors import UnknownName
 from balance.model.quantities import AT_SPEED, LIMITS, READING, UNITS, quantities
 from balance.reduce.stated_draws import GRIP_RANGE, GRIP_STATED, STIFFNESS_RANGE, STIFFNESS_STATED, share_std
 from balance.tell.export.quantity_values import finite, records
+from balance.tell.export.record_parts import FORCE_NAMES, channel_record, deviation_record, session_record
 from balance.tell.runs.remarks import run_remarks, session_remarks
 
 if TYPE_CHECKING:
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from balance.decide.day.overturn import Overturn
     from balance.decide.day.sweeps import Sweep
     from balance.model.records import LoadExponent, Run, Vehicle
-
-FORCE_NAMES = (*CHANNELS, "downforce")
-"""What records call the channels and total downforce."""
 
 
 def table_record(table: Assessment) -> dict[str, Any]:
@@ -47,12 +45,7 @@ def table_record(table: Assessment) -> dict[str, Any]:
     front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
     return {
         "format": "axletrim-table/1",
-        "session": {
-            "title": session.title,
-            "date": None if session.date is None else session.date.isoformat(),
-            "floor": session.facility.floor,
-            "vehicle": vehicle.name,
-        },
+        "session": session_record(session),
         "speed_m_s": table.speed,
         "air_density_kg_m3": table.air_density,
         "weights_N": {"front": front, "rear": rear},
@@ -78,24 +71,19 @@ def table_record(table: Assessment) -> dict[str, Any]:
 def repeatability_record(day: Day) -> dict[str, Any]:
     """Make the record of how well one reading is known."""
     scatter = day.repeatability
-    sources = {s for s in scatter.source[MEASURED] if s is not None}
     degrees = [float(d) for d in scatter.degrees_of_freedom[MEASURED] if math.isfinite(d)]
     return {
-        **{f"{name}_N": figure for name, figure in by_force(scatter.deviation).items()},
-        "source": None if not sources else sources.pop() if len(sources) == 1 else "facility and repeats",
+        **deviation_record(scatter),
         "degrees_of_freedom": min(degrees) if degrees else None,
-        "channels": {
-            name: {"source": scatter.source[k], "degrees_of_freedom": finite(scatter.degrees_of_freedom[k])}
-            for k, name in enumerate(FORCE_NAMES)
-        },
-        "within_fit_N": by_force(None if scatter.within is None else scatter.within.deviation),
-        "between_fits_N": by_force(scatter.between),
+        "channels": channel_record(scatter),
+        "within_fit_N": _by_force(None if scatter.within is None else scatter.within.deviation),
+        "between_fits_N": _by_force(scatter.between),
         "fits": int(np.count_nonzero(day.fits.counts)),
         "refit_assumed": scatter.refit_assumed,
     }
 
 
-def by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
+def _by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
     """Write figures of front, rear, drag and total under their names; nothing where there are none."""
     return {
         name: None if figures is None else finite(float(figures[k])) for k, name in enumerate(FORCE_NAMES)

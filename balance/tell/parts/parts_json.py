@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING, Any
 from balance.compare.interactions import find_interactions
 from balance.compare.ratios import RatioKind
 from balance.tell.export.quantity_values import finite
+from balance.tell.export.record_parts import FORCES, ends, estimate_record, session_record
 from balance.tell.figures import Show
 from balance.tell.parts.part_words import part_notes, part_sentence
-from balance.tell.repeatability.scatter_json import FORCES, drift_record, ends, scatter_record
+from balance.tell.repeatability.scatter_json import drift_record, scatter_record
 from balance.units.shown import SI
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from balance.compare.contrasts import Change, Changes
     from balance.compare.ratios import CostRatio
-    from balance.decide.day.estimate import Estimate
     from balance.decide.parts.parts import Parts
 
 
@@ -40,12 +40,7 @@ def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, A
     wanted = range(len(parts)) if rows is None else rows
     return {
         "format": "axletrim-parts/1",
-        "session": {
-            "title": session.title,
-            "date": None if session.date is None else session.date.isoformat(),
-            "floor": session.facility.floor,
-            "vehicle": session.vehicle.name,
-        },
+        "session": session_record(session),
         "speed_m_s": parts.speed,
         "air_density_kg_m3": parts.air_density,
         "confidence": parts.day.confidence,
@@ -91,8 +86,8 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "case": str(i.ratio.case),
         "class": str(i.part_class),
         "class_by_axle": i.by_axle,
-        **_estimate("aero_balance_change", part.aero_balance),
-        **_estimate("grip_surplus_change", part.grip_surplus),
+        **estimate_record("aero_balance_change", part.aero_balance),
+        **estimate_record("grip_surplus_change", part.grip_surplus),
         "moved_toward_target": finite(part.toward_target),
         "verdict_before": str(part.before.word),
         "verdict_after": str(part.after.word),
@@ -156,12 +151,6 @@ def interactions_record(parts: Parts) -> list[dict[str, Any]]:
     ]
 
 
-def flat_parts(record: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Give the parts of a record as rows for CSV, each with the speed and density at which it is stated."""
-    stated = {f"stated_{key}": record[key] for key in ("speed_m_s", "air_density_kg_m3")}
-    return [{"run": part["run"], "baseline": part["baseline"], **stated, **part} for part in record["parts"]]
-
-
 def _set(ratio: CostRatio) -> dict[str, Any]:
     closed = ratio.kind in (RatioKind.BOUNDED, RatioKind.OUTSIDE)
     return {
@@ -177,12 +166,4 @@ def _typed(ratio: CostRatio) -> dict[str, Any]:
         "value": ratio.value,
         "low": finite(ratio.low) if known else None,
         "high": finite(ratio.high) if known else None,
-    }
-
-
-def _estimate(key: str, estimate: Estimate) -> dict[str, Any]:
-    return {
-        key: finite(float(estimate.value)),
-        f"{key}_std": finite(float(estimate.std)),
-        f"{key}_interval": ends(float(estimate.low), float(estimate.high)),
     }

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING, Any
 
-from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL, WITH_TOTAL
+from balance.model.channels import WITH_TOTAL
 from balance.tell.export.quantity_values import finite
+from balance.tell.export.record_parts import FORCES, channel_record, deviation_record, ends
 from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:
@@ -14,9 +14,6 @@ if TYPE_CHECKING:
     from balance.decide.day.day_scatter import DayScatter
     from balance.reduce.repeatability import Deviations, Repeatability
     from balance.tell.figures import Show
-
-FORCES = {"front_downforce": FRONT, "rear_downforce": REAR, "downforce": TOTAL, "drag": DRAG}
-"""Names of the forces that change, and their columns."""
 
 
 def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
@@ -59,18 +56,9 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
 
 def scatter_record(scatter: Repeatability) -> dict[str, Any]:
     """Make the record of how well one reading is known, as parts need it."""
-    names = {"front": "front", "rear": "rear", "drag": "drag", "total": "downforce"}
-    sources = {source for source in scatter.source[MEASURED] if source is not None}
     return {
-        **{f"{names[q]}_N": finite(scatter.deviation[k]) for k, q in enumerate(WITH_TOTAL)},
-        "source": None if not sources else min(sources) if len(sources) == 1 else "facility and repeats",
-        "channels": {
-            names[q]: {
-                "source": scatter.source[k],
-                "degrees_of_freedom": finite(scatter.degrees_of_freedom[k]),
-            }
-            for k, q in enumerate(WITH_TOTAL)
-        },
+        **deviation_record(scatter),
+        "channels": channel_record(scatter),
         "untouched_repeats_only": scatter.refit_assumed,
         "refit_assumed": scatter.refit_assumed,
         "notes": list(scatter.notes),
@@ -100,11 +88,6 @@ def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
         }
         for block in drifts.blocks
     ]
-
-
-def ends(low: float, high: float) -> list[float | None] | None:
-    """Give the ends of an interval, nothing where it is unknown."""
-    return None if math.isnan(low) or math.isnan(high) else [finite(low), finite(high)]
 
 
 def _pooled(pooled: Deviations | None) -> dict[str, Any] | None:

@@ -9,9 +9,9 @@ from balance.decide.settings.ways import costs_alike
 from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
 from balance.model.records import Setting
 from balance.tell.export.quantity_values import finite
+from balance.tell.export.record_parts import ends
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.parts.part_names import part_name, setting_words
-from balance.tell.repeatability.scatter_json import ends
 from balance.tell.runs.range_words import balance_to, range_role, range_short
 from balance.tell.table import Cell, Column, Table
 from balance.tell.what_if.assumption_text import assumption_lines

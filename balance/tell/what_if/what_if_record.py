@@ -11,7 +11,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.model.channels import WITH_TOTAL
 from balance.model.quantities import FORCES
 from balance.tell.export.quantity_values import finite
-from balance.tell.repeatability.scatter_json import ends
+from balance.tell.export.record_parts import ends, estimate_record
 from balance.tell.settings.trim_record import state_record
 from balance.tell.what_if.assumption_text import assumption_lines
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from balance.decide.car.car_state import CarState
     from balance.decide.car.prepared_day import PreparedDay
-    from balance.decide.day.estimate import Estimate
     from balance.decide.what_if.what_if import WhatIfResult
 
 
@@ -40,9 +39,9 @@ def what_if_record(prepared: PreparedDay, result: WhatIfResult) -> dict[str, Any
     change: dict[str, Any] = {}
     for force in FORCES:
         place = WITH_TOTAL.index(force.std.rpartition(".")[2])
-        change |= _change(f"{force.key.removesuffix('_N')}_change_N", result.forces, place)
+        change |= estimate_record(f"{force.key.removesuffix('_N')}_change_N", result.forces, (place,))
     for name in ("aero_balance", "grip_surplus", "neutral_steer_shift"):
-        change |= _change(f"{name}_change", getattr(result, name), 0)
+        change |= estimate_record(f"{name}_change", getattr(result, name), (0,))
     top = result.result.vehicle.top_speed
     return {
         "name": result.what_if.name or None,
@@ -95,8 +94,8 @@ def _state(state: CarState) -> dict[str, Any]:
         "grip_surplus_drag_at_ground": None if state.ground is None else finite(state.ground.at_ground),
         "onset_speed_m_s": onset if reached else None,
         "onset_speed_interval_m_s": None
-        if not reached or onsets is None or math.isnan(onsets.low[0])
-        else [finite(onsets.low[0]), finite(onsets.high[0])],
+        if not reached or onsets is None
+        else ends(float(onsets.low[0]), float(onsets.high[0])),
         **_over_range(state),
         "onset_verdict": str(onsets.verdict[0]) if reached and onsets is not None else None,
         "power_speed_m_s": state.power_speed,
@@ -128,9 +127,7 @@ def _part(prepared: PreparedDay, run: str, air_density: float) -> dict[str, Any]
         "mounted_behind_rear_axle_m": place.mounted_at,
         "acts_far_from_mounting": place.mismatch,
         "behind_rear_axle_m": place.behind_rear_axle,
-        "behind_rear_axle_m_interval": None
-        if math.isnan(place.low)
-        else [finite(place.low), finite(place.high)],
+        "behind_rear_axle_m_interval": ends(place.low, place.high),
         "place_unresolved": list(place.unresolved),
         "mount_load_at_top_speed": None
         if load is None
@@ -141,14 +138,4 @@ def _part(prepared: PreparedDay, run: str, air_density: float) -> dict[str, Any]
             "together_N": load.together,
             "ratio_to_tested": load.ratio,
         },
-    }
-
-
-def _change(key: str, estimate: Estimate, k: int) -> dict[str, Any]:
-    known = not math.isnan(estimate.low[k])
-    low, high = finite(estimate.low[k]), finite(estimate.high[k])
-    return {
-        key: finite(estimate.value[k]),
-        f"{key}_std": finite(estimate.std[k]),
-        f"{key}_interval": [low, high] if known else None,
     }
