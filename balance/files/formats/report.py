@@ -93,6 +93,9 @@ BRIEF = (
 )
 
 
+_SINGLE = ("title", "prepared_for", "prepared_by", "speed", "units", "baseline", "answer")
+
+
 def read_brief(session: Session, folder: Path) -> BriefChoices:
     """Read what a session's brief is to hold."""
     path = folder / BRIEF_FILE
@@ -115,16 +118,10 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
         _known(document, (key,), [values[key]] if values[key] else [], used, void)
     for key in ("runs", "parts"):
         _known(document, (key,), values[key] or [], used, void)
+    plain: dict[str, Any] = {key: values[key] or None for key in _SINGLE}
+    plain |= {key: tuple(values[key] or ()) for key in ("runs", "parts")}
     return BriefChoices(
-        title=values["title"] or None,
-        prepared_for=values["prepared_for"] or None,
-        prepared_by=values["prepared_by"] or None,
-        speed=values["speed"],
-        units=values["units"],
-        baseline=values["baseline"] or None,
-        answer=values["answer"] or None,
-        runs=tuple(values["runs"] or ()),
-        parts=tuple(values["parts"] or ()),
+        **plain,
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
         words={key: text for key, text in (values["words"] or {}).items() if text},

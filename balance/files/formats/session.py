@@ -148,15 +148,7 @@ def session_from(document: Document) -> SessionFile:
     stated = values["facility"] or {}
     facility = None
     if stated.get("speed") is not None and stated.get("air_density") is not None:
-        facility = Facility(
-            speed=stated["speed"],
-            air_density=stated["air_density"],
-            kind=stated["kind"],
-            floor=stated["floor"],
-            restated=stated["forces"] == "restated",
-            reference_area=stated["reference_area"],
-            drag_reacted_at=stated["drag_reacted_at"],
-        )
+        facility = Facility(restated=stated.pop("forces") == "restated", **stated)
     repeatability = _repeatability(document, values["repeatability"])
     return SessionFile(
         title=values["title"] or "",

@@ -154,7 +154,6 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
             )
     if document.faults or mass is None or share is None:
         raise FileFaults(document.in_order)
-    size, drive = values["size"], values["drive"] or {}
     corners = values["mass"]["corners"]
     return Vehicle(
         name=values["name"],
@@ -163,13 +162,8 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         front_share=share,
         corners=tuple(corners[key] for key in _CORNERS) if corners else None,
         cg_height=values["mass"]["cg_height"],
-        wheelbase=size["wheelbase"],
-        front_track=size["front_track"],
-        rear_track=size["rear_track"],
-        frontal_area=size["frontal_area"],
-        power=drive.get("power"),
-        driven=drive.get("driven"),
-        top_speed=drive.get("top_speed"),
+        **values["size"],
+        **(values["drive"] or {}),
         stiffness_exponent=_exponent(tyres.get("stiffness_load_exponent"), ASSUMED_STIFFNESS_EXPONENT),
         grip_exponent=_exponent(tyres.get("grip_load_exponent"), ASSUMED_GRIP_EXPONENT),
         static_margin=tyres.get("static_margin"),
