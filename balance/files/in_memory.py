@@ -40,6 +40,6 @@ def text_at_hand(text: str, name: str) -> Path:
 
 
 def in_place_of(path: Path, texts: Mapping[Path, str]) -> Path:
-    """Give the text that is to be read in place of a file, where there is one."""
+    """Return the text that is to be read in place of a file, where there is one."""
     text = texts.get(Path(os.path.realpath(path))) if texts else None
     return path if text is None else text_at_hand(text, str(path))

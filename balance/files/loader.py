@@ -125,7 +125,7 @@ def _cross_check(document: Document, stated: SessionFile, vehicle: Vehicle | Non
 
 
 def checksums(session: Session, *others: str) -> tuple[tuple[str, str], ...]:
-    """Give the SHA-256 of each file that a session was read from."""
+    """Return the SHA-256 of each file that a session was read from."""
     if not session.folder:
         return ()
     folder = Path(session.folder)

@@ -9,7 +9,7 @@ _TOTAL_OF_AXLE = 0.02
 
 
 def total_parts(front: float, rear: float, total: float, sign: str, *, allowed: float | None = None) -> bool:
-    """Tell whether a total is not the sum of its axles.
+    """Return whether a total is not the sum of its axles.
 
     Examples
     --------

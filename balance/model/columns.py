@@ -101,7 +101,7 @@ _CONDITIONS = (  # what is credible: common practice, no source
 
 
 def _readings(*, coefficient: bool) -> tuple[RunsColumn, ...]:
-    """Give the columns of the three channels; an axle's is called by its sign."""
+    """Return the columns of the three channels; an axle's is called by its sign."""
     end = "_coefficient" if coefficient else ""
     measures: Kind = "number" if coefficient else "force"
     axles: tuple[Channel, ...] = ("front", "rear")

@@ -46,7 +46,7 @@ class Term:
 
 @cache
 def terms() -> Mapping[str, Term]:
-    """Give every term by its key, subject by subject.
+    """Return every term by its key, subject by subject.
 
     Examples
     --------

@@ -177,7 +177,7 @@ def toward(shift: float, std: float = math.nan) -> str:
 
 
 def age_words(seconds: float) -> str:
-    """Say how long ago something was.
+    """State how long ago something was.
 
     Examples
     --------

@@ -28,7 +28,7 @@ def state_line(table: Assessment, show: Show) -> str:
 
 
 def scatter_words(table: Assessment, show: Show) -> str:
-    """Say how well one reading is known, and from what."""
+    """State how well one reading is known, and from what."""
     scatter = table.day.repeatability
     if not scatter.known:
         return "one reading: scatter unknown, cannot tell how sure"

@@ -56,18 +56,18 @@ REFIT_ASSUMED = "refit scatter assumed"
 
 
 def verdict_mark(verdict: Verdict) -> str:
-    """Give the mark that stands before a verdict, so that no meaning hangs on colour."""
+    """Return the mark that stands before a verdict, so that no meaning hangs on colour."""
     return _MARKS[verdict.word]
 
 
 def verdict_role(verdict: Verdict) -> str:
-    """Say how a verdict is to be set off: good, warn, danger or muted."""
+    """State how a verdict is to be set off: good, warn, danger or muted."""
     role = _ROLES[verdict.word]
     return "warn" if role == "good" and verdict.refit_assumed else role
 
 
 def verdict_words(verdict: Verdict) -> str:
-    """Put a verdict in a few words for a table whose head names the speed."""
+    """Write a verdict in a few words for a table whose head names the speed."""
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE OFF THE GROUND"
@@ -100,7 +100,7 @@ def _qualified(text: str, verdict: Verdict) -> str:
 
 
 def verdict_short(verdict: Verdict) -> str:
-    """Put a verdict in at most 24 characters, for a narrow table."""
+    """Write a verdict in at most 24 characters, for a narrow table."""
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE OFF THE GROUND"
@@ -143,7 +143,7 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
 
 
 def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
-    """Say how much more grip the air leaves one axle with, with its interval and the band."""
+    """State how much more grip the air leaves one axle with, with its interval and the band."""
     amount = percent(abs(verdict.surplus), _std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
     cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
@@ -156,7 +156,7 @@ def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
 
 
 def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> str:
-    """Say why, in a sentence or two that a driver can follow."""
+    """State why, in a sentence or two that a driver can follow."""
     at = show.speed(speed)
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
@@ -173,7 +173,7 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
 
 
 def feel_words(verdict: Verdict) -> str:
-    """Say what the driver feels: this follows the surplus, never the band."""
+    """State what the driver feels: this follows the surplus, never the band."""
     if abs(verdict.surplus) < MUCH_AS_AT_REST:
         return "The car behaves much as in slow corners."
     return f"The car will {'push more' if verdict.surplus > 0.0 else 'be looser at the rear'} than in slow corners."
@@ -216,7 +216,7 @@ def danger_words(verdict: Verdict) -> str:
 
 
 def target_words(verdict: Verdict, target: Target) -> str:
-    """Say how far the grip surplus is from what is aimed at; the target moves advice, never the verdict."""
+    """State how far the grip surplus is from what is aimed at; the target moves advice, never the verdict."""
     aim = percent(target.grip_surplus)
     away = verdict.surplus - target.grip_surplus
     if not math.isfinite(away):
@@ -228,7 +228,7 @@ def target_words(verdict: Verdict, target: Target) -> str:
 
 
 def probability_words(verdict: Verdict) -> str:
-    """Say in how many draws the nominal class came out, and what is not in them."""
+    """State in how many draws the nominal class came out, and what is not in them."""
     if verdict.awaited:
         return "How sure: being worked out …"
     if verdict.probability is None:
@@ -245,7 +245,7 @@ def band_words(target: Target) -> str:
 
 
 def share_words(front_downforce: float, rear_downforce: float) -> str:
-    """Say why there is no front share."""
+    """State why there is no front share."""
     lifting = [name for name, force in (("front", front_downforce), ("rear", rear_downforce)) if force < 0]
     if lifting:
         return f"LIFT at {'both' if len(lifting) == 2 else lifting[0]}, no share"
@@ -255,7 +255,7 @@ def share_words(front_downforce: float, rear_downforce: float) -> str:
 def onset_words(
     speed: float, verdict: VerdictWord, *, tested: float, top_speed: float | None, show: Show
 ) -> str:
-    """Say from which speed an edge of the band is passed, and whether that was tested or can be reached."""
+    """State from which speed an edge of the band is passed, and whether that was tested or can be reached."""
     side = (
         "the rear overpowers the front"
         if verdict is VerdictWord.REAR_OVERPOWERS

@@ -81,13 +81,13 @@ def linear_scale(name: str, si: str) -> tuple[float, float] | None:
 
 
 def root_of(unit: ParsedUnit) -> Any:
-    """Give the base units that a unit is made of, which tell what it measures."""
+    """Return the base units that a unit is made of, which tell what it measures."""
     return _registry().get_root_units(unit)[1]
 
 
 @lru_cache(maxsize=32)
 def root_of_kind(kind: Kind) -> Any:
-    """Give the base units of what is measured in a kind."""
+    """Return the base units of what is measured in a kind."""
     parsed = parsed_unit(KINDS[kind].si)
     return None if parsed is None else root_of(parsed)
 

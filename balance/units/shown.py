@@ -49,7 +49,7 @@ class UnitSystem:
     units: Mapping[str, ShownUnit]
 
     def unit(self, kind: str) -> ShownUnit:
-        """Give the unit in which a kind of quantity is shown.
+        """Return the unit in which a kind of quantity is shown.
 
         Examples
         --------
@@ -137,7 +137,7 @@ def name_of(system: UnitSystem | None) -> str:
 
 
 def system_of(units: Iterable[str]) -> UnitSystem | None:
-    """Tell in which system readings were written down.
+    """State in which system readings were written down.
 
     Examples
     --------

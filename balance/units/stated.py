@@ -95,7 +95,7 @@ def parse_chosen(text: str, kind: Kind) -> float:
 
 
 def figure_of(text: str) -> tuple[str, str]:
-    """Give the figure of a stated quantity and the unit that it is written in.
+    """Return the figure of a stated quantity and the unit that it is written in.
 
     Examples
     --------

@@ -93,7 +93,7 @@ def _not_a_quantity(text: str, kind: Kind) -> UnitError:
 
 @lru_cache(maxsize=512)
 def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
-    """Give what turns a figure in a unit into SI: ``si = figure * factor + offset``.
+    """Return what turns a figure in a unit into SI: ``si = figure * factor + offset``.
 
     Examples
     --------
@@ -124,7 +124,7 @@ def unit_scale(unit: str, kind: Kind) -> tuple[float, float]:
 
 
 def known_unit(unit: str) -> bool:
-    """Tell whether a text names a unit.
+    """Return whether a text names a unit.
 
     Examples
     --------
@@ -135,7 +135,7 @@ def known_unit(unit: str) -> bool:
 
 
 def dimension_of(unit: str) -> Kind | None:
-    """Tell what a unit measures.
+    """State what a unit measures.
 
     Examples
     --------

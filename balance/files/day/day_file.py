@@ -34,7 +34,7 @@ class DayFile:
         return text
 
     def holds(self, text: str) -> bool:
-        """Tell whether the file as last seen holds a text."""
+        """Return whether the file as last seen holds a text."""
         return self._stamp is not None and self._stamp.digest == digest_of(text.encode())
 
     def write(self, text: str) -> None:

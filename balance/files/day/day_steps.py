@@ -71,14 +71,14 @@ class DaySteps:
             raise
 
     def next(self, kind: str) -> Step:
-        """Give the step that ``undo`` or ``redo`` is about; `InputError` where there is none."""
+        """Return the step that ``undo`` or ``redo`` is about; `InputError` where there is none."""
         steps = self._steps(kind)
         if not steps:
             raise InputError(_NOTHING[kind])
         return steps[-1]
 
     def after(self, kind: str) -> History:
-        """Give where ``undo`` or ``redo`` would lead."""
+        """Return where ``undo`` or ``redo`` would lead."""
         return self.history.undo() if kind == "undo" else self.history.redo()
 
     def move(self, kind: str) -> None:

@@ -30,7 +30,7 @@ class Stamp:
     digest: str = ""
 
     def looks_like(self, glanced: Stamp | None) -> bool:
-        """Tell from a glance at it whether the file seems untouched."""
+        """State from a glance at it whether the file seems untouched."""
         return glanced == replace(self, digest="")
 
 
@@ -52,7 +52,7 @@ def _stamp(status: os.stat_result, raw: bytes | None = None) -> Stamp:
 
 
 def digest_of(raw: bytes) -> str:
-    """Give the SHA-256 of some bytes, in hexadecimal."""
+    """Return the SHA-256 of some bytes, in hexadecimal."""
     return hashlib.sha256(raw).hexdigest()
 
 
@@ -95,7 +95,7 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
 
 
 def place_new(temporary: Path, target: Path) -> None:
-    """Give a finished file its name, unless something has that name already."""
+    """Return a finished file its name, unless something has that name already."""
     try:
         os.link(temporary, target)
     except FileExistsError:
@@ -145,7 +145,7 @@ def append_durably(path: Path, raw: bytes) -> None:
 
 
 def save_problem(path: Path, error: OSError) -> str:
-    """Say plainly why a file cannot be written.
+    """State plainly why a file cannot be written.
 
     Examples
     --------

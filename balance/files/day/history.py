@@ -28,11 +28,11 @@ class Step:
     after: str = ""
 
     def done(self, text: str) -> str:
-        """Give the text after this step."""
+        """Return the text after this step."""
         return self._swapped(text, self.out, self.into)
 
     def undone(self, text: str) -> str:
-        """Give the text before this step."""
+        """Return the text before this step."""
         return self._swapped(text, self.into, self.out)
 
     def _swapped(self, text: str, old: str, new: str) -> str:
@@ -111,5 +111,5 @@ class History:
 
 
 def same_row(one: Mapping[str, Any], other: Mapping[str, Any]) -> bool:
-    """Tell whether two records are of one row of one file, whatever it says by now."""
+    """Return whether two records are of one row of one file, whatever it says by now."""
     return all(one.get(name, 0) == other.get(name, 0) for name in ("file", "key", "begun"))

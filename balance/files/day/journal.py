@@ -266,7 +266,7 @@ def _step(told: Replayed, kind: str, record: Mapping[str, Any]) -> None:
 
 
 def is_file(path: Path) -> bool:
-    """Tell whether there is a file, also where its folder cannot be looked into."""
+    """Return whether there is a file, also where its folder cannot be looked into."""
     try:
         return path.is_file()
     except OSError:

@@ -19,7 +19,7 @@ _LONG = 86400.0
 
 
 def hidden_path(target: Path) -> Path:
-    """Give the hidden name, in the same folder, under which this process writes a file."""
+    """Return the hidden name, in the same folder, under which this process writes a file."""
     return target.with_name(f"{_beginning(target)}{own_mark()}{MARK}")
 
 

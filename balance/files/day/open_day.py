@@ -177,7 +177,7 @@ class OpenDay:
             self._writer(self.save)
 
     def preview(self, sheet: RunSheet) -> Session:
-        """Give the session as it would be with a sheet, for what is unlikely in it before it is saved."""
+        """Return the session as it would be with a sheet, for what is unlikely in it before it is saved."""
         return session_with(self._stated, sheet)
 
     def edit(self, what: str, path: Path, changes: Mapping[str, str | None], *, seen: Stamp) -> None:
@@ -210,7 +210,7 @@ class OpenDay:
         return self._steps.named("redo")
 
     def moves_file(self, kind: str) -> bool:
-        """Tell whether ``undo`` or ``redo`` is about to write the car's file or session.toml."""
+        """Return whether ``undo`` or ``redo`` is about to write the car's file or session.toml."""
         return bool(self._steps.next(kind).file)
 
     @property
@@ -256,7 +256,7 @@ class OpenDay:
             self._steps.saved(text)
 
     def _away(self) -> str:
-        """Say why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
+        """State why the folder is this day's no longer: it was moved, or another day stands at its path; empty where it is."""
         if not self.folder.is_dir():
             return f"{self.folder}: found no such folder, it was moved or renamed; open the day under its new name"
         there = identity_at(self.folder / JOURNAL_FILE)
@@ -372,11 +372,11 @@ class DecidedRows:
         return tuple(last.values())
 
     def taken_from(self, file: str) -> dict[str, dict[str, str]]:
-        """Give the cells of the rows of a file that were decided on, by key, for `FileWatch`."""
+        """Return the cells of the rows of a file that were decided on, by key, for `FileWatch`."""
         return {row["key"]: dict(row["cells"]) for row in self._now(file) if row.get("aside") != ""}
 
     def _now(self, file: str) -> tuple[Mapping[str, Any], ...]:
-        """Give the rows of a file since it was begun anew last."""
+        """Return the rows of a file since it was begun anew last."""
         begun = self._watches.of(file).begun
         return tuple(row for row in self._of(file) if row.get("begun", 0) == begun)
 
@@ -387,22 +387,22 @@ class DecidedRows:
         return next((str(one["run"]) for one in reversed(taken) if one.get("run")), "")
 
     def aside(self, file: str) -> tuple[Mapping[str, Any], ...]:
-        """Give the rows of a file that are set aside as no runs, those from before it was begun anew as well."""
+        """Return the rows of a file that are set aside as no runs, those from before it was begun anew as well."""
         return tuple(row for row in self._of(file) if row.get("aside"))
 
     def keys_aside(self, file: str) -> frozenset[str]:
-        """Give the keys of the rows that are set aside since the file was begun anew last."""
+        """Return the keys of the rows that are set aside since the file was begun anew last."""
         return frozenset(row["key"] for row in self._now(file) if row.get("aside"))
 
     def why_aside(self, row: WatchedRow) -> str:
-        """Say why a row was set aside, whatever it says by now; empty where it was not."""
+        """State why a row was set aside, whatever it says by now; empty where it was not."""
         return next(
             (str(one["aside"]) for one in self._now(row.file) if one["key"] == row.key and one.get("aside")),
             "",
         )
 
     def wait_again(self, row: WatchedRow) -> bool:
-        """Tell whether a row was decided on and that was taken back: it waits to be taken by hand."""
+        """Return whether a row was decided on and that was taken back: it waits to be taken by hand."""
         record = self._watches.record_of(row)
         again = (one for one in self._of(row.file) if one.get("aside") == "")
         return any(same_row(record, back) for back in (*self._history.given_back, *again))

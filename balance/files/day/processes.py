@@ -13,12 +13,12 @@ _MARK = re.compile(r"(?P<pid>\d{1,10})-(?P<started>\d*)-(?P<host>[0-9a-f]{8})")
 
 
 def own_mark() -> str:
-    """Give the mark of this process: its number, when it started, and its computer."""
+    """Return the mark of this process: its number, when it started, and its computer."""
     return f"{os.getpid()}-{started(os.getpid())}-{_host()}"
 
 
 def has_ended(mark: str) -> bool | None:
-    """Tell whether the process of a mark has ended.
+    """Return whether the process of a mark has ended.
 
     Examples
     --------
@@ -38,7 +38,7 @@ def has_ended(mark: str) -> bool | None:
 
 
 def runs(pid: int) -> bool:
-    """Tell whether a process of this computer runs."""
+    """Return whether a process of this computer runs."""
     if sys.platform == "win32":
         import ctypes  # noqa: PLC0415 - there is no other way to ask there
 
@@ -56,7 +56,7 @@ def runs(pid: int) -> bool:
 
 
 def _state(pid: int) -> str:
-    """Give the letter of the state of a process; empty where the system does not say."""
+    """Return the letter of the state of a process; empty where the system does not say."""
     try:
         return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
     except (OSError, IndexError):
@@ -64,7 +64,7 @@ def _state(pid: int) -> str:
 
 
 def started(pid: int) -> str:
-    """Say when a process started, in the system's own count; empty where the system does not say."""
+    """State when a process started, in the system's own count; empty where the system does not say."""
     try:
         return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[19]
     except (OSError, IndexError):

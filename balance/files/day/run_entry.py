@@ -82,7 +82,7 @@ def next_block(sheet: RunSheet) -> str:
 
 
 def changes_of(sheet: RunSheet, entry: RunEntry) -> tuple[tuple[str, str, str], ...]:
-    """Say in what an entry differs from the run that it starts from."""
+    """State in what an entry differs from the run that it starts from."""
     before = sheet.cells(entry.start) if entry.start is not None else {}
     names = (*_TOLD_APART, *sheet.names("setting"))
     pairs = ((name, before.get(name, ""), entry.cells.get(name, "")) for name in names)

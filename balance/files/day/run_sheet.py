@@ -66,7 +66,7 @@ class RunSheet:
         return tuple(plan for plan in self.plans if plan.role == "reading")
 
     def names(self, role: str) -> tuple[str, ...]:
-        """Give the names of the columns of one role, in the order of the file."""
+        """Return the names of the columns of one role, in the order of the file."""
         return tuple(plan.name for plan in self.plans if plan.role == role)
 
     def plan(self, name: str) -> ColumnPlan:
@@ -77,7 +77,7 @@ class RunSheet:
         raise UnknownName("column", name, [plan.name for plan in self.plans if plan.name])
 
     def cells(self, label: str) -> dict[str, str]:
-        """Give the cells of a run as typed, each in one line, by the names of their columns; not fitted is empty."""
+        """Return the cells of a run as typed, each in one line, by the names of their columns; not fitted is empty."""
         row = self.rows[self.position(label)]
         cells = {plan.name: " ".join(row.cells[plan.index].split()) for plan in self.plans if plan.name}
         return self.as_fitted(cells) if self.file_format >= NOT_FITTED_SINCE else cells
@@ -94,7 +94,7 @@ class RunSheet:
         }
 
     def _has(self, name: str, text: str) -> bool:
-        """Tell whether a column of a day of an older format has a text as a value."""
+        """Return whether a column of a day of an older format has a text as a value."""
         if self.file_format >= NOT_FITTED_SINCE or not text.strip():
             return False
         index = self.plan(name).index

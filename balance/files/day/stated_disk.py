@@ -60,7 +60,7 @@ def look_at_stated(path: Path) -> StatedOnDisk:
 
 
 def stated_texts(text: str) -> dict[str, str]:
-    r"""Give every key of a TOML text as a person would type its value.
+    r"""Return every key of a TOML text as a person would type its value.
 
     Examples
     --------

@@ -67,7 +67,7 @@ def unsettled(folder: Path, history: History) -> str:
 
 
 def _holds(folder: Path, step: Step, *, back: bool) -> bool:
-    """Tell whether the file of a step says what it was before the step, or after it."""
+    """Return whether the file of a step says what it was before the step, or after it."""
     if not step.file:
         return False
     try:

@@ -16,7 +16,7 @@ _NOT_FITTED = frozenset(
 
 
 def not_fitted(cell: str) -> bool:
-    """Tell whether a setting's cell says that the part is not fitted: blank, or one of the words for it.
+    """Return whether a setting's cell says that the part is not fitted: blank, or one of the words for it.
 
     Examples
     --------
@@ -44,7 +44,7 @@ def read_cell(cell: str) -> tuple[float, float] | None:
 
 
 def cell_problem(cell: str) -> tuple[str, str]:
-    """Say what stands in place of a number, and how to mend it.
+    """State what stands in place of a number, and how to mend it.
 
     Examples
     --------

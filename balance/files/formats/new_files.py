@@ -109,7 +109,7 @@ def create_car(folder: str | os.PathLike[str], typed: Mapping[str, str]) -> Path
 
 
 def typed_weights(typed: Mapping[str, str]) -> tuple[float, float] | None:
-    """Give the mass and the front weight share that a form's fields make.
+    """Return the mass and the front weight share that a form's fields make.
 
     Examples
     --------
@@ -139,7 +139,7 @@ def _car_text(typed: Mapping[str, str]) -> str:
 
 
 def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[str] = ()) -> tuple[str, ...]:
-    """Give the columns of a day's run sheet, in the order in which they are filled."""
+    """Return the columns of a day's run sheet, in the order in which they are filled."""
     force, speed, temperature, pressure = _UNITS[units]
     return (
         "run",
@@ -162,7 +162,7 @@ def usual_columns(units: str = "si", *, sign: str = "lift", settings: Sequence[s
 
 
 def has_conditions(columns: Sequence[str]) -> bool:
-    """Tell whether runs carry their own speed or air, so that a session has to say what its forces are."""
+    """Return whether runs carry their own speed or air, so that a session has to say what its forces are."""
     return any(column.partition("[")[0].strip() in CONDITIONS for column in columns)
 
 

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def read_otherwise(session: Session) -> tuple[str, ...]:
-    """Say what of an older day would be read otherwise in the newest format, and what is judged otherwise in every one."""
+    """State what of an older day would be read otherwise in the newest format, and what is judged otherwise in every one."""
     if session.file_format >= FORMAT or not session.runs:
         return ()
     columns = (*_totals(session), *_words(session), *_faults(session))
@@ -27,7 +27,7 @@ def read_otherwise(session: Session) -> tuple[str, ...]:
 
 
 def _figures(vehicle: Vehicle) -> Iterator[str]:
-    """Say of the car's stated figures what holds for days of every format."""
+    """State of the car's stated figures what holds for days of every format."""
     target = vehicle.target
     if target.front_tolerance_assumed and not target.tolerance_assumed:
         yield (

@@ -80,12 +80,12 @@ def _read(folder: Path) -> Document:
 
 
 def _mark(path: Path) -> str:
-    """Give the byte-order mark of a file, where there is one: readers leave it out."""
+    """Return the byte-order mark of a file, where there is one: readers leave it out."""
     return "\ufeff" if path.exists() and path.read_bytes().startswith(codecs.BOM_UTF8) else ""
 
 
 def _texts(document: Document) -> dict[str, str]:
-    """Give every key as a person would type it."""
+    """Return every key as a person would type it."""
     texts: dict[str, str] = {}
     for key, value in document.tree.items():
         if key == "words" and isinstance(value, dict):

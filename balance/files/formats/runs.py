@@ -40,7 +40,7 @@ class RunsTable:
     total: Column | None = None
 
     def names(self, role: str) -> tuple[str, ...]:
-        """Give the names of the columns of one role, in the order of the file."""
+        """Return the names of the columns of one role, in the order of the file."""
         return tuple(plan.name for plan in self.plans if plan.role == role)
 
 
@@ -104,7 +104,7 @@ class _Reader:
             )
 
     def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """Give each row that is not blank, with the physical line on which it begins."""
+        """Return each row that is not blank, with the physical line on which it begins."""
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
         line = 1
         try:

@@ -87,7 +87,7 @@ def field_called(fields: tuple[Field, ...], key: str) -> Field:
 
 
 def toml_value(one: Field, typed: str) -> Any:
-    """Give what a file holds for typed text: numbers, dates, ``{ front = 0.7, rear = 0.8 }``, texts split at commas."""
+    """Return what a file holds for typed text: numbers, dates, ``{ front = 0.7, rear = 0.8 }``, texts split at commas."""
     if one.kind == "number" and typed.startswith("{"):
         with contextlib.suppress(ValueError, RecursionError):
             return tomllib.loads(f"x = {typed}")["x"]

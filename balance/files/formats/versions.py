@@ -28,7 +28,7 @@ FORMAT_FIELD = Field(KEY, "format", str(FORMAT), read=_read_format)
 
 
 def format_of(document: Document) -> int:
-    """Give the format of a file, before anything else of it is read."""
+    """Return the format of a file, before anything else of it is read."""
     stated = document.tree.get(KEY, 1)
     if isinstance(stated, bool) or not isinstance(stated, int):
         return 1

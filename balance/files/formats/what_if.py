@@ -47,7 +47,7 @@ _AIR = (
 
 
 def what_if_fields(session: Session) -> tuple[Field, ...]:
-    """Say what a what-if may hold."""
+    """State what a what-if may hold."""
     units = {name: s.unit for run in session.runs for name, s in run.settings.items() if s.numeric}
     density = session.facility.air_density
 

@@ -94,7 +94,7 @@ def _value(document: Document, one: Field, value: Any, here: tuple[str | int, ..
 
 
 def _kept(document: Document, here: tuple[str | int, ...], read: Any) -> Any:
-    """Give the figures of what was read; what is said of their uncertainties goes to the document."""
+    """Return the figures of what was read; what is said of their uncertainties goes to the document."""
     if isinstance(read, dict):
         return {key: _kept(document, (*here, key), one) for key, one in read.items()}
     if not isinstance(read, Stated):
@@ -215,7 +215,7 @@ _READERS: dict[str, Callable[[Field, Any], Any]] = {
 
 
 def described(value: Any) -> str:
-    """Say what a TOML value is, short enough for a message.
+    """State what a TOML value is, short enough for a message.
 
     Examples
     --------

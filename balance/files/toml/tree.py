@@ -49,6 +49,6 @@ def _table(tree: Mapping[str, Any], above: str) -> Iterator[str]:
 
 
 def _is_table(value: Any) -> bool:
-    """Tell whether a value stands under a head of its own: a table, or several."""
+    """Return whether a value stands under a head of its own: a table, or several."""
     several = isinstance(value, list) and bool(value) and all(isinstance(one, dict) for one in value)
     return several or isinstance(value, dict)

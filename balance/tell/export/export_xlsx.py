@@ -94,7 +94,7 @@ def workbook(result: Assessment, sheets: Sequence[Callable[[Any, Assessment], No
 
 
 def _day(result: Assessment) -> Any:
-    """Give the day of the session as the day of the file, so that equal sessions give equal files."""
+    """Return the day of the session as the day of the file, so that equal sessions give equal files."""
     import datetime as dt  # noqa: PLC0415 - one use
 
     date = result.day.session.date

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 
 def table_record(table: Assessment) -> dict[str, Any]:
-    """Make the record of `axletrim table --json`.
+    """Return the record of `axletrim table --json`.
 
     Parameters
     ----------
@@ -69,7 +69,7 @@ def table_record(table: Assessment) -> dict[str, Any]:
 
 
 def repeatability_record(day: Day) -> dict[str, Any]:
-    """Make the record of how well one reading is known."""
+    """Return the record of how well one reading is known."""
     scatter = day.repeatability
     degrees = [float(d) for d in scatter.degrees_of_freedom[MEASURED] if math.isfinite(d)]
     return {
@@ -91,7 +91,7 @@ def _by_force(figures: NDArray[np.float64] | None) -> dict[str, float | None]:
 
 
 def sweep_record(result: Sweep) -> dict[str, Any]:
-    """Make the record of `axletrim sweep --json`.
+    """Return the record of `axletrim sweep --json`.
 
     Parameters
     ----------
@@ -115,13 +115,13 @@ def sweep_record(result: Sweep) -> dict[str, Any]:
 
 
 def _runs(table: Assessment) -> list[dict[str, Any]]:
-    """Make the records of single readings."""
+    """Return the records of single readings."""
     figures = records(table, (*READING, *AT_SPEED, *LIMITS), len(table.rows))
     return [_of_run(table, row, figures[row]) for row in range(len(table.rows))]
 
 
 def _configurations(table: Assessment) -> list[dict[str, Any]]:
-    """Make the records of configurations: the keys of a reading, and what holds over all speeds of the car."""
+    """Return the records of configurations: the keys of a reading, and what holds over all speeds of the car."""
     figures = records(table, quantities().values(), len(table.rows))
     overturns, made = overturned(table), []
     for row, one in enumerate(table.ranges):
@@ -146,7 +146,7 @@ def _configurations(table: Assessment) -> list[dict[str, Any]]:
 
 
 def _overturn(one: Overturn, pressure: float) -> dict[str, Any]:
-    """Make the record of one change that overturns a verdict: of an axle's downforce in N where it is not relative."""
+    """Return the record of one change that overturns a verdict: of an axle's downforce in N where it is not relative."""
     in_force = one.area_change is not None and not one.relative
     return {
         "what": one.what,
@@ -171,7 +171,7 @@ def _of_run(table: Assessment, row: int, figures: dict[str, Any]) -> dict[str, A
 
 
 def settings_record(run: Run) -> dict[str, Any]:
-    """Give a run's settings: a number with its unit, or a text."""
+    """Return a run's settings: a number with its unit, or a text."""
     return {
         name: {"value": setting.value, "unit": setting.unit} if setting.numeric else setting.value
         for name, setting in run.settings.items()
@@ -179,7 +179,7 @@ def settings_record(run: Run) -> dict[str, Any]:
 
 
 def _exponent(vehicle: Vehicle, name: str, limits: tuple[float, float], within: float) -> dict[str, Any]:
-    """Give an exponent with the range that it is drawn over, and whether it was assumed."""
+    """Return an exponent with the range that it is drawn over, and whether it was assumed."""
     exponent: LoadExponent = getattr(vehicle, f"{name}_exponent")
     key, said = f"tyres.{name}_load_exponent", vehicle.uncertainties
 

@@ -27,7 +27,7 @@ def readings_sheet(book: Any, result: Assessment) -> None:
 
 
 def reading_cells(session: Session) -> Callable[[str, Channel], str]:
-    """Say in formulas where readings stand, brought to SI and to downforce."""
+    """State in formulas where readings stand, brought to SI and to downforce."""
     names = [column.key for column in _table(session).columns]
     rows = {run.label: row for row, run in enumerate(session.runs, start=FIRST_ROW + 1)}
     places = {channel: letters(names.index(session.columns[channel].name)) for channel in CHANNELS}

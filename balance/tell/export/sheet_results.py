@@ -52,7 +52,7 @@ def _numbers(array: Iterable[Any] | None, result: Assessment) -> list[float | No
 
 
 def _followed(result: Assessment) -> list[Filled]:
-    """Give the columns that carry formulas, and those they start from."""
+    """Return the columns that carry formulas, and those they start from."""
     readings, n, at = result.day.readings, result.handling.nominal, PLACES
     areas = readings.areas
 
@@ -105,7 +105,7 @@ def _followed(result: Assessment) -> list[Filled]:
 
 
 def _as_read(session: Session) -> bool:
-    """Tell whether areas follow from the readings by division alone: forces as read, no couple of drag added."""
+    """Return whether areas follow from the readings by division alone: forces as read, no couple of drag added."""
     facility = session.facility
     forces = all(column.form == "force" for column in session.columns.values())
     return forces and not facility.restated and not facility.drag_reacted_at

@@ -39,7 +39,7 @@ def signed(show: Show, value: float, std: float = math.nan) -> str:
 
 
 def ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a part's downforce costs in drag, or that this cannot be told."""
+    """State what a part's downforce costs in drag, or that this cannot be told."""
     unit = show.unit("force")
     if ratio.case is RatioCase.MORE_AND_LESS:
         return "no ratio: downforce rose and drag fell"
@@ -68,7 +68,7 @@ def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
 
 
 def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
-    """Say what a ratio is by the figures as typed, where the scatter is unknown."""
+    """State what a ratio is by the figures as typed, where the scatter is unknown."""
     if ratio.value is None:
         return ""
     return (

@@ -22,7 +22,7 @@ _NAMED = (("total downforce", TOTAL), ("front", FRONT), ("rear", REAR), ("drag",
 def interaction_sentences(
     increments: Increments, show: Show, *, runs: frozenset[str] | None = None
 ) -> Iterator[str]:
-    """Say what pairs of parts do together beyond the sum of each alone."""
+    """State what pairs of parts do together beyond the sum of each alone."""
     found, fitted = find_interactions(increments), increments.fitted
     for row, (base, first, second, _) in enumerate(found.corners):
         one = found[row]

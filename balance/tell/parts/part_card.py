@@ -83,7 +83,7 @@ def _bar(name: str, changes: Changes, row: int, column: int, show: Show) -> Chan
 
 
 def _other_drift(parts: Parts, row: int, show: Show) -> list[str]:
-    """Give the figures with the drift treated the other way, where there is a drift to take out."""
+    """Return the figures with the drift treated the other way, where there is a drift to take out."""
     increments = parts.increments
     if increments.corrected is None or not increments.taken[row]:
         return []

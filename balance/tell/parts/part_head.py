@@ -27,7 +27,7 @@ def parts_line(parts: Parts, show: Show) -> str:
 def parts_banner(
     parts: Parts, *, by_hand: int = 0, order: str | None = None, drift_key: str = "--correct-drift"
 ) -> list[str]:
-    """Say what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter."""
+    """State what stands over the table of parts: order, baselines chosen by hand, and what to do about scatter."""
     said = [] if order is None else [f"in order of {order}"]
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
@@ -42,7 +42,7 @@ def parts_banner(
 
 
 def drift_word(parts: Parts, key: str) -> str:
-    """Say whether a drift that is resolved is taken out, and of which parts; ``key`` turns it."""
+    """State whether a drift that is resolved is taken out, and of which parts; ``key`` turns it."""
     taken = _can_be_taken(parts)
     if not any(taken):
         return "a drift is resolved, but NONE CAN BE TAKEN OUT of these parts"
@@ -65,7 +65,7 @@ def _can_be_taken(parts: Parts) -> list[bool]:
 
 
 def reading_words(parts: Parts, show: Show) -> str:
-    """Say how well one reading is known where parts are concerned, and from what."""
+    """State how well one reading is known where parts are concerned, and from what."""
     increments = parts.increments
     taken = _can_be_taken(parts) if increments.drift_corrected else []
     scatter = increments.drifts.fits.repeatability if any(taken) else increments.repeatability
@@ -87,7 +87,7 @@ def reading_words(parts: Parts, show: Show) -> str:
 
 
 def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
-    """Say which comparisons a rank leaves out, and why."""
+    """State which comparisons a rank leaves out, and why."""
     pairs, labels = parts.increments.pairs, parts.increments.readings.labels
     shown = {(pairs[row].runs, pairs[row].baseline_runs) for row in rows}
     missing = [
@@ -117,7 +117,7 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
 
 
 def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
-    """Say what holds for all parts of a day: scatter, drift, assumptions, and what to do."""
+    """State what holds for all parts of a day: scatter, drift, assumptions, and what to do."""
     increments = parts.increments
     yield from increments.notes
     scatter = increments.repeatability

@@ -33,7 +33,7 @@ def settings_words(settings: Mapping[str, Setting]) -> str:
 
 
 def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str = "") -> str:
-    """Say how one setting of a run differs from its baseline's."""
+    """State how one setting of a run differs from its baseline's."""
     column = fitted.names.index(name)
     now = fitted.values[column][fitted.codes[run, column]]
     before = fitted.values[column][fitted.codes[baseline, column]]
@@ -50,7 +50,7 @@ def change_words(fitted: Fitted, run: int, baseline: int, name: str, called: str
 def differing(
     increments: Increments, row: int, *, shortened: Mapping[str, str] = MappingProxyType({})
 ) -> tuple[str, ...]:
-    """Say in what a run differs from its baseline, setting by setting."""
+    """State in what a run differs from its baseline, setting by setting."""
     pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
     if pair.differs == ("configuration",) and "configuration" not in fitted.names:
         return (f"{runs[pair.baseline].configuration} to {runs[pair.run].configuration}",)

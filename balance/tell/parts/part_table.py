@@ -139,11 +139,11 @@ class PartTable:
         )
 
     def ranked(self, rank: str) -> tuple[int, ...]:
-        """Give the parts in the order of a rank, each comparison once."""
+        """Return the parts in the order of a rank, each comparison once."""
         return rank_parts(self.parts, RANKS[rank][0])
 
     def cell(self, row: int, key: str) -> Cell:
-        """Give one cell."""
+        """Return one cell."""
         return self._cells[key](row)
 
     @cached_property

@@ -24,7 +24,7 @@ _AXLES = {"front": " at the front", "rear": " at the rear", "both": " at both ax
 
 
 def part_sentence(parts: Parts, row: int, show: Show) -> str:
-    """Say in one sentence what a part did to loads, drag, balance and verdict."""
+    """State in one sentence what a part did to loads, drag, balance and verdict."""
     part = parts[row]
     i = part.increment
     name = part_name(parts.increments, row)
@@ -70,7 +70,7 @@ _DEEDS = {
 
 
 def deed_words(i: Increment, show: Show) -> str:
-    """Say what a part did to downforce and drag, by its class."""
+    """State what a part did to downforce and drag, by its class."""
     return _DEEDS[i.part_class].format(
         load=_load(i, show),
         cost=f"{amount_words(i.drag, show)} of drag",
@@ -84,7 +84,7 @@ def deed_words(i: Increment, show: Show) -> str:
 
 
 def balance_words(part: Part) -> str:
-    """Say what a part did to the balance, with the direction in words."""
+    """State what a part did to the balance, with the direction in words."""
     said = []
     share = _moved(part.aero_balance, "pt")
     if share:
@@ -99,7 +99,7 @@ def balance_words(part: Part) -> str:
 
 
 def verdict_change(part: Part, show: Show) -> str:
-    """Say what the car does over all its speeds before and after."""
+    """State what the car does over all its speeds before and after."""
     before, after = range_phrase(part.range_before, show), range_phrase(part.range_after, show)
     return f"verdict {before}, before and after" if before == after else f"verdict from {before} to {after}"
 
@@ -144,7 +144,7 @@ def _load(i: Increment, show: Show) -> str:
 
 
 def _unresolved(name: str, change: Change, show: Show) -> str:
-    """Say that a change is not resolved, and what size would have been found."""
+    """State that a change is not resolved, and what size would have been found."""
     if not math.isfinite(change.std):
         return f"{name} {change_words(change, show)}, scatter unknown"
     found = show.quantity("force", change.detectable)

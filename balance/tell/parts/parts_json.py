@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, Any]:
-    """Make the record of `axletrim parts --json`.
+    """Return the record of `axletrim parts --json`.
 
     Parameters
     ----------
@@ -54,14 +54,14 @@ def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, A
 
 
 def comparison_record(parts: Parts, row: int) -> dict[str, Any]:
-    """Make the record of `axletrim compare --json`."""
+    """Return the record of `axletrim compare --json`."""
     record = parts_record(parts, [row])
     (part,) = record.pop("parts")
     return {**record, **part, "notes": [*part["notes"], *record["notes"]], "format": "axletrim-compare/1"}
 
 
 def part_record(parts: Parts, row: int) -> dict[str, Any]:
-    """Make the record of one part."""
+    """Return the record of one part."""
     part, increments = parts[row], parts.increments
     i = part.increment
     record: dict[str, Any] = {
@@ -106,7 +106,7 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
 
 
 def changes_record(changes: Changes, row: int) -> dict[str, Any]:
-    """Make the record of the changes of the forces."""
+    """Return the record of the changes of the forces."""
     record: dict[str, Any] = {}
     for name, column in FORCES.items():
         record |= change_record(f"{name}_change_N", changes.of(row, column))
@@ -114,7 +114,7 @@ def changes_record(changes: Changes, row: int) -> dict[str, Any]:
 
 
 def change_record(key: str, change: Change) -> dict[str, Any]:
-    """Make the record of one change, its suffixes behind the whole key."""
+    """Return the record of one change, its suffixes behind the whole key."""
     return {
         key: finite(change.change),
         f"{key}_std": finite(change.std),
@@ -125,7 +125,7 @@ def change_record(key: str, change: Change) -> dict[str, Any]:
 
 
 def interactions_record(parts: Parts) -> list[dict[str, Any]]:
-    """Make the record of what parts did together beyond the sum of each alone."""
+    """Return the record of what parts did together beyond the sum of each alone."""
     found = find_interactions(parts.increments)
     return [
         {

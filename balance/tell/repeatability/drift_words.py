@@ -22,7 +22,7 @@ WHAT_TO_DO = (
 
 
 def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
-    """Say block by block how far readings moved."""
+    """State block by block how far readings moved."""
     if not drifts.blocks:
         return [("", f"Cannot be told: no configuration was run again after another. Do this: {WHAT_TO_DO}.")]
     lines: list[tuple[str, str]] = []
@@ -32,7 +32,7 @@ def drift_lines(drifts: Drifts, show: Show) -> list[tuple[str, str]]:
 
 
 def taken_words(increments: Increments, row: int) -> str:
-    """Say where no drift is taken out of an increment while it is out of others, or where that changes no figure."""
+    """State where no drift is taken out of an increment while it is out of others, or where that changes no figure."""
     if not increments.drift_corrected:
         return ""
     if increments.taken[row]:
@@ -46,7 +46,7 @@ def taken_words(increments: Increments, row: int) -> str:
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
-    """Say how far the readings of one block moved from its first run to its last."""
+    """State how far the readings of one block moved from its first run to its last."""
     name = f"block {block.block}, " if block.block else ""
     returned = "; ".join(", ".join(runs) for runs in block.returned)
     lines = [(f"{name}first to last run", f"{block.span} runs apart, from repeats {returned}")]

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
-    """Make the record of `axletrim scatter --json`."""
+    """Return the record of `axletrim scatter --json`."""
     runs, facility = day.day.readings.runs, day.day.session.facility
     needed = day.repeats_needed(SIZES["SI"])
     return {
@@ -55,7 +55,7 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
 
 
 def scatter_record(scatter: Repeatability) -> dict[str, Any]:
-    """Make the record of how well one reading is known, as parts need it."""
+    """Return the record of how well one reading is known, as parts need it."""
     return {
         **deviation_record(scatter),
         "channels": channel_record(scatter),
@@ -66,7 +66,7 @@ def scatter_record(scatter: Repeatability) -> dict[str, Any]:
 
 
 def drift_record(drifts: Drifts) -> list[dict[str, Any]]:
-    """Make the record of drift, block by block."""
+    """Return the record of drift, block by block."""
     return [
         {
             "block": block.block,

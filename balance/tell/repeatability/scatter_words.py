@@ -24,7 +24,7 @@ _FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 1
 
 
 def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
-    """Say in a few sentences what the day can show, and what to do where it shows too little."""
+    """State in a few sentences what the day can show, and what to do where it shows too little."""
     scatter = day.scatter
     if all(source is None for source in scatter.source):
         return (
@@ -115,7 +115,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
 
 
 def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
-    """Say which figure is used for a quantity, and whether repeats and facility agree."""
+    """State which figure is used for a quantity, and whether repeats and facility agree."""
     scatter = day.scatter
     source, repeats, stated = scatter.source[column], scatter.repeats, scatter.stated
     if source is None:

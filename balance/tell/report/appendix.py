@@ -68,7 +68,7 @@ _REMARKS = ("link", "label", "text")  # what is said of a run, in this order
 
 
 def appendix_section(matter: Matter) -> Section:
-    """Give what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
+    """Return what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
     shared = matter.day.shared
     files = (BRIEF_FILE, *((WHAT_IF_FILE,) if matter.choices.what_ifs else ()))
     how = (
@@ -142,7 +142,7 @@ def _status(run: Run) -> str:
 
 
 def _own_air(matter: Matter) -> bool:
-    """Tell whether any run has a speed or air of its own."""
+    """Return whether any run has a speed or air of its own."""
     return any(
         value is not None for run in matter.runs for value in (run.speed, run.temperature, run.pressure)
     )

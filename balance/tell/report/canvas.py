@@ -96,7 +96,7 @@ def drawing() -> Iterator[None]:
 
 
 def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
-    """Give an empty picture with one pair of axes."""
+    """Return an empty picture with one pair of axes."""
     from matplotlib.figure import Figure  # noqa: PLC0415 - slow to load
 
     figure = Figure(figsize=(WIDTH, height), layout="constrained")

@@ -33,7 +33,7 @@ def both_loads(matter: Matter, force: float, std: float = math.nan) -> str:
 def quantity_cell(
     matter: Matter, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
 ) -> Cell:
-    """Make a cell of a figure with its unit."""
+    """Return a cell of a figure with its unit."""
     if not math.isfinite(value):
         return Cell(NONE, "muted")
     text, other = (
@@ -43,7 +43,7 @@ def quantity_cell(
 
 
 def load_cell(matter: Matter, force: float, std: float = math.nan) -> Cell:
-    """Make a cell of a load: downforce without a word, LIFT with it."""
+    """Return a cell of a load: downforce without a word, LIFT with it."""
     text, other = (
         show.axle_load(force, std).removesuffix(" downforce") for show in (matter.show, matter.other)
     )
@@ -51,7 +51,7 @@ def load_cell(matter: Matter, force: float, std: float = math.nan) -> Cell:
 
 
 def change_cell(matter: Matter, change: Change) -> Cell:
-    """Make a cell of a change with its sign and interval; in brackets where it is not resolved."""
+    """Return a cell of a change with its sign and interval; in brackets where it is not resolved."""
     text, other = (change_words(change, show, interval=False) for show in (matter.show, matter.other))
     between = change_words(change, matter.show).removeprefix(text).strip()
     if change.resolved or not math.isfinite(change.std):

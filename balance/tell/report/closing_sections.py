@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 def scatter_section(matter: Matter) -> Section:
-    """Say how well the day could tell one configuration from another, and how readings moved."""
+    """State how well the day could tell one configuration from another, and how readings moved."""
     day, show = matter.scatter, matter.show
     blocks: list[Block] = [
         Lines(tuple(("", sentence) for sentence in scatter_summary(day, show))),
@@ -65,7 +65,7 @@ def _scatter_table(matter: Matter) -> Table:
 
 
 def limits_section(matter: Matter) -> Section:
-    """Say what stands between these figures and the road; never left out."""
+    """State what stands between these figures and the road; never left out."""
     table, show = matter.table, matter.show
     rows = sorted({matter.baseline, matter.answer, *matter.shown})
     own = gathered([matter.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])

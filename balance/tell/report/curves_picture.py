@@ -54,7 +54,7 @@ def draw_curves(chart: Chart, *, key: str, alternative: str) -> Picture:
 
 
 def place_letters(count: int) -> list[str]:
-    """Give the letters that mark places, in order; numbers follow the letters."""
+    """Return the letters that mark places, in order; numbers follow the letters."""
     return [_LETTERS[k] if k < len(_LETTERS) else str(k + 1) for k in range(count)]
 
 

@@ -73,7 +73,7 @@ class Matter:
 
     @property
     def speed_why(self) -> str:
-        """Say where that speed comes from."""
+        """State where that speed comes from."""
         if self.choices.speed:
             return "chosen for this brief"
         return (

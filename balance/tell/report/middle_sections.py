@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 
 
 def parts_section(matter: Matter) -> Section:
-    """Say part by part what each did, with intervals, in a table, in sentences and in pictures."""
+    """State part by part what each did, with intervals, in a table, in sentences and in pictures."""
     blocks: list[Block] = []
     if matter.told:
         letters = place_letters(len(matter.told))
@@ -77,7 +77,7 @@ def parts_section(matter: Matter) -> Section:
 
 
 def _plain(matter: Matter, row: int) -> str:
-    """Say plainly what a part did: load and drag, grip, and which axle gives up first."""
+    """State plainly what a part did: load and drag, grip, and which axle gives up first."""
     part, show = matter.parts[row], matter.show
     deed = deed_words(part.increment, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
@@ -86,7 +86,7 @@ def _plain(matter: Matter, row: int) -> str:
 
 
 def _way(matter: Matter) -> list[Block]:
-    """Give the way from start to answer in figures: both ends, every step, and the whole difference."""
+    """Return the way from start to answer in figures: both ends, every step, and the whole difference."""
     way = matter.way
     if way is None:
         return []
@@ -124,7 +124,7 @@ def _ends(matter: Matter, way: Waterfall, end: int, name: str) -> tuple[Cell, ..
 
 
 def _beyond(matter: Matter) -> list[Block]:
-    """Say where parts together do more or less than the sum of each alone, as far as the day can show it."""
+    """State where parts together do more or less than the sum of each alone, as far as the day can show it."""
     increments = matter.parts.increments
     resolved = np.any(find_interactions(increments).interaction.resolved, axis=1)
     sentences = list(interaction_sentences(increments, matter.show))

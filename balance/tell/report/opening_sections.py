@@ -35,7 +35,7 @@ LOAD_HEADS = (*figures_columns("front axle", "rear axle", "both together", "drag
 
 
 def answer_section(matter: Matter) -> Section:
-    """Give the answer line by line: balance, how far it holds, load, drag, how well the day could tell, the largest doubt."""
+    """Return the answer line by line: balance, how far it holds, load, drag, how well the day could tell, the largest doubt."""
     table, row, show = matter.table, matter.answer, matter.show
     verdict, target = table.handling.verdicts[row], matter.session.vehicle.target
     card = run_card(table, row, show)
@@ -133,7 +133,7 @@ def _why_this(matter: Matter) -> str:
 
 
 def car_section(matter: Matter) -> Section:
-    """Say what car it is, how it was measured, and what was done."""
+    """State what car it is, how it was measured, and what was done."""
     session, vehicle = matter.session, matter.session.vehicle
     front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
     facts = [
@@ -181,7 +181,7 @@ def _done(matter: Matter) -> str:
 
 
 def baseline_section(matter: Matter) -> Section:
-    """Say where the car started, in loads and in words."""
+    """State where the car started, in loads and in words."""
     table, row, show = matter.table, matter.baseline, matter.show
     verdict, n = table.handling.verdicts[row], table.handling.nominal
     target, over = matter.session.vehicle.target, table.ranges[row]
@@ -226,7 +226,7 @@ def _whole_share(matter: Matter, row: int) -> float:
 
 
 def letters_words(matter: Matter) -> Words:
-    """Say which letter in the pictures stands for which place."""
+    """State which letter in the pictures stands for which place."""
     from balance.tell.report.curves_picture import place_letters  # noqa: PLC0415 - keeps this file's head short
 
     places = matter.session.places
@@ -242,7 +242,7 @@ def letters_words(matter: Matter) -> Words:
 
 
 def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
-    """Make the cells of front, rear, total and drag of a run."""
+    """Return the cells of front, rear, total and drag of a run."""
     n, stds = matter.table.handling.nominal, matter.table.stds
     return (
         load_cell(matter, float(n.front_downforce[row]), float(stds[FRONT, row])),
@@ -253,7 +253,7 @@ def load_cells(matter: Matter, row: int) -> tuple[Cell, ...]:
 
 
 def runs_table(matter: Matter, rows: Sequence[int]) -> Table:
-    """Make the table of the runs shown: loads, drag, surplus and verdict."""
+    """Return the table of the runs shown: loads, drag, surplus and verdict."""
     ranges, show = matter.table.ranges, matter.show
     unit = f" [{show.unit('speed')}]"
     return table_of(
@@ -288,5 +288,5 @@ def _under_the_table(matter: Matter, rows: Sequence[int]) -> Iterator[str]:
 
 
 def added_block(matter: Matter) -> Pictures:
-    """Give the picture of added loads."""
+    """Return the picture of added loads."""
     return Pictures((added_picture(matter),))

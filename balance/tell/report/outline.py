@@ -44,7 +44,7 @@ class Entry:
 
 
 def own_choices(matter: Matter) -> dict[str, str]:
-    """Say what the page itself puts where nothing was chosen."""
+    """State what the page itself puts where nothing was chosen."""
     labels = [run.label for run in matter.runs]
     pairs = matter.parts.increments.pairs
     return {
@@ -92,18 +92,18 @@ def _mark(brief: BriefOnDisk, name: str) -> str:
 
 
 def words_head(section: str) -> str:
-    """Say whose words these are and where they will stand."""
+    """State whose words these are and where they will stand."""
     return f"Own words in Markdown under “{SECTIONS[section]}”"
 
 
 def fault_words(fault: Fault) -> str:
-    """Say a fault where its place is plain to see."""
+    """Write a fault where its place is plain to see."""
     mend = f"; {fault.mend}" if fault.mend else ""
     return f"found {fault.found}, expected {fault.expected}{mend}"
 
 
 def other_faults(brief: BriefOnDisk) -> tuple[str, ...]:
-    """Give the faults that stand beside no field, with file and line."""
+    """Return the faults that stand beside no field, with file and line."""
     return tuple(
         str(fault)
         for fault in brief.faults
@@ -112,13 +112,13 @@ def other_faults(brief: BriefOnDisk) -> tuple[str, ...]:
 
 
 def words_faults(faults: Mapping[str, str]) -> tuple[str, ...]:
-    """Say what is wrong with own words, with the section that they stand under."""
+    """State what is wrong with own words, with the section that they stand under."""
     own = ((key.removeprefix("words."), text) for key, text in faults.items() if key.startswith("words."))
     return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in own)
 
 
 def changed_words(theirs: str) -> str:
-    """Say that a key was changed by somebody else while it was typed."""
+    """State that a key was changed by somebody else while it was typed."""
     return (
         f"found {quoted(theirs)} put into {BRIEF_FILE} by another program meanwhile, expected it as it was; "
         "yours is kept here, and saved once you change it again"
@@ -126,19 +126,19 @@ def changed_words(theirs: str) -> str:
 
 
 def state_line(typed: Iterable[str]) -> str:
-    """Say what brief.toml does not hold yet."""
+    """State what brief.toml does not hold yet."""
     names = _names(typed)
     saved = f"not saved yet, kept here: {names}" if names else f"all of it is in {BRIEF_FILE}"
     return f"the customer's page · {saved} · {STAYS}"
 
 
 def lost_words(typed: Iterable[str]) -> str:
-    """Say what would be lost by leaving."""
+    """State what would be lost by leaving."""
     return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (key B shows why)."
 
 
 def kept_words(typed: Iterable[str]) -> str:
-    """Say what is in the journal and not in the file of the customer's page."""
+    """State what is in the journal and not in the file of the customer's page."""
     return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (key B shows it, and why)."
 
 
@@ -150,7 +150,7 @@ def _names(typed: Iterable[str]) -> str:
 
 
 def page_line(path: str, stage: str = "") -> str:
-    """Say where the page will be, or is."""
+    """State where the page will be, or is."""
     if stage == "writing":
         return f"… writing the page; its pictures take some seconds\n{path}"
     if stage == "written":
@@ -159,5 +159,5 @@ def page_line(path: str, stage: str = "") -> str:
 
 
 def not_written(why: str = "") -> str:
-    """Say why there is no new page."""
+    """State why there is no new page."""
     return f"✖ The page is not written\n{why or 'what is marked with ✖ has to be mended first'}"

@@ -73,7 +73,7 @@ def map_picture(matter: Matter) -> Picture | Missing:
 
 
 def _ellipse(matter: Matter, row: int, scale: float) -> tuple[list[float], list[float]] | None:
-    """Give the ellipse of a part's scatter in the unit shown."""
+    """Return the ellipse of a part's scatter in the unit shown."""
     found = scatter_ellipse(matter.parts, row)
     return None if found is None else ((found[0] / scale).tolist(), (found[1] / scale).tolist())
 

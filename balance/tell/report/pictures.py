@@ -42,7 +42,7 @@ def against_speed(
 
 
 def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
-    """Say what a chart against speed shows, with both of its ends."""
+    """State what a chart against speed shows, with both of its ends."""
     unit, places = chart.y_unit.partition(",")[0], 0 if kind in ("axle_loads", "drag") else 1
     first, last = chart.x_range or (0.0, 0.0)
     ends = "; ".join(
@@ -55,7 +55,7 @@ def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
 
 
 def loads_range(matter: Matter, rows: tuple[int, ...]) -> tuple[float, float]:
-    """Give the range of load that holds the axle loads of several runs."""
+    """Return the range of load that holds the axle loads of several runs."""
     charts = [speed_chart(matter.against_speed(row), "axle_loads", matter.show) for row in rows]
     loads = [value for chart in charts for one in chart.series for value in one.y]
     spare = 0.08 * (max(loads) - min(loads))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 
 def places_section(matter: Matter) -> Section:
-    """Say what the answer does at each named place: loads, which axle gives up first, how far from the band."""
+    """State what the answer does at each named place: loads, which axle gives up first, how far from the band."""
     places, target = matter.session.places, matter.session.vehicle.target
     if not places:
         return Section(
@@ -65,7 +65,7 @@ def places_section(matter: Matter) -> Section:
 
 
 def surplus_cell(verdict: Verdict) -> Cell:
-    """Make a cell of the grip surplus that was judged, with its interval."""
+    """Return a cell of the grip surplus that was judged, with its interval."""
     if not math.isfinite(verdict.surplus):
         return Cell(NONE, "muted")
     if verdict.low is None or verdict.high is None:
@@ -75,7 +75,7 @@ def surplus_cell(verdict: Verdict) -> Cell:
 
 
 def band_distance(verdict: Verdict, target: Target) -> str:
-    """Say how far a grip surplus is from the nearer edge of the band, and on which side of it."""
+    """State how far a grip surplus is from the nearer edge of the band, and on which side of it."""
     if not math.isfinite(verdict.surplus):
         return NONE
     rear, front = target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance
@@ -85,7 +85,7 @@ def band_distance(verdict: Verdict, target: Target) -> str:
 
 
 def cost_section(matter: Matter) -> Section:
-    """Say what the answer costs in drag, as force and as power, at two speeds."""
+    """State what the answer costs in drag, as force and as power, at two speeds."""
     vehicle, show = matter.session.vehicle, matter.show
     fastest = max([float(matter.day.readings.speed.max()), *(place.speed for place in matter.session.places)])
     second = vehicle.top_speed or fastest

@@ -130,7 +130,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
 
 
 def titles(parts: Parts, row: int) -> tuple[str, str]:
-    """Say what each of two configurations has that the other has not."""
+    """State what each of two configurations has that the other has not."""
     increments = parts.increments
     pair, fitted, runs = increments.pairs[row], increments.fitted, increments.readings.runs
     names = [name for name in pair.differs if name in fitted.names]

@@ -24,7 +24,7 @@ NEAR = 3.0
 
 
 def beyond_repeats(table: Assessment, row: int, show: Show) -> str:
-    """Say what repeats do not show of a verdict, where it is large."""
+    """State what repeats do not show of a verdict, where it is large."""
     found = [] if table.ranges[row].awaited else list(_named(table, row, show))
     return f"Repeats do not show: {'; '.join(found)}." if found else ""
 
@@ -52,7 +52,7 @@ def _named(table: Assessment, row: int, show: Show) -> Iterator[str]:
 
 
 def _matters(table: Assessment, row: int, what: What) -> bool:
-    """Tell whether a quantity could overturn the verdict within a few of its usual doubts, or the verdict is open anyway."""
+    """Return whether a quantity could overturn the verdict within a few of its usual doubts, or the verdict is open anyway."""
     found, word = overturned(table, [row])[0], table.ranges[row].word
     if not found and word in (VerdictWord.AT_THE_EDGE, VerdictWord.CANNOT_TELL):
         return True

@@ -75,7 +75,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
 
 
 def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
-    """Say what would overturn the verdict on a run, and what no repeat shows of it."""
+    """State what would overturn the verdict on a run, and what no repeat shows of it."""
     if brief:
         nearest = overturn_sentence(table, row, show, most=1)
         return (nearest,) if nearest else ()

@@ -100,7 +100,7 @@ def label(key: str) -> str:
 
 
 def onset_line(table: Assessment, row: int, show: Show) -> str:
-    """Say from which speed the tolerance is passed, with its interval."""
+    """State from which speed the tolerance is passed, with its interval."""
     onsets, day = table.onsets, table.day
     tested = max(float(day.readings.speed[r]) for r in day.configurations[day.group_of[table.reading(row)]])
     top = day.session.vehicle.top_speed

@@ -16,7 +16,7 @@ _SI = Show()
 
 
 def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, PLR0915 - one case a kind, read as a list
-    """Put a doubt in words."""
+    """Write a doubt in words."""
     v = doubt.values
     at = f"run {doubt.run}: " if doubt.run is not None else "vehicle: "
     other = doubt.other
@@ -127,5 +127,5 @@ def _read(show: Show, value: float, form: str) -> str:
 
 
 def _usual(show: Show, kind: str, low: float, high: float, in_si: str) -> str:
-    """Give what is usual in the units shown; in SI as the round figures that they are."""
+    """Return what is usual in the units shown; in SI as the round figures that they are."""
     return in_si if show.system is SI else f"{show.bare(kind, low)} to {show.quantity(kind, high)}"

@@ -31,7 +31,7 @@ _BEYOND = {
 
 
 def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON_A_CARD) -> str:
-    """Say what would overturn the verdict on a row, the nearest first."""
+    """State what would overturn the verdict on a row, the nearest first."""
     found = overturned(table, [row])[0][:most]
     if not found:
         return ""
@@ -43,7 +43,7 @@ def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON
 def holds_unless(
     found: Sequence[Overturn], gains: LargestGains | None, pressure: float, speed: float, show: Show
 ) -> str:
-    """Say that a verdict holds unless one of some changes is so."""
+    """State that a verdict holds unless one of some changes is so."""
     if not found:
         return ""
     place = found[0].place
@@ -77,7 +77,7 @@ def overturn_lines(table: Assessment, row: int, show: Show) -> list[str]:
 def overturn_clause(
     one: Overturn, gains: LargestGains | None, pressure: float, speed: float, show: Show
 ) -> str:
-    """Put one change in a clause."""
+    """Write one change in a clause."""
     upward = one.change > 0.0
     if one.what == "front_weight_share":
         return f"the front weight share is {number(abs(one.change) * 100.0, 1)} points {_way(upward)}"

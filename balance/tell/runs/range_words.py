@@ -78,7 +78,7 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
 
 
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
-    """Say what a car does over all speeds that it sees, in a sentence without its full stop."""
+    """State what a car does over all speeds that it sees, in a sentence without its full stop."""
     target = vehicle.target
     beyond = ", beyond the tested speeds" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)
@@ -116,7 +116,7 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
 
 
 def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> str:
-    """Say from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
+    """State from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
     front, alike = one.word is VerdictWord.FRONT_OVERPOWERS, abs(one.surplus) < MUCH_AS_AT_REST
     if alike:
         far = f": {limit_words(one, target)}{beyond}" if front else ""
@@ -127,7 +127,7 @@ def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> 
 
 
 def _from(one: RangeVerdict, show: Show) -> str:
-    """Say from which speed the band is left, with its interval."""
+    """State from which speed the band is left, with its interval."""
     leaves = one.leaves if math.isfinite(one.leaves) else one.in_balance_to
     if not math.isfinite(leaves) or one.leaves_to is not one.word:  # it leaves at the other side first
         return f"at {show.speed(one.at)}"
@@ -144,14 +144,14 @@ def beyond_words(ranges: Sequence[RangeVerdict], tested: float, show: Show) -> I
 
 
 def limit_words(one: RangeVerdict, target: Target) -> str:
-    """Say by how much the front is over the rear where that is worst, beside the limit of that side."""
+    """State by how much the front is over the rear where that is worst, beside the limit of that side."""
     if not math.isfinite(one.high - one.low):
         return f"limit {percent(target.front_tolerance)}"
     return f"front {interval(-one.high, -one.low, (one.high - one.low) / 4.0)} more grip, limit {percent(target.front_tolerance)}"
 
 
 def range_line(one: RangeVerdict, show: Show) -> str:
-    """Say which speeds were looked at, and what drive adds."""
+    """State which speeds were looked at, and what drive adds."""
     drive = "without and with drive" if one.with_drive else "from air loads alone"
     said = f"Judged from {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
     if one.power_understeer is not None:

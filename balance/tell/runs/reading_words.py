@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def reading_lines(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
-    """Say what was read in a run, at which speed and in which air, and what else stands in its row."""
+    """State what was read in a run, at which speed and in which air, and what else stands in its row."""
     day = table.day
     readings, run = day.readings, day.readings.runs[row]
     columns = day.session.columns

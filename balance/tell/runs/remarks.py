@@ -55,7 +55,7 @@ _CHANNELS = {FRONT: "the front", REAR: "the rear", DRAG: "drag"}
 
 
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
-    """Say what stands beside one run's figures."""
+    """State what stands beside one run's figures."""
     day = table.day
     run, members = table.runs[row], day.rows.members[table.rows[row]]
     verdict = table.handling.verdicts[row]
@@ -89,7 +89,7 @@ def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
 
 
 def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
-    """Say which readings of a configuration stand out from its others; of a reading, whether it does."""
+    """State which readings of a configuration stand out from its others; of a reading, whether it does."""
     day = table.day
     found, members = standing_out(day), day.rows.members[table.rows[row]]
     beside = day.rows.members[day.rows.standing[members[0]]]
@@ -114,7 +114,7 @@ def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:
 
 
 def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]:
-    """Say where lift takes more than 5 % off an axle's weight at the car's top speed."""
+    """State where lift takes more than 5 % off an axle's weight at the car's top speed."""
     top = table.day.session.vehicle.top_speed
     if top is None:
         return
@@ -126,7 +126,7 @@ def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]
 
 
 def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
-    """Say what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated."""
+    """State what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated."""
     yield from second_look(table.day, show)
     if isinstance(table, Assessment):
         tested = BEYOND_TESTS * highest_tested(table.day.session)
@@ -137,12 +137,12 @@ def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str
 
 
 def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
-    """Say which figures are worth a second look before the day is believed."""
+    """State which figures are worth a second look before the day is believed."""
     yield from (doubt_words(doubt, show) for doubt in doubts(day))
 
 
 def left_out(day: Day) -> Iterator[str]:
-    """Say which runs are in no figure, and why."""
+    """State which runs are in no figure, and why."""
     void: dict[str, list[str]] = {}
     for run in day.session.runs:
         if run.status == "void":
@@ -152,7 +152,7 @@ def left_out(day: Day) -> Iterator[str]:
 
 
 def assumptions(day: Day) -> Iterator[str]:
-    """Say what was assumed because nobody stated it."""
+    """State what was assumed because nobody stated it."""
     session, vehicle = day.session, day.session.vehicle
     yield from day.repeatability.notes
     if day.repeatability.refit_assumed:
@@ -186,7 +186,7 @@ def assumptions(day: Day) -> Iterator[str]:
 
 
 def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
-    """Say what was assumed of the car's stated figures, or of those that nobody stated."""
+    """State what was assumed of the car's stated figures, or of those that nobody stated."""
     for name, key, exponent, limits, difference, within in (
         (
             "cornering-stiffness",
@@ -212,7 +212,7 @@ def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
 
 
 def _about_the_facility(day: Day) -> Iterator[str]:
-    """Say what is not stated, or stands with caution, about where the readings were taken."""
+    """State what is not stated, or stands with caution, about where the readings were taken."""
     facility = day.session.facility
     if facility.drag_reacted_at is None:
         yield "height at which drag is reacted not stated: ground level assumed"
@@ -230,7 +230,7 @@ def _about_the_facility(day: Day) -> Iterator[str]:
 
 
 def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:
-    """Say once what several runs share, neighbours in running order drawn together.
+    """State once what several runs share, neighbours in running order drawn together.
 
     Examples
     --------
@@ -270,7 +270,7 @@ def floor_parts(run: Run) -> list[str]:
 
 
 def cannot_push(surplus_driven: float) -> bool:
-    """Say whether pushing against drag leaves the driven axle no lateral grip at all."""
+    """State whether pushing against drag leaves the driven axle no lateral grip at all."""
     return surplus_driven in (-1.0, math.inf)
 
 
@@ -280,7 +280,7 @@ def tested_pressures(day: Day, row: int) -> list[float]:
 
 
 def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
-    """Say at which speeds figures are scaled far, judged with the drive force, or dangerous."""
+    """State at which speeds figures are scaled far, judged with the drive force, or dangerous."""
     run = sweep.run
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"

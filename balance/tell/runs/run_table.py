@@ -96,7 +96,7 @@ class RunTable:
         )
 
     def _quantity(self, key: str) -> Column:
-        """Make the column of a registered quantity."""
+        """Return the column of a registered quantity."""
         shown = _SHOWN[key]
         quantity = quantities()[shown.quantity]
         return Column(
@@ -111,13 +111,13 @@ class RunTable:
         )
 
     def cell(self, row: int, key: str) -> Cell:
-        """Give one cell."""
+        """Return one cell."""
         if key.startswith(SETTING):
             return self._setting(self._runs[row], key.removeprefix(SETTING))
         return self._cells[key](row)
 
     def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
-        """Give the cells in a layout, in which no two rows look alike."""
+        """Return the cells in a layout, in which no two rows look alike."""
         shown = [key.removeprefix(SETTING) for key in room if key.startswith(SETTING)]
         names = row_names(self.table, rows, shown, room.get("configuration", 0), self._short)
 
@@ -127,7 +127,7 @@ class RunTable:
         return cell
 
     def sort_value(self, row: int, key: str) -> tuple[int, float | str]:
-        """Give what a column sorts by: numbers before texts, nothing last."""
+        """Return what a column sorts by: numbers before texts, nothing last."""
         if key.startswith(SETTING):
             setting = self._runs[row].settings.get(key.removeprefix(SETTING))
             if setting is None:
@@ -231,7 +231,7 @@ class RunTable:
         return {name: shortened(name, names) for name in names}
 
     def _settings(self, runs: tuple[Run, ...]) -> list[Column]:
-        """Make a column of every setting that varies over the used runs; those with most values stay longest."""
+        """Return a column of every setting that varies over the used runs; those with most values stay longest."""
         names = list(self._short)
         short = self._short
         most = sorted(names, key=lambda n: -len({run.settings[n].value for run in runs if n in run.settings}))

@@ -64,7 +64,7 @@ STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
 
 
 def range_words(response: Response) -> str:
-    """Say what was tested, how far it can be used, and why it ends there."""
+    """State what was tested, how far it can be used, and why it ends there."""
     unit = response.family.unit
     tested, useful = response.tested, response.useful
     times = "" if response.limit == 1.0 else f"{response.limit:g} times "

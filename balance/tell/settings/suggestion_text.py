@@ -74,7 +74,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
 
 
 def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
-    """Say what is wrong with a setting, the most urgent first."""
+    """State what is wrong with a setting, the most urgent first."""
     said = []
     if best is whole.closest:
         at = show.speed(whole.speed)
@@ -92,7 +92,7 @@ def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
 
 
 def suggestion_sections(suggestion: Suggestion, show: Show) -> tuple[Section, ...]:
-    """Say what a suggestion rests on, and what has to be looked after."""
+    """State what a suggestion rests on, and what has to be looked after."""
     whole = suggestion.answers.answer
     top = whole.before.vehicle.top_speed
     hardware = [mount_words(one.run, one.load, show) for one in suggestion.mounts]

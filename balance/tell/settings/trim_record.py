@@ -32,12 +32,12 @@ _CURVE_POINTS = 61
 
 
 def state_record(state: CarState) -> dict[str, Any]:
-    """Make the record of one car at one speed."""
+    """Return the record of one car at one speed."""
     return records(state, AT_SPEED, 1)[0]
 
 
 def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict[str, Any]:
-    """Make the record of `axletrim trim --json`."""
+    """Return the record of `axletrim trim --json`."""
     answer, question = answers.answer, answers.question
     moved, response = answer.moved, answer.moved.response
     adjuster = answer.adjuster
@@ -86,7 +86,7 @@ def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict
 
 
 def step_record(step: Step) -> dict[str, Any]:
-    """Make the record of a step between neighbouring tested settings."""
+    """Return the record of a step between neighbouring tested settings."""
     return {
         "from": step.start,
         "to": step.end,
@@ -105,7 +105,7 @@ def step_record(step: Step) -> dict[str, Any]:
 def curve_record(
     response: Response, *, speed: float, dynamic_pressure: float, confidence: float
 ) -> dict[str, Any]:
-    """Make the record of `axletrim curve --json`."""
+    """Return the record of `axletrim curve --json`."""
     family = response.family
     grid = np.unique(np.append(np.linspace(*response.tested, _CURVE_POINTS), family.values))
     useful = (grid >= response.useful[0]) & (grid <= response.useful[1])

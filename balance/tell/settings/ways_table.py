@@ -115,7 +115,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
 
 
 def way_record(way: Way, prepared: PreparedDay, show: Show) -> dict[str, Any]:
-    """Make the record of one way."""
+    """Return the record of one way."""
     verdict = way.state.handling.verdicts[0]
     record: dict[str, Any] = {
         "way": way_words(way, prepared, show),

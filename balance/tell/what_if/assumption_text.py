@@ -53,7 +53,7 @@ _PLAIN = {
 
 
 def assumption_words(one: Assumption, show: Show = _SI) -> str:
-    """Put an assumption in words."""
+    """Write an assumption in words."""
     v: dict[str, Any] = dict(one.values)
     if one.kind in _PLAIN:
         return _PLAIN[one.kind].format(**v)
@@ -61,12 +61,12 @@ def assumption_words(one: Assumption, show: Show = _SI) -> str:
 
 
 def assumption_lines(found: Sequence[Assumption], show: Show = _SI) -> list[str]:
-    """Put assumptions in words, each once."""
+    """Write assumptions in words, each once."""
     return list(dict.fromkeys(assumption_words(one, show) for one in found))
 
 
 def assumed_doubt(found: Sequence[Assumption]) -> str:
-    """Say behind an answer that the uncertainty of a stated change was assumed; empty where it was not."""
+    """State behind an answer that the uncertainty of a stated change was assumed; empty where it was not."""
     for one in found:
         v = one.values
         if one.kind in _STATED and any(v[f"{name}_std"] for name in str(v["assumed"]).split(", ") if name):

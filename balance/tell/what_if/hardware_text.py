@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def mount_words(run: str, load: MountLoad, show: Show) -> str:
-    """Say what the mounts of a part carry at top speed."""
+    """State what the mounts of a part carry at top speed."""
     return (
         f"part {run} at top speed ({show.speed(load.speed)}): {show.quantity('force', load.together)} of downforce and "
         f"drag together, {number(load.ratio, 2)} times what was tested; bumps and gusts come on top"
@@ -22,7 +22,7 @@ def mount_words(run: str, load: MountLoad, show: Show) -> str:
 
 
 def tyre_words(tyres: Iterable[TyreLoad], top_speed: float, show: Show) -> list[str]:
-    """Say what each tyre carries at top speed, beside what it may carry."""
+    """State what each tyre carries at top speed, beside what it may carry."""
     lines = []
     for one in tyres:
         rating = f"{one.load_index}{one.speed_symbol}"
@@ -38,7 +38,7 @@ def tyre_words(tyres: Iterable[TyreLoad], top_speed: float, show: Show) -> list[
 
 
 def hardware_brief(mounts: Iterable[MountLoad], tyres: Iterable[TyreLoad], show: Show) -> str:
-    """Say in one line what the hardware has to stand: for the place right under a suggestion."""
+    """State in one line what the hardware has to stand: for the place right under a suggestion."""
     loads, stated = list(mounts), list(tyres)
     worn = [one for one in stated if one.exceeded]
     said = [f"{one.axle} TYRE OVER ITS {one.load_index}{one.speed_symbol}" for one in worn]

@@ -18,19 +18,19 @@ LISTS = {"stated": "stated", "force": "forces", "mass": "masses"}
 
 
 def swapped(one: T, name: str, value: object) -> T:
-    """Give a record with another value in one of its fields."""
+    """Return a record with another value in one of its fields."""
     changes: dict[str, Any] = {name: value}
     return cast("T", replace(cast("Any", one), **changes))
 
 
 def moved(one: T, name: str, value: float, key: str = "") -> T:
-    """Give a record with another figure in a field; what was said of its uncertainty stays."""
+    """Return a record with another figure in a field; what was said of its uncertainty stays."""
     said: Stated | None = cast("Any", one).uncertainties.get(key or name)
     return restated(one, name, value, None if said is None else replace(said, value=value), key)
 
 
 def restated(one: T, name: str, value: object, said: Stated | None, key: str = "") -> T:
-    """Give a record with another value in a field, and what is said of its uncertainty with it."""
+    """Return a record with another value in a field, and what is said of its uncertainty with it."""
     others = {other: kept for other, kept in cast("Any", one).uncertainties.items() if other != (key or name)}
     if said is not None and said.explicit:
         others[key or name] = said
@@ -38,17 +38,17 @@ def restated(one: T, name: str, value: object, said: Stated | None, key: str = "
 
 
 def put(some: tuple[T, ...], k: int, one: T) -> tuple[T, ...]:
-    """Give a tuple with another entry at a place."""
+    """Return a tuple with another entry at a place."""
     return (*some[:k], one, *some[k + 1 :])
 
 
 def says_something(change: StatedChange) -> bool:
-    """Tell whether a stated change changes anything, or says how sure that is."""
+    """Return whether a stated change changes anything, or says how sure that is."""
     return any(says_of(change, one) for one in CHANNELS)
 
 
 def says_of(change: StatedChange, axle: str) -> bool:
-    """Tell whether a stated change says something of one of front, rear and drag."""
+    """Return whether a stated change says something of one of front, rear and drag."""
     return bool(getattr(change, axle) or getattr(change, f"{axle}_std") or axle in change.assumed)
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.standard_atmosphere import density_of
@@ -21,8 +20,7 @@ SHOWN = 3
 _EXACT = 13  # digits with which it can be typed again
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scalar:
+class Scalar(NamedTuple):
     """A figure of a what-if that is one number: its field, its key in what_if.toml, its kind, and its step."""
 
     field: str
@@ -34,65 +32,21 @@ class Scalar:
     example: str
 
 
-SCALARS = (
-    Scalar(
-        field="mass", file_key="mass", name="mass", kind="mass", step=5.0, step_us=10.0, example="1200 kg"
-    ),
-    Scalar(
-        field="front_share",
-        file_key="front_share",
-        name="front weight",
-        kind="percent",
-        step=0.5,
-        step_us=0.5,
-        example="55 %",
-    ),
-    Scalar(
-        field="speed", file_key="speed", name="speed", kind="speed", step=5.0, step_us=5.0, example="185 km/h"
-    ),
-    Scalar(
-        field="air",
-        file_key="air",
-        name="air",
-        kind="density",
-        step=0.01,
-        step_us=0.0005,
-        example="29 degC, 940 hPa",
-    ),
-    Scalar(
-        field="target_surplus",
-        file_key="target_surplus",
-        name="target surplus",
-        kind="percent",
-        step=0.5,
-        step_us=0.5,
-        example="1 %",
-    ),
-    Scalar(
-        field="grip_exponent",
-        file_key="grip_load_exponent",
-        name="grip exp.",
-        kind="number",
-        step=0.01,
-        step_us=0.01,
-        example="0.86",
-    ),
-    Scalar(
-        field="stiffness_exponent",
-        file_key="stiffness_load_exponent",
-        name="stiffness exp.",
-        kind="number",
-        step=0.01,
-        step_us=0.01,
-        example="0.75",
-    ),
+SCALARS = (  # the order of the fields above
+    Scalar("mass", "mass", "mass", "mass", 5.0, 10.0, "1200 kg"),
+    Scalar("front_share", "front_share", "front weight", "percent", 0.5, 0.5, "55 %"),
+    Scalar("speed", "speed", "speed", "speed", 5.0, 5.0, "185 km/h"),
+    Scalar("air", "air", "air", "density", 0.01, 0.0005, "29 degC, 940 hPa"),
+    Scalar("target_surplus", "target_surplus", "target surplus", "percent", 0.5, 0.5, "1 %"),
+    Scalar("grip_exponent", "grip_load_exponent", "grip exp.", "number", 0.01, 0.01, "0.86"),
+    Scalar("stiffness_exponent", "stiffness_load_exponent", "stiffness exp.", "number", 0.01, 0.01, "0.75"),
 )
 
 
 def scalar_value(
     one: Scalar, prepared: PreparedDay, what_if: WhatIf, speed: float, show: Show
 ) -> tuple[float, float]:
-    """Give a figure as it stands and as the start has it."""
+    """Return a figure as it stands and as the start has it."""
     vehicle, facility = prepared.day.session.vehicle, prepared.day.session.facility
     start = {
         "mass": vehicle.mass,
@@ -147,7 +101,7 @@ def said_words(
 
 
 def stated_at(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float]:
-    """Give the speed that a change was stated at and its dynamic pressure; the facility's where it states none."""
+    """Return the speed that a change was stated at and its dynamic pressure; the facility's where it states none."""
     facility = prepared.day.session.facility
     speed = facility.speed if change.speed is None else change.speed
     density = facility.air_density if change.air_density is None else change.air_density

@@ -52,7 +52,7 @@ def round_step(about: float) -> float:
 
 
 def _wide_unit(kind: str, show: Show) -> bool:
-    """Tell whether a kind is shown in a unit of its own, several of SI's wide: pounds-force, kilograms-force."""
+    """Return whether a kind is shown in a unit of its own, several of SI's wide: pounds-force, kilograms-force."""
     return show.system.name == "US" or (kind == "force" and show.system.name == "kgf")
 
 

@@ -44,10 +44,10 @@ class WhatIfInput:
     key: str
     name: str
     value: str
-    start: str
-    changed: bool
     text: str
     example: str
+    start: str = ""
+    changed: bool = True
     steps: bool = True
 
 
@@ -142,8 +142,6 @@ def _parts(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
                 key=f"{word}:{label}",
                 name=f"part {label} {word}" + (f" ×{times}" if times > 1 else ""),
                 value=said,
-                start="",
-                changed=True,
                 text=label,
                 example="label of a run",
                 steps=False,
@@ -151,77 +149,68 @@ def _parts(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
 
 
 def _stated(prepared: PreparedDay, k: int, change: StatedChange, show: Show) -> Iterator[WhatIfInput]:
-    speed, pressure = stated_at(prepared, change)
+    at = stated_at(prepared, change)
     for axle in CHANNELS:
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
-        if not says_of(change, axle) and (axle != "front" or says_something(change)):
+        says = says_of(change, axle)
+        if not says and (axle != "front" or says_something(change)):
             continue
-        shown = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
-        text = f"{exact_words('force', area * pressure, show)} at {exact_words('speed', speed, show)}"
-        if axle not in change.assumed and says_of(change, axle):
-            said = Stated(value=area, std=std or None, exact=not std)
-            shown += said_words("force", said, show, pressure, SHOWN)
-            text += said_words("force", said, show, pressure)
-        yield WhatIfInput(
-            key=f"stated:{k}:{axle}",
-            name=f"{axle} change",
-            value=shown,
-            start="",
-            changed=True,
-            text=text,
-            example="120 N at 160 km/h ± 20 N",
-        )
+        known = says and axle not in change.assumed
+        said = Stated(value=area, std=std or None, exact=not std) if known else None
+        example = "120 N at 160 km/h ± 20 N"
+        yield _load(f"stated:{k}:{axle}", f"{axle} change", area, said, at, show, example)
 
 
 def _force(prepared: PreparedDay, k: int, force: PlacedForce, show: Show) -> Iterator[WhatIfInput]:
-    speed, pressure = stated_at(prepared, force)
+    at, said = stated_at(prepared, force), force.uncertainties
     for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
-        load = getattr(force, name) * pressure
-        said = force.uncertainties.get(name)
-        shown = f"{show.quantity('force', load)} at {show.speed(speed)}"
-        text = f"{exact_words('force', load, show)} at {exact_words('speed', speed, show)}"
-        shown += said_words("force", said, show, pressure, SHOWN)
-        text += said_words("force", said, show, pressure)
-        yield WhatIfInput(
-            key=f"force:{k}:{name}",
-            name=words,
-            value=shown,
-            start="",
-            changed=True,
-            text=text,
-            example="300 N at 160 km/h",
-        )
+        area = getattr(force, name)
+        yield _load(f"force:{k}:{name}", words, area, said.get(name), at, show, "300 N at 160 km/h")
     for name, words in (("behind_rear_axle", "  behind rear"), ("height", "  height")):
-        said = force.uncertainties.get(name)
-        shown = show.quantity("length", getattr(force, name)) + said_words("length", said, show, digits=SHOWN)
-        text = exact_words("length", getattr(force, name), show) + said_words("length", said, show)
-        yield WhatIfInput(
-            key=f"force:{k}:{name}",
-            name=words,
-            value=shown,
-            start="",
-            changed=True,
-            text=text,
-            example="600 mm",
-        )
+        value = getattr(force, name)
+        yield _quantity(f"force:{k}:{name}", words, "length", value, said.get(name), show, "600 mm")
 
 
 def _mass(k: int, mass: PlacedMass, show: Show) -> Iterator[WhatIfInput]:
-    for name, kind, words, example in (
-        ("mass", "mass", mass.name, "20 kg"),
-        ("behind_front_axle", "length", "  behind front", "1350 mm"),
-    ):
-        value = getattr(mass, name)
-        said = mass.uncertainties.get(name)
-        yield WhatIfInput(
-            key=f"mass:{k}:{name}",
-            name=words,
-            value=show.quantity(kind, value) + said_words(kind, said, show, digits=SHOWN),
-            start="",
-            changed=True,
-            text=exact_words(kind, value, show) + said_words(kind, said, show),
-            example=example,
-        )
+    said = mass.uncertainties
+    yield _quantity(f"mass:{k}:mass", mass.name, "mass", mass.mass, said.get("mass"), show, "20 kg")
+    name, place = "behind_front_axle", mass.behind_front_axle
+    yield _quantity(f"mass:{k}:{name}", "  behind front", "length", place, said.get(name), show, "1350 mm")
+
+
+def _load(
+    key: str,
+    name: str,
+    area: float,
+    said: Stated | None,
+    at: tuple[float, float],
+    show: Show,
+    example: str,
+) -> WhatIfInput:
+    """Lay out a load with the speed that it holds at."""
+    speed, pressure = at
+    shown = f"{show.quantity('force', area * pressure)} at {show.speed(speed)}"
+    text = f"{exact_words('force', area * pressure, show)} at {exact_words('speed', speed, show)}"
+    return WhatIfInput(
+        key=key,
+        name=name,
+        value=shown + said_words("force", said, show, pressure, SHOWN),
+        text=text + said_words("force", said, show, pressure),
+        example=example,
+    )
+
+
+def _quantity(
+    key: str, name: str, kind: str, value: float, said: Stated | None, show: Show, example: str
+) -> WhatIfInput:
+    """Lay out a mass or a length."""
+    return WhatIfInput(
+        key=key,
+        name=name,
+        value=show.quantity(kind, value) + said_words(kind, said, show, digits=SHOWN),
+        text=exact_words(kind, value, show) + said_words(kind, said, show),
+        example=example,
+    )
 
 
 def _loading(prepared: PreparedDay, what_if: WhatIf) -> WhatIfInput:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 
 def what_ifs_record(prepared: PreparedDay, results: Sequence[WhatIfResult]) -> dict[str, Any]:
-    """Make the record of some what-ifs."""
+    """Return the record of some what-ifs."""
     return {
         "format": "axletrim-what-if/1",
         "draws": prepared.shared.count,
@@ -35,7 +35,7 @@ def what_ifs_record(prepared: PreparedDay, results: Sequence[WhatIfResult]) -> d
 
 
 def what_if_record(prepared: PreparedDay, result: WhatIfResult) -> dict[str, Any]:
-    """Make the record of one what-if."""
+    """Return the record of one what-if."""
     change: dict[str, Any] = {}
     for force in FORCES:
         place = WITH_TOTAL.index(force.std.rpartition(".")[2])

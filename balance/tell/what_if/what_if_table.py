@@ -114,7 +114,7 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
 
 
 def _over_range(one: RangeVerdict | None, show: Show, *, pending: bool) -> list[tuple[str, Cell]]:
-    """Give what the car does over all its speeds: up to where it is in balance, and then."""
+    """Return what the car does over all its speeds: up to where it is in balance, and then."""
     if one is None:
         return []
     role, wait = range_role(one), PENDING if pending else ""
@@ -124,7 +124,7 @@ def _over_range(one: RangeVerdict | None, show: Show, *, pending: bool) -> list[
 
 
 def _at_ground(car: CarState) -> list[tuple[str, Cell]]:
-    """Give the surplus with drag reacted at ground level, where it is held above; marked where the class is another."""
+    """Return the surplus with drag reacted at ground level, where it is held above; marked where the class is another."""
     if car.ground is None:
         return []
     return [

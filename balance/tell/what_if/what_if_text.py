@@ -57,7 +57,7 @@ def what_if_lines(prepared: PreparedDay, result: WhatIfResult, show: Show) -> li
 
 
 def hardware_lines(prepared: PreparedDay, result: WhatIfResult, show: Show) -> list[str]:
-    """Say where the parts that are put on act, and what their mounts and the tyres carry at top speed."""
+    """State where the parts that are put on act, and what their mounts and the tyres carry at top speed."""
     on = dict.fromkeys(result.what_if.on)
     lines = [line for label in on for line in _part_lines(prepared, label, result, show)]
     return [*lines, *_tyre_lines(result.result, show)]
@@ -159,7 +159,7 @@ def _part_lines(prepared: PreparedDay, run: str, result: WhatIfResult, show: Sho
 
 
 def place_words(place: PartPlace, show: Show) -> str:
-    """Say where a part's measured change acts."""
+    """State where a part's measured change acts."""
     if place.behind_rear_axle is None:
         return f"part {place.run}: {' and '.join(place.unresolved)} not resolved, no place of action"
     side = "behind" if place.behind_rear_axle >= 0 else "ahead of"

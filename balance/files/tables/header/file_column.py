@@ -44,14 +44,14 @@ class FileColumn:
         return meaning_of(self.header)[1] if self.unit else self.header
 
     def sign_reversed(self, plan: ColumnPlan) -> bool:
-        """Tell whether its sign is the other one of the session's column."""
+        """Return whether its sign is the other one of the session's column."""
         if plan.role not in ("reading", "total"):
             return False
         ours = "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
         return self.positive != ours
 
     def restated(self, plan: ColumnPlan) -> bool:
-        """Tell whether its figures are brought to another unit for the session's column."""
+        """Return whether its figures are brought to another unit for the session's column."""
         kind = kind_of(plan)
         return self.scale != "1" or (kind is not None and self.unit != plan.unit)
 
@@ -69,7 +69,7 @@ class FileColumn:
 
 
 def kind_of(plan: ColumnPlan) -> Kind | None:
-    """Give what the figures of a column measure; nothing where one unit is all that they can have."""
+    """Return what the figures of a column measure; nothing where one unit is all that they can have."""
     if plan.role in ("reading", "total"):
         return None if plan.form == "coefficient" else "area" if plan.form == "area" else "force"
     if plan.role == "condition":
@@ -78,7 +78,7 @@ def kind_of(plan: ColumnPlan) -> Kind | None:
 
 
 def columns_record(called: Mapping[str, FileColumn]) -> dict[str, dict[str, str]]:
-    """Give columns as plain values, for the journal."""
+    """Return columns as plain values, for the journal."""
     return {name: asdict(column) for name, column in called.items()}
 
 

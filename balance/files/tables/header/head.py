@@ -153,7 +153,7 @@ def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) ->
 
 
 def texts_of(row: Row) -> list[str]:
-    """Give the cells of a row as clean text."""
+    """Return the cells of a row as clean text."""
     return [row.text(index) for index in range(len(row.cells))]
 
 
@@ -184,12 +184,12 @@ def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str])
 
 
 def words_only(row: Row) -> bool:
-    """Tell whether no cell of a row is a number."""
+    """Return whether no cell of a row is a number."""
     return not any(map(figure, row.cells))
 
 
 def figure(cell: Cell) -> bool:
-    """Tell whether a cell begins as a number does."""
+    """Return whether a cell begins as a number does."""
     if isinstance(cell, float) or cell[:1].isdigit():
         return True
     if not cell or cell[:1].isalpha():
@@ -199,7 +199,7 @@ def figure(cell: Cell) -> bool:
 
 
 def units_there(row: Row) -> bool:
-    """Tell whether a row holds units and nothing else."""
+    """Return whether a row holds units and nothing else."""
     there = [text for text in texts_of(row) if text]
     fitting = sum(map(unit_like, there))
     return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)

@@ -19,7 +19,7 @@ def _tree() -> dict[str, Any]:
 
 
 def header_words(part: str) -> Mapping[str, frozenset[str]]:
-    """Give one part of the words.
+    """Return one part of the words.
 
     Examples
     --------
@@ -30,7 +30,7 @@ def header_words(part: str) -> Mapping[str, frozenset[str]]:
 
 
 def symbols() -> Mapping[str, tuple[str, str, str]]:
-    """Give each whole symbol with its quantity, its sign and its form.
+    """Return each whole symbol with its quantity, its sign and its form.
 
     Examples
     --------

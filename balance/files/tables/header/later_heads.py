@@ -53,7 +53,7 @@ def other_units(units: Mapping[int, str], head: Head) -> dict[int, str]:
 
 
 def moved(head: Head, first: Head) -> bool:
-    """Tell whether a later header puts something else into a column than the first one does."""
+    """Return whether a later header puts something else into a column than the first one does."""
     ours = {c.index: c for c in first.columns if c.header}
     for column in head.columns:
         known = ours.get(column.index)
@@ -65,7 +65,7 @@ def moved(head: Head, first: Head) -> bool:
 
 
 def header_above(grid: Grid, head: Head) -> Row | None:
-    """Give the header of another table above the one found, which has rows of figures of its own."""
+    """Return the header of another table above the one found, which has rows of figures of its own."""
     for position in range(max(0, head.first - SEARCHED), head.first):
         rows = grid.rows[position + 1 : head.first]
         if (
@@ -78,7 +78,7 @@ def header_above(grid: Grid, head: Head) -> Row | None:
 
 
 def lower_header(row: Row, under: Row, head: Head) -> bool:
-    """Tell whether a row of words right below a header may be a part of it that was not understood.
+    """Return whether a row of words right below a header may be a part of it that was not understood.
 
     It has words where the header has none and where the next row has figures.
     """
@@ -90,5 +90,5 @@ def lower_header(row: Row, under: Row, head: Head) -> bool:
 
 
 def units_only(row: Row) -> bool:
-    """Tell whether a row among the data holds units and nothing else."""
+    """Return whether a row among the data holds units and nothing else."""
     return words_only(row) and units_there(row)

@@ -50,7 +50,7 @@ def columns_found(
 def columns_asked(
     sheet: RunSheet, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
 ) -> tuple[ColumnPlan, ...]:
-    """Give the columns of the sheet that the other table has not by their own headers."""
+    """Return the columns of the sheet that the other table has not by their own headers."""
     own = {name for name in columns_found(sheet, header).values() if name not in called}
     asked = [plan for plan in sheet.plans if plan.name and plan.name not in own]
     order = {"reading": 0, "setting": 2, "condition": 3, "total": 3, "recorded": 3, "text": 4}
@@ -64,7 +64,7 @@ def columns_asked(
 def check_columns(
     sheet: RunSheet, file: str, header: Iterable[str], called: Mapping[str, FileColumn] = AS_THEY_ARE
 ) -> dict[str, str]:
-    """Give the columns as `columns_found` does, or say why rows of the table cannot be taken over."""
+    """Return the columns as `columns_found` does, or say why rows of the table cannot be taken over."""
     there = tuple(header)
     found = columns_found(sheet, there, called)
     names = {plan.name: plan.header for plan in sheet.plans if plan.name}
@@ -163,12 +163,12 @@ def _setting(
 
 
 def quantity_of(plan: ColumnPlan) -> Quantity:
-    """Give what was read in a column, as headers of others mean it; empty where it is no reading."""
+    """Return what was read in a column, as headers of others mean it; empty where it is no reading."""
     return plan.channel or ("total" if plan.role == "total" else "")
 
 
 def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
-    """Give the headers that seem to be a column of the session, by the words in them."""
+    """Return the headers that seem to be a column of the session, by the words in them."""
     words = "".join(plan.name.split("_"))
     found: list[tuple[int, str]] = []
     for header in headers:
@@ -188,7 +188,7 @@ def likely(plan: ColumnPlan, headers: Sequence[str]) -> tuple[str, ...]:
 
 
 def speed_like(header: str) -> bool:
-    """Tell whether a header calls its column a speed, or its unit is one of speed."""
+    """Return whether a header calls its column a speed, or its unit is one of speed."""
     meaning, _, unit = meaning_of(header)
     if meaning.quantity not in ("", "condition", "recorded"):
         return False

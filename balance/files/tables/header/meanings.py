@@ -70,7 +70,7 @@ def words_of(header: str) -> str:
 
 @lru_cache(maxsize=4096)
 def meaning_of(header: str) -> tuple[Meaning, str, str]:
-    """Say what a header means, and split its unit off.
+    """State what a header means, and split its unit off.
 
     Examples
     --------
@@ -137,7 +137,7 @@ def _says_sign(text: str) -> bool:
 
 
 def _own() -> dict[str, Meaning]:
-    """Give the columns of words, speed and air by all their names."""
+    """Return the columns of words, speed and air by all their names."""
     found: dict[str, Meaning] = {}
     for name, words in header_words("columns").items():
         one = columns()[name]

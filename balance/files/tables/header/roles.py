@@ -48,7 +48,7 @@ class Roles:
 
 
 def target_meaning(name: str) -> Meaning | None:
-    """Give the meaning of one of our own column names, or nothing where it is none."""
+    """Return the meaning of one of our own column names, or nothing where it is none."""
     if name in TEXTS:
         return Meaning(quantity="text", name=name)
     if name in CONDITIONS:
@@ -132,13 +132,13 @@ def _ask_speed(
 
 
 def of_speed(unit: str) -> bool:
-    """Tell whether a unit, as the file writes it, is one of speed."""
+    """Return whether a unit, as the file writes it, is one of speed."""
     written = spelled(unit, "speed")
     return bool(unit) and known_unit(written) and dimension_of(written) == "speed"
 
 
 def _with_answers(columns: Sequence[HeadColumn], options: ImportOptions) -> tuple[list[HeadColumn], set[int]]:
-    """Give the columns with what the person says of them, and which of them the person named."""
+    """Return the columns with what the person says of them, and which of them the person named."""
     given: dict[int, Meaning] = {}
     for target, header in options.columns.items():
         meaning = target_meaning(target)

@@ -77,7 +77,7 @@ def facts_around(grid: Grid, head: Head) -> Facts:
 
 
 def table_of(names: Sequence[str], *, above: Sequence[str] = (), rows: Sequence[Row] = ()) -> ForeignTable:
-    """Give a table by its header alone, or with some rows."""
+    """Return a table by its header alone, or with some rows."""
     columns = []
     for index, name in enumerate(names):
         meaning, bare, unit = meaning_of(name)

@@ -54,13 +54,13 @@ def moment_unit(unit: str) -> tuple[str, str] | None:
 
 
 def counts(unit: str) -> bool:
-    """Tell whether a unit is counts, thousandths or ten-thousandths of a coefficient: nobody can know which."""
+    """Return whether a unit is counts, thousandths or ten-thousandths of a coefficient: nobody can know which."""
     return unit.strip().casefold() in _COUNTS
 
 
 @lru_cache(maxsize=4096)
 def unit_like(text: str) -> bool:
-    """Tell whether a cell of a row could be a unit.
+    """Return whether a cell of a row could be a unit.
 
     Examples
     --------

@@ -80,7 +80,7 @@ def _stated(
     columns: Mapping[str, Sequence[str]],
     findings: Findings,
 ) -> dict[str, str]:
-    """Give speed, density and area as stated, and ask for those that are needed."""
+    """Return speed, density and area as stated, and ask for those that are needed."""
     stated = _quantities(facts, options, findings)
     if "speed" not in stated:
         _speed(columns, facts, stated, findings)

@@ -172,7 +172,7 @@ def doubt_answers(
     options: ImportOptions,
     findings: Findings,
 ) -> None:
-    """Tell which answers met nothing in the file: a slip of the pen leaves no trace otherwise."""
+    """State which answers met nothing in the file: a slip of the pen leaves no trace otherwise."""
     columns = {words_of(n) for c in head.columns for n in (c.header, c.name, placed(c.index)) if n}
     columns |= {words_of(one.name) for one in fittings}
     ours = {

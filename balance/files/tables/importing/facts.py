@@ -85,7 +85,7 @@ def facts_before(rows: Sequence[Row]) -> Facts:
 
 
 def force_unit(text: str) -> str:
-    """Give the unit that a line says its forces are in, or nothing.
+    """Return the unit that a line says its forces are in, or nothing.
 
     Examples
     --------
@@ -98,7 +98,7 @@ def force_unit(text: str) -> str:
 
 
 def sign_words(text: str) -> tuple[bool, bool]:
-    """Tell whether a text says that positive is up, and whether it says that positive is down."""
+    """Return whether a text says that positive is up, and whether it says that positive is down."""
     return bool(_UP.search(text)), bool(_DOWN.search(text))
 
 

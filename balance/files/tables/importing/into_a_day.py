@@ -53,7 +53,7 @@ class Joined:
 
 
 def open_for(plan: ImportPlan) -> tuple[Question, ...]:
-    """Give the questions of a plan that a day which is there does not answer."""
+    """Return the questions of a plan that a day which is there does not answer."""
     return tuple(question for question in plan.questions if question.key not in _OF_THE_DAY)
 
 
@@ -113,13 +113,13 @@ def _columns(
 
 
 def _could_be(header: str, ours: ColumnPlan) -> bool:
-    """Tell whether a new column has a unit of the same kind as one of the sheet, or both have none."""
+    """Return whether a new column has a unit of the same kind as one of the sheet, or both have none."""
     unit = header.partition(" [")[2].removesuffix("]")
     return unit == ours.unit or bool(unit and ours.unit and dimension_of(unit) == dimension_of(ours.unit))
 
 
 def _same(sheet: RunSheet, one: ColumnPlan) -> ColumnPlan | None:
-    """Give the sheet's column that is what one of the import is, whatever its unit and sign."""
+    """Return the sheet's column that is what one of the import is, whatever its unit and sign."""
     for ours in sheet.plans:
         alike = ours.channel == one.channel if one.channel else ours.role == one.role == "total"
         if alike or ours.name == one.name:
@@ -150,7 +150,7 @@ def _positive(one: ColumnPlan) -> str:
 
 
 def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) -> list[dict[str, str]]:
-    """Give the cells of each run in the columns of the sheet."""
+    """Return the cells of each run in the columns of the sheet."""
     rows = [Row(line=line, cells=cells) for line, cells in zip(plan.lines, plan.rows, strict=True)]
     table = replace(table_of(plan.header), own=True)
     found = sheet_columns(sheet, table, called, ImportOptions(), Findings())

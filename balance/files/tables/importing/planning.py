@@ -278,7 +278,7 @@ def _exact(head: Head) -> Head:
 
 
 def _shape(head: Head) -> str:
-    """Give a short name to the shape of a file: what its columns are called, and their units."""
+    """Return a short name to the shape of a file: what its columns are called, and their units."""
     text = "\n".join(f"{words_of(c.header)}|{c.unit}" for c in head.columns)
     return hashlib.sha256(text.encode()).hexdigest()[:16]
 
@@ -297,7 +297,7 @@ def planned_columns(
     fittings: Sequence[Fitting],
     conditions: Mapping[str, Measure],
 ) -> tuple[PlannedColumn, ...]:
-    """Say for each column with a header what it becomes."""
+    """State for each column with a header what it becomes."""
     becomes: dict[int, tuple[str, Any, str]] = {}
     for name, column in roles.texts.items():
         becomes[column.index] = (name, "text", "")
@@ -349,7 +349,7 @@ class Ticker:
         self(0.0)
 
     def __call__(self, share: float) -> None:
-        """Say how far this part is, and stop if asked to."""
+        """State how far this part is, and stop if asked to."""
         if self.stop is not None and self.stop.is_set():
             raise ImportStopped("stopped; nothing was written")
         if self.progress is not None:

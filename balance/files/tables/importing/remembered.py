@@ -19,7 +19,7 @@ _LISTS = ("lines", "drop_rows", "keep_rows", "void_rows", "recorded", "settings"
 
 
 def answers(options: ImportOptions) -> dict[str, Any]:
-    """Give the answers that were given, as plain values.
+    """Return the answers that were given, as plain values.
 
     Examples
     --------
@@ -55,7 +55,7 @@ def remember(shape: str, options: ImportOptions, *, folder: Path | None = None) 
 
 
 def recall(shape: str, *, folder: Path | None = None) -> ImportOptions | None:
-    """Give the answers of the last import of a file of a shape."""
+    """Return the answers of the last import of a file of a shape."""
     import tomllib  # noqa: PLC0415 - only when something is imported
 
     try:

@@ -111,13 +111,13 @@ def _write(place: Path, content: bytes) -> None:
 
 
 def kept_name(plan: ImportPlan) -> str:
-    """Give the name under which the original is kept in the session folder."""
+    """Return the name under which the original is kept in the session folder."""
     name = plan.source.name
     return f"original_{name}" if name in _OURS else name
 
 
 def runs_text(plan: ImportPlan) -> str:
-    """Give the runs.csv that a plan would write."""
+    """Return the runs.csv that a plan would write."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(plan.header)

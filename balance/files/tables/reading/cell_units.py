@@ -54,7 +54,7 @@ def part_units(grid: Grid, head: Head, findings: Findings) -> tuple[Grid, Head]:
 
 
 def _unit_in_cells(column: HeadColumn, rows: Sequence[Row]) -> str:
-    """Give the first unit in the cells of a column, if that is where its units stand: in most of the first ones.
+    """Return the first unit in the cells of a column, if that is where its units stand: in most of the first ones.
 
     Of a column that is not understood every one has to have a unit, for it may hold names.
     """

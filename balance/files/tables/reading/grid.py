@@ -74,7 +74,7 @@ class Grid:
 
 
 def cell_text(cell: Cell) -> str:
-    r"""Give a cell as one line of printable text.
+    r"""Return a cell as one line of printable text.
 
     Examples
     --------

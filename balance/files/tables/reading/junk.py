@@ -65,7 +65,7 @@ _STATUS = header_words("status")
 
 @lru_cache(maxsize=4096)
 def summary(text: str) -> bool:
-    """Tell whether a label is that of an average or another summary.
+    """Return whether a label is that of an average or another summary.
 
     Examples
     --------
@@ -76,13 +76,13 @@ def summary(text: str) -> bool:
 
 
 def maybe_summary(text: str) -> bool:
-    """Tell whether a text has a word of averages somewhere in it."""
+    """Return whether a text has a word of averages somewhere in it."""
     return bool(_HINTS_SUMMARY.search(text))
 
 
 @lru_cache(maxsize=4096)
 def maybe_no_run(text: str) -> bool:
-    """Tell whether a label or a configuration may be that of a tare or a summary.
+    """Return whether a label or a configuration may be that of a tare or a summary.
 
     Examples
     --------
@@ -94,7 +94,7 @@ def maybe_no_run(text: str) -> bool:
 
 @lru_cache(maxsize=4096)
 def tare(text: str) -> bool:
-    """Tell whether a label is that of a reading without wind.
+    """Return whether a label is that of a reading without wind.
 
     Examples
     --------
@@ -105,18 +105,18 @@ def tare(text: str) -> bool:
 
 
 def says_void(row: Row) -> str:
-    """Give the text of a row that says the run does not count, or nothing."""
+    """Return the text of a row that says the run does not count, or nothing."""
     found = (cell for cell in row.cells if isinstance(cell, str) and len(cell) > 3 and _VOID.search(cell))
     return cell_text(next(found, ""))
 
 
 def comment(row: Row) -> bool:
-    """Tell whether a row begins as comments do."""
+    """Return whether a row begins as comments do."""
     return row.text(0).startswith(_COMMENT)
 
 
 def why_no_run(row: Row, label: str, *, hashed: bool) -> str:
-    """Say why a row without any figure is no run, where its words tell; ``hashed`` if labels begin with a number sign.
+    """State why a row without any figure is no run, where its words tell; ``hashed`` if labels begin with a number sign.
 
     Examples
     --------
@@ -134,7 +134,7 @@ def why_no_run(row: Row, label: str, *, hashed: bool) -> str:
 
 
 def rest_of(row: Row, above: Row | None, whole: int) -> bool:
-    """Tell whether a row makes the short one above it as long as the header, as a line broken within a cell does.
+    """Return whether a row makes the short one above it as long as the header, as a line broken within a cell does.
 
     Examples
     --------
@@ -152,7 +152,7 @@ def rest_of(row: Row, above: Row | None, whole: int) -> bool:
 
 
 def speaks_of_units(row: Row) -> bool:
-    """Tell whether a row of words among the data may say that units change."""
+    """Return whether a row of words among the data may say that units change."""
     return any(_UNIT_TALK.search(row.text(i)) for i in range(len(row.cells)))
 
 
@@ -169,7 +169,7 @@ def status_word(text: str) -> str | None:
 
 
 def telling(row: Row, beside: Sequence[str]) -> tuple[str, str]:
-    """Give what a row's words, other than its names, may say of it: a kind, and the text; or nothing.
+    """Return what a row's words, other than its names, may say of it: a kind, and the text; or nothing.
 
     The kind is ``summary`` where it may be a tare or an average, ``units`` where its figures may have another unit.
 
@@ -198,7 +198,7 @@ def _tells(cell: str) -> str:
 
 
 def ditto(text: str) -> bool:
-    """Tell whether a cell says that it is as the one above.
+    """Return whether a cell says that it is as the one above.
 
     Examples
     --------
@@ -209,7 +209,7 @@ def ditto(text: str) -> bool:
 
 
 def matching(patterns: Sequence[str], row: Row, names: Sequence[str]) -> str:
-    """Give the first pattern that a row's names, first cell or ``line N`` match, or nothing.
+    """Return the first pattern that a row's names, first cell or ``line N`` match, or nothing.
 
     Examples
     --------

@@ -56,7 +56,7 @@ def tidy(cell: Cell) -> str:
 
 
 def missing(cell: Cell) -> bool:
-    """Tell whether a cell says that there is no figure.
+    """Return whether a cell says that there is no figure.
 
     Examples
     --------
@@ -93,7 +93,7 @@ def marks(cells: Iterable[Cell]) -> Marks:
 
 
 def plain_numbers(cells: Iterable[Cell]) -> bool:
-    """Tell whether a column holds numbers and nothing else, so that its marks say something: no dates, no versions.
+    """Return whether a column holds numbers and nothing else, so that its marks say something: no dates, no versions.
 
     Examples
     --------
@@ -110,7 +110,7 @@ def plain_numbers(cells: Iterable[Cell]) -> bool:
 
 
 def _says(whole: str, rest: str, *, spaced: bool) -> Mark | None:
-    """Give the decimal mark that one number can only have, or nothing where both would do."""
+    """Return the decimal mark that one number can only have, or nothing where both would do."""
     used = [c for c in rest if c in ".,"]
     last: Mark = "point" if used[-1] == "." else "comma"
     other: Mark = "comma" if last == "point" else "point"

@@ -23,7 +23,7 @@ _FACTS = ("kind", "floor", "speed", "air_density", "forces", "reference_area")
 
 
 def own_facts(text: str) -> str | None:
-    r"""Give the facts that stand at the head of an export of ours, as TOML.
+    r"""Return the facts that stand at the head of an export of ours, as TOML.
 
     Examples
     --------

@@ -173,7 +173,7 @@ def _value(cell: Any) -> Cell:  # noqa: PLR0911 - one kind of cell a line
 
 
 def _dressed(value: float, style: str) -> float:
-    """Give a number with the words that its format shows around it, as the R of "R"0."""
+    """Return a number with the words that its format shows around it, as the R of "R"0."""
     if '"' not in style and "\\" not in style and "[$" not in style:
         return value
     words = ["", ""]

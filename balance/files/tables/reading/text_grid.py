@@ -60,7 +60,7 @@ def text_grid(
 
 
 def _mark(separator: str | None, stated: re.Match[str] | None, body: str) -> tuple[str, str]:
-    """Give the mark between columns, and how it is known."""
+    """Return the mark between columns, and how it is known."""
     if separator:
         mark = next((mark for mark, name in NAMES.items() if separator in (name, mark)), separator)
         if mark not in NAMES and not _ONE_MARK.fullmatch(mark):

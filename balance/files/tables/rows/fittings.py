@@ -106,7 +106,7 @@ def fit_columns(
 
 
 def cells_under(column: HeadColumn, run_rows: Sequence[RunRow]) -> list[str | float]:
-    """Give the cells of a column, without the apostrophe that keeps a text from being taken for a formula."""
+    """Return the cells of a column, without the apostrophe that keeps a text from being taken for a formula."""
     index = column.index
     return [unmarked(one.row.cell(index)) for one in run_rows]
 
@@ -166,7 +166,7 @@ def brought(
 
 
 def unit_of(column: HeadColumn, name: str, options: ImportOptions, kind: Kind | None = None) -> str:
-    """Give the unit of a column as our files write it: the one that somebody has said, else its own."""
+    """Return the unit of a column as our files write it: the one that somebody has said, else its own."""
     given = given_unit(column, (name,), options)
     written = column.unit if given is None else given
     if written.casefold() in ("text", "yes/no", "string", "#", "hh:mm", "h:m"):
@@ -176,7 +176,7 @@ def unit_of(column: HeadColumn, name: str, options: ImportOptions, kind: Kind | 
 
 
 def texts_of(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tuple[list[str], bool]:
-    """Give the cells as they go into runs.csv, and whether they are all numbers."""
+    """Return the cells as they go into runs.csv, and whether they are all numbers."""
     if bare:
         return [cell_text(cell) for cell in cells], False
     numbers = [
@@ -193,7 +193,7 @@ def texts_of(cells: Sequence[str | float], decimal: Mark, *, bare: bool) -> tupl
 def _why(
     column: HeadColumn, unit: str, texts: Sequence[str], options: ImportOptions, *, measured: bool, own: bool
 ) -> str:
-    """Say why a column is a record; nothing where it is a setting."""
+    """State why a column is a record; nothing where it is a setting."""
     if measured:
         return "measured, not set"
     names = {words_of(column.header), words_of(column.name)}
@@ -225,7 +225,7 @@ def _own_name(column: HeadColumn, taken: set[str], *, measured: bool) -> str:
 def blanks(
     header: str, run_rows: Sequence[RunRow], cells: Sequence[Cell], findings: Findings, *, numeric: bool
 ) -> None:
-    """Tell in which rows a setting is taken for not fitted, and by which words."""
+    """State in which rows a setting is taken for not fitted, and by which words."""
     none = {cell for cell in set(cells) if missing(cell) and cell_text(cell) in _NOTHING}
     lines = [one.row.line for one, cell in zip(run_rows, cells, strict=True) if cell in none]
     words = dict.fromkeys(

@@ -47,7 +47,7 @@ def reading_name(measure: Measure, quantity: str) -> str:
 
 
 def given_unit(column: HeadColumn, names: Sequence[str], options: ImportOptions) -> str | None:
-    """Give the unit that the person states for a column, under any of its names."""
+    """Return the unit that the person states for a column, under any of its names."""
     known = {words_of(name) for name in (*names, column.header, column.name)}
     return next((unit for name, unit in options.units.items() if words_of(name) in known), None)
 
@@ -146,7 +146,7 @@ def _down(column: HeadColumn, facts: Facts, options: ImportOptions, findings: Fi
 
 
 def _names(quantity: str) -> tuple[str, tuple[str, ...]]:
-    """Give our name of a reading, and all under which the person may give its unit."""
+    """Return our name of a reading, and all under which the person may give its unit."""
     base = {"drag": "drag", "total": "total_lift", "moment": "pitching_moment"}.get(
         quantity, f"{quantity}_lift"
     )

@@ -36,7 +36,7 @@ class Resolving:
     exact: bool
 
     def axles(self, total: str, moment: str, drag: str) -> tuple[str, str]:
-        """Give front and rear lift, positive up, from figures as text."""
+        """Return front and rear lift, positive up, from figures as text."""
         lift = self.total_sign * Decimal(total)
         front = self.share * lift + self.arm * Decimal(moment) + self.couple * Decimal(drag)
         rear = lift - front
@@ -125,7 +125,7 @@ def resolving(
 
 
 def _length_per_base(moment: Measure, total: Measure, length: str | None, base: float) -> float:
-    """Give what turns a figure of the moment into a figure of lift at an axle."""
+    """Return what turns a figure of the moment into a figure of lift at an axle."""
     if moment.form == "coefficient":
         return 1.0 if length == "wheelbase" or length is None else _metres(length, "--moment-length") / base
     parts = moment_unit(moment.unit) or ("N", "m")
@@ -134,7 +134,7 @@ def _length_per_base(moment: Measure, total: Measure, length: str | None, base: 
 
 
 def _drag_per_lift(drag: Measure, total: Measure) -> float:
-    """Give what turns a figure of drag into the unit of lift."""
+    """Return what turns a figure of drag into the unit of lift."""
     if total.form != "force":
         return 1.0
     return unit_scale(drag.unit, "force")[0] / unit_scale(total.unit, "force")[0]

@@ -40,7 +40,7 @@ def cells_of(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[dict[str, str], tuple[str, ...]]:
-    """Give what a row says by the columns of the sheet, its figures with a decimal point."""
+    """Return what a row says by the columns of the sheet, its figures with a decimal point."""
     found = check_columns(sheet, row.file, row.cells, called)
     there, options, findings = row.parted, ImportOptions(decimal=decimal), Findings()
     columns = sheet_columns(sheet, table_of(tuple(row.cells), rows=[there]), called, options, findings)
@@ -70,7 +70,7 @@ def row_faults(
     called: Mapping[str, FileColumn] = AS_THEY_ARE,
     decimal: Mark = "point",
 ) -> tuple[str, ...]:
-    """Say why a row cannot be taken over as it stands."""
+    """State why a row cannot be taken over as it stands."""
     where = f"{row.file}:{row.line}, {row.name}"
     if row.beyond:
         count = len(row.cells)
@@ -102,7 +102,7 @@ def total_fault(
     *,
     reading_std: float | None = None,
 ) -> str:
-    """Say where the file's own total is not the sum of the axles."""
+    """State where the file's own total is not the sum of the axles."""
     cells, others = cells_of(sheet, row, called, decimal)
     axles = [plan for plan in sheet.force_columns if plan.channel != "drag"]
     figures = [read_cell(cells.get(plan.name, "")) for plan in axles]
@@ -141,7 +141,7 @@ def _total_words(front: float, rear: float, header: str, total: float, unit: str
 
 
 def _readable(plan: ColumnPlan, cell: Cell, decimal: Mark) -> bool:
-    """Tell whether a cell can stand under a column: words, a number, or what stands for none where that may be."""
+    """Return whether a cell can stand under a column: words, a number, or what stands for none where that may be."""
     if plan.role == "text" or (plan.role in ("setting", "recorded") and not plan.unit):
         return True
     text = cell_text(cell)
@@ -194,7 +194,7 @@ def said(sheet: RunSheet, cells: Mapping[str, str]) -> dict[str, str]:
 def corrected_cells(
     sheet: RunSheet, row: WatchedRow, called: Mapping[str, FileColumn], decimal: Mark
 ) -> dict[str, str]:
-    """Give what a corrected row says of the run that it has become."""
+    """Return what a corrected row says of the run that it has become."""
     if faults := row_faults(sheet, row, called, decimal):
         raise InputError(faults[0])
     cells, _ = cells_of(sheet, row, called, decimal)

@@ -142,7 +142,7 @@ class RowSorter:
         return next((c.header for c in self.head.columns if c.index == index), f"column {index + 1}")
 
     def _numbers(self, row: Row) -> tuple[dict[str, str], list[str], list[str]]:
-        """Give the readings of a row as plain text, those that are missing, and those that are no numbers."""
+        """Return the readings of a row as plain text, those that are missing, and those that are no numbers."""
         numbers, absent, wrong = {}, [], []
         for quantity, measure in self.readings.items():
             index = measure.column.index
@@ -337,7 +337,7 @@ class Statuses:
                 raise UnknownName(f"--status {word}", status, _WORDS)
 
     def of(self, row: Row, *, wanted: bool) -> str:
-        """Give the status of a row as runs.csv writes it; ``wanted`` if the person said that it is a run."""
+        """Return the status of a row as runs.csv writes it; ``wanted`` if the person said that it is a run."""
         typed = row.text(self.column.index) if self.column is not None else ""
         status = self.given.get(typed.casefold()) or junk.status_word(typed)
         if status is None:

@@ -45,7 +45,7 @@ class SheetColumns:
     drag_said: bool
 
     def figures(self, rows: Sequence[Row]) -> tuple[list[list[Cell]], list[list[Cell]]]:
-        """Give the cells of the columns that should be numbers, and of the others that have a unit."""
+        """Return the cells of the columns that should be numbers, and of the others that have a unit."""
         plans = {name: self.sheet.plan(name) for name in self.found}
 
         def cells(*roles: str) -> list[list[Cell]]:
@@ -61,7 +61,7 @@ class SheetColumns:
     def cells(
         self, run_rows: Sequence[RunRow], decimal: Mark, options: ImportOptions, findings: Findings
     ) -> dict[str, list[str]]:
-        """Give the cells of rows that are runs by the names of the session's columns, in their units and signs."""
+        """Return the cells of rows that are runs by the names of the session's columns, in their units and signs."""
         texts = text_columns(run_rows, self.roles, options, findings, labels=self.sheet.labels)
         if "run" not in self.roles.texts or options.labels == "number":
             del texts["run"]  # the next label of the day
@@ -90,7 +90,7 @@ class SheetColumns:
         options: ImportOptions,
         findings: Findings,
     ) -> list[str]:
-        """Give the cells of a setting, a record or a total."""
+        """Return the cells of a setting, a record or a total."""
         cells = cells_under(column, run_rows)
         if plan.role != "total":
             cells = filled_down(column, run_rows, cells, options, findings)

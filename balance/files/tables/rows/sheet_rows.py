@@ -87,12 +87,12 @@ def read_rows(
 
 
 def _of_the_file(findings: Findings) -> tuple[Question, ...]:
-    """Give the questions about the file as a whole that nothing else on the page asks."""
+    """Return the questions about the file as a whole that nothing else on the page asks."""
     return tuple(one for one in findings.questions if one.line is None and one.key not in _DECIDED)
 
 
 def _whole(table: ForeignTable) -> list[Row]:
-    """Give the rows without cells beyond the header, for others may hold halves of figures."""
+    """Return the rows without cells beyond the header, for others may hold halves of figures."""
     width = len(table.names)
     return [row for row in table.rows if not any(row.text(at) for at in range(width, len(row.cells)))]
 

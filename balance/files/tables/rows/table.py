@@ -231,5 +231,5 @@ def _labels(
 
 
 def fitting_columns(fittings: Sequence[Fitting]) -> dict[str, list[str]]:
-    """Give the settings and records by their headers."""
+    """Return the settings and records by their headers."""
     return {one.header: [_plain(cell) for cell in one.cells] for one in fittings}

@@ -239,7 +239,7 @@ class FileWatch:
         return ([] if self.table is None else self._below(grid.rows, self.table)), problem
 
     def _below(self, as_they_are: Sequence[Row], table: ForeignTable) -> list[WatchedRow]:
-        """Give the rows below the header, but for those that say it again."""
+        """Return the rows below the header, but for those that say it again."""
         rows: list[WatchedRow] = []
         keys: dict[str, int] = {}
         units: Mapping[int, str] = {}
@@ -268,7 +268,7 @@ class FileWatch:
 
 
 def _named(names: Sequence[str], texts: list[str]) -> Mapping[str, str]:
-    """Give the cells of a row by their headers, and by their place those beyond."""
+    """Return the cells of a row by their headers, and by their place those beyond."""
     texts += [""] * (len(names) - len(texts))
     named = dict(zip(names, texts, strict=False))
     more = enumerate(texts[len(names) :], start=len(names) + 1)

@@ -35,11 +35,11 @@ class Watches:
         return self._kept.get(self._now)
 
     def of(self, name: str) -> WatchedFile:
-        """Give what is known of a file by its name."""
+        """Return what is known of a file by its name."""
         return self._kept.get(name, WatchedFile(path=name))
 
     def record_of(self, row: WatchedRow) -> dict[str, Any]:
-        """Give a row as a step of the journal names it."""
+        """Return a row as a step of the journal names it."""
         begun = self.of(row.file).begun
         return {"file": row.file, "key": row.key, "cells": dict(row.cells), "begun": begun}
 

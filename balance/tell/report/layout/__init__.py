@@ -17,7 +17,7 @@ _UNITS = re.compile(
 
 
 def template(name: str) -> Template:
-    """Give a template by its name."""
+    """Return a template by its name."""
     return _environment().get_template(name)
 
 
