@@ -203,7 +203,8 @@ def _proposed(
     """Propose baselines for some of the runs, (rows,)."""
     codes, labels, cars, blocks = fitted.codes, fitted.label_codes, fitted.cars, fitted.blocks
     count = codes.shape[0]
-    differing, on, off = (np.zeros((rows.size, count), np.int16) for _ in range(3))
+    differing = np.zeros((rows.size, count), np.int16)
+    on, off = np.zeros_like(differing), np.zeros_like(differing)
     for column in codes.T:
         own, its = column[rows][:, None], column[None, :]
         differing += own != its

@@ -39,7 +39,7 @@ class RatioKind(StrEnum):
 
 
 CASES, KINDS = tuple(RatioCase), tuple(RatioKind)
-_BOUNDED, _OUTSIDE, _WHOLE_LINE, _NONE = range(4)
+_BOUNDED, _OUTSIDE, _WHOLE_LINE, _NONE = range(len(KINDS))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

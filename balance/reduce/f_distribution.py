@@ -45,12 +45,12 @@ def f_share_below(ratio: float, degrees: float, other_degrees: float) -> float:
     end = math.atan(math.sqrt(degrees * ratio / other_degrees))
     place = np.linspace(0.0, 1.0, _POINTS)
     angle = end * place**3  # denser toward 0, where a fractional power bends
-    weights = np.ones(_POINTS)
-    weights[1:-1:2], weights[2:-1:2] = 4.0, 2.0
+    simpson = np.ones(_POINTS)
+    simpson[1:-1:2], simpson[2:-1:2] = 4.0, 2.0
     log_beta = math.lgamma(a) + math.lgamma(b) - math.lgamma(a + b)
     with np.errstate(divide="ignore", invalid="ignore"):
         powers = _power(np.sin(angle), 2.0 * a - 1.0) + _power(np.cos(angle), 2.0 * b - 1.0) - log_beta
-    area = float(weights @ (np.exp(powers) * 3.0 * place**2)) * end / (_POINTS - 1) / 3.0
+    area = float(simpson @ (np.exp(powers) * 3.0 * place**2)) * end / (_POINTS - 1) / 3.0
     return min(max(2.0 * area, 0.0), 1.0)
 
 

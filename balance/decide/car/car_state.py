@@ -83,7 +83,8 @@ class CarState:
     @property
     def stds(self) -> Array:
         """Standard uncertainty of front, rear, drag, total, (4,) [N]."""
-        return np.asarray(self.handling.stds[0])
+        (stds,) = self.handling.stds
+        return np.asarray(stds)
 
     @property
     def drag_power(self) -> float:

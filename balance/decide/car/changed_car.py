@@ -303,7 +303,7 @@ def _about_forces(
 ) -> list[Assumption]:
     facility = prepared.day.session.facility
     found = []
-    for force, stds in zip(forces, of_forces, strict=True):
+    for force, (downforce_std, drag_std, *_) in zip(forces, of_forces, strict=True):
         speed = facility.speed if force.speed is None else force.speed
         density = facility.air_density if force.air_density is None else force.air_density
         q = float(dynamic_pressure(speed, density))
@@ -320,8 +320,8 @@ def _about_forces(
                 values={
                     "downforce": force.downforce * q,
                     "drag": force.drag * q,
-                    "downforce_std": float(stds[0]) * q,
-                    "drag_std": float(stds[1]) * q,
+                    "downforce_std": float(downforce_std) * q,
+                    "drag_std": float(drag_std) * q,
                     "assumed": ", ".join(
                         name for name in ("downforce", "drag") if name not in force.uncertainties
                     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -183,7 +184,7 @@ class Seen:
         self.loose_at_place = np.zeros(shape, bool)
         places = place_speeds(session)
         speeds = speeds_seen(low, high, tested, places)
-        width = max(1, _AT_ONCE // (speeds.shape[0] * areas[DRAG, ..., 0].size))
+        width = max(1, _AT_ONCE // (speeds.shape[0] * math.prod(shape[:-1])))
         for start in range(0, shape[-1], width):
             some = (..., slice(start, start + width))
             own = speeds[:, None, some[1]] if len(shape) > 1 else speeds[:, some[1]]

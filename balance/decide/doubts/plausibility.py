@@ -11,7 +11,7 @@ from balance.decide.day.ground_level import judged_otherwise
 from balance.decide.doubts.expected import changed_settings, expected
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 from balance.model.axle_sum import WITHIN_STDS, total_parts
-from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, front_rear_drag
+from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, TOTAL, front_rear_drag
 from balance.reduce.readings import reference_area
 
 if TYPE_CHECKING:
@@ -147,8 +147,8 @@ def _allowed_of_total(day: Day, row: int) -> float | None:
     """
     readings, stated = day.readings, day.repeatability.stated
     areas, pressure = readings.downforce_area, float(readings.force_pressure[row])
-    if stated is not None and np.isfinite(stated.deviation[3]):
-        std = float(stated.deviation[3])
+    if stated is not None and np.isfinite(stated.deviation[TOTAL]):
+        std = float(stated.deviation[TOTAL])
     else:
         others = [list(g) for k, g in enumerate(day.configurations) if k != day.group_of[row] and len(g) > 1]
         if not others:

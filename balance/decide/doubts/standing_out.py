@@ -76,31 +76,31 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
     return found
 
 
-def _far(day: Day, reading: int, others: Sequence[int]) -> bool:
+def _far(day: Day, reading: int, others: list[int]) -> bool:
     """Tell whether a reading is far enough from the others to be looked at more closely."""
-    weights = np.zeros((1, len(day.readings.runs)))
-    weights[0, others] = -day.fits.mean_of(others)
-    weights[0, reading] = 1.0
-    std = np.sqrt(day.fits.variance(weights)[0][0, MEASURED])
-    return bool(np.any(np.abs(weights[0] @ day.readings.areas) > _LEAST * std))
+    weights = np.zeros(len(day.readings.runs))
+    weights[others] = -day.fits.mean_of(others)
+    weights[reading] = 1.0
+    std = np.sqrt(day.fits.variance(weights[None])[0][0, MEASURED])
+    return bool(np.any(np.abs(weights @ day.readings.areas) > _LEAST * std))
 
 
 def _against_others(
     day: Day, reading: int, others: Sequence[int], near: frozenset[str], *, many: bool
 ) -> tuple[StandsOut, ...]:
     """Hold a reading against the interval of one more reading, from the day's repeats without it."""
-    labels, fits, kept = day.readings.labels, day.fits, list(others)
+    labels, fits, rows = day.readings.labels, day.fits, list(others)
     if not many:
         runs = tuple(run for run in day.session.runs if run.label in near - {labels[reading]})
         rest = replace(day.session, runs=runs)
         fits = fits_of_session(rest, reduce_session(rest))
-        kept = [fits.readings.labels.index(labels[other]) for other in others]
-    weights = np.zeros((1, len(fits.readings.runs)))
-    weights[0, kept] = fits.mean_of(kept)
-    variance = fits.variance(weights)[0][0, MEASURED]
+        rows = [fits.readings.labels.index(labels[other]) for other in others]
+    weights = np.zeros(len(fits.readings.runs))
+    weights[rows] = fits.mean_of(rows)
+    variance = fits.variance(weights[None])[0][0, MEASURED]
     one = fits.repeatability.deviation[MEASURED] / day.readings.force_pressure[reading]
     std = np.hypot(one, np.sqrt(variance))
-    mine, mean = day.readings.areas[reading], weights[0] @ fits.readings.areas
+    mine, mean = day.readings.areas[reading], weights @ fits.readings.areas
     if not np.any(
         np.abs(mine - mean) > _NORMAL * std
     ):  # no quantile is less, and they cost more to load than a table

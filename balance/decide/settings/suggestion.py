@@ -205,9 +205,9 @@ def _left_alone(whole: TrimAnswer) -> tuple[LeftAlone, ...]:
     at = np.array([moved.start])
     needed = needed_change(moved, whole.aim, at, dynamic_pressure=whole.before.dynamic_pressure)
     return tuple(
-        LeftAlone(axle=axle, change=float(change[0]), low=float(low[0]), high=float(high[0]))
+        LeftAlone(axle=axle, change=change.item(), low=low.item(), high=high.item())
         for axle, (change, low, high) in zip(CHANNELS[AXLES], needed, strict=True)
-        if np.isfinite(change[0])
+        if np.isfinite(change.item())
     )
 
 

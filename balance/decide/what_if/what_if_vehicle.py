@@ -142,11 +142,11 @@ def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: Wha
 
 def _drawn_mass(shared: SharedDraws, number: int, one: PlacedMass) -> tuple[ArrayLike, ArrayLike]:
     """Draw a placed mass and its distance behind the front axle, each by what was said of it."""
-    stds = [std_of(one.uncertainties.get(name)) for name in ("mass", "behind_front_axle")]
-    if not any(stds):
+    mass_std, place_std = (std_of(one.uncertainties.get(name)) for name in ("mass", "behind_front_axle"))
+    if not mass_std and not place_std:
         return one.mass, one.behind_front_axle
-    normals = own_normals(shared, Source.MASS, number, 2)[:, :, None]
-    return drawn_about(one.mass, stds[0], normals[0]), drawn_about(one.behind_front_axle, stds[1], normals[1])
+    of_mass, of_place = own_normals(shared, Source.MASS, number, 2)[:, :, None]
+    return drawn_about(one.mass, mass_std, of_mass), drawn_about(one.behind_front_axle, place_std, of_place)
 
 
 def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:

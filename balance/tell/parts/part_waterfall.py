@@ -34,9 +34,10 @@ def bar_lines(
     steps = [(0.0, float(reached[0])), *pairwise(reached.tolist()), (0.0, float(reached[-1]))]
     limit = max(12, width - LEAST_BAR - 12)
     names = [f"run {way.base}", *(bar_name(increments, bar, limit) for bar in way.bars), f"run {way.final}"]
-    changes = [way.ends.change[0], *way.changes.change, way.ends.change[1]]
+    start, end = way.ends.change
+    changes = [start, *way.changes.change, end]
     longest = max(map(len, names))
-    for columns in (FORCES, FORCES[2:3]):
+    for columns in (FORCES, (("total", TOTAL),)):
         heads = [head for head, _ in columns]
         figures = [
             _figures(change, show, columns, sign=0 < k < len(changes) - 1) for k, change in enumerate(changes)

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.settings.moved_setting import needed_change
 from balance.decide.settings.response import Stall
-from balance.model.channels import front_rear_drag
+from balance.model.channels import AXLES, CHANNELS, front_rear_drag
 from balance.model.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.export.quantity_values import finite, records
@@ -19,7 +19,7 @@ from balance.tell.what_if.assumption_text import assumption_lines
 from balance.units.shown import SI
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from balance.decide.car.car_state import CarState
     from balance.decide.settings.response import Response, Step
@@ -66,15 +66,7 @@ def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict
         if adjuster is None
         else {"low": adjuster.low, "high": adjuster.high, "confirmed_by": adjuster.confirmed_by or None},
         "closest": None if answer.closest is None else _answer(answer.closest, answer),
-        "needed_for_setting": None
-        if needed is None
-        else {
-            "value": values.tolist(),
-            "front_downforce_change_N": [finite(v) for v in needed[0][0]],
-            "front_downforce_change_N_interval": _ends(needed[0][1], needed[0][2]),
-            "rear_downforce_change_N": [finite(v) for v in needed[1][0]],
-            "rear_downforce_change_N_interval": _ends(needed[1][1], needed[1][2]),
-        },
+        "needed_for_setting": None if needed is None else {"value": values.tolist(), **_of_axles(needed)},
         "ways": [] if ways is None else [way_record(way, moved.prepared, Show(SI)) for way in ways],
         "alternatives": [_alternative(one) for one in answers.alternatives],
         "steps": [step_record(step) for step in response.steps],
@@ -83,6 +75,15 @@ def wing_record(answers: TrimAnswers, ways: Sequence[Way] | None = None) -> dict
         "confidence": moved.prepared.day.confidence,
         "assumptions": assumption_lines(answer.assumptions),
     }
+
+
+def _of_axles(needed: Iterable[Sequence[Any]]) -> dict[str, Any]:
+    """Write what the front, and what the rear, would still need, with the ends of the intervals."""
+    record: dict[str, Any] = {}
+    for axle, (change, low, high) in zip(CHANNELS[AXLES], needed, strict=True):
+        record[f"{axle}_downforce_change_N"] = [finite(v) for v in change]
+        record[f"{axle}_downforce_change_N_interval"] = _ends(low, high)
+    return record
 
 
 def step_record(step: Step) -> dict[str, Any]:
