@@ -6,8 +6,8 @@ from balance.decide.day.day import reduce_day
 from balance.files.formats.report import read_brief
 from balance.files.loader import load_session
 from balance.tell.figures import Show
-from balance.tell.report.matter import Matter
 from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.report_data import ReportData
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch" / "tunnel_day"
@@ -56,15 +56,15 @@ def write_day(folder, rows, *, name="Larkspur coupe (invented)", more="", brief=
     return day
 
 
-def matter(session, *, show=None, draws=400):
+def report(session, *, show=None, draws=400):
     """Read a session as the command does, with fewer draws."""
     read = load_session(session)
-    return Matter(reduce_day(read, draws=draws), read_brief(read, Path(read.folder)), show or Show())
+    return ReportData(reduce_day(read, draws=draws), read_brief(read, Path(read.folder)), show or Show())
 
 
 def written(session):
     """Write a session's page."""
-    return page_html(brief_page(matter(session)))
+    return page_html(brief_page(report(session)))
 
 
 def hostile_day(folder):

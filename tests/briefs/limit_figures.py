@@ -37,31 +37,31 @@ TESTS_REACH = 1.22
 """Times the highest tested speed, as far as loads are taken as tested: common practice, no source."""
 
 
-def of_tests(matter):
+def of_tests(report):
     """Give the speed up to which loads are taken as tested."""
-    facility = matter.session.facility.speed
-    return matter.show.speed(TESTS_REACH * max(run.speed or facility for run in matter.session.used))
+    facility = report.session.facility.speed
+    return report.show.speed(TESTS_REACH * max(run.speed or facility for run in report.session.used))
 
 
-def of_limits(matter):
+def of_limits(report):
     """Gather what the section may say."""
-    table, vehicle, show = matter.table, matter.session.vehicle, matter.show
+    table, vehicle, show = report.table, report.session.vehicle, report.show
     said = [*USUAL, number(FRICTION, 1), str(FREEDOM), SHARE, HEIGHT]
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} %" for share in shares if share is not None]
     said += ["99 %", "1 %"]  # more than, less than: what is not certain is never 100 % or 0 %
-    said.append(of_tests(matter))
+    said.append(of_tests(report))
     for one in (STIFFNESS, GRIP):
         said += [f"{one.value:g}", f"{one.low:g} to {one.high:g}", f"{one.apart:g}", f"{one.within:g}"]
     if vehicle.top_speed is not None:
         said.append(show.speed(vehicle.top_speed))
     speeds = table.onsets.lift_off_speed[np.isfinite(table.onsets.lift_off_speed)]
     said += [show.speed(float(speed)) for speed in speeds]
-    tested = matter.day.readings.dynamic_pressure
+    tested = report.day.readings.dynamic_pressure
     said += [number(table.dynamic_pressure / float(one), 1) for one in tested]
     said += [percent(vehicle.target.rear_tolerance), percent(vehicle.target.front_tolerance)]
-    for doubt in doubts(matter.day):
+    for doubt in doubts(report.day):
         said += [doubt.run or "", doubt.other or "", doubt.unit]
         for key, value in doubt.values.items():
             said += _of_doubt(show, key, value)

@@ -28,9 +28,9 @@ SECTIONS = (
 """All but the appendix, whose sentences are of the method: their figures are those of no result."""
 
 
-def of_user(matter):
+def of_user(report):
     """Give the figures that stand in the user's own texts: labels, names, settings, notes."""
-    session = matter.session
+    session = report.session
     said = [session.title, str(session.date or ""), session.vehicle.name, session.vehicle.note or ""]
     said += [place.name for place in session.places]
     for run in session.runs:
@@ -38,9 +38,9 @@ def of_user(matter):
         for held in run.settings.values():
             value = held.value if isinstance(held.value, str) else f"{held.value:g}"
             said += [value, f"{value} {held.unit}", f"{value}°"]
-    for row in matter.told:
-        said.append(part_name(matter.parts.increments, row))
-    return [*said, *(f"{len(members) - 1} more" for members in matter.day.rows.members)]
+    for row in report.told:
+        said.append(part_name(report.parts.increments, row))
+    return [*said, *(f"{len(members) - 1} more" for members in report.day.rows.members)]
 
 
 def of_verdict(verdict):
@@ -59,8 +59,8 @@ def of_edge(verdict):
     return [interval(verdict.low, verdict.high, (verdict.high - verdict.low) / 4.0)]
 
 
-def of_onset(matter, row, show):
-    onsets = matter.table.onsets
+def of_onset(report, row, show):
+    onsets = report.table.onsets
     if onsets.driven_speed is not None:
         return [show.speed(float(onsets.driven_speed[row]))]
     low, high = float(onsets.low[row]), float(onsets.high[row])
@@ -72,9 +72,9 @@ def of_onset(matter, row, show):
     ]
 
 
-def of_range(matter, row, show):
+def of_range(report, row, show):
     """Give what is said of a row over all speeds of the car: where it was looked at, worst, and leaves the band."""
-    return of_all_speeds(matter.table.ranges[row], matter.session.vehicle.target, show)
+    return of_all_speeds(report.table.ranges[row], report.session.vehicle.target, show)
 
 
 def of_all_speeds(one, target, show):
@@ -101,11 +101,11 @@ def both(shows, kind, value, std=float("nan"), decimals=None):
     return [show.quantity(kind, value, std=std, decimals=decimals) for show in shows]
 
 
-def of_curves(matter, row, show, kind):
+def of_curves(report, row, show, kind):
     """Give the ends of a curve against speed."""
-    curve = matter.against_speed(row)
+    curve = report.against_speed(row)
     speeds = [show.speed(float(curve.speeds[k])) for k in (0, -1)]
-    vehicle, nominal, unit = matter.session.vehicle, curve.handling.nominal, show.system.unit("force")
+    vehicle, nominal, unit = report.session.vehicle, curve.handling.nominal, show.system.unit("force")
     weight = vehicle.mass * STANDARD_GRAVITY
     if kind == "axle_loads":
         loads = (
@@ -125,59 +125,59 @@ def of_curves(matter, row, show, kind):
     ]
 
 
-def expected(matter, key):
+def expected(report, key):
     """Gather from the results what the sentences of a section may say."""
-    target = matter.session.vehicle.target
+    target = report.session.vehicle.target
     said = [percent(-target.front_tolerance), percent(target.front_tolerance), percent(target.rear_tolerance)]
-    said += [show.speed(matter.speed) for show in (matter.show, matter.other)]
-    said += of_user(matter)
-    said += OF_SECTION[key](matter) if key in OF_SECTION else []
+    said += [show.speed(report.speed) for show in (report.show, report.other)]
+    said += of_user(report)
+    said += OF_SECTION[key](report) if key in OF_SECTION else []
     return set().union(*(figures(text) for text in said))
 
 
-def of_answer(matter):
-    show, table, row = matter.show, matter.table, matter.answer
-    shows, n, stds = (show, matter.other), table.handling.nominal, table.stds
+def of_answer(report):
+    show, table, row = report.show, report.table, report.answer
+    shows, n, stds = (show, report.other), table.handling.nominal, table.stds
     verdicts = table.handling.verdicts
     said = [
         *of_verdict(verdicts[row]),
-        *of_range(matter, matter.baseline, show),
-        *of_range(matter, row, show),
+        *of_range(report, report.baseline, show),
+        *of_range(report, row, show),
     ]
     said.append("5 times")  # newtons of downforce that one of drag must bring: stated in the method
     for force, std in ((n.front_downforce, stds[0]), (n.rear_downforce, stds[1]), (n.drag, stds[2])):
         said += both(shows, "force", abs(float(force[row])), float(std[row]))
-    said += both(shows, "power", float(n.drag[row]) * matter.speed)
-    if matter.way is not None:
-        said += [change_words(matter.way.whole.of(0, column), show) for column in (TOTAL, DRAG)]
-        said += both(shows, "power", abs(matter.way.whole.of(0, DRAG).change) * matter.speed, decimals=1)
-    return said + of_detectable(matter) + of_doubt(matter)
+    said += both(shows, "power", float(n.drag[row]) * report.speed)
+    if report.way is not None:
+        said += [change_words(report.way.whole.of(0, column), show) for column in (TOTAL, DRAG)]
+        said += both(shows, "power", abs(report.way.whole.of(0, DRAG).change) * report.speed, decimals=1)
+    return said + of_detectable(report) + of_doubt(report)
 
 
-def of_doubt(matter):
+def of_doubt(report):
     """Give the figures of the two nearest changes that would overturn the verdict, and of the facility's systematic part."""
-    show, row, said = matter.show, matter.answer, []
-    gains = largest_gains(matter.day, row)
-    for one in overturned(matter.table, [row])[0][:2]:
+    show, row, said = report.show, report.answer, []
+    gains = largest_gains(report.day, row)
+    for one in overturned(report.table, [row])[0][:2]:
         shares = [one.change]
         if one.area_change is not None:
             shares += [one.area_change / gain.area for gain in (gains.front, gains.rear) if gain is not None]
-            said.append(show.quantity("force", abs(one.area_change) * matter.table.dynamic_pressure))
+            said.append(show.quantity("force", abs(one.area_change) * report.table.dynamic_pressure))
         said += [percent(abs(share), decimals=places) for share in shares for places in (0, 1)]
         said += [f"{number(abs(one.change) * 100.0, 1)} points", number(abs(one.change), 2)]
         if one.height is not None:
             said += [show.quantity("length", height) for height in (one.height, one.height - one.change)]
         said += [show.speed(one.place.speed)] if one.place is not None else []
-    said += [show.quantity("force", float(std)) for std in matter.day.repeatability.systematic]
+    said += [show.quantity("force", float(std)) for std in report.day.repeatability.systematic]
     return said
 
 
-def of_car(matter):
-    session, vehicle, shows = matter.session, matter.session.vehicle, (matter.show, matter.other)
+def of_car(report):
+    session, vehicle, shows = report.session, report.session.vehicle, (report.show, report.other)
     weight, status = vehicle.mass * STANDARD_GRAVITY, [run.status for run in session.runs]
-    said = [percent(vehicle.front_share), str(len(status)), str(len(set(matter.day.group_of)))]
+    said = [percent(vehicle.front_share), str(len(status)), str(len(set(report.day.group_of)))]
     said += [str(status.count("void")), str(status.count("suspect"))]
-    said.append(str(len({run.configuration for run in matter.runs}) - 12))
+    said.append(str(len({run.configuration for run in report.runs}) - 12))
     for kind, value in (
         ("mass", vehicle.mass),
         ("force", weight * vehicle.front_share),
@@ -191,26 +191,26 @@ def of_car(matter):
     return said
 
 
-def of_places(matter):
-    return [matter.show.speed(place.speed) for place in matter.session.places]
+def of_places(report):
+    return [report.show.speed(place.speed) for place in report.session.places]
 
 
-def of_baseline(matter):
-    table, row, shows = matter.table, matter.baseline, (matter.show, matter.other)
+def of_baseline(report):
+    table, row, shows = report.table, report.baseline, (report.show, report.other)
     drag, std = float(table.handling.nominal.drag[row]), float(table.stds[2, row])
-    said = [*of_verdict(table.handling.verdicts[row]), *of_places(matter), *both(shows, "force", drag, std)]
-    said += of_range(matter, row, matter.show)
-    return said + [one for end in matter.ends for one in of_curves(matter, end, matter.show, "axle_loads")]
+    said = [*of_verdict(table.handling.verdicts[row]), *of_places(report), *both(shows, "force", drag, std)]
+    said += of_range(report, row, report.show)
+    return said + [one for end in report.ends for one in of_curves(report, end, report.show, "axle_loads")]
 
 
-def of_balance(matter):
-    vehicle, show, answer = matter.session.vehicle, matter.show, matter.answer
+def of_balance(report):
+    vehicle, show, answer = report.session.vehicle, report.show, report.answer
     target, grip = vehicle.target, vehicle.grip_exponent
-    away = abs(matter.table.handling.verdicts[answer].surplus - target.grip_surplus)
-    said = [percent(target.grip_surplus), f"{number(away * 100.0, 1)} points", *of_places(matter)]
-    said += [one for row in matter.ends for one in of_curves(matter, row, show, "share")]
-    said += of_curves(matter, answer, show, "grip_surplus") + of_onset(matter, answer, show)
-    said += [percent(vehicle.front_share), str(matter.some_left_out), of_tests(matter)]
+    away = abs(report.table.handling.verdicts[answer].surplus - target.grip_surplus)
+    said = [percent(target.grip_surplus), f"{number(away * 100.0, 1)} points", *of_places(report)]
+    said += [one for row in report.ends for one in of_curves(report, row, show, "share")]
+    said += of_curves(report, answer, show, "grip_surplus") + of_onset(report, answer, show)
+    said += [percent(vehicle.front_share), str(report.some_left_out), of_tests(report)]
     for surplus in (target.rear_tolerance, -target.front_tolerance):
         share = front_load_share_at(
             surplus, 1.0, vehicle.front_share, front_exponent=grip.front, rear_exponent=grip.rear
@@ -219,24 +219,24 @@ def of_balance(matter):
     return said
 
 
-def of_cost(matter):
-    show, speed = matter.show, matter.speed
-    fastest = max([float(matter.day.readings.speed.max()), *(p.speed for p in matter.session.places)])
-    second = matter.session.vehicle.top_speed or fastest
-    if matter.way is None:
+def of_cost(report):
+    show, speed = report.show, report.speed
+    fastest = max([float(report.day.readings.speed.max()), *(p.speed for p in report.session.places)])
+    second = report.session.vehicle.top_speed or fastest
+    if report.way is None:
         return [show.speed(second)]
-    change = matter.way.whole.of(0, DRAG)
+    change = report.way.whole.of(0, DRAG)
     powers = [change.change * (v / speed) ** 2 * v for v in (speed, second)]
     said = [show.quantity("power", power, decimals=1) for power in powers]
     return [show.speed(second), change_words(change, show), *said]
 
 
-def of_what_ifs(matter):
-    show, names, said = matter.show, matter.choices.what_ifs, of_scaling(matter)
-    saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
+def of_what_ifs(report):
+    show, names, said = report.show, report.choices.what_ifs, of_scaling(report)
+    saved = read_what_ifs(report.session, Path(report.session.folder)) if names else ()
     for one in (pick_what_if(saved, name) for name in names):
         result = evaluate_what_if(
-            matter.prepared, one, speed=matter.speed, air_density=matter.table.air_density
+            report.prepared, one, speed=report.speed, air_density=report.table.air_density
         )
         said += [one.name, one.note or ""]
         for state in (result.start, result.result):
@@ -255,15 +255,15 @@ def of_what_ifs(matter):
     return said
 
 
-def of_detectable(matter):
-    found = matter.scatter.detectable
-    return [matter.show.quantity("force", float(found[k])) for k in (3, 2)]
+def of_detectable(report):
+    found = report.scatter.detectable
+    return [report.show.quantity("force", float(found[k])) for k in (3, 2)]
 
 
-def of_parts(matter):
-    show, parts = matter.show, matter.parts
+def of_parts(report):
+    show, parts = report.show, report.parts
     said = []
-    for row in matter.told:
+    for row in report.told:
         one, part = parts.increments[row], parts[row]
         for change in (one.front_downforce, one.rear_downforce, one.downforce, one.drag):
             said += [change_words(change, show), amount_words(change, show)]
@@ -292,8 +292,8 @@ def of_parts(matter):
             said.append(f"{signed(show, float(value))} {show.unit('force')}")
     unresolved = int(np.sum(~np.any(found.interaction.resolved, axis=1)))
     said.append(str(unresolved))
-    if matter.way is not None:
-        way = matter.way
+    if report.way is not None:
+        way = report.way
         said += [show.bare("force", abs(float(way.ends.change[end, TOTAL]))) for end in (0, 1)]
         said += [
             signed(show, float(way.changes.change[k, TOTAL]), float(way.changes.std[k, TOTAL]))
@@ -302,21 +302,21 @@ def of_parts(matter):
     return said
 
 
-def of_scaling(matter):
+def of_scaling(report):
     """Give how many times the dynamic pressure of each run that of the speed stated is."""
-    tested = matter.day.readings.dynamic_pressure
-    return [number(matter.table.dynamic_pressure / float(one), 2) for one in tested]
+    tested = report.day.readings.dynamic_pressure
+    return [number(report.table.dynamic_pressure / float(one), 2) for one in tested]
 
 
-def of_wing(matter):
-    show, prepared, target = matter.show, matter.prepared, matter.session.vehicle.target
-    said = [percent(target.grip_surplus), *of_scaling(matter)]
-    for one in swept(matter):
+def of_wing(report):
+    show, prepared, target = report.show, report.prepared, report.session.vehicle.target
+    said = [percent(target.grip_surplus), *of_scaling(report)]
+    for one in swept(report):
         response, family = one.answer.moved.response, one.answer.moved.response.family
         unit = family.unit
         if one.answer.solutions:
             first = one.answer.solutions[0]
-            said.append(setting_words(first.value, first.low, first.high, unit, matter.day.confidence))
+            said.append(setting_words(first.value, first.low, first.high, unit, report.day.confidence))
             said += [*of_edge(first.state.handling.verdicts[0]), f"{first.value:.4g} {unit}"]
         if one.answer.closest is not None:
             said.append(f"{one.answer.closest.value:.4g} {unit}")
@@ -325,7 +325,7 @@ def of_wing(matter):
         said += [f"{a:g} to {b:g} {unit}" for a, b in (response.tested, response.useful)]
         said += [f"{response.loaded_end:g} {unit}", f"{response.limit:g}"]
         values = family.values.tolist()
-        pressure = matter.table.dynamic_pressure
+        pressure = report.table.dynamic_pressure
         means = prepared.areas(family.weights) * pressure
         for k in range(3):
             ends = [show.bare("force", float(means[k, at]), decimals=0) for at in (0, -1)]
@@ -334,14 +334,14 @@ def of_wing(matter):
     return said
 
 
-def of_scatter(matter):
-    show, day = matter.show, matter.scatter
-    said = of_detectable(matter)
+def of_scatter(report):
+    show, day = report.show, report.scatter
+    said = of_detectable(report)
     deviations = [row[:3] for row in day.deviations if np.all(np.isfinite(row[:3]))]
     if deviations:
         worst = float(np.max(np.abs(deviations)))
         said += [str(len(deviations)), show.quantity("force", worst, decimals=1 if show.system is US else 0)]
-    said.append(show.speed(matter.session.facility.speed))
+    said.append(show.speed(report.session.facility.speed))
     if day.scatter.stated is not None:
         said.append(number(day.scatter.stated.degrees_of_freedom, 0))
     for block in day.drifts.blocks:

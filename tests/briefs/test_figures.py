@@ -23,8 +23,8 @@ from balance.files.loader import load_session
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, Show, interval, number, percent, points
 from balance.tell.parts.change_text import change_words
-from balance.tell.report.matter import Matter
 from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.report_data import ReportData
 from balance.units.shown import SI, US
 
 STANDARD_GRAVITY = 9.80665
@@ -51,15 +51,15 @@ def load(show, force, std):
     return show.axle_load(force, std).removesuffix(" downforce")
 
 
-def held_against_its_results(day, matter, show):
-    tree = read(page_html(brief_page(matter)))
+def held_against_its_results(day, report, show):
+    tree = read(page_html(brief_page(report)))
     other = Show(US) if show.system is SI else Show(SI)
-    speed = matter.speed
+    speed = report.speed
     table = assess(day, speed=speed, rows=day.rows.every)
     n, stds = table.handling.nominal, table.stds
     shown = rows_of(tree, "runs")
-    assert len(shown) == len(matter.shown)
-    for row, cells in zip(matter.shown, shown, strict=True):
+    assert len(shown) == len(report.shown)
+    for row, cells in zip(report.shown, shown, strict=True):
         loads = (n.front_downforce, n.rear_downforce, n.downforce)
         for values, std, cell in zip(loads, (stds[0], stds[1], stds[3]), cells[1:4], strict=True):
             force = float(values[row])
@@ -68,16 +68,16 @@ def held_against_its_results(day, matter, show):
             s.quantity("force", float(n.drag[row]), std=float(stds[2, row])) for s in (show, other)
         ]
     parts = assess_parts(day, speed=speed)
-    if matter.told:
-        for row, cells in zip(matter.told, rows_of(tree, "parts"), strict=True):
+    if report.told:
+        for row, cells in zip(report.told, rows_of(tree, "parts"), strict=True):
             for column, cell in zip((FRONT, REAR, TOTAL, DRAG), cells[1:5], strict=True):
                 change = parts.increments.changes.of(row, column)
                 found = " ".join(cell[:-1]).replace("[", "").replace("]", "")
                 assert found == change_words(change, show)
                 assert cell[-1].strip("[]") == change_words(change, other, interval=False)
                 assert ("[" in cell[0]) == (not change.resolved and np.isfinite(change.std))
-    if matter.session.places:
-        at = sweep(day, matter.answer, np.array([p.speed for p in matter.session.places]))
+    if report.session.places:
+        at = sweep(day, report.answer, np.array([p.speed for p in report.session.places]))
         for k, cells in enumerate(rows_of(tree, "places")):
             state = at.handling.nominal
             assert cells[1][0] == load(show, float(state.front_downforce[k]), float(at.stds[0, k]))
@@ -86,20 +86,20 @@ def held_against_its_results(day, matter, show):
             if verdict.low is not None:
                 std = (verdict.high - verdict.low) / 4.0
                 assert cells[3][0] == percent(verdict.surplus, std)
-            target = matter.session.vehicle.target
+            target = report.session.vehicle.target
             nearest = min(target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance)
             assert cells[5][0].startswith(number(abs(nearest) * 100.0, 1))
-    held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other)
-    held_in_baseline_and_air(tree, day, matter, show, other)
-    held_in_settings(tree, day, matter, show, other)
-    held_in_what_ifs(tree, matter, show, other)
+    held_in_cost_way_sheet_and_scatter(tree, day, report, show, other)
+    held_in_baseline_and_air(tree, day, report, show, other)
+    held_in_settings(tree, day, report, show, other)
+    held_in_what_ifs(tree, report, show, other)
     return tree
 
 
-def held_in_baseline_and_air(tree, day, matter, show, other):
-    table, row = assess(day, speed=matter.speed, rows=day.rows.every), matter.baseline
+def held_in_baseline_and_air(tree, day, report, show, other):
+    table, row = assess(day, speed=report.speed, rows=day.rows.every), report.baseline
     n, stds = table.handling.nominal, table.stds
-    vehicle = matter.session.vehicle
+    vehicle = report.session.vehicle
     weight = vehicle.mass * STANDARD_GRAVITY
     loads, shares = rows_of(tree, "baseline")
     for cell, force, std in zip(
@@ -157,11 +157,11 @@ def held_in_state(cells, state, show, other):
         assert cells[3] == [percent(verdict.surplus, std), f"({interval(verdict.low, verdict.high, std)})"]
 
 
-def held_in_settings(tree, day, matter, show, other):
+def held_in_settings(tree, day, report, show, other):
     prepared = prepare_day(day)
     names = dict.fromkeys(sweep.setting for sweep in prepared.sweeps)
     families = [f for name in names for f in find_families(prepared, name) if f.values.size >= 3]
-    answer = matter.run(matter.answer).label
+    answer = report.run(report.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     for position, family in enumerate(families):
         rows = rows_of(tree, f"wing-{position}")
@@ -173,30 +173,30 @@ def held_in_settings(tree, day, matter, show, other):
                 prepared.areas(weights),
                 None if drawn is None else drawn[:, :, 0],
                 prepared.stds(weights),
-                vehicle=matter.session.vehicle,
-                speed=matter.speed,
-                air_density=matter.table.air_density,
+                vehicle=report.session.vehicle,
+                speed=report.speed,
+                air_density=report.table.air_density,
                 onsets=False,
             )
             held_in_state([*cells[1:4], cells[5]], state, show, other)
             share = state.handling.aero_balance
             value, std = float(share.value[0]), float(share.std[0])
             if np.isfinite(value):
-                offset = value - matter.session.vehicle.front_share
+                offset = value - report.session.vehicle.front_share
                 assert cells[4] == [percent(value, std), points(offset, std)]
             else:
                 assert cells[4] == ["no share"]
 
 
-def held_in_what_ifs(tree, matter, show, other):
-    names = matter.choices.what_ifs
-    saved = read_what_ifs(matter.session, Path(matter.session.folder)) if names else ()
+def held_in_what_ifs(tree, report, show, other):
+    names = report.choices.what_ifs
+    saved = read_what_ifs(report.session, Path(report.session.folder)) if names else ()
     for position, name in enumerate(names):
         result = evaluate_what_if(
-            matter.prepared,
+            report.prepared,
             pick_what_if(saved, name),
-            speed=matter.speed,
-            air_density=matter.table.air_density,
+            speed=report.speed,
+            air_density=report.table.air_density,
         )
         for cells, state in zip(
             rows_of(tree, f"what-if-{position}"), (result.start, result.result), strict=True
@@ -206,34 +206,34 @@ def held_in_what_ifs(tree, matter, show, other):
             held_in_state(cells[1:5], state, show, other)
 
 
-def held_in_cost_way_sheet_and_scatter(tree, day, matter, show, other):
-    table = assess(day, speed=matter.speed, rows=day.rows.every)
+def held_in_cost_way_sheet_and_scatter(tree, day, report, show, other):
+    table = assess(day, speed=report.speed, rows=day.rows.every)
     n, stds = table.handling.nominal, table.stds
-    fastest = max([float(day.readings.speed.max()), *(p.speed for p in matter.session.places)])
-    speeds = (matter.speed, matter.session.vehicle.top_speed or fastest)
+    fastest = max([float(day.readings.speed.max()), *(p.speed for p in report.session.places)])
+    speeds = (report.speed, report.session.vehicle.top_speed or fastest)
     for speed, cells in zip(speeds, rows_of(tree, "cost"), strict=False):
-        factor, ends = (speed / matter.speed) ** 2, matter.ends
+        factor, ends = (speed / report.speed) ** 2, report.ends
         for row, cell in zip(ends, cells[1 : 1 + len(ends)], strict=True):
             drag, std = float(n.drag[row]) * factor, float(stds[2, row]) * factor
             assert cell == [s.quantity("force", drag, std=std) for s in (show, other)]
         for row, cell in zip(ends, cells[1 + len(ends) :], strict=True):
             power = float(n.drag[row]) * factor * speed
             assert cell == [s.quantity("power", power) for s in (show, other)]
-    if matter.way is not None:
+    if report.way is not None:
         rows = rows_of(tree, "way")
-        assert len(rows) == len(matter.way.bars) + 3
+        assert len(rows) == len(report.way.bars) + 3
         for column, cell in zip((FRONT, REAR, TOTAL, DRAG), rows[-1][1:], strict=True):
-            change = matter.way.whole.of(0, column)
+            change = report.way.whole.of(0, column)
             assert " ".join(cell[:-1]).replace("[", "").replace("]", "") == change_words(change, show)
     positions = {run.label: k for k, run in enumerate(day.readings.runs)}
-    for run, cells in zip(matter.session.runs, rows_of(tree, "sheet"), strict=True):
+    for run, cells in zip(report.session.runs, rows_of(tree, "sheet"), strict=True):
         if run.label in positions:
             k = positions[run.label]
             forces = day.readings.areas[k] * day.readings.force_pressure[k]
             assert cells[2][0] == load(show, float(forces[0]), float("nan"))
             assert cells[3][0] == load(show, float(forces[1]), float("nan"))
             assert cells[4][0] == show.quantity("force", float(forces[2]))
-    scatter = matter.scatter
+    scatter = report.scatter
     if any(scatter.scatter.source):
         for k, cells in enumerate(rows_of(tree, "scatter")):
             deviation, detectable = float(scatter.scatter.deviation[k]), float(scatter.detectable[k])
@@ -250,7 +250,7 @@ def test_tables_hold_the_results_own_figures(shared, tmp_path, name, system):
     day, show = reduce_day(session, draws=400), Show(system)
     choices = BriefChoices(what_ifs=read_brief(session, Path(session.folder)).what_ifs)
     assert bool(choices.what_ifs) == (name == "demo")
-    held_against_its_results(day, Matter(day, choices, show), show)
+    held_against_its_results(day, ReportData(day, choices, show), show)
 
 
 @settings(max_examples=8, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -280,11 +280,11 @@ def test_figures_of_any_day_are_read_back(tmp_path_factory, shared, forces, kmh)
     )
     day = reduce_day(load_session(folder), draws=200)
     choices = BriefChoices(speed=kmh / 3.6, what_ifs=("one more lip",))
-    held_against_its_results(day, Matter(day, choices, Show()), Show())
+    held_against_its_results(day, ReportData(day, choices, Show()), Show())
 
 
 def test_every_force_in_the_answer_stands_in_a_table_as_well(shared):
-    tree = read(page_html(brief_page(shared["matter"](shared["DEMO"]))))
+    tree = read(page_html(brief_page(shared["report"](shared["DEMO"]))))
     (answer,) = (s for s in tree.iter(f"{HTML}section") if s.get("id") == "answer")
     said = "".join("".join(li.itertext()) for li in answer.iter(f"{HTML}li")).replace("\xa0", " ")
     tables = " ".join("".join(td.itertext()) for td in tree.iter(f"{HTML}td")).replace("\xa0", " ")

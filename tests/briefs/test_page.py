@@ -176,7 +176,7 @@ def test_both_systems_of_units_are_shown_and_either_can_lead(shared, tmp_path):
     from balance.units.shown import US
 
     for show, first in ((Show(), "161 km/h (100 mph)"), (Show(US), "100 mph (161 km/h)")):
-        page = page_html(brief_page(shared["matter"](day, show=show)))
+        page = page_html(brief_page(shared["report"](day, show=show)))
         assert first in words_of(section(tree_of(page), "answer"))
 
 
@@ -191,8 +191,8 @@ def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
     from balance.tell.report.files import picture_bytes
     from balance.tell.report.kinds import draw_kind
 
-    matter = shared["matter"](shared["DEMO"])
-    drawn = picture_bytes(draw_kind(matter, "loads"), "svg")
+    report = shared["report"](shared["DEMO"])
+    drawn = picture_bytes(draw_kind(report, "loads"), "svg")
     tree = ET.fromstring(drawn)  # noqa: S314 - our own file
     assert tree.get("role") == "img"
     assert "Load on each axle: runs 15, 17" in "".join(tree.itertext())
@@ -205,7 +205,7 @@ def test_a_picture_has_the_same_bytes_each_time(shared, form):
 
     for kind in KINDS if form == "svg" else ("added",):
         one, other = (
-            picture_bytes(draw_kind(shared["matter"](shared["DEMO"]), kind), form) for _ in range(2)
+            picture_bytes(draw_kind(shared["report"](shared["DEMO"]), kind), form) for _ in range(2)
         )
         assert one == other
         assert len(one) < 200_000
@@ -216,8 +216,8 @@ def test_curves_are_told_apart_without_colour(shared, tmp_path, day):
     from balance.tell.report.blocks import Missing
     from balance.tell.report.kinds import KINDS, draw_kind
 
-    matter = shared["matter"](shared["DAYS"][day](tmp_path))
-    drawn = [draw_kind(matter, kind) for kind in KINDS]
+    report = shared["report"](shared["DAYS"][day](tmp_path))
+    drawn = [draw_kind(report, kind) for kind in KINDS]
     for picture in (one for one in drawn if not isinstance(one, Missing)):
         looks = {
             line.get_label(): (str(line._unscaled_dash_pattern), line.get_marker(), line.get_linewidth() > 5)

@@ -12,18 +12,18 @@ from balance.decide.day.day import reduce_day
 from balance.files.formats.report import BriefChoices, read_brief
 from balance.files.loader import load_session
 from balance.tell.figures import Show
-from balance.tell.report.matter import Matter
 from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.report_data import ReportData
 from balance.units.shown import SI, US
 from tests.briefs.page_text import figures, sentences
 from tests.briefs.sentence_figures import SECTIONS, expected
 
 
-def held_in_sentences(matter):
-    tree = html5lib.parse(page_html(brief_page(matter)), namespaceHTMLElements=True)
+def held_in_sentences(report):
+    tree = html5lib.parse(page_html(brief_page(report)), namespaceHTMLElements=True)
     count = 0
     for key in SECTIONS:
-        allowed = expected(matter, key)
+        allowed = expected(report, key)
         for sentence in sentences(tree, key):
             found = figures(re.sub(r"; rows [0-9]+ to [0-9]+ of [0-9]+$", "", sentence))
             count += len(found)
@@ -38,7 +38,7 @@ def held_in_sentences(matter):
 def test_sentences_say_what_the_results_say(shared, tmp_path, name, system):
     session = load_session(shared["DAYS"][name](tmp_path))
     chosen = read_brief(session, Path(session.folder))
-    assert held_in_sentences(Matter(reduce_day(session, draws=400), chosen, Show(system))) > 30
+    assert held_in_sentences(ReportData(reduce_day(session, draws=400), chosen, Show(system))) > 30
 
 
 @settings(
@@ -65,4 +65,4 @@ def test_sentences_of_any_day_say_what_the_results_say(tmp_path_factory, shared,
         encoding="utf-8",
     )
     day = reduce_day(load_session(folder), draws=200)
-    held_in_sentences(Matter(day, BriefChoices(speed=kmh / 3.6, what_ifs=("lip",)), Show()))
+    held_in_sentences(ReportData(day, BriefChoices(speed=kmh / 3.6, what_ifs=("lip",)), Show()))

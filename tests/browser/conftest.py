@@ -61,7 +61,7 @@ def sides(tmp_path_factory):
 
     def path(day):
         folder = tmp_path_factory.mktemp("sides")
-        matter = _SHARED["matter"](DAYS[day](folder))
+        matter = _SHARED["report"](DAYS[day](folder))
         page = folder / "two.html"
         page.write_text(side_by_side(assess_parts(matter.day), 1, Show(SI)), encoding="utf-8")
         return page

@@ -8,8 +8,8 @@ from balance.decide.day.verdict import VerdictWord
 from balance.files.formats.report import BriefChoices
 from balance.files.loader import load_session
 from balance.tell.figures import Show
-from balance.tell.report.matter import Matter
 from balance.tell.report.page import brief_page, page_html
+from balance.tell.report.report_data import ReportData
 from tests.small_session import HEAD, SESSION, VEHICLE, Desk
 
 STATED = SESSION + '[repeatability]\nfront = "4 N"\nrear = "4 N"\ndrag = "3 N"\n'
@@ -67,9 +67,9 @@ def test_one_lucky_reading_of_a_car_that_is_loose_is_no_answer(day):
 
 def test_where_every_car_is_dangerous_the_page_says_so(day):
     made = day("1,base,-300,100,1150\n2,worse,-700,50,1180\n")
-    matter = Matter(made, BriefChoices(), Show())
-    assert not matter.chosen.safe
-    assert matter.table.ranges[matter.answer].word is VerdictWord.FRONT_OVERPOWERS
-    said = page_html(brief_page(matter))
+    report = ReportData(made, BriefChoices(), Show())
+    assert not report.chosen.safe
+    assert report.table.ranges[report.answer].word is VerdictWord.FRONT_OVERPOWERS
+    said = page_html(brief_page(report))
     assert "No configuration of this day is free of danger" in said
     assert "no speed at which the front overpowers" not in said

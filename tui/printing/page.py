@@ -10,7 +10,7 @@ from balance.model.errors import UnknownName
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 PAGE_FILE = "brief.html"
 """The customer's page in the session's folder, where no other name is given."""
@@ -34,11 +34,13 @@ def write_page(folder: Path) -> Path:
     return path
 
 
-def matter_of(day: Day, units: str | None, *, run: str | None = None, speed: float | None = None) -> Matter:
+def matter_of(
+    day: Day, units: str | None, *, run: str | None = None, speed: float | None = None
+) -> ReportData:
     """Gather what a page or a picture is made of: a day, and what its engineer chose for the brief."""
     from balance.files.formats.report import read_brief
     from balance.tell.figures import Show
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
     from balance.units.shown import SYSTEMS
 
     choices = read_brief(day.session, Path(day.session.folder))
@@ -48,4 +50,4 @@ def matter_of(day: Day, units: str | None, *, run: str | None = None, speed: flo
         choices = replace(choices, answer=run)
     if speed is not None:
         choices = replace(choices, speed=speed)
-    return Matter(day, choices, Show(SYSTEMS[units or choices.units or "si"]))
+    return ReportData(day, choices, Show(SYSTEMS[units or choices.units or "si"]))

@@ -18,7 +18,7 @@ from balance.tell.table import Cell, Table, figures_columns, table_of, words_col
 if TYPE_CHECKING:
     from balance.model.columns import RunsColumn
     from balance.model.records import Run
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 _METHOD = (
     (
@@ -67,25 +67,25 @@ _AIR = tuple(
 _REMARKS = ("link", "label", "text")  # what is said of a run, in this order
 
 
-def appendix_section(matter: Matter) -> Section:
+def appendix_section(report: ReportData) -> Section:
     """Return what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
-    shared = matter.day.shared
-    files = (BRIEF_FILE, *((WHAT_IF_FILE,) if matter.choices.what_ifs else ()))
+    shared = report.day.shared
+    files = (BRIEF_FILE, *((WHAT_IF_FILE,) if report.choices.what_ifs else ()))
     how = (
         (
             "Draws",
-            f"{shared.count}, seed {shared.seed}, intervals of {percent(matter.day.confidence, decimals=0)}",
+            f"{shared.count}, seed {shared.seed}, intervals of {percent(report.day.confidence, decimals=0)}",
         ),
         ("Versions", _versions()),
-        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(matter.session, *files)),
+        *((f"SHA-256 of {name}", checksum) for name, checksum in checksums(report.session, *files)),
     )
     used = sorted(
         {terms()[key].source for key in ("grip_load_exponent", "stiffness_load_exponent", "repeatability")}
     )
     return Section(
         (
-            _run_sheet(matter),
-            _air(matter) if _own_air(matter) else Words(_same_air(matter)),
+            _run_sheet(report),
+            _air(report) if _own_air(report) else Words(_same_air(report)),
             Words("Method", role="strong"),
             Lines(_METHOD),
             Words(f"Sources of what is assumed: {'; '.join(used)}.", role="soft"),
@@ -96,12 +96,12 @@ def appendix_section(matter: Matter) -> Section:
     )
 
 
-def _run_sheet(matter: Matter) -> Table:
+def _run_sheet(report: ReportData) -> Table:
     """List every run, the void ones too, with what was fitted and what it read at its own speed and air."""
-    positions = {run.label: k for k, run in enumerate(matter.runs)}
-    readings = matter.day.readings
+    positions = {run.label: k for k, run in enumerate(report.runs)}
+    readings = report.day.readings
     rows = []
-    for run in matter.session.runs:
+    for run in report.session.runs:
         k = positions.get(run.label)
         if k is None:
             loads = tuple(Cell(NONE, "muted") for _ in CHANNELS)
@@ -109,7 +109,7 @@ def _run_sheet(matter: Matter) -> Table:
             front, rear, drag = (
                 float(v) * float(readings.force_pressure[k]) for v in front_rear_drag(readings.areas[k])
             )
-            loads = (load_cell(matter, front), load_cell(matter, rear), quantity_cell(matter, "force", drag))
+            loads = (load_cell(report, front), load_cell(report, rear), quantity_cell(report, "force", drag))
         rows.append(
             (
                 Cell(run.label),
@@ -141,38 +141,38 @@ def _status(run: Run) -> str:
     return "; ".join(said)
 
 
-def _own_air(matter: Matter) -> bool:
+def _own_air(report: ReportData) -> bool:
     """Return whether any run has a speed or air of its own."""
     return any(
-        value is not None for run in matter.runs for value in (run.speed, run.temperature, run.pressure)
+        value is not None for run in report.runs for value in (run.speed, run.temperature, run.pressure)
     )
 
 
-def _same_air(matter: Matter) -> str:
-    facility = matter.session.facility
+def _same_air(report: ReportData) -> str:
+    facility = report.session.facility
     return (
-        f"Speed and air of every run are the facility's: {both(matter, 'speed', facility.speed)} and "
-        f"{both(matter, 'density', facility.air_density)}; no run has its own."
+        f"Speed and air of every run are the facility's: {both(report, 'speed', facility.speed)} and "
+        f"{both(report, 'density', facility.air_density)}; no run has its own."
     )
 
 
-def _air(matter: Matter) -> Table:
+def _air(report: ReportData) -> Table:
     """List speed and air of every run that counts."""
-    readings = matter.day.readings
+    readings = report.day.readings
     rows = []
-    for k, run in enumerate(matter.runs):
+    for k, run in enumerate(report.runs):
         rows.append(
             (
                 Cell(run.label),
-                quantity_cell(matter, "speed", float(readings.speed[k])),
-                *(_air_cell(matter, one, getattr(run, one.held)) for one in _AIR),
-                quantity_cell(matter, "density", float(readings.air_density[k])),
-                quantity_cell(matter, "dynamic_pressure", float(readings.dynamic_pressure[k])),
+                quantity_cell(report, "speed", float(readings.speed[k])),
+                *(_air_cell(report, one, getattr(run, one.held)) for one in _AIR),
+                quantity_cell(report, "density", float(readings.air_density[k])),
+                quantity_cell(report, "dynamic_pressure", float(readings.dynamic_pressure[k])),
             )
         )
     return table_of(
         key="air",
-        heading=f"Speed and air of each run; the facility states {both(matter, 'density', matter.session.facility.air_density)}",
+        heading=f"Speed and air of each run; the facility states {both(report, 'density', report.session.facility.air_density)}",
         columns=(
             *words_columns("run"),
             *figures_columns("speed"),
@@ -183,12 +183,12 @@ def _air(matter: Matter) -> Table:
     )
 
 
-def _air_cell(matter: Matter, column: RunsColumn, value: float | None) -> Cell:
+def _air_cell(report: ReportData, column: RunsColumn, value: float | None) -> Cell:
     if value is None:
         return Cell(NONE, "muted")
     if column.measures == "fraction":
         return Cell(percent(value, decimals=0))
-    return quantity_cell(matter, column.measures, value)
+    return quantity_cell(report, column.measures, value)
 
 
 def _versions() -> str:

@@ -17,16 +17,16 @@ from balance.tell.table import Cell, Table, figures_columns, table_of, words_col
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 
-def scatter_section(matter: Matter) -> Section:
+def scatter_section(report: ReportData) -> Section:
     """State how well the day could tell one configuration from another, and how readings moved."""
-    day, show = matter.scatter, matter.show
+    day, show = report.scatter, report.show
     blocks: list[Block] = [
         Lines(tuple(("", sentence) for sentence in scatter_summary(day, show))),
-        *together(repeats_picture(matter)),
-        *([_scatter_table(matter)] if any(day.scatter.source) else []),
+        *together(repeats_picture(report)),
+        *([_scatter_table(report)] if any(day.scatter.source) else []),
         Words("Drift over the day:", role="strong"),
         Lines(tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
     ]
@@ -36,9 +36,9 @@ def scatter_section(matter: Matter) -> Section:
     )
 
 
-def _scatter_table(matter: Matter) -> Table:
+def _scatter_table(report: ReportData) -> Table:
     """List how well one reading is known, from what, and how large a part must be to be found."""
-    day = matter.scatter
+    day = report.scatter
     rows = []
     for k, name in enumerate(WITH_TOTAL):
         source, times = source_words(day, k)
@@ -46,8 +46,8 @@ def _scatter_table(matter: Matter) -> Table:
         rows.append(
             (
                 Cell(name),
-                quantity_cell(matter, "force", float(day.scatter.deviation[k]), decimals=1),
-                quantity_cell(matter, "force", float(day.detectable[k])),
+                quantity_cell(report, "force", float(day.scatter.deviation[k]), decimals=1),
+                quantity_cell(report, "force", float(day.detectable[k])),
                 Cell(found),
             )
         )
@@ -60,16 +60,16 @@ def _scatter_table(matter: Matter) -> Table:
             *words_columns("known from"),
         ),
         rows=tuple(rows),
-        note=f"As tested, at {matter.show.speed(matter.session.facility.speed)}.",
+        note=f"As tested, at {report.show.speed(report.session.facility.speed)}.",
     )
 
 
-def limits_section(matter: Matter) -> Section:
+def limits_section(report: ReportData) -> Section:
     """State what stands between these figures and the road; never left out."""
-    table, show = matter.table, matter.show
-    rows = sorted({matter.baseline, matter.answer, *matter.shown})
-    own = gathered([matter.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
-    verdict = table.handling.verdicts[matter.answer]
+    table, show = report.table, report.show
+    rows = sorted({report.baseline, report.answer, *report.shown})
+    own = gathered([report.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
+    verdict = table.handling.verdicts[report.answer]
     told = [*own, *session_remarks(table, show)]
     return Section(
         (

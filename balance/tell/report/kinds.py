@@ -15,14 +15,14 @@ if TYPE_CHECKING:
 
     from balance.tell.report.blocks import Missing
     from balance.tell.report.canvas import Picture
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 
-def _of_answer(kind: str) -> Callable[[Matter], Picture | Missing]:
-    return lambda matter: against_speed(matter, matter.answer, kind)
+def _of_answer(kind: str) -> Callable[[ReportData], Picture | Missing]:
+    return lambda report: against_speed(report, report.answer, kind)
 
 
-KINDS: Mapping[str, Callable[[Matter], Picture | Missing]] = MappingProxyType(
+KINDS: Mapping[str, Callable[[ReportData], Picture | Missing]] = MappingProxyType(
     {
         "loads": _of_answer("axle_loads"),
         "share": share_picture,
@@ -39,8 +39,8 @@ KINDS: Mapping[str, Callable[[Matter], Picture | Missing]] = MappingProxyType(
 """Kinds of picture, and how each is drawn."""
 
 
-def draw_kind(matter: Matter, kind: str) -> Picture | Missing:
+def draw_kind(report: ReportData, kind: str) -> Picture | Missing:
     """Draw a picture by the name of its kind."""
     if kind not in KINDS:
         raise UnknownName("kind of chart", kind, KINDS)
-    return KINDS[kind](matter)
+    return KINDS[kind](report)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from balance.files.formats.report_edit import BriefOnDisk
     from balance.model.errors import Fault
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 LABELS: Mapping[str, str] = MappingProxyType(
     {
@@ -43,20 +43,20 @@ class Entry:
     inside: bool
 
 
-def own_choices(matter: Matter) -> dict[str, str]:
+def own_choices(report: ReportData) -> dict[str, str]:
     """State what the page itself puts where nothing was chosen."""
-    labels = [run.label for run in matter.runs]
-    pairs = matter.parts.increments.pairs
+    labels = [run.label for run in report.runs]
+    pairs = report.parts.increments.pairs
     return {
-        "title": matter.usual_title,
+        "title": report.usual_title,
         "prepared_for": "not said on the page",
         "prepared_by": "not said on the page",
-        "speed": f"{matter.show.speed(matter.speed)}, {matter.speed_why}",
+        "speed": f"{report.show.speed(report.speed)}, {report.speed_why}",
         "units": "si (or us); both are shown",
-        "answer": f"{matter.run(matter.answer).label}, the best balanced",
-        "baseline": f"{matter.run(matter.baseline).label}, the first run",
-        "runs": ", ".join(matter.run(row).label for row in matter.shown),
-        "parts": ", ".join(labels[pairs[row].run] for row in matter.told) or "none differs from its baseline",
+        "answer": f"{report.run(report.answer).label}, the best balanced",
+        "baseline": f"{report.run(report.baseline).label}, the first run",
+        "runs": ", ".join(report.run(row).label for row in report.shown),
+        "parts": ", ".join(labels[pairs[row].run] for row in report.told) or "none differs from its baseline",
     }
 
 

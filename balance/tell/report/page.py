@@ -27,10 +27,10 @@ if TYPE_CHECKING:
     from markdown_it import MarkdownIt
 
     from balance.tell.report.blocks import Section
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
     from balance.tell.table import Cell
 
-_MAKE: Mapping[str, Callable[[Matter], Section]] = {
+_MAKE: Mapping[str, Callable[[ReportData], Section]] = {
     "answer": answer_section,
     "car": car_section,
     "baseline": baseline_section,
@@ -46,9 +46,9 @@ _MAKE: Mapping[str, Callable[[Matter], Section]] = {
 }
 
 
-def brief_page(matter: Matter) -> Page:
+def brief_page(report: ReportData) -> Page:
     """Put a brief together."""
-    session, choices = matter.session, matter.choices
+    session, choices = report.session, report.choices
     under = [
         f"{session.vehicle.name} · {session.title}",
         session.date.isoformat() if session.date else "date not stated",
@@ -56,16 +56,16 @@ def brief_page(matter: Matter) -> Page:
     under += [f"Prepared for {choices.prepared_for}"] if choices.prepared_for else []
     under += [f"Prepared by {choices.prepared_by}"] if choices.prepared_by else []
     return Page(
-        title=choices.title or matter.usual_title,
+        title=choices.title or report.usual_title,
         under=tuple(under),
-        sections=tuple(_section(matter, key) for key in choices.sections),
+        sections=tuple(_section(report, key) for key in choices.sections),
         foot="Estimates from one day's readings. Limits and cautions are part of this page.",
     )
 
 
-def _section(matter: Matter, key: str) -> Section:
-    made = _MAKE[key](matter)
-    words = matter.choices.words.get(key)
+def _section(report: ReportData, key: str) -> Section:
+    made = _MAKE[key](report)
+    words = report.choices.words.get(key)
     own = (Markup(from_markdown(words)),) if words else ()
     fitted = (
         part for block in made.blocks for part in (in_sheets(block) if isinstance(block, Table) else (block,))

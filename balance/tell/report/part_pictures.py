@@ -34,13 +34,13 @@ from balance.tell.report.map_picture import Spot, draw_map
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 
-def map_picture(matter: Matter) -> Picture | Missing:
+def map_picture(report: ReportData) -> Picture | Missing:
     """Draw the parts told by downforce against drag."""
-    changes, show = matter.parts.increments.changes, matter.show
-    if not matter.told:
+    changes, show = report.parts.increments.changes, report.show
+    if not report.told:
         return Missing("map of parts", "no run has another to be compared with")
     scale = show.system.unit("force").scale
     spots = [
@@ -48,16 +48,16 @@ def map_picture(matter: Matter) -> Picture | Missing:
             letter=letter,
             drag=float(changes.change[row, DRAG]) / scale,
             downforce=float(changes.change[row, TOTAL]) / scale,
-            ellipse=_ellipse(matter, row, scale),
+            ellipse=_ellipse(report, row, scale),
         )
-        for letter, row in zip(place_letters(len(matter.told)), matter.told, strict=True)
+        for letter, row in zip(place_letters(len(report.told)), report.told, strict=True)
     ]
     said = "; ".join(
-        f"{spot.letter} {part_name(matter.parts.increments, row)} "
+        f"{spot.letter} {part_name(report.parts.increments, row)} "
         f"{signed(show, spot.downforce * scale)} of downforce, {signed(show, spot.drag * scale)} of drag"
-        for spot, row in zip(spots, matter.told, strict=True)
+        for spot, row in zip(spots, report.told, strict=True)
     )
-    unit, at = show.unit("force"), show.speed(matter.speed)
+    unit, at = show.unit("force"), show.speed(report.speed)
     return draw_map(
         spots,
         key="map",
@@ -72,33 +72,33 @@ def map_picture(matter: Matter) -> Picture | Missing:
     )
 
 
-def _ellipse(matter: Matter, row: int, scale: float) -> tuple[list[float], list[float]] | None:
+def _ellipse(report: ReportData, row: int, scale: float) -> tuple[list[float], list[float]] | None:
     """Return the ellipse of a part's scatter in the unit shown."""
-    found = scatter_ellipse(matter.parts, row)
+    found = scatter_ellipse(report.parts, row)
     return None if found is None else ((found[0] / scale).tolist(), (found[1] / scale).tolist())
 
 
-def waterfall_picture(matter: Matter) -> Picture | Missing:
+def waterfall_picture(report: ReportData) -> Picture | Missing:
     """Draw the way from the baseline to the answer in total downforce."""
-    way, show = matter.way, matter.show
+    way, show = report.way, report.show
     if way is None:
         return Missing("step-by-step picture", "the answer is the configuration that the car started from")
     scale = show.system.unit("force").scale
     start, end = (float(v) / scale for v in way.ends.change[:, TOTAL])
     steps = [
-        Step(name=f"run {way.base}", start=0.0, end=start, text=load_text(matter, start * scale), kind="end")
+        Step(name=f"run {way.base}", start=0.0, end=start, text=load_text(report, start * scale), kind="end")
     ]
     reached = start
     for k, bar in enumerate(way.bars):
         change = float(way.changes.change[k, TOTAL])
-        name = bar_name(matter.parts.increments, bar, 76)
+        name = bar_name(report.parts.increments, bar, 76)
         text = signed(show, change, float(way.changes.std[k, TOTAL]))
         steps.append(Step(name=name, start=reached, end=reached + change / scale, text=text, kind=bar.kind))
         reached += change / scale
     steps.append(
-        Step(name=f"run {way.final}", start=0.0, end=end, text=load_text(matter, end * scale), kind="end")
+        Step(name=f"run {way.final}", start=0.0, end=end, text=load_text(report, end * scale), kind="end")
     )
-    at = show.speed(matter.speed)
+    at = show.speed(report.speed)
     return draw_waterfall(
         steps,
         key="way",
@@ -111,16 +111,16 @@ def waterfall_picture(matter: Matter) -> Picture | Missing:
     )
 
 
-def load_text(matter: Matter, force: float) -> str:
+def load_text(report: ReportData, force: float) -> str:
     """Write a total load without its unit, with LIFT as a word."""
-    text = matter.show.bare("force", abs(force))
+    text = report.show.bare("force", abs(force))
     return f"{text} LIFT" if force < 0.0 else text
 
 
-def repeats_picture(matter: Matter) -> Picture | Missing:
+def repeats_picture(report: ReportData) -> Picture | Missing:
     """Draw the readings of every configuration that was run again."""
-    deviations, show = matter.scatter.deviations, matter.show
-    rows = [k for k in range(len(matter.runs)) if bool(np.all(np.isfinite(deviations[k, MEASURED])))]
+    deviations, show = report.scatter.deviations, report.show
+    rows = [k for k in range(len(report.runs)) if bool(np.all(np.isfinite(deviations[k, MEASURED])))]
     if not rows:
         return Missing(
             "chart of repeats",
@@ -130,11 +130,11 @@ def repeats_picture(matter: Matter) -> Picture | Missing:
     front, rear, drag = (
         [float(deviations[k, channel]) / scale for k in rows] for channel in (FRONT, REAR, DRAG)
     )
-    scatter = matter.scatter.scatter
-    wide = scatter.deviation * student_factor(scatter.degrees_of_freedom, matter.day.confidence)
+    scatter = report.scatter.scatter
+    wide = scatter.deviation * student_factor(scatter.degrees_of_freedom, report.day.confidence)
     half = float(np.nanmax(wide[MEASURED])) / scale if np.any(np.isfinite(wide[MEASURED])) else 0.0
     worst = max(abs(v) for v in (*front, *rear, *drag)) * scale
-    labels = [matter.runs[k].label for k in rows]
+    labels = [report.runs[k].label for k in rows]
     return draw_repeats(
         Repeats(labels=labels, front=front, rear=rear, drag=drag, half=half),
         key="repeats",

@@ -20,28 +20,28 @@ from balance.tell.runs.detail import onset_line, onset_marked
 if TYPE_CHECKING:
     from balance.tell.chart_parts import Chart
     from balance.tell.report.canvas import Picture
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 MOST_BARS = 10
 
 
 def against_speed(
-    matter: Matter, row: int, kind: str, *, y_range: tuple[float, float] | None = None
+    report: ReportData, row: int, kind: str, *, y_range: tuple[float, float] | None = None
 ) -> Picture:
     """Draw a quantity of one run against speed."""
-    chart = speed_chart(matter.against_speed(row), kind, matter.show, onset=onset_marked(matter.table, row))
+    chart = speed_chart(report.against_speed(row), kind, report.show, onset=onset_marked(report.table, row))
     named = CHARTS[kind].partition(",")[0]
-    title = f"{capital(named)}: {label_of(matter.runs_words(row), 16)}"
-    target = matter.session.vehicle.target.grip_surplus
+    title = f"{capital(named)}: {label_of(report.runs_words(row), 16)}"
+    target = report.session.vehicle.target.grip_surplus
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
     chart = replace(chart, title=title, y_range=y_range)
     return draw_curves(
-        chart, key=f"{kind.replace('_', '-')}-{row}", alternative=_says(matter, row, chart, kind)
+        chart, key=f"{kind.replace('_', '-')}-{row}", alternative=_says(report, row, chart, kind)
     )
 
 
-def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
+def _says(report: ReportData, row: int, chart: Chart, kind: str) -> str:
     """State what a chart against speed shows, with both of its ends."""
     unit, places = chart.y_unit.partition(",")[0], 0 if kind in ("axle_loads", "drag") else 1
     first, last = chart.x_range or (0.0, 0.0)
@@ -50,23 +50,23 @@ def _says(matter: Matter, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    said = f"{capital(CHARTS[kind])} of {row_name(matter, row)}: {ends}."
-    return f"{said} {onset_line(matter.table, row, matter.show)}." if kind == "grip_surplus" else said
+    said = f"{capital(CHARTS[kind])} of {row_name(report, row)}: {ends}."
+    return f"{said} {onset_line(report.table, row, report.show)}." if kind == "grip_surplus" else said
 
 
-def loads_range(matter: Matter, rows: tuple[int, ...]) -> tuple[float, float]:
+def loads_range(report: ReportData, rows: tuple[int, ...]) -> tuple[float, float]:
     """Return the range of load that holds the axle loads of several runs."""
-    charts = [speed_chart(matter.against_speed(row), "axle_loads", matter.show) for row in rows]
+    charts = [speed_chart(report.against_speed(row), "axle_loads", report.show) for row in rows]
     loads = [value for chart in charts for one in chart.series for value in one.y]
     spare = 0.08 * (max(loads) - min(loads))
     return max(0.0, min(loads) - spare), max(loads) + spare
 
 
-def share_picture(matter: Matter) -> Picture:
+def share_picture(report: ReportData) -> Picture:
     """Draw the front share of the whole wheel load against speed, with the band around balance."""
-    vehicle = matter.session.vehicle
-    rows = matter.ends
-    charts = [speed_chart(matter.against_speed(row), "front_load_share", matter.show) for row in rows]
+    vehicle = report.session.vehicle
+    rows = report.ends
+    charts = [speed_chart(report.against_speed(row), "front_load_share", report.show) for row in rows]
     grip, target = vehicle.grip_exponent, vehicle.target
     edges = front_load_share_at(
         np.array([target.rear_tolerance, -target.front_tolerance, target.grip_surplus]),
@@ -82,7 +82,7 @@ def share_picture(matter: Matter) -> Picture:
             [
                 y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y
             ],  # beyond, an axle is off the ground
-            label_of(matter.runs_words(row), 14),
+            label_of(report.runs_words(row), 14),
         )
         for row, chart in zip(rows, charts, strict=True)
     ]
@@ -97,9 +97,9 @@ def share_picture(matter: Matter) -> Picture:
         bands=[HorizontalBand(low, high, "band around balance")],
     )
     at = " and ".join(
-        f"{matter.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
+        f"{report.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
         if math.isfinite(one.y[-1])
-        else f"{matter.runs_words(row)}: an axle leaves the ground"
+        else f"{report.runs_words(row)}: an axle leaves the ground"
         for row, one in zip(rows, series, strict=True)
     )
     return draw_curves(
@@ -112,22 +112,22 @@ def share_picture(matter: Matter) -> Picture:
     )
 
 
-def added_picture(matter: Matter) -> Picture:
+def added_picture(report: ReportData) -> Picture:
     """Draw the added load of both axles for the runs shown."""
-    n, rows = matter.table.handling.nominal, matter.shown[:MOST_BARS]
+    n, rows = report.table.handling.nominal, report.shown[:MOST_BARS]
     pairs = []
     for row in rows:
         front, rear = float(n.front_added_load[row]), float(n.rear_added_load[row])
         pairs.append(
             Pair(
-                name=row_name(matter, row),
+                name=row_name(report, row),
                 front=front * 100.0,
                 rear=rear * 100.0,
                 front_text=added_text(front),
                 rear_text=added_text(rear),
             )
         )
-    at = matter.show.speed(matter.speed)
+    at = report.show.speed(report.speed)
     said = "; ".join(f"{pair.name}: front {pair.front_text}, rear {pair.rear_text}" for pair in pairs)
     return draw_pairs(
         pairs,
@@ -142,13 +142,13 @@ def added_picture(matter: Matter) -> Picture:
     )
 
 
-def row_name(matter: Matter, row: int) -> str:
+def row_name(report: ReportData, row: int) -> str:
     """Name a row in few words: its runs, configuration, and the values of what is fitted."""
-    run = matter.run(row)
+    run = report.run(row)
     fitted = [setting.text for setting in run.settings.values()]
     return ", ".join(
         [
-            f"{label_of(matter.labels(row), 14)}{':' if len(matter.day.rows.members[row]) > 1 else ''} {run.configuration}",
+            f"{label_of(report.labels(row), 14)}{':' if len(report.day.rows.members[row]) > 1 else ''} {run.configuration}",
             *fitted,
         ]
     )

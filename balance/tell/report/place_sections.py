@@ -18,17 +18,17 @@ from balance.tell.words import verdict_mark, verdict_role, verdict_words
 if TYPE_CHECKING:
     from balance.decide.day.verdict import Verdict
     from balance.model.records import Target
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 
-def places_section(matter: Matter) -> Section:
+def places_section(report: ReportData) -> Section:
     """State what the answer does at each named place: loads, which axle gives up first, how far from the band."""
-    places, target = matter.session.places, matter.session.vehicle.target
+    places, target = report.session.places, report.session.vehicle.target
     if not places:
         return Section(
             (Missing("places", "none is named: add [[places]] with name and speed to session.toml"),)
         )
-    at = matter.at(matter.answer, tuple(place.speed for place in places))
+    at = report.at(report.answer, tuple(place.speed for place in places))
     n, stds = at.handling.nominal, at.stds
     rows = []
     for k, (letter, place) in enumerate(zip(place_letters(len(places)), places, strict=True)):
@@ -36,11 +36,11 @@ def places_section(matter: Matter) -> Section:
         rows.append(
             (
                 Cell(
-                    f"{letter}  {place.name}, {matter.show.speed(place.speed)}",
-                    other=matter.other.speed(place.speed),
+                    f"{letter}  {place.name}, {report.show.speed(place.speed)}",
+                    other=report.other.speed(place.speed),
                 ),
-                load_cell(matter, float(n.front_downforce[k]), float(stds[FRONT, k])),
-                load_cell(matter, float(n.rear_downforce[k]), float(stds[REAR, k])),
+                load_cell(report, float(n.front_downforce[k]), float(stds[FRONT, k])),
+                load_cell(report, float(n.rear_downforce[k]), float(stds[REAR, k])),
                 surplus_cell(verdict),
                 Cell(f"{verdict_mark(verdict)} {verdict_words(verdict)}", verdict_role(verdict)),
                 Cell(band_distance(verdict, target)),
@@ -50,7 +50,7 @@ def places_section(matter: Matter) -> Section:
         (
             table_of(
                 key="places",
-                heading=f"{matter.name(matter.answer)}, at each named place",
+                heading=f"{report.name(report.answer)}, at each named place",
                 columns=(
                     *words_columns("place"),
                     *figures_columns("front axle", "rear axle", "grip surplus of the rear"),
@@ -84,25 +84,25 @@ def band_distance(verdict: Verdict, target: Target) -> str:
     return f"{number(abs(away) * 100.0, 1)} points {where} the {side} edge"
 
 
-def cost_section(matter: Matter) -> Section:
+def cost_section(report: ReportData) -> Section:
     """State what the answer costs in drag, as force and as power, at two speeds."""
-    vehicle, show = matter.session.vehicle, matter.show
-    fastest = max([float(matter.day.readings.speed.max()), *(place.speed for place in matter.session.places)])
+    vehicle, show = report.session.vehicle, report.show
+    fastest = max([float(report.day.readings.speed.max()), *(place.speed for place in report.session.places)])
     second = vehicle.top_speed or fastest
     named = "top speed" if vehicle.top_speed else "the fastest speed tested or named"
-    speeds = [(matter.speed, matter.speed_why)]
-    if abs(second - matter.speed) > 0.01 * matter.speed:
+    speeds = [(report.speed, report.speed_why)]
+    if abs(second - report.speed) > 0.01 * report.speed:
         speeds.append((second, named))
     rows = []
     for speed, why in speeds:
-        factor = (speed / matter.speed) ** 2
-        drags = [float(matter.table.handling.nominal.drag[row]) * factor for row in matter.ends]
-        stds = [float(matter.table.stds[DRAG, row]) * factor for row in matter.ends]
+        factor = (speed / report.speed) ** 2
+        drags = [float(report.table.handling.nominal.drag[row]) * factor for row in report.ends]
+        stds = [float(report.table.stds[DRAG, row]) * factor for row in report.ends]
         rows.append(
             (
-                Cell(f"{show.speed(speed)}, {why}", other=matter.other.speed(speed)),
-                *(quantity_cell(matter, "force", *pair) for pair in zip(drags, stds, strict=True)),
-                *(quantity_cell(matter, "power", float(drag_power(drag, speed))) for drag in drags),
+                Cell(f"{show.speed(speed)}, {why}", other=report.other.speed(speed)),
+                *(quantity_cell(report, "force", *pair) for pair in zip(drags, stds, strict=True)),
+                *(quantity_cell(report, "power", float(drag_power(drag, speed))) for drag in drags),
             )
         )
     said: list[Block] = [
@@ -113,9 +113,9 @@ def cost_section(matter: Matter) -> Section:
                 *words_columns("at"),
                 *figures_columns(
                     *(
-                        f"{what}, {matter.runs_words(row)}"
+                        f"{what}, {report.runs_words(row)}"
                         for what in ("drag", "power")
-                        for row in matter.ends
+                        for row in report.ends
                     )
                 ),
             ),
@@ -123,18 +123,18 @@ def cost_section(matter: Matter) -> Section:
             note="Drag force grows with the square of speed, the power that it takes with the cube.",
         )
     ]
-    if matter.way is not None:
-        change = matter.way.whole.of(0, DRAG)
+    if report.way is not None:
+        change = report.way.whole.of(0, DRAG)
         words = "resolved" if change.resolved else "not resolved: the day cannot show it"
         at_two = " and ".join(
-            f"{show.quantity('power', float(drag_power(change.change * (speed / matter.speed) ** 2, speed)), decimals=1)} at "
+            f"{show.quantity('power', float(drag_power(change.change * (speed / report.speed) ** 2, speed)), decimals=1)} at "
             f"{show.speed(speed)}"
             for speed, _ in speeds
         )
         said.append(
             Words(
                 f"Start to answer: {change_words(change, show)} of drag at "
-                f"{show.speed(matter.speed)}, {words}; that is {at_two}."
+                f"{show.speed(report.speed)}, {words}; that is {at_two}."
             )
         )
     return Section(tuple(said), ("drag",))

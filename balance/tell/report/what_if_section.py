@@ -20,31 +20,31 @@ from balance.tell.what_if.what_if_text import what_if_headline
 if TYPE_CHECKING:
     from balance.decide.car.car_state import CarState
     from balance.decide.what_if.what_if import WhatIfResult
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 
-def what_if_section(matter: Matter) -> Section:
+def what_if_section(report: ReportData) -> Section:
     """Show each chosen what-if beside its start, with everything that it rests on."""
-    names, session = matter.choices.what_ifs, matter.session
+    names, session = report.choices.what_ifs, report.session
     blocks: list[Block] = []
     if names:
         saved = read_what_ifs(session, Path(session.folder))
         for position, name in enumerate(names):
             result = evaluate_what_if(
-                matter.prepared,
+                report.prepared,
                 pick_what_if(saved, name),
-                speed=matter.speed,
-                air_density=matter.table.air_density,
+                speed=report.speed,
+                air_density=report.table.air_density,
             )
-            blocks += _blocks(matter, result, position)
+            blocks += _blocks(report, result, position)
     else:
         blocks.append(Missing("what-ifs", "none was chosen for this page: what_ifs in brief.toml names them"))
     return Section(tuple(blocks), ("grip_surplus", "increment", "interval") if names else ())
 
 
-def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
+def _blocks(report: ReportData, result: WhatIfResult, position: int) -> list[Block]:
     start, what_if = result.start, result.what_if
-    row = matter.day.rows.standing[matter.day.readings.labels.index(what_if.start)]
+    row = report.day.rows.standing[report.day.readings.labels.index(what_if.start)]
     table = table_of(
         key=f"what-if-{position}",
         heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",
@@ -54,12 +54,12 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
             *words_columns("at all speeds"),
         ),
         rows=(
-            _row(matter, matter.name(row), start),
-            _row(matter, what_if.name, result.result),
+            _row(report, report.name(row), start),
+            _row(report, what_if.name, result.result),
         ),
     )
-    rests = assumption_lines(result.assumptions, matter.show)
-    headline = what_if_headline(result, matter.show)
+    rests = assumption_lines(result.assumptions, report.show)
+    headline = what_if_headline(result, report.show)
     return [
         Words(f"{capital(headline)}."),
         table,
@@ -68,15 +68,15 @@ def _blocks(matter: Matter, result: WhatIfResult, position: int) -> list[Block]:
     ]
 
 
-def _row(matter: Matter, name: str, state: CarState) -> tuple[Cell, ...]:
+def _row(report: ReportData, name: str, state: CarState) -> tuple[Cell, ...]:
     front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     verdict, over = state.handling.verdicts[0], state.over_range
-    judged = Cell() if over is None else Cell(range_phrase(over, matter.show), range_role(over))
+    judged = Cell() if over is None else Cell(range_phrase(over, report.show), range_role(over))
     return (
-        Cell(f"{name}, at {matter.show.speed(state.speed)}", other=matter.other.speed(state.speed)),
-        load_cell(matter, front, float(state.stds[FRONT])),
-        load_cell(matter, rear, float(state.stds[REAR])),
-        quantity_cell(matter, "force", drag, float(state.stds[DRAG])),
+        Cell(f"{name}, at {report.show.speed(state.speed)}", other=report.other.speed(state.speed)),
+        load_cell(report, front, float(state.stds[FRONT])),
+        load_cell(report, rear, float(state.stds[REAR])),
+        quantity_cell(report, "force", drag, float(state.stds[DRAG])),
         surplus_cell(verdict),
         judged,
     )

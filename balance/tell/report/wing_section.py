@@ -25,36 +25,36 @@ if TYPE_CHECKING:
     from balance.decide.settings.response import Response as Curves
     from balance.decide.settings.trim_question import TrimAnswers
     from balance.tell.report.canvas import Picture
-    from balance.tell.report.matter import Matter
+    from balance.tell.report.report_data import ReportData
 
 LEAST_SETTINGS = 3
 _POINTS = 41
 
 
-def swept(matter: Matter) -> tuple[TrimAnswers, ...]:
+def swept(report: ReportData) -> tuple[TrimAnswers, ...]:
     """Find the sweeps of a day, that of the answer first, and solve each for the target."""
-    prepared = matter.prepared
+    prepared = report.prepared
     names = dict.fromkeys(sweep.setting for sweep in prepared.sweeps)
     families = [family for name in names for family in find_families(prepared, name)]
     families = [family for family in families if family.values.size >= LEAST_SETTINGS]
-    answer = matter.run(matter.answer).label
+    answer = report.run(report.answer).label
     families.sort(key=lambda family: answer not in family.labels)
     return tuple(
         answer_trim(
             prepared,
             TrimQuestion(run=answer if answer in family.labels else family.labels[0], setting=family.setting),
-            speed=matter.speed,
-            air_density=matter.table.air_density,
+            speed=report.speed,
+            air_density=report.table.air_density,
         )
         for family in families
     )
 
 
-def wing_section(matter: Matter) -> Section:
+def wing_section(report: ReportData) -> Section:
     """Show each sweep as a table and a picture, with its useful range and the setting that meets the target."""
     blocks: list[Block] = []
-    for position, one in enumerate(swept(matter)):
-        blocks += _blocks(matter, one, position)
+    for position, one in enumerate(swept(report)):
+        blocks += _blocks(report, one, position)
     absent = not blocks
     if absent:
         blocks.append(_none())
@@ -66,7 +66,7 @@ def wing_section(matter: Matter) -> Section:
     )
 
 
-def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
+def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     answer = one.answer
     response = answer.moved.response
     setting = response.family.setting
@@ -74,13 +74,13 @@ def _blocks(matter: Matter, one: TrimAnswers, position: int) -> list[Block]:
     warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
     return [
         Words(capital(_name(response)), role="strong"),
-        Words(f"{capital(wing_headline(one, matter.show).replace('_', ' '))}."),
+        Words(f"{capital(wing_headline(one, report.show).replace('_', ' '))}."),
         *(Words(text, role="warn") for text in warned),
         Words(f"{capital(range_words(response))}."),
-        _table(matter, response, position),
-        Pictures((response_picture(matter, one, position),)),
+        _table(report, response, position),
+        Pictures((response_picture(report, one, position),)),
         Words(
-            f"{capital('; '.join(assumption_lines(answer.assumptions, matter.show)).replace(setting, setting.replace('_', ' ')))}.",
+            f"{capital('; '.join(assumption_lines(answer.assumptions, report.show)).replace(setting, setting.replace('_', ' ')))}.",
             role="soft",
         ),
     ]
@@ -91,8 +91,8 @@ def _name(response: Curves) -> str:
     return f"{family.setting.replace('_', ' ')}, runs {', '.join(family.labels)}"
 
 
-def _table(matter: Matter, response: Curves, position: int) -> Table:
-    family, prepared = response.family, matter.prepared
+def _table(report: ReportData, response: Curves, position: int) -> Table:
+    family, prepared = response.family, report.prepared
     rows = []
     for k, value in enumerate(family.values.tolist()):
         weights = family.weights[k]
@@ -102,9 +102,9 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
             prepared.areas(weights),
             None if drawn is None else drawn[:, :, 0],
             prepared.stds(weights),
-            vehicle=matter.session.vehicle,
-            speed=matter.speed,
-            air_density=matter.table.air_density,
+            vehicle=report.session.vehicle,
+            speed=report.speed,
+            air_density=report.table.air_density,
             onsets=False,
         )
         front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
@@ -117,9 +117,9 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
                     f"{value:g} {family.unit}".strip(),
                     other="" if low <= value <= high else "outside useful range",
                 ),
-                load_cell(matter, front, float(state.stds[FRONT])),
-                load_cell(matter, rear, float(state.stds[REAR])),
-                quantity_cell(matter, "force", drag, float(state.stds[DRAG])),
+                load_cell(report, front, float(state.stds[FRONT])),
+                load_cell(report, rear, float(state.stds[REAR])),
+                quantity_cell(report, "force", drag, float(state.stds[DRAG])),
                 Cell(percent(share, std), between=points(float(handling.balance_offset[0]), std))
                 if np.isfinite(share)
                 else Cell("no share", "muted"),
@@ -129,7 +129,7 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
         )
     return table_of(
         key=f"wing-{position}",
-        heading=f"{capital(_name(response))}, at {matter.show.speed(matter.speed)}",
+        heading=f"{capital(_name(response))}, at {report.show.speed(report.speed)}",
         columns=(
             *words_columns(family.setting.replace("_", " ")),
             *figures_columns(
@@ -141,10 +141,10 @@ def _table(matter: Matter, response: Curves, position: int) -> Table:
     )
 
 
-def first_response(matter: Matter) -> Picture | Missing:
+def first_response(report: ReportData) -> Picture | Missing:
     """Draw the first sweep of a day, that of the answer where it is in one."""
-    found = swept(matter)
-    return response_picture(matter, found[0], 0) if found else _none()
+    found = swept(report)
+    return response_picture(report, found[0], 0) if found else _none()
 
 
 def _none() -> Missing:
@@ -153,13 +153,13 @@ def _none() -> Missing:
     )
 
 
-def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture:
+def response_picture(report: ReportData, one: TrimAnswers, position: int) -> Picture:
     """Draw how both axles and drag answer to a setting."""
-    response, show = one.answer.moved.response, matter.show
+    response, show = one.answer.moved.response, report.show
     family = response.family
-    scale = matter.table.dynamic_pressure / show.system.unit("force").scale
-    means = matter.prepared.areas(family.weights) * scale
-    stds = np.array([matter.prepared.stds(weights) for weights in family.weights]).T * scale
+    scale = report.table.dynamic_pressure / show.system.unit("force").scale
+    means = report.prepared.areas(family.weights) * scale
+    stds = np.array([report.prepared.stds(weights) for weights in family.weights]).T * scale
     fine = np.linspace(family.values[0], family.values[-1], _POINTS)
     curves = response.curve(fine) * scale
     tracks = [
@@ -173,7 +173,7 @@ def response_picture(matter: Matter, one: TrimAnswers, position: int) -> Picture
         for k, name in ((FRONT, "front downforce"), (REAR, "rear downforce"), (DRAG, "drag"))
     ]
     answer = one.answer.solutions[0].value if one.answer.solutions else None
-    unit, at = show.unit("force"), show.speed(matter.speed)
+    unit, at = show.unit("force"), show.speed(report.speed)
     ends = "; ".join(
         f"{track.name} {number(track.points[0], 0)} to {number(track.points[-1], 0)} {unit}"
         for track in tracks

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from balance.decide.parts.two_configurations import compare_two
 from balance.files.formats.report import BriefChoices, read_brief
 from balance.model.errors import AxletrimError
-from balance.tell.report.matter import Matter
+from balance.tell.report.report_data import ReportData
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
@@ -54,7 +54,7 @@ def opening_pair(day: Day, show: Show) -> tuple[tuple[str, str] | None, str]:
         choices = read_brief(day.session, Path(day.session.folder))
     except AxletrimError:  # its faults are told where the report is put together
         choices = BriefChoices()
-    matter = Matter(day=day, choices=choices, show=show)
+    matter = ReportData(day=day, choices=choices, show=show)
     others = [row for row in day.rows.configurations if row != matter.baseline]
     if not others:
         return None, ""

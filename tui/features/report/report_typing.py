@@ -12,8 +12,8 @@ from balance.files.formats.report_edit import look_at_brief, save_brief, shortes
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
 from balance.tell.figures import Show
-from balance.tell.report.matter import Matter
 from balance.tell.report.outline import STAYS, changed_words, fault_words, own_choices
+from balance.tell.report.report_data import ReportData
 from balance.units.shown import SYSTEMS
 from tui.host.loading import stamps_of
 
@@ -167,6 +167,6 @@ class BriefTyping:
 def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
     """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
     try:
-        return own_choices(Matter(day, choices, Show(SYSTEMS[choices.units or "si"])))
+        return own_choices(ReportData(day, choices, Show(SYSTEMS[choices.units or "si"])))
     except AxletrimError:
         return {}

@@ -47,8 +47,7 @@ class FileColumn:
         """Return whether its sign is the other one of the session's column."""
         if plan.role not in ("reading", "total"):
             return False
-        ours = "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
-        return self.positive != ours
+        return self.positive != positive_of(plan)
 
     def restated(self, plan: ColumnPlan) -> bool:
         """Return whether its figures are brought to another unit for the session's column."""
@@ -66,6 +65,11 @@ class FileColumn:
         kind = kind_of(plan) if self.unit != plan.unit else None
         plain = f"{-figure if reversed_sign else figure:f}"
         return plain if kind is None else converted(plain, self.unit, plan.unit, kind)
+
+
+def positive_of(plan: ColumnPlan) -> str:
+    """Return where positive figures of a column of readings point."""
+    return "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
 
 
 def kind_of(plan: ColumnPlan) -> Kind | None:

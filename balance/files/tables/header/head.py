@@ -99,7 +99,7 @@ def find_head(
         if (line is not None and here != line) or (lines is not None and here > lines[1]):
             continue
         head = head_at(grid.rows, position, wanted)
-        worth = _worth(head, wanted)
+        worth = _worth(head.columns, wanted)
         if line is not None:
             return head
         if worth < FEWEST or not words_only(grid.rows[position]):
@@ -137,7 +137,7 @@ def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) ->
     below = rows[position + 1] if position + 1 < len(rows) else None
     if below is not None and words_only(below) and not units_there(below):
         two = _columns(_joined(texts_of(rows[position]), texts_of(below), wanted), wanted)
-        if _worth_of(two, wanted) > _worth_of(one, wanted):
+        if _worth(two, wanted) > _worth(one, wanted):
             one, height = two, 2
     under = rows[position + height] if position + height < len(rows) else None
     units_row = under is not None and units_there(under)
@@ -205,11 +205,7 @@ def units_there(row: Row) -> bool:
     return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)
 
 
-def _worth(head: Head, wanted: Collection[str]) -> int:
-    return _worth_of(head.columns, wanted)
-
-
-def _worth_of(columns: Sequence[HeadColumn], wanted: Collection[str]) -> int:
+def _worth(columns: Sequence[HeadColumn], wanted: Collection[str]) -> int:
     said = {
         (c.meaning.quantity, c.meaning.name, c.meaning.coefficient) for c in columns if c.meaning.quantity
     }

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from balance.files.day.run_entry import CARRIED, label_after, next_entry
 from balance.files.formats.runs_header import FORMS, plan_columns
-from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.header.file_column import FileColumn, positive_of
 from balance.files.tables.header.mapping import likely
 from balance.files.tables.header.understood import table_of
 from balance.files.tables.importing.plan import NOT_FITTED, Findings, ImportOptions
 from balance.files.tables.reading.grid import Row
 from balance.files.tables.rows.run_row import RunRow
 from balance.files.tables.rows.sheet_columns import sheet_columns
-from balance.model.columns import LINKS, columns
+from balance.model.columns import LINKS
 from balance.model.errors import InputError, one_line
 from balance.units.text import dimension_of
 
@@ -108,7 +108,11 @@ def _columns(
             continue
         _refuse_another(one, ours, plan.source.name)
         if ours.header != one.header:
-            called[ours.name] = FileColumn(header=one.header, unit=one.unit, positive=_positive(one))
+            called[ours.name] = FileColumn(
+                header=one.header,
+                unit=one.unit,
+                positive=positive_of(one) if one.role in ("reading", "total") else "",
+            )
     return called, new, left
 
 
@@ -141,12 +145,6 @@ def _refuse_another(one: ColumnPlan, ours: ColumnPlan, file: str) -> None:
         raise InputError(
             one_line(f"{file}: found the column '{one.header}', expected '{ours.header}' as in runs.csv")
         )
-
-
-def _positive(one: ColumnPlan) -> str:
-    if one.role not in ("reading", "total"):
-        return ""
-    return "rearward" if one.channel == "drag" else "up" if columns()[one.name].positive_up else "down"
 
 
 def _cells(sheet: RunSheet, plan: ImportPlan, called: Mapping[str, FileColumn]) -> list[dict[str, str]]:

@@ -6,14 +6,13 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.files.formats.cells import NOT_FITTED_SINCE
-from balance.files.tables.header.file_column import FileColumn
+from balance.files.tables.header.file_column import FileColumn, positive_of
 from balance.files.tables.header.mapping import columns_found, quantity_of
 from balance.files.tables.header.roles import Roles
 from balance.files.tables.reading.numerals import number_text
 from balance.files.tables.rows.fittings import as_fitted, brought, cells_under, filled_down, texts_of
 from balance.files.tables.rows.measures import Measure, doubt_unit, measure_reading
 from balance.files.tables.rows.table import condition_cells, reading_cells, text_columns
-from balance.model.columns import columns
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -159,7 +158,7 @@ def _by_its_header(
     header = column.header
     if plan.role not in ("reading", "total"):
         return FileColumn(header=header, unit=plan.unit)
-    positive = "rearward" if plan.channel == "drag" else "up" if columns()[plan.name].positive_up else "down"
+    positive = positive_of(plan)
     if plan.channel and not table.own:
         quantity = quantity_of(plan)
         measure = measure_reading(quantity, column, table.facts, options, findings)

@@ -43,7 +43,7 @@ SPEEDS = 33
 
 
 @dataclass(frozen=True)
-class Matter:
+class ReportData:
     """A day, what the engineer chose of it, and the system of units that leads."""
 
     day: Day
