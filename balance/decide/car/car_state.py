@@ -221,18 +221,10 @@ def force_change(start: CarState, result: CarState, confidence: float) -> Estima
     JCGM 101:2008.
     """
     value = result.forces - start.forces
-    hidden = np.full_like(value, np.nan)
     if start.draws is None or result.draws is None:
-        return Estimate(value=value, std=hidden, low=hidden, high=hidden)
+        return Estimate.where_known(value, None)
     change = result.draws * result.dynamic_pressure - start.draws * start.dynamic_pressure
-    std, low, high = spread(with_total(change.T), confidence)
-    known = np.isfinite(start.stds)
-    return Estimate(
-        value=value,
-        std=np.where(known, std, np.nan),
-        low=np.where(known, low, np.nan),
-        high=np.where(known, high, np.nan),
-    )
+    return Estimate.where_known(value, spread(with_total(change.T), confidence), np.isfinite(start.stds))
 
 
 def scaling_assumptions(prepared: PreparedDay, row: int, state: CarState) -> tuple[Assumption, ...]:

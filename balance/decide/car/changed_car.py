@@ -272,12 +272,9 @@ def _about_part(prepared: PreparedDay, row: int, part: PutPart) -> list[Assumpti
 
 
 def _about_stated(prepared: PreparedDay, stated: Sequence[StatedChange], doubts: Array) -> list[Assumption]:
-    facility = prepared.day.session.facility
     found = []
     for change, stds in zip(stated, doubts.tolist(), strict=True):
-        speed = facility.speed if change.speed is None else change.speed
-        density = facility.air_density if change.air_density is None else change.air_density
-        q = float(dynamic_pressure(speed, density))
+        speed, density, q = _told_at(prepared, change)
         found.append(
             Assumption(
                 kind="stated change",
@@ -301,12 +298,9 @@ def _about_stated(prepared: PreparedDay, stated: Sequence[StatedChange], doubts:
 def _about_forces(
     prepared: PreparedDay, forces: Sequence[PlacedForce], of_forces: Sequence[Array]
 ) -> list[Assumption]:
-    facility = prepared.day.session.facility
     found = []
     for force, (downforce_std, drag_std, *_) in zip(forces, of_forces, strict=True):
-        speed = facility.speed if force.speed is None else force.speed
-        density = facility.air_density if force.air_density is None else force.air_density
-        q = float(dynamic_pressure(speed, density))
+        speed, density, q = _told_at(prepared, force)
         front, rear = axle_changes(
             force.downforce * q,
             force.drag * q,
@@ -336,3 +330,11 @@ def _about_forces(
             )
         )
     return found
+
+
+def _told_at(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float, float]:
+    """Return speed, density and dynamic pressure that a change is told at: its own, else the facility's."""
+    facility = prepared.day.session.facility
+    speed = facility.speed if change.speed is None else change.speed
+    density = facility.air_density if change.air_density is None else change.air_density
+    return speed, density, float(dynamic_pressure(speed, density))

@@ -31,6 +31,22 @@ class Estimate:
     low: NDArray[np.float64]
     high: NDArray[np.float64]
 
+    @classmethod
+    def where_known(
+        cls,
+        value: NDArray[np.float64],
+        drawn: tuple[NDArray[np.float64], ...] | None,
+        known: NDArray[np.bool_] | None = None,
+    ) -> Estimate:
+        """Give values the standard uncertainty and interval of their draws, as of `spread`, where they are known.
+
+        Known is what is finite, unless ``known`` says otherwise.
+        """
+        known = np.isfinite(value) if known is None else known
+        hidden = np.full(value.shape, np.nan)
+        std, low, high = (hidden,) * 3 if drawn is None else (np.where(known, one, np.nan) for one in drawn)
+        return cls(value=value, std=std, low=low, high=high)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class HandlingEstimates:
@@ -134,17 +150,6 @@ def estimate_handling(
         if drawn.grip_surplus_driven is not None:
             spreads["driven"] = spread(drawn.beyond_lift_off(drawn.grip_surplus_driven), confidence)
 
-    def estimate(value: NDArray[np.float64], name: str) -> Estimate:
-        hidden = np.full(value.shape, np.nan)
-        std, low, high = spreads.get(name, (hidden, hidden, hidden))
-        known = np.isfinite(value)
-        return Estimate(
-            value=value,
-            std=np.where(known, std, np.nan),
-            low=np.where(known, low, np.nan),
-            high=np.where(known, high, np.nan),
-        )
-
     off = (nominal.front_added_load <= -1.0) | (nominal.rear_added_load <= -1.0)
     judged = nominal.decisive_surplus
     verdicts = tuple(
@@ -166,10 +171,10 @@ def estimate_handling(
         speed=np.broadcast_to(np.asarray(speed, float), nominal.downforce.shape),
         nominal=nominal,
         stds=stds.T,
-        aero_balance=estimate(balance, "balance"),
+        aero_balance=Estimate.where_known(balance, spreads.get("balance")),
         balance_offset=balance - vehicle.front_share,
-        neutral_steer_shift=estimate(nominal.neutral_steer_shift, "shift"),
-        grip_surplus=estimate(nominal.grip_surplus, "surplus"),
-        grip_surplus_driven=None if driven is None else estimate(driven, "driven"),
+        neutral_steer_shift=Estimate.where_known(nominal.neutral_steer_shift, spreads.get("shift")),
+        grip_surplus=Estimate.where_known(nominal.grip_surplus, spreads.get("surplus")),
+        grip_surplus_driven=None if driven is None else Estimate.where_known(driven, spreads.get("driven")),
         verdicts=verdicts,
     )

@@ -240,21 +240,13 @@ def _change(
 ) -> Estimate:
     """Difference a quantity between runs and baselines, draw by draw."""
     change = value[run] - value[base]
-    hidden = np.full(change.shape, np.nan)
-    std = low = high = hidden
-    if draws is not None and change.size:
-        parts = [
-            spread(draws[:, run[k : k + CHUNK]] - draws[:, base[k : k + CHUNK]], confidence)
-            for k in range(0, run.size, CHUNK)
-        ]
-        std, low, high = (np.concatenate(ends) for ends in zip(*parts, strict=True))
-    known = np.isfinite(change)
-    return Estimate(
-        value=change,
-        std=np.where(known, std, np.nan),
-        low=np.where(known, low, np.nan),
-        high=np.where(known, high, np.nan),
-    )
+    if draws is None or not change.size:
+        return Estimate.where_known(change, None)
+    parts = [
+        spread(draws[:, run[k : k + CHUNK]] - draws[:, base[k : k + CHUNK]], confidence)
+        for k in range(0, run.size, CHUNK)
+    ]
+    return Estimate.where_known(change, tuple(np.concatenate(ends) for ends in zip(*parts, strict=True)))
 
 
 def _one(estimate: Estimate, row: int) -> Estimate:

@@ -262,13 +262,11 @@ def _against_speed(state: CarState, speeds: Array, confidence: float, *, drawn: 
 def _change(start: CarState, result: CarState, name: str, confidence: float) -> Estimate:
     """Difference a handling quantity draw by draw."""
     value = _nominal(result, name) - _nominal(start, name)
-    hidden = np.full(1, np.nan)
-    if start.draws is None or result.draws is None or not np.isfinite(value[0]):
-        return Estimate(value=value, std=hidden, low=hidden, high=hidden)
+    if start.draws is None or result.draws is None or not np.isfinite(value).all():
+        return Estimate.where_known(value, None)
     with np.errstate(invalid="ignore"):
-        moved = _drawn(result, name) - _drawn(start, name)
-    std, low, high = spread(moved, confidence)
-    return Estimate(value=value, std=std, low=low, high=high)
+        change = _drawn(result, name) - _drawn(start, name)
+    return Estimate.where_known(value, spread(change, confidence))
 
 
 def _nominal(state: CarState, name: str) -> Array:
