@@ -9,9 +9,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from balance.compare.bracketed import Between
     from balance.compare.classes import PartClass
     from balance.compare.contrasts import Change
+    from balance.compare.pairing import Between
     from balance.compare.ratios import CostRatio
 
 

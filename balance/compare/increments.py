@@ -329,7 +329,7 @@ def side_weights(fits: Fits, pair: Pair) -> NDArray[np.float64]:
 
     References
     ----------
-    `balance.compare.bracketed`.
+    `balance.compare.pairing.share_between`.
     """
     if pair.second is None or pair.between is None:
         return fits.means([pair.runs, pair.baseline_runs])

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from balance.compare.bracketed import share_between
 from balance.compare.increments import find_increments
+from balance.compare.pairing import share_between
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 

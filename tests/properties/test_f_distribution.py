@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.special import fdtr
 
-from balance.reduce.f_distribution import f_share_below
+from balance.reduce.repeatability import f_share_below
 
 
 @given(st.floats(0.0, 200.0), st.floats(1.0, 300.0), st.floats(1.0, 300.0))
