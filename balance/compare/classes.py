@@ -47,7 +47,7 @@ _AXLES = {1: "front", 2: "rear", 3: "both"}
 
 
 def part_classes(changes: Changes) -> tuple[tuple[PartClass, str | None], ...]:
-    """Put contrasts in their classes.
+    """Classify contrasts.
 
     Parameters
     ----------

@@ -120,7 +120,7 @@ class Changes:
 def contrast_changes(
     weights: ArrayLike, fits: Fits, *, dynamic_pressure: float, confidence: float = 0.95
 ) -> Changes:
-    """Work out contrasts of the readings, with their uncertainty.
+    """Compute contrasts of the readings, with their uncertainty.
 
     Parameters
     ----------
@@ -222,7 +222,7 @@ def rows_of_either(one: Changes, other: Changes, rows: NDArray[np.bool_]) -> Cha
 
 
 def downforce_drag_correlation(repeatability: Repeatability) -> tuple[float, bool]:
-    """Give the correlation between total downforce and drag of one reading.
+    """Return the correlation between total downforce and drag of one reading.
 
     Parameters
     ----------

@@ -91,7 +91,7 @@ class Drifts:
         return any(drift.offered for drift in self.blocks)
 
     def correct(self, weights: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Take the drift out of contrasts, in blocks where it is resolved.
+        """Remove the drift from contrasts, in blocks where it is resolved.
 
         Parameters
         ----------
@@ -122,7 +122,7 @@ class Drifts:
         return corrected
 
     def taken_from(self, weights: NDArray[np.float64]) -> NDArray[np.bool_]:
-        """Say out of which contrasts a drift can be taken whole.
+        """Find the contrasts from which a drift can be removed whole.
 
         Parameters
         ----------

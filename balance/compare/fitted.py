@@ -248,7 +248,7 @@ def _cars(
     names: tuple[str, ...],
     values: tuple[tuple[Setting | None, ...], ...],
 ) -> NDArray[np.int_]:
-    """Give each run its configuration, an earlier one where it is that one under another label."""
+    """Assign each run its configuration, an earlier one where it is that one under another label."""
     named: dict[int, int] = {}
     known: dict[tuple[int, ...], list[int]] = {}
     for row, group in enumerate(groups.tolist()):
@@ -273,7 +273,7 @@ def _cars(
 
 
 def _adds_nothing(label: str, earlier: str, absent: set[str], present: set[str]) -> bool:
-    """Say whether a label names nothing that the earlier label of the same settings does not."""
+    """Return whether a label names nothing that the earlier label of the same settings does not."""
     words = _words(label)
     more = words - _words(earlier) - SAME_AGAIN - present
     if words & TAKEN_OFF:

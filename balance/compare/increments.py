@@ -127,7 +127,7 @@ class Increments:
         return tuple(notes)
 
     def contrast(self, weights: NDArray[np.float64]) -> Changes:
-        """Work out any other contrast of the session by the same rules as its increments.
+        """Compute any other contrast of the session by the same rules as its increments.
 
         Parameters
         ----------
@@ -204,7 +204,7 @@ def find_increments(
     correct_drift: bool = False,
     confidence: float = 0.95,
 ) -> Increments:
-    """Work out what every run changed against its baseline.
+    """Compute what every run changed against its baseline.
 
     Parameters
     ----------

@@ -120,7 +120,7 @@ def find_interactions(increments: Increments) -> Interactions:
 
 
 def _corners(fitted: Fitted) -> list[tuple[int, int, int, int]]:
-    """Give base, first part, second part and both, as the first runs of each, in order of building."""
+    """Return base, first part, second part and both, as the first runs of each, in order of building."""
     codes = fitted.codes
     nodes: dict[tuple[int, int], int] = {}
     for row, node in enumerate(zip(fitted.blocks.tolist(), fitted.groups.tolist(), strict=True)):

@@ -22,7 +22,7 @@ class MonotoneCubic:
     slopes: NDArray[np.float64]
 
     def weights_at(self, at: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """Give the weights of values and of slopes at some points, (knots, points) each; no extrapolation."""
+        """Return the weights of values and of slopes at some points, (knots, points) each; no extrapolation."""
         points = np.atleast_1d(np.asarray(at, float))
         low, high = self.knots[0], self.knots[-1]
         if not np.all((points >= low) & (points <= high)):
@@ -42,7 +42,7 @@ class MonotoneCubic:
         return of_values, of_slopes
 
     def __call__(self, at: ArrayLike) -> NDArray[np.float64]:
-        """Give the curves at some points, (..., points)."""
+        """Return the curves at some points, (..., points)."""
         of_values, of_slopes = self.weights_at(at)
         return np.asarray(self.values @ of_values + self.slopes @ of_slopes)
 
@@ -106,7 +106,7 @@ def monotone_cubic(knots: ArrayLike, values: ArrayLike) -> MonotoneCubic:
 def _end(
     width: float, next_width: float, secant: NDArray[np.float64], next_secant: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """Give the slope at an end: three-point, kept to the sign of its own step and to three times its slope."""
+    """Return the slope at an end: three-point, kept to the sign of its own step and to three times its slope."""
     slope = ((2.0 * width + next_width) * secant - width * next_secant) / (width + next_width)
     slope = np.where(slope * secant <= 0.0, 0.0, slope)
     steep = (secant * next_secant < 0.0) & (np.abs(slope) > 3.0 * np.abs(secant))

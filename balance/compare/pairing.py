@@ -61,7 +61,7 @@ class Pair:
 
 
 def pair_runs(session: Session, fits: Fits, chosen: Mapping[str, str]) -> tuple[tuple[Pair, ...], Fitted]:
-    """Give every run its baseline, where it has one.
+    """Assign every run its baseline, where it has one.
 
     Parameters
     ----------
@@ -201,7 +201,7 @@ def _minutes(text: str) -> float | None:
 
 
 def _not_alike(fits: Fits, fitted: Fitted, first: int, second: int) -> str:
-    """Say why nothing lies between two baselines; nothing where they are one car at one speed."""
+    """State why nothing lies between two baselines; nothing where they are one car at one speed."""
     if fitted.cars[first] != fitted.cars[second]:
         return "are different configurations"
     if fitted.blocks[first] != fitted.blocks[second]:
@@ -246,7 +246,7 @@ def _mark_what_is_no_part(pairs: list[Pair], fitted: Fitted) -> tuple[Pair, ...]
 
 
 def _came_back(pair: Pair, fitted: Fitted) -> bool:
-    """Say whether the run's car was run in the block before the baseline was, too: A, B, A."""
+    """Return whether the run's car was run in the block before the baseline was, too: A, B, A."""
     alike = (fitted.cars == fitted.cars[pair.run]) & (fitted.blocks == fitted.blocks[pair.run])
     return pair.baseline < pair.run and bool(alike[: pair.baseline].any())
 

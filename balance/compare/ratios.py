@@ -156,7 +156,7 @@ def fieller(
 
 
 def ratio_case(downforce: ArrayLike, drag: ArrayLike) -> NDArray[np.int_]:
-    """Say which way downforce and drag went.
+    """Return which way downforce and drag went.
 
     Parameters
     ----------
@@ -189,7 +189,7 @@ def ratio_case(downforce: ArrayLike, drag: ArrayLike) -> NDArray[np.int_]:
 
 
 def cost_ratios(changes: Changes) -> RatioSets:
-    """Work out downforce per drag of contrasts, with its confidence set.
+    """Compute downforce per drag of contrasts, with its confidence set.
 
     Parameters
     ----------
@@ -221,7 +221,7 @@ def cost_ratios(changes: Changes) -> RatioSets:
 def rounded_ratios(
     downforce: ArrayLike, drag: ArrayLike, downforce_resolution: ArrayLike, drag_resolution: ArrayLike
 ) -> RatioSets:
-    """Work out downforce per drag of figures typed from a table, with what rounding leaves open.
+    """Compute downforce per drag of figures typed from a table, with what rounding leaves open.
 
     Parameters
     ----------

@@ -163,6 +163,6 @@ def repeats_to_resolve(
 
 
 def _difference_std(deviation: ArrayLike, runs: ArrayLike, baseline_runs: ArrayLike) -> NDArray[np.float64]:
-    """Give the standard uncertainty of a difference of two means."""
+    """Return the standard uncertainty of a difference of two means."""
     n, m = np.asarray(runs, float), np.asarray(baseline_runs, float)
     return np.asarray(deviation, float) * np.sqrt(1.0 / n + 1.0 / m)

@@ -102,7 +102,7 @@ def _families(fitted: Fitted, column: int) -> list[list[int]]:
 
 
 def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> SettingSweep:
-    """Work out one family."""
+    """Compute one family."""
     readings, fitted = increments.readings, increments.fitted
     labels, codes = readings.labels, fitted.codes[:, column]
     settings = {code: fitted.values[column][code] for code in dict.fromkeys(codes[rows].tolist())}
@@ -136,6 +136,6 @@ def _nearest(readings: Readings, fitted: Fitted, rows: Sequence[int], speed: flo
 
 
 def _bare(label: str, setting: str) -> frozenset[str]:
-    """Take numbers, the setting's own words, and words that name nothing fitted off a label."""
+    """Strip numbers, the setting's own words, and words that name nothing fitted from a label."""
     words = {word for word in re.findall(r"[^\W_]+", label.casefold()) if not any(map(str.isdigit, word))}
     return frozenset(words - {*setting.casefold().split("_"), "deg", "mm"} - SAME_AGAIN)

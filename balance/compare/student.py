@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 def student_factor(degrees_of_freedom: ArrayLike, confidence: float = 0.95) -> NDArray[np.float64]:
-    """Give the factor that turns a standard uncertainty into half an interval.
+    """Return the factor that turns a standard uncertainty into half an interval.
 
     Parameters
     ----------
@@ -47,7 +47,7 @@ def student_factor(degrees_of_freedom: ArrayLike, confidence: float = 0.95) -> N
 def detectable_factor(
     degrees_of_freedom: ArrayLike, confidence: float = 0.95, power: float = 0.8
 ) -> NDArray[np.float64]:
-    """Give the true difference, in standard uncertainties, that comes out as resolved with a given power.
+    """Return the true difference, in standard uncertainties, that comes out as resolved with a given power.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def detectable_factor(
 
 
 def _each(degrees_of_freedom: ArrayLike, factor: Callable[[float], float]) -> NDArray[np.float64]:
-    """Work out a factor once for all entries that are equal."""
+    """Compute a factor once for all entries that are equal."""
     degrees = np.asarray(degrees_of_freedom, float)
     values, place = np.unique(degrees, return_inverse=True)
     return np.array([factor(value) for value in values.tolist()])[place].reshape(degrees.shape)

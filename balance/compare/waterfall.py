@@ -53,7 +53,7 @@ class Waterfall:
 def build_waterfall(
     increments: Increments, final: str, *, base: str | None = None, through: Sequence[str] = ()
 ) -> Waterfall:
-    """Lead from a base to a final configuration, bar by bar.
+    """Build the waterfall from a base to a final configuration.
 
     Parameters
     ----------

@@ -219,7 +219,7 @@ def front_load_share(
 def log_load_growth(
     front_added_load: ArrayLike, rear_added_load: ArrayLike
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Take the logarithm of how each axle's load grew, the form that power laws work on.
+    """Compute the logarithm of how each axle's load grew, the form that power laws work on.
 
     Parameters
     ----------

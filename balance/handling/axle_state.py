@@ -61,7 +61,7 @@ def axle_state(
     drawn: CarFigures | None = None,
     set_up: Vehicle | None = None,
 ) -> AxleState:
-    """Work out loads, neutral-steer shift and grip surplus.
+    """Compute loads, neutral-steer shift and grip surplus.
 
     Parameters
     ----------

@@ -121,7 +121,7 @@ def masses_with(
 def weights_with(
     mass: float, front_share: float, masses: Sequence[PlacedMass], wheelbase: float
 ) -> tuple[float, float]:
-    """Put masses into a car, or take them out.
+    """Add masses to a car, or remove them.
 
     Parameters
     ----------

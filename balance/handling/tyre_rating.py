@@ -27,7 +27,7 @@ _SPEEDS = {  # full load up to, then linear to a share at the symbol's own speed
 
 
 def tyre_capacity(rating: TyreRating, speed: float) -> float | None:
-    """Say what one tyre may carry at a speed.
+    """Return what one tyre may carry at a speed.
 
     Parameters
     ----------

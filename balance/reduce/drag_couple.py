@@ -84,7 +84,7 @@ def drawn_lever(session: Session, standard: StandardDraws) -> Array | None:
 
 
 def lever_std(session: Session) -> float:
-    """Give the standard uncertainty of the height at which drag is reacted, over the wheelbase.
+    """Return the standard uncertainty of the height at which drag is reacted, over the wheelbase.
 
     Parameters
     ----------
@@ -111,7 +111,7 @@ def lever_std(session: Session) -> float:
 
 
 def at_ground_level(session: Session, areas: Array, drag_area: ArrayLike | None = None) -> Array | None:
-    """Give the areas as they would be with drag reacted at ground level, as pads feel it.
+    """Return the areas as they would be with drag reacted at ground level, as pads feel it.
 
     Parameters
     ----------

@@ -53,7 +53,7 @@ class FitScatter:
 def scatter_of_fits(
     readings: Readings, fits: Sequence[tuple[int, ...]], pressure: NDArray[np.float64], design: FitDesign
 ) -> FitScatter:
-    """Work out the scatter of readings within fits, and that of fit means.
+    """Compute the scatter of readings within fits, and that of fit means.
 
     Parameters
     ----------

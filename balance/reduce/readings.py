@@ -175,7 +175,7 @@ def reduce_session(session: Session) -> Readings:
 
 
 def reference_area(session: Session) -> float:
-    """Give the area behind the facility's coefficients.
+    """Return the area behind the facility's coefficients.
 
     Parameters
     ----------
@@ -200,7 +200,7 @@ def reference_area(session: Session) -> float:
 
 
 def _own_density(run: Run) -> tuple[float, str] | None:
-    """Give a run's own density and where it came from, or nothing where it has no air of its own."""
+    """Return a run's own density and where it came from, or nothing where it has no air of its own."""
     if run.temperature is None or run.pressure is None:
         return None
     humidity = ASSUMED_HUMIDITY if run.humidity is None else run.humidity

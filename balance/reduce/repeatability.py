@@ -287,7 +287,7 @@ def _combine(
 
 
 def f_share_below(ratio: float, degrees: float, other_degrees: float) -> float:
-    """Give the share of an F distribution that lies below a ratio of variances.
+    """Return the share of an F distribution that lies below a ratio of variances.
 
     Parameters
     ----------
@@ -332,7 +332,7 @@ def f_share_below(ratio: float, degrees: float, other_degrees: float) -> float:
 
 
 def _power(base: NDArray[np.float64], exponent: float) -> NDArray[np.float64]:
-    """Take the logarithm of a power; 0 to the power of 0 is 1."""
+    """Compute the logarithm of a power; 0 to the power of 0 is 1."""
     return np.zeros_like(base) if exponent == 0.0 else exponent * np.log(base)
 
 

@@ -21,7 +21,7 @@ _LAPSE, _GRAVITY, _GAS = 0.0065, 9.80665, 287.05287
 
 
 def standard_atmosphere(altitude: ArrayLike) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Give temperature and pressure of the standard atmosphere.
+    """Return temperature and pressure of the standard atmosphere.
 
     Parameters
     ----------

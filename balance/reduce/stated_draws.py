@@ -233,7 +233,7 @@ def _exponents(
 
 
 def share_std(vehicle: Vehicle) -> float:
-    """Give the standard uncertainty of a car's front weight share.
+    """Return the standard uncertainty of a car's front weight share.
 
     Parameters
     ----------
@@ -264,7 +264,7 @@ def share_std(vehicle: Vehicle) -> float:
 
 
 def mass_std(vehicle: Vehicle) -> float:
-    """Give the standard uncertainty of a car's mass.
+    """Return the standard uncertainty of a car's mass.
 
     Parameters
     ----------
@@ -319,7 +319,7 @@ def drawn_about(value: float, std: float, normal: Array) -> ArrayLike:
 
 
 def clipped(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> ArrayLike:
-    """Stop draws just short of what would be no car.
+    """Clip draws just short of what would be no car.
 
     Parameters
     ----------
@@ -345,7 +345,7 @@ def clipped(value: ArrayLike, low: ArrayLike, high: ArrayLike = np.inf) -> Array
 
 
 def std_of(one: Stated | None) -> float:
-    """Give the standard uncertainty that was stated of a figure.
+    """Return the standard uncertainty that was stated of a figure.
 
     Parameters
     ----------

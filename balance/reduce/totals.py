@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def with_total(channels: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Put total downforce behind the channels.
+    """Append total downforce to the channels.
 
     Parameters
     ----------
@@ -44,7 +44,7 @@ def with_total(channels: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def with_total_std(channels: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Put the standard uncertainty of total downforce behind those of the channels, the axles independent.
+    """Append the standard uncertainty of total downforce to those of the channels, the axles independent.
 
     Parameters
     ----------

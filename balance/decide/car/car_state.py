@@ -114,7 +114,7 @@ def state_of(
     shared: SharedDraws | None = None,
     stated_drag: float = 0.0,
 ) -> CarState:
-    """Work out one car at one speed.
+    """Compute one car at one speed.
 
     Parameters
     ----------
@@ -228,7 +228,7 @@ def force_change(start: CarState, result: CarState, confidence: float) -> Estima
 
 
 def scaling_assumptions(prepared: PreparedDay, row: int, state: CarState) -> tuple[Assumption, ...]:
-    """Say where a state is far from what was tested.
+    """List where a car's state is far from what was tested.
 
     Parameters
     ----------

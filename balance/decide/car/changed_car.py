@@ -185,7 +185,7 @@ def change_car(
 
 
 def _stated_std(doubts: Array, of_forces: Sequence[Array], slopes: Sequence[Array]) -> Array:
-    """Give the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
+    """Return the standard uncertainty of all that was stated, (4,): front, rear, drag and total [m²]."""
     total = with_total(np.eye(len(CHANNELS))).T
     variance = (np.square(total) @ np.square(doubts).T).sum(axis=1)
     for stds, slope in zip(of_forces, slopes, strict=True):
@@ -229,7 +229,7 @@ def _about_the_start(prepared: PreparedDay, row: int) -> list[Assumption]:
 
 
 def _about_parts(prepared: PreparedDay, row: int, put: PutParts) -> list[Assumption]:
-    """Say which parts were measured on another car than they are put on, and whether the package was run."""
+    """State which parts were measured on another car than they are put on, and whether the package was run."""
     fitted, labels = prepared.increments.fitted, prepared.day.readings.labels
     found = [one for part in put.parts for one in _about_part(prepared, row, part)]
     if len(put.parts) > 1:
@@ -243,7 +243,7 @@ def _about_parts(prepared: PreparedDay, row: int, put: PutParts) -> list[Assumpt
 
 
 def _about_part(prepared: PreparedDay, row: int, part: PutPart) -> list[Assumption]:
-    """Say what one part rests on."""
+    """State what one part rests on."""
     fitted, labels = prepared.increments.fitted, prepared.day.readings.labels
     pair, baseline, times = prepared.increments.pairs[part.pair], part.baseline, part.times
     values: dict[str, float | str] = {

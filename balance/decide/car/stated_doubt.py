@@ -21,7 +21,7 @@ _FIGURES = ("downforce", "drag", "behind_rear_axle", "height")
 
 
 def stated_stds(stated: Sequence[StatedChange]) -> NDArray[np.float64]:
-    """Give the standard uncertainties of stated changes.
+    """Return the standard uncertainties of stated changes.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ def stated_stds(stated: Sequence[StatedChange]) -> NDArray[np.float64]:
 
 
 def force_stds(force: PlacedForce) -> NDArray[np.float64]:
-    """Give the standard uncertainties of a force at a place.
+    """Return the standard uncertainties of a force at a place.
 
     Parameters
     ----------
@@ -86,7 +86,7 @@ def force_stds(force: PlacedForce) -> NDArray[np.float64]:
 
 
 def moved_by_force(force: PlacedForce, wheelbase: float) -> NDArray[np.float64]:
-    """Say what each figure of a force at a place does to the axles: the derivatives.
+    """Compute what each figure of a force at a place does to the axles: the derivatives.
 
     Parameters
     ----------

@@ -80,12 +80,12 @@ def best_balanced(day: Day, start: int) -> Choice:
 
 
 def _safe(one: RangeVerdict) -> bool:
-    """Tell whether the front overpowers the rear nowhere, by the usual limit, however wide the band was made."""
+    """Return whether the front overpowers the rear nowhere, by the usual limit, however wide the band was made."""
     return one.word not in _DANGEROUS and not (one.loosest or 0.0) < -USUAL_FRONT_TOLERANCE
 
 
 def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:
-    """Give the share of draws in balance; of an uncertain verdict all or nothing."""
+    """Return the share of draws in balance; of an uncertain verdict all or nothing."""
     return [
         float(one.word is VerdictWord.IN_BALANCE)
         if one.shares is None

@@ -146,7 +146,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
 
 
 def readings_alone(day: Day, labels: Collection[str]) -> Day:
-    """Let some readings stand for themselves, not for the mean of their configuration.
+    """Judge some readings by themselves, not by the mean of their configuration.
 
     Parameters
     ----------
@@ -180,7 +180,7 @@ def readings_alone(day: Day, labels: Collection[str]) -> Day:
 
 
 def day_across_blocks(day: Day) -> Day:
-    """Take a change of block as no change.
+    """Ignore changes of block.
 
     Parameters
     ----------

@@ -62,7 +62,7 @@ class DayScatter:
         return self.day.repeatability
 
     def repeats_needed(self, sizes: Sequence[float]) -> tuple[tuple[int | None, ...], ...]:
-        """Say how many runs on each side would resolve parts of given sizes [N]; a row a size, a column a quantity."""
+        """State how many runs on each side would resolve parts of given sizes [N]; a row a size, a column a quantity."""
         s, degrees = self.scatter.deviation.tolist(), self.scatter.degrees_of_freedom.tolist()
         confidence = self.day.confidence
         return tuple(
@@ -72,7 +72,7 @@ class DayScatter:
 
 
 def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
-    """Say what a day can show.
+    """State what a day can show.
 
     Parameters
     ----------

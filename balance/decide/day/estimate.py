@@ -38,7 +38,7 @@ class Estimate:
         drawn: tuple[NDArray[np.float64], ...] | None,
         known: NDArray[np.bool_] | None = None,
     ) -> Estimate:
-        """Give values the standard uncertainty and interval of their draws, as of `spread`, where they are known.
+        """Attach to values the standard uncertainty and interval of their draws, as of `spread`, where they are known.
 
         Known is what is finite, unless ``known`` says otherwise.
         """
@@ -90,7 +90,7 @@ def estimate_handling(
     confidence: float = 0.95,
     set_up: Vehicle | None = None,
 ) -> HandlingEstimates:
-    """Work out the handling quantities of some runs at a speed, or of one run at some speeds.
+    """Compute the handling quantities of some runs at a speed, or of one run at some speeds.
 
     Parameters
     ----------

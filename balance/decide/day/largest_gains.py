@@ -81,7 +81,7 @@ def _largest(gains: NDArray[np.float64], counted: NDArray[np.bool_]) -> Gain | N
 
 
 def _has(made: Increments, reading: int, pair: Pair) -> bool:
-    """Tell whether a reading's car has on it what an increment fitted."""
+    """Return whether a reading's car has on it what an increment fitted."""
     if not pair.shows_part or len(pair.differs) != 1:
         return False
     fitted, name = made.fitted, pair.differs[0]

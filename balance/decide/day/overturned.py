@@ -73,7 +73,7 @@ class _Cars(NamedTuple):
 
 
 def is_worked_out(table: Assessment, row: int) -> bool:
-    """Tell whether what would overturn a row's verdict is known already.
+    """Return whether what would overturn a row's verdict is known already.
 
     Parameters
     ----------
@@ -265,7 +265,7 @@ def find_overturns(
 
 
 def _as_they_are(session: Session, areas: Array, air_density: float, at: Sequence[Place | None]) -> _Cars:
-    """Give the cars with the speeds that their class is of: a range, or one place."""
+    """Return the cars with the speeds that their class is of: a range, or one place."""
     low, high = range_limits(session, areas[DRAG], air_density)
     tested = max(BEYOND_TESTS * highest_tested(session), low)
     speeds = speeds_seen(low, high, tested, [place.speed for place in session.places])
@@ -285,7 +285,7 @@ def _as_they_are(session: Session, areas: Array, air_density: float, at: Sequenc
 
 
 def _reach(session: Session, areas: Array, stds: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
-    """Give how far each quantity is followed, down and up (2, 5, n), its usual doubt (5, n), and where an axle's is relative (2, n)."""
+    """Return how far each quantity is followed, down and up (2, 5, n), its usual doubt (5, n), and where an axle's is relative (2, n)."""
     count, share = areas.shape[1], session.vehicle.front_share
     height = session.facility.drag_reacted_at or 0.0
     loads = areas[[FRONT, REAR]]
@@ -345,7 +345,7 @@ def _changed(
 
 
 def _classes(session: Session, cars: _Cars, air_density: float) -> NDArray[np.int_]:
-    """Put cars in their nominal class over their range, (n,) as places in the order of classes."""
+    """Classify cars nominally over their range, (n,) as places in the order of classes."""
     vehicle: Vehicle = session.vehicle
     front, rear = static_axle_weights(vehicle.mass, vehicle.front_share)
     weights = ((front + rear) * cars.share, (front + rear) * (1.0 - cars.share))

@@ -248,7 +248,7 @@ def _verdict(
 
 
 def _loosest(k: int, nominal: Seen, seen: Seen) -> float | None:
-    """Give the least surplus over the range where the front is over the rear by more than is usual."""
+    """Return the least surplus over the range where the front is over the rear by more than is usual."""
     least = min(float(nominal.least[k]), float(nominal.least_beyond[k]))
     drawn = np.minimum(seen.least, seen.least_beyond)[..., k]
     share = np.count_nonzero(drawn < -USUAL_FRONT_TOLERANCE) / drawn.size
@@ -268,7 +268,7 @@ _ORDER = [
 
 
 def _ends(values: NDArray[np.float64], k: int, confidence: float) -> tuple[float, float]:
-    """Give the interval of a figure over the draws; without draws the figure itself, twice."""
+    """Return the interval of a figure over the draws; without draws the figure itself, twice."""
     if values.ndim == 1:
         return float(values[k]), float(values[k])
     low, high = coverage_interval(values[:, k], confidence)
@@ -276,7 +276,7 @@ def _ends(values: NDArray[np.float64], k: int, confidence: float) -> tuple[float
 
 
 def _most(drawn: Seen, k: int) -> bool:
-    """Tell whether most of the draws that leave the band leave it at the rear's side."""
+    """Return whether most of the draws that leave the band leave it at the rear's side."""
     left = np.isfinite(drawn.leaves[:, k])
     return bool(2 * np.count_nonzero(drawn.rear[left, k]) > np.count_nonzero(left))
 
@@ -284,7 +284,7 @@ def _most(drawn: Seen, k: int) -> bool:
 def _class(
     least: tuple[float, float], greatest: tuple[float, float], target: Target
 ) -> tuple[VerdictWord, VerdictWord | None]:
-    """Put the extremes over a range in the worst class that fits."""
+    """Classify the extremes over a range by the worst class that fits."""
     front, rear = -target.front_tolerance, target.rear_tolerance
     at_front, at_rear = least[0] < front, greatest[1] > rear
     found = {
@@ -301,7 +301,7 @@ def _class(
 def _dangerous(
     least: tuple[float, float], nominal: float, target: Target
 ) -> tuple[VerdictWord, VerdictWord | None] | None:
-    """Give the dangerous class of what lies beyond the tests; nothing where there is no danger, nominally."""
+    """Return the dangerous class of what lies beyond the tests; nothing where there is no danger, nominally."""
     if not nominal < -target.front_tolerance:
         return None
     if least[1] < -target.front_tolerance:

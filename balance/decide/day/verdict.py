@@ -80,7 +80,7 @@ class Verdict:
 
 
 def classify(surplus: float, target: Target) -> VerdictWord:
-    """Put a grip surplus in its class.
+    """Classify a grip surplus.
 
     Parameters
     ----------
@@ -246,5 +246,5 @@ def judge(
 
 
 def _named(shares: NDArray[np.float64] | None) -> dict[str, float] | None:
-    """Give the shares their class names."""
+    """Label the shares with their classes."""
     return None if shares is None else {str(c): float(s) for c, s in zip(CLASSES, shares, strict=True)}

@@ -97,7 +97,7 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
 
 
 def _of_same_parts(day: Day, row: int) -> Expected | None:
-    """Give what is expected, where it comes from runs with the same parts on: only such tell of a sign or a digit."""
+    """Return what is expected, where it comes from runs with the same parts on: only such tell of a sign or a digit."""
     usual = expected(day, row)
     if usual is None:
         return None

@@ -44,7 +44,7 @@ class Expected:
 
 
 def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected | None:
-    """Say what a reading is expected to be.
+    """Estimate what a reading should have been.
 
     Parameters
     ----------

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def noise_force(day: Day) -> float:
-    """Give a scatter that one wrong run cannot blow up.
+    """Return a scatter that one wrong run cannot blow up.
 
     Parameters
     ----------

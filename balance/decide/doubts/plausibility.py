@@ -141,7 +141,7 @@ def _of_runs(day: Day) -> Iterator[Doubt]:
 
 
 def _allowed_of_total(day: Day, row: int) -> float | None:
-    """Give how far a total may be from its axles, in the unit of the reading; nothing where no scatter is known.
+    """Return how far a total may be from its axles, in the unit of the reading; nothing where no scatter is known.
 
     The repeats of the run itself are left out: a turned sign among them would hide itself.
     """
@@ -193,7 +193,7 @@ def _of_repeats(day: Day) -> Iterator[Doubt]:
 
 
 def _odd_of_two(day: Day, one: int, other: int) -> int:
-    """Name of two repeats the one whose drag is further from the day's other drags; the later where there are none."""
+    """Return of two repeats the one whose drag is further from the day's other drags; the later where there are none."""
     drags = day.readings.drag_area
     rest = [k for k in range(len(drags)) if day.group_of[k] != day.group_of[one]]
     if not rest:

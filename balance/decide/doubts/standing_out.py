@@ -77,7 +77,7 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
 
 
 def _far(day: Day, reading: int, others: list[int]) -> bool:
-    """Tell whether a reading is far enough from the others to be looked at more closely."""
+    """Return whether a reading is far enough from the others to be looked at more closely."""
     weights = np.zeros(len(day.readings.runs))
     weights[others] = -day.fits.mean_of(others)
     weights[reading] = 1.0

@@ -163,7 +163,7 @@ def part_place(
 
 
 def mount_load(prepared: PreparedDay, run: str, *, air_density: float | None = None) -> MountLoad | None:
-    """Say what a part's mounts carry at the car's top speed.
+    """Compute what a part's mounts carry at the car's top speed.
 
     Parameters
     ----------

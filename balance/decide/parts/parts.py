@@ -107,7 +107,7 @@ def assess_parts(
     across_blocks: bool = False,
     correct_drift: bool = False,
 ) -> Parts:
-    """Work out what every part of a day did, to the loads and to the handling.
+    """Compute what every part of a day did, to the loads and to the handling.
 
     Parameters
     ----------
@@ -184,7 +184,7 @@ def assess_parts(
 
 
 def rank_parts(parts: Parts, by: RankBy) -> tuple[int, ...]:
-    """Put parts in order, the most first.
+    """Rank parts, the most first.
 
     Parameters
     ----------

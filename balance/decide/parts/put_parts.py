@@ -150,7 +150,7 @@ def _part_weights(prepared: PreparedDay, part: PutPart) -> NDArray[np.float64]:
 
 
 def _with_part(prepared: PreparedDay, codes: NDArray[np.int_], part: PutPart) -> NDArray[np.int_]:
-    """Say what is on the car with a part on, or off."""
+    """State what is on the car with a part on, or off."""
     fitted, pair = prepared.increments.fitted, prepared.increments.pairs[part.pair]
     changed = fitted.codes[pair.run] != fitted.codes[pair.baseline]
     return np.where(changed, fitted.codes[pair.run if part.times > 0 else pair.baseline], codes)

@@ -22,7 +22,7 @@ def compare_two(
     air_density: float | None = None,
     correct_drift: bool = False,
 ) -> tuple[Parts, int]:
-    """Work out what one configuration changed against another.
+    """Compute what one configuration changed against another.
 
     Parameters
     ----------

@@ -36,7 +36,7 @@ class Aim(Protocol):
 
     @property
     def target(self) -> float:
-        """Give the figure aimed at."""
+        """Return the figure aimed at."""
         ...
 
     def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
@@ -44,7 +44,7 @@ class Aim(Protocol):
         ...
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:
-        """Give the derivatives of the miss by front and by rear area."""
+        """Return the derivatives of the miss by front and by rear area."""
         ...
 
     def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:
@@ -52,7 +52,7 @@ class Aim(Protocol):
         ...
 
     def of(self, draws: NDArray[np.int_]) -> Aim:
-        """Give the aim for some of the draws."""
+        """Return the aim for some of the draws."""
         ...
 
 
@@ -69,7 +69,7 @@ class OffsetAim:
         return np.asarray((1.0 - self.share) * front - self.share * rear)
 
     def slopes(self, front: Areas, rear: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - the same anywhere
-        """Give the derivatives of the miss by front and by rear area."""
+        """Return the derivatives of the miss by front and by rear area."""
         return np.asarray(1.0 - self.share), np.asarray(-self.share)
 
     def needed(self, front: Areas, rear: Areas, drag: Areas) -> tuple[Areas, Areas]:  # noqa: ARG002 - as above
@@ -79,7 +79,7 @@ class OffsetAim:
         return np.where(rear > 0.0, more_front, np.nan), np.where(front > 0.0, more_rear, np.nan)
 
     def of(self, draws: NDArray[np.int_]) -> OffsetAim:
-        """Give the aim for some of the draws."""
+        """Return the aim for some of the draws."""
         return replace(self, share=_some(self.share, draws))
 
 
@@ -241,7 +241,7 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
 
 
 def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
-    """Give the aim as the draws see it: with the car's drawn weights and exponents.
+    """Return the aim as the draws see it: with the car's drawn weights and exponents.
 
     Parameters
     ----------

@@ -248,7 +248,7 @@ def family_from(prepared: PreparedDay, labels: Sequence[str], setting: str) -> F
 
 
 def value_of(prepared: PreparedDay, run: str, setting: str) -> float:
-    """Give the value of a numeric setting in a run.
+    """Return the value of a numeric setting in a run.
 
     Parameters
     ----------

@@ -47,19 +47,19 @@ class Moved:
         return np.asarray(self.car.draws - self.base.drawn(self.start)[:, :, 0])
 
     def areas(self, value: float) -> Array:
-        """Give the areas at a setting, (3,) [m²]: at the run's own those of the car, to the last digit."""
+        """Return the areas at a setting, (3,) [m²]: at the run's own those of the car, to the last digit."""
         curve, base = self.response.curve, self.base.curve
         return np.asarray(self.car.areas + (curve(value)[:, 0] - base(self.start)[:, 0]))
 
     def drawn(self, value: float) -> Array | None:
-        """Give draws of the areas at a setting, (3, draws) [m²]."""
+        """Return draws of the areas at a setting, (3, draws) [m²]."""
         if self.car.draws is None or self.response.drawn is None or self.base.drawn is None:
             return None
         change = self.response.drawn(value)[:, :, 0] - self.base.drawn(self.start)[:, :, 0]
         return np.asarray(self.car.draws + change)
 
     def area_stds(self, value: float) -> Array:
-        """Give standard uncertainties of front, rear, drag, total at a setting, (4,) [m²]."""
+        """Return standard uncertainties of front, rear, drag, total at a setting, (4,) [m²]."""
         own = np.hypot(self.prepared.stds(self.car.weights), self.car.stated_std)
         if self.response is self.base and value == self.start:
             return np.asarray(own)

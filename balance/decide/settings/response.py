@@ -65,7 +65,7 @@ class Step:
     why: RangeEnd | None
 
     def holds(self, value: float) -> bool:
-        """Tell whether a setting lies in this step."""
+        """Return whether a setting lies in this step."""
         return min(self.start, self.end) <= value <= max(self.start, self.end)
 
 
@@ -116,7 +116,7 @@ class Response:
         return self.useful[1] if self.rising else self.useful[0]
 
     def step_at(self, value: float) -> Step:
-        """Give the step that a setting lies in; at a tested setting the one that leads up to it."""
+        """Return the step that a setting lies in; at a tested setting the one that leads up to it."""
         return next(step for step in self.steps if step.holds(value))
 
     def stall_at(self, value: float) -> tuple[Stall, ...]:
@@ -232,7 +232,7 @@ def fit_response(
 
 
 def _loads_upward(own: NDArray[np.float64], drag: NDArray[np.float64]) -> bool:
-    """Tell whether a larger setting loads the axle more."""
+    """Return whether a larger setting loads the axle more."""
     highest = int(np.argmax(own))
     if highest in (0, own.size - 1):
         return highest != 0
@@ -247,7 +247,7 @@ def _flatter(
     before: int,
     after: int,
 ) -> bool:
-    """Tell whether a step gains less than half of the mean slope before it, for sure."""
+    """Return whether a step gains less than half of the mean slope before it, for sure."""
     first = int(order[0])
     if draws is None or before == first:
         return False

@@ -35,7 +35,7 @@ class SettingCurve:
 
 
 def setting_curve(moved: Moved, *, speed: float, air_density: float) -> SettingCurve:
-    """Work out a changed car over its setting, at one speed.
+    """Compute a changed car over its setting, at one speed.
 
     Parameters
     ----------

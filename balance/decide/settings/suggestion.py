@@ -198,7 +198,7 @@ def state_at(prepared: PreparedDay, state: CarState, speed: float) -> CarState:
 
 
 def _left_alone(whole: TrimAnswer) -> tuple[LeftAlone, ...]:
-    """Say what either axle alone would have to gain or lose with the setting as it is."""
+    """State what either axle alone would have to gain or lose with the setting as it is."""
     moved = whole.moved
     if moved.base is not moved.response:
         return ()

@@ -203,7 +203,7 @@ def _domain(response: Response, adjuster: Adjuster | None) -> tuple[float, float
 
 
 def _interval(moved: Moved, aim: Aim, value: float, *, rises: bool) -> tuple[float, float, float]:
-    """Give the interval of a setting, and the share of draws that meet the aim at all."""
+    """Return the interval of a setting, and the share of draws that meet the aim at all."""
     offset, curve = moved.offset_draws, moved.response.drawn
     if offset is None or curve is None:
         return np.nan, np.nan, np.nan
@@ -244,7 +244,7 @@ def _with_missing(answer: Answer, aim: Aim) -> Answer:
 
 
 def _meaningful(answer: Answer, aim: Aim) -> bool:
-    """Tell whether a root is one: a balance needs both axles pressed down, a surplus both on the ground."""
+    """Return whether a root is one: a balance needs both axles pressed down, a surplus both on the ground."""
     if aim.kind == "balance_offset":
         balance = answer.state.handling.aero_balance.value[0]
         front, rear = answer.state.areas[AXLES]
@@ -260,7 +260,7 @@ def _holes(
     speed: float,
     air_density: float,
 ) -> tuple[Hole, ...]:
-    """Give the holes on either side of a setting, the one with more rear grip first."""
+    """Return the holes on either side of a setting, the one with more rear grip first."""
     if adjuster is None or domain is None:
         return ()
     usable = [(at, name) for name, at in adjuster.holes if domain[0] <= at <= domain[1]]
@@ -299,7 +299,7 @@ def _state(
 
 
 def _assumptions(moved: Moved, adjuster: Adjuster | None, before: CarState) -> tuple[Assumption, ...]:
-    """Say what the curve, the holes and the speed leave open."""
+    """State what the curve, the holes and the speed leave open."""
     family, found = moved.response.family, []
     if family.chosen or family.differs == ("configuration",):
         found.append(

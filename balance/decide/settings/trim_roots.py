@@ -176,7 +176,7 @@ def _refined(
 def _cubic(
     curve: MonotoneCubic, channel: int, draws: NDArray[np.int_], left: NDArray[np.int_], width: Array
 ) -> list[Array]:
-    """Give the four coefficients of each draw's cubic in its step."""
+    """Return the four coefficients of each draw's cubic in its step."""
     values, slopes = curve.values[channel], curve.slopes[channel]
     start, rise = values[draws, left], values[draws, left + 1] - values[draws, left]
     first, last = width * slopes[draws, left], width * slopes[draws, left + 1]
@@ -195,5 +195,5 @@ def _grid(knots: Array, domain: tuple[float, float], parts: int) -> Array:
 
 
 def _rises_at(values: Array, k: int) -> bool:
-    """Tell whether values rise around a position."""
+    """Return whether values rise around a position."""
     return bool(values[min(k + 1, values.size - 1)] > values[max(k - 1, 0)])

@@ -412,7 +412,7 @@ def _ballast(prepared: PreparedDay, answers: TrimAnswers) -> Iterator[Way]:
 
 
 def _state(prepared: PreparedDay, whole: TrimAnswer, areas: np.ndarray, moved: Moved) -> CarState:
-    """Work out a car with the setting where it is."""
+    """Assess a car with the setting where it is."""
     return state_of(
         prepared,
         areas,

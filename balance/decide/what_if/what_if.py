@@ -90,7 +90,7 @@ def evaluate_what_if(
     limit: float = 1.0,
     drawn: bool = True,
 ) -> WhatIfResult:
-    """Work out a what-if.
+    """Compute a what-if.
 
     Parameters
     ----------
@@ -197,7 +197,7 @@ def evaluate_what_if(
 def what_if_curve(
     prepared: PreparedDay, result: WhatIfResult, speeds: Array, *, drawn: bool = True
 ) -> WhatIfCurve:
-    """Work out start and result of a what-if against speed.
+    """Compute start and result of a what-if against speed.
 
     Parameters
     ----------
@@ -275,7 +275,7 @@ def _nominal(state: CarState, name: str) -> Array:
 
 
 def _drawn(state: CarState, name: str) -> Array:
-    """Give the draws of a handling quantity, (draws, 1)."""
+    """Return the draws of a handling quantity, (draws, 1)."""
     if state.draws is None:
         return np.full((1, 1), np.nan)
     drawn = axle_state(
@@ -291,7 +291,7 @@ def _drawn(state: CarState, name: str) -> Array:
 
 
 def _about_the_floor(prepared: PreparedDay, what_if: WhatIf) -> tuple[Assumption, ...]:
-    """Say what the floor under the car leaves open, where air loads were put together."""
+    """State what the floor under the car leaves open, where air loads were put together."""
     if not (what_if.on or what_if.off or what_if.settings):
         return ()
     floor = prepared.day.session.facility.floor

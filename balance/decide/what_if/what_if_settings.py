@@ -167,7 +167,7 @@ def _about_the_curve(
 
 
 def _straight(values: Array, at: float) -> Array:
-    """Give the weights of tested settings in a straight line between neighbours, (settings,)."""
+    """Return the weights of tested settings in a straight line between neighbours, (settings,)."""
     weights = np.zeros(values.size)
     right = int(np.clip(np.searchsorted(values, at), 1, values.size - 1))
     share = (at - values[right - 1]) / (values[right] - values[right - 1])

@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 def conditions_of(
     what_if: WhatIf, speed: float, air_density: float
 ) -> tuple[float, float, tuple[Assumption, ...]]:
-    """Give the speed and density of a what-if's result.
+    """Return the speed and density of a what-if's result.
 
     Parameters
     ----------
@@ -150,7 +150,7 @@ def _drawn_mass(shared: SharedDraws, number: int, one: PlacedMass) -> tuple[Arra
 
 
 def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:
-    """Give the masses of a what-if: those of its loading, then those placed."""
+    """Return the masses of a what-if: those of its loading, then those placed."""
     loadings = {one.name: one.masses for one in vehicle.loadings}
     if what_if.loading and what_if.loading not in loadings:
         raise UnknownName("loading", what_if.loading, loadings)
@@ -158,7 +158,7 @@ def _masses(vehicle: Vehicle, what_if: WhatIf) -> tuple[PlacedMass, ...]:
 
 
 def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assumption, ...]]:
-    """Give the car with the weights, exponents and target of a what-if.
+    """Return the car with the weights, exponents and target of a what-if.
 
     Parameters
     ----------
