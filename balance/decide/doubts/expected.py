@@ -11,7 +11,7 @@ from balance.decide.doubts.noise import noise_force
 from balance.model.channels import CHANNELS
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Hashable, Sequence
 
     from numpy.typing import NDArray
 
@@ -82,12 +82,7 @@ def expected(day: Day, row: int, *, without: Collection[int] = ()) -> Expected |
         usual = expected(day, row, without=range(row + 1, len(day.readings.runs)))
         (day.readings.areas[row] - usual.mean) / usual.std
     """
-    runs = day.readings.runs
-    known = [k for k, run in enumerate(runs) if k != row and k not in without and run.status == "good"]
-    if not known:
-        return None
-    noise = np.full(len(CHANNELS), noise_force(day) / float(day.readings.force_pressure[row]))
-    return _from_repeats(day, row, known, noise) or _from_alike(day, row, known, noise)
+    return Expectations(day).of(row, without=np.array([*without], int))
 
 
 def changed_settings(run: Run, other: Run) -> set[str]:
@@ -146,72 +141,109 @@ def family_of(day: Day, row: int, name: str) -> dict[float, list[int]]:
     ----------
     Common practice, no source.
     """
-    runs = day.readings.runs
-    mine = runs[row]
-    family: dict[float, list[int]] = {}
-    for other, run in enumerate(runs):
-        there = run.settings.get(name)
-        alone = other != row and run.status == "good" and changed_settings(run, mine) == {name}
-        if (
-            alone
-            and there is not None
-            and there.numeric
-            and (run.block, run.configuration) == (mine.block, mine.configuration)
-        ):
-            family.setdefault(float(there.value), []).append(other)
-    return family
+    return Expectations(day).family(row, name)
 
 
-def _from_repeats(day: Day, row: int, known: Sequence[int], noise: NDArray[np.float64]) -> Expected | None:
-    readings = day.readings
-    same = [k for k in known if day.group_of[k] == day.group_of[row]]
-    mine = readings.speed[row]
-    others = [k for k in same if abs(readings.speed[k] - mine) <= SAME_SPEED * max(readings.speed[k], mine)]
-    if not others:
-        return None
-    counted = [row, *others] if len(others) > 1 else others
-    mean = np.median(readings.areas[counted], axis=0)
-    return Expected(mean=mean, std=noise, why=Why(kind="repeats", rows=tuple(others)))
+class Expectations:
+    """What the readings of a day are expected to be, with its runs as numbers: for whoever asks of many of them.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    """
+
+    def __init__(self, day: Day) -> None:
+        runs = day.readings.runs
+        self._day, self._runs = day, runs
+        self._good = np.array([run.status == "good" for run in runs], bool)
+        self._group = np.array(day.group_of, int)
+        self._label = _coded([run.configuration for run in runs])
+        self._block = _coded([run.block for run in runs])
+        self._names = tuple(dict.fromkeys(name for run in runs for name in run.settings))
+        self._fitted = np.array([[name in run.settings for name in self._names] for run in runs], bool)
+        values = (
+            [None if (s := run.settings.get(n)) is None else s.value for run in runs] for n in self._names
+        )
+        self._values = np.array([_coded(column) for column in values], int).T.reshape(self._fitted.shape)
+        self._noise = noise_force(day)
+
+    def of(self, row: int, *, without: NDArray[np.int_] | NDArray[np.bool_] | slice) -> Expected | None:
+        """Say what a reading is expected to be, as `expected` does; ``without`` picks the rows that do not count."""
+        known = self._good.copy()
+        known[without] = False
+        known[row] = False
+        if not known.any():
+            return None
+        noise = np.full(len(CHANNELS), self._noise / float(self._day.readings.force_pressure[row]))
+        return self._from_repeats(row, known, noise) or self._from_alike(row, known, noise)
+
+    def family(self, row: int, name: str) -> dict[float, list[int]]:
+        """Gather the other good runs of the block that differ in one numeric setting alone, as `family_of` does."""
+        if name not in self._names:
+            return {}
+        column = self._names.index(name)
+        differs = self._values != self._values[row]
+        alone = self._good & differs[:, column] & (differs.sum(axis=1) == 1) & self._fitted[:, column]
+        alone &= (self._block == self._block[row]) & (self._label == self._label[row])
+        family: dict[float, list[int]] = {}
+        for other in np.flatnonzero(alone).tolist():
+            there = self._runs[other].settings[name]
+            if there.numeric:
+                family.setdefault(float(there.value), []).append(other)
+        return family
+
+    def _from_repeats(
+        self, row: int, known: NDArray[np.bool_], noise: NDArray[np.float64]
+    ) -> Expected | None:
+        readings = self._day.readings
+        same = np.flatnonzero(known & (self._group == self._group[row]))
+        speeds, mine = readings.speed[same], readings.speed[row]
+        others = same[np.abs(speeds - mine) <= SAME_SPEED * np.maximum(speeds, mine)].tolist()
+        if not others:
+            return None
+        counted = [row, *others] if len(others) > 1 else others
+        mean = np.median(readings.areas[counted], axis=0)
+        return Expected(mean=mean, std=noise, why=Why(kind="repeats", rows=tuple(others)))
+
+    def _from_alike(self, row: int, known: NDArray[np.bool_], noise: NDArray[np.float64]) -> Expected:
+        readings, count, place = self._day.readings, len(self._runs), np.arange(len(self._runs))
+        differs = self._values != self._values[row]
+        settings = differs.sum(axis=1)
+        changes = settings + (self._label != self._label[row])
+        other_parts = np.any(self._fitted != self._fitted[row], axis=1)
+        away = np.where(place < row, row - place, count + place - row)
+        apart = (other_parts * (len(self._names) + 2) + changes) * (2 * count) + away
+        near = int(np.argmin(np.where(known, apart, np.iinfo(apart.dtype).max)))
+        if not other_parts[near] and changes[near] == settings[near] == 1:
+            name = self._names[int(np.argmax(differs[near]))]
+            on_line = self._from_line(row, name, known, noise)
+            if on_line is not None:
+                return on_line
+        return Expected(mean=readings.areas[near].copy(), std=noise, why=Why(kind="like", rows=(near,)))
+
+    def _from_line(
+        self, row: int, name: str, known: NDArray[np.bool_], noise: NDArray[np.float64]
+    ) -> Expected | None:
+        """Take the line through the two nearest values of one setting."""
+        areas, setting = self._day.readings.areas, self._runs[row].settings[name]
+        if not setting.numeric:
+            return None
+        rows = {
+            x: kept for x, of_x in self.family(row, name).items() if (kept := [k for k in of_x if known[k]])
+        }
+        if len(rows) < 2:
+            return None
+        here = float(setting.value)
+        first, second = sorted(rows, key=lambda x: abs(x - here))[:2]
+        low, high = (areas[rows[x]].mean(axis=0) for x in (first, second))
+        mean = low + (high - low) * (here - first) / (second - first)
+        near = areas[rows[first][0]]
+        std = noise + SURE_OF_STEP * np.abs(mean - near)
+        return Expected(mean=mean, std=std, why=Why(kind="line", rows=(*rows[first], *rows[second])))
 
 
-def _from_alike(day: Day, row: int, known: Sequence[int], noise: NDArray[np.float64]) -> Expected:
-    readings = day.readings
-    runs = readings.runs
-    mine = runs[row]
-    changed = {k: changed_settings(mine, runs[k]) for k in known}
-
-    def apart(k: int) -> tuple[bool, int, int]:
-        other = runs[k]
-        changes = len(changed[k]) + (other.configuration != mine.configuration)
-        away = row - k if k < row else len(runs) + k - row
-        return other.settings.keys() != mine.settings.keys(), changes, away
-
-    near = min(known, key=apart)
-    if apart(near)[:2] == (False, 1) and changed[near]:
-        (name,) = changed[near]
-        on_line = _from_line(day, row, name, known, noise)
-        if on_line is not None:
-            return on_line
-    return Expected(mean=readings.areas[near].copy(), std=noise, why=Why(kind="like", rows=(near,)))
-
-
-def _from_line(
-    day: Day, row: int, name: str, known: Sequence[int], noise: NDArray[np.float64]
-) -> Expected | None:
-    """Take the line through the two nearest values of one setting."""
-    readings = day.readings
-    setting = readings.runs[row].settings[name]
-    if not setting.numeric:
-        return None
-    rows = {
-        x: kept for x, of_x in family_of(day, row, name).items() if (kept := [k for k in of_x if k in known])
-    }
-    if len(rows) < 2:
-        return None
-    here = float(setting.value)
-    first, second = sorted(rows, key=lambda x: abs(x - here))[:2]
-    low, high = (readings.areas[rows[x]].mean(axis=0) for x in (first, second))
-    mean = low + (high - low) * (here - first) / (second - first)
-    near = readings.areas[rows[first][0]]
-    std = noise + SURE_OF_STEP * np.abs(mean - near)
-    return Expected(mean=mean, std=std, why=Why(kind="line", rows=(*rows[first], *rows[second])))
+def _coded(items: Sequence[Hashable]) -> NDArray[np.int_]:
+    """Give equal things equal numbers."""
+    codes: dict[Hashable, int] = {}
+    return np.array([codes.setdefault(item, len(codes)) for item in items], int)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.day.ground_level import judged_otherwise
-from balance.decide.doubts.expected import changed_settings, expected
+from balance.decide.doubts.expected import Expectations, changed_settings
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 from balance.model.axle_sum import WITHIN_STDS, total_parts
 from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, TOTAL, front_rear_drag
@@ -71,13 +71,14 @@ def doubts(day: Day) -> tuple[Doubt, ...]:
     ----------
     Common practice, no source.
     """
+    usual = Expectations(day)
     return (
         *_of_the_car(day.session),
         *_of_the_height(day),
         *_of_runs(day),
-        *_of_repeats(day),
-        *_of_turned(day),
-        *_of_wings(day),
+        *_of_repeats(day, usual),
+        *_of_turned(day, usual),
+        *_of_wings(day, usual),
         *_of_scaling(day),
     )
 
@@ -160,11 +161,11 @@ def _allowed_of_total(day: Day, row: int) -> float | None:
     return max(WITHIN_STDS * std / unit, 2.0 * (rounded.front + rounded.rear))
 
 
-def _of_repeats(day: Day) -> Iterator[Doubt]:
+def _of_repeats(day: Day, expectations: Expectations) -> Iterator[Doubt]:
     """Find runs whose channels are all scaled alike against their repeats, or of which one has its sign turned."""
     readings = day.readings
     for row, run in enumerate(readings.runs):
-        usual = expected(day, row)
+        usual = expectations.of(row, without=slice(0))
         if usual is None or usual.why.kind != "repeats":
             continue
         others = usual.why.rows
@@ -209,22 +210,20 @@ _PARTS_OF = {
 """Words in the name of a setting or configuration that tell which axle a part is for."""
 
 
-def _of_turned(day: Day) -> Iterator[Doubt]:
+def _of_turned(day: Day, expectations: Expectations) -> Iterator[Doubt]:
     """Find axles that turn their sign against the runs before by more than any part of the day did."""
     readings = day.readings
     runs = readings.runs
     before = {
         row: usual
         for row in range(len(runs))
-        if (usual := expected(day, row, without=range(row + 1, len(runs)))) is not None
+        if (usual := expectations.of(row, without=slice(row + 1, None))) is not None
     }
     steps = {row: readings.areas[row] - readings.areas[usual.why.rows[0]] for row, usual in before.items()}
     for row, usual in before.items():
         near = usual.why.rows[0]
         if runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
             continue  # repeats are held against one another
-        told = _changed_words(runs[row], runs[near])
-        others = [step for other, step in steps.items() if other != row and before[other].why.rows[0] != row]
         pressure = float(readings.force_pressure[row])
         for k, axle in enumerate(CHANNELS[AXLES]):
             mine, mean, its = (
@@ -233,8 +232,12 @@ def _of_turned(day: Day) -> Iterator[Doubt]:
                 float(readings.areas[near, k]),
             )
             clear = min(abs(mine), abs(mean)) >= 10.0 * usual.std[k]
-            if not clear or max(mine * mean, mine * its) >= 0.0 or any(w in told for w in _PARTS_OF[axle]):
+            if not clear or max(mine * mean, mine * its) >= 0.0:
                 continue
+            told = _changed_words(runs[row], runs[near])
+            if any(w in told for w in _PARTS_OF[axle]):
+                continue
+            others = (step for other, step in steps.items() if row not in (other, before[other].why.rows[0]))
             most = max((abs(float(step[k])) for step in others), default=0.0)
             if abs(mine - its) > most:
                 values = {"force": mine * pressure, "usual": its * pressure, "most": most * pressure}
@@ -259,13 +262,13 @@ def _without_wing(run: Run) -> tuple[tuple[str, float | str], ...]:
     return tuple(sorted(kept, key=lambda item: item[0]))
 
 
-def _of_wings(day: Day) -> Iterator[Doubt]:
+def _of_wings(day: Day, expectations: Expectations) -> Iterator[Doubt]:
     """Find wings that put load on the front, or take it off the rear, as a wrong sign or column makes them."""
     readings = day.readings
-    winged = {row for row, run in enumerate(readings.runs) if any("wing" in name for name in run.settings)}
+    winged = np.array([any("wing" in name for name in run.settings) for run in readings.runs], bool)
     front_weight, _ = static_axle_weights(day.session.vehicle.mass, day.session.vehicle.front_share)
-    for row in sorted(winged):
-        bare = expected(day, row, without=winged)
+    for row in np.flatnonzero(winged).tolist():
+        bare = expectations.of(row, without=winged)
         run = readings.runs[row]
         if bare is None or _without_wing(run) != _without_wing(readings.runs[bare.why.rows[0]]):
             continue
