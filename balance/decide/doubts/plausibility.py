@@ -172,7 +172,7 @@ def _of_repeats(day: Day, expectations: Expectations) -> Iterator[Doubt]:
         if run.status == "good" and len(others) == 1 and row != _odd_of_two(day, row, others[0]):
             continue
         mine, mean, std = readings.areas[row], usual.mean, usual.std
-        pressure, other = float(readings.force_pressure[row]), readings.labels[others[0]]
+        pressure, other = float(readings.force_pressure[row]), readings.runs[others[0]].label
         reversed_sign = [
             axle
             for k, axle in enumerate(CHANNELS[AXLES])
@@ -219,7 +219,8 @@ def _of_turned(day: Day, expectations: Expectations) -> Iterator[Doubt]:
         for row in range(len(runs))
         if (usual := expectations.of(row, without=slice(row + 1, None))) is not None
     }
-    steps = {row: readings.areas[row] - readings.areas[usual.why.rows[0]] for row, usual in before.items()}
+    rows, nears = np.array([(row, usual.why.rows[0]) for row, usual in before.items()], int).reshape(-1, 2).T
+    steps = np.abs(readings.areas[rows] - readings.areas[nears])
     for row, usual in before.items():
         near = usual.why.rows[0]
         if runs[row].status != "good" or day.group_of[row] == day.group_of[near]:
@@ -237,8 +238,7 @@ def _of_turned(day: Day, expectations: Expectations) -> Iterator[Doubt]:
             told = _changed_words(runs[row], runs[near])
             if any(w in told for w in _PARTS_OF[axle]):
                 continue
-            others = (step for other, step in steps.items() if row not in (other, before[other].why.rows[0]))
-            most = max((abs(float(step[k])) for step in others), default=0.0)
+            most = float(np.max(steps[(rows != row) & (nears != row), k], initial=0.0))
             if abs(mine - its) > most:
                 values = {"force": mine * pressure, "usual": its * pressure, "most": most * pressure}
                 yield Doubt(
@@ -281,7 +281,7 @@ def _of_wings(day: Day, expectations: Expectations) -> Iterator[Doubt]:
                 yield Doubt(
                     kind="wing",
                     run=run.label,
-                    other=readings.labels[bare.why.rows[0]],
+                    other=readings.runs[bare.why.rows[0]].label,
                     axle=axle,
                     values={"change": float(change[k])},
                 )
