@@ -295,7 +295,9 @@ class AxletrimApp(Pages):
         speed = None if loaded.path == self.state.path else self.remembered.speed_of(loaded.path)
         if loaded.blank is not None:
             self.state = self.state.with_blank(loaded.blank, loaded.path, speed=speed)
-        if loaded.day is not None:
+        if loaded.day is not None and loaded.day is self.state.day:
+            self.state = self.state.with_faults(())
+        elif loaded.day is not None:
             self.state = self.state.with_day(loaded.day, loaded.path, speed=speed, unlikely=loaded.unlikely)
             self.assess()
         self.keep()
@@ -326,7 +328,8 @@ class AxletrimApp(Pages):
         files = files_of(path)
         stamps = stamps_of(files)
         self._watched = Loaded(path=path, files=files, stamps=stamps)
-        self._loads.ask(lambda: reduced(session, path, files, stamps))
+        shown = self._shown
+        self._loads.ask(lambda: reduced(session, path, files, stamps, shown))
 
     def take_faults(self, faults: tuple[Fault, ...]) -> None:
         """Show what is wrong with the files of the session on the desk."""

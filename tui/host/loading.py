@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -49,11 +49,19 @@ def load(path: str) -> Loaded:
     return reduced(session, path, files, before)
 
 
-def reduced(session: Session, path: str, files: tuple[Path, ...], stamps: tuple[Stamp | None, ...]) -> Loaded:
-    """Reduce a session that was read, or is being worked on."""
+def reduced(
+    session: Session,
+    path: str,
+    files: tuple[Path, ...],
+    stamps: tuple[Stamp | None, ...],
+    known: Loaded | None = None,
+) -> Loaded:
+    """Reduce a session that was read, or is being worked on; what is known of the very same one stands."""
     from balance.decide.day.day import reduce_day  # noqa: PLC0415 - after the first paint
     from balance.decide.doubts.plausibility import doubts  # noqa: PLC0415 - after the first paint
 
+    if known is not None and known.path == path and known.day is not None and known.day.session == session:
+        return replace(known, files=files, stamps=stamps)
     if not session.used:
         return Loaded(path=path, blank=session, files=files, stamps=stamps)
     try:
