@@ -249,7 +249,7 @@ def log_load_growth(
     """
     front = 1.0 + np.asarray(front_added_load, float)
     rear = 1.0 + np.asarray(rear_added_load, float)
-    off = (front <= 0.0) | (rear <= 0.0)
-    if np.any(off):
+    if not (np.min(front, initial=np.inf) > 0.0 and np.min(rear, initial=np.inf) > 0.0):
+        off = (front <= 0.0) | (rear <= 0.0)
         front, rear = np.where(off, np.nan, front), np.where(off, np.nan, rear)
     return np.log(front), np.log(rear)

@@ -79,7 +79,9 @@ def surpluses(
     driven = None
     if driven_axle is not None:
         loads = front_weight + front, rear_weight + rear
-        driven = (1.0 + air) * drive_ratio(*loads, drag, driven_axle) - 1.0
+        driven = np.asarray(1.0 + air)
+        driven = np.asarray(driven * drive_ratio(*loads, drag, driven_axle))
+        driven -= 1.0
     lower = air if driven is None else np.fmin(air, driven)
     front_off, rear_off = front <= -front_weight, rear <= -rear_weight
     return Surpluses(air, driven, infinite_off_the_ground(lower, front_off, rear_off))

@@ -96,7 +96,8 @@ def surplus_from_growth(
     As of `grip_surplus`.
     """
     pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
-    return np.asarray(np.expm1(pr * rear_growth - pf * front_growth))
+    surplus = np.asarray(pr * rear_growth - pf * front_growth)
+    return np.expm1(surplus, out=surplus)
 
 
 def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[np.float64]:
@@ -130,6 +131,8 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
     """
     load = np.asarray(axle_load, float)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        used = np.asarray(drive_force, float) / (DRIVE_FRICTION * load)
-        left = np.asarray(np.sqrt(np.maximum(1.0 - np.square(used), 0.0)))
-    return left if np.all(load > 0.0) else np.where(load > 0.0, left, 0.0)
+        left = np.asarray(np.asarray(drive_force, float) / (DRIVE_FRICTION * load))
+        np.square(left, out=left)
+        np.subtract(1.0, left, out=left)
+        np.sqrt(np.maximum(left, 0.0, out=left), out=left)
+    return left if np.min(load, initial=np.inf) > 0.0 else np.where(load > 0.0, left, 0.0)

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import static_axle_weights
-from balance.handling.axle_state import axle_state
+from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure, onset_pressure
 from balance.handling.rest_state import rest_state
 from balance.model.channels import FRONT, REAR
@@ -177,11 +177,14 @@ def _driven_onset(
     """Find where the surplus with drive force first leaves the band: bracketed on a grid, then cut ever finer."""
     if vehicle.driven not in ("rear", "both"):
         return None, ()
-    target = vehicle.target
+    target, car = vehicle.target, figures_of(vehicle, set_up)
+    weights, grip_ratio = static_axle_weights(car.mass, car.front_share), rest_state(car).grip_ratio
 
     def outside(speed: NDArray[np.float64]) -> NDArray[np.float64]:
-        pressure = pressure_of(speed, air_density)
-        surplus = axle_state(areas[:, None], pressure, vehicle, set_up=set_up).decisive_surplus
+        front, rear, drag = areas[:, None] * pressure_of(speed, air_density)
+        surplus = surpluses(
+            front, rear, drag, car, driven_axle=vehicle.driven, weights=weights, grip_ratio=grip_ratio
+        ).decisive
         return np.where(
             surplus > target.rear_tolerance, 1.0, np.where(surplus < -target.front_tolerance, -1.0, 0.0)
         )

@@ -138,8 +138,9 @@ class Seen:
     """What was seen of the surplus going up through the speeds, of each configuration, and of each draw where drawn.
 
     ``tested`` is the highest speed that counts as tested [m/s]. Arrays are (n,) or (draws, n). ``least`` and ``greatest`` are over the tested part of the range, ``least_beyond``
-    over the part beyond the tests, each with the speed where it is reached [m/s]. ``leaves`` is the speed at which the
+    over the part beyond the tests. ``leaves`` is the speed at which the
     band is first left from rest upward, infinite where it never is, and ``rear`` whether at the rear's side.
+    The rest is looked for where nothing is drawn, and 0, false or infinite else: with ``_at`` the speed where an extreme is reached [m/s].
     ``lifts`` is the speed at which an axle leaves the ground, ``front_lifts`` whether it is the front. ``light`` says that the air adds less than 1 % to either axle at the end of the range, ``loose_at_place`` that the
     surplus is below the front's edge at a named place, or anywhere in the range where none is named. ``pushes`` is the speed from which the car with drive is beyond the rear's edge where it is not without.
 
@@ -195,41 +196,56 @@ class Seen:
             )
             s, at = surplus.decisive, np.broadcast_to(own, surplus.decisive.shape)
             inside, known = (own >= low) & (own <= high[some[1]] * (1.0 + 1e-12)), own <= tested
-            self.least[some], self.least_at[some] = _least(s, at, inside & known)
-            mirrored, self.greatest_at[some] = _least(-s, at, inside & known)
-            self.greatest[some] = -mirrored
-            self.least_beyond[some], self.least_beyond_at[some] = _least(s, at, inside & ~known)
+            self.least[some] = _lowest(s, inside & known)
+            self.greatest[some] = -_lowest(-s, inside & known)
+            self.least_beyond[some] = _lowest(s, inside & ~known)
+            self.leaves[some], self.rear[some] = _leaving(s, pressure, target, air_density)
+            if shared is not None:
+                continue
+            self.least_at[some] = _where_lowest(s, at, inside & known)
+            self.greatest_at[some] = _where_lowest(-s, at, inside & known)
+            self.least_beyond_at[some] = _where_lowest(s, at, inside & ~known)
             looked = np.isin(own, places) if places else inside
             self.loose_at_place[some] = np.any(looked & (s < -target.front_tolerance), axis=0)
-            self.leaves[some], self.rear[some] = _leaving(s, pressure, target, air_density)
             if surplus.driven is not None:
                 pushing = (surplus.driven > target.rear_tolerance) & (s <= target.rear_tolerance) & inside
                 first = np.expand_dims(np.argmax(pushing, axis=0), 0)
                 found = np.take_along_axis(at, first, 0)[0]
                 self.pushes[some] = np.where(np.any(pushing, axis=0), found, np.inf)
-        added = [
-            np.abs(area * np.asarray(dynamic_pressure(speeds[-1], air_density)) / weight)
-            for area, weight in zip(areas[AXLES], weights, strict=True)
-        ]
-        slopes = (area / weight for area, weight in zip(areas[AXLES], weights, strict=True))
-        self.lifts, self.front_lifts = lift_off_pressure(*slopes)
-        self.lifts = speed_at(self.lifts, air_density)
-        self.light = (added[FRONT] < LIGHT_LOAD) & (added[REAR] < LIGHT_LOAD)
+        self.lifts, self.front_lifts = np.full(shape, np.inf), np.zeros(shape, bool)
+        self.light = np.zeros(shape, bool)
+        if shared is None:
+            end = np.asarray(dynamic_pressure(speeds[-1], air_density))
+            slopes = [area / weight for area, weight in zip(areas[AXLES], weights, strict=True)]
+            lifts, self.front_lifts = lift_off_pressure(*slopes)
+            self.lifts = speed_at(lifts, air_density)
+            added = [np.abs(area * end / weight) for area, weight in zip(areas[AXLES], weights, strict=True)]
+            self.light = (added[FRONT] < LIGHT_LOAD) & (added[REAR] < LIGHT_LOAD)
 
 
-def _least(
-    s: NDArray[np.float64], at: NDArray[np.float64], looked: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the least surplus over the speeds that are looked at, and the speed where it is reached."""
+def _looked_at(s: NDArray[np.float64], looked: NDArray[np.bool_]) -> tuple[slice, NDArray[np.float64]]:
+    """Give the steps that are looked at, and the surplus there, infinite at those in between that are not."""
     steps = np.flatnonzero(looked.any(axis=tuple(range(1, looked.ndim))))
-    if steps.size == 0:
-        return np.full(s.shape[1:], np.inf), np.zeros(s.shape[1:])
-    part = slice(int(steps[0]), int(steps[-1]) + 1)
-    s, at, looked = s[part], at[part], looked[part]
-    held = s if looked.all() else np.where(looked, s, np.inf)
+    part = slice(int(steps[0]), int(steps[-1]) + 1) if steps.size else slice(0)
+    s, looked = s[part], looked[part]
+    return part, s if looked.all() else np.where(looked, s, np.inf)
+
+
+def _lowest(s: NDArray[np.float64], looked: NDArray[np.bool_]) -> NDArray[np.float64]:
+    """Return the least surplus over the speeds that are looked at."""
+    return np.asarray(np.min(_looked_at(s, looked)[1], axis=0, initial=np.inf))
+
+
+def _where_lowest(
+    s: NDArray[np.float64], at: NDArray[np.float64], looked: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """Return the speed where the least surplus is reached; 0 where none is."""
+    part, held = _looked_at(s, looked)
+    if not held.size:
+        return np.zeros(s.shape[1:])
     first = np.expand_dims(np.argmin(held, axis=0), 0)
     least = np.take_along_axis(held, first, 0)[0]
-    return least, np.where(np.isfinite(least), np.take_along_axis(at, first, 0)[0], 0.0)
+    return np.where(np.isfinite(least), np.take_along_axis(at[part], first, 0)[0], 0.0)
 
 
 def _leaving(
