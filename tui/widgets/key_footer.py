@@ -17,6 +17,9 @@ class KeyFooter(Footer):
     def compose(self) -> ComposeResult:
         """Lay out the keys."""
         for widget in super().compose():
-            if isinstance(widget, FooterKey) and widget.action == "explain":
-                widget.add_class("-command-palette")
+            if isinstance(widget, FooterKey):
+                # as wide from the first as it is bound to be: each change of a class has all its styles worked out anew
+                widget.set_reactive(FooterKey.compact, self.compact)
+                widget.set_class(self.compact, "-compact", update=False)
+                widget.set_class(widget.action == "explain", "-command-palette", update=False)
             yield widget
