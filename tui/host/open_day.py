@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from time import monotonic
 from typing import TYPE_CHECKING, TypeVar
@@ -14,6 +15,7 @@ from textual.worker import NoActiveWorker
 from balance.files.day.writer import Writer
 from balance.model.errors import AlreadyOpen, AxletrimError, FileFaults, InputError, OutsideChange, SaveError
 from tui.host.work_view import WorkView
+from tui.host.workers import once_shown
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -101,12 +103,16 @@ class Desk:
         """Open a session for work in a thread; the one that was open is closed."""
         self.close()
         self.path, self._opening_since = path, monotonic()
-        self.app.run_worker(lambda: self._open(path, take_over=take_over), thread=True)
+        once_shown(self.app, partial(self._begin, path, take_over=take_over))
 
     @property
     def opening(self) -> bool:
         """Whether the day is about to be open, unless that takes unusually long."""
         return self._opening_since is not None and monotonic() - self._opening_since < _PATIENCE
+
+    def _begin(self, path: str, *, take_over: bool) -> None:
+        if path == self.path:
+            self.app.run_worker(lambda: self._open(path, take_over=take_over), thread=True)
 
     def _open(self, path: str, *, take_over: bool) -> None:
         from balance.files.day.opening import open_day  # noqa: PLC0415 - after the first paint

@@ -34,6 +34,11 @@ def begin(work: Callable[[], T]) -> Future[T]:
     return future
 
 
+def once_shown(app: StatefulApp, start: Callable[[], object]) -> None:
+    """Start something once what is known is on the screen: widgets ask to be drawn first, and the screen then draws."""
+    app.call_after_refresh(app.call_after_refresh, start)
+
+
 class Latest(Generic[T]):
     """One piece of work at a time; what is asked for meanwhile replaces what waits.
 
@@ -52,7 +57,7 @@ class Latest(Generic[T]):
         if not self._busy:
             self._busy = True
             self._app.at_work += 1
-            self._app.call_after_refresh(self._start)
+            once_shown(self._app, self._start)
 
     def _start(self) -> None:
         work, self._waiting = self._waiting, None
