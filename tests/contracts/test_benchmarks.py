@@ -28,7 +28,10 @@ def test_every_benchmark_is_run_here():
 
 
 @pytest.mark.skipif(os.name != "posix", reason="a terminal as on Unix")
-@pytest.mark.parametrize("name", RATIOS)
+@pytest.mark.parametrize(
+    "name",
+    [name if name == "bench_start" else pytest.param(name, marks=pytest.mark.thorough) for name in RATIOS],
+)
 def test_it_runs_to_its_end_and_prints_a_ratio(name, tmp_path):
     own = {f"XDG_{kind}_HOME": str(tmp_path / kind.lower()) for kind in ("STATE", "DATA", "CACHE")}
     done = subprocess.run(

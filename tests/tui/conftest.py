@@ -18,6 +18,24 @@ from tui.widgets.typed_form import FormRow
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = ROOT / "vehicles" / "brindlow_hatch"
+HERE = Path(__file__).parent
+QUICK = set(HERE.joinpath("quick.txt").read_text(encoding="utf-8").splitlines())
+STARTING = {"running", "opened", "snap_compare"}
+"""Fixtures that start the application, which costs some seconds of processor time."""
+
+
+@pytest.hookimpl(tryfirst=True)  # before marks choose
+def pytest_collection_modifyitems(items):
+    """Mark as thorough what starts the application, but for the first case of each that quick.txt names."""
+    begun = set()
+    for item in items:
+        if HERE not in item.path.parents or not STARTING & set(getattr(item, "fixturenames", ())):
+            continue
+        name = f"{item.path.name}::{item.originalname}"
+        if name in QUICK and name not in begun:
+            begun.add(name)
+        else:
+            item.add_marker("thorough")
 
 
 @pytest.fixture(autouse=True)
