@@ -2,6 +2,7 @@
 
 import signal
 import subprocess
+from pathlib import Path
 from time import sleep
 
 import pytest
@@ -136,10 +137,13 @@ def test_stopped_by_the_user(axletrim, demo):
     before = signal.signal(signal.SIGINT, signal.default_int_handler)  # tests in the background may ignore it
     process = axletrim.start("table", demo, "--draws", "1000000")
     signal.signal(signal.SIGINT, before)
+    loaded = Path(f"/proc/{process.pid}/maps")
+    while loaded.exists() and "numpy" not in loaded.read_text(encoding="utf-8"):
+        sleep(0.02)  # what is stopped earlier is Python's own start
     sleep(1.0)
     process.send_signal(signal.SIGINT)
     out, err = process.communicate(timeout=120)
-    assert process.returncode == 130
+    assert process.returncode == 130, err.decode()
     assert out == b""
     assert err.decode().strip().endswith("axletrim: stopped")
     assert b"Traceback" not in err

@@ -100,3 +100,54 @@ def test_onset_of_a_session_is_a_speed_at_the_stated_density(
         edge = 0.03 if toward_rear else -0.015
         assert state.grip_surplus == pytest.approx(edge, rel=0, abs=1e-9)
         assert min(state.front_added_load, state.rear_added_load) > -1.0
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "grip", "growth"),
+    [
+        # one axle loaded, so that its exponent alone counts: by hand 1.03^(1 / 0.80) - 1 and 0.985^(-1 / 0.90) - 1
+        (0.0, 0.3, (0.90, 0.80), 0.037639),
+        (0.3, 0.0, (0.90, 0.80), 0.016935),
+    ],
+)
+def test_each_axle_has_its_own_exponent_and_the_interval_too(
+    make_session, make_vehicle, front, rear, grip, growth
+):
+    car = make_vehicle(grip=grip, exact=True, front_share=0.6)
+    pressure = 0.5 * 1.2 * 50.0**2
+    day = reduce_day(
+        make_session([(front * pressure, rear * pressure, 600.0)], vehicle=car, deviation=(1e-3,) * 3),
+        draws=500,
+    )
+    onsets = assess(day).onsets
+    weight = 1200.0 * 9.80665 * (0.6 if front else 0.4)
+    expected = np.sqrt(2.0 * growth * weight / 0.3 / 1.2)
+    assert onsets.speed[0] == pytest.approx(expected, rel=2e-5)
+    assert onsets.low[0] == pytest.approx(expected, rel=1e-4)
+    assert onsets.high[0] == pytest.approx(expected, rel=1e-4)
+
+
+@given(st.floats(0.05, 0.6), st.floats(0.05, 0.6), st.floats(0.2, 0.8))
+def test_the_driven_onset_is_where_the_surplus_with_drive_leaves_the_band(
+    make_session, make_vehicle, front, rear, drag
+):
+    car = make_vehicle(assumed=False, driven="rear")
+    pressure = 0.5 * 1.2 * 50.0**2
+    day = reduce_day(
+        make_session([(front * pressure, rear * pressure, drag * pressure)], vehicle=car), draws=100
+    )
+    onsets = assess(day, drawn=False).onsets
+    speed = onsets.driven_speed[0]
+
+    def surplus(at):
+        return float(axle_state([front, rear, drag], 0.6 * at**2, car).decisive_surplus)
+
+    if np.isfinite(speed):
+        assert not -0.015 <= surplus(speed + 1e-6) <= 0.03
+        assert speed <= 2.0 or -0.015 <= surplus(speed - 1e-6) <= 0.03
+        toward_rear = surplus(speed + 1e-6) > 0.0
+        assert onsets.driven_verdict[0] is (
+            VerdictWord.REAR_OVERPOWERS if toward_rear else VerdictWord.FRONT_OVERPOWERS
+        )
+    else:
+        assert all(-0.015 <= surplus(at) <= 0.03 for at in np.linspace(2.0, 150.0, 75))

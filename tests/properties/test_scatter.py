@@ -96,6 +96,21 @@ def test_channels_keep_the_correlation_of_their_repeats(make_session):
     assert np.corrcoef(normal) == pytest.approx(expected, abs=5.0 / np.sqrt(COUNT))
 
 
+@pytest.mark.parametrize(("repeats", "told"), [(4, False), (5, True)])
+def test_four_degrees_of_freedom_are_needed_to_tell_a_correlation(make_session, repeats, told):
+    """Common practice, no source. Of front and rear that move as one it is 1, or nothing is said of it."""
+    moved = [7.0, -3.0, 5.0, -6.0, 2.0]
+    readings = [
+        reading
+        for k, step in enumerate(moved[:repeats])
+        for reading in ((300.0 + step, 500.0 + step, 600.0 + k % 2), (1.0, 2.0, 3.0 + k))
+    ]
+    names = [name for k in range(repeats) for name in ("baseline", f"part {k}")]
+    session = make_session(readings, deviation=(None, None, None), configurations=names)
+    found = fits_of_session(session, reduce_session(session)).repeatability.correlation
+    assert found[0, 1] == pytest.approx(1.0 if told else 0.0, abs=1e-12)
+
+
 def test_the_facilitys_figure_knows_of_no_correlation(make_session):
     """S = (v0 diag(s0^2) + v S_repeats)/(v0 + v), by hand from the same repeats."""
     forces = np.random.default_rng(6).normal(0.0, 1.0, (5, 3)) @ np.array(

@@ -16,18 +16,23 @@ ANGLES = (2.0, 5.0, 8.0, 11.0)
 GAIN = 300.0
 
 
-def response(make_session, make_vehicle, rear, *, known, limit=0.0):
+def response(make_session, make_vehicle, rear, *, known, limit=0.0, only_rear=False):
     """Rear downforce at each angle, drag rising by 10 N a step."""
     deviation = (2.0, 2.0, 2.0) if known else (None, None, None)
+    if only_rear:
+        deviation = (1e-6, 2.0, 1e-6)
     session = make_session(
         [(250.0, 200.0 + load, 700.0 + 10.0 * k) for k, load in enumerate(rear)],
         vehicle=make_vehicle(assumed=False),
         configurations=["wing"] * len(rear),
         deviation=deviation,
+        degrees=1e5 if only_rear else 20.0,
         runs=[{"settings": {"wing_angle": Setting(value=a, unit="deg")}} for a in ANGLES[: len(rear)]],
     )
     prepared = prepare_day(
-        reduce_day(session if known else replace(session, repeatability=None), draws=2_000)
+        reduce_day(
+            session if known else replace(session, repeatability=None), draws=5_000 if only_rear else 2_000
+        )
     )
     (family,) = find_families(prepared, "wing_angle")
     return prepared, fit_response(prepared, family, limit=limit)
@@ -42,6 +47,26 @@ def test_of_unknown_scatter_a_slight_fall_levels_off_and_is_offered(make_session
     assert [step.levels_off for step in found.steps] == [False, False, True]
     assert found.stall_at(9.0) == (Stall.LEVELS_OFF,)
     assert found.stall_at(8.0) == ()
+
+
+@pytest.mark.parametrize(
+    ("last", "share", "stalled", "possibly"),
+    [
+        # a step of the mean of so many N between two readings that scatter by 2 N: it falls in a share
+        # of normal tables' Phi(-step / (2 sqrt 2)), rounded to four digits
+        (GAIN + 3.0, 0.1444, False, True),
+        (GAIN - 1.0, 0.6382, True, False),
+        (GAIN + 6.0, 0.0169, False, False),
+    ],
+)
+def test_how_often_a_step_falls_is_that_of_the_normal_distribution(
+    make_session, make_vehicle, last, share, stalled, possibly
+):
+    step = response(make_session, make_vehicle, (0.0, 200.0, GAIN, last), known=True, only_rear=True)[
+        1
+    ].steps[-1]
+    assert step.stalled_share == pytest.approx(share, abs=0.012)  # 5,000 draws, two standard deviations
+    assert (step.stalled, step.possibly_stalled) == (stalled, possibly)
 
 
 def test_of_unknown_scatter_a_larger_fall_is_a_stall(make_session, make_vehicle):
