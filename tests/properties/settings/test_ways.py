@@ -13,7 +13,7 @@ from balance.decide.settings.ways import costs_alike, find_ways
 from balance.tell.figures import Show
 from balance.tell.settings.ways_table import ways_table
 
-DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+DEMO = Path(__file__).parents[3] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 
 
 @pytest.fixture(scope="module")

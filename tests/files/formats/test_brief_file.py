@@ -8,7 +8,7 @@ from balance.files.formats.report import SECTIONS, BriefChoices, read_brief
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults
 
-DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+DEMO = Path(__file__).parents[3] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 
 
 def choices(desk, text):

@@ -13,7 +13,7 @@ from balance.files.formats.report_edit import edited_brief, look_at_brief, save_
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults
 
-DAY = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch" / "tunnel_day"
+DAY = Path(__file__).resolve().parents[3] / "vehicles" / "brindlow_hatch" / "tunnel_day"
 PLAIN = (DAY / "brief.toml").read_text(encoding="utf-8")
 words = st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\r"), min_size=1)
 

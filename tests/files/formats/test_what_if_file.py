@@ -15,7 +15,7 @@ from balance.model.errors import FileFaults, InputError, UnitError, UnknownName
 from balance.model.records import PlacedMass, Stated
 from balance.model.what_ifs import Air, WhatIf
 
-DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
+DEMO = Path(__file__).resolve().parents[3] / "vehicles" / "brindlow_hatch"
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ import pytest
 
 from balance.files.loader import load_session
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 DEMOS = sorted(path.relative_to(ROOT) for path in (ROOT / "vehicles").glob("*/*/session.toml"))
 HEAD = "run,configuration,front_lift [N],rear_lift [N],drag [N]"
 FORCES = 'forces = "as read"\n'

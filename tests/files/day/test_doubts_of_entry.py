@@ -14,7 +14,7 @@ from balance.files.loader import load_session
 from balance.model.errors import UnknownName
 from balance.tell.runs.doubt_words import doubt_words
 
-DEMO = Path(__file__).parents[2] / "vehicles" / "brindlow_hatch"
+DEMO = Path(__file__).parents[3] / "vehicles" / "brindlow_hatch"
 PACKAGE = {"configuration": "splitter and wing", "splitter_length": "60", "speed": "160.0"}
 
 

@@ -25,7 +25,7 @@ from balance.units.stated import parse_stated, uncertainty_text
 from balance.units.text import parse_quantity, unit_scale
 from tui.features.car_and_day.new_session import place_texts
 
-DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
+DEMO = Path(__file__).resolve().parents[3] / "vehicles" / "brindlow_hatch"
 HALF = (
     1.959964  # standard deviations of a normal distribution in half of its 95 % interval: tables, from memory
 )

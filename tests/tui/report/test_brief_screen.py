@@ -18,7 +18,7 @@ from tui.widgets.asked_form import AskedForm
 
 SIZES = [(80, 24), (120, 40)]
 named = pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).resolve().parents[3]
 NOBODY = 65534
 WHAT_IF = '[[what_if]]\nname = "less wing, more flap"\nfrom = "16"\nsettings = { wing_angle = "4 deg" }\n'
 
