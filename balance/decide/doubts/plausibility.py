@@ -88,7 +88,8 @@ def _of_the_car(session: Session) -> Iterator[Doubt]:
     if not 0.3 <= vehicle.front_share <= 0.7:
         yield Doubt(kind="front share", values={"share": vehicle.front_share})
     if vehicle.corners is not None:
-        left, right = vehicle.corners[0] + vehicle.corners[2], vehicle.corners[1] + vehicle.corners[3]
+        front_left, front_right, rear_left, rear_right = vehicle.corners
+        left, right = front_left + rear_left, front_right + rear_right
         if abs(left - right) > 0.1 * vehicle.mass:
             yield Doubt(kind="sides", values={"left": left, "right": right})
     if vehicle.target.front_tolerance > FRONT_TOLERANCE_DOUBT:
