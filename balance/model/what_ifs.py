@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from balance.model.records import PlacedMass, Stated
+    from balance.model.records import Facility, PlacedMass, Stated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,6 +46,12 @@ class PlacedForce:
     air_density: float | None = None
     note: str = ""
     uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
+
+
+def stated_at(facility: Facility, change: StatedChange | PlacedForce) -> tuple[float, float]:
+    """Return the speed [m/s] and air density [kg/m³] that a change was stated at; the facility's where it states none."""
+    speed = facility.speed if change.speed is None else change.speed
+    return speed, facility.air_density if change.air_density is None else change.air_density
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,6 +14,7 @@ from balance.decide.parts.put_parts import put_parts
 from balance.handling.part_force import axle_changes
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import InputError
+from balance.model.what_ifs import stated_at
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.totals import with_total
 
@@ -334,7 +335,5 @@ def _about_forces(
 
 def _told_at(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float, float]:
     """Return speed, density and dynamic pressure that a change is told at: its own, else the facility's."""
-    facility = prepared.day.session.facility
-    speed = facility.speed if change.speed is None else change.speed
-    density = facility.air_density if change.air_density is None else change.air_density
+    speed, density = stated_at(prepared.day.session.facility, change)
     return speed, density, float(dynamic_pressure(speed, density))

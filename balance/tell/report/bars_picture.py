@@ -20,6 +20,7 @@ from balance.tell.report.canvas import (
     drawing,
     empty_picture,
     label_of,
+    legend_below,
 )
 from balance.tell.report.curves_picture import head
 
@@ -157,6 +158,4 @@ def _finish(axes: Axes, title: str, unit: str, *, legend: bool) -> None:
     axes.set_xlabel(unit)
     head(axes, title)
     if legend:
-        axes.figure.legend(
-            loc="outside lower center", ncols=2, frameon=False, fontsize=TYPE_SIZE, handlelength=1.8
-        )
+        legend_below(axes.figure, length=1.8)

@@ -38,6 +38,12 @@ ROLES: Mapping[str, str] = MappingProxyType(
     }
 )
 """What each colour is for: a page gives the roles colours of its own in the dark."""
+LOOKS: tuple[tuple[str, Any, str], ...] = (
+    (FRONT_INK, "-", "o"),
+    (REAR_INK, (0, (5, 2)), "s"),
+    (THIRD, (0, (1, 1.5)), "^"),
+)
+"""Ink, dashes and marker of the curves of a picture, in order."""
 HATCH = "////"
 _SETTINGS: Mapping[str, Any] = MappingProxyType(
     {
@@ -104,6 +110,19 @@ def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
     axes = figure.add_subplot()
     axes.set_axisbelow(True)
     return figure, axes
+
+
+def legend_below(figure: Any, *entries: Any, length: float, apart: float | None = None) -> None:
+    """Put the legend under a picture, in two columns."""
+    figure.legend(
+        *entries,
+        loc="outside lower center",
+        ncols=2,
+        frameon=False,
+        fontsize=TYPE_SIZE,
+        handlelength=length,
+        columnspacing=apart,
+    )
 
 
 def label_of(text: str, most: int = 28) -> str:

@@ -7,18 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 from balance.tell.chart_parts import window_of
 from balance.tell.report.canvas import (
-    FRONT_INK,
     INK,
+    LOOKS,
     PAPER,
-    REAR_INK,
     SOFT,
-    THIRD,
     TINT,
     TYPE_SIZE,
     Picture,
     drawing,
     empty_picture,
     label_of,
+    legend_below,
     quantity_label,
 )
 
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
 
     from balance.tell.chart_parts import Chart, Series
 
-_LINES = ((FRONT_INK, "-", "o"), (REAR_INK, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
 _RESTS = ((0, (1, 2)), (0, (4, 2, 1, 2, 1, 2)), (0, (8, 3)))
 """Dashes of level lines that belong to a curve, apart from one another in grey too."""
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -59,7 +57,7 @@ def place_letters(count: int) -> list[str]:
 
 
 def _draw(axes: Axes, one: Series, number: int) -> None:
-    colour, dash, marker = _LINES[number % len(_LINES)]
+    colour, dash, marker = LOOKS[number % len(LOOKS)]
     if one.low is not None and one.high is not None:
         between = axes.fill_between(
             list(one.x), list(one.low), list(one.high), facecolor=colour, alpha=0.18, linewidth=0
@@ -84,7 +82,7 @@ def _draw(axes: Axes, one: Series, number: int) -> None:
 def _lines(axes: Axes, chart: Chart) -> None:
     """Draw level lines: in the colour of the curve that they belong to by name, else one look after another."""
     own = {
-        one.label: (_LINES[k % len(_LINES)][0], _RESTS[k % len(_RESTS)])
+        one.label: (LOOKS[k % len(LOOKS)][0], _RESTS[k % len(_RESTS)])
         for k, one in enumerate(chart.series)
         if one.label
     }
@@ -133,16 +131,7 @@ def _finish(axes: Axes, chart: Chart) -> None:
     head(axes, chart.title)
     handles, labels = axes.get_legend_handles_labels()
     if len(handles) > 1 or chart.bands or chart.lines:
-        figure.legend(
-            handles,
-            labels,
-            loc="outside lower center",
-            ncols=2,
-            frameon=False,
-            fontsize=TYPE_SIZE,
-            handlelength=2.2,
-            columnspacing=1.2,
-        )
+        legend_below(figure, handles, labels, length=2.2, apart=1.2)
 
 
 def head(axes: Axes, title: str) -> None:

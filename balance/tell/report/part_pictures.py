@@ -22,11 +22,11 @@ from balance.tell.report.canvas import (
     SOFT,
     THIRD,
     TINT,
-    TYPE_SIZE,
     Picture,
     drawing,
     empty_picture,
     label_of,
+    legend_below,
 )
 from balance.tell.report.curves_picture import head, place_letters
 from balance.tell.report.map_picture import Spot, draw_map
@@ -191,12 +191,5 @@ def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternati
         head(axes, title)
         if repeats.half > 0.0:
             axes.plot([], [], color=TINT, linewidth=9, label="95 of 100 readings")
-        figure.legend(
-            loc="outside lower center",
-            ncols=2,
-            frameon=False,
-            fontsize=TYPE_SIZE,
-            handlelength=1.4,
-            columnspacing=1.0,
-        )
+        legend_below(figure, length=1.4, apart=1.0)
     return Picture(key=key, title=title, alternative=alternative, figure=figure)

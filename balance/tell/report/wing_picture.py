@@ -7,17 +7,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.tell.report.canvas import (
-    FRONT_INK,
     HEIGHT,
     INK,
+    LOOKS,
     PAPER,
-    REAR_INK,
     SOFT,
-    THIRD,
-    TYPE_SIZE,
     Picture,
     drawing,
     empty_picture,
+    legend_below,
     quantity_label,
 )
 from balance.tell.report.curves_picture import head
@@ -51,11 +49,10 @@ class Response:
 
 def draw_response(response: Response, *, key: str, title: str, unit: str, alternative: str) -> Picture:
     """Draw how loads and drag answer to a setting."""
-    looks = ((FRONT_INK, "-", "o"), (REAR_INK, (0, (5, 2)), "s"), (THIRD, (0, (1, 1.5)), "^"))
     values = list(response.values)
     with drawing():
         figure, axes = empty_picture(height=HEIGHT + 0.7)
-        for track, (colour, dash, marker) in zip(response.tracks, looks, strict=False):
+        for track, (colour, dash, marker) in zip(response.tracks, LOOKS, strict=False):
             half = [h if math.isfinite(h) else 0.0 for h in track.half]
             curve_x, curve_y = (track.curve_x, track.curve_y) if track.curve_x else (values, track.points)
             axes.plot(list(curve_x), list(curve_y), color=colour, linestyle=dash, linewidth=2.0)
@@ -101,12 +98,5 @@ def draw_response(response: Response, *, key: str, title: str, unit: str, altern
         axes.set_ylabel(quantity_label("force", unit))
         axes.locator_params(axis="y", nbins=6)
         head(axes, title)
-        figure.legend(
-            loc="outside lower center",
-            ncols=2,
-            frameon=False,
-            fontsize=TYPE_SIZE,
-            handlelength=2.0,
-            columnspacing=1.0,
-        )
+        legend_below(figure, length=2.0, apart=1.0)
     return Picture(key=key, title=title, alternative=alternative, figure=figure)

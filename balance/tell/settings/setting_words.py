@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.decide.settings.response import Response, Step
+    from balance.decide.settings.trim import TrimAnswer
+    from balance.model.records import Setting
     from balance.tell.figures import Show
 
 _ENDS = {
@@ -61,6 +63,13 @@ STALL_WORDS: Mapping[Stall, str] = MappingProxyType(
     }
 )
 """What is said of a setting near a stall, behind the setting."""
+
+
+def family_settings(answer: TrimAnswer) -> dict[str, Setting | None]:
+    """Return the settings in which the family of an answer differs, as its first run has them."""
+    family, readings = answer.moved.response.family, answer.moved.prepared.day.readings
+    first = readings.runs[readings.index(family.labels[0])]
+    return {name: first.settings.get(name) for name in family.differs}
 
 
 def range_words(response: Response) -> str:

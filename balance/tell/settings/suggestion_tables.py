@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.figures import NONE, decimals_for, number
-from balance.tell.settings.setting_words import setting_decimals
+from balance.tell.settings.setting_words import family_settings, setting_decimals
 from balance.tell.settings.suggestion_text import left_alone_range, left_alone_words
 from balance.tell.table import Cell, Column, Table
 from balance.tell.words import verdict_mark, verdict_role, verdict_short
@@ -144,12 +144,9 @@ def _holes(one: Answer, show: Show) -> list[Row]:
 
 def _other(answer: TrimAnswer, show: Show) -> list[Row]:
     """Write the answer of another family."""
-    family = answer.moved.response.family
-    runs = answer.moved.prepared.day.readings
-    first = runs.runs[runs.index(family.labels[0])]
     fitted = []
-    for name in family.differs:
-        held, called = first.settings.get(name), name.replace("_", " ")
+    for name, held in family_settings(answer).items():
+        called = name.replace("_", " ")
         value = "" if held is None else f"{held.value:g}" if not isinstance(held.value, str) else held.value
         fitted.append(f"without {called}" if held is None else f"{called} {value} {held.unit}".rstrip())
     name, best = ", ".join(fitted), best_answer(answer)

@@ -14,6 +14,7 @@ from balance.model.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.export.quantity_values import finite, records
 from balance.tell.figures import Show
+from balance.tell.settings.setting_words import family_settings
 from balance.tell.settings.ways_table import way_record
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.units.shown import SI
@@ -187,13 +188,9 @@ def _answer(one: Answer, whole: TrimAnswer) -> dict[str, Any]:
 
 def _alternative(answer: TrimAnswer) -> dict[str, Any]:
     family = answer.moved.response.family
-    runs = answer.moved.prepared.day.readings
-    first = runs.runs[runs.index(family.labels[0])]
     fitted = {
-        name: None
-        if name not in first.settings
-        else {"value": first.settings[name].value, "unit": first.settings[name].unit}
-        for name in family.differs
+        name: None if held is None else {"value": held.value, "unit": held.unit}
+        for name, held in family_settings(answer).items()
     }
     return {
         "family": list(family.labels),

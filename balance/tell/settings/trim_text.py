@@ -9,7 +9,7 @@ from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.tell.figures import interval, of_hundred, percent, points
 from balance.tell.runs.range_words import range_sentence
-from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
+from balance.tell.settings.setting_words import STALL_WORDS, family_settings, range_words, setting_words
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.words import danger_words, share_words, verdict_words
 
@@ -189,14 +189,11 @@ def _limits(answer: TrimAnswer) -> list[str]:
 
 
 def _other_title(answer: TrimAnswer) -> str:
-    family = answer.moved.response.family
-    runs = answer.moved.prepared.day.readings
-    first = runs.runs[runs.index(family.labels[0])]
-    fitted = []
-    for name in family.differs:
-        held = first.settings.get(name)
-        fitted.append(f"without {name}" if held is None else f"with {name} {held.text}")
-    return f"Or {', '.join(fitted)} (runs {', '.join(family.labels)})"
+    fitted = [
+        f"without {name}" if held is None else f"with {name} {held.text}"
+        for name, held in family_settings(answer).items()
+    ]
+    return f"Or {', '.join(fitted)} (runs {', '.join(answer.moved.response.family.labels)})"
 
 
 def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:

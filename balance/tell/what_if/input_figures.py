@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from balance.model.what_ifs import stated_at
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.standard_atmosphere import density_of
 from balance.tell.figures import number
@@ -100,9 +101,7 @@ def said_words(
     return uncertainty_text(said, factor, unit, digits)
 
 
-def stated_at(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float]:
-    """Return the speed that a change was stated at and its dynamic pressure; the facility's where it states none."""
-    facility = prepared.day.session.facility
-    speed = facility.speed if change.speed is None else change.speed
-    density = facility.air_density if change.air_density is None else change.air_density
+def speed_and_pressure(prepared: PreparedDay, change: StatedChange | PlacedForce) -> tuple[float, float]:
+    """Return the speed that a change was stated at, and its dynamic pressure."""
+    speed, density = stated_at(prepared.day.session.facility, change)
     return speed, float(dynamic_pressure(speed, density))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.what_ifs import Air
 from balance.tell.what_if.input_edits import LISTS, moved, put, restated, swapped
-from balance.tell.what_if.input_figures import SCALARS, Scalar, scalar_value, stated_at
+from balance.tell.what_if.input_figures import SCALARS, Scalar, scalar_value, speed_and_pressure
 
 if TYPE_CHECKING:
     from balance.decide.car.prepared_day import PreparedDay
@@ -80,7 +80,7 @@ def _step_listed(
     one = some[k]
     is_load = kind == "stated" or name in ("downforce", "drag")
     step = _FORCE if is_load else _MASS if name == "mass" else _LENGTH
-    scale = stated_at(prepared, one)[1] if is_load else 1.0
+    scale = speed_and_pressure(prepared, one)[1] if is_load else 1.0
     unit = show.system.unit(step[0])
     shown = unit.from_si(getattr(one, name) * scale)
     value = unit.to_si(_on_grid(shown, step[2] if _wide_unit(step[0], show) else step[1], steps)) / scale

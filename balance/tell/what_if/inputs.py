@@ -18,7 +18,7 @@ from balance.tell.what_if.input_figures import (
     said_words,
     scalar_value,
     scalar_words,
-    stated_at,
+    speed_and_pressure,
 )
 from balance.units.stated import uncertainty_text
 
@@ -149,7 +149,7 @@ def _parts(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
 
 
 def _stated(prepared: PreparedDay, k: int, change: StatedChange, show: Show) -> Iterator[WhatIfInput]:
-    at = stated_at(prepared, change)
+    at = speed_and_pressure(prepared, change)
     for axle in CHANNELS:
         area, std = getattr(change, axle), getattr(change, f"{axle}_std")
         says = says_of(change, axle)
@@ -162,7 +162,7 @@ def _stated(prepared: PreparedDay, k: int, change: StatedChange, show: Show) -> 
 
 
 def _force(prepared: PreparedDay, k: int, force: PlacedForce, show: Show) -> Iterator[WhatIfInput]:
-    at, said = stated_at(prepared, force), force.uncertainties
+    at, said = speed_and_pressure(prepared, force), force.uncertainties
     for name, words in (("downforce", "placed force"), ("drag", "  its drag")):
         area = getattr(force, name)
         yield _load(f"force:{k}:{name}", words, area, said.get(name), at, show, "300 N at 160 km/h")
