@@ -144,11 +144,10 @@ def _holes(one: Answer, show: Show) -> list[Row]:
 
 def _other(answer: TrimAnswer, show: Show) -> list[Row]:
     """Write the answer of another family."""
-    fitted = []
-    for name, held in family_settings(answer).items():
-        called = name.replace("_", " ")
-        value = "" if held is None else f"{held.value:g}" if not isinstance(held.value, str) else held.value
-        fitted.append(f"without {called}" if held is None else f"{called} {value} {held.unit}".rstrip())
+    fitted = [
+        f"without {called}" if held is None else f"{called} {held.text}"
+        for called, held in ((name.replace("_", " "), held) for name, held in family_settings(answer).items())
+    ]
     name, best = ", ".join(fitted), best_answer(answer)
     if best is None:
         return [{"way": Cell(f"{name}: no setting in its range", "muted")}]
