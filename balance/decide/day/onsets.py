@@ -12,7 +12,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.onset import lift_off_pressure, onset_pressure
 from balance.handling.rest_state import rest_state
-from balance.model.channels import FRONT, REAR
+from balance.model.channels import FRONT, REAR, front_rear_drag
 from balance.reduce.air import dynamic_pressure as pressure_of
 from balance.reduce.air import speed_at
 from balance.reduce.car_figures import figures_of
@@ -181,7 +181,7 @@ def _driven_onset(
     weights, grip_ratio = static_axle_weights(car.mass, car.front_share), rest_state(car).grip_ratio
 
     def outside(speed: NDArray[np.float64]) -> NDArray[np.float64]:
-        front, rear, drag = areas[:, None] * pressure_of(speed, air_density)
+        front, rear, drag = front_rear_drag(areas[:, None] * pressure_of(speed, air_density))
         surplus = surpluses(
             front, rear, drag, car, driven_axle=vehicle.driven, weights=weights, grip_ratio=grip_ratio
         ).decisive
