@@ -369,6 +369,7 @@ class Trial:
         nothing = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nothing, stream)
+        session.config.pluginmanager.unregister(name="terminalreporter")  # it holds a stream of its own
         signal.alarm(int(3 * self.seconds) + 60)  # an endless loop is noticed as well
         said = ""
         try:

@@ -44,6 +44,7 @@ def killed(axletrim, desk, tmp_path):
     return run
 
 
+@pytest.mark.thorough
 def test_a_few_kills_leave_whole_files(killed):
     told = killed(4, 1, "new car", "new session", "import", "what-if", "compare", "export", "demo")
     assert [counts["kills"] for counts in told.values()] == [4] * 7

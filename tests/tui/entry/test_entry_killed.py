@@ -133,6 +133,7 @@ class Killing:
             assert line_of(5 + confirmed).startswith(told.draft["\tline"])
 
 
+@pytest.mark.thorough
 def test_runs_entered_while_the_tool_is_killed_again_and_again_are_whole(desk):
     killing = Killing(desk, np.random.default_rng(1))
     for _ in range(3):
