@@ -30,9 +30,9 @@ from balance.handling.axle_state import axle_state  # noqa: E402
 from balance.model.what_ifs import WhatIf  # noqa: E402
 from balance.reduce.air import dynamic_pressure  # noqa: E402
 from tui.app.app import AxletrimApp  # noqa: E402
-from tui.features.what_if.what_ifs import DialList, figures_for  # noqa: E402
-from tui.host.bases import basis_for  # noqa: E402
+from tui.features.what_if.what_ifs import InputList, figures_for  # noqa: E402
 from tui.host.loading import load  # noqa: E402
+from tui.host.prepared_days import prepared_with  # noqa: E402
 from tui.host.what_if_view import WhatIfWanted  # noqa: E402
 
 SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
@@ -133,7 +133,7 @@ def model(day) -> None:
     )
     print(f"  the same speed by speed: {loop:.1f} ms, ratio {loop / ours:.1f}")
     print(f"  with bands of {day.shared.count} draws: {bands:.0f} ms, goal below {GOAL_BANDS:.0f}")
-    prepared = basis_for(day, ())
+    prepared = prepared_with(day, ())
     question = TrimQuestion(run="3", setting="wing")
     answer = timed(lambda k: suggest_setting(prepared, question, speed=45.0 + 0.1 * k), turns=min(7, TURNS))
     print(f"  answer of the wing screen with curve, places, mounts: {answer:.0f} ms")
@@ -167,7 +167,7 @@ async def screen(path: Path) -> None:
                 await asyncio.sleep(0.002)
             bands.append(time.perf_counter() - start)
         print(
-            f"a key on the screen, {page.query_one(DialList).dial.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}"
+            f"a key on the screen, {page.query_one(InputList).picked.name}: {median(keys) * 1e3:.1f} ms of work, goal {GOAL_KEY:.0f}"
         )
         print(f"  until the bands stand: {median(bands) * 1e3:.0f} ms, goal {GOAL_BANDS:.0f}")
 

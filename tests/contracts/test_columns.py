@@ -23,7 +23,7 @@ from balance.model.records import Run
 from balance.tell.figures import Show
 from balance.tell.runs.detail import run_detail
 from tests.small_session import SESSION, Desk
-from tui.host.typed_run import Typing
+from tui.host.typed_run import TypedRun
 
 DERIVED = {"resolution", "settings", "recorded", "line"}
 """Fields of a run that no column of its own gives."""
@@ -118,14 +118,14 @@ def test_import_takes_every_column_over(day):
 def test_the_entry_knows_every_column():
     sheet = sheet_from(rows(), file_format=FORMAT)
     assert {column_called(sheet, name, readings=True) for name in CELLS} == CELLS.keys()
-    assert {name for name, _ in Typing(sheet=sheet).columns} == CELLS.keys()
+    assert {name for name, _ in TypedRun(sheet=sheet).columns} == CELLS.keys()
     begun = next_entry(sheet, start="R2").cells
     for name, one in columns().items():
         if name in CELLS and name != "run":
             assert (begun.get(name) == CELLS[name]) is one.carried
     bare = sheet_from("run,configuration,front_lift [N],rear_lift [N],drag [N]\n")
     offered = {name for name, one in columns().items() if one.offered}
-    assert offered < {name for name, _ in Typing(sheet=bare).columns}
+    assert offered < {name for name, _ in TypedRun(sheet=bare).columns}
 
 
 @pytest.mark.parametrize("name", CELLS)

@@ -22,7 +22,7 @@ from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
 from tui.host.actions import Action, actions_of, bindings
-from tui.host.open_day import Desk
+from tui.host.open_day import DayOnScreen
 from tui.host.remembered import recall, remember
 from tui.host.state import State
 from tui.host.workers import Latest, begin
@@ -217,8 +217,8 @@ class AxletrimApp(Pages):
         self._first = None if session is None else begin(partial(read, session))
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
-        self.desk = Desk(self)
-        self._keys = Keys(self, super().on_event, lambda: self.desk.opening)
+        self.open_day = DayOnScreen(self)
+        self._keys = Keys(self, super().on_event, lambda: self.open_day.opening)
         self.parting: tuple[str, ...] = ()
         """What is to be said once the screen is gone: what could not be saved, what was written again."""
         self._ask_again = False
@@ -285,8 +285,8 @@ class AxletrimApp(Pages):
                 self.state = self.state.with_faults(loaded.faults)
             faults = Faults(loaded.path, loaded.faults, last_good=same)
             self.push_screen(faults, lambda again: self.after_faults(loaded.path, again=bool(again)))
-            if not (Path(loaded.path) / "runs.csv").exists() and self.desk.path != loaded.path:
-                self.desk.open(loaded.path)  # the journal may have the table that is gone
+            if not (Path(loaded.path) / "runs.csv").exists() and self.open_day.path != loaded.path:
+                self.open_day.open(loaded.path)  # the journal may have the table that is gone
             return
         self._shown = loaded
         if self.state.path not in ("", loaded.path):
@@ -301,9 +301,9 @@ class AxletrimApp(Pages):
             self.state = self.state.with_day(loaded.day, loaded.path, speed=speed, unlikely=loaded.unlikely)
             self.assess()
         self.keep()
-        if self.desk.path != loaded.path or self._ask_again:
+        if self.open_day.path != loaded.path or self._ask_again:
             self._ask_again = False
-            self.desk.open(loaded.path)
+            self.open_day.open(loaded.path)
 
     def _leave_pages(self) -> None:
         """Go back to the runs: no page may show the figures of the day before."""
@@ -322,7 +322,7 @@ class AxletrimApp(Pages):
             self.state = replace(self.state, units=units)
 
     def take_session(self, session: Session, path: str) -> None:
-        """Show a session as it stands on the desk; its figures are worked out in a worker."""
+        """Show a session as it is being worked on; its figures are worked out in a worker."""
         from tui.host.loading import Loaded, files_of, reduced, stamps_of  # noqa: PLC0415 - after the first paint
 
         files = files_of(path)
@@ -332,7 +332,7 @@ class AxletrimApp(Pages):
         self._loads.ask(lambda: reduced(session, path, files, stamps, shown))
 
     def take_faults(self, faults: tuple[Fault, ...]) -> None:
-        """Show what is wrong with the files of the session on the desk."""
+        """Show what is wrong with the files of the session that is open."""
         if self._watched is not None:
             self.take_in(replace(self._watched, day=None, blank=None, faults=faults))
 
@@ -352,7 +352,7 @@ class AxletrimApp(Pages):
 
     def reload(self) -> None:
         """Read the session's files once more; one that was open for reading only is asked for anew."""
-        if self.state.path and not self.desk.changed_outside(self.state.path):
+        if self.state.path and not self.open_day.changed_outside(self.state.path):
             self._ask_again = bool(self.state.work.reading)
             self.open(self.state.path)
 
@@ -375,7 +375,7 @@ class AxletrimApp(Pages):
 
     def look_for_changes(self) -> None:
         """Read the session again when one of its files was changed outside."""
-        self.desk.tick()
+        self.open_day.tick()
         if self._watched is None:
             return
         from tui.host.loading import stamps_of  # noqa: PLC0415 - after the first paint
@@ -383,7 +383,7 @@ class AxletrimApp(Pages):
         now = stamps_of(self._watched.files)
         if now != self._watched.stamps:
             self._watched = replace(self._watched, stamps=now)
-            if not self.desk.changed_outside(self._watched.path):
+            if not self.open_day.changed_outside(self._watched.path):
                 self.open(self._watched.path)
 
     def set_speed(self, state: State) -> None:
@@ -423,7 +423,7 @@ class AxletrimApp(Pages):
         """Save a picture of the screen."""
         drawing = picture(self)
         try:
-            path = await self.desk.saving.write(lambda: save_picture(drawing))
+            path = await self.open_day.saving.write(lambda: save_picture(drawing))
             self.notify(f"picture saved: {path}", markup=False)
         except SaveError as fault:
             self.notify(f"picture not saved: {fault}", severity="error", markup=False)
@@ -440,26 +440,26 @@ class AxletrimApp(Pages):
 
     def on_unmount(self) -> None:
         """Give the session free."""
-        self.desk.close()
-        self.desk.saving.writer.end()
+        self.open_day.close()
+        self.open_day.saving.writer.end()
 
     def action_undo(self) -> None:
         """Take the last step of the day back."""
-        self.desk.undo()
+        self.open_day.undo()
 
     def action_redo(self) -> None:
         """Do again what was taken back last."""
-        self.desk.redo()
+        self.open_day.redo()
 
     def action_save_again(self) -> None:
         """Bring to the disk what is not there yet."""
-        self.desk.save_again()
+        self.open_day.save_again()
 
     def show_live(self) -> None:
         """Show the rows of the watched file, or ask which file to watch."""
         from tui.features.watch.watched_file import Live, ask_file  # noqa: PLC0415 - only when asked
 
-        if self.desk.live is None:
+        if self.open_day.live is None:
             ask_file(self)
         else:
             self.push_screen(Live())

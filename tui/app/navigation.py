@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from balance.files.day.open_day import OpenDay
     from balance.model.errors import AlreadyOpen, OutsideChange
     from tui.features.car_and_day.files_form import FilesForm
-    from tui.host.typed_run import Typing
+    from tui.host.typed_run import TypedRun
 
 
 _PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
@@ -114,7 +114,7 @@ class Pages(Host):
         if page is not None:
             self.push_screen(page())
 
-    def show_entry(self, typing: Typing) -> None:
+    def show_entry(self, typing: TypedRun) -> None:
         """Let a run be typed, or one that is there be corrected."""
         from tui.features.entry.entry import Correct, Entry  # noqa: PLC0415 - only when asked
 

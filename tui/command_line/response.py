@@ -68,16 +68,16 @@ def curve(
         raise click.UsageError("--json and --csv exclude one another")
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
-    basis = prepare_day(day)
+    prepared = prepare_day(day)
     own_speed, own_density = reference_conditions(day.session, at, density)
     pressure = float(dynamic_pressure(own_speed, own_density))
     labels = labels_of(family)
-    families = (family_from(basis, labels, setting),) if labels else find_families(basis, setting)
+    families = (family_from(prepared, labels, setting),) if labels else find_families(prepared, setting)
     if not families:
         raise InputError(
             f"{setting}: found no two runs that differ in it alone, expected a sweep; or name its runs with --family RUN,RUN"
         )
-    responses = [fit_response(basis, one, limit=limit) for one in families]
+    responses = [fit_response(prepared, one, limit=limit) for one in families]
     if as_json or as_csv:
         from balance.tell.export.records_csv import rows_csv, to_json
         from balance.tell.settings.trim_record import curve_record, curve_rows

@@ -120,9 +120,9 @@ def trim(
         family=labels_of(family),
         limit=limit,
     )
-    basis = prepare_day(day)
-    answers = answer_trim(basis, question, speed=at, air_density=density)
-    ways = find_ways(basis, answers)
+    prepared = prepare_day(day)
+    answers = answer_trim(prepared, question, speed=at, air_density=density)
+    ways = find_ways(prepared, answers)
     if as_json:
         from balance.tell.export.records_csv import to_json
         from balance.tell.settings.trim_record import wing_record

@@ -78,8 +78,8 @@ def what_if(
     at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
     day = read_day(session, draws=draws, confidence=confidence)
     chosen = _chosen(day.session, names, sets, save)
-    basis = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
-    results = [evaluate_what_if(basis, one, speed=at, air_density=density) for one in chosen]
+    prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
+    results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]
     if save is not None:
         from pathlib import Path
 
@@ -91,7 +91,7 @@ def what_if(
         from balance.tell.export.records_csv import to_json
         from balance.tell.what_if.what_if_record import what_ifs_record
 
-        click.echo(to_json(what_ifs_record(basis, results)))
+        click.echo(to_json(what_ifs_record(prepared, results)))
         return
     from balance.tell.head import session_line
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
@@ -110,7 +110,7 @@ def what_if(
     if names or sets:
         for one in results:
             name = f"{one.what_if.name}: " if len(results) > 1 else ""
-            sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(basis, one, show)]
+            sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(prepared, one, show)]
     click.echo(print_sections(heads, sections, width_or(width)))
 
 

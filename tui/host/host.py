@@ -10,9 +10,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
     from tui.host.actions import Action
-    from tui.host.open_day import Desk
+    from tui.host.open_day import DayOnScreen
     from tui.host.state import State
-    from tui.host.typed_run import Typing
+    from tui.host.typed_run import TypedRun
 
 
 class Host(StatefulApp):
@@ -20,7 +20,7 @@ class Host(StatefulApp):
 
     if TYPE_CHECKING:
         ACTIONS: ClassVar[tuple[Action, ...]]
-        desk: Desk
+        open_day: DayOnScreen
 
         @property
         def typed_in_forms(self) -> tuple[str, ...]:
@@ -53,7 +53,7 @@ class Host(StatefulApp):
         def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
             """Let a run be chosen to compare another one with."""
 
-        def show_entry(self, typing: Typing) -> None:
+        def show_entry(self, typing: TypedRun) -> None:
             """Let a run be typed, or one that is there be corrected."""
 
         def add_run(self) -> None:

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.rows.sheet_rows import SheetRows
     from balance.files.tables.watch.file_watch import FileWatch, WatchedRow, WatchEvent
-    from balance.files.tables.watch.waiting_rows import WaitingRows
     from tui.host.stateful import StatefulApp
 
 
@@ -51,26 +50,26 @@ class WatchingDay(Protocol):
 
 
 class LiveFile:
-    """Looks at one file in a thread, and holds what waits in its tray."""
+    """Looks at one file in a thread, and holds the rows that wait."""
 
-    def __init__(self, desk: WatchingDay, path: Path) -> None:
+    def __init__(self, open_day: WatchingDay, path: Path) -> None:
         from balance.files.tables.watch.file_watch import watch_file  # noqa: PLC0415 - only when asked
         from balance.files.tables.watch.waiting_rows import WaitingRows  # noqa: PLC0415 - only when asked
 
-        self.desk, self.path = desk, path
+        self.open_day, self.path = open_day, path
         self._misfit, self._finished = "", False
         self._mapping = False
         self._mark: tuple[tuple[object, ...], Mark | Question] | None = None
         self._read: tuple[tuple[object, ...], SheetRows | None] | None = None
         self._lines: tuple[tuple[WatchedRow, ...], dict[str, int]] = ((), {})
-        self.tray: WaitingRows = WaitingRows()
+        self.waiting_rows = WaitingRows()
         self._found: deque[WatchEvent] = deque()
-        day = desk.day
+        day = open_day.day
         if day is not None:
             day.watches.begin(path)
         taken = None if day is None else day.decided.taken_from(path.name)
         self._watch: FileWatch = watch_file(path, taken=taken, options=self.answers)
-        self._looks = Latest(desk.app, self._take)
+        self._looks = Latest(open_day.app, self._take)
 
     @property
     def name(self) -> str:
@@ -90,32 +89,34 @@ class LiveFile:
     @property
     def called(self) -> Mapping[str, FileColumn]:
         """What columns of the session are in the file, as was said by hand."""
-        return {} if self.desk.day is None else self.desk.day.watches.of(self.name).called
+        return {} if self.open_day.day is None else self.open_day.day.watches.of(self.name).called
 
     @property
     def answers(self) -> ImportOptions:
         """What was said of the file, as an import takes it."""
         from balance.files.tables.importing.plan import ImportOptions  # noqa: PLC0415 - only when asked
 
-        return ImportOptions() if self.desk.day is None else self.desk.day.watches.of(self.name).options
+        return (
+            ImportOptions() if self.open_day.day is None else self.open_day.day.watches.of(self.name).options
+        )
 
     @property
     def said_mark(self) -> Mark | Literal[""]:
         """What the decimal mark of the file was said to be; empty where its figures are to show it."""
-        return "" if self.desk.day is None else self.desk.day.watches.of(self.name).decimal
+        return "" if self.open_day.day is None else self.open_day.day.watches.of(self.name).decimal
 
     @property
     def mark(self) -> Mark | Question:
         """The decimal mark of the file, or what has to be asked first."""
         from balance.files.tables.rows.sheet_rows import mark_of  # noqa: PLC0415 - only when asked
 
-        day, rows = self.desk.day, self._watch.rows
+        day, rows = self.open_day.day, self._watch.rows
         if day is None:
             return "point"
-        basis = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
-        if self._mark is None or self._mark[0] != basis:
+        key = (id(rows), rows, day.sheet.plans, self.called, self.said_mark)
+        if self._mark is None or self._mark[0] != key:
             mark = mark_of(day.sheet, self.header, rows, self.called, self.said_mark or None)
-            self._mark = basis, mark
+            self._mark = key, mark
         return self._mark[1]
 
     @property
@@ -142,7 +143,7 @@ class LiveFile:
     @property
     def chosen(self) -> tuple[str, ...]:
         """What was said of the columns and of the decimal mark, in words."""
-        day = self.desk.day
+        day = self.open_day.day
         if day is None:
             return ()
         columns = chosen_words(day.sheet.plans, self.called, self.header)
@@ -152,10 +153,10 @@ class LiveFile:
     @property
     def aside(self) -> tuple[Mapping[str, Any], ...]:
         """The rows set aside as no runs, but for those that wait again because they read otherwise by now."""
-        day = self.desk.day
+        day = self.open_day.day
         if day is None:
             return ()
-        waiting = {row.key for row in self.tray.rows} & day.decided.keys_aside(self.name)
+        waiting = {row.key for row in self.waiting_rows.rows} & day.decided.keys_aside(self.name)
         begun = day.watches.of(self.name).begun
         return tuple(
             row
@@ -165,22 +166,22 @@ class LiveFile:
 
     def row_of(self, record: Mapping[str, Any]) -> WatchedRow | None:
         """Find a row that was decided on in the file as it is now."""
-        day = self.desk.day
+        day = self.open_day.day
         if day is None or record.get("begun", 0) != day.watches.of(self.name).begun:
             return None
         return next((row for row in self._watch.rows if row.key == record["key"]), None)
 
     def read_with(self, mark: Mark | Literal[""]) -> None:
         """Take what the decimal mark of the file is said to be, and try its rows with it."""
-        if self.desk.day is not None:
-            self.desk.day.watches.read_with(self.name, mark)
-            self._make_runs(self.desk.day)
-            self.desk.tell()
+        if self.open_day.day is not None:
+            self.open_day.day.watches.read_with(self.name, mark)
+            self._make_runs(self.open_day.day)
+            self.open_day.tell()
 
     def answer(self, options: ImportOptions) -> None:
         """Take what is said of the file as a whole, and read it anew with that."""
-        if self.desk.day is not None:
-            self.desk.day.watches.answer(self.name, options)
+        if self.open_day.day is not None:
+            self.open_day.day.watches.answer(self.name, options)
             self._watch.read_with(options)
             self.look()
 
@@ -194,28 +195,28 @@ class LiveFile:
         """Let rows wait while somebody says which column is which, and try them once that is left."""
         if self._mapping and not under_way:
             self._mapping = False
-            if self.desk.day is not None:
-                self._make_runs(self.desk.day)
-                self.desk.tell()
+            if self.open_day.day is not None:
+                self._make_runs(self.open_day.day)
+                self.open_day.tell()
         self._mapping = under_way
 
     def call(self, called: Mapping[str, FileColumn]) -> None:
         """Take what the columns of the file are said to be, and try its rows with it."""
-        if self.desk.day is not None:
-            self.desk.day.watches.call(self.name, called)
-            self._make_runs(self.desk.day)
-            self.desk.tell()
+        if self.open_day.day is not None:
+            self.open_day.day.watches.call(self.name, called)
+            self._make_runs(self.open_day.day)
+            self.open_day.tell()
 
     def figures(self, header: str) -> tuple[str, ...]:
         """Give what stands in a column of the rows that wait."""
-        return tuple(text for row in self.tray.rows if (text := row.cells.get(header, "")))
+        return tuple(text for row in self.waiting_rows.rows if (text := row.cells.get(header, "")))
 
     @property
     def all_figures(self) -> Iterator[str]:
         """Give what stands in the columns of figures that are known, in all rows of the file."""
         from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
-        day = self.desk.day
+        day = self.open_day.day
         if day is not None:
             found = columns_found(day.sheet, self.header, self.called)
             wanted = [text for text, name in found.items() if day.sheet.plan(name).role != "text"]
@@ -225,7 +226,7 @@ class LiveFile:
     @property
     def waiting(self) -> int:
         """How many rows wait, and corrections of rows that are runs already."""
-        return len(self.tray.rows) + len(self.tray.corrections)
+        return len(self.waiting_rows.rows) + len(self.waiting_rows.corrections)
 
     @property
     def half_row(self) -> bool:
@@ -257,11 +258,11 @@ class LiveFile:
         """Take up what looks have brought, none of it lost: rows that say all become runs, the others wait."""
         from balance.files.tables.watch.file_watch import LostRows, Restarted  # noqa: PLC0415 - only when asked
 
-        day = self.desk.day
-        if self.desk.live is not self or day is None:
+        day = self.open_day.day
+        if self.open_day.live is not self or day is None:
             return
         events = [self._found.popleft() for _ in range(len(self._found))]
-        notify = self.desk.app.notify
+        notify = self.open_day.app.notify
         for event in events:
             if isinstance(event, Restarted):
                 day.watches.begun_anew(self.name)
@@ -274,12 +275,12 @@ class LiveFile:
                     f"{self.name}: no longer there: {gone}; runs made of them stay", markup=False, timeout=8
                 )
         taken = day.decided.taken_from(self.name) if events else {}
-        self.tray = self.tray.after(events, aside=day.decided.keys_aside(self.name))
-        for row in self.tray.rows:
+        self.waiting_rows = self.waiting_rows.after(events, aside=day.decided.keys_aside(self.name))
+        for row in self.waiting_rows.rows:
             if taken.get(row.key) == row.cells:  # it was entered before the file was looked at
-                self.tray = self.tray.without(row)
+                self.waiting_rows = self.waiting_rows.without(row)
         self._make_runs(day)
-        self.desk.tell()
+        self.open_day.tell()
 
     def _make_runs(self, day: OpenDay) -> None:
         """Make rows runs where they say all; where the file's columns cannot be read, say why, once for all rows."""
@@ -311,7 +312,7 @@ class LiveFile:
             return
         if self._mapping or read is None:
             return
-        for row in self.tray.rows:
+        for row in self.waiting_rows.rows:
             self._make_run(day, row, read)
 
     def _make_run(self, day: OpenDay, row: WatchedRow, read: SheetRows) -> None:
@@ -329,23 +330,23 @@ class LiveFile:
         except AxletrimError as fault:
             self._misfit = self._misfit or str(fault).splitlines()[0]
             return
-        self.desk.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
+        self.open_day.change(f"run {entry.cells['run']} taken from {row.file}", sheet, taken=row)
         self.decided(row)
 
     def read(self) -> SheetRows | None:
         """Read the rows of the file as an import does; None where its columns do not fit."""
         from balance.files.tables.rows.sheet_rows import read_rows  # noqa: PLC0415 - only when asked
 
-        day, table = self.desk.day, self.table
+        day, table = self.open_day.day, self.table
         if day is None or table is None:
             return None
-        basis = (table, day.sheet.plans, self.called, self.answers)
-        if self._read is None or self._read[0] != basis:
+        key = (table, day.sheet.plans, self.called, self.answers)
+        if self._read is None or self._read[0] != key:
             try:
                 read = read_rows(day.sheet, table, self.called, self.answers)
             except AxletrimError:  # said above the rows
                 read = None
-            self._read = basis, read
+            self._read = key, read
         return self._read[1]
 
     def line_of(self, row: WatchedRow) -> int:
@@ -357,7 +358,7 @@ class LiveFile:
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
         """Say why a row waits although it may say all, in short and at length; empty where it would not."""
-        day = self.desk.day
+        day = self.open_day.day
         if day is None:
             return "", ""
         if reason := day.decided.why_aside(row):
@@ -403,9 +404,9 @@ class LiveFile:
         return "", ""
 
     def decided(self, row: WatchedRow) -> None:
-        """Take a row out of the tray."""
-        self.tray = self.tray.without(row)
-        self.desk.tell()
+        """Take a row out of those that wait."""
+        self.waiting_rows = self.waiting_rows.without(row)
+        self.open_day.tell()
 
 
 def column_words(plan: ColumnPlan, column: FileColumn) -> str:

@@ -1,4 +1,4 @@
-"""The day on the desk: open for work in this process, and every change of it as one step that is saved at once."""
+"""The day on the screen: open for work in this process, and every change of it as one step that is saved at once."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from balance.files.tables.watch.file_watch import WatchedRow
     from tui.host.live_file import LiveFile
     from tui.host.stateful import StatefulApp
-    from tui.host.typed_run import Typing
+    from tui.host.typed_run import TypedRun
 
 T = TypeVar("T")
 
@@ -84,7 +84,7 @@ class Saving:
             self._all_written()
 
 
-class Desk:
+class DayOnScreen:
     """Holds the open day of the application, and tells its state what came of each step."""
 
     def __init__(self, app: StatefulApp) -> None:
@@ -96,7 +96,7 @@ class Desk:
         self._asked_to_save = False
         self._reading = ""
         self._opening_since: float | None = None
-        self.typed_now: Callable[[], Typing] | None = None
+        self.typed_now: Callable[[], TypedRun] | None = None
         """Gives what stands in the field of an open screen at this moment."""
 
     def open(self, path: str, *, take_over: bool = False) -> None:
@@ -265,7 +265,7 @@ class Desk:
             self._asked_to_save = True
             self.saving.writer(day.save)
 
-    def keep_typing(self, typing: Typing) -> None:
+    def keep_typing(self, typing: TypedRun) -> None:
         """Put what is half typed on the disk, so that it can be offered again."""
         day = self.day
         if day is not None and (typing.draft or day.half_typed.run) and typing.draft != day.half_typed.run:
@@ -394,7 +394,7 @@ class Desk:
             waiting=live.waiting,
             half_row=live.half_row,
             watch_trouble=live.trouble,
-            tray=live.tray,
+            waiting_rows=live.waiting_rows,
             aside=len(live.aside),
             chosen=live.chosen,
         )

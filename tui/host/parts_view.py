@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 PARTS_CHARTS = ("map", "way")
 """What is drawn beside the picked part: the map of increments, or the way from the first baseline."""
 
-Basis = tuple["Day", float, tuple[tuple[str, str], ...], bool]
+PartsWanted = tuple["Day", float, tuple[tuple[str, str], ...], bool]
 """What figures of parts hang on: day, speed, baselines chosen by hand, whether the drift is taken out."""
 
 
@@ -33,18 +33,18 @@ class PartsView:
     """
 
     figures: Parts | None = None
-    basis: Basis | None = None
+    worked_out_for: PartsWanted | None = None
     rank: str = "downforce"
     picked: str | None = None
     baselines: tuple[tuple[str, str], ...] = ()
     correct_drift: bool = False
     chart: str = PARTS_CHARTS[0]
 
-    def wanted(self, day: Day, speed: float) -> Basis:
+    def wanted(self, day: Day, speed: float) -> PartsWanted:
         """Say what figures have to hang on for a day and a speed."""
-        return day, speed, self.kept(day), self.correct_drift
+        return day, speed, self.chosen_baselines(day), self.correct_drift
 
-    def kept(self, day: Day) -> tuple[tuple[str, str], ...]:
+    def chosen_baselines(self, day: Day) -> tuple[tuple[str, str], ...]:
         """Give the baselines chosen by hand whose runs are still there."""
         labels = set(day.readings.labels)
         return tuple(
@@ -53,9 +53,9 @@ class PartsView:
             if labels.issuperset((run, *named_baselines(named, labels)))
         )
 
-    def with_figures(self, figures: Parts, basis: Basis) -> PartsView:
+    def with_figures(self, figures: Parts, wanted: PartsWanted) -> PartsView:
         """Take in figures."""
-        return replace(self, figures=figures, basis=basis)
+        return replace(self, figures=figures, worked_out_for=wanted)
 
     def with_next_rank(self) -> PartsView:
         """Put the parts in the next order."""
@@ -65,7 +65,7 @@ class PartsView:
         """Draw the other picture."""
         return replace(self, chart=_next(PARTS_CHARTS, self.chart))
 
-    def with_drift_turned(self) -> PartsView:
+    def with_drift_toggled(self) -> PartsView:
         """Take the drift out, or leave it in."""
         return replace(self, correct_drift=not self.correct_drift)
 
@@ -96,11 +96,11 @@ class PartsView:
         return None if self.figures is None else _table(self.figures, units, wide=wide)
 
 
-def work_out(basis: Basis) -> tuple[Parts, Basis]:
+def work_out(wanted: PartsWanted) -> tuple[Parts, PartsWanted]:
     """Work out the parts of a day: for a worker thread."""
-    day, speed, baselines, correct_drift = basis
+    day, speed, baselines, correct_drift = wanted
     figures = assess_parts(with_baselines(day, dict(baselines)), speed=speed, correct_drift=correct_drift)
-    return figures, basis
+    return figures, wanted
 
 
 def _next(known: tuple[str, ...], here: str) -> str:

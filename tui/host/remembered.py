@@ -14,7 +14,7 @@ from balance.units.shown import SYSTEMS
 if TYPE_CHECKING:
     from pathlib import Path
 
-_KEPT = 20
+_MOST = 20
 _FAR = 1e11  # seconds since 1970, some thousand years
 
 
@@ -42,7 +42,7 @@ class Remembered:
         """Put a session at the head of those opened lately."""
         rest = [recent for recent in self.recent if recent.path != path]
         entry = Recent(path=path, title=title, car=car, opened=time.time(), speed=speed)
-        self.recent = [entry, *rest][:_KEPT]
+        self.recent = [entry, *rest][:_MOST]
 
     def speed_of(self, path: str) -> float | None:
         """Give the speed of interest a session was left at."""

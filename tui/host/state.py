@@ -224,7 +224,7 @@ class State:
         """Change to the next system of units: SI, US customary, SI with kgf."""
         return replace(self, units=following(self.units))
 
-    def with_fold_turned(self) -> State:
+    def with_fold_toggled(self) -> State:
         """Fold repeats into one row a configuration, or show every run."""
         return replace(self, folded=not self.folded)
 

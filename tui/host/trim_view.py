@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.decide.settings.suggestion import Suggestion
     from balance.decide.settings.trim_question import TrimQuestion
-    from tui.host.bases import Chosen
+    from tui.host.prepared_days import Chosen
 
 
 class WingWanted(NamedTuple):

@@ -27,7 +27,7 @@ _LINE, _START, _EDITED, _ROW, _DECIMAL = "\tline", "\tstart", "\tedited", "\trow
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Typing:
+class TypedRun:
     """What was typed of a run so far.
 
     Attributes
@@ -201,16 +201,16 @@ class Typing:
         label = self.edited or self.base.start
         return "" if label is None else self.sheet.cells(label).get(name, "")
 
-    def with_line(self, line: str) -> Typing:
+    def with_line(self, line: str) -> TypedRun:
         """Take another line."""
         return replace(self, line=line)
 
-    def with_field(self, name: str, text: str) -> Typing:
+    def with_field(self, name: str, text: str) -> TypedRun:
         """Take what was typed into a field; what the line said so far stands in the fields from then on."""
         said = {k: v for k, v in self.entry.cells.items() if v != self.base.cells.get(k, "")}
         return replace(self, line="", typed=MappingProxyType({**self.typed, **said, name: text}))
 
-    def on(self, sheet: RunSheet) -> Typing:
+    def on(self, sheet: RunSheet) -> TypedRun:
         """Put what was typed on another state of the day."""
         start = self.start
         if start is None and self.edited is None and self.draft is not None:
@@ -237,14 +237,14 @@ def typing_from(
     sheet: RunSheet,
     draft: Mapping[str, str],
     called: Callable[[str], Mapping[str, FileColumn]] = lambda _: _NO_COLUMNS,
-) -> Typing:
+) -> TypedRun:
     """Take up again what was half typed."""
-    names = {name for name, _ in Typing(sheet=sheet).columns}
+    names = {name for name, _ in TypedRun(sheet=sheet).columns}
     typed = {name: text for name, text in draft.items() if name in names}
     if typed.get("run") in sheet.labels and not draft.get(_EDITED):
         typed.pop("run")
     row = _row_from(draft.get(_ROW, ""))
-    typing = Typing(
+    typing = TypedRun(
         sheet=sheet,
         row=row,
         called=_NO_COLUMNS if row is None else called(row.file),

@@ -10,7 +10,7 @@ from balance.tell.runs.curves import CHARTS
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
-    from tui.host.bases import Chosen
+    from tui.host.prepared_days import Chosen
 
 MOST_COMPARED = 4
 
@@ -28,7 +28,7 @@ class WhatIfWanted(NamedTuple):
 class WhatIfView:
     """What was tried, in order; what is wrong with what was typed last; what is typed and not taken yet.
 
-    ``fault`` is the key of a dial and the words. ``drafts`` are pairs of key and text. ``compared`` are names of saved
+    ``fault`` is the key of an input and the words. ``drafts`` are pairs of key and text. ``compared`` are names of saved
     what-ifs that stand side by side with the present one.
     """
 

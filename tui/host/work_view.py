@@ -17,7 +17,7 @@ class WorkView:
     why the last save failed, ``slow`` whether the disk keeps what is being saved waiting. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
     that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched,
     ``waiting`` counts its rows that wait and corrections to decide on, ``half_row`` says that its last row is not
-    complete, ``watch_trouble`` why it cannot be taken over. ``tray`` holds what waits, ``aside`` counts the rows
+    complete, ``watch_trouble`` why it cannot be taken over. ``waiting_rows`` holds what waits, ``aside`` counts the rows
     set aside as no runs, ``chosen`` says which of its columns were chosen by hand, and what its decimal mark is.
     """
 
@@ -33,7 +33,7 @@ class WorkView:
     waiting: int = 0
     half_row: bool = False
     watch_trouble: str = ""
-    tray: WaitingRows | None = None
+    waiting_rows: WaitingRows | None = None
     aside: int = 0
     chosen: tuple[str, ...] = ()
 

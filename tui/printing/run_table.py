@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 WIDE = 110
 """Width from which a table has room for verdicts in full."""
-_KEPT = ("run", "to", "verdict")
+_ALWAYS_SHOWN = ("run", "to", "verdict")
 """Columns that stay on the narrowest page: which run, and the answer in two columns."""
 _LONGEST_LABEL = 24
 
@@ -73,7 +73,9 @@ def _fitted(column: Column, texts: Sequence[str]) -> Column:
         width = min(width, column.width)
     if column.key == "run":
         width = min(width, _LONGEST_LABEL)
-    return replace(column, width=width, priority=-1 if column.key in _KEPT else max(column.priority, 1))
+    return replace(
+        column, width=width, priority=-1 if column.key in _ALWAYS_SHOWN else max(column.priority, 1)
+    )
 
 
 def print_chart(result: Sweep, name: str, show: Show, width: int) -> str:

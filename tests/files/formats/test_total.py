@@ -15,7 +15,7 @@ from balance.files.tables.watch.file_watch import WatchedRow
 from balance.model.errors import InputError
 from balance.tell.runs.doubt_words import doubt_words
 from tests.small_session import SESSION
-from tui.host.typed_run import Typing
+from tui.host.typed_run import TypedRun
 
 TEXT = (
     "run,configuration,vents,front_lift [N],rear_lift [N],drag [N],total_lift [N]\n"
@@ -46,7 +46,7 @@ def test_a_run_may_be_without_its_total():
 
 
 def test_a_total_is_asked_for_with_speed_and_air():
-    names = [name for name, _ in Typing(sheet=SHEET).columns]
+    names = [name for name, _ in TypedRun(sheet=SHEET).columns]
     assert names.index("configuration") < names.index("total_lift") < names.index("run")
 
 

@@ -74,13 +74,13 @@ async def test_what_is_half_typed_on_a_full_disk_stays_on_the_screen(running, de
         with full_disk(len(desk.runs) + 5):
             await ui.press("a")
             await ui.type_line("-96 -21")
-            ui.app.desk.flush()
+            ui.app.open_day.flush()
             await ui.settle()
             assert ui.find("#line").value == "-96 -21"
             assert b"-96 -21" not in journal.read_bytes()
             assert "✖ what is half typed is kept in memory only" in ui.text
         await ui.type_line(LINE)
-        ui.app.desk.flush()
+        ui.app.open_day.flush()
         await ui.settle()
         assert "kept in memory only" not in ui.text
         assert LINE.encode() in journal.read_bytes()

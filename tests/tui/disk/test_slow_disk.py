@@ -80,7 +80,7 @@ async def begin_a_car(ui):
 
 
 async def watch_a_file(ui):
-    file = ui.app.desk.day.folder.parent / "readings.csv"
+    file = ui.app.open_day.day.folder.parent / "readings.csv"
     file.write_text("configuration,run,front_lift [N],rear_lift [N],drag [N]\nflap,11,-90,-200,1155\n")
     await ui.press("l")
     ui.find("#text").value = str(file)

@@ -176,9 +176,9 @@ async def test_a_run_half_typed_keeps_the_run_that_it_starts_from(running, desk)
         await ui.press("a")
         await ui.type("-90 -300 1180 configuration flap")
         assert "Run 5, from run 4" in ui.text
-        sheet = ui.app.desk.day.sheet
+        sheet = ui.app.open_day.day.sheet
         row = {"run": "5", "configuration": "base", "front_lift": "82", "rear_lift": "261", "drag": "1151"}
-        ui.app.desk.change("run 5 taken from facility.csv", sheet.appended(row))
+        ui.app.open_day.change("run 5 taken from facility.csv", sheet.appended(row))
         await ui.settle()
         assert "Run 6, from run 4" in ui.text
         assert "starts from run 4, not from the last one, run 5" in ui.text

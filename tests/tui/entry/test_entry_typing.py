@@ -3,7 +3,7 @@
 import pytest
 
 from balance.files.day.run_sheet import sheet_from
-from tui.host.typed_run import Typing, draft_words, typing_from
+from tui.host.typed_run import TypedRun, draft_words, typing_from
 
 HEAD = "run,configuration,wing_angle [deg],vents,speed [km/h],front_lift [N],rear_lift [N],drag [N],note\n"
 DAY = f"{HEAD}1,base,,,160,84,260,1150,\n2,wing,4,,160,120,-480,1230,tufts\n"
@@ -15,7 +15,7 @@ def sheet():
 
 
 def test_a_line_becomes_a_run(sheet):
-    typing = Typing(sheet=sheet, line="-96 -214 873 wing 6 vents taped")
+    typing = TypedRun(sheet=sheet, line="-96 -214 873 wing 6 vents taped")
     assert typing.problem == ""
     assert typing.label == "3"
     assert typing.changes == (("wing_angle", "4", "6"), ("vents", "", "taped"))
@@ -33,14 +33,14 @@ def test_a_line_becomes_a_run(sheet):
     ],
 )
 def test_half_a_line_is_understood_as_far_as_it_goes(sheet, line, filled, said):
-    typing = Typing(sheet=sheet, line=line)
+    typing = TypedRun(sheet=sheet, line=line)
     assert {name: typing.entry.cells.get(name, "") for name in filled} == filled
     assert said in typing.problem
     assert typing.after is None
 
 
 def test_what_the_line_said_stands_in_the_fields_once_a_field_is_typed_in(sheet):
-    typing = Typing(sheet=sheet, line="-96 -214 873 wing 6").with_field("speed", "158")
+    typing = TypedRun(sheet=sheet, line="-96 -214 873 wing 6").with_field("speed", "158")
     assert typing.line == ""
     assert typing.entry.cells["drag"] == "873"
     assert typing.after.text.endswith("3,wing,6,,158,-96,-214,873,\n")
@@ -49,7 +49,7 @@ def test_what_the_line_said_stands_in_the_fields_once_a_field_is_typed_in(sheet)
 
 
 def test_what_is_missing_is_named_with_its_unit(sheet):
-    assert Typing(sheet=sheet, typed={"wing_angle": "6"}).problem == (
+    assert TypedRun(sheet=sheet, typed={"wing_angle": "6"}).problem == (
         "still to be typed: front_lift [N], rear_lift [N], drag [N]"
     )
 
@@ -60,22 +60,22 @@ def test_a_run_is_corrected_in_place_and_followed_where_it_is_named():
             ",\n", ",,\n"
         ).replace("tufts\n", "tufts,1\n")
     )
-    typing = Typing(sheet=sheet, edited="1", typed={"run": "1a"}, line="note zeroed")
+    typing = TypedRun(sheet=sheet, edited="1", typed={"run": "1a"}, line="note zeroed")
     assert typing.problem == ""
     assert typing.after.cells("2")["baseline"] == "1a"
     assert typing.after.cells("1a")["note"] == "zeroed"
 
 
 def test_a_kept_draft_is_taken_up_as_it_was(sheet):
-    typing = Typing(sheet=sheet, line="-96 -2", start="1", typed={"note": "rain"})
+    typing = TypedRun(sheet=sheet, line="-96 -2", start="1", typed={"note": "rain"})
     again = typing_from(sheet, typing.draft)
     assert (again.line, dict(again.typed), again.start) == ("-96 -2", {"note": "rain"}, "1")
     assert draft_words(typing.draft) == "-96 -2 · note rain"
-    assert Typing(sheet=sheet).draft is None
+    assert TypedRun(sheet=sheet).draft is None
 
 
 def test_a_draft_whose_column_or_run_is_gone_keeps_the_rest(sheet):
-    draft = Typing(sheet=sheet, line="-96", start="2", typed={"vents": "taped", "note": "rain"}).draft
+    draft = TypedRun(sheet=sheet, line="-96", start="2", typed={"vents": "taped", "note": "rain"}).draft
     bare = sheet_from("run,configuration,front_lift [N],rear_lift [N],drag [N],note\n1,base,84,260,1150,\n")
     again = typing_from(bare, draft)
     assert (again.line, dict(again.typed), again.start) == ("-96", {"note": "rain"}, None)
@@ -83,6 +83,6 @@ def test_a_draft_whose_column_or_run_is_gone_keeps_the_rest(sheet):
 
 def test_the_first_run_of_a_day_needs_its_configuration():
     sheet = sheet_from(HEAD)
-    assert "configuration" in Typing(sheet=sheet, line="84 260 1150").problem
-    typing = Typing(sheet=sheet, line='84 260 1150 configuration "as delivered"')
+    assert "configuration" in TypedRun(sheet=sheet, line="84 260 1150").problem
+    typing = TypedRun(sheet=sheet, line='84 260 1150 configuration "as delivered"')
     assert typing.after.labels == ("1",)

@@ -49,10 +49,10 @@ def test_without_places_the_facility_gives_the_speed(day):
 def test_repeats_fold_to_their_first_good_run(state, day):
     assert labels(state)[:2] == ["1", "3"]
     assert len(state.rows) == len(day.configurations)
-    opened = state.with_fold_turned()
+    opened = state.with_fold_toggled()
     assert labels(opened) == list(day.readings.labels)
     assert "8" not in labels(opened)  # void
-    assert opened.with_fold_turned().rows == state.rows
+    assert opened.with_fold_toggled().rows == state.rows
 
 
 def test_a_configuration_is_headed_by_a_good_run_though_a_suspect_one_came_first(day):
@@ -68,13 +68,13 @@ def test_a_configuration_is_headed_by_a_good_run_though_a_suspect_one_came_first
 
 
 def test_the_picked_run_stays_when_rows_are_folded(state, day):
-    opened = state.with_fold_turned()
+    opened = state.with_fold_toggled()
     last = day.readings.labels.index("24")
     picked = opened.with_picked(last)
     assert picked.run.label == "24"
-    folded = picked.with_fold_turned()
+    folded = picked.with_fold_toggled()
     assert folded.run.label == "1"  # the head of its repeats
-    assert folded.with_fold_turned().run.label == "24"
+    assert folded.with_fold_toggled().run.label == "24"
 
 
 def test_the_run_after_a_picked_one_that_was_made_void_is_picked(state):

@@ -35,7 +35,7 @@ def rows(desk):
 
 
 def waiting(ui):
-    return [row.key for row in ui.app.desk.live.tray.rows]
+    return [row.key for row in ui.app.open_day.live.waiting_rows.rows]
 
 
 def listed(ui):

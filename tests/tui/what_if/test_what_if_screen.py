@@ -53,8 +53,8 @@ async def start(ui, run="16"):
 
 async def go_to(ui, key):
     """Put the cursor on a dial."""
-    dials = [dial.key for dial in ui.find("#dials").dials]
-    await ui.press("home", *["down"] * dials.index(key))
+    inputs = [one.key for one in ui.find("#inputs").inputs]
+    await ui.press("home", *["down"] * inputs.index(key))
 
 
 def shown(ui):

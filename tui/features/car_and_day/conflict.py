@@ -83,12 +83,12 @@ class Conflict(Screen[None]):
     def action_reload(self) -> None:
         """Go on with what is on the disk."""
         self.dismiss(None)
-        self.app.desk.reload()
+        self.app.open_day.reload()
 
     def action_keep_both(self) -> None:
         """Put what is here into a file of its own, and go on with what is on the disk."""
         self.dismiss(None)
-        self.app.desk.keep_both()
+        self.app.open_day.keep_both()
 
     def action_close(self) -> None:
         """Decide later."""

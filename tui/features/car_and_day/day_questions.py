@@ -20,11 +20,11 @@ if TYPE_CHECKING:
 
 def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
     """Say that another copy of the tool has the session, and let it be looked at only."""
-    path = app.desk.path
+    path = app.open_day.path
 
     def take(chosen: str | None) -> None:
         if chosen == "t":
-            app.desk.open(path, take_over=True)
+            app.open_day.open(path, take_over=True)
         elif chosen == "o":
             app.call_later(app.action_choose)
 
@@ -64,8 +64,8 @@ def _ask_recovered(app: Host, day: OpenDay) -> None:
         if chosen == "d":
             for what in reversed(steps):
                 if day.can_undo == what:
-                    app.desk.undo()
-        if app.desk.day is day:
+                    app.open_day.undo()
+        if app.open_day.day is day:
             _ask_watch(app, day)
 
     count = len(steps)
@@ -90,13 +90,13 @@ def _ask_watch(app: Host, day: OpenDay) -> None:
     kept = day.watches.current
 
     def take(chosen: str | None) -> None:
-        if app.desk.day is not day:
+        if app.open_day.day is not day:
             return
         if chosen == "w" and kept is not None:
-            app.desk.watch(kept.path)
+            app.open_day.watch(kept.path)
             app.notify(f"watching {kept.path}: l shows its rows", markup=False, timeout=8)
         elif chosen == "n":
-            app.desk.watch_no_more()
+            app.open_day.watch_no_more()
         if day.half_typed.run is not None:
             _ask_draft(app, day)
         else:
@@ -130,8 +130,8 @@ def _ask_draft(app: Host, day: OpenDay) -> None:
             app.add_run()
             return
         if chosen == "d":
-            app.desk.drop_typing()
-        if app.desk.day is day:
+            app.open_day.drop_typing()
+        if app.open_day.day is day:
             _ask_form(app, day)
 
     app.push_screen(
@@ -157,7 +157,7 @@ def _ask_form(app: Host, day: OpenDay) -> None:
     file, edit = forms[0]
 
     def take(chosen: str | None) -> None:
-        if app.desk.day is not day:
+        if app.open_day.day is not day:
             return
         if chosen == "t":
             edit(app)
@@ -187,13 +187,13 @@ def _whereabouts(unkept: str) -> str:
 
 async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
     """Leave as soon as all is saved; else say what is not, and where it is kept."""
-    app.desk.flush()
-    await app.desk.saving.settle()
+    app.open_day.flush()
+    await app.open_day.saving.settle()
     lines = _not_saved(app)
     if not lines:
         leave()
         return
-    unsaved = app.desk.day is not None and app.desk.day.unsaved
+    unsaved = app.open_day.day is not None and app.open_day.day.unsaved
     choices = [Choice(key="s", words="stay")]
     if unsaved:
         choices.append(Choice(key="a", words="save again, and stay"))
@@ -201,7 +201,7 @@ async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
 
     def take(chosen: str | None) -> None:
         if chosen == "a":
-            app.desk.save_again()
+            app.open_day.save_again()
         elif chosen == "l":
             leave()
 
@@ -210,7 +210,7 @@ async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
 
 def _not_saved(app: Host) -> list[str]:
     """Say what is not saved, and where it is kept."""
-    day, brief = app.desk.day, app.state.brief_typed
+    day, brief = app.open_day.day, app.state.brief_typed
     lines = []
     if day is not None and day.unsaved:
         lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")

@@ -92,7 +92,7 @@ class Subject(Protocol):
         """Show what came of it."""
 
     @property
-    def kept(self) -> Mapping[str, str]:
+    def typed_before(self) -> Mapping[str, str]:
         """What was typed before, and neither written nor dropped."""
 
     def keep(self, typed: Mapping[str, str]) -> str:
@@ -118,7 +118,7 @@ class FilesForm(Screen[str | None]):
         self._subject = subject
         self._asked = {one.key: one for one in subject.asked}
         self._stated = {one.key: plain(one.value) for one in subject.asked}
-        self._back = {key: text for key, text in subject.kept.items() if key in self._asked}
+        self._back = {key: text for key, text in subject.typed_before.items() if key in self._asked}
         self._by_hand = set(self._back)
         self._due: Timer | None = None
         self.unkept = ""
@@ -189,7 +189,7 @@ class FilesForm(Screen[str | None]):
         def put() -> None:
             self.unkept = self._subject.keep(typed)
 
-        self.app.desk.saving.writer(put)
+        self.app.open_day.saving.writer(put)
 
     def on_typed_form_typed(self, message: TypedForm.Typed) -> None:
         """Check what is typed at once."""
@@ -265,7 +265,7 @@ class FilesForm(Screen[str | None]):
         wrong = list(self._wrong.values())
         if not wrong:
             try:
-                written = await self.app.desk.saving.write(lambda: self._subject.write(typed))
+                written = await self.app.open_day.saving.write(lambda: self._subject.write(typed))
             except MeanwhileChanged as other:
                 self._renew(other.values)
                 wrong = list(other.words)

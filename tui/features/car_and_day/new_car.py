@@ -111,7 +111,7 @@ class NewCar:
         )
 
     @property
-    def kept(self) -> Mapping[str, str]:
+    def typed_before(self) -> Mapping[str, str]:
         """What was typed before, and neither written nor dropped."""
         return self._memory.typed
 

@@ -131,7 +131,7 @@ class NewSession:
         )
 
     @property
-    def kept(self) -> Mapping[str, str]:
+    def typed_before(self) -> Mapping[str, str]:
         """What was typed before, and neither written nor dropped."""
         return self._memory.typed
 

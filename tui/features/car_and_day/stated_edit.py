@@ -70,7 +70,7 @@ class StatedEdit:
         return (f"saves in {name}: {', '.join(said)}", *remark, WAY_BACK)
 
     @property
-    def kept(self) -> Mapping[str, str]:
+    def typed_before(self) -> Mapping[str, str]:
         """What was typed before, and neither saved nor dropped."""
         return self._day.half_typed.forms.get(self._name, {})
 
@@ -87,7 +87,7 @@ class StatedEdit:
         said, path = self._said(typed), self._found.path
         if not said:
             return ""
-        if self._app.desk.day is not self._day:
+        if self._app.open_day.day is not self._day:
             raise SaveError(
                 f"{path}: found another session on the desk, expected the one of this form; open it again"
             )
@@ -100,7 +100,7 @@ class StatedEdit:
     def written(self, typed: Mapping[str, str]) -> None:
         """Show the day as it is then."""
         if said := self._said(typed):
-            self._app.desk.show()
+            self._app.open_day.show()
             self._app.notify(f"{self._found.path.name} saved: {', '.join(said)}", markup=False, timeout=8)
 
     def _meanwhile(self, typed: Mapping[str, str]) -> MeanwhileChanged:
@@ -148,7 +148,7 @@ def _few(said: Sequence[str]) -> str:
 
 def edit_car(app: Host) -> None:
     """Let the car of the session at hand be corrected."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
     path = day.car_file
@@ -169,7 +169,7 @@ def edit_car(app: Host) -> None:
 
 def edit_session(app: Host) -> None:
     """Let the session at hand be corrected: its facility, stated scatter and places."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
     path = day.folder / SESSION_FILE

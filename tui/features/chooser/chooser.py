@@ -57,7 +57,7 @@ class Chooser(Screen[str | None]):
         with Vertical(classes="sheet"):
             yield Static("Open a session", classes="heading")
             yield LineTable(_COLUMNS, id="recent")
-            yield Static("", id="kept", markup=False)
+            yield Static("", id="unsaved", markup=False)
             yield Input(placeholder="or type the folder of a session and press Enter", id="path")
         yield Footer(show_command_palette=False)
 
@@ -72,7 +72,7 @@ class Chooser(Screen[str | None]):
             f"! '{one.steps[-1]}' of {one.title or 'a day'} is typed and not saved: open its folder, wherever it is now"
             for one in waiting_journals()
         ]
-        told = self.query_one("#kept", Static)
+        told = self.query_one("#unsaved", Static)
         told.display = bool(kept)
         told.update("\n".join(kept))
 

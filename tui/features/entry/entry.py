@@ -13,7 +13,7 @@ from tui.features.entry.entry_words import change_lines, order_words, understood
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
 from tui.host.questions import ask_to_drop
-from tui.host.typed_run import Typing, draft_words
+from tui.host.typed_run import TypedRun, draft_words
 from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.plain import pack
@@ -77,10 +77,10 @@ class RunForm(Vertical):
 
     def __init__(self) -> None:
         super().__init__()
-        self._typing: Typing | None = None
+        self._typing: TypedRun | None = None
         self._plans: tuple[ColumnPlan, ...] | None = None
 
-    def show(self, typing: Typing) -> None:
+    def show(self, typing: TypedRun) -> None:
         """Bring the fields to a run."""
         self._typing = typing
         if self._plans == typing.sheet.plans:
@@ -121,7 +121,7 @@ class RunForm(Vertical):
             form.set_beside(name, text if start else "", "changed" if name in changed else "")
 
     @staticmethod
-    def _heads(typing: Typing) -> tuple[str, str, str]:
+    def _heads(typing: TypedRun) -> tuple[str, str, str]:
         if typing.edited is not None:
             return "", f"run {typing.edited}", "so far"
         start = typing.base.start
@@ -133,12 +133,12 @@ class TypingScreen(Screen[None]):
 
     app: Host
 
-    def __init__(self, typing: Typing) -> None:
+    def __init__(self, typing: TypedRun) -> None:
         super().__init__()
         self._typing = typing
         self._looks = Latest(self.app, self._take_look)
         self._outcomes = Latest(self.app, self._take_outcome)
-        self.looked_at: Typing | None = None
+        self.looked_at: TypedRun | None = None
         """What is typed, once it was looked at and is shown."""
         self._left = False
         self._saved: str | None = None
@@ -147,7 +147,7 @@ class TypingScreen(Screen[None]):
         self._due: list[Timer] = []
 
     @property
-    def typing(self) -> Typing:
+    def typing(self) -> TypedRun:
         """What is typed at this moment."""
         return self._typing
 
@@ -171,14 +171,14 @@ class TypingScreen(Screen[None]):
         line.cursor_position = len(line.value)
         self.set_focus(line)
         self.query_one(Sheet).can_focus = False
-        self.app.desk.typed_now = lambda: self._typing
+        self.app.open_day.typed_now = lambda: self._typing
         self._begin()
         follow(self, lambda _, state: self.show_state(state))
 
     def on_unmount(self) -> None:
         """Leave the day alone."""
         self._left = True
-        self.app.desk.typed_now = None
+        self.app.open_day.typed_now = None
 
     def on_resize(self) -> None:
         """Fold the words anew."""
@@ -202,7 +202,7 @@ class TypingScreen(Screen[None]):
         if self._left:
             return
         self._show_banner(state)
-        day = self.app.desk.day
+        day = self.app.open_day.day
         if day is not None and day.sheet is not self._typing.sheet:
             self._typing = self._typing.on(day.sheet)
             self._begin()
@@ -225,23 +225,23 @@ class TypingScreen(Screen[None]):
         """Take what is typed into a field; what the line said is in the fields by then."""
         self._into_field(message.key, message.text)
 
-    def _take(self, typing: Typing) -> None:
+    def _take(self, typing: TypedRun) -> None:
         self._typing = typing
         self._saved = None
         for timer in self._due:
             timer.stop()
         self._due = [
             self.set_timer(_SOON, self._look),
-            self.set_timer(_KEEP, lambda: self.app.desk.keep_typing(self._typing)),
+            self.set_timer(_KEEP, lambda: self.app.open_day.keep_typing(self._typing)),
         ]
 
     def _look(self) -> None:
         """Have what is typed looked at in a thread."""
-        typing, day, show = self._typing, self.app.desk.day, self.app.state.show
+        typing, day, show = self._typing, self.app.open_day.day, self.app.state.show
         if day is not None:
             self._looks.ask(lambda: (typing, understood(typing, day, show)))
 
-    def _take_look(self, found: tuple[Typing, Lines]) -> None:
+    def _take_look(self, found: tuple[TypedRun, Lines]) -> None:
         typing, lines = found
         if typing is not self._typing or self._left:
             return
@@ -261,7 +261,7 @@ class TypingScreen(Screen[None]):
     def action_save(self) -> None:
         """Save the run, or say what stands in the way; what is typed stays."""
         typing, after = self._typing, self._typing.after
-        day = self.app.desk.ready()
+        day = self.app.open_day.ready()
         if day is None:
             return
         if after is None:
@@ -270,12 +270,12 @@ class TypingScreen(Screen[None]):
         what = f"run {typing.label} added" if typing.edited is None else f"run {typing.edited} corrected"
         for timer in self._due:
             timer.stop()
-        self.app.desk.change(what, after, pick=typing.label, ends_draft=True, taken=typing.row)
-        if typing.row is not None and self.app.desk.live is not None:
-            self.app.desk.live.decided(typing.row)
+        self.app.open_day.change(what, after, pick=typing.label, ends_draft=True, taken=typing.row)
+        if typing.row is not None and self.app.open_day.live is not None:
+            self.app.open_day.live.decided(typing.row)
         self._after_saving(typing)
 
-    def _after_saving(self, typing: Typing) -> None:
+    def _after_saving(self, typing: TypedRun) -> None:
         """Go back."""
         del typing
         self._leave()
@@ -344,10 +344,10 @@ class TypingScreen(Screen[None]):
 
     def action_afresh(self) -> None:
         """Drop what is typed."""
-        self._fresh(Typing(sheet=self._typing.sheet))
-        self.app.desk.drop_typing()
+        self._fresh(TypedRun(sheet=self._typing.sheet))
+        self.app.open_day.drop_typing()
 
-    def _fresh(self, typing: Typing) -> None:
+    def _fresh(self, typing: TypedRun) -> None:
         line = self.query_one("#line", Input)
         with line.prevent(Input.Changed):
             line.value = ""
@@ -365,12 +365,12 @@ class TypingScreen(Screen[None]):
 
     def _leave(self) -> None:
         self._left = True
-        self.app.desk.typed_now = None
+        self.app.open_day.typed_now = None
         self.dismiss(None)
 
     def action_close(self) -> None:
         """Go back to the runs; what is half typed is kept."""
-        self.app.desk.keep_typing(self._typing)
+        self.app.open_day.keep_typing(self._typing)
         self._leave()
 
 
@@ -380,9 +380,9 @@ class Entry(TypingScreen):
     ACTIONS: ClassVar = ENTRY
     BINDINGS: ClassVar = bindings(ACTIONS)
 
-    def _after_saving(self, typing: Typing) -> None:
+    def _after_saving(self, typing: TypedRun) -> None:
         """Be ready for the next run, and show what came of this one."""
-        day = self.app.desk.day
+        day = self.app.open_day.day
         if typing.row is not None or day is None:
             self._leave()
             return
@@ -390,7 +390,7 @@ class Entry(TypingScreen):
         self.query_one(Sheet).show(
             [(f"Run {typing.label} entered", "heading"), ("working out what it did …", "")]
         )
-        self._fresh(Typing(sheet=day.sheet))
+        self._fresh(TypedRun(sheet=day.sheet))
 
 
 class Correct(TypingScreen):
@@ -407,5 +407,5 @@ class Correct(TypingScreen):
             self._drop()
 
     def _drop(self) -> None:
-        self.app.desk.drop_typing()
+        self.app.open_day.drop_typing()
         self._leave()

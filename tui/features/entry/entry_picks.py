@@ -11,13 +11,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from tui.host.host import Host
-    from tui.host.typed_run import Typing
+    from tui.host.typed_run import TypedRun
 
 _TYPED = "\t"
 """Stands for a text that is to be typed."""
 
 
-def pick_change(app: Host, typing: Typing, write: Callable[[str], None]) -> None:
+def pick_change(app: Host, typing: TypedRun, write: Callable[[str], None]) -> None:
     """Pick the one thing that was changed since the last run."""
     sheet, now = typing.sheet, typing.entry.cells
     units = {plan.name: plan.unit for plan in sheet.plans}
@@ -41,7 +41,7 @@ def pick_change(app: Host, typing: Typing, write: Callable[[str], None]) -> None
     )
 
 
-def _pick_text(app: Host, typing: Typing, name: str, write: Callable[[str], None]) -> None:
+def _pick_text(app: Host, typing: TypedRun, name: str, write: Callable[[str], None]) -> None:
     """Pick one of the texts in use, or type another."""
     choices = [Choice(key="n", words="another, to be typed", value=_TYPED)]
     if name != "configuration":
@@ -59,13 +59,13 @@ def _pick_text(app: Host, typing: Typing, name: str, write: Callable[[str], None
 
 def ask_column(app: Host) -> None:
     """Add a column for a setting that the day does not have yet."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
 
     def take(header: str | None) -> None:
-        if header and day is app.desk.day:
-            app.desk.change(f"column {header} added", day.sheet.with_columns([header]))
+        if header and day is app.open_day.day:
+            app.open_day.change(f"column {header} added", day.sheet.with_columns([header]))
 
     hint = "wing_angle [deg], flap_height [mm]; words need no unit: vents. Runs so far have it off."
     check = day.sheet.with_columns
@@ -74,7 +74,7 @@ def ask_column(app: Host) -> None:
     )
 
 
-def ask_block(app: Host, typing: Typing, into_field: Callable[[str, str], None]) -> None:
+def ask_block(app: Host, typing: TypedRun, into_field: Callable[[str, str], None]) -> None:
     """Let the run begin a new block."""
     from balance.files.day.run_entry import next_block  # noqa: PLC0415 - only when asked
 

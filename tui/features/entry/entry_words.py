@@ -10,14 +10,14 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.files.day.open_day import OpenDay
     from balance.tell.figures import Show
-    from tui.host.typed_run import Typing
+    from tui.host.typed_run import TypedRun
 
 Lines = list[tuple[str, str]]
 _LATER = 4
 """How many empty columns are named before the rest is counted."""
 
 
-def order_words(typing: Typing) -> str:
+def order_words(typing: TypedRun) -> str:
     """Say in which order and units the line is typed."""
     figures = " ".join(plan.header for plan in typing.sheet.force_columns)
     if typing.edited is not None:
@@ -34,7 +34,7 @@ def order_words(typing: Typing) -> str:
     return f"{what} · Tab: field by field"
 
 
-def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
+def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
     """Say what was understood of a run so far, what is missing, and what is unlikely in it."""
     start = typing.base.start
     if typing.edited is not None:
@@ -51,7 +51,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     changes = typing.changes
     if start or typing.edited:
         lines += [(_change_words(typing, *change), "strong") for change in changes]
-        lines += [(text, "warn") for name, _, new in changes if (text := _slip_words(typing, name, new))]
+        lines += [(text, "warn") for name, _, new in changes if (text := _meant_words(typing, name, new))]
     if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
     if (after := typing.after) is not None:
@@ -66,7 +66,7 @@ def understood(typing: Typing, day: OpenDay, show: Show) -> Lines:
     return lines
 
 
-def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
+def _change_words(typing: TypedRun, name: str, old: str, new: str) -> str:
     """Say what a column had and has; a setting that is empty is off, any other column has nothing."""
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
     unit = f" {plan.unit}" if plan is not None and plan.unit else ""
@@ -75,7 +75,7 @@ def _change_words(typing: Typing, name: str, old: str, new: str) -> str:
     return f"{name}: {before} → {f'{new}{unit}' if new else without}"
 
 
-def _slip_words(typing: Typing, name: str, text: str) -> str:
+def _meant_words(typing: TypedRun, name: str, text: str) -> str:
     """Ask whether a new name was meant to be one in use; empty where nothing speaks for it."""
     from balance.files.day.run_entry import name_meant  # noqa: PLC0415 - only when typed
     from tui.features.entry.entry_suggester import texts_in_use  # noqa: PLC0415 - only when typed
@@ -87,7 +87,7 @@ def _slip_words(typing: Typing, name: str, text: str) -> str:
     return f"⚠ {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
 
 
-def _as_typed(typing: Typing, show: Show) -> Show:
+def _as_typed(typing: TypedRun, show: Show) -> Show:
     """Take the units that figures are typed in, whatever the screens show: a doubt is of what was typed."""
     from balance.tell.figures import Show as Shown  # noqa: PLC0415 - only when typed
     from balance.units.shown import system_of  # noqa: PLC0415 - only when typed

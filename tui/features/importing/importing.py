@@ -37,7 +37,7 @@ _COLUMNS = (
     Column(key="text", title="to answer", width=30, flexible=True),
     Column(key="choices", title="one of", width=24, priority=2),
 )
-_JOINING = {
+_EQUAL_LABELS = {
     "suffix": "tell them apart: 12 (2)",
     "number": "number all of them on from the last run of the day",
 }
@@ -277,7 +277,7 @@ class Importing(Screen[str | None]):
         """Add the runs of a plan to the open day as one step of it, and ask first what is open about that."""
         from balance.files.tables.importing.into_a_day import join, open_for  # noqa: PLC0415 - only when asked
 
-        day = self.app.desk.ready()
+        day = self.app.open_day.ready()
         if day is None:
             return
         if open_for(plan) or not plan.rows:
@@ -289,7 +289,7 @@ class Importing(Screen[str | None]):
             self.app.notify(str(fault), severity="error", markup=False, timeout=10)
             return
         if joined.questions:
-            self._ask_of_joining(plan, answers, joined.questions[0])
+            self._ask_before_adding(plan, answers, joined.questions[0])
             return
         there = f"{len(joined.there)} of its runs are in the day already" if joined.there else ""
         left = (
@@ -299,19 +299,19 @@ class Importing(Screen[str | None]):
         )
         if joined.sheet is not None and joined.added:
             runs = "1 run" if len(joined.added) == 1 else f"{len(joined.added)} runs"
-            self.app.desk.change(f"{runs} imported from {plan.source.name}", joined.sheet)
+            self.app.open_day.change(f"{runs} imported from {plan.source.name}", joined.sheet)
             self.dismiss(None)
             there = " · ".join(
                 text for text in (f"{runs} added to the day; U takes them back", there, left) if text
             )
         self.app.notify(there, markup=False, timeout=10)
 
-    def _ask_of_joining(self, plan: ImportPlan, answers: ImportOptions, question: Question) -> None:
+    def _ask_before_adding(self, plan: ImportPlan, answers: ImportOptions, question: Question) -> None:
         def take(text: str | None) -> None:
             if text is not None:
                 self._join(plan, answered(answers, question, text))
 
-        listed = keyed([(text, _JOINING.get(text, text), "") for text in question.choices])
+        listed = keyed([(text, _EQUAL_LABELS.get(text, text), "") for text in question.choices])
         self.app.push_screen(Pick(question.text, listed), take)
 
     def action_write(self) -> None:
@@ -377,7 +377,7 @@ class Importing(Screen[str | None]):
         else:
             from balance.files.tables.importing.remembered import remember  # noqa: PLC0415 - only when written
 
-            self.app.desk.saving.writer(lambda: remember(plan.shape, self._options))
+            self.app.open_day.saving.writer(lambda: remember(plan.shape, self._options))
             count = len(written.runs)
             self.app.notify(f"{count} runs imported; the file is kept beside them as it came", markup=False)
             self.dismiss(written.folder)

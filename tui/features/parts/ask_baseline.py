@@ -74,7 +74,7 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
             row = self._rows[index - 1]
             cell = self._cells(index - 1, key)
             return Cell(f"{cell[0]} first", "warn") if key == "run" and row == self._marked else cell
-        words = _AS_STATED if self.app.desk.day is None else _NONE_STATED
+        words = _AS_STATED if self.app.open_day.day is None else _NONE_STATED
         return Cell(words) if key == "configuration" else Cell("·", "muted")
 
     def on_line_table_row_chosen(self, message: LineTable.RowChosen) -> None:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from balance.decide.parts.parts import Parts as Figures
     from tui.host.host import Host
-    from tui.host.parts_view import Basis, PartsView
+    from tui.host.parts_view import PartsView, PartsWanted
     from tui.host.state import State
 
 _WIDE, _ROOMY = 150, 110
@@ -65,7 +65,7 @@ class Parts(AtASpeed):
     def __init__(self) -> None:
         super().__init__()
         self._work = Latest(self.app, self._take)
-        self._asked: Basis | None = None
+        self._asked: PartsWanted | None = None
 
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
@@ -100,10 +100,10 @@ class Parts(AtASpeed):
         if state.day is None:
             return
         wanted = state.parts.wanted(state.day, state.speed)
-        if wanted not in (state.parts.basis, self._asked):
+        if wanted not in (state.parts.worked_out_for, self._asked):
             self._asked = wanted
             self._work.ask(lambda: work_out(wanted))
-        figures, pending = state.parts.figures, wanted != state.parts.basis
+        figures, pending = state.parts.figures, wanted != state.parts.worked_out_for
         if figures is None:
             self._show_head(state, pending=pending)
             return
@@ -128,12 +128,12 @@ class Parts(AtASpeed):
         ):
             self._show_card(state, figures)
 
-    def _take(self, found: tuple[Figures, Basis]) -> None:
+    def _take(self, found: tuple[Figures, PartsWanted]) -> None:
         """Take in figures; those of a day, speed or baseline no longer looked at are dropped."""
-        figures, basis = found
+        figures, wanted = found
         state = self.app.state
-        if state.day is not None and state.parts.wanted(state.day, state.speed) == basis:
-            self._look(state.parts.with_figures(figures, basis))
+        if state.day is not None and state.parts.wanted(state.day, state.speed) == wanted:
+            self._look(state.parts.with_figures(figures, wanted))
 
     def _look(self, view: PartsView) -> None:
         self.app.state = replace(self.app.state, parts=view)
@@ -227,7 +227,7 @@ class Parts(AtASpeed):
         if view.figures is not None and view.figures.increments.corrected is None:
             self.notify("no drift is resolved on this day: there is none to take out (3 shows the scatter)")
             return
-        self._look(view.with_drift_turned())
+        self._look(view.with_drift_toggled())
 
     def action_baseline(self) -> None:
         """Choose what the picked run is compared with."""
@@ -239,7 +239,7 @@ class Parts(AtASpeed):
 
         def take(chosen: tuple[str | None] | None) -> None:
             if chosen is not None:
-                kept = self.app.desk.keep_baseline(run, chosen[0])
+                kept = self.app.open_day.keep_baseline(run, chosen[0])
                 self._look(self.app.state.parts.with_baseline(run, None if kept else chosen[0]))
 
         self.app.ask_baseline(run, take)

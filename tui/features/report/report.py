@@ -336,8 +336,8 @@ class Brief(Screen[None]):
         """Save what is typed, and write the page from the files."""
         self._take_words()
         await self._save()
-        self.app.desk.flush()
-        await self.app.desk.saving.settle()
+        self.app.open_day.flush()
+        await self.app.open_day.saving.settle()
         typing = self._typing
         if typing.typed or typing.brief.faults:
             self._say_page(not_written(), "danger")

@@ -99,7 +99,7 @@ class BriefTyping:
 
     def keep_refused(self) -> None:
         """Put what cannot be saved into the journal, so that no power cut loses it."""
-        if (day := self._app.desk.day) is not None:
+        if (day := self._app.open_day.day) is not None:
             day.half_typed.keep_brief(self.typed)
 
     def _set_typed(self, typed: Mapping[str, str]) -> None:
@@ -111,7 +111,7 @@ class BriefTyping:
         for key in changes:
             self.wrong.pop(key, None)
         try:
-            await self._app.desk.saving.write(
+            await self._app.open_day.saving.write(
                 lambda: save_brief(self.day.session, self.folder, changes, seen=seen)
             )
         except OutsideChange as change:

@@ -199,7 +199,7 @@ class Home(AtASpeed):
 
     def action_fold(self) -> None:
         """Fold or unfold repeats."""
-        self.app.state = self.app.state.with_fold_turned()
+        self.app.state = self.app.state.with_fold_toggled()
 
     def action_next_chart(self) -> None:
         """Draw the next quantity."""

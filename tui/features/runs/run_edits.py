@@ -13,15 +13,15 @@ if TYPE_CHECKING:
 
 def add_run(app: Host, start: str | None = None) -> None:
     """Enter a run; what was half typed is gone on with."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
-    from tui.host.typed_run import Typing, draft_words, typing_from  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import TypedRun, draft_words, typing_from  # noqa: PLC0415 - only when asked
 
     if day.half_typed.run is not None and start is None:
         app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
         return
-    fresh = Typing(sheet=day.sheet, start=start)
+    fresh = TypedRun(sheet=day.sheet, start=start)
     if day.half_typed.run is None:
         app.show_entry(fresh)
         return
@@ -31,7 +31,7 @@ def add_run(app: Host, start: str | None = None) -> None:
         if chosen == "g":
             add_run(app)
         elif chosen == "d":
-            app.desk.drop_typing()
+            app.open_day.drop_typing()
             app.show_entry(fresh)
 
     choices = (
@@ -43,7 +43,7 @@ def add_run(app: Host, start: str | None = None) -> None:
 
 def _with_run(app: Host, label: str | None) -> OpenDay | None:
     """Give the open day where a run can be worked on, or say why not."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is not None and label not in day.sheet.labels:
         app.notify("no run is picked: a enters one")
         return None
@@ -52,7 +52,7 @@ def _with_run(app: Host, label: str | None) -> OpenDay | None:
 
 def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bool = False) -> None:
     """Do something with the picked run; on a row that stands for several readings ask first which one is meant."""
-    state, day = app.state, app.desk.ready()
+    state, day = app.state, app.open_day.ready()
     if day is None:
         return
     row = state.picked_row
@@ -79,7 +79,7 @@ def for_reading(app: Host, then: Callable[[Host, str | None], None], *, void: bo
 
 def ask_what(app: Host, label: str | None) -> None:
     """Pick what to do with a run."""
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
     run = next((one for one in day.session.runs if one.label == label), None)
@@ -121,9 +121,9 @@ def correct(app: Host, label: str | None) -> None:
     day = _with_run(app, label)
     if label is None or day is None:
         return
-    from tui.host.typed_run import Typing  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import TypedRun  # noqa: PLC0415 - only when asked
 
-    app.show_entry(Typing(sheet=day.sheet, edited=label))
+    app.show_entry(TypedRun(sheet=day.sheet, edited=label))
 
 
 def run_again(app: Host, label: str | None) -> None:
@@ -152,7 +152,7 @@ def block(app: Host, label: str | None) -> None:
 
     def take(name: str | None) -> None:
         if name is not None:
-            app.desk.change(f"block {name} begun at run {label}", start_block(sheet, label, name))
+            app.open_day.change(f"block {name} begun at run {label}", start_block(sheet, label, name))
 
     app.push_screen(
         AskText(
@@ -172,14 +172,14 @@ def baseline(app: Host, label: str | None) -> None:
 
     def take(chosen: tuple[str | None] | None) -> None:
         if chosen is not None:
-            app.desk.keep_baseline(label, chosen[0])
+            app.open_day.keep_baseline(label, chosen[0])
 
     app.ask_baseline(label, take)
 
 
 def live(app: Host) -> None:
     """Watch a file, or look at the rows of the watched one."""
-    if app.desk.ready() is not None:
+    if app.open_day.ready() is not None:
         app.show_live()
 
 
@@ -189,8 +189,8 @@ def import_file(app: Host) -> None:
 
 
 def _undo(app: Host, _label: str | None) -> None:
-    app.desk.undo()
+    app.open_day.undo()
 
 
 def _redo(app: Host, _label: str | None) -> None:
-    app.desk.redo()
+    app.open_day.redo()

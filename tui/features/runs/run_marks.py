@@ -18,7 +18,7 @@ def mark(app: Host, label: str | None) -> None:
     """Mark runs suspect, void or good: one, or all since the last good baseline."""
     from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
 
-    day = app.desk.ready()
+    day = app.open_day.ready()
     if day is None:
         return
     run = next((one for one in day.session.used if one.label == label), None)
@@ -78,12 +78,12 @@ def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
     from balance.files.day.sheet_edits import mark_runs  # noqa: PLC0415 - only when asked
     from tui.host.questions import AskText  # noqa: PLC0415 - only when asked
 
-    day = app.desk.day
+    day = app.open_day.day
     if day is None:
         return
     sheet, named = day.sheet, runs_named(labels)
     if status == "good":
-        app.desk.change(f"{named} good again", mark_runs(sheet, labels, "good"))
+        app.open_day.change(f"{named} good again", mark_runs(sheet, labels, "good"))
         return
 
     def marked(reason: str) -> RunSheet:
@@ -91,7 +91,7 @@ def _ask_reason(app: Host, status: Status, labels: tuple[str, ...]) -> None:
 
     def take(reason: str | None) -> None:
         if reason is not None:
-            app.desk.change(f"{named} marked {status}", marked(reason))
+            app.open_day.change(f"{named} marked {status}", marked(reason))
 
     title = f"Why {'is' if len(labels) == 1 else 'are'} {named} {status}?"
     app.push_screen(AskText(title, hint="a few words, such as: left canard turned", check=marked), take)

@@ -98,11 +98,11 @@ class WingAnswer(NamedTuple):
 def answer_question(wanted: WingWanted) -> WingAnswer:
     """Answer a question: for a worker thread."""
     from balance.decide.settings.suggestion import suggest_setting  # noqa: PLC0415 - after the first paint
-    from tui.host.bases import basis_for  # noqa: PLC0415 - as above
+    from tui.host.prepared_days import prepared_with  # noqa: PLC0415 - as above
 
     try:
-        basis = basis_for(wanted.day, wanted.baselines)
-        figures = suggest_setting(basis, wanted.question, speed=wanted.speed)
+        prepared = prepared_with(wanted.day, wanted.baselines)
+        figures = suggest_setting(prepared, wanted.question, speed=wanted.speed)
     except AxletrimError as fault:
         return WingAnswer(wanted, None, (_field_of(fault), _words_of(fault)))
     return WingAnswer(wanted, figures, None)

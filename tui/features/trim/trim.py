@@ -16,8 +16,8 @@ from balance.tell.settings.suggestion_text import suggestion_card, suggestion_se
 from balance.tell.settings.ways_table import ways_table
 from tui.features.trim.question import answer_question, default_setting, read_question
 from tui.host.actions import Action, bindings, closing
-from tui.host.bases import basis_for, measured_parts
 from tui.host.following import follow
+from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.trim_view import WingWanted
 from tui.host.workers import Latest
@@ -127,7 +127,7 @@ class Wing(AtASpeed):
         question, faults = read_question(state.wing, day, run.label)
         wanted = None
         if question is not None:
-            wanted = WingWanted(day, state.parts.kept(day), state.speed, question)
+            wanted = WingWanted(day, state.parts.chosen_baselines(day), state.speed, question)
             self._want(wanted, state.wing)
             if state.wing.fault is not None and state.wing.refused == wanted:
                 faults = dict([state.wing.fault])
@@ -276,7 +276,9 @@ class Wing(AtASpeed):
         on = [part.strip() for part in state.wing.text("on").split(",") if part.strip()]
         choices = [
             (label, f"{words}{' (ON: leave it off)' if label in on else ''}", more)
-            for label, words, more in measured_parts(basis_for(state.day, state.parts.kept(state.day)))
+            for label, words, more in measured_parts(
+                prepared_with(state.day, state.parts.chosen_baselines(state.day))
+            )
         ]
 
         def take(label: str | None) -> None:

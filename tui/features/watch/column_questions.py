@@ -28,7 +28,7 @@ _HOW = ("Pick one, and say which column of the file it is. Rows become runs once
 
 def ask_columns(app: Host, cursor: str = "") -> None:
     """List the columns of the session that the watched file has not by their own headers, and ask about one."""
-    live, day = app.desk.live, app.desk.ready()
+    live, day = app.open_day.live, app.open_day.ready()
     if live is None or day is None:
         return
     if not live.header:
@@ -40,7 +40,7 @@ def ask_columns(app: Host, cursor: str = "") -> None:
 
 def columns_to_say(app: Host) -> bool:
     """Tell whether rows of the watched file wait, and columns that they lack seem to be in it under other words."""
-    live, day = app.desk.live, app.desk.day
+    live, day = app.open_day.live, app.open_day.day
     if live is None or day is None or not live.waiting:
         return False
     return bool(WatchedColumns(app, live, day.sheet).suggested())
@@ -127,13 +127,13 @@ class WatchedColumns:
 
     def left(self) -> None:
         """Try the rows with what was said."""
-        if self._app.desk.live is self._live:
+        if self._app.open_day.live is self._live:
             self._live.map_columns(under_way=False)
 
 
 def _ask_again(app: Host, name: str) -> None:
     """Ask once more which header a column has."""
-    live, day = app.desk.live, app.desk.ready()
+    live, day = app.open_day.live, app.open_day.ready()
     if live is not None and day is not None:
         MappingPage(app, WatchedColumns(app, live, day.sheet)).ask(name)
 
@@ -147,7 +147,7 @@ def _answer(app: Host, live: LiveFile, question: Question) -> None:
                 AskText(question.text, check=lambda typed: answered(live.answers, question, typed)), take
             )
             return
-        if text is not None and app.desk.live is live:
+        if text is not None and app.open_day.live is live:
             live.answer(answered(live.answers, question, text))
         ask_columns(app)
 
@@ -193,7 +193,7 @@ def _used(live: LiveFile) -> set[str]:
     """Give the headers that are a column of the session already."""
     from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
-    day = live.desk.day
+    day = live.open_day.day
     return set() if day is None else set(columns_found(day.sheet, live.header, live.called))
 
 
@@ -258,10 +258,10 @@ def _keep(
 ) -> None:
     """Keep what was said, and go on with the next column that is needed."""
     called = {name: known for name, known in live.called.items() if name != plan.name}
-    day = live.desk.day
+    day = live.open_day.day
     if column is not None:
         if day is not None and plan.name not in [one.name for one in day.sheet.plans]:
-            live.desk.change(f"column {plan.header} added", day.sheet.with_columns([plan.header]))
+            live.open_day.change(f"column {plan.header} added", day.sheet.with_columns([plan.header]))
             if plan.name not in [one.name for one in day.sheet.plans]:  # why not, was said
                 ask_columns(app, plan.name)
                 return
@@ -269,8 +269,8 @@ def _keep(
     elif plan.name == "speed":
         called[plan.name] = FileColumn(header="")  # said: none of them is the speed of the runs
     live.call(called)
-    day = live.desk.day
-    if day is None or app.desk.live is not live:
+    day = live.open_day.day
+    if day is None or app.open_day.live is not live:
         return
     if then is not None:
         then()

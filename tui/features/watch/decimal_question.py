@@ -17,8 +17,8 @@ _SHOWN = "shown"
 
 def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
     """Ask for the decimal mark of the watched file."""
-    live = app.desk.live
-    if live is None or app.desk.ready() is None:
+    live = app.open_day.live
+    if live is None or app.open_day.ready() is None:
         return
     mark, said, example = live.mark, live.said_mark, live.telling_figure
 
@@ -33,7 +33,7 @@ def ask_decimal(app: Host, then: Callable[[], object] = lambda: None) -> None:
         )
 
     def take(chosen: str | None) -> None:
-        if chosen is not None and app.desk.live is live:
+        if chosen is not None and app.open_day.live is live:
             live.read_with(next((one for one in MARKS if one == chosen), ""))
         then()
 

@@ -19,16 +19,18 @@ _LONGEST = 80
 
 
 def set_aside(app: Host, live: LiveFile, row: WatchedRow) -> None:
-    """Ask why a row is no run, and take it out of the tray: one step of the day, which undo takes back."""
+    """Ask why a row is no run, and take it out of those that wait: one step of the day, which undo takes back."""
 
     def take(reason: str | None) -> None:
         if reason == _OTHER:
             app.push_screen(AskText(f"Why is {row.name} no run?", hint="in a few words", check=_check), take)
             return
-        day = app.desk.ready()
-        if reason is None or day is None or app.desk.live is not live:
+        day = app.open_day.ready()
+        if reason is None or day is None or app.open_day.live is not live:
             return
-        app.desk.change(f"{row.name} of {row.file} set aside: {reason}", day.sheet, taken=row, aside=reason)
+        app.open_day.change(
+            f"{row.name} of {row.file} set aside: {reason}", day.sheet, taken=row, aside=reason
+        )
         live.decided(row)
 
     choices = (
@@ -59,8 +61,8 @@ def bring_back(app: Host, live: LiveFile) -> None:
         return
 
     def take(place: str | None) -> None:
-        day = app.desk.ready()
-        if place is None or day is None or app.desk.live is not live:
+        day = app.open_day.ready()
+        if place is None or day is None or app.open_day.live is not live:
             return
         record = records[int(place)]
         row = live.row_of(record)
@@ -70,8 +72,8 @@ def bring_back(app: Host, live: LiveFile) -> None:
                 severity="warning", markup=False, timeout=20,
             )  # fmt: skip
             return
-        app.desk.change(f"{row.name} of {row.file} waits again", day.sheet, taken=row, aside="")
-        app.desk.watch(str(live.path))
+        app.open_day.change(f"{row.name} of {row.file} waits again", day.sheet, taken=row, aside="")
+        app.open_day.watch(str(live.path))
 
     def more(record: Mapping[str, object]) -> str:
         gone = "" if live.row_of(record) else "NOT IN THE FILE NOW · "

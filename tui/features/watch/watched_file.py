@@ -15,7 +15,7 @@ from tui.features.watch.set_aside import bring_back, said, set_aside
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.questions import AskText, Choice, Pick
-from tui.host.typed_run import Typing
+from tui.host.typed_run import TypedRun
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 
@@ -36,7 +36,7 @@ _COLUMNS = (
     Column(key="cells", title="what it says", width=24, flexible=True),
 )
 
-TRAY = (
+WATCHED = (
     Action(id="choose", key="enter", label="take", help="make the row a run, or decide on a correction"),
     Action(
         id="finished",
@@ -74,7 +74,7 @@ TRAY = (
 class Live(Screen[None]):
     """Lists what waits; Enter takes the row under the cursor."""
 
-    ACTIONS: ClassVar = TRAY
+    ACTIONS: ClassVar = WATCHED
     BINDINGS: ClassVar = bindings(ACTIONS)
     app: Host
 
@@ -84,7 +84,7 @@ class Live(Screen[None]):
         yield Static("", id="banner", markup=False)
         yield Static("", id="chosen", markup=False)
         yield Static("", id="reason", markup=False)
-        yield LineTable(_COLUMNS, id="tray", empty="nothing waits: rows that are added show up here")
+        yield LineTable(_COLUMNS, id="waiting", empty="nothing waits: rows that are added show up here")
         yield Footer(show_command_palette=False)
 
     def __init__(self) -> None:
@@ -105,7 +105,7 @@ class Live(Screen[None]):
     @property
     def live(self) -> LiveFile | None:
         """The watched file."""
-        return self.app.desk.live
+        return self.app.open_day.live
 
     def show_state(self, state: State) -> None:
         """Fill the list."""
@@ -147,10 +147,10 @@ class Live(Screen[None]):
 
     def _show_reason(self) -> None:
         live, index = self.live, self.query_one(LineTable).cursor
-        there = live is not None and index < len(live.tray.rows)
+        there = live is not None and index < len(live.waiting_rows.rows)
         why = words = ""
         if live is not None and there:
-            row = live.tray.rows[index]
+            row = live.waiting_rows.rows[index]
             why = live.why_waits(row)[1]
             words = why or f"{row.name}: {said(row.cells)}"
         reason = self.query_one("#reason", Static)
@@ -172,12 +172,12 @@ class Live(Screen[None]):
         live = self.live
         if live is None or index >= live.waiting:
             return EMPTY
-        rows = live.tray.rows
+        rows = live.waiting_rows.rows
         if index < len(rows):
             row = rows[index]
             kind = live.why_waits(row)[0] or "new: what was changed?"
             return Cell({"row": row.key, "kind": kind, "cells": said(row.cells)}[key])
-        change = live.tray.corrections[index - len(rows)]
+        change = live.waiting_rows.corrections[index - len(rows)]
         differs = " · ".join(
             f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs
         )
@@ -192,16 +192,16 @@ class Live(Screen[None]):
         live, index = self.live, self.query_one(LineTable).cursor
         if live is None or index >= live.waiting:
             return
-        if index < len(live.tray.rows):
-            self._enter(live.tray.rows[index])
+        if index < len(live.waiting_rows.rows):
+            self._enter(live.waiting_rows.rows[index])
         else:
-            self._decide(live.tray.corrections[index - len(live.tray.rows)])
+            self._decide(live.waiting_rows.corrections[index - len(live.waiting_rows.rows)])
 
     def _enter(self, row: WatchedRow) -> None:
         """Ask what was changed on the car, the figures being known."""
         from balance.files.tables.header.mapping import check_columns  # noqa: PLC0415 - only when asked
 
-        day, live = self.app.desk.ready(), self.live
+        day, live = self.app.open_day.ready(), self.live
         if day is None or live is None:
             return
         try:
@@ -220,12 +220,12 @@ class Live(Screen[None]):
             what = "enter the run by hand on the screen of the runs, then set the row aside with -"
             self.notify(f"{why}: {what}", severity="error", markup=False, timeout=10)
         else:
-            self.app.show_entry(Typing(sheet=day.sheet, row=row, called=live.called, decimal=mark))
+            self.app.show_entry(TypedRun(sheet=day.sheet, row=row, called=live.called, decimal=mark))
 
     def _decide(self, change: CorrectedRow) -> None:
         """Ask whether a correction made on the other computer is taken over."""
-        desk = self.app.desk
-        day, live = desk.ready(), self.live
+        open_day = self.app.open_day
+        day, live = open_day.ready(), self.live
         if day is None or live is None:
             return
         mark = live.mark
@@ -245,17 +245,17 @@ class Live(Screen[None]):
             if chosen is None:
                 return
             if chosen == "a" and after is not None:
-                desk.change(
+                open_day.change(
                     f"run {label} corrected as in {change.row.file}", after, pick=label, taken=change.row
                 )
             else:
-                desk.change(
+                open_day.change(
                     f"a correction of row {change.row.key} in {change.row.file} left",
                     day.sheet,
                     taken=change.row,
                 )
-            if desk.live is not None:
-                desk.live.decided(change.row)
+            if open_day.live is not None:
+                open_day.live.decided(change.row)
 
         self.app.push_screen(
             Pick(f"Row {change.row.key} of {change.row.file} was corrected there", choices, lines=lines), take
@@ -286,8 +286,8 @@ class Live(Screen[None]):
         live, index = self.live, self.query_one(LineTable).cursor
         if live is None or index >= live.waiting:
             return
-        if index < len(live.tray.rows):
-            set_aside(self.app, live, live.tray.rows[index])
+        if index < len(live.waiting_rows.rows):
+            set_aside(self.app, live, live.waiting_rows.rows[index])
         else:
             self.notify("this is a correction of a run: Enter takes it over, or leaves the run as it is")
 
@@ -308,7 +308,7 @@ class Live(Screen[None]):
 
     def action_stop(self) -> None:
         """Watch the file no longer."""
-        self.app.desk.watch_no_more()
+        self.app.open_day.watch_no_more()
         self.dismiss(None)
 
     def action_close(self) -> None:
@@ -318,7 +318,7 @@ class Live(Screen[None]):
 
 def ask_file(app: Host) -> None:
     """Ask which file is to be watched, and show its rows."""
-    kept = app.desk.day.watches.current if app.desk.day is not None else None
+    kept = app.open_day.day.watches.current if app.open_day.day is not None else None
 
     def check(text: str) -> None:
         path = _path(text)
@@ -328,19 +328,19 @@ def ask_file(app: Host) -> None:
             raise InputError(one_line(f"{path}: found a folder, expected the file that is added to"))
         if not path.parent.is_dir():
             raise InputError(one_line(f"{path.parent}: found no such folder, expected the one of the file"))
-        if path.name == "runs.csv" and str(path.parent.resolve()) == app.desk.path:
+        if path.name == "runs.csv" and str(path.parent.resolve()) == app.open_day.path:
             raise InputError("found the runs.csv of this very day, expected the file of the other computer")
 
     def take(text: str | None) -> None:
         if text is not None:
-            app.desk.watch(str(_path(text)))
-            if app.desk.live is not None and not isinstance(app.screen, Live):
+            app.open_day.watch(str(_path(text)))
+            if app.open_day.live is not None and not isinstance(app.screen, Live):
                 app.push_screen(Live())
 
     app.push_screen(
         AskText(
             "Watch which file?",
-            value=kept.path if app.desk.live is None and kept is not None else "",
+            value=kept.path if app.open_day.live is None and kept is not None else "",
             hint="a table that another computer adds to; where its columns are named otherwise, you say which they are",
             check=check,
         ),

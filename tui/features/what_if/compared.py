@@ -15,8 +15,8 @@ from balance.tell.what_if.what_if_text import range_of
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
 from tui.host.actions import Action, bindings, closing
-from tui.host.bases import basis_for
 from tui.host.following import follow
+from tui.host.prepared_days import prepared_with
 from tui.host.what_if_view import MOST_COMPARED
 from tui.host.workers import Latest
 from tui.widgets.plain import plain
@@ -77,7 +77,7 @@ class Compared(Screen[None]):
             return
         saved = {one.name: one for one in saved_what_ifs(self.app)}
         chosen = [saved[name] for name in state.what_if.compared if name in saved]
-        asked = (day, state.parts.kept(day), state.speed, present, tuple(chosen))
+        asked = (day, state.parts.chosen_baselines(day), state.speed, present, tuple(chosen))
         title = f"{len(chosen) + 1} of at most {MOST_COMPARED} what-ifs at {state.show.speed(state.speed)} · k chooses among the saved"
         self.query_one("#head", Static).update(title)
         if self._found is not None and self._found[0] == asked:
@@ -92,11 +92,11 @@ class Compared(Screen[None]):
         from balance.decide.what_if.what_if import evaluate_what_if  # noqa: PLC0415 - after the first paint
 
         day, baselines, speed = asked[:3]
-        basis = basis_for(day, baselines)
+        prepared = prepared_with(day, baselines)
         found: list[tuple[str, WhatIfResult | str]] = []
         for one in what_ifs:
             try:
-                found.append((one.name, evaluate_what_if(basis, one, speed=speed)))  # type: ignore[arg-type]
+                found.append((one.name, evaluate_what_if(prepared, one, speed=speed)))  # type: ignore[arg-type]
             except AxletrimError as fault:
                 found.append((one.name, str(fault)))
         return asked, found

@@ -24,8 +24,8 @@ from balance.tell.what_if.what_if_text import hardware_lines
 from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
 from tui.host.actions import Action, bindings, closing
-from tui.host.bases import basis_for, measured_parts
 from tui.host.following import follow
+from tui.host.prepared_days import measured_parts, prepared_with
 from tui.host.questions import AskText
 from tui.host.speed_actions import PLACE, AtASpeed
 from tui.host.what_if_view import WhatIfWanted
@@ -80,31 +80,31 @@ WHAT_IF = (
 )
 
 
-class DialList(LineTable):
-    """Dials with what they stand at and what they started from."""
+class InputList(LineTable):
+    """Inputs with what they stand at and what they started from."""
 
     def __init__(self) -> None:
-        super().__init__(_COLUMNS, id="dials", empty="making the day ready …")
-        self.dials: tuple[WhatIfInput, ...] = ()
+        super().__init__(_COLUMNS, id="inputs", empty="making the day ready …")
+        self.inputs: tuple[WhatIfInput, ...] = ()
 
-    def show(self, dials: tuple[WhatIfInput, ...]) -> None:
-        """List other dials, or the same ones with other figures."""
-        here = None if self.dial is None else self.dial.key
-        at = next((k for k, dial in enumerate(dials) if dial.key == here), min(self.cursor, len(dials) - 1))
-        self.dials = dials
-        self.set_source(len(dials), self._words, cursor=at)
+    def show(self, inputs: tuple[WhatIfInput, ...]) -> None:
+        """List other inputs, or the same ones with other figures."""
+        here = None if self.picked is None else self.picked.key
+        at = next((k for k, one in enumerate(inputs) if one.key == here), min(self.cursor, len(inputs) - 1))
+        self.inputs = inputs
+        self.set_source(len(inputs), self._words, cursor=at)
 
     @property
-    def dial(self) -> WhatIfInput | None:
+    def picked(self) -> WhatIfInput | None:
         """What the cursor stands on; nothing before there is anything."""
-        return self.dials[min(self.cursor, len(self.dials) - 1)] if self.dials else None
+        return self.inputs[min(self.cursor, len(self.inputs) - 1)] if self.inputs else None
 
     def _words(self, row: int, key: str) -> Cell:
-        dial = self.dials[row]
-        role = "strong" if dial.changed else ""
+        one = self.inputs[row]
+        role = "strong" if one.changed else ""
         if key == "name":
-            return Cell(f"{'◆' if dial.changed else ' '} {dial.name}", role)
-        return Cell(dial.value, role) if key == "value" else Cell(dial.start, "muted")
+            return Cell(f"{'◆' if one.changed else ' '} {one.name}", role)
+        return Cell(one.value, role) if key == "value" else Cell(one.start, "muted")
 
 
 class WhatIfFigures(NamedTuple):
@@ -123,12 +123,12 @@ def figures_for(wanted: WhatIfWanted, *, drawn: bool) -> WhatIfFigures:
     from balance.decide.day.sweeps import speed_range  # noqa: PLC0415 - as above
     from balance.decide.what_if.what_if import evaluate_what_if, what_if_curve  # noqa: PLC0415 - as above
 
-    basis = basis_for(wanted.day, wanted.baselines)
-    result = evaluate_what_if(basis, wanted.what_if, speed=wanted.speed, drawn=drawn)
+    prepared = prepared_with(wanted.day, wanted.baselines)
+    result = evaluate_what_if(prepared, wanted.what_if, speed=wanted.speed, drawn=drawn)
     whole = speed_range(wanted.day)
     fastest = max(float(whole[-1]), wanted.speed, result.result.speed)
     speeds = np.linspace(float(whole[0]), fastest, _CHART_SPEEDS)
-    return WhatIfFigures(wanted, result, what_if_curve(basis, result, speeds, drawn=drawn), drawn)
+    return WhatIfFigures(wanted, result, what_if_curve(prepared, result, speeds, drawn=drawn), drawn)
 
 
 class WhatIfs(AtASpeed):
@@ -141,7 +141,7 @@ class WhatIfs(AtASpeed):
 
     def __init__(self) -> None:
         super().__init__()
-        self._bases = Latest(self.app, self._take_basis)
+        self._preparing = Latest(self.app, self._take_prepared)
         self._draws = Latest(self.app, self._take_drawn)
         self._ready: tuple[PreparedDay, object, object] | None = None
         self.figures: WhatIfFigures | None = None
@@ -154,7 +154,7 @@ class WhatIfs(AtASpeed):
         yield Static("", id="answer", markup=False)
         with Horizontal(id="both"):
             with Vertical(id="changes"):
-                yield DialList()
+                yield InputList()
                 yield Static("", id="asks", markup=False)
                 yield Input(id="typing", compact=True, select_on_focus=True)
                 yield Static("", id="wrong", markup=False)
@@ -166,7 +166,7 @@ class WhatIfs(AtASpeed):
         """Watch the state."""
         for part in ("#asks", "#typing", "#wrong"):
             self.query_one(part).display = False
-        self.set_focus(self._dials)
+        self.set_focus(self._inputs)
         follow(self, self.show_state)
 
     def on_resize(self) -> None:
@@ -179,10 +179,10 @@ class WhatIfs(AtASpeed):
         day = state.day
         if day is None:
             return
-        chosen = state.parts.kept(day)
+        chosen = state.parts.chosen_baselines(day)
         if self._ready is None or self._ready[1] is not day or self._ready[2] != chosen:
             self._show_head(state)
-            self._bases.ask(lambda: (basis_for(day, chosen), day, chosen))
+            self._preparing.ask(lambda: (prepared_with(day, chosen), day, chosen))
             return
         if state.what_if.present is None:
             if state.run is not None:
@@ -201,7 +201,7 @@ class WhatIfs(AtASpeed):
             self._draws.ask(lambda: figures_for(wanted, drawn=True))
         view, old = state.what_if, before.what_if
         if fresh or before is state or before.units != state.units or view.history is not old.history:
-            self._show_dials(state)
+            self._show_inputs(state)
             self._show_figures(state)
         elif view.chart != old.chart:
             self._show_chart(state)
@@ -209,7 +209,7 @@ class WhatIfs(AtASpeed):
             self._show_wrong("" if view.fault is None else view.fault[1])
         self._show_head(state)
 
-    def _take_basis(self, made: tuple[PreparedDay, object, object]) -> None:
+    def _take_prepared(self, made: tuple[PreparedDay, object, object]) -> None:
         """Take in a day made ready."""
         self._ready = made
         self.show_state(self.app.state, self.app.state)
@@ -231,16 +231,16 @@ class WhatIfs(AtASpeed):
         lines = pack(f"{name} · {session_line(state.day.session)}", max(self.size.width - 2, 20))
         self.query_one("#head", Static).update(lines[0])
 
-    def _show_dials(self, state: State) -> None:
+    def _show_inputs(self, state: State) -> None:
         """List what can be different; the cursor stays on the same thing."""
-        present, basis = state.what_if.present, self._ready
-        if present is None or basis is None:
+        present, prepared = state.what_if.present, self._ready
+        if present is None or prepared is None:
             return
-        self._dials.show(inputs_of(basis[0], present, state.speed, state.show))
+        self._inputs.show(inputs_of(prepared[0], present, state.speed, state.show))
 
     @property
-    def _dials(self) -> DialList:
-        return self.query_one(DialList)
+    def _inputs(self) -> InputList:
+        return self.query_one(InputList)
 
     def _show_figures(self, state: State) -> None:
         """Write the answer, start and result, and what they rest on; draw the curve."""
@@ -279,7 +279,7 @@ class WhatIfs(AtASpeed):
         state = self.app.state
         if state.day is None or self._ready is None:
             return False
-        wanted = WhatIfWanted(state.day, state.parts.kept(state.day), state.speed, what_if)
+        wanted = WhatIfWanted(state.day, state.parts.chosen_baselines(state.day), state.speed, what_if)
         try:
             self._tried = figures_for(wanted, drawn=False)
         except AxletrimError as fault:
@@ -292,12 +292,12 @@ class WhatIfs(AtASpeed):
         self._look(replace(self.app.state.what_if, fault=(key, words)))
 
     def _move(self, steps: int) -> None:
-        state, present, dial = self.app.state, self.app.state.what_if.present, self._dials.dial
-        if present is None or self._ready is None or dial is None:
+        state, present, one = self.app.state, self.app.state.what_if.present, self._inputs.picked
+        if present is None or self._ready is None or one is None:
             return
-        moved = stepped(self._ready[0], present, dial.key, steps, state.speed, state.show)
+        moved = stepped(self._ready[0], present, one.key, steps, state.speed, state.show)
         if moved != present:
-            self._try_step(dial.key, moved)
+            self._try_step(one.key, moved)
 
     def action_more(self) -> None:
         """Move what stands under the cursor one step up."""
@@ -309,9 +309,9 @@ class WhatIfs(AtASpeed):
 
     def action_clear(self) -> None:
         """Bring back to the start what stands under the cursor."""
-        present, dial = self.app.state.what_if.present, self._dials.dial
-        if present is not None and dial is not None:
-            self._try_step(dial.key, cleared(present, dial.key))
+        present, one = self.app.state.what_if.present, self._inputs.picked
+        if present is not None and one is not None:
+            self._try_step(one.key, cleared(present, one.key))
 
     def on_line_table_row_chosen(self) -> None:
         """Type the figure under the cursor."""
@@ -319,9 +319,9 @@ class WhatIfs(AtASpeed):
 
     def action_type(self) -> None:
         """Type the figure under the cursor."""
-        dial = self._dials.dial
-        if dial is not None:
-            self._ask(dial.key, f"{dial.name.strip()}, as in {dial.example}", dial.text)
+        one = self._inputs.picked
+        if one is not None:
+            self._ask(one.key, f"{one.name.strip()}, as in {one.example}", one.text)
 
     def _ask(self, key: str, title: str, text: str) -> None:
         """Open the field for something; what was typed for it before and not taken stands there again."""
@@ -346,7 +346,7 @@ class WhatIfs(AtASpeed):
         present = state.what_if.present
         if key is None or present is None or self._ready is None:
             return
-        if any(dial.key == key and dial.text == message.value for dial in self._dials.dials):
+        if any(one.key == key and one.text == message.value for one in self._inputs.inputs):
             self._look(state.what_if.with_draft(key, None))
             self._close_field()
             return
@@ -363,7 +363,7 @@ class WhatIfs(AtASpeed):
         for part in ("#asks", "#typing"):
             self.query_one(part).display = False
         self._look(replace(self.app.state.what_if, fault=None))
-        self.set_focus(self._dials)
+        self.set_focus(self._inputs)
 
     def action_add(self) -> None:
         """Pick what is to be added, then which part, or have the figure typed."""
@@ -404,7 +404,7 @@ class WhatIfs(AtASpeed):
         from balance.files.formats.what_if_save import save_what_if  # noqa: PLC0415 - only when asked
 
         try:
-            path = await self.app.desk.saving.write(
+            path = await self.app.open_day.saving.write(
                 lambda: save_what_if(session, Path(session.folder), named)
             )
         except AxletrimError as fault:
@@ -482,12 +482,12 @@ class WhatIfs(AtASpeed):
 
 
 def _rest_lines(
-    basis: PreparedDay, result: WhatIfResult, show: Show, *, drawn: bool
+    prepared: PreparedDay, result: WhatIfResult, show: Show, *, drawn: bool
 ) -> list[tuple[str, str]]:
     """List assumptions, mounts and tyres, cautions."""
     rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
     lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]
-    hardware = hardware_lines(basis, result, show) if drawn else []
+    hardware = hardware_lines(prepared, result, show) if drawn else []
     if hardware:
         lines += [("Mounts and tyres", "heading"), *((f"· {text}", "") for text in hardware)]
     return [*lines, ("Cautions", "heading"), *((f"· {text}", "") for text in CAUTIONS)]

@@ -18,14 +18,14 @@ Chosen = tuple[tuple[str, str], ...]
 
 
 @lru_cache(maxsize=2)
-def basis_for(day: Day, baselines: Chosen) -> PreparedDay:
+def prepared_with(day: Day, baselines: Chosen) -> PreparedDay:
     """Make a day ready for changes to the car, with the baselines that were chosen by hand."""
     return prepare_day(with_baselines(day, dict(baselines)))
 
 
-def measured_parts(basis: PreparedDay) -> list[tuple[str, str, str]]:
+def measured_parts(prepared: PreparedDay) -> list[tuple[str, str, str]]:
     """List the parts that were measured: each run that is compared with another."""
-    increments, labels = basis.increments, basis.day.readings.labels
+    increments, labels = prepared.increments, prepared.day.readings.labels
     return [
         (
             labels[pair.run],
