@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
 from balance.model.errors import AxletrimError
 from tui.host.actions import CLOSE, bindings
+from tui.host.page import Question
 from tui.host.state import FASTEST
 from tui.widgets.plain import plain, plain_lines
 
@@ -36,7 +36,7 @@ class Choice:
     value: str = ""
 
 
-class Pick(ModalScreen[str | None]):
+class Pick(Question[str | None]):
     """Gives the value of what was picked, its key where it has none; nothing where left."""
 
     ACTIONS: ClassVar = CLOSE
@@ -83,10 +83,6 @@ class Pick(ModalScreen[str | None]):
     def _give(self, choice: Choice) -> None:
         self.dismiss(choice.value or choice.key)
 
-    def action_close(self) -> None:
-        """Pick nothing."""
-        self.dismiss(None)
-
 
 def _prompt(choice: Choice, width: int) -> Content:
     more = f"  {plain(choice.more)}" if choice.more else ""
@@ -101,7 +97,7 @@ def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choic
     )
 
 
-class AskText(ModalScreen[str | None]):
+class AskText(Question[str | None]):
     """Gives the text typed, once it is what is expected; what is wrong with it stands below it."""
 
     ACTIONS: ClassVar = CLOSE
@@ -145,12 +141,8 @@ class AskText(ModalScreen[str | None]):
                 return
         self.dismiss(text)
 
-    def action_close(self) -> None:
-        """Give nothing."""
-        self.dismiss(None)
 
-
-class AskSpeed(ModalScreen[float | None]):
+class AskSpeed(Question[float | None]):
     """Gives the speed typed in m/s; a bare number is in the unit shown."""
 
     ACTIONS: ClassVar = CLOSE
@@ -187,10 +179,6 @@ class AskSpeed(ModalScreen[float | None]):
             )
             return
         self.dismiss(speed)
-
-    def action_close(self) -> None:
-        """Leave the speed as it is."""
-        self.dismiss(None)
 
 
 def ask_to_drop(app: App[None], typed: str, drop: Callable[[], object]) -> None:

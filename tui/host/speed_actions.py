@@ -2,15 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from textual.screen import Screen
-
 from tui.host.actions import Action
+from tui.host.page import Page
 from tui.widgets.plain import plain
-
-if TYPE_CHECKING:
-    from tui.host.host import Host
 
 STEPS = (
     Action(
@@ -42,10 +36,8 @@ PLACE = Action(
 )
 
 
-class AtASpeed(Screen[None]):
+class AtASpeed(Page[None]):
     """A page whose figures stand at the speed of interest."""
-
-    app: Host
 
     def action_faster(self) -> None:
         """Raise the speed of interest."""

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.tell.table import Cell, Column
 from tui.features.car_and_day.side_by_side import differences
 from tui.host.actions import Action, bindings, closing
+from tui.host.page import Page
 from tui.widgets.line_table import LineTable
-from tui.widgets.plain import pack
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.model.errors import OutsideChange
-    from tui.host.host import Host
 
 _COLUMNS = (
     Column(key="run", title="run", width=6),
@@ -43,12 +41,11 @@ CONFLICT = (
 )
 
 
-class Conflict(Screen[None]):
+class Conflict(Page[None]):
     """Lists every cell that differs, and lets one version be chosen or both be kept."""
 
     ACTIONS: ClassVar = CONFLICT
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self, change: OutsideChange) -> None:
         super().__init__()
@@ -74,7 +71,7 @@ class Conflict(Screen[None]):
             f"✖ {self._change.file} was changed outside axletrim while it was worked on here · nothing was overwritten"
             " · take theirs, or keep both: what is here then goes into a file of its own"
         )
-        self.query_one("#head", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
+        self.query_one("#head", Static).update("\n".join(self.folded(text)))
 
     def _cell(self, row: int, key: str) -> Cell:
         text = getattr(self._found[row], key)
@@ -89,7 +86,3 @@ class Conflict(Screen[None]):
         """Put what is here into a file of its own, and go on with what is on the disk."""
         self.dismiss(None)
         self.app.open_day.keep_both()
-
-    def action_close(self) -> None:
-        """Decide later."""
-        self.dismiss(None)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
-from textual.screen import Screen
 from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError, FileFaults, InputError
 from tui.host.actions import HELP, Action, bindings, closing
+from tui.host.page import Page
 from tui.host.questions import ask_to_drop
-from tui.widgets.plain import pack, plain
+from tui.widgets.plain import plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
 
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from balance.model.errors import Fault
-    from tui.host.host import Host
 
 
 _KEEP = 0.4
@@ -107,10 +106,9 @@ class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on
         super().__init__("; ".join(words))
 
 
-class FilesForm(Screen[str | None]):
+class FilesForm(Page[str | None]):
     """Fields above, what is wrong below; gives what was written, or nothing where left."""
 
-    app: Host
     doing = ""
 
     def __init__(self, subject: Subject) -> None:
@@ -159,7 +157,7 @@ class FilesForm(Screen[str | None]):
         text = (
             f"{plain(self._subject.about)} · * needed · Enter: next field · →: completes · F10: {self.doing}"
         )
-        self.query_one("#order", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
+        self.query_one("#order", Static).update("\n".join(self.folded(text)))
 
     @property
     def typed(self) -> dict[str, str]:

@@ -7,12 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
-from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from balance.tell.figures import age_words
 from balance.tell.table import Cell
 from tui.host.actions import CLOSE, Action, bindings
+from tui.host.page import Page
 from tui.widgets.line_table import Column, LineTable
 
 if TYPE_CHECKING:
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
     from textual.app import ComposeResult
 
-    from tui.host.host import Host
     from tui.host.remembered import Recent
 
 _COLUMNS = (
@@ -40,12 +39,11 @@ CHOOSER = (
 )
 
 
-class Chooser(Screen[str | None]):
+class Chooser(Page[str | None]):
     """Gives the path of the session chosen."""
 
     ACTIONS: ClassVar = CHOOSER
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self, recent: Sequence[Recent]) -> None:
         super().__init__()
@@ -72,9 +70,7 @@ class Chooser(Screen[str | None]):
             f"! '{one.steps[-1]}' of {one.title or 'a day'} is typed and not saved: open its folder, wherever it is now"
             for one in waiting_journals()
         ]
-        told = self.query_one("#unsaved", Static)
-        told.display = bool(kept)
-        told.update("\n".join(kept))
+        self.write_lines("#unsaved", kept)
 
     def _cell(self, row: int, key: str) -> Cell:
         if row == len(self._recent):
@@ -141,7 +137,3 @@ class Chooser(Screen[str | None]):
     def action_type_path(self) -> None:
         """Go to the field for a path."""
         self.set_focus(self.query_one(Input))  # at once, so that a path pasted reaches it whole
-
-    def action_close(self) -> None:
-        """Choose nothing."""
-        self.dismiss(None)

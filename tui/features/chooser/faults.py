@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer
 
 from tui.host.actions import CLOSE, Action, bindings
+from tui.host.page import Page
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ FAULTS = (
 )
 
 
-class Faults(Screen[bool]):
+class Faults(Page[bool]):
     """Lists every fault; the result says whether to read the files again."""
 
     ACTIONS: ClassVar = FAULTS

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.report.side_by_side import Bar, Side
-    from tui.host.host import Host
     from tui.host.state import State
 
 _SIDES = ("left", "right")
@@ -70,7 +69,6 @@ class Compare(AtASpeed):
     CSS_PATH = "compare.tcss"
     ACTIONS: ClassVar = COMPARE
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()

@@ -5,18 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.screen import Screen
 from textual.widgets import Footer, Input, Static
 
 from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
 from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.questions import ask_to_drop
 from tui.host.typed_run import TypedRun, draft_words
 from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
-from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
 
@@ -29,7 +28,6 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.files.formats.runs_header import ColumnPlan
     from tui.features.entry.entry_words import Lines
-    from tui.host.host import Host
     from tui.host.state import State
 
 _SOON, _KEEP = 0.05, 0.2
@@ -128,10 +126,8 @@ class RunForm(Vertical):
         return "", f"run {typing.label}", f"run {start}" if start else ""
 
 
-class TypingScreen(Screen[None]):
+class TypingScreen(Page[None]):
     """Line above, fields at the left, what was understood at the right."""
-
-    app: Host
 
     def __init__(self, typing: TypedRun) -> None:
         super().__init__()
@@ -195,7 +191,7 @@ class TypingScreen(Screen[None]):
     def _show_order(self) -> None:
         """Say in which order and units the line is typed."""
         text = order_words(self._typing)
-        self.query_one("#order", Static).update("\n".join(pack(text, max(self.size.width - 2, 20))))
+        self.query_one("#order", Static).update("\n".join(self.folded(text)))
 
     def show_state(self, state: State) -> None:
         """Follow the day: other figures, other units, trouble with saving."""
@@ -214,7 +210,7 @@ class TypingScreen(Screen[None]):
             said.append(f"✖ the files cannot be read now: {state.faults[0]} · what is typed is kept")
         banner = self.query_one("#banner", Static)
         banner.display = bool(said)
-        banner.update("\n".join(pack(" · ".join(said), max(self.size.width - 2, 20))) if said else "")
+        banner.update("\n".join(self.folded(" · ".join(said))) if said else "")
 
     def on_input_changed(self, message: Input.Changed) -> None:
         """Take what is typed into the line."""

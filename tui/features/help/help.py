@@ -5,22 +5,22 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer
 
 from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
 from tui.host.actions import CLOSE, actions_of, bindings
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from textual.app import ComposeResult
+    from textual.screen import Screen
 
     from balance.tell.table import Column
-    from tui.host.host import Host
     from tui.host.state import State
 
 _TERMS = (
@@ -141,12 +141,11 @@ _HOW = {"entry": _LINE, "correct": _LINE[1:3], "newfile": _CAR_AND_DAY, "editfil
 """What is typed on a screen, line by line."""
 
 
-class Help(Screen[None]):
+class Help(Page[None]):
     """Explains the screen it was called from."""
 
     ACTIONS: ClassVar = CLOSE
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self, screen: Screen[Any]) -> None:
         super().__init__()
@@ -191,10 +190,6 @@ class Help(Screen[None]):
         width = max(len(key) for key, _ in keys)
         room, indent = max(self.app.size.width - _MARGIN - width, 20), " " * (width + 2)
         return [f"{key.ljust(width)}  {f'{chr(10)}{indent}'.join(wrap(words, room))}" for key, words in keys]
-
-    def action_close(self) -> None:
-        """Go back."""
-        self.dismiss(None)
 
 
 def _columns(columns: Iterable[Column]) -> list[str]:

@@ -9,7 +9,6 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.files.folder_name import folder_name
@@ -19,6 +18,7 @@ from balance.tell.import_text import import_page
 from balance.tell.table import EMPTY, Cell, Column
 from tui.host.actions import Action, bindings, closing
 from tui.host.import_answers import answered, offered
+from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick, keyed
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -69,12 +69,11 @@ IMPORT = (
 )
 
 
-class Importing(Screen[str | None]):
+class Importing(Page[str | None]):
     """Questions above, the whole plan below; gives the folder of the session written."""
 
     ACTIONS: ClassVar = IMPORT
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self, file: str, vehicle: str) -> None:
         super().__init__()
@@ -161,7 +160,7 @@ class Importing(Screen[str | None]):
     def _say(self, text: str) -> None:
         banner = self.query_one("#banner", Static)
         banner.display = bool(text)
-        banner.update("\n".join(pack(f"✖ {text}", max(self.size.width - 2, 20))) if text else "")
+        banner.update("\n".join(self.folded(f"✖ {text}")) if text else "")
 
     def _show(self) -> None:
         """Show the plan as far as it is known; a thread may still tell of it once the screen is left."""
@@ -383,10 +382,6 @@ class Importing(Screen[str | None]):
             self.dismiss(written.folder)
             return
         self._show()
-
-    def action_close(self) -> None:
-        """Go back; nothing is written."""
-        self.dismiss(None)
 
 
 def _page(plan: ImportPlan, width: int) -> list[tuple[str, str]]:

@@ -5,19 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Footer, Static
 
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
 from tui.host.actions import CLOSE, Action, bindings
+from tui.host.page import Question
 from tui.widgets.line_table import LineTable, cells_apart
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.host.host import Host
 
 _AS_STATED = "as in the file"
 _TWO = "Two around it take a steady drift out: Space marks the run before, Enter then chooses the one after."
@@ -34,12 +33,11 @@ ASK_BASELINE = (
 )
 
 
-class AskBaseline(ModalScreen["tuple[str | None] | None"]):
+class AskBaseline(Question["tuple[str | None] | None"]):
     """Gives the run chosen or the two around it, or nothing for what the file states; nothing at all where left."""
 
     ACTIONS: ClassVar = ASK_BASELINE
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self, run: str, table: RunTable) -> None:
         super().__init__()
@@ -110,7 +108,3 @@ class AskBaseline(ModalScreen["tuple[str | None] | None"]):
             if self._marked is None
             else f"Run {self._labels[self._marked]} is the first of two: Enter chooses the second."
         )
-
-    def action_close(self) -> None:
-        """Leave the baseline as it is."""
-        self.dismiss(None)

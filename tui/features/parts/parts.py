@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.decide.parts.parts import Parts as Figures
-    from tui.host.host import Host
     from tui.host.parts_view import PartsView, PartsWanted
     from tui.host.state import State
 
@@ -60,7 +59,6 @@ class Parts(AtASpeed):
 
     ACTIONS: ClassVar = PARTS
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -147,7 +145,7 @@ class Parts(AtASpeed):
     def _show_head(self, state: State, *, pending: bool) -> int:
         """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
-        width = max(self.size.width - 2, 20)
+        width = self.line_width
         view = state.parts
         text = session_line(state.day.session)
         said = [f"working out the parts at {state.show.speed(state.speed)} …"] if pending else []
@@ -159,9 +157,7 @@ class Parts(AtASpeed):
         head = pack(text, width)
         self.query_one("#head", Static).update("\n".join(head))
         lines = pack(" · ".join(said), width) if said else []
-        banner = self.query_one("#banner", Static)
-        banner.update("\n".join(lines))
-        banner.display = bool(lines)
+        self.write_lines("#banner", lines)
         return len(head) + len(lines)
 
     def _share_height(self, lines: int) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.decide.day.day_scatter import scatter_of_day
@@ -15,9 +14,9 @@ from balance.tell.parts.part_charts import repeats_chart
 from balance.tell.repeatability.scatter_words import scatter_sections
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
-from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
@@ -25,7 +24,6 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.decide.day.day_scatter import DayScatter
-    from tui.host.host import Host
     from tui.host.state import State
 
 _ORDER = (TOTAL, FRONT, REAR, DRAG)
@@ -38,12 +36,11 @@ SCATTER = (
 )
 
 
-class Scatter(Screen[None]):
+class Scatter(Page[None]):
     """Chart of the repeats above, what they mean below."""
 
     ACTIONS: ClassVar = SCATTER
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -74,7 +71,7 @@ class Scatter(Screen[None]):
         if day is None:
             return
         head = f"{session_line(day.session)} · scatter and drift of the day"
-        lines = pack(head, max(self.size.width - 2, 20))
+        lines = self.folded(head)
         self.query_one("#head", Static).update("\n".join(lines))
         if self._found is not None and self._found.day is day:
             self._show(self._found, state)

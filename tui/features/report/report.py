@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Input, OptionList, Static, TextArea
 from textual.widgets.option_list import Option
 
@@ -24,12 +23,13 @@ from balance.tell.report.outline import (
 from tui.features.report.report_typing import BriefTyping, chosen_by_page
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.workers import Latest
 from tui.printing.page import PAGE_FILE, write_page
 from tui.widgets.asked_form import AskedForm
 from tui.widgets.car_name import CarName
 from tui.widgets.key_footer import KeyFooter
-from tui.widgets.plain import pack, plain, plain_lines
+from tui.widgets.plain import plain, plain_lines
 from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
@@ -42,7 +42,6 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.files.formats.report import BriefChoices
     from balance.tell.report.outline import Entry
-    from tui.host.host import Host
     from tui.host.state import State
 
 _ROOMY = 110
@@ -122,13 +121,12 @@ class Holds(OptionList):
         self.highlighted = names.index(name) + 1
 
 
-class Brief(Screen[None]):
+class Brief(Page[None]):
     """Fields and own words on the left, sections and what-ifs on the right, what came of it below."""
 
     CSS_PATH = "report.tcss"
     ACTIONS: ClassVar = BRIEF
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -237,7 +235,7 @@ class Brief(Screen[None]):
         said = self.query_one("#said", Static)
         said.set_class(bool(lines), "danger")
         if typing.typed or not lines:
-            lines += pack(state_line(typing.typed), max(self.size.width - 2, 20))
+            lines += self.folded(state_line(typing.typed))
         said.update("\n".join(map(plain_lines, lines)))
 
     def _say_page(self, text: str, role: str = "") -> None:

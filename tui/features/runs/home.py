@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
     from balance.tell.runs.run_table import RunTable
-    from tui.host.host import Host
     from tui.host.state import State
 
 _WIDE, _ROOMY = 150, 110
@@ -38,7 +37,6 @@ class Home(AtASpeed):
 
     ACTIONS: ClassVar = HOME
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
@@ -119,7 +117,7 @@ class Home(AtASpeed):
 
     def _show_head(self, state: State) -> int:
         """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
-        width = max(self.size.width - 2, 20)
+        width = self.line_width
         if state.session is None:
             lines = ["axletrim · reading the session …"]
         else:
@@ -147,10 +145,8 @@ class Home(AtASpeed):
             said.append(f"working out {state.show.speed(state.speed)} …")
         if state.wanted:
             said.append(f"filter: {state.wanted} · {len(state.rows)} row{'s' * (len(state.rows) != 1)}")
-        lines = pack(" · ".join(said), max(self.size.width - 2, 20)) if said else []
-        banner = self.query_one("#banner", Static)
-        banner.update("\n".join(lines))
-        banner.display = bool(lines)
+        lines = self.folded(" · ".join(said)) if said else []
+        self.write_lines("#banner", lines)
         return len(lines)
 
     def _unlikely(self, state: State) -> str:

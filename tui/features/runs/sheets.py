@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer
 
 from balance.tell.parts.part_detail import part_detail
@@ -13,6 +12,7 @@ from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remar
 from balance.tell.words import CAUTIONS
 from tui.host.actions import CLOSE, bindings
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.workers import Latest
 from tui.widgets.sheet import Sheet, section_lines
 
@@ -23,18 +23,16 @@ if TYPE_CHECKING:
 
     from balance.decide.day.assessment import Assessment
     from balance.tell.figures import Show
-    from tui.host.host import Host
     from tui.host.state import State
 
 Lines = list[tuple[str, str]]
 
 
-class SheetPage(Screen[None]):
+class SheetPage(Page[None]):
     """Lines to be read, worked out in a thread whenever the day, the speed or the units change."""
 
     ACTIONS: ClassVar = CLOSE
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
@@ -56,10 +54,6 @@ class SheetPage(Screen[None]):
 
     def _fill(self, lines: Lines) -> None:
         self.query_one(Sheet).show(lines)
-
-    def action_close(self) -> None:
-        """Go back."""
-        self.dismiss(None)
 
 
 class Detail(SheetPage):

@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 
     from balance.decide.settings.suggestion import Suggestion
     from tui.features.trim.question import WingAnswer
-    from tui.host.host import Host
     from tui.host.state import State
     from tui.host.trim_view import WingView
     from tui.widgets.typed_form import TypedForm
@@ -79,7 +78,6 @@ class Wing(AtASpeed):
     CSS_PATH = "trim.tcss"
     ACTIONS: ClassVar = WING
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -180,7 +178,7 @@ class Wing(AtASpeed):
     def _show_head(self, state: State, wanted: WingWanted | None, faults: dict[str, str]) -> None:
         """Say whose figures these are, and whether they answer what is typed."""
         assert state.day is not None  # noqa: S101 - as above
-        width, view = max(self.size.width - 2, 20), state.wing
+        width, view = self.line_width, state.wing
         self.query_one("#head", Static).update("\n".join(pack(session_line(state.day.session), width)[:1]))
         old = view.figures is not None and view.answered != wanted
         said = ""
@@ -197,7 +195,7 @@ class Wing(AtASpeed):
 
     def _show_answer(self, figures: Suggestion, state: State) -> None:
         """Write the answer, draw the curve, and list the rest."""
-        show, width = state.show, max(self.size.width - 2, 20)
+        show, width = state.show, self.line_width
         card = suggestion_card(figures, show)
         self.query_one("#answer", Static).update(card.answer)
         verdict = self.query_one("#verdict", Static)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError, InputError, one_line
@@ -14,6 +13,7 @@ from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.typed_run import TypedRun
 from tui.widgets.line_table import LineTable
@@ -71,12 +71,11 @@ WATCHED = (
 )
 
 
-class Live(Screen[None]):
+class Live(Page[None]):
     """Lists what waits; Enter takes the row under the cursor."""
 
     ACTIONS: ClassVar = WATCHED
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def compose(self) -> ComposeResult:
         """Lay out head and list."""
@@ -112,7 +111,7 @@ class Live(Screen[None]):
         live = self.live
         if live is None:
             return
-        work, width = state.work, max(self.size.width - 2, 20)
+        work, width = state.work, self.line_width
         text = (
             f"watching {live.path} · Enter takes a row · a row without all settings waits here until it is said what was changed"
             " · a row that says all becomes a run by itself"
@@ -156,7 +155,7 @@ class Live(Screen[None]):
         reason = self.query_one("#reason", Static)
         reason.display = bool(words)
         reason.set_class(bool(why), "warn")
-        reason.update("\n".join(pack(words, max(self.size.width - 2, 20))))
+        reason.update("\n".join(self.folded(words)))
 
     def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
         """Say which columns of the file were chosen by hand, as far as there is room for it."""
@@ -164,9 +163,7 @@ class Live(Screen[None]):
         room = max(self.size.height // 3, 3)
         if len(lines) > room:
             lines = [*lines[: room - 1], f"… {len(lines) - room + 1} lines more: m lists all"]
-        chosen = self.query_one("#chosen", Static)
-        chosen.display = bool(lines)
-        chosen.update("\n".join(lines))
+        self.write_lines("#chosen", lines)
 
     def _cell(self, index: int, key: str) -> Cell:
         live = self.live
@@ -309,10 +306,6 @@ class Live(Screen[None]):
     def action_stop(self) -> None:
         """Watch the file no longer."""
         self.app.open_day.watch_no_more()
-        self.dismiss(None)
-
-    def action_close(self) -> None:
-        """Go back."""
         self.dismiss(None)
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.screen import Screen
 from textual.widgets import Footer, Static
 
 from balance.model.errors import AxletrimError
@@ -16,6 +15,7 @@ from balance.tell.words import CAUTIONS
 from tui.features.what_if.saved_what_ifs import saved_what_ifs
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
+from tui.host.page import Page
 from tui.host.prepared_days import prepared_with
 from tui.host.what_if_view import MOST_COMPARED
 from tui.host.workers import Latest
@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
     from balance.decide.what_if.what_if import WhatIfResult
     from balance.model.what_ifs import WhatIf
-    from tui.host.host import Host
     from tui.host.state import State
 
 Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
@@ -42,12 +41,11 @@ COMPARED = (
 )
 
 
-class Compared(Screen[None]):
+class Compared(Page[None]):
     """A column a what-if."""
 
     ACTIONS: ClassVar = COMPARED
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -140,7 +138,3 @@ class Compared(Screen[None]):
             (one.name, one.name, "SHOWN: take it away" if one.name in view.compared else "") for one in saved
         ]
         self.app.pick("Which saved what-if?", choices, take)
-
-    def action_close(self) -> None:
-        """Go back."""
-        self.dismiss(None)

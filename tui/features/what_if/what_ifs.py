@@ -33,7 +33,7 @@ from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
-from tui.widgets.plain import pack, plain, plain_lines
+from tui.widgets.plain import plain, plain_lines
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
 
@@ -45,7 +45,6 @@ if TYPE_CHECKING:
     from balance.model.records import Session
     from balance.tell.figures import Show
     from balance.tell.what_if.inputs import WhatIfInput
-    from tui.host.host import Host
     from tui.host.state import State
     from tui.host.what_if_view import WhatIfView
 
@@ -137,7 +136,6 @@ class WhatIfs(AtASpeed):
     CSS_PATH = "what_ifs.tcss"
     ACTIONS: ClassVar = WHAT_IF
     BINDINGS: ClassVar = bindings(ACTIONS)
-    app: Host
 
     def __init__(self) -> None:
         super().__init__()
@@ -228,7 +226,7 @@ class WhatIfs(AtASpeed):
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         present = state.what_if.present
         name = f"what if: {present.name}" if present is not None and present.name else "what if"
-        lines = pack(f"{name} · {session_line(state.day.session)}", max(self.size.width - 2, 20))
+        lines = self.folded(f"{name} · {session_line(state.day.session)}")
         self.query_one("#head", Static).update(lines[0])
 
     def _show_inputs(self, state: State) -> None:
