@@ -6,19 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    output_path,
-    quantity,
-    read_day,
-    reading_option,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
@@ -29,24 +17,20 @@ if TYPE_CHECKING:
     short_help="Show what changed from one run to another.",
     epilog='\b\nExample:\n  axletrim compare my_car/spring_day 4 15\n  axletrim compare my_car/spring_day "as delivered" 10',
 )
-@session_argument
+@options.session_argument
 @click.argument("before", metavar="[A]", required=False)
 @click.argument("after", metavar="[B]", required=False)
-@click.option(
-    "--speed",
-    metavar="SPEED",
-    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
-)
-@reading_option
-@density_option
-@units_option
-@click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@options.speed_option
+@options.reading_option
+@options.density_option
+@options.units_option
+@options.drift_option
+@options.json_option
 @click.option(
     "-o", "--output", metavar="FILE", help="Write a page in large type to a file ending in .html instead."
 )
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def compare(
     *,
     session: str,
@@ -73,16 +57,18 @@ def compare(
 
     if as_json and output is not None:
         raise click.UsageError("--json and --output exclude one another")
-    page = None if output is None else output_path(output, (".html", ".htm"))
-    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence, alone=[before, after] if reading else ())
-    first, second = _two(day, before, after, show_in(units, day.session))
+    page = None if output is None else options.output_path(output, (".html", ".htm"))
+    at, density = options.conditions(speed, air_density)
+    day = options.read_day(
+        session, draws=draws, confidence=confidence, alone=[before, after] if reading else ()
+    )
+    first, second = _two(day, before, after, options.show_in(units, day.session))
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:
         from balance.files.day.durable import write_atomically
         from balance.tell.report.side_by_side import side_by_side
 
-        write_atomically(page, side_by_side(result, row, show_in(units, day.session)).encode())
+        write_atomically(page, side_by_side(result, row, options.show_in(units, day.session)).encode())
         click.echo(str(page))
         return
     if as_json:
@@ -93,7 +79,7 @@ def compare(
         return
     from tui.printing.parts import print_comparison
 
-    click.echo(print_comparison(result, row, show_in(units, day.session), width_or(width)))
+    click.echo(print_comparison(result, row, options.show_in(units, day.session), options.width_or(width)))
 
 
 def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[str, str]:

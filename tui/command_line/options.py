@@ -30,6 +30,22 @@ units_option = click.option(
     type=click.Choice(["si", "us", "kgf"]),
     help="Units shown; default: those that session.toml says are shown, else si. --json is always SI.",
 )
+speed_option = click.option(
+    "--speed",
+    metavar="SPEED",
+    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
+)
+drift_option = click.option(
+    "--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved."
+)
+json_option = click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+limit_option = click.option(
+    "--limit",
+    type=float,
+    default=1.0,
+    show_default=True,
+    help="Downforce that a step has to gain for its drag.",
+)
 density_option = click.option(
     "--air-density",
     metavar="DENSITY",
@@ -86,6 +102,17 @@ def quantity(text: str | None, kind: Any, option: str) -> float | None:
             f"{option}: found {quoted(text)}, expected a density of air, {limits}; check its unit"
         )
     return value
+
+
+def conditions(speed: str | None, air_density: str | None) -> tuple[float | None, float | None]:
+    """Read --speed and --air-density into SI."""
+    return quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
+
+
+def exclude(**given: bool) -> None:
+    """Refuse two flags of which each says what is printed."""
+    if all(given.values()):
+        raise click.UsageError(f"{' and '.join(f'--{name}' for name in given)} exclude one another")
 
 
 def read_day(

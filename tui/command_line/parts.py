@@ -4,18 +4,7 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    say_left_out,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
 
@@ -24,16 +13,12 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
     short_help="Show what each part did, and whether it is real.",
     epilog='\b\nExample:\n  axletrim parts my_car/spring_day --speed "185 km/h" --rank ratio',
 )
-@session_argument
+@options.session_argument
 @click.option("--baseline", metavar="RUN", help="Compare every run with this one, whatever the file states.")
-@click.option(
-    "--speed",
-    metavar="SPEED",
-    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
-)
-@density_option
-@units_option
-@click.option("--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved.")
+@options.speed_option
+@options.density_option
+@options.units_option
+@options.drift_option
 @click.option(
     "--across-blocks", is_flag=True, help="Let repeats, drift and proposed baselines cross a change of block."
 )
@@ -42,10 +27,10 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
     type=click.Choice(RANKS),
     help="Order, the most first; --json and --csv then hold each comparison once. Default: downforce.",
 )
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@options.json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a part.")
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def parts(
     *,
     session: str,
@@ -67,10 +52,9 @@ def parts(
     from balance.decide.parts.parts import assess_parts, rank_parts
     from balance.tell.parts.part_table import RANKS as ORDERS
 
-    if as_json and as_csv:
-        raise click.UsageError("--json and --csv exclude one another")
-    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    options.exclude(json=as_json, csv=as_csv)
+    at, density = options.conditions(speed, air_density)
+    day = options.read_day(session, draws=draws, confidence=confidence)
     result = assess_parts(
         day if baseline is None else against(day, baseline),
         speed=at,
@@ -89,6 +73,8 @@ def parts(
         return
     from tui.printing.parts import print_parts
 
-    text, left_out = print_parts(result, rank or "downforce", show_in(units, day.session), width_or(width))
+    text, left_out = print_parts(
+        result, rank or "downforce", options.show_in(units, day.session), options.width_or(width)
+    )
     click.echo(text)
-    say_left_out(left_out)
+    options.say_left_out(left_out)

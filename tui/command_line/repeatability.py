@@ -4,22 +4,15 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import (
-    read_day,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 
 @click.command(
     short_help="Show the day's scatter, drift, and what they let one see.",
     epilog="\b\nExample:\n  axletrim scatter my_car/spring_day",
 )
-@session_argument
-@units_option
+@options.session_argument
+@options.units_option
 @click.option(
     "--confidence",
     type=click.FloatRange(0.5, 0.999),
@@ -28,16 +21,18 @@ from tui.command_line.options import (
     help="Share of intervals that hold the truth.",
 )
 @click.option("--across-blocks", is_flag=True, help="Let drift cross a change of block.")
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
-@width_option
+@options.json_option
+@options.width_option
 def scatter(
     *, session: str, units: str, confidence: float, across_blocks: bool, as_json: bool, width: int | None
 ) -> None:
     """Show how much readings of SESSION scatter and drift, and how large a part has to be to be seen."""
     from balance.decide.day.day_scatter import scatter_of_day
 
-    result = scatter_of_day(read_day(session, draws=100, confidence=confidence), across_blocks=across_blocks)
-    show = show_in(units, result.day.session)
+    result = scatter_of_day(
+        options.read_day(session, draws=100, confidence=confidence), across_blocks=across_blocks
+    )
+    show = options.show_in(units, result.day.session)
     if as_json:
         from balance.tell.export.records_csv import to_json
         from balance.tell.repeatability.scatter_json import day_scatter_record
@@ -46,4 +41,4 @@ def scatter(
         return
     from tui.printing.parts import print_scatter
 
-    click.echo(print_scatter(result, show, width_or(width)))
+    click.echo(print_scatter(result, show, options.width_or(width)))

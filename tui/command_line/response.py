@@ -4,42 +4,26 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 
 @click.command(
     short_help="Show how the car answers to a setting.",
     epilog="\b\nExample:\n  axletrim curve my_car/spring_day --setting wing_angle --csv",
 )
-@session_argument
+@options.session_argument
 @click.option("--setting", metavar="NAME", required=True, help="The setting, by its column's name.")
 @click.option(
     "--family", metavar="RUN,RUN", help="Runs that make one curve; default: every family that has it."
 )
 @click.option("--speed", metavar="SPEED", help="Speed at which loads are stated; default: the facility's.")
-@density_option
-@click.option(
-    "--limit",
-    type=float,
-    default=1.0,
-    show_default=True,
-    help="Downforce that a step has to gain for its drag.",
-)
-@units_option
+@options.density_option
+@options.limit_option
+@options.units_option
 @click.option("--json", "as_json", is_flag=True, help="One JSON object: a list of curves.")
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, one row a setting of each curve.")
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def curve(
     *,
     session: str,
@@ -64,10 +48,9 @@ def curve(
     from balance.reduce.air import dynamic_pressure
     from tui.command_line.stated import labels_of
 
-    if as_json and as_csv:
-        raise click.UsageError("--json and --csv exclude one another")
-    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    options.exclude(json=as_json, csv=as_csv)
+    at, density = options.conditions(speed, air_density)
+    day = options.read_day(session, draws=draws, confidence=confidence)
     prepared = prepare_day(day)
     own_speed, own_density = reference_conditions(day.session, at, density)
     pressure = float(dynamic_pressure(own_speed, own_density))
@@ -95,9 +78,9 @@ def curve(
     from balance.tell.settings.setting_words import curve_lines
     from tui.printing.lines import print_sections
 
-    show = show_in(units, day.session)
+    show = options.show_in(units, day.session)
     sections = []
     for one in responses:
         title, *lines = curve_lines(one, speed=own_speed, dynamic_pressure=pressure, show=show)
         sections.append((title, lines))
-    click.echo(print_sections([session_line(day.session)], sections, width_or(width), cautions=False))
+    click.echo(print_sections([session_line(day.session)], sections, options.width_or(width), cautions=False))

@@ -4,27 +4,14 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    reading_option,
-    row_of,
-    say_left_out,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 
 @click.command(
     short_help="Show one configuration against speed.",
     epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart",
 )
-@session_argument
+@options.session_argument
 @click.argument("run", metavar="RUN")
 @click.option("--quantity", "name", metavar="KEY", help="One quantity, by its key in --json; default: all.")
 @click.option("--from", "start", metavar="SPEED", help='First speed, as "60 km/h".')
@@ -32,13 +19,13 @@ from tui.command_line.options import (
     "--to", "stop", metavar="SPEED", help="Last speed; default: the car's top speed, or the fastest tested."
 )
 @click.option("--step", metavar="SPEED", help='Step, as "10 km/h".')
-@reading_option
-@density_option
-@units_option
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@options.reading_option
+@options.density_option
+@options.units_option
+@options.json_option
 @click.option("--chart", "as_chart", is_flag=True, help="Draw the quantity in place of a table.")
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def sweep(
     *,
     session: str,
@@ -62,14 +49,13 @@ def sweep(
     from balance.model.errors import DomainError, InputError
     from balance.tell.export.records_json import pick_quantity, sweep_record
 
-    if as_json and as_chart:
-        raise click.UsageError("--json and --chart exclude one another")
-    typed_step = quantity(step, "speed", "--step")
-    first, last = quantity(start, "speed", "--from"), quantity(stop, "speed", "--to")
-    density = quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
-    row = day.rows.standing[row_of(day, run)]
-    show = show_in(units, day.session)
+    options.exclude(json=as_json, chart=as_chart)
+    typed_step = options.quantity(step, "speed", "--step")
+    first, last = options.quantity(start, "speed", "--from"), options.quantity(stop, "speed", "--to")
+    density = options.quantity(air_density, "density", "--air-density")
+    day = options.read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    row = day.rows.standing[options.row_of(day, run)]
+    show = options.show_in(units, day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:
         speeds = speed_range(day, start=first, stop=last, step=typed_step or usual_step)
@@ -79,7 +65,7 @@ def sweep(
     if as_chart:
         from tui.printing.run_table import print_chart
 
-        click.echo(print_chart(result, name or "grip_surplus", show, width_or(width)))
+        click.echo(print_chart(result, name or "grip_surplus", show, options.width_or(width)))
         return
     record = pick_quantity(sweep_record(result) | {"run": run}, name)  # as it was asked for
     if as_json:
@@ -89,6 +75,6 @@ def sweep(
         return
     from tui.printing.speeds import print_sweep
 
-    text, left_out = print_sweep(result, record, name, show, width_or(width))
+    text, left_out = print_sweep(result, record, name, show, options.width_or(width))
     click.echo(text)
-    say_left_out(left_out)
+    options.say_left_out(left_out)

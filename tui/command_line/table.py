@@ -4,32 +4,17 @@ from __future__ import annotations
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    say_left_out,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 
 @click.command(
     short_help="Show every configuration at one speed.",
     epilog='\b\nExample:\n  axletrim table my_car/spring_day --speed "115 mph" --units us --sort=-drag',
 )
-@session_argument
-@click.option(
-    "--speed",
-    metavar="SPEED",
-    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
-)
-@density_option
-@units_option
+@options.session_argument
+@options.speed_option
+@options.density_option
+@options.units_option
 @click.option(
     "--sort", metavar="COLUMN", help="Column to sort by; a minus before it (--sort=-drag) turns the order."
 )
@@ -38,10 +23,10 @@ from tui.command_line.options import (
     is_flag=True,
     help="One row a reading; without it one row a configuration, the mean of its readings.",
 )
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
+@options.json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a run.")
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def table(
     *,
     session: str,
@@ -59,10 +44,9 @@ def table(
     """Show every configuration of SESSION: loads and balance at one speed, and how far up it is in balance."""
     from balance.decide.day.assessment import assess
 
-    if as_json and as_csv:
-        raise click.UsageError("--json and --csv exclude one another")
-    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    options.exclude(json=as_json, csv=as_csv)
+    at, density = options.conditions(speed, air_density)
+    day = options.read_day(session, draws=draws, confidence=confidence)
     result = assess(day, speed=at, air_density=density, rows=day.rows.every)
     if as_json or as_csv:
         from balance.tell.export.records_csv import table_csv, to_json
@@ -72,7 +56,7 @@ def table(
         if sort is not None:
             from tui.printing.run_table import sorted_rows
 
-            show = show_in(units, day.session)
+            show = options.show_in(units, day.session)
             for key, rows in (("runs", day.rows.singles), ("configurations", day.rows.configurations)):
                 record[key] = [record[key][row] for row in sorted_rows(result.of(rows), show, sort)]
         click.echo(to_json(record) if as_json else table_csv(record, "runs"), nl=as_json)
@@ -80,6 +64,6 @@ def table(
     from tui.printing.run_table import print_table
 
     shown = result.of(day.rows.singles if readings else day.rows.configurations)
-    text, left_out = print_table(shown, show_in(units, day.session), width_or(width), sort)
+    text, left_out = print_table(shown, options.show_in(units, day.session), options.width_or(width), sort)
     click.echo(text)
-    say_left_out(left_out)
+    options.say_left_out(left_out)

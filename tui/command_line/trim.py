@@ -6,18 +6,7 @@ import copy
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    reading_option,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 
 @click.command(
@@ -25,7 +14,7 @@ from tui.command_line.options import (
     epilog="\b\nExample:\n  axletrim trim my_car/spring_day --from 16 --setting wing_angle \\\n"
     '    --front-change "120 N at 160 km/h" --front-change-std "20 N" --target-offset "3 points rearward"',
 )
-@session_argument
+@options.session_argument
 @click.option("--from", "run", metavar="RUN", required=True, help="The present configuration.")
 @click.option("--setting", metavar="NAME", required=True, help="The setting to move, by its column's name.")
 @click.option(
@@ -55,24 +44,18 @@ from tui.command_line.options import (
     "--speed", metavar="SPEED", help="Speed of loads and of a grip surplus; default: the facility's."
 )
 @click.option("--air", metavar="AIR", help='Air there, as "29 degC, 940 hPa" or "500 m".')
-@reading_option
-@density_option
+@options.reading_option
+@options.density_option
 @click.option(
     "--family", metavar="RUN,RUN", help="Runs that make the curve; default: those that differ in it alone."
 )
-@click.option(
-    "--limit",
-    type=float,
-    default=1.0,
-    show_default=True,
-    help="Downforce that a step has to gain for its drag.",
-)
-@units_option
+@options.limit_option
+@options.units_option
 @click.option(
     "--json", "as_json", is_flag=True, help="One JSON object; settings in the unit of their column, else SI."
 )
-@width_option
-@draws_options
+@options.width_option
+@options.draws_options
 def trim(
     *,
     session: str,
@@ -105,10 +88,10 @@ def trim(
         raise click.UsageError("--target-offset and --target-surplus exclude one another")
     if air is not None and air_density is not None:
         raise click.UsageError("--air and --air-density exclude one another")
-    at = quantity(speed, "speed", "--speed")
+    at = options.quantity(speed, "speed", "--speed")
     density, assumed = air_density_of(air)
-    density = density if air is not None else quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    density = density if air is not None else options.quantity(air_density, "density", "--air-density")
+    day = options.read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
     question = TrimQuestion(
         run=run,
         setting=setting,
@@ -136,8 +119,8 @@ def trim(
     from balance.tell.settings.ways_table import ways_table
     from tui.printing.lines import folded, grid, print_sections
 
-    show = show_in(units, day.session)
-    columns = width_or(width)
+    show = options.show_in(units, day.session)
+    columns = options.width_or(width)
     table = ways_table(ways, answers.answer, show)
     drawn, _ = grid(table, range(len(table.rows)), columns)
     sections = wing_lines(answers, show)

@@ -6,18 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from tui.command_line.options import (
-    density_option,
-    draws_options,
-    quantity,
-    read_day,
-    reading_option,
-    session_argument,
-    show_in,
-    units_option,
-    width_option,
-    width_or,
-)
+from tui.command_line import options
 
 if TYPE_CHECKING:
     from balance.model.records import Session
@@ -33,7 +22,7 @@ _MOST = 4
     '  axletrim what-if my_car/spring_day --set from=16 --set front="120 N at 160 km/h" --save "longer splitter"\n'
     '  axletrim what-if my_car/spring_day "longer splitter" "more wing"',
 )
-@session_argument
+@options.session_argument
 @click.argument("names", metavar="[NAME]...", nargs=-1)
 @click.option(
     "--set",
@@ -45,12 +34,12 @@ _MOST = 4
 )
 @click.option("--save", metavar="NAME", help="Save it in the session's what_if.toml.")
 @click.option("--speed", metavar="SPEED", help="Speed of start and result; default: the facility's.")
-@reading_option
-@density_option
-@units_option
-@click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
-@width_option
-@draws_options
+@options.reading_option
+@options.density_option
+@options.units_option
+@options.json_option
+@options.width_option
+@options.draws_options
 def what_if(
     *,
     session: str,
@@ -75,8 +64,8 @@ def what_if(
         raise click.UsageError(f"at most {_MOST} what-ifs are compared at a time")
     if save is not None and not sets:
         raise click.UsageError("--save needs --set: there is nothing new to save")
-    at, density = quantity(speed, "speed", "--speed"), quantity(air_density, "density", "--air-density")
-    day = read_day(session, draws=draws, confidence=confidence)
+    at, density = options.conditions(speed, air_density)
+    day = options.read_day(session, draws=draws, confidence=confidence)
     chosen = _chosen(day.session, names, sets, save)
     prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
     results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]
@@ -97,11 +86,11 @@ def what_if(
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
     from tui.printing.lines import print_sections
 
-    show, heads = show_in(units, day.session), [session_line(day.session)]
+    show, heads = options.show_in(units, day.session), [session_line(day.session)]
     if not results:
         click.echo(
             print_sections(
-                [*heads, "no what-if is saved in this session"], [], width_or(width), cautions=False
+                [*heads, "no what-if is saved in this session"], [], options.width_or(width), cautions=False
             )
         )
         return
@@ -111,7 +100,7 @@ def what_if(
         for one in results:
             name = f"{one.what_if.name}: " if len(results) > 1 else ""
             sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(prepared, one, show)]
-    click.echo(print_sections(heads, sections, width_or(width)))
+    click.echo(print_sections(heads, sections, options.width_or(width)))
 
 
 def _chosen(
