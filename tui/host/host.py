@@ -18,6 +18,11 @@ if TYPE_CHECKING:
 class Host(StatefulApp):
     """The application as a screen knows it: what it shows, the day that is open, and what a screen may ask for."""
 
+    def copy_text(self, what: str, text: str) -> None:
+        """Copy a text, and say what was copied."""
+        self.copy_to_clipboard(text)
+        self.notify(f"{what} copied as text")
+
     if TYPE_CHECKING:
         ACTIONS: ClassVar[tuple[Action, ...]]
         open_day: DayOnScreen

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, ClassVar, Protocol
 from textual.suggester import SuggestFromList
 from textual.widgets import Footer, Static
 
+from balance.files.day.half_typed import NewForm
+from balance.files.formats.typed_fields import asked_fields
 from balance.model.errors import AxletrimError, FileFaults, InputError
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.page import Page
@@ -17,12 +19,13 @@ from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.timer import Timer
 
+    from balance.files.toml.fields import Field
     from balance.model.errors import Fault
 
 
@@ -96,6 +99,48 @@ class Subject(Protocol):
 
     def keep(self, typed: Mapping[str, str]) -> str:
         """Keep what is typed and not written; give why it is on no disk, nothing where it is."""
+
+
+def asked_of(
+    schema: tuple[Field, ...],
+    labels: Mapping[str, str],
+    headings: Mapping[str, str],
+    stated: Mapping[str, str],
+    needed: Collection[str],
+) -> list[Asked]:
+    """Make the fields of a form for those of a file that have a label."""
+    known = {one.key: one for one in asked_fields(schema)}
+    return [
+        Asked(
+            key=key,
+            label=label,
+            example=known[key].example,
+            choices=known[key].choices,
+            needed=key in needed,
+            value=stated.get(key, ""),
+            heading=headings.get(key, ""),
+        )
+        for key, label in labels.items()
+    ]
+
+
+class NewSubject:
+    """A file that is to be new: what is typed of it is kept until it is written."""
+
+    def __init__(self, name: str) -> None:
+        self._memory = NewForm(name)
+
+    @property
+    def typed_before(self) -> Mapping[str, str]:
+        """What was typed before, and neither written nor dropped."""
+        return self._memory.typed
+
+    def keep(self, typed: Mapping[str, str]) -> str:
+        """Keep what is typed and not written."""
+        return self._memory.keep(typed)
+
+    def written(self, typed: Mapping[str, str]) -> None:
+        """Show nothing: what the form gives is opened."""
 
 
 class MeanwhileChanged(InputError):  # noqa: N818 - it is a finding to decide on, as OutsideChange is

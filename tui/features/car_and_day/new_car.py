@@ -5,14 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.day.half_typed import NewForm
 from balance.files.folder_name import folder_name
 from balance.files.formats.new_files import create_car, typed_weights
-from balance.files.formats.typed_fields import asked_fields, check_typed
+from balance.files.formats.typed_fields import check_typed
 from balance.files.formats.vehicle import VEHICLE
 from balance.tell.figures import Show, percent
 from balance.units.shown import SI, US
-from tui.features.car_and_day.files_form import Asked
+from tui.features.car_and_day.files_form import Asked, NewSubject, asked_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -54,19 +53,7 @@ _HEADINGS = {
 
 def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tuple[Asked, ...]:
     """Give the fields of a car's form."""
-    known = {one.key: one for one in asked_fields(VEHICLE)}
-    fields = [
-        Asked(
-            key=key,
-            label=label,
-            example=known[key].example,
-            choices=known[key].choices,
-            needed=key in ("name", "size.wheelbase"),
-            value=stated.get(key, ""),
-            heading=_HEADINGS.get(key, ""),
-        )
-        for key, label in _LABELS.items()
-    ]
+    fields = asked_of(VEHICLE, _LABELS, _HEADINGS, stated, ("name", "size.wheelbase"))
     return (fields[0], *first, *fields[1:])
 
 
@@ -80,7 +67,7 @@ def weights_words(typed: Mapping[str, str]) -> str:
     return f"together {si} ({us}), of it {percent(share, decimals=1)} on the front"
 
 
-class NewCar:
+class NewCar(NewSubject):
     """A car of which a vehicle.toml is to be written."""
 
     heading = "N E W   C A R"
@@ -88,7 +75,7 @@ class NewCar:
 
     def __init__(self) -> None:
         self.asked = car_fields({}, first=[Asked(key="folder", label="folder", needed=True)])
-        self._memory = NewForm("new_car")
+        super().__init__("new_car")
 
     def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the car's name."""
@@ -110,20 +97,8 @@ class NewCar:
             f"writes {folder}/vehicle.toml; nothing that is there is overwritten",
         )
 
-    @property
-    def typed_before(self) -> Mapping[str, str]:
-        """What was typed before, and neither written nor dropped."""
-        return self._memory.typed
-
-    def keep(self, typed: Mapping[str, str]) -> str:
-        """Keep what is typed and not written."""
-        return self._memory.keep(typed)
-
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the car and give its folder."""
         folder = Path(typed["folder"]).expanduser()
         create_car(folder, {key: text for key, text in typed.items() if key != "folder"})
         return str(folder)
-
-    def written(self, typed: Mapping[str, str]) -> None:
-        """Show nothing: what the form gives is opened."""

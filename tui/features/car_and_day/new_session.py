@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.day.durable import digest_of
-from balance.files.day.half_typed import NewForm
 from balance.files.day.run_sheet import sheet_from
 from balance.files.folder_name import folder_name
 from balance.files.formats.new_files import VEHICLE_FILE, create_session, usual_columns
@@ -17,7 +16,7 @@ from balance.files.formats.typed_fields import asked_fields, check_typed
 from balance.files.toml.text import header_text
 from balance.model.columns import FORMAT
 from balance.model.errors import FileFaults, InputError, quoted
-from tui.features.car_and_day.files_form import Asked
+from tui.features.car_and_day.files_form import Asked, NewSubject, asked_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -50,19 +49,8 @@ _PLACE = re.compile(r"(.+?)\s+(\(?[\d.]+(?:\([\d.]+\))?\s*(?:(?:±|\+/?-|sd\b|[a
 
 def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> tuple[Asked, ...]:
     """Give the fields of a day that its form has in common for a new one and for one that is there."""
-    known = {one.key: one for one in asked_fields(SESSION)}
-    fields = [
-        Asked(
-            key=key,
-            label=label,
-            example=known[key].example,
-            choices=known[key].choices,
-            needed=known[key].required or key in needed,
-            value=stated.get(key, ""),
-            heading=_HEADINGS.get(key, ""),
-        )
-        for key, label in _LABELS.items()
-    ]
+    required = [one.key for one in asked_fields(SESSION) if one.required]
+    fields = asked_of(SESSION, _LABELS, _HEADINGS, stated, (*required, *needed))
     more = Asked(
         key=MORE_PLACES,
         label="places",
@@ -72,7 +60,7 @@ def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> 
     return (*fields, more)
 
 
-class NewSession:
+class NewSession(NewSubject):
     """A day of which a session.toml and an empty runs.csv are to be written."""
 
     heading = "N E W   D A Y"
@@ -98,7 +86,7 @@ class NewSession:
             Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
         ]
         self.asked = tuple(fields)
-        self._memory = NewForm(f"new_session-{digest_of(car.encode(errors='replace'))[:12]}")
+        super().__init__(f"new_session-{digest_of(car.encode(errors='replace'))[:12]}")
 
     def follow(self, key: str, typed: Mapping[str, str]) -> Mapping[str, str]:
         """Propose a folder of the day's title, in that of the car."""
@@ -130,15 +118,6 @@ class NewSession:
             f"writes session.toml and an empty runs.csv in {typed.get('folder', 'FOLDER')}, and opens it",
         )
 
-    @property
-    def typed_before(self) -> Mapping[str, str]:
-        """What was typed before, and neither written nor dropped."""
-        return self._memory.typed
-
-    def keep(self, typed: Mapping[str, str]) -> str:
-        """Keep what is typed and not written."""
-        return self._memory.keep(typed)
-
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the session and give its folder."""
         facts = {key: text for key, text in typed.items() if key in _LABELS}
@@ -158,9 +137,6 @@ class NewSession:
             columns=columns,
         )
         return str(home)
-
-    def written(self, typed: Mapping[str, str]) -> None:
-        """Show nothing: what the form gives is opened."""
 
 
 def check_session_field(key: str, text: str) -> None:

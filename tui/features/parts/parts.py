@@ -252,5 +252,4 @@ class Parts(AtASpeed):
         state = self.app.state
         if state.parts.figures is not None:
             text, _ = print_parts(state.parts.figures, state.parts.rank, state.show, 160)
-            self.app.copy_to_clipboard(text)
-            self.notify("parts copied as text")
+            self.app.copy_text("parts", text)

@@ -100,8 +100,7 @@ class Scatter(Page[None]):
         from tui.printing.parts import print_scatter  # noqa: PLC0415 - only when asked
 
         if self._found is not None:
-            self.app.copy_to_clipboard(print_scatter(self._found, self.app.state.show, 100))
-            self.notify("scatter copied as text")
+            self.app.copy_text("scatter", print_scatter(self._found, self.app.state.show, 100))
 
     def action_close(self) -> None:
         """Go back to the runs."""

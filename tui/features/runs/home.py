@@ -235,8 +235,7 @@ class Home(AtASpeed):
             rows = state.assessment.day.rows
             shown = state.assessment.of(rows.configurations if state.folded else rows.singles)
             text, _ = print_table(shown, state.show, 160, None)
-            self.app.copy_to_clipboard(text)
-            self.notify("table copied as text")
+            self.app.copy_text("table", text)
 
     def action_add_run(self) -> None:
         """Enter a run."""

@@ -304,8 +304,7 @@ class Wing(AtASpeed):
         if state.wing.figures is not None and state.day is not None:
             answers = state.wing.figures.answers
             heads = [session_line(state.day.session), wing_headline(answers, state.show)]
-            self.app.copy_to_clipboard(print_sections(heads, wing_lines(answers, state.show), 100))
-            self.notify("answer copied as text")
+            self.app.copy_text("answer", print_sections(heads, wing_lines(answers, state.show), 100))
 
     def action_close(self) -> None:
         """Leave the field that is typed in; else go back to the runs."""

@@ -437,8 +437,7 @@ class WhatIfs(AtASpeed):
             result = self.figures.result
             heads = [session_line(state.day.session), what_if_headline(result, state.show)]
             lines = what_if_lines(self._ready[0], result, state.show)
-            self.app.copy_to_clipboard(print_sections(heads, lines, 100))
-            self.notify("what-if copied as text")
+            self.app.copy_text("what-if", print_sections(heads, lines, 100))
 
     def action_undo(self) -> None:
         """Take the last step back."""
