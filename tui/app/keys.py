@@ -115,5 +115,5 @@ class Keys:
 
 
 def _is_text(field: Widget, key: Key) -> bool:
-    """Tell whether a key is a character that a field takes in."""
+    """Return whether a key is a character that a field takes in."""
     return field.check_consume_key(key.key, key.character)

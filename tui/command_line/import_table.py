@@ -206,7 +206,7 @@ def _ask(
     page: bool,
     width: int,
 ) -> None:
-    """Say what must be answered, and end with nothing written."""
+    """Show what must be answered, and end with nothing written."""
     from balance.model.errors import one_line
     from balance.tell.import_text import import_page
 

@@ -138,7 +138,7 @@ def row_of(day: Day, run: str) -> int:
 
 
 def show_in(units: str | None, session: Session | None = None) -> Show:
-    """Give the system of units by its short name; without one, that in which the session is shown."""
+    """Return the system of units by its short name; without one, that in which the session is shown."""
     from balance.tell.figures import Show
     from balance.units.shown import SYSTEMS, name_of, system_of
 
@@ -147,7 +147,7 @@ def show_in(units: str | None, session: Session | None = None) -> Show:
 
 
 def width_or(width: int | None) -> int:
-    """Give the width asked for, or the terminal's, or that of a page."""
+    """Return the width asked for, or the terminal's, or that of a page."""
     return width or max(NARROWEST, shutil.get_terminal_size((PAPER_WIDTH, 24)).columns)
 
 

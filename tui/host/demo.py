@@ -48,7 +48,7 @@ def _copy(target: Path) -> None:
 
 
 def demo_session() -> Path:
-    """Give the demo's session folder in the user's own data folder, copied there if it is not yet."""
+    """Return the demo's session folder in the user's own data folder, copied there if it is not yet."""
     from platformdirs import user_data_path  # noqa: PLC0415 - only where a copy is wanted
 
     home = user_data_path("axletrim") / "demo"

@@ -78,12 +78,12 @@ def _of_rows(question: Question, text: str) -> tuple[str, list[str]]:
 
 
 def _words(question: Question) -> tuple[str, ...]:
-    """Give what the question says may become of a row: drop, keep, void."""
+    """Return what the question says may become of a row: drop, keep, void."""
     return tuple(word for word in _ROWS if f"--{word}-rows" in question.option)
 
 
 def offered(plan: ImportPlan, question: Question) -> tuple[str, ...]:
-    """Give the answers that a list can offer."""
+    """Return the answers that a list can offer."""
     if question.field == "columns":
         return question.choices or tuple(column.header for column in plan.columns if column.header)
     line = _LINE.search(question.option)

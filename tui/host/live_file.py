@@ -208,12 +208,12 @@ class LiveFile:
             self.open_day.tell()
 
     def figures(self, header: str) -> tuple[str, ...]:
-        """Give what stands in a column of the rows that wait."""
+        """Return what stands in a column of the rows that wait."""
         return tuple(text for row in self.waiting_rows.rows if (text := row.cells.get(header, "")))
 
     @property
     def all_figures(self) -> Iterator[str]:
-        """Give what stands in the columns of figures that are known, in all rows of the file."""
+        """Return what stands in the columns of figures that are known, in all rows of the file."""
         from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
         day = self.open_day.day
@@ -350,14 +350,14 @@ class LiveFile:
         return self._read[1]
 
     def line_of(self, row: WatchedRow) -> int:
-        """Give the line on which a row stands by now."""
+        """Return the line on which a row stands by now."""
         rows = self._watch.rows
         if self._lines[0] is not rows:
             self._lines = rows, {one.key: one.line for one in rows}
         return self._lines[1].get(row.key, row.line)
 
     def why_waits(self, row: WatchedRow) -> tuple[str, str]:
-        """Say why a row waits although it may say all, in short and at length; empty where it would not."""
+        """State why a row waits although it may say all, in short and at length; empty where it would not."""
         day = self.open_day.day
         if day is None:
             return "", ""
@@ -369,7 +369,7 @@ class LiveFile:
         return self._by_its_cells(day, row, mark) or self._by_the_import(row)
 
     def _by_its_cells(self, day: OpenDay, row: WatchedRow, mark: Mark) -> tuple[str, str] | None:
-        """Say what of its own cells speaks against it; nothing where the import is to be asked."""
+        """State what of its own cells speaks against it; nothing where the import is to be asked."""
         from balance.files.tables.rows.row_cells import row_faults, stands_already, total_fault  # noqa: PLC0415 - only when asked
         from balance.reduce.repeatability import stated_by_facility  # noqa: PLC0415 - only when asked
 
@@ -394,7 +394,7 @@ class LiveFile:
         return None
 
     def _by_the_import(self, row: WatchedRow) -> tuple[str, str]:
-        """Say what an import would ask about a row, or why it would leave it out."""
+        """State what an import would ask about a row, or why it would leave it out."""
         read, line = self.read(), self.line_of(row)
         if read is not None and line in read.dropped:
             why = read.dropped[line]
@@ -410,7 +410,7 @@ class LiveFile:
 
 
 def column_words(plan: ColumnPlan, column: FileColumn) -> str:
-    """Say what a column of the session is in the file."""
+    """State what a column of the session is in the file."""
     words = [f"the file's '{column.name}'"]
     if column.unit:
         restated = column.restated(plan)
@@ -426,7 +426,7 @@ def column_words(plan: ColumnPlan, column: FileColumn) -> str:
 def chosen_words(
     plans: Sequence[ColumnPlan], called: Mapping[str, FileColumn], header: Sequence[str]
 ) -> tuple[str, ...]:
-    """Say of each column that was chosen by hand what it is."""
+    """State of each column that was chosen by hand what it is."""
     lines = []
     for plan in plans:
         if plan.name in called and called[plan.name].header:

@@ -174,7 +174,7 @@ class DayOnScreen:
             self._ask_conflict()
 
     def ready(self) -> OpenDay | None:
-        """Give the open day, or say why nothing can be entered."""
+        """Return the open day, or say why nothing can be entered."""
         if self.day is None:
             why = self._reading or "no session is open"
             self.app.notify(f"nothing can be changed here: {why}", severity="warning", markup=False)
@@ -415,5 +415,5 @@ class DayOnScreen:
 
 
 def open_since(other: AlreadyOpen) -> str:
-    """Say since when another copy has the session."""
+    """State since when another copy has the session."""
     return other.since[:16].replace("T", " ") or "an unknown time"

@@ -41,11 +41,11 @@ class PartsView:
     chart: str = PARTS_CHARTS[0]
 
     def wanted(self, day: Day, speed: float) -> PartsWanted:
-        """Say what figures have to hang on for a day and a speed."""
+        """Return what figures have to hang on for a day and a speed."""
         return day, speed, self.chosen_baselines(day), self.correct_drift
 
     def chosen_baselines(self, day: Day) -> tuple[tuple[str, str], ...]:
-        """Give the baselines chosen by hand whose runs are still there."""
+        """Return the baselines chosen by hand whose runs are still there."""
         labels = set(day.readings.labels)
         return tuple(
             (run, named)
@@ -75,11 +75,11 @@ class PartsView:
         return replace(self, baselines=others if baseline is None else (*others, (run, baseline)))
 
     def rows(self) -> tuple[int, ...]:
-        """Give the parts in order, each comparison once."""
+        """Return the parts in order, each comparison once."""
         return () if self.figures is None else _ranked(self.figures, self.rank)
 
     def picked_row(self) -> int | None:
-        """Give the picked part; the first shown where none is picked."""
+        """Return the picked part; the first shown where none is picked."""
         rows = self.rows()
         if self.figures is None or not rows:
             return None
@@ -92,7 +92,7 @@ class PartsView:
         return increments.readings.labels[increments.pairs[row].run]
 
     def table(self, units: str, *, wide: bool) -> PartTable | None:
-        """Give the cells of the parts."""
+        """Return the cells of the parts."""
         return None if self.figures is None else _table(self.figures, units, wide=wide)
 
 

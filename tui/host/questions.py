@@ -90,7 +90,7 @@ def _prompt(choice: Choice, width: int) -> Content:
 
 
 def keyed(words: Sequence[tuple[str, str, str]], taken: str = "") -> tuple[Choice, ...]:
-    """Give each of many things a key of its own: digits first, then letters."""
+    """Make choices of many things, each with a key of its own: digits first, then letters."""
     keys = iter([key for key in "123456789acdefghijklmnopqrstuvwxyz" if key not in taken])
     return tuple(
         Choice(key=next(keys, ""), words=name, more=more, value=value) for value, name, more in words

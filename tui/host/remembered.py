@@ -45,7 +45,7 @@ class Remembered:
         self.recent = [entry, *rest][:_MOST]
 
     def speed_of(self, path: str) -> float | None:
-        """Give the speed of interest a session was left at."""
+        """Return the speed of interest a session was left at."""
         return next(
             (recent.speed for recent in self.recent if recent.path == path and recent.speed > 0), None
         )
@@ -82,7 +82,7 @@ def _from_record(record: dict[str, Any]) -> Remembered:
 
 
 def _is_sound(entry: Recent) -> bool:
-    """Say whether an entry holds what it should, for the file may have been edited."""
+    """Return whether an entry holds what it should, for the file may have been edited."""
     numbers, words = (entry.opened, entry.speed), (entry.title, entry.car)
     return all(isinstance(n, int | float) and 0 <= n < _FAR for n in numbers) and all(
         isinstance(word, str) for word in words

@@ -301,7 +301,7 @@ def _rows(
 
 
 def _has_words(table: RunTable, row: int, words: list[str]) -> bool:
-    """Say whether every word stands in a run's label, configuration, settings, note or verdict."""
+    """Return whether every word stands in a run's label, configuration, settings, note or verdict."""
     run = table.table.runs[row]
     settings = (f"{name} {s.value}" for name, s in run.settings.items())
     verdict = table.cell(row, "verdict").text

@@ -37,7 +37,7 @@ class WingView:
     chart: str = "aim"
 
     def text(self, field: str) -> str:
-        """Give what is typed in a field."""
+        """Return what is typed in a field."""
         return dict(self.texts).get(field, "").strip()
 
     def with_text(self, field: str, text: str) -> WingView:

@@ -197,7 +197,7 @@ class TypedRun:
         return tuple((name, headers.get(name, name)) for name in order if name)
 
     def before(self, name: str) -> str:
-        """Give what the run it starts from has in a column, or the run itself had."""
+        """Return what the run it starts from has in a column, or the run itself had."""
         label = self.edited or self.base.start
         return "" if label is None else self.sheet.cells(label).get(name, "")
 

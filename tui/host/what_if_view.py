@@ -44,7 +44,7 @@ class WhatIfView:
         return None if self.history is None else self.history.present
 
     def draft(self, key: str) -> str | None:
-        """Give what was typed for something and not taken."""
+        """Return what was typed for something and not taken."""
         return dict(self.drafts).get(key)
 
     def with_draft(self, key: str, text: str | None) -> WhatIfView:

@@ -67,7 +67,7 @@ def print_table(result: Assessment, show: Show, width: int, sort: str | None) ->
 
 
 def _fitted(column: Column, texts: Sequence[str]) -> Column:
-    """Give a column the width of what stands in it, so that it stays or goes whole; only names may be cut."""
+    """Fit a column to what stands in it, so that it stays or goes whole; only names may be cut."""
     width = max((cells(plain(text)) for text in texts), default=1)
     if column.flexible:
         width = min(width, column.width)

@@ -77,7 +77,7 @@ def print_sweep(
 
 
 def _judged(result: Sweep) -> dict[str, Any]:
-    """Give the surplus that each verdict was made from, with the drive force in it where that is the lower."""
+    """Return the surplus that each verdict was made from, with the drive force in it where that is the lower."""
 
     def end(value: float | None) -> float | None:
         return value if value is not None and math.isfinite(value) else None

@@ -52,7 +52,7 @@ def abandon_output() -> None:
 
 
 def draws_curves() -> bool:
-    """Tell whether standard output has the characters that curves are drawn with."""
+    """Return whether standard output has the characters that curves are drawn with."""
     try:
         "⠿┤".encode(sys.stdout.encoding or "utf-8")
     except UnicodeEncodeError:

@@ -32,7 +32,7 @@ class AskedForm(TypedForm, can_focus=False):
             row.set_class(bool(words), "-wrong")
 
     def show_blank(self, key: str, blank: str) -> None:
-        """Say what a field left blank stands for."""
+        """Show what a field left blank stands for."""
         for row in self.query(FormRow):
             if row.field.key == key:
                 row.show_blank(blank)

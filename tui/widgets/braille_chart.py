@@ -82,7 +82,7 @@ def _say(canvas: Canvas, sentence: str) -> None:
 
 
 def _shorter(words: str, more: str) -> Iterator[str]:
-    """Give a name, then the name without its last words: never part of a word or number."""
+    """Return a name, then the name without its last words: never part of a word or number."""
     yield words
     for count in range(words.count(" "), 0, -1):
         yield " ".join(words.split(" ")[:count]) + more

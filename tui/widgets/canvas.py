@@ -45,13 +45,13 @@ class Canvas:
             row[end] = (" ", row[end][1])
 
     def is_free(self, x: int, y: int, length: int, over: str = " ") -> bool:
-        """Tell whether nothing but background lies in a run of cells."""
+        """Return whether nothing but background lies in a run of cells."""
         if not (0 <= y < self.height and x >= 0 and x + length <= self.width):
             return False
         return all(text in over and text for text, _ in self._rows[y][x : x + length])
 
     def lines(self) -> Lines:
-        """Give the rows as runs of equal role."""
+        """Return the rows as runs of equal role."""
         return [
             [("".join(text for text, _ in run), role) for role, run in groupby(row, key=lambda cell: cell[1])]
             for row in self._rows

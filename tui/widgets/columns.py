@@ -168,7 +168,7 @@ def fill(text: str, column: Column, width: int, more: str = "…") -> str:
 
 
 def _tail(text: str) -> str:
-    """Give what stands behind the whole part of the first number, with its point."""
+    """Return what stands behind the whole part of the first number, with its point."""
     first = next((index for index, character in enumerate(text) if character.isdigit()), len(text) - 1)
     end = first
     while end < len(text) and text[end].isdigit():

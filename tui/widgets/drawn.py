@@ -75,7 +75,7 @@ class Drawn(Widget):
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Give one line of the drawing."""
+        """Return one line of the drawing."""
         width, height = self.size
         if self._lines is None:
             self._lines = self.drawing(width, height)

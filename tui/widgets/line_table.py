@@ -30,7 +30,7 @@ class FittedTable(Protocol):
     """A table whose cells hang on which rows stand together and how much room each column has."""
 
     def apart(self, rows: Sequence[int], room: Mapping[str, int]) -> Callable[[int, str], Cell]:
-        """Give the cells of some rows."""
+        """Return the cells of some rows."""
 
 
 class LineTable(ScrollView, can_focus=True):
@@ -270,7 +270,7 @@ class LineTable(ScrollView, can_focus=True):
             self.scroll_to(y=wanted, animate=False, force=True)
 
     def render_line(self, y: int) -> Strip:
-        """Give one line: a header, or the row scrolled to."""
+        """Return one line: a header, or the row scrolled to."""
         width = self.size.width
         styles = styles_of(self)
         marks = ASCII if self.ascii_only else UNICODE
@@ -291,7 +291,7 @@ class LineTable(ScrollView, can_focus=True):
 
 
 def cells_apart(table: FittedTable, rows: Sequence[int], widget: LineTable) -> Callable[[int, str], Cell]:
-    """Give the cells of some rows by their position, laid out anew whenever other columns have room."""
+    """Return the cells of some rows by their position, laid out anew whenever other columns have room."""
     laid: list[tuple[Mapping[str, int], Callable[[int, str], Cell]]] = []
 
     def cell(position: int, key: str) -> Cell:

@@ -108,5 +108,5 @@ def _broken(clause: str, width: int) -> list[str]:
 
 
 def needs_ascii() -> bool:
-    """Tell whether this terminal lacks the characters that charts are made of."""
+    """Return whether this terminal lacks the characters that charts are made of."""
     return os.environ.get("TERM", "") in {"linux", "dumb", "vt100", "vt102", "vt220"}

@@ -63,7 +63,7 @@ class Raster:
                         self._dot(column, row, role, character)
 
     def cells(self) -> Iterator[tuple[int, int, str, str]]:
-        """Give column, row, character and role of every cell with a dot."""
+        """Return column, row, character and role of every cell with a dot."""
         for (x, y), (bits, role, character) in self._cells.items():
             yield x, y, character if self._ascii_only else chr(_BRAILLE + bits), role
 

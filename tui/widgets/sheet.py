@@ -46,7 +46,7 @@ class Sheet(VerticalScroll):
 
 
 def section_lines(sections: Iterable[Section], *, hanging: bool = False) -> list[tuple[str, str]]:
-    """Give sections the form that a sheet shows: labels stand in a column of their own."""
+    """Lay sections out as a sheet shows them: labels stand in a column of their own."""
     lines: list[tuple[str, str]] = []
     for section in sections:
         lines.append((section.heading, "heading"))

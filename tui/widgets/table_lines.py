@@ -30,7 +30,7 @@ def table_lines(table: Table, width: int) -> list[tuple[str, str]]:
 
 
 def _fitted(table: Table, column: Column, *, whole: bool) -> Column:
-    """Give a column the width of what stands in it; a flexible one may be narrower where room is short."""
+    """Fit a column to what stands in it; a flexible one may be narrower where room is short."""
     longest = max((cells(plain(row[column.key].text)) for row in table.rows if column.key in row), default=1)
     narrow = column.flexible and not whole
     width = min(longest, column.width) if narrow else longest

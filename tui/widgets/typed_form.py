@@ -41,7 +41,7 @@ class FormField:
 
 
 def hint_words(example: str, blank: str) -> str:
-    """Say what a blank field stands for, and give an example of what may be typed.
+    """State what a blank field stands for, and give an example of what may be typed.
 
     Examples
     --------
@@ -62,12 +62,12 @@ class FormRow(Horizontal):
         """What stands in the empty field; as much of it as has room is drawn."""
 
     def show_blank(self, blank: str) -> None:
-        """Say what the field left blank stands for."""
+        """Show what the field left blank stands for."""
         self.hint = hint_words(self.field.example, blank)
         self.on_resize()
 
     def on_resize(self) -> None:
-        """Say so where a hint has no room for all of it."""
+        """Cut a hint that has no room for all of it."""
         field = self.query_one(Input)
         field.placeholder = (
             cut(self.hint, field.content_size.width) if field.content_size.width else self.hint

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
-    """Say that another copy of the tool has the session, and let it be looked at only."""
+    """Show that another copy of the tool has the session, and let it be looked at only."""
     path = app.open_day.path
 
     def take(chosen: str | None) -> None:
@@ -179,7 +179,7 @@ def _ask_form(app: Host, day: OpenDay) -> None:
 
 
 def _whereabouts(unkept: str) -> str:
-    """Say what becomes of what is not saved when the session is left."""
+    """State what becomes of what is not saved when the session is left."""
     if unkept:
         return f"✖ It is on no disk, and if you leave now, it is lost: {unkept}"
     return "It is in the journal, and is offered again when this session is opened next."
@@ -209,7 +209,7 @@ async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:
 
 
 def _not_saved(app: Host) -> list[str]:
-    """Say what is not saved, and where it is kept."""
+    """State what is not saved, and where it is kept."""
     day, brief = app.open_day.day, app.state.brief_typed
     lines = []
     if day is not None and day.unsaved:
@@ -226,7 +226,7 @@ def _not_saved(app: Host) -> list[str]:
 
 
 def _form_words(labels: Sequence[str], unkept: str) -> str:
-    """Say what becomes of what is typed into a form when it is left."""
+    """State what becomes of what is typed into a form when it is left."""
     typed = ", ".join(labels)
     if unkept:
         return f"✖ Lost on leaving, typed into a form and not written: {typed}: {unkept}"
@@ -234,7 +234,7 @@ def _form_words(labels: Sequence[str], unkept: str) -> str:
 
 
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
-    """Say where that is which the customer's page does not hold yet."""
+    """State where that is which the customer's page does not hold yet."""
     if day is not None and not day.unkept:
         return kept_words(typed)
     return f"✖ {lost_words(typed)}"

@@ -57,7 +57,7 @@ class Asked:
     heading: str = ""
 
     def as_field(self) -> FormField:
-        """Give it the form that is drawn."""
+        """Make the field that is drawn."""
         return FormField(
             key=self.key,
             label=self.label + (" *" if self.needed else ""),
@@ -85,7 +85,7 @@ class Subject(Protocol):
         """Refuse what a field cannot be, with the reason."""
 
     def outcome(self, typed: Mapping[str, str]) -> Sequence[str]:
-        """Say what would be written."""
+        """State what would be written."""
 
     def write(self, typed: Mapping[str, str]) -> str:
         """Write the files and give what the form gives; done in a thread, so it touches no screen."""
@@ -252,7 +252,7 @@ class FilesForm(Page[str | None]):
                 self.query_one(TypedForm).set_values({key: text})
 
     def on_descendant_focus(self) -> None:
-        """Say first what is wrong with the field that was gone to."""
+        """Show first what is wrong with the field that was gone to."""
         if self._wrong:
             self._say()
 
@@ -277,7 +277,7 @@ class FilesForm(Page[str | None]):
             form.set_beside(key, "✔", "good")
 
     def _say(self) -> None:
-        """Say what is wrong, of the field at hand first; where nothing is, what is needed and what will be written."""
+        """Show what is wrong, of the field at hand first; where nothing is, what is needed and what will be written."""
         here = self.query_one(TypedForm).here
         lines = []
         if self._brought_back:

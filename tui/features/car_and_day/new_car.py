@@ -52,13 +52,13 @@ _HEADINGS = {
 
 
 def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tuple[Asked, ...]:
-    """Give the fields of a car's form."""
+    """Return the fields of a car's form."""
     fields = asked_of(VEHICLE, _LABELS, _HEADINGS, stated, ("name", "size.wheelbase"))
     return (fields[0], *first, *fields[1:])
 
 
 def weights_words(typed: Mapping[str, str]) -> str:
-    """Say what the weights come to, so that a slip in a corner is seen; or what is still needed of them."""
+    """State what the weights come to, so that a slip in a corner is seen; or what is still needed of them."""
     found = typed_weights(typed)
     if found is None:
         return "still needed: mass and its share on the front, or four corner weights"
@@ -90,7 +90,7 @@ class NewCar(NewSubject):
             check_typed(VEHICLE, key, text)
 
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
-        """Say what would be written."""
+        """State what would be written."""
         folder = typed.get("folder", "FOLDER")
         return (
             weights_words(typed),

@@ -48,7 +48,7 @@ _PLACE = re.compile(r"(.+?)\s+(\(?[\d.]+(?:\([\d.]+\))?\s*(?:(?:±|\+/?-|sd\b|[a
 
 
 def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> tuple[Asked, ...]:
-    """Give the fields of a day that its form has in common for a new one and for one that is there."""
+    """Return the fields of a day that its form has in common for a new one and for one that is there."""
     required = [one.key for one in asked_fields(SESSION) if one.required]
     fields = asked_of(SESSION, _LABELS, _HEADINGS, stated, (*required, *needed))
     more = Asked(
@@ -113,7 +113,7 @@ class NewSession(NewSubject):
             check_session_field(key, text)
 
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
-        """Say what would be written."""
+        """State what would be written."""
         return (
             f"writes session.toml and an empty runs.csv in {typed.get('folder', 'FOLDER')}, and opens it",
         )

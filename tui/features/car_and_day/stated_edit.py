@@ -62,7 +62,7 @@ class StatedEdit:
         self._file.check(key, text)
 
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
-        """Say what would be saved, and who else reads it."""
+        """State what would be saved, and who else reads it."""
         said, name = self._said(typed), self._found.path.name
         remark = (self._file.remark,) if self._file.remark else ()
         if not said:
@@ -118,7 +118,7 @@ class StatedEdit:
         return MeanwhileChanged(words, self._found.texts)
 
     def _changes(self, typed: Mapping[str, str]) -> dict[str, str | None]:
-        """Give what is typed otherwise than it stands in the file, by dotted keys; nothing for what was emptied."""
+        """Return what is typed otherwise than it stands in the file, by dotted keys; nothing for what was emptied."""
         texts = self._found.texts
         changes: dict[str, str | None] = {}
         for one in self.asked:
@@ -129,7 +129,7 @@ class StatedEdit:
         return {**changes, **place_texts(typed.get(MORE_PLACES, ""), first=count)}
 
     def _said(self, typed: Mapping[str, str]) -> list[str]:
-        """Say field by field what is changed from what to what."""
+        """State field by field what is changed from what to what."""
         said = []
         for one in self.asked:
             old, new = plain(self._found.texts.get(one.key, "")).strip(), typed.get(one.key, "")
@@ -192,7 +192,7 @@ def _show(app: Host, day: OpenDay, path: Path, file: StatedFile) -> None:
 
 
 def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
-    """Give the fields of a session, each of its places with two of its own above the one for more of them."""
+    """Return the fields of a session, each of its places with two of its own above the one for more of them."""
     *fields, more = session_fields(texts)
     numbers = sorted({int(key.split(".")[1]) for key in texts if key.startswith("places.")})
     for number in numbers:
@@ -208,12 +208,12 @@ def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
 
 
 def half_typed_forms(day: OpenDay) -> list[tuple[str, Callable[[Host], None]]]:
-    """Give the forms of a day that were half typed when the tool ended."""
+    """Return the forms of a day that were half typed when the tool ended."""
     ways = ((day.car_file, edit_car), (day.folder / SESSION_FILE, edit_session))
     return [(name, edit) for path, edit in ways if (name := day.name_of(path)) in day.half_typed.forms]
 
 
 def form_words(typed: Mapping[str, str]) -> str:
-    """Say what was typed into a form, field by field."""
+    """State what was typed into a form, field by field."""
     labels = {one.key: one.label for one in (*car_fields({}), *session_fields({}))}
     return ", ".join(f"{labels.get(key, key)} {plain(text) or 'emptied'}" for key, text in typed.items())

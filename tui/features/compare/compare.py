@@ -197,6 +197,6 @@ class Compare(AtASpeed):
 
 
 def _figure(bar: Bar) -> str:
-    """Give the share of a bar's words, with its sign."""
+    """Return the share of a bar's words, with its sign."""
     share = bar.text.partition(" ")[0]
     return f"-{share}" if bar.lift else share

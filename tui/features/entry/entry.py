@@ -189,7 +189,7 @@ class TypingScreen(Page[None]):
         self._look()
 
     def _show_order(self) -> None:
-        """Say in which order and units the line is typed."""
+        """Show in which order and units the line is typed."""
         text = order_words(self._typing)
         self.query_one("#order", Static).update("\n".join(self.folded(text)))
 
@@ -315,7 +315,7 @@ class TypingScreen(Page[None]):
         self.set_focus(line)
 
     def action_repeat(self) -> None:
-        """Say that nothing was changed."""
+        """Type that nothing was changed."""
         self.write("repeat")
 
     def action_new_column(self) -> None:

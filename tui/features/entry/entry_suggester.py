@@ -20,7 +20,7 @@ class LineSuggester(Suggester):
         self.sheet = sheet
 
     async def get_suggestion(self, value: str) -> str | None:
-        """Give the whole line with its last word completed."""
+        """Return the whole line with its last word completed."""
         quoted = value.count('"') % 2 == 1
         head, _, last = value.rpartition('"' if quoted else " ")
         if not last or last[0].isdigit() or last[0] in "-+.,−":
@@ -58,7 +58,7 @@ class TextSuggester(Suggester):
         self.sheet, self._column = sheet, column
 
     async def get_suggestion(self, value: str) -> str | None:
-        """Give a text in use that begins with what is typed."""
+        """Return a text in use that begins with what is typed."""
         found = texts_in_use(self.sheet, self._column, value)
         return next((text for text in found if text.startswith(value)), None)
 

@@ -18,7 +18,7 @@ _LATER = 4
 
 
 def order_words(typing: TypedRun) -> str:
-    """Say in which order and units the line is typed."""
+    """State in which order and units the line is typed."""
     figures = " ".join(plan.header for plan in typing.sheet.force_columns)
     if typing.edited is not None:
         drag = typing.sheet.force_columns[-1].name
@@ -35,7 +35,7 @@ def order_words(typing: TypedRun) -> str:
 
 
 def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
-    """Say what was understood of a run so far, what is missing, and what is unlikely in it."""
+    """State what was understood of a run so far, what is missing, and what is unlikely in it."""
     start = typing.base.start
     if typing.edited is not None:
         lines: Lines = [(f"Correcting run {typing.edited}", "heading")]
@@ -67,7 +67,7 @@ def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
 
 
 def _change_words(typing: TypedRun, name: str, old: str, new: str) -> str:
-    """Say what a column had and has; a setting that is empty is off, any other column has nothing."""
+    """State what a column had and has; a setting that is empty is off, any other column has nothing."""
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
     unit = f" {plan.unit}" if plan is not None and plan.unit else ""
     without = "off" if plan is not None and plan.role == "setting" else "nothing"
@@ -112,7 +112,7 @@ def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
 
 
 def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
-    """Say how a run that was saved is balanced, and how well one reading of the day is known."""
+    """State how a run that was saved is balanced, and how well one reading of the day is known."""
     from balance.decide.day.assessment import assess  # noqa: PLC0415 - only when saved
     from balance.tell.head import scatter_words  # noqa: PLC0415 - only when saved
     from balance.tell.runs.card import run_card  # noqa: PLC0415 - only when saved
@@ -130,7 +130,7 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
 
 
 def change_lines(day: Day, label: str, start: str | None, speed: float, show: Show) -> Lines:
-    """Say what a run that was saved changed against its baseline."""
+    """State what a run that was saved changed against its baseline."""
     from balance.decide.parts.parts import assess_parts  # noqa: PLC0415 - only when saved
     from balance.tell.parts.part_words import baseline_words, part_sentence  # noqa: PLC0415 - only when saved
 

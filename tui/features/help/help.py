@@ -193,7 +193,7 @@ class Help(Page[None]):
 
 
 def _columns(columns: Iterable[Column]) -> list[str]:
-    """Say what each column holds, with unit and sign; columns of one term are explained once."""
+    """State what each column holds, with unit and sign; columns of one term are explained once."""
     known = terms()
     titles: dict[tuple[str, str], list[str]] = {}
     for column in columns:

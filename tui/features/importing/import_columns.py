@@ -62,7 +62,7 @@ class ImportColumns:
         ]
 
     def missing(self) -> bool:
-        """Tell whether a column that every day has is not found."""
+        """Return whether a column that every day has is not found."""
         return bool(self._plan.columns) and any(self._found(name) is None for name in _NEEDED)
 
     def more(self) -> list[Choice]:
@@ -171,13 +171,13 @@ def _title(name: str) -> str:
 
 
 def _is(column: str, name: str) -> bool:
-    """Tell whether a column of runs.csv is what stands on the page."""
+    """Return whether a column of runs.csv is what stands on the page."""
     known = columns().get(column)
     return known is not None and (known.channel == name if name in _READINGS else column == name)
 
 
 def _usual(name: str) -> ColumnPlan:
-    """Give a column of runs.csv in its usual unit."""
+    """Return a column of runs.csv in its usual unit."""
     from balance.files.formats.runs_header import plan_columns  # noqa: PLC0415 - only when asked
 
     one = columns()[_READINGS.get(name, name)]

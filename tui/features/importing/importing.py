@@ -132,7 +132,7 @@ class Importing(Page[str | None]):
             self.app.call_from_thread(self._take, options, found, stop)
 
     def _progress(self, share: float, words: str) -> None:
-        """Say how far a thread has come."""
+        """Show how far a thread has come."""
         said = f"{words}: {share:.0%}"
         if said != self._share:
             self._share = said
@@ -255,7 +255,7 @@ class Importing(Page[str | None]):
             self.action_columns()
 
     def action_columns(self) -> None:
-        """Say which column of the file is what."""
+        """Ask which column of the file is what."""
         from tui.features.importing.import_columns import ImportColumns  # noqa: PLC0415 - only when asked
         from tui.host.mapping_page import MappingPage  # noqa: PLC0415 - only when asked
 
@@ -385,7 +385,7 @@ class Importing(Page[str | None]):
 
 
 def _page(plan: ImportPlan, width: int) -> list[tuple[str, str]]:
-    """Give what is understood, assumed and left out; the questions stand in the table."""
+    """Return what is understood, assumed and left out; the questions stand in the table."""
     titles = ("Columns", "Understood", "Assumed", "Not stated", "Dropped")
     lines = import_page(replace(plan, questions=()), width).split("\n")[1:]
     return [(line, "heading" if line in titles else "") for line in lines if line]

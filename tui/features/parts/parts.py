@@ -137,13 +137,13 @@ class Parts(AtASpeed):
         self.app.state = replace(self.app.state, parts=view)
 
     def _order(self, view: PartsView) -> str | None:
-        """Say in which order the parts stand, where no mark over a column does."""
+        """State in which order the parts stand, where no mark over a column does."""
         dropped = self.query_one(LineTable).dropped
         column = RANK_COLUMNS[view.rank]
         return RANKS[view.rank][1] if column in dropped else None
 
     def _show_head(self, state: State, *, pending: bool) -> int:
-        """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
+        """Show whose figures these are, at which speed, and how well one reading is known; count the lines."""
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         width = self.line_width
         view = state.parts

@@ -221,13 +221,13 @@ class Brief(Page[None]):
             area.load_text(text)
 
     def _take_own(self, own: dict[str, str]) -> None:
-        """Say in empty fields what the page chooses for itself."""
+        """Show in empty fields what the page chooses for itself."""
         if self._stands:
             for key, words in own.items():
                 self.query_one(AskedForm).show_blank(key, words)
 
     def _say_state(self) -> None:
-        """Say what is saved, and put every fault beside its field."""
+        """Show what is saved, and put every fault beside its field."""
         faults, typing = self._typing.faults, self._typing
         self.query_one(AskedForm).show_faults(faults)
         lines = [f"✖ {text}" for text in other_faults(typing.brief)]
@@ -345,7 +345,7 @@ class Brief(Page[None]):
         self._writes.ask(lambda: _write(folder))
 
     def _written(self, outcome: Path | AxletrimError) -> None:
-        """Say where the page is, or why there is none."""
+        """Show where the page is, or why there is none."""
         wrong = isinstance(outcome, AxletrimError)
         text = not_written(str(outcome)) if wrong else page_line(str(outcome), stage="written")
         if self._stands:

@@ -54,12 +54,12 @@ class BriefTyping:
         return self._app.state.brief_typed
 
     def text(self, key: str) -> str:
-        """Give what was typed, else what the file says."""
+        """Return what was typed, else what the file says."""
         return self.typed.get(key, self.brief.texts.get(key, ""))
 
     @property
     def faults(self) -> dict[str, str]:
-        """Give by key what is wrong with what is typed, and with what the file says where nothing is."""
+        """Return by key what is wrong with what is typed, and with what the file says where nothing is."""
         on_disk = {fault.column or "": fault_words(fault) for fault in self.brief.faults}
         return {**{key: words for key, words in on_disk.items() if key not in self.typed}, **self.wrong}
 
@@ -69,7 +69,7 @@ class BriefTyping:
         self.brief = look_at_brief(self.day.session, self.folder)
 
     def changed_outside(self) -> bool:
-        """Tell whether a file is not as it was read."""
+        """Return whether a file is not as it was read."""
         return self._now() != self._stamps
 
     def _now(self) -> tuple[Stamp | None, ...]:

@@ -116,7 +116,7 @@ class Home(AtASpeed):
         table.styles.height = max(_LEAST_TABLE, min(max(table.row_count, 1) + 2, spare))
 
     def _show_head(self, state: State) -> int:
-        """Say whose figures these are, at which speed, and how well one reading is known; count the lines."""
+        """Show whose figures these are, at which speed, and how well one reading is known; count the lines."""
         width = self.line_width
         if state.session is None:
             lines = ["axletrim · reading the session …"]
@@ -130,7 +130,7 @@ class Home(AtASpeed):
         return len(lines)
 
     def _show_banner(self, state: State) -> int:
-        """Say what stands between the figures and the files; count the lines."""
+        """Show what stands between the figures and the files; count the lines."""
         said = list(state.work.sayings)
         if state.blank is not None:
             said.append("a types a run · l watches a file that another computer adds to · i imports a table")
@@ -150,7 +150,7 @@ class Home(AtASpeed):
         return len(lines)
 
     def _unlikely(self, state: State) -> str:
-        """Say which figures are worth a second look; in full where there is room."""
+        """State which figures are worth a second look; in full where there is room."""
         first, more = state.unlikely[0], len(state.unlikely) - 1
         if self.size.height >= _LOW:
             also = f" · n lists {more} more like it" if more else ""

@@ -84,7 +84,7 @@ class RunCard(Vertical):
         self._draw_chart(state, row)
 
     def _say_doubts(self, state: State, figures: Assessment, row: int, *, brief: bool) -> None:
-        """Say what would overturn the verdict: at once where it is known, else from a worker, for all rows."""
+        """Show what would overturn the verdict: at once where it is known, else from a worker, for all rows."""
         from balance.decide.day.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
 
         show = state.show

@@ -42,7 +42,7 @@ def add_run(app: Host, start: str | None = None) -> None:
 
 
 def _with_run(app: Host, label: str | None) -> OpenDay | None:
-    """Give the open day where a run can be worked on, or say why not."""
+    """Return the open day where a run can be worked on, or say why not."""
     day = app.open_day.ready()
     if day is not None and label not in day.sheet.labels:
         app.notify("no run is picked: a enters one")

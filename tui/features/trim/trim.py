@@ -162,7 +162,7 @@ class Wing(AtASpeed):
         self.app.state = replace(self.app.state, wing=view)
 
     def _show_defaults(self, state: State, picked: str) -> None:
-        """Say in empty fields what they stand for."""
+        """Show in empty fields what they stand for."""
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         form, labels = self.query_one(AskedForm), state.day.readings.labels
         run = state.wing.text("run") or picked
@@ -176,7 +176,7 @@ class Wing(AtASpeed):
         )
 
     def _show_head(self, state: State, wanted: WingWanted | None, faults: dict[str, str]) -> None:
-        """Say whose figures these are, and whether they answer what is typed."""
+        """Show whose figures these are, and whether they answer what is typed."""
         assert state.day is not None  # noqa: S101 - as above
         width, view = self.line_width, state.wing
         self.query_one("#head", Static).update("\n".join(pack(session_line(state.day.session), width)[:1]))

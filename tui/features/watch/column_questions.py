@@ -39,7 +39,7 @@ def ask_columns(app: Host, cursor: str = "") -> None:
 
 
 def columns_to_say(app: Host) -> bool:
-    """Tell whether rows of the watched file wait, and columns that they lack seem to be in it under other words."""
+    """Return whether rows of the watched file wait, and columns that they lack seem to be in it under other words."""
     live, day = app.open_day.live, app.open_day.day
     if live is None or day is None or not live.waiting:
         return False
@@ -180,7 +180,7 @@ def _near(live: LiveFile, plan: ColumnPlan) -> tuple[str, ...]:
 
 
 def _state(live: LiveFile, plan: ColumnPlan) -> str:
-    """Say what is known of a column."""
+    """State what is known of a column."""
     column = live.called.get(plan.name)
     if column is not None:
         return column_words(plan, column) if column.header else "said to be in none of them"
@@ -190,7 +190,7 @@ def _state(live: LiveFile, plan: ColumnPlan) -> str:
 
 
 def _used(live: LiveFile) -> set[str]:
-    """Give the headers that are a column of the session already."""
+    """Return the headers that are a column of the session already."""
     from balance.files.tables.header.mapping import columns_found  # noqa: PLC0415 - only when asked
 
     day = live.open_day.day

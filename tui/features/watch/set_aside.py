@@ -85,5 +85,5 @@ def bring_back(app: Host, live: LiveFile) -> None:
 
 
 def said(cells: Mapping[str, str]) -> str:
-    """Give what a row says, on one line."""
+    """Return what a row says, on one line."""
     return " · ".join(f"{name} {text}" for name, text in cells.items() if text)

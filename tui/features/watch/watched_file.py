@@ -141,7 +141,7 @@ class Live(Page[None]):
             ask_columns(self.app)
 
     def on_line_table_row_moved(self) -> None:
-        """Say why the row under the cursor waits, or all that it says."""
+        """Show why the row under the cursor waits, or all that it says."""
         self._show_reason()
 
     def _show_reason(self) -> None:
@@ -158,7 +158,7 @@ class Live(Page[None]):
         reason.update("\n".join(self.folded(words)))
 
     def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
-        """Say which columns of the file were chosen by hand, as far as there is room for it."""
+        """Show which columns of the file were chosen by hand, as far as there is room for it."""
         lines = [line for text in words for line in pack(text, width)]
         room = max(self.size.height // 3, 3)
         if len(lines) > room:
@@ -261,7 +261,7 @@ class Live(Page[None]):
     def _corrected(
         self, day: OpenDay, live: LiveFile, row: WatchedRow, mark: Mark
     ) -> tuple[RunSheet | None, str]:
-        """Give the day with the run corrected as its row was, or say why that cannot be."""
+        """Return the day with the run corrected as its row was, or say why that cannot be."""
         from balance.files.day.sheet_edits import edit_run  # noqa: PLC0415 - only when asked
         from balance.files.tables.rows.row_cells import corrected_cells  # noqa: PLC0415 - only when asked
 
@@ -294,7 +294,7 @@ class Live(Page[None]):
             bring_back(self.app, self.live)
 
     def action_columns(self) -> None:
-        """Say which columns of the file are those of the session."""
+        """Ask which columns of the file are those of the session."""
         from tui.features.watch.column_questions import ask_columns  # noqa: PLC0415 - only when asked
 
         ask_columns(self.app)
