@@ -238,9 +238,10 @@ async def busy_steps(folder, runs, steps, goal):
     """Go through a session, and say how long each step kept the interface."""
     os.environ.update({f"XDG_{name}_HOME": str(folder / name.lower()) for name in ("STATE", "DATA", "CACHE")})
     from tui.app.app import AxletrimApp
+    from tui.command_line.opening import keep_for_good
 
     day = write_session(folder / f"{runs} runs", runs)
-    app, pulse = AxletrimApp(str(day)), Pulse()
+    app, pulse = AxletrimApp(str(day), at_rest=keep_for_good), Pulse()
     async with app.run_test(size=(COLUMNS, LINES)) as pilot:
         beating = asyncio.create_task(pulse.beat())
         print(f"longest time the interface's thread was busy, {runs} runs; goal: at most {goal:.0f} ms")

@@ -25,7 +25,7 @@ from tui.host.actions import Action, actions_of, bindings
 from tui.host.open_day import DayOnScreen
 from tui.host.remembered import recall, remember
 from tui.host.state import State
-from tui.host.workers import Latest, begin
+from tui.host.workers import Latest, begin, once_shown
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable, Iterable, Iterator
@@ -211,8 +211,10 @@ class AxletrimApp(Pages):
     ACTIONS: ClassVar = APP
     BINDINGS: ClassVar = bindings(ACTIONS)
 
-    def __init__(self, session: str | None = None) -> None:
+    def __init__(self, session: str | None = None, *, at_rest: Callable[[], object] | None = None) -> None:
         super().__init__()
+        self._at_rest = at_rest
+        """Called once the first picture stands, and once its first intervals do."""
         self.remembered = recall()
         self._first = None if session is None else begin(partial(read, session))
         self._loads = Latest(self, self.take_in)
@@ -251,6 +253,8 @@ class AxletrimApp(Pages):
         else:
             self._take_first(self._first)
         self.set_interval(POLL_SECONDS, self.look_for_changes)
+        if self._at_rest is not None:
+            once_shown(self, self._at_rest)
 
     def _take_first(self, first: Future[Loaded]) -> None:
         """Let the first picture hold the figures where they come soon, else show it without them."""
@@ -372,6 +376,9 @@ class AxletrimApp(Pages):
     def _take_drawn(self, figures: Assessment) -> None:
         """Take in figures with their intervals; those of a speed or a day no longer shown are dropped."""
         self.state = self.state.with_assessment(figures, pending=False)
+        if self._at_rest is not None:
+            once_shown(self, self._at_rest)
+            self._at_rest = None
 
     def look_for_changes(self) -> None:
         """Read the session again when one of its files was changed outside."""

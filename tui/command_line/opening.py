@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 import click
@@ -60,11 +61,18 @@ def _need_terminal() -> None:
         raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same answers")
 
 
+def keep_for_good() -> None:
+    """Take what is there for what stays: a search for garbage that goes through all of it holds a key up for 0.1 s."""
+    gc.freeze()
+    gc.enable()
+
+
 def _run(session: str | None) -> None:
     _need_terminal()
+    gc.disable()  # what starts the interface is no garbage: looking for some there holds up the first picture
     from tui.app.app import AxletrimApp
 
-    app = AxletrimApp(session)
+    app = AxletrimApp(session, at_rest=keep_for_good)
     app.run()
     for said in app.parting:
         click.echo(f"axletrim: {said}", err=True)
