@@ -1,5 +1,7 @@
 """The speed at which the tolerance is passed: a closed form and a root finder, held against a dense scan."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import assume, given
@@ -7,6 +9,7 @@ from hypothesis import strategies as st
 
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
+from balance.decide.day.onsets import estimate_onsets
 from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_state import axle_state
 from balance.handling.grip import grip_surplus
@@ -151,3 +154,30 @@ def test_the_driven_onset_is_where_the_surplus_with_drive_leaves_the_band(
         )
     else:
         assert all(-0.015 <= surplus(at) <= 0.03 for at in np.linspace(2.0, 150.0, 75))
+
+
+@pytest.mark.parametrize(
+    ("rear_weight", "axle", "growth", "word"),
+    [
+        # exponents of 0.85: at rest the rear's grip for its weight is (new / old)^-0.15 of what it was, by hand.
+        # 1.10^-0.15 = 0.985806: within the band; from there (1.03 / 0.985806)^(1 / 0.85) - 1
+        (1.10, "rear", 0.052948, VerdictWord.REAR_OVERPOWERS),
+        # 0.85^-0.15 = 1.024678: less than 3 % above; (1.024678 / 0.985)^(1 / 0.85) - 1
+        (0.85, "front", 0.047557, VerdictWord.FRONT_OVERPOWERS),
+        # 0.80^-0.15 = 1.034038 and 1.20^-0.15 = 0.973022: beyond 3 % and 1.5 % before any air moves
+        (0.80, "front", 0.0, VerdictWord.REAR_OVERPOWERS),
+        (1.20, "rear", 0.0, VerdictWord.FRONT_OVERPOWERS),
+    ],
+)
+def test_a_car_weighted_otherwise_than_it_was_set_up_sets_out_from_there(
+    make_session, make_vehicle, rear_weight, axle, growth, word
+):
+    built = make_vehicle(grip=(0.85, 0.85), exact=True, mass=1200.0, front_share=0.5)
+    rear = 600.0 * rear_weight
+    weighted = replace(built, mass=600.0 + rear, front_share=600.0 / (600.0 + rear))
+    day = reduce_day(make_session([(100.0, 100.0, 600.0)], vehicle=built), draws=100)
+    areas = np.array([[0.3 if axle == "front" else 0.0], [0.3 if axle == "rear" else 0.0], [0.6]])
+    found = estimate_onsets(areas, None, 1.2, weighted, day.shared, set_up=built)
+    weight = 9.80665 * (600.0 if axle == "front" else rear)
+    assert found.speed[0] == pytest.approx(np.sqrt(2.0 * growth * weight / 0.3 / 1.2), rel=2e-5, abs=1e-9)
+    assert found.verdict == (word,)
