@@ -481,10 +481,13 @@ def main():
     )
     asked.add_argument("--only", action="append", help="change only files whose path holds this")
     asked.add_argument("--tests", nargs="*", default=TESTS, help="files and folders of tests")
+    asked.add_argument("--part", default="1/1", help="of the sample, as 2/3: to try it in several processes")
     asked.add_argument("--list", action="store_true", help="print the sample alone")
     given = asked.parse_args()
     os.chdir(ROOT)
     changes, of = sample(given.count, given.seed, given.only)
+    part, parts = (int(number) for number in given.part.split("/"))
+    changes = changes[part - 1 :: parts]
     if given.list:
         print(*changes, sep="\n")
         return

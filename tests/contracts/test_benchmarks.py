@@ -45,3 +45,20 @@ def test_it_runs_to_its_end_and_prints_a_ratio(name, tmp_path):
     )
     assert done.returncode == 0, done.stderr
     assert re.search(RATIOS[name], done.stdout), done.stdout
+
+
+@pytest.mark.thorough
+@pytest.mark.skipif(os.name != "posix", reason="children are forked")
+def test_the_sample_of_small_changes_is_made_and_tried():
+    only = ("--only", "handling/tyre_rating.py", "--tests", "tests/published/test_tyre_ratings.py")
+    done = subprocess.run(
+        [sys.executable, str(BENCH / "mutants.py"), "--count", "5", "--seconds", "20", *only],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=600,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    assert re.search(r"5 changes drawn of \d+, seed 13: [1-5] noticed", done.stdout), done.stdout
