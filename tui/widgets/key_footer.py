@@ -1,4 +1,4 @@
-"""The footer of a screen with many keys: help keeps its place however narrow the screen is."""
+"""The footers of screens: one that is drawn once, and one for many keys, where help keeps its place."""
 
 from __future__ import annotations
 
@@ -11,15 +11,27 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 
-class KeyFooter(Footer):
+class SteadyFooter(Footer):
+    """Lists the keys of the screen, each as wide from the first as it is bound to be.
+
+    A key takes its width by a class, and each change of one has all its styles worked out anew.
+    """
+
+    def compose(self) -> ComposeResult:
+        """Lay out the keys."""
+        for widget in super().compose():
+            if isinstance(widget, FooterKey):
+                widget.set_reactive(FooterKey.compact, self.compact)
+                widget.set_class(self.compact, "-compact", update=False)
+            yield widget
+
+
+class KeyFooter(SteadyFooter):
     """Lists the keys of the screen, with the key that explains them all at the right end."""
 
     def compose(self) -> ComposeResult:
         """Lay out the keys."""
         for widget in super().compose():
             if isinstance(widget, FooterKey):
-                # as wide from the first as it is bound to be: each change of a class has all its styles worked out anew
-                widget.set_reactive(FooterKey.compact, self.compact)
-                widget.set_class(self.compact, "-compact", update=False)
                 widget.set_class(widget.action == "explain", "-command-palette", update=False)
             yield widget

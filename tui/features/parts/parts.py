@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.tell.head import session_line
 from balance.tell.parts.part_card import part_card
@@ -22,6 +22,7 @@ from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
+from tui.widgets.key_footer import SteadyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
 
@@ -79,7 +80,7 @@ class Parts(AtASpeed):
                 yield ChartView(id="chart")
                 with VerticalScroll(id="way", can_focus=False):
                     yield Static("", id="bars_of_way", markup=False)
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter(show_command_palette=False, compact=self.app.size.width < _ROOMY)
 
     def on_mount(self) -> None:
         """Watch the state."""
@@ -90,7 +91,7 @@ class Parts(AtASpeed):
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
-        self.query_one(Footer).compact = self.size.width < _ROOMY
+        self.query_one(SteadyFooter).compact = self.size.width < _ROOMY
         self.show_state(self.app.state, self.app.state)
 
     def show_state(self, before: State, state: State) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
@@ -17,6 +17,7 @@ from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
+from tui.widgets.key_footer import SteadyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
@@ -54,7 +55,7 @@ class Scatter(Page[None]):
         yield Static("", id="head", markup=False)
         yield ChartView(id="repeats")
         yield Sheet(classes="sheet")
-        yield Footer(show_command_palette=False)
+        yield SteadyFooter(show_command_palette=False)
 
     def on_mount(self) -> None:
         """Watch the state."""

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from tui.host.state import State
 
 CHART_SPEEDS = 60
+ROWS_AROUND = 40
+"""Rows on either side of the picked one of which it is found out at once what would overturn them: a page, and more."""
 
 
 class Doubts(NamedTuple):
@@ -84,7 +86,7 @@ class RunCard(Vertical):
         self._draw_chart(state, row)
 
     def _say_doubts(self, state: State, figures: Assessment, row: int, *, brief: bool) -> None:
-        """Show what would overturn the verdict: at once where it is known, else from a worker, for all rows."""
+        """Show what would overturn the verdict: at once where it is known, else from a worker, for the rows around."""
         from balance.decide.day.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
 
         show = state.show
@@ -92,8 +94,11 @@ class RunCard(Vertical):
             self._show_doubts(doubt_sentences(figures, row, show, brief=brief))
             return
 
+        shown = state.rows[max(0, state.cursor - ROWS_AROUND) : state.cursor + ROWS_AROUND]
+        around = list(dict.fromkeys((row, *map(state.judged, shown))))
+
         def work() -> Doubts:
-            overturned(figures)
+            overturned(figures, around)
             return Doubts(figures, row, doubt_sentences(figures, row, show, brief=brief))
 
         self._show_doubts(())

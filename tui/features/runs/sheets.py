@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer
-
 from balance.tell.parts.part_detail import part_detail
 from balance.tell.runs.detail import run_detail
 from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remarks, second_look
@@ -14,6 +12,7 @@ from tui.host.actions import CLOSE, bindings
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.workers import Latest
+from tui.widgets.key_footer import SteadyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ class SheetPage(Page[None]):
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
         yield Sheet(classes="sheet")
-        yield Footer()
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""
