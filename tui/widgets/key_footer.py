@@ -20,7 +20,8 @@ class SteadyFooter(Footer):
     def compose(self) -> ComposeResult:
         """Lay out the keys."""
         for widget in super().compose():
-            if isinstance(widget, FooterKey):
+            # the key of the palette is not bound: it stays as Textual makes it
+            if isinstance(widget, FooterKey) and not widget.has_class("-command-palette"):
                 widget.set_reactive(FooterKey.compact, self.compact)
                 widget.set_class(self.compact, "-compact", update=False)
             yield widget
