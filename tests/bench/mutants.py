@@ -450,7 +450,12 @@ def noted_lines(tests):
         return hashlib.sha256(b"".join(p.read_bytes() for p in sorted(files) if p.is_file())).hexdigest()
 
     shared = [*(ROOT / "balance").rglob("*.py"), *(ROOT / "vehicles").rglob("*.*")]
-    core = digest(*shared, *(p for p in (ROOT / "tests").rglob("*.py") if not p.name.startswith("test_")))
+    others = [
+        p
+        for p in (ROOT / "tests").rglob("*.py")
+        if not p.name.startswith("test_") and p.parent.name != "bench"
+    ]
+    core = digest(*shared, *others)
     kept = json.loads(KEPT.read_text(encoding="utf-8")) if KEPT.exists() else {}
     if kept.get("core") != core:
         kept = {"core": core, "files": {}, "tests": {}}
