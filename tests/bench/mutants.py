@@ -83,7 +83,7 @@ class _Changes(ast.NodeVisitor):
     """Every change that can be made to a file."""
 
     def __init__(self, file, source):
-        self.file, self.source, self.depth, self.found = file, source, 0, []
+        self.file, self.source, self.depth, self.until, self.found = file, source, 0, 0, []
         self.starts = [0]
         for line in source.splitlines(keepends=True):
             self.starts.append(self.starts[-1] + len(line))
@@ -110,7 +110,9 @@ class _Changes(ast.NodeVisitor):
             kind = f"{kind} in `{' '.join(shown[0].split())[:90]}`"
         line = self.source[:start].count(b"\n") + 1
         self.found.append(
-            Change(self.file, line, node.end_lineno, start, end, old, new, kind, inside=self.depth > 0)
+            Change(
+                self.file, line, max(node.end_lineno, self.until), start, end, old, new, kind, self.depth > 0
+            )
         )
 
     def between(self, node, left, right, old, new, kind):
@@ -122,7 +124,11 @@ class _Changes(ast.NodeVisitor):
 
     def visit_FunctionDef(self, node):
         self.depth += 1
-        for part in (*node.args.defaults, *(d for d in node.args.kw_defaults if d), *node.body):
+        outer, self.until = self.until, node.end_lineno or 0  # a default is used by the lines of its function
+        for part in (*node.args.defaults, *(d for d in node.args.kw_defaults if d)):
+            self.visit(part)
+        self.until = outer
+        for part in node.body:
             self.visit(part)
         self.depth -= 1
 
