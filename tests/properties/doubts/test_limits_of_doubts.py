@@ -8,7 +8,7 @@ import pytest
 
 from balance.decide.day.day import reduce_day
 from balance.decide.doubts.plausibility import doubts
-from balance.model.records import Target
+from balance.model.records import Setting, Target
 
 PRESSURE = 0.5 * 1.2 * 50.0**2
 G = 9.80665
@@ -82,3 +82,38 @@ def test_a_run_in_other_air_than_its_facility(make_session, make_vehicle, part, 
     air = {"temperature": 293.15, "pressure": part * 1.2 * 287.05 * 293.15, "humidity": 0.0}
     session = make_session([(100.0, 100.0, 600.0)], vehicle=make_vehicle(), runs=[air])
     assert (("density", None) in kinds(session)) is doubted
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "doubted"),
+    [
+        # half a per cent of 1200 kg x 0.52 x 9.80665 m/s2 at the front is 30.6 N, for either axle
+        (30.0, 100.0, set()),
+        (31.2, 100.0, {("wing", "front")}),
+        (-200.0, -30.0, set()),
+        (-200.0, -31.2, {("wing", "rear")}),
+        (40.0, -40.0, {("wing", "front"), ("wing", "rear")}),
+    ],
+)
+def test_a_wing_that_loads_the_front_or_unloads_the_rear(make_session, make_vehicle, front, rear, doubted):
+    session = make_session(
+        [(100.0, 200.0, 600.0), (100.0 + front, 200.0 + rear, 640.0)],
+        vehicle=make_vehicle(),
+        configurations=["base", "base"],
+        deviation=(1e-3, 1e-3, 1e-3),
+        runs=[{}, {"settings": {"wing_angle": Setting(value=6.0, unit="deg")}}],
+    )
+    assert {one for one in kinds(session) if one[0] == "wing"} == doubted
+
+
+@pytest.mark.parametrize(("std", "doubted"), [(17.5, True), (17.7, False)])
+def test_a_wing_by_less_than_its_noise_is_not_doubted(make_session, make_vehicle, std, doubted):
+    """Five times the scatter of one reading, as doubts are told by: 88 N is 5 x 17.6 N; common practice, no source."""
+    session = make_session(
+        [(100.0, 200.0, 600.0), (188.0, 200.0, 640.0)],
+        vehicle=make_vehicle(),
+        configurations=["base", "base"],
+        deviation=(std, std, std),
+        runs=[{}, {"settings": {"wing_angle": Setting(value=6.0, unit="deg")}}],
+    )
+    assert (("wing", "front") in kinds(session)) is doubted

@@ -52,6 +52,14 @@ def test_balance_by_lift_is_no_answer_while_another_car_has_load(day):
     assert label(made, best_balanced(made, 0)) == "3"
 
 
+@pytest.mark.parametrize("one_axle", ["150,175", "205,120"], ids=["front alone", "rear alone"])
+def test_gaining_at_one_axle_alone_is_no_gain_while_another_car_gains_at_both(day, one_axle):
+    """All still lift: 45 N or more gained at one axle and lost at the other stands behind 20 N over both."""
+    made = day(f"1,base,200,170,1150\n2,one axle,{one_axle},1150\n3,both axles,190,160,1150\n")
+    choice = best_balanced(made, 0)
+    assert (label(made, choice), choice.loaded) == ("3", True)
+
+
 def test_of_cars_alike_in_balance_the_one_that_pays_its_drag(day):
     made = day("1,base,40,40,1150\n2,cheap,-300,-255,1180\n3,dear,-330,-280,1400\n")
     assert label(made, best_balanced(made, 0)) == "2"

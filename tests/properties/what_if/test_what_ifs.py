@@ -128,6 +128,32 @@ def test_moving_a_wing_backwards_gains_at_the_rear_what_it_loses_in_front(
     assert float(far[1] - near[1]) == pytest.approx(force * further / 2.5, rel=1e-9)
 
 
+def test_what_was_not_measured_is_told_as_it_was_stated(prepared):
+    """Areas times dynamic pressure, each to its own name; a wing's axle loads by moments about the axles, by hand.
+
+    1000 N down and 150 N of drag, 0.6 m behind the rear axle and 1.2 m up, over 2.5 m: rear 1000 (2.5 + 0.6) / 2.5 +
+    150 x 1.2 / 2.5 = 1312 N, front -312 N. 40 m/s and 1.25 kg/m3 are 1000 Pa.
+    """
+    told = {"speed": 40.0, "air_density": 1.25}
+    wing = PlacedForce(downforce=1.0, drag=0.15, behind_rear_axle=0.6, height=1.2, **told)
+    stds = {"front_std": 0.02, "rear_std": 0.03, "drag_std": 0.01}
+    change = StatedChange(front=0.12, rear=-0.05, drag=0.04, **stds, **told)
+    found = evaluate_what_if(prepared, WhatIf(start="1", forces=(wing,), stated=(change,)), drawn=False)
+    values = {one.kind: one.values for one in found.assumptions}
+    wing_told, change_told = values["force at a place"], values["stated change"]
+    expected = {"downforce": 1000.0, "drag": 150.0, "front": -312.0, "rear": 1312.0}
+    assert {name: wing_told[name] for name in expected} == pytest.approx(expected)
+    expected = {
+        "front": 120.0,
+        "rear": -50.0,
+        "drag": 40.0,
+        "front_std": 20.0,
+        "rear_std": 30.0,
+        "drag_std": 10.0,
+    }
+    assert {name: change_told[name] for name in expected} == pytest.approx(expected)
+
+
 def test_a_force_at_a_place_unloads_the_front(prepared):
     wing = PlacedForce(downforce=1000.0 / PRESSURE, drag=150.0 / PRESSURE, behind_rear_axle=0.6, height=1.2)
     result = evaluate_what_if(prepared, WhatIf(start="2", forces=(wing,)))
