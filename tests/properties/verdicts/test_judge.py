@@ -138,3 +138,18 @@ def test_shares_count_infinite_draws_and_make_one():
     draws = np.array([[-INF, 0.0], [-0.02, 0.0], [0.0, 0.03], [0.031, 0.04], [INF, INF]])
     shares = class_shares(draws, BAND)
     assert shares == pytest.approx(np.array([[0.2, 0.6], [0.4, 0.4], [0.4, 0.0]]))
+
+
+@pytest.mark.parametrize(
+    ("surplus", "limit", "dangerous"),
+    [
+        # the usual limit is 1.5 %, common practice, no source; a wider one hides nothing where no scatter is known
+        (-0.016, 0.05, True),
+        (-0.014, 0.05, False),
+        (0.014, 0.05, False),
+        (0.04, 0.05, False),
+        (-0.016, 0.015, False),  # its verdict says it already
+    ],
+)
+def test_a_wide_front_limit_hides_no_danger_where_the_scatter_is_unknown(surplus, limit, dangerous):
+    assert judged(surplus, target=Target(front_tolerance=limit, rear_tolerance=0.03)).dangerous is dangerous
