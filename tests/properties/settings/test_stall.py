@@ -16,13 +16,13 @@ ANGLES = (2.0, 5.0, 8.0, 11.0)
 GAIN = 300.0
 
 
-def response(make_session, make_vehicle, rear, *, known, limit=0.0, only_rear=False):
+def response(make_session, make_vehicle, rear, *, known, limit=0.0, only_rear=False, front=(250.0,) * 4):
     """Rear downforce at each angle, drag rising by 10 N a step."""
     deviation = (2.0, 2.0, 2.0) if known else (None, None, None)
     if only_rear:
         deviation = (1e-6, 2.0, 1e-6)
     session = make_session(
-        [(250.0, 200.0 + load, 700.0 + 10.0 * k) for k, load in enumerate(rear)],
+        [(front[k], 200.0 + load, 700.0 + 10.0 * k) for k, load in enumerate(rear)],
         vehicle=make_vehicle(assumed=False),
         configurations=["wing"] * len(rear),
         deviation=deviation,
@@ -47,6 +47,25 @@ def test_of_unknown_scatter_a_slight_fall_levels_off_and_is_offered(make_session
     assert [step.levels_off for step in found.steps] == [False, False, True]
     assert found.stall_at(9.0) == (Stall.LEVELS_OFF,)
     assert found.stall_at(8.0) == ()
+
+
+def test_a_step_that_costs_the_other_axle_more_than_its_own_gains_ends_the_range(make_session, make_vehicle):
+    """The last step gains 30 N at the rear and takes 60 N off the front: 30 N lost, far beyond a scatter of 2 N."""
+    front = (250.0, 250.0, 250.0, 190.0)
+    _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, GAIN + 30.0), known=True, front=front)
+    assert found.own_axle == "rear"
+    assert found.useful == (2.0, 8.0)
+    assert found.ends_because is RangeEnd.COSTS_MORE
+    assert found.steps[-1].stalled_share > 0.99
+    assert found.steps[-1].downforce == pytest.approx(-30.0 / (0.5 * 1.2 * 50.0**2))
+
+
+def test_the_axle_of_a_setting_is_the_one_that_it_loads(make_session, make_vehicle):
+    front = (100.0, 200.0, 300.0, 400.0)
+    _, found = response(make_session, make_vehicle, (0.0, -10.0, -20.0, -30.0), known=True, front=front)
+    assert found.own_axle == "front"
+    assert found.useful == (2.0, 11.0)
+    assert [step.own for step in found.steps] == pytest.approx([100.0 / 1500.0] * 3)
 
 
 @pytest.mark.parametrize(
