@@ -383,9 +383,10 @@ class Trial:
         except Exception as fault:  # noqa: BLE001 - whatever an import can raise
             said = f"import: {fault!r}"
         end = time.process_time() + self.seconds
-        for item, following in zip(items, [*items[1:], None], strict=True):
+        for place, item in enumerate(items):
             if said or time.process_time() > end:
                 break
+            following = items[place + 1] if place + 1 < len(items) else None
             item.config.hook.pytest_runtest_protocol(item=item, nextitem=following)
             if session.testsfailed:
                 said = item.nodeid
