@@ -363,7 +363,7 @@ def fits_of_session(
     counts = np.array([rows[0] in counted for rows in fits], bool)
     usable = [rows for rows, counting in zip(fits, counts, strict=True) if counting]
     firsts = [rows[0] for rows in usable]
-    columns = [blocks[firsts] == code for code in np.unique(blocks)]
+    columns = [blocks[firsts] == code for code in sorted(set(blocks.tolist()))]
     columns += [np.array([slope[list(rows)].mean() for rows in usable]) for slope in slopes]
     design = fit_design(groups[firsts], np.column_stack(columns).astype(float))
     pressure = np.array([readings.force_pressure[list(rows)].mean() for rows in usable])

@@ -47,7 +47,8 @@ def table(
     options.exclude(json=as_json, csv=as_csv)
     at, density = options.conditions(speed, air_density)
     day = options.read_day(session, draws=draws, confidence=confidence)
-    result = assess(day, speed=at, air_density=density, rows=day.rows.every)
+    shown = day.rows.every if as_json or as_csv else day.rows.singles if readings else day.rows.configurations
+    result = assess(day, speed=at, air_density=density, rows=shown)
     if as_json or as_csv:
         from balance.tell.export.records_csv import table_csv, to_json
         from balance.tell.export.records_json import table_record
@@ -63,7 +64,6 @@ def table(
         return
     from tui.printing.run_table import print_table
 
-    shown = result.of(day.rows.singles if readings else day.rows.configurations)
-    text, left_out = print_table(shown, options.show_in(units, day.session), options.width_or(width), sort)
+    text, left_out = print_table(result, options.show_in(units, day.session), options.width_or(width), sort)
     click.echo(text)
     options.say_left_out(left_out)

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from balance.tell.words import CAUTIONS
-from tui.widgets.braille_chart import to_text
+from tui.widgets.canvas import to_text
 from tui.widgets.columns import header_lines, lay_out, row_line
 
 if TYPE_CHECKING:

@@ -7,14 +7,11 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
 from balance.tell.head import session_line, state_line
-from balance.tell.runs.curves import CHARTS, speed_chart
 from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from balance.tell.words import CAUTIONS
 from tui.printing.lines import folded, grid, listed
-from tui.printing.streams import draws_curves
-from tui.widgets.braille_chart import draw, to_text
 from tui.widgets.plain import cells, needs_ascii, plain
 
 if TYPE_CHECKING:
@@ -80,6 +77,11 @@ def _fitted(column: Column, texts: Sequence[str]) -> Column:
 
 def print_chart(result: Sweep, name: str, show: Show, width: int) -> str:
     """Draw a run against speed as text."""
+    from balance.tell.runs.curves import CHARTS, speed_chart
+    from tui.printing.streams import draws_curves
+    from tui.widgets.braille_chart import draw
+    from tui.widgets.canvas import to_text
+
     known = {name, name.removesuffix("_N"), "axle_loads" if "downforce" in name else name}
     kind = next((k for k in CHARTS if k in known), name)
     no_curves = needs_ascii() or not draws_curves()
