@@ -124,14 +124,12 @@ def test_a_file_of_100_megabytes(desk, refused, name):
 
 @pytest.fixture
 def nobody(axletrim, desk):
-    """Run as a user without rights in a place that this user can reach."""
+    """Run as a user without rights in a place that this user can reach; it stays open, for another test may be in it."""
     place = desk.car.parent
-    modes = {p: p.stat().st_mode & 0o777 for p in (place, *place.parents) if p.stat().st_uid == os.geteuid()}
-    for path, mode in modes.items():
-        path.chmod(mode | 0o055)
-    yield lambda *arguments: axletrim(*arguments, python=("-c", AS_NOBODY))
-    for path, mode in modes.items():
-        path.chmod(mode)
+    for path in (place, *place.parents):
+        if path.stat().st_uid == os.geteuid():
+            path.chmod(path.stat().st_mode | 0o055)
+    return lambda *arguments: axletrim(*arguments, python=("-c", AS_NOBODY))
 
 
 @pytest.mark.parametrize("name", ["session.toml", "runs.csv", "../vehicle.toml"])
