@@ -15,7 +15,7 @@ RATIOS = {
     "bench_draws": r"product / plain numpy +\d",
     "bench_import": r"\d times pandas",
     "bench_parts": r"\d times faster",
-    "bench_screens": r"interface / bare application +\d",
+    "bench_screens": r"interface +\d+ ms, bare application [a-zA-Z ]+\d+ ms, ratio +\d",
     "bench_start": r"axletrim --help +\d+ ms +\d",
     "bench_what_if_screen": r"ratio \d",
     "bench_wing": r"one by one \d+ ms: \d+ times",
