@@ -2,6 +2,7 @@
 
 import pytest
 
+from balance.decide.day.assessment import assess
 from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day import reduce_day
 from balance.decide.day.verdict import VerdictWord
@@ -63,6 +64,18 @@ def test_gaining_at_one_axle_alone_is_no_gain_while_another_car_gains_at_both(da
 def test_of_cars_alike_in_balance_the_one_that_pays_its_drag(day):
     made = day("1,base,40,40,1150\n2,cheap,-300,-255,1180\n3,dear,-330,-280,1400\n")
     assert label(made, best_balanced(made, 0)) == "2"
+
+
+@pytest.mark.parametrize(
+    ("rear", "shares", "chosen"), [(-445, (0.951, 0.999), "3"), (-455, (0.5, 0.949), "2")]
+)
+def test_a_few_draws_less_in_balance_give_way_to_more_load(day, rear, shares, chosen):
+    """Within 5 points of the surest car the load decides, 100 N or more here at no drag; common practice, no source."""
+    made = day(f"1,base,40,40,1150\n2,even,-200,-170,1180\n3,keen,-300,{rear},1180\n")
+    even, keen = (one.shares[VerdictWord.IN_BALANCE] for one in assess(made).handling.verdicts[1:])
+    assert even == 1.0
+    assert shares[0] < keen < shares[1]
+    assert label(made, best_balanced(made, 0)) == chosen
 
 
 def test_one_lucky_reading_of_a_car_that_is_loose_is_no_answer(day):

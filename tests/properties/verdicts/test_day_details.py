@@ -1,0 +1,60 @@
+"""What a day is reduced with, and which run stands for a row: by hand."""
+
+import numpy as np
+import pytest
+
+from balance.decide.day.day import reduce_day
+from balance.decide.day.day_scatter import scatter_of_day
+from balance.decide.day.own_draws import Source, own_normals
+from balance.decide.day.sweeps import sweep
+from balance.model.errors import DomainError
+
+DRAWS = 20_000
+
+
+@pytest.mark.parametrize(
+    ("confidence", "taken"), [(0.5, True), (0.499, False), (0.999, True), (0.9991, False)]
+)
+def test_an_interval_holds_between_half_and_999_of_1000_of_the_draws(make_session, confidence, taken):
+    session = make_session([(100.0, 300.0, 600.0)])
+    if taken:
+        assert reduce_day(session, draws=100, confidence=confidence).confidence == confidence
+    else:
+        with pytest.raises(DomainError, match=r"expected 0\.5 to 0\.999"):
+            reduce_day(session, draws=100, confidence=confidence)
+
+
+def test_a_days_scatter_is_within_its_blocks_unless_asked_for_across(make_session):
+    """99, 101 N and 109, 111 N, each fitted anew: within two blocks the root of 4/2, two degrees; across them of 104/3, three."""
+    order = [("a", 99.0, "am"), ("b", 0.0, "am"), ("a", 101.0, "am")]
+    order += [("c", 0.0, "pm"), ("a", 109.0, "pm"), ("d", 0.0, "pm"), ("a", 111.0, "pm")]
+    names, fronts, blocks = zip(*order, strict=True)
+    session = make_session(
+        [(front, 300.0, 600.0) for front in fronts],
+        configurations=names,
+        deviation=(None,) * 3,
+        runs=[{"block": one} for one in blocks],
+    )
+    day = reduce_day(session, draws=100)
+    within, across = scatter_of_day(day).scatter, scatter_of_day(day, across_blocks=True).scatter
+    assert (within.deviation[0], within.degrees_of_freedom[0]) == pytest.approx((np.sqrt(2.0), 2.0))
+    assert (across.deviation[0], across.degrees_of_freedom[0]) == pytest.approx((np.sqrt(104.0 / 3.0), 3.0))
+
+
+def test_a_sweep_of_a_mean_is_told_by_the_first_of_its_readings(make_session):
+    readings = [(100.0, 300.0, 600.0), (90.0, 310.0, 610.0), (104.0, 302.0, 602.0)]
+    day = reduce_day(make_session(readings, configurations=["a", "b", "a"]), draws=100)
+    (mean,) = [row for row, members in enumerate(day.rows.members) if members == (0, 2)]
+    assert sweep(day, mean, np.array([40.0])).run.label == "1"
+    assert sweep(day, 2, np.array([40.0])).run.label == "3"
+
+
+@pytest.mark.parametrize("source", Source)
+def test_what_has_draws_of_its_own_shares_none_with_the_readings(make_session, source):
+    """Independent draws have no correlation: five standard errors of 20,000 draws are 5 / root(20,000) = 0.035."""
+    readings = [(100.0, 300.0, 600.0), (104.0, 302.0, 602.0), (90.0, 310.0, 610.0)]
+    day = reduce_day(make_session(readings, configurations=["a", "a", "b"]), draws=DRAWS)
+    drawn = day.draws(range(len(day.rows.members))).transpose(0, 2, 1).reshape(-1, DRAWS)
+    own = np.vstack([own_normals(day.shared, source, number, 3) for number in range(4)])
+    together = np.corrcoef(np.vstack([drawn, own]))[: len(drawn), len(drawn) :]
+    assert np.max(np.abs(together)) < 0.035
