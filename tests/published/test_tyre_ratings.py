@@ -39,7 +39,9 @@ def test_speed_symbol(symbol, kilometres_an_hour, share):
     assert capacity == pytest.approx(615 * STANDARD_GRAVITY * share, rel=1e-12)
 
 
-@pytest.mark.parametrize(("symbol", "limit"), [("T", 190), ("H", 210), ("V", 240), ("W", 270), ("Y", 300)])
+@pytest.mark.parametrize(
+    ("symbol", "limit"), [("T", 190), ("U", 200), ("H", 210), ("V", 240), ("W", 270), ("Y", 300)]
+)
 def test_no_load_at_all_beyond_the_symbol(symbol, limit):
     assert tyre_capacity(TyreRating(load_index=91, speed_symbol=symbol), (limit + 1) / 3.6) is None
 

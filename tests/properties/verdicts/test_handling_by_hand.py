@@ -1,0 +1,125 @@
+"""Laws of handling worked out by hand, and the onset held against another solver where it is hard to reach."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from scipy.optimize import brentq
+
+from balance.decide.car.car_range import beyond_band_at_places
+from balance.handling.axle_loads import static_axle_weights
+from balance.handling.decisive_surplus import surpluses
+from balance.handling.neutral_steer import neutral_steer_shift, shift_from_growth
+from balance.handling.onset import onset_pressure
+from balance.model.errors import DomainError
+from balance.model.records import Place, Target
+from balance.reduce.car_figures import figures_of
+
+CASES = 400_000
+
+
+def reachable_cases(rng):
+    """Find cars whose surplus has a last pressure: an axle lifts there, or the surplus turns back.
+
+    The edge is the surplus as little as a part in 10^6 short of it. Kept are edges and pressures that a car can have:
+    5 % of the front or 10 % of the rear, and 30 kPa, which is air at 220 m/s.
+    """
+    front, rear = rng.uniform(-3e-4, 3e-4, (2, CASES)) * 10.0 ** rng.uniform(-2.0, 0.0, CASES)
+    difference = rng.choice([-0.1, -0.05, -0.01, 0.02, 0.05, 0.1], CASES)
+    middle = rng.uniform(0.5, 1.1, CASES)
+    of_front, of_rear = middle - difference / 2.0, middle + difference / 2.0
+    lowest = np.minimum(front, rear)
+    lift = np.where(lowest < 0.0, -1.0 / lowest, np.inf)
+    turn = (of_front * front - of_rear * rear) / (front * rear * (of_rear - of_front))
+    top = np.minimum(lift, np.where(turn > 0.0, turn, np.inf))
+    at = np.where(np.isfinite(top), top, 0.0) * (1.0 - 10.0 ** -rng.uniform(0.3, 6.0, CASES))
+    edge = np.expm1(of_rear * np.log1p(rear * at) - of_front * np.log1p(front * at))
+    kept = (at <= 3e4) & (np.abs(edge) > 0.005) & (edge > -0.05) & (edge < 0.1)
+    return np.column_stack([front, rear, of_front, of_rear, edge, top])[kept].tolist()
+
+
+def test_the_onset_is_that_of_another_solver_in_hard_cases_too():
+    """Scipy's brentq between rest and the last pressure; so near to a turn a rounding moves the root itself."""
+    cases = reachable_cases(np.random.default_rng(20261128))
+    assert len(cases) > 1_000
+    for front, rear, of_front, of_rear, edge, top in cases:
+
+        def miss(pressure, front=front, rear=rear, pf=of_front, pr=of_rear, edge=edge):
+            return pr * np.log1p(rear * pressure) - pf * np.log1p(front * pressure) - np.log1p(edge)
+
+        found = float(onset_pressure(front, rear, edge, front_exponent=of_front, rear_exponent=of_rear))
+        expected = brentq(miss, 0.0, top * (1.0 - 1e-12), xtol=1e-9)
+        assert found == pytest.approx(expected, rel=1e-4)
+        assert abs(miss(found)) < 1e-9
+
+
+@pytest.mark.parametrize("share", [1e-3, 1e-6, 1e-9])
+def test_an_edge_just_short_of_the_turn_is_reached(share):
+    """The edge is put so little below the greatest surplus there is: the slope there is all but 0."""
+    front, rear, of_front, of_rear = 1e-4, 1.3e-4, 0.90, 0.80
+    turn = (of_front * front - of_rear * rear) / (front * rear * (of_rear - of_front))
+
+    def surplus(pressure):
+        return of_rear * np.log1p(rear * pressure) - of_front * np.log1p(front * pressure)
+
+    edge = np.expm1(surplus(turn) * (1.0 - share))
+    expected = brentq(lambda q: surplus(q) - np.log1p(edge), 0.0, turn, xtol=1e-12)
+    found = float(onset_pressure(front, rear, edge, front_exponent=of_front, rear_exponent=of_rear))
+    assert found == pytest.approx(expected, rel=1e-6)
+    above = np.expm1(surplus(turn) * (1.0 + max(share, 1e-6)))
+    assert onset_pressure(front, rear, above, front_exponent=of_front, rear_exponent=of_rear) == np.inf
+
+
+def test_one_impossible_share_among_many_is_refused():
+    for wrong in (0.0, 1.0, 1.2, -0.1):
+        with pytest.raises(DomainError, match="front share"):
+            static_axle_weights([1000.0, 1000.0], [0.5, wrong])
+    with pytest.raises(DomainError, match="mass"):
+        static_axle_weights([1000.0, -1.0], [0.5, 0.5])
+
+
+def test_a_shift_from_growth_is_of_a_neutral_car_unless_a_margin_is_given():
+    """By hand: r = 0.45, R = (1.10/1.05)^0.75 = 1.035503, r R/(1 - r + r R) - r = 0.465976/1.015976 - 0.45 = 0.00865."""
+    growth = np.log([1.05, 1.10])
+    stated = {"front_exponent": 0.75, "rear_exponent": 0.75, "front_share": 0.55}
+    assert shift_from_growth(*growth, **stated) == pytest.approx(0.00865, rel=0, abs=5e-6)
+    # at a margin of 5 % the point stands half way: R/(1 + R) - 1/2
+    with_margin = shift_from_growth(*growth, **stated, static_margin=0.05)
+    assert with_margin == pytest.approx(1.035503 / 2.035503 - 0.5, rel=0, abs=1e-6)
+    assert neutral_steer_shift(0.05, 0.10, **stated, static_margin=0.05) == pytest.approx(with_margin)
+
+
+@pytest.mark.parametrize(
+    ("driven", "left"),
+    [
+        # friction of 1.1: the driven axle carries 4000 N of weight and 2000 N of downforce; 3300 N of drag are half of
+        # the 6600 N that it can push with, so the root of 3/4 of its grip is left
+        ("rear", np.sqrt(0.75)),
+        ("front", 1.0 / np.sqrt(0.75)),
+        ("both", 1.0),
+    ],
+)
+def test_downforce_counts_in_what_a_driven_axle_can_push_with(make_vehicle, driven, left):
+    figures = figures_of(make_vehicle(mass=8000.0 / 9.80665, front_share=0.5, driven=driven))
+    load, drag = np.array([2000.0]), np.array([3300.0])
+    found = surpluses(load, load, drag, figures, driven_axle=driven)
+    assert found.driven == pytest.approx([left - 1.0], abs=1e-9)
+    assert found.decisive == pytest.approx([min(left - 1.0, 0.0)], abs=1e-9)
+
+
+def test_how_far_beyond_the_band_is_at_the_worst_place_by_its_air(make_session, make_vehicle):
+    """Exponent 1, no load at the front: the surplus is the rear's over its weight. 0.1 m² at 50 m/s and 1.2 kg/m³ are
+    150 N on 5000 N, 3 %; at 20 m/s 24 N, 0.48 %. Bands: 2 % and 1 %."""
+    target = Target(rear_tolerance=0.02, front_tolerance=0.01)
+    car = make_vehicle(mass=1e4 / 9.80665, front_share=0.5, grip=(1.0, 1.0), target=target)
+    session = make_session([(0.0, 150.0, 600.0)], vehicle=car)
+    slow, fast = Place(name="hairpin", speed=20.0), Place(name="bend", speed=50.0)
+    areas = np.array([[0.0, 0.0], [0.1, -0.1], [0.4, 0.4]])
+
+    def beyond(*places):
+        return beyond_band_at_places(replace(session, places=places), areas, 1.2)
+
+    np.testing.assert_allclose(beyond(fast), [0.03 - 0.02, 0.03 - 0.01], atol=1e-12)
+    np.testing.assert_allclose(beyond(slow), [-0.01 - 0.0048, -0.01 + 0.0048], atol=1e-12)
+    np.testing.assert_allclose(beyond(slow, fast), [0.03 - 0.02, 0.03 - 0.01], atol=1e-12)
+    assert np.all(beyond() == -np.inf)
