@@ -15,7 +15,7 @@ OF_SQUARE = {"d": 1.83e-11, "e": -0.765e-8}
 
 
 def density_by_the_source(temperature, pressure, humidity):
-    """Work out the density term by term, in floats of python."""
+    """Work out the density term by term."""
     t = temperature - 273.15
     saturation = np.exp(
         1.2378847e-5 * temperature**2 - 1.9121316e-2 * temperature + 33.93711047 - 6.3431645e3 / temperature
