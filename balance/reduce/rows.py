@@ -55,6 +55,14 @@ class Rows:
         """The rows that stand for configurations, each once, in the order of their first reading."""
         return tuple(dict.fromkeys(self.standing))
 
+    @property
+    def groups(self) -> tuple[tuple[int, ...], ...]:
+        """The readings of each configuration, in the order of their first reading."""
+        found: dict[int, list[int]] = {}
+        for reading, row in enumerate(self.standing):
+            found.setdefault(row, []).append(reading)
+        return tuple(map(tuple, found.values()))
+
     def beside(self, reading: int) -> tuple[int, ...]:
         """Return the readings that stand under the same row as one, itself among them."""
         own = self.standing[reading]

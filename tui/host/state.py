@@ -268,8 +268,7 @@ def _table(assessment: Assessment, units: str, *, wide: bool) -> RunTable:
 @lru_cache(maxsize=2)
 def _heads(day: Day) -> tuple[int, ...]:
     """Choose the run that stands for the repeats of each configuration."""
-    groups = dict.fromkeys(day.rows.beside(row) for row in day.rows.singles)
-    return tuple(sorted(_head(day, rows) for rows in groups))
+    return tuple(sorted(_head(day, rows) for rows in day.rows.groups))
 
 
 def _head(day: Day, rows: tuple[int, ...]) -> int:
