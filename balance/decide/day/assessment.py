@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -25,10 +24,6 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.model.records import Run
-
-
-AT_ONCE = 2
-"""Stretches of rows that are judged at the same time."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -158,23 +153,29 @@ def assess(
     chosen = tuple(range(day.rows.readings)) if rows is None else tuple(rows)
     known, count = drawn and day.repeatability.known, len(chosen)
     width = max(1, CHUNK // day.shared.count) if known else count
-
-    def judge(some: Sequence[int]) -> tuple[HandlingEstimates, Onsets, Sequence[RangeVerdict]]:
-        part, draws = day.areas(some), day.draws(some) if known else None
-        vehicle, shared, confidence = day.session.vehicle, day.shared, day.confidence
-        return (
+    handling: list[HandlingEstimates] = []
+    onsets: list[Onsets] = []
+    ranges: list[RangeVerdict] = []
+    for start in range(0, count, width):
+        some = chosen[start : start + width]
+        part = day.areas(some)
+        draws = day.draws(some) if known else None
+        handling.append(
             estimate_handling(
-                part, draws, speed, density, day.stds(some), vehicle, shared, confidence=confidence
-            ),
-            estimate_onsets(part, draws, density, vehicle, shared, confidence=confidence),
-            judge_means(day, day.rows.weighted(some), part, draws, density),
+                part,
+                draws,
+                speed,
+                density,
+                day.stds(some),
+                day.session.vehicle,
+                day.shared,
+                confidence=day.confidence,
+            )
         )
-
-    stretches = [chosen[start : start + width] for start in range(0, count, width)]
-    with ThreadPoolExecutor(AT_ONCE) as threads:  # numpy works outside the interpreter's lock
-        judged = list(threads.map(judge, stretches)) if len(stretches) > 1 else [*map(judge, stretches)]
-    handling, onsets = [one for one, _, _ in judged], [one for _, one, _ in judged]
-    ranges = [one for _, _, some in judged for one in some]
+        onsets.append(
+            estimate_onsets(part, draws, density, day.session.vehicle, day.shared, confidence=day.confidence)
+        )
+        ranges += judge_means(day, day.rows.weighted(some), part, draws, density)
     joined = join_estimates(handling)
     if day.repeatability.known and not drawn:
         awaited = tuple(replace(verdict, awaited=True) for verdict in joined.verdicts)
