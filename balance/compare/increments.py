@@ -47,7 +47,7 @@ class Increments:
     uncorrected : Changes
         As measured.
     corrected : Changes or None
-        With the drift taken out, where a drift is resolved and so offered; an increment from which there is none to take
+        With drift removed, where a drift is resolved and so offered; an increment from which there is none to take
         out stands as measured, its interval too.
     taken : numpy.ndarray
         (increments,) whether ``corrected`` has the drift out of it.
@@ -81,7 +81,7 @@ class Increments:
 
     @property
     def changes(self) -> Changes:
-        """The changes in force: as measured, or with the drift taken out where that was asked for and offered."""
+        """The changes in force: as measured, or with drift removed where that was asked for and offered."""
         return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
 
     @cached_property
@@ -111,13 +111,13 @@ class Increments:
         notes = []
         scatter = self.repeatability
         if all(source is None for source in scatter.source):
-            notes.append("scatter unknown: nothing is resolved; run the baseline again")
+            notes.append("noise unknown: nothing is significant; run the baseline again")
         elif scatter.refit_assumed:
             notes.append(
-                "refit scatter assumed: nothing was fitted twice, so no change is called resolved; refit the baseline"
+                "refitting assumed: nothing was fitted twice, so no change is called significant; refit the baseline"
             )
         elif scatter.repeats is None:
-            notes.append("scatter as the facility states it: nothing was refitted to check it")
+            notes.append("repeatability as the facility states it: nothing was refitted to check it")
         if self.changes.scatter_known and not self.changes.correlation_known:
             notes.append("downforce and drag taken as independent")
         notes += [
@@ -137,7 +137,7 @@ class Increments:
         Returns
         -------
         Changes
-            One row per contrast, with the drift taken out where the increments have it out and there is one. [1]
+            One row per contrast, with drift removed where the increments have it out and there is one. [1]
 
         Notes
         -----

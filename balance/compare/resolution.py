@@ -1,4 +1,4 @@
-"""What a day can show: the least significant and the smallest detectable difference, and repeats needed."""
+"""What a day can show: the least significant and the smallest detectable change, and repeats needed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The grip surplus that verdicts are judged on: the lower of without and with drive, an axle off the ground infinite."""
+"""The grip surplus that verdicts are judged on: the lower of without and under power, an axle off the ground infinite."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def surpluses(
     grip_ratio: ArrayLike = 1.0,
     growth: tuple[NDArray[np.float64], NDArray[np.float64]] | None = None,
 ) -> Surpluses:
-    """Find the grip surplus of a car under its air loads, without and with drive.
+    """Find the grip surplus of a car under its air loads, without and under power.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Which axle gains more grip from its air load: the grip surplus of the rear over the front."""
+"""Which axle gains more grip from its air load: the grip balance, rear over front over the front."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def grip_surplus(
     front_exponent: ArrayLike,
     rear_exponent: ArrayLike,
 ) -> NDArray[np.float64]:
-    """Find the grip surplus of the rear axle over the front, relative to rest.
+    """Find the grip balance, rear over front axle over the front, relative to rest.
 
     Parameters
     ----------

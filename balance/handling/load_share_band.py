@@ -65,7 +65,7 @@ def front_load_share_at(
     surplus, growth = np.broadcast_arrays(np.asarray(grip_surplus, float), np.asarray(load_growth, float))
     if not np.all(surplus > -1.0) or not np.all(growth > 0.0):
         raise DomainError(
-            "grip surplus or load: found one that no axle on the ground has, expected above -1 and 0"
+            "grip balance or load: found one that no axle on the ground has, expected above -1 and 0"
         )
     low, high = np.zeros(surplus.shape), np.ones(surplus.shape)
     for _ in range(_STEPS):

@@ -37,12 +37,12 @@ def neutral_steer_shift(
     front_share : float
         Front share of the static weight, 0 to 1. [1]
     static_margin : float, optional
-        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+        Static margin at rest, of the wheelbase, positive towards understeer. [1]
 
     Returns
     -------
     numpy.ndarray
-        Shift, of the wheelbase, positive toward understeer; not a number where an axle is off the ground. [1]
+        Shift, of the wheelbase, positive towards understeer; not a number where an axle is off the ground. [1]
 
     Raises
     ------
@@ -101,7 +101,7 @@ def shift_from_growth(
     front_share : array_like
         Front share of the static weight, 0 to 1. [1]
     static_margin : array_like, optional
-        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+        Static margin at rest, of the wheelbase, positive towards understeer. [1]
 
     Returns
     -------
@@ -139,7 +139,7 @@ def neutral_steer_point(front_share: ArrayLike, static_margin: ArrayLike) -> NDA
     front_share : array_like
         Front share of the static weight, 0 to 1. [1]
     static_margin : array_like
-        Static margin at rest, of the wheelbase, positive toward understeer. [1]
+        Static margin at rest, of the wheelbase, positive towards understeer. [1]
 
     Returns
     -------

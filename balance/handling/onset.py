@@ -69,7 +69,7 @@ def onset_pressure(
     kf, kr, target = (np.asarray(v, float) for v in (front_slope, rear_slope, edge))
     pf, pr = np.asarray(front_exponent, float), np.asarray(rear_exponent, float)
     if np.any(target <= -1.0):
-        raise DomainError(f"edge: found a grip surplus of {np.min(target):g}, expected above -1")
+        raise DomainError(f"limit: found a grip balance of {np.min(target):g}, expected above -1")
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         if np.all(pf == pr):
             ratio = (1.0 + target) ** (1.0 / pf)

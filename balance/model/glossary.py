@@ -82,7 +82,7 @@ def explain(text: str) -> Term:
 
     Examples
     --------
-    >>> explain("Front share of downforce").key
+    >>> explain("Aero balance").key
     'aero_balance'
     """
     known = _index().get(_folded(text))

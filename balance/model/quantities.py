@@ -119,7 +119,7 @@ AT_SPEED = (
     ),
     Quantity(
         key="downforce_N", term="downforce", kind="force", value="handling.nominal.downforce", std="handling.stds.total",
-        head="total", title="downforce", priority=7,
+        head="total", title="total downforce", priority=7,
     ),
     Quantity(
         key="drag_power_W", term="drag_power", kind="power", value="handling.drag_power", std="handling.drag_power_std",
@@ -127,42 +127,42 @@ AT_SPEED = (
     ),
     Quantity(
         key="downforce_to_drag", term="downforce_to_drag", kind="ratio", value="handling.nominal.downforce_to_drag",
-        digits=2, head="car DF/D", title="car's downforce to drag",
+        digits=2, head="car DF/D", title="downforce to drag of the car",
     ),
     Quantity(
         key="aero_balance", term="aero_balance", kind="share", value="handling.aero_balance.value",
-        std="handling.aero_balance.std", digits=1, head="front share", title="front share of downforce",
+        std="handling.aero_balance.std", digits=1, head="aero bal", title="aero balance, at the front",
     ),
     Quantity(
         key="balance_offset", term="balance_offset", kind="points", value="handling.balance_offset",
-        digits=1, head="balance offset", title="balance offset, negative rearward of the weight",
+        digits=1, head="behind wt", title="aero balance behind weight, negative rearward",
     ),
     Quantity(
         key="front_added_load", term="front_added_load", kind="share", value="handling.nominal.front_added_load",
-        digits=1, head="front added load", title="added load front",
+        digits=1, head="add F", title="added load, front",
     ),
     Quantity(
         key="rear_added_load", term="rear_added_load", kind="share", value="handling.nominal.rear_added_load",
-        digits=1, head="rear added load", title="added load rear",
+        digits=1, head="add R", title="added load, rear",
     ),
     Quantity(
         key="front_load_share", term="front_load_share", kind="share", value="handling.nominal.front_load_share",
-        digits=1, head="front load", title="front share of wheel load", priority=8,
+        digits=1, head="load F", title="wheel-load share, front", priority=8,
     ),
     Quantity(
         key="neutral_steer_shift", term="neutral_steer_shift", kind="wheelbase",
         value="handling.neutral_steer_shift.value", std="handling.neutral_steer_shift.std",
-        digits=2, head="shift", title="neutral-steer shift", priority=10,
+        digits=2, head="NS shift", title="neutral-steer shift", priority=10,
     ),
     Quantity(
         key="grip_surplus", term="grip_surplus", kind="share", value="handling.grip_surplus.value",
         std="handling.grip_surplus.std", interval="handling.grip_surplus",
-        digits=1, head="surplus", title="grip surplus, rear over front", priority=8,
+        digits=1, head="grip R−F", title="grip balance, rear over front", priority=8,
     ),
     Quantity(
         key="grip_surplus_driven", term="grip_surplus_driven", kind="share",
         value="handling.grip_surplus_driven.value", interval="handling.grip_surplus_driven",
-        digits=1, head="with drive", title="the same, driving against drag",
+        digits=1, head="powered", title="grip balance under power",
     ),
     Quantity(
         key="verdict", term="verdict", kind="word", value="handling.verdicts.word", head="verdict", title="verdict",
@@ -174,11 +174,11 @@ AT_SPEED = (
     ),
     Quantity(
         key="verdict_probability", term="verdict_probability", kind="share", value="handling.verdicts.probability",
-        digits=1, head="verdict probability", title="share of draws in the nominal class",
+        digits=1, head="verdict probability", title="draws in the nominal class",
     ),
     Quantity(
         key="verdict_shares", term="verdict_probability", kind="shares", value="handling.verdicts.shares",
-        digits=1, head="verdict shares", title="share of draws in each class",
+        digits=1, head="verdict shares", title="draws in each class",
     ),
 )  # fmt: skip
 """What depends on the speed, for a run of a table or a speed of a sweep."""
@@ -189,27 +189,27 @@ FORCES = AT_SPEED[:4]
 LIMITS = (
     Quantity(
         key="onset_speed_m_s", term="onset_speed", kind="speed", value="onsets.speed", interval="onsets",
-        interval_key="onset_speed_interval_m_s", head="onset", title="onset speed",
+        interval_key="onset_speed_interval_m_s", head="from", title="speed from which a limit is passed",
     ),
     Quantity(
         key="onset_verdict", term="onset_speed", kind="word", value="onsets.class_reached",
-        head="onset verdict", title="class beyond the onset speed",
+        head="verdict from", title="class past the limit",
     ),
     Quantity(
         key="onset_speed_driven_m_s", term="onset_speed", kind="speed", value="onsets.driven_speed",
-        head="onset with drive", title="onset speed, driving against drag",
+        head="from, powered", title="speed from which a limit is passed under power",
     ),
     Quantity(
         key="onset_driven_verdict", term="onset_speed", kind="word", value="onsets.driven_class_reached",
-        head="onset verdict with drive", title="class beyond the onset speed, driving against drag",
+        head="verdict from, powered", title="class past the limit under power",
     ),
     Quantity(
         key="lift_off_speed_m_s", term="lift_off_speed", kind="speed", value="onsets.lift_off_speed",
-        head="lift-off", title="speed at which an axle leaves the ground",
+        head="unloads", title="axle unloading speed",
     ),
     Quantity(
         key="lift_off_axle", term="lift_off_speed", kind="word", value="onsets.lift_off_axle",
-        head="lift-off axle", title="axle that leaves the ground",
+        head="unloaded axle", title="axle that the air unloads",
     ),
 )  # fmt: skip
 """Speeds from which something changes."""
@@ -225,12 +225,12 @@ RANGE = (
     ),
     Quantity(
         key="leaves_band_at_m_s", term="leaves_band", kind="speed", value="over_range.leaves", interval="over_range.leaving",
-        interval_key="leaves_band_at_m_s_interval", head="in bal. to", title="speed at which the band is left, from rest up",
+        interval_key="leaves_band_at_m_s_interval", head="in bal. to", title="speed up to which the car is in balance",
         priority=0,
     ),
     Quantity(
         key="understeer_under_power_at_m_s", term="leaves_band", kind="speed", value="over_range.power_understeer",
-        head="power US", title="speed from which drive makes the car push beyond the band",
+        head="power US", title="speed from which power brings more understeer than the limit",
     ),
 )  # fmt: skip
 """What holds over every speed that the car sees, for a configuration."""

@@ -295,6 +295,11 @@ class Session:
     """What session.toml says of the uncertainty of its quantities, by its dotted keys, as ``places.0.speed``."""
 
     @property
+    def speed_shown(self) -> float:
+        """The speed at which screens, printed tables and the report show loads: the first named one, else the day's."""
+        return self.places[0].speed if self.places else self.facility.speed
+
+    @property
     def used(self) -> tuple[Run, ...]:
         """The runs that count: all but the void ones."""
         return tuple(run for run in self.runs if run.status != "void")

@@ -26,7 +26,7 @@ class CarFigures:
     front_share : array_like
         Of the static weight. [1]
     static_margin : array_like
-        At rest, of the wheelbase, positive toward understeer. [1]
+        At rest, of the wheelbase, positive towards understeer. [1]
     stiffness, grip : tuple of array_like
         Front and rear load exponent of cornering stiffness, and of grip. [1]
     set_up : CarFigures or None

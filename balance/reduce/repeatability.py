@@ -186,7 +186,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
         deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
         if repeats is not None and stated is not None and source[k] == "repeats" and stated.has(k):
             notes.append(
-                f"{name}: the repeats scatter by {repeats.deviation[k]:.3g} N, far more than the facility's "
+                f"{name}: the repeats have sd {repeats.deviation[k]:.3g} N, far more than the facility's "
                 f"{stated.deviation[k]:.3g} N; the repeats stand alone"
             )
     if source[TOTAL] == "facility":

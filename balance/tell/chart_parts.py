@@ -54,7 +54,7 @@ class VerticalMark:
 
     x: float
     label: str = ""
-    symbol: str = "▲"
+    symbol: str = "|"
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -85,7 +85,8 @@ class Show:
         if not math.isfinite(std):
             return f"{text} {self.unit(kind)}"
         places = decimals_for(std / self.system.unit(kind).scale, fallback=0)
-        return f"{text} ± {number(std / self.system.unit(kind).scale, max(places, 1 if std else 0))} {self.unit(kind)}"
+        unit = self.unit(kind)
+        return f"{text} {unit} sd {number(std / self.system.unit(kind).scale, max(places, 1 if std else 0))} {unit}"
 
     def speed(self, value: float) -> str:
         """Write a speed with its unit."""
@@ -102,6 +103,29 @@ class Show:
 
 def _direction(downforce: float) -> str:
     return "downforce" if downforce >= 0 else "LIFT"
+
+
+def unit_mark(unit: str) -> str:
+    """Return a setting's unit as it stands on a page: an angle in degrees has its sign.
+
+    Examples
+    --------
+    >>> unit_mark("deg"), unit_mark("mm")
+    ('°', 'mm')
+    """
+    return "°" if unit in ("deg", "degree", "degrees", "°") else unit
+
+
+def with_unit(figure: str, unit: str) -> str:
+    """Write a setting's figure with its unit behind it.
+
+    Examples
+    --------
+    >>> with_unit("5", "deg"), with_unit("60", "mm"), with_unit("2", "")
+    ('5°', '60 mm', '2')
+    """
+    mark = unit_mark(unit)
+    return f"{figure}{'' if mark == '°' else ' '}{mark}".rstrip()
 
 
 def percent(value: float, std: float = math.nan, *, decimals: int | None = None) -> str:
@@ -148,18 +172,37 @@ def interval(low: float, high: float, std: float = math.nan) -> str:
 
 
 def points(offset: float, std: float = math.nan) -> str:
-    """Write a balance offset in words: how many percentage points, and which way.
+    """Write how far a percentage moved in words: how many points, and which way.
 
     Examples
     --------
     >>> points(-0.165, 0.004), points(0.02)
-    ('16.5 pt rearward', '2.0 pt forward')
+    ('16.5 points rearward', '2.0 points forward')
     """
     if not math.isfinite(offset):
         return NONE
     places = decimals_for(std * 100.0, fallback=1, most=1)
     text = number(abs(offset) * 100.0, places)
-    return f"{text} pt" if not text.strip("0.") else f"{text} pt {'rearward' if offset < 0 else 'forward'}"
+    return (
+        f"{text} points"
+        if not text.strip("0.")
+        else f"{text} points {'rearward' if offset < 0 else 'forward'}"
+    )
+
+
+def behind_weight(offset: float, std: float = math.nan) -> str:
+    """Write how far aero balance lies behind or ahead of the weight.
+
+    Examples
+    --------
+    >>> behind_weight(-0.091, 0.004), behind_weight(0.02), behind_weight(0.0)
+    ('9.1 points behind weight', '2.0 points ahead of weight', '0.0 points from weight')
+    """
+    if not math.isfinite(offset):
+        return NONE
+    text = number(abs(offset) * 100.0, decimals_for(std * 100.0, fallback=1, most=1))
+    way = "from" if not text.strip("0.") else "behind" if offset < 0 else "ahead of"
+    return f"{text} points {way} weight"
 
 
 def toward(shift: float, std: float = math.nan) -> str:
@@ -168,12 +211,12 @@ def toward(shift: float, std: float = math.nan) -> str:
     Examples
     --------
     >>> toward(0.012, 0.002), toward(-0.004)
-    ('1.2 % toward understeer', '0.4 % toward oversteer')
+    ('1.2 % towards understeer', '0.4 % towards oversteer')
     """
     if not math.isfinite(shift):
         return NONE
     text = percent(abs(shift), std)
-    return text if not text.strip("0. %") else f"{text} toward {'understeer' if shift > 0 else 'oversteer'}"
+    return text if not text.strip("0. %") else f"{text} towards {'understeer' if shift > 0 else 'oversteer'}"
 
 
 def age_words(seconds: float) -> str:

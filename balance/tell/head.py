@@ -31,11 +31,11 @@ def scatter_words(table: Assessment, show: Show) -> str:
     """State how well one reading is known, and from what."""
     scatter = table.day.repeatability
     if not scatter.known:
-        return "one reading: scatter unknown, cannot tell how sure"
+        return "one reading: noise unknown, cannot tell how sure"
     figures = [
-        f"{name} ± {number(float(s) / show.system.unit('force').scale, 1)}"
+        f"{name} {number(float(s) / show.system.unit('force').scale, 1)}"
         for name, s in zip(CHANNELS, scatter.deviation[MEASURED], strict=True)
         if math.isfinite(s)
     ]
     tested = show.speed(table.day.session.facility.speed)
-    return f"one reading at {tested}: {', '.join(figures)} {show.unit('force')} ({scatter.source[FRONT]})"
+    return f"one reading at {tested}: sd {', '.join(figures)} {show.unit('force')} ({scatter.source[FRONT]})"

@@ -30,16 +30,18 @@ CAUTION_LINE = (
     "Local rules and qualified people stand above this."
 )
 """The same where there is room for a line or two."""
+CAUTION_SHORT = "Estimates. One change at a time, speed in steps; oversteer is the dangerous side"
+"""The same in one line, beside where the rest can be read."""
 
 MUCH_AS_AT_REST = 0.01
-"""Grip surplus below which a driver is told that the car behaves as in slow corners."""
+"""Grip balance below which a driver is told that the car behaves as in slow corners."""
 _MARKS = {
     VerdictWord.IN_BALANCE: "●",
     VerdictWord.REAR_OVERPOWERS: "▲",
     VerdictWord.FRONT_OVERPOWERS: "▼",
     VerdictWord.AT_THE_EDGE: "◐",
     VerdictWord.CANNOT_TELL: "?",
-    VerdictWord.OFF_THE_GROUND: "✖",
+    VerdictWord.OFF_THE_GROUND: "▼",
 }
 _ROLES = {
     VerdictWord.IN_BALANCE: "good",
@@ -49,19 +51,28 @@ _ROLES = {
     VerdictWord.CANNOT_TELL: "muted",
     VerdictWord.OFF_THE_GROUND: "danger",
 }
+CLASSES = {
+    VerdictWord.IN_BALANCE: "in balance",
+    VerdictWord.REAR_OVERPOWERS: "past the understeer limit",
+    VerdictWord.FRONT_OVERPOWERS: "past the oversteer limit",
+    VerdictWord.AT_THE_EDGE: "at a limit",
+    VerdictWord.CANNOT_TELL: "cannot tell",
+    VerdictWord.OFF_THE_GROUND: "axle unloaded",
+}
+"""Each class in the middle of a sentence."""
 
 
-REFIT_ASSUMED = "refit scatter assumed"
-"""What is said of every interval and verdict of a day on which nothing was fitted twice."""
+REFIT_ASSUMED = "refitting assumed"
+"""Stands with every interval and verdict of a day on which nothing was fitted twice."""
 
 
 def verdict_mark(verdict: Verdict) -> str:
     """Return the mark that stands before a verdict, so that no meaning hangs on colour."""
-    return _MARKS[verdict.word]
+    return "○" if verdict.light and verdict.word is VerdictWord.IN_BALANCE else _MARKS[verdict.word]
 
 
 def verdict_role(verdict: Verdict) -> str:
-    """State how a verdict is to be set off: good, warn, danger or muted."""
+    """Return how a verdict is set off: good, warn, danger or muted."""
     role = _ROLES[verdict.word]
     return "warn" if role == "good" and verdict.refit_assumed else role
 
@@ -70,102 +81,93 @@ def verdict_words(verdict: Verdict) -> str:
     """Write a verdict in a few words for a table whose head names the speed."""
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
-        return "AXLE OFF THE GROUND"
+        return "AXLE UNLOADED"
     if word is VerdictWord.CANNOT_TELL:
         return _qualified("cannot tell: run the baseline again", verdict)
     if word is VerdictWord.AT_THE_EDGE:
-        side = "rear" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front"
-        return _qualified(f"at the {side}'s edge ({_range(verdict)})", verdict)
+        return _qualified(f"at the {_side(verdict)} limit ({_range(verdict)})", verdict)
+    return _qualified(_class(verdict), verdict)
+
+
+def _class(verdict: Verdict) -> str:
+    """Put a verdict that is past a limit or inside both in words: what the driver feels follows the figure, not the limit."""
     if verdict.light:
-        text = "too little load to matter"
-    elif word is VerdictWord.IN_BALANCE:
-        text = "in balance"
-    elif word is VerdictWord.REAR_OVERPOWERS:
-        text = f"rear overpowers front ({_felt(verdict, 'pushes at speed')})"
-    else:
-        text = f"FRONT OVERPOWERS REAR ({_felt(verdict, 'loose at speed')})"
-    return _qualified(text, verdict)
+        return "small load"
+    if verdict.word is VerdictWord.IN_BALANCE:
+        return CLASSES[verdict.word]
+    if abs(verdict.surplus) < MUCH_AS_AT_REST:
+        return f"{CLASSES[verdict.word]}, much as in slow corners"
+    front = verdict.word is VerdictWord.FRONT_OVERPOWERS
+    return f"{'MORE OVERSTEER' if front else 'more understeer'} than in slow corners"
 
 
-def _felt(verdict: Verdict, felt: str) -> str:
-    """Put what the driver feels in a bracket: that follows the surplus, however narrow the band."""
-    return "much as in slow corners" if abs(verdict.surplus) < MUCH_AS_AT_REST else felt
+def _side(verdict: Verdict) -> str:
+    return "understeer" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "oversteer"
 
 
 def _qualified(text: str, verdict: Verdict) -> str:
     """Add to a verdict how wide its dangerous side was made, and that nobody can tell how sure it is."""
     if verdict.front_limit is not None:
-        text += f", front limit widened to {wide_limit(verdict.front_limit)}"
+        text += f", oversteer limit widened to {wide_limit(verdict.front_limit)}"
     return text if verdict.certain or verdict.awaited else f"{text}; cannot tell how sure"
 
 
 def verdict_short(verdict: Verdict) -> str:
-    """Write a verdict in at most 24 characters, for a narrow table."""
+    """Put a verdict in at most 14 characters, for a narrow table; a widened limit stands behind it."""
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
-        return "AXLE OFF THE GROUND"
-    if word is VerdictWord.CANNOT_TELL:
-        text = "cannot tell"
-    elif word is VerdictWord.AT_THE_EDGE:
-        text = "at the rear's edge" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "at the front's edge"
-    elif verdict.light:
-        text = "too little load"
-    elif word is VerdictWord.IN_BALANCE:
-        text = "in balance"
+        return "AXLE UNLOADED"
+    if word is VerdictWord.AT_THE_EDGE:
+        text = "understeer?" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER?"
+    elif word is VerdictWord.CANNOT_TELL or verdict.light or word is VerdictWord.IN_BALANCE:
+        text = "small load" if verdict.light and word is VerdictWord.IN_BALANCE else CLASSES[word]
     else:
-        rear = word is VerdictWord.REAR_OVERPOWERS
-        text = "rear over front" if rear else "FRONT OVER REAR"
-        if verdict.front_limit is None and abs(verdict.surplus) >= MUCH_AS_AT_REST:
-            text += " (pushes)" if rear else " (loose)"
+        text = "understeer" if word is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
     return text if verdict.front_limit is None else f"{text}, {wide_limit(verdict.front_limit)}"
 
 
 def headline(verdict: Verdict, speed: float, show: Show) -> str:
-    """Open a card: the verdict with its speed and what the driver feels."""
+    """Open a card: the verdict with its speed."""
     at = show.speed(speed)
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
-        return f"AXLE OFF THE GROUND at {at}"
+        return f"AXLE UNLOADED at {at}: dangerous"
     if word is VerdictWord.CANNOT_TELL:
         return _qualified(f"Cannot tell at {at}: run the baseline again", verdict)
     if word is VerdictWord.AT_THE_EDGE:
-        side = "rear over front" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "front over rear"
-        return _qualified(f"At the edge of the band at {at}, {side}", verdict)
-    if verdict.light:
-        text = f"Too little load to matter at {at}"
-    elif word is VerdictWord.IN_BALANCE:
-        text = f"In balance at {at}"
-    elif word is VerdictWord.REAR_OVERPOWERS:
-        text = f"Rear overpowers front at {at} ({_felt(verdict, 'pushes at speed')})"
-    else:
-        text = f"FRONT OVERPOWERS REAR at {at} ({_felt(verdict, 'loose at speed, dangerous')})"
-    return _qualified(text, verdict)
+        return _qualified(f"At the {_side(verdict)} limit at {at}", verdict)
+    text = _class(verdict)
+    danger = ": dangerous" if text.startswith("MORE") else ""
+    return _qualified(f"{text[0].upper()}{text[1:]} at {at}{danger}", verdict)
 
 
 def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
-    """State how much more grip the air leaves one axle with, with its interval and the band."""
+    """Write how much more grip the air leaves one axle with, with its interval and the limit of that side."""
     amount = percent(abs(verdict.surplus), _std(verdict))
     gains, loses = ("rear", "front") if verdict.surplus >= 0 else ("front", "rear")
-    cause = "the air and the drive against drag leave" if verdict.with_drive else "the air leaves"
+    powered = "under power " if verdict.with_drive else ""
     between = f" ({_range(verdict, mirrored=verdict.surplus < 0)})" if verdict.low is not None else ""
     return (
-        f"{f'At {at}, compared' if at else 'Compared'} with rest, {cause} the {gains} with {amount} more grip than the {loses}{between}; "
+        f"{f'At {at}, compared' if at else 'Compared'} with slow corners, {powered}the {gains} has {amount} more grip "
+        f"than the {loses}{between}; "
         f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed on "
         "that side."
     )
 
 
 def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> str:
-    """State why, in a sentence or two that a driver can follow."""
+    """Give the reason of a verdict in a sentence or two that a driver can follow."""
     at = show.speed(speed)
     word = verdict.word
     if word is VerdictWord.OFF_THE_GROUND:
-        return f"At {at} the lift of an axle is more than the weight on it. No figure of balance means anything there."
+        return (
+            f"At {at} the air lifts the whole weight of an axle. No figure of balance means anything there."
+        )
     grip = grip_words(verdict, target, at)
     if word is VerdictWord.CANNOT_TELL:
-        return f"{grip} The scatter of the day reaches over both edges of the band."
+        return f"{grip} The interval reaches past both limits: repeats differ too much."
     if word is VerdictWord.AT_THE_EDGE:
-        return f"{grip} The scatter of the day reaches over that edge."
+        return f"{grip} The interval reaches past that limit."
     if word is VerdictWord.IN_BALANCE:
         return f"{grip} {feel_words(verdict)}"
     felt = feel_words(verdict)
@@ -173,10 +175,10 @@ def explanation(verdict: Verdict, speed: float, target: Target, show: Show) -> s
 
 
 def feel_words(verdict: Verdict) -> str:
-    """State what the driver feels: this follows the surplus, never the band."""
+    """State what the driver feels: this follows the grip balance, never the limits."""
     if abs(verdict.surplus) < MUCH_AS_AT_REST:
         return "The car behaves much as in slow corners."
-    return f"The car will {'push more' if verdict.surplus > 0.0 else 'be looser at the rear'} than in slow corners."
+    return f"The car has more {'under' if verdict.surplus > 0.0 else 'over'}steer than in slow corners."
 
 
 def wide_limit(limit: float) -> str:
@@ -187,8 +189,8 @@ def wide_limit(limit: float) -> str:
 def ground_words(ground: GroundLevel) -> str:
     """Warn that the height at which drag is reacted alone puts a car in its class."""
     return (
-        f"warning: with drag reacted at ground level the grip surplus would be {percent(ground.at_ground)} in place of "
-        f"{percent(ground.surplus)}: {ground.word_at_ground}, not {ground.word}; is the height right?"
+        f"warning: with drag reacted at ground level the grip balance would be {percent(ground.at_ground)} in place of "
+        f"{percent(ground.surplus)}: {CLASSES[ground.word_at_ground]}, not {CLASSES[ground.word]}; is the height right?"
     )
 
 
@@ -207,12 +209,10 @@ def margin_caution(margin: float | None) -> str:
 
 def danger_words(verdict: Verdict) -> str:
     """Warn of a front over the rear: in how many draws, or by how much where the scatter is unknown."""
-    beyond = (
-        "" if verdict.front_limit is None else f" by more than the usual {percent(USUAL_FRONT_TOLERANCE)}"
-    )
+    usual = "" if verdict.front_limit is None else f"usual {percent(USUAL_FRONT_TOLERANCE)} "
     if verdict.loose is None:
-        return f"warning: the front is over the rear by {percent(-verdict.surplus)}, the usual limit is {percent(USUAL_FRONT_TOLERANCE)} (loose at speed)"
-    return f"warning: front overpowers rear{beyond} in {of_hundred(verdict.loose)} draws (loose at speed)"
+        return f"warning: the front has {percent(-verdict.surplus)} more grip; the usual oversteer limit is {percent(USUAL_FRONT_TOLERANCE)}"
+    return f"warning: past the {usual}oversteer limit in {of_hundred(verdict.loose)} draws"
 
 
 def target_words(verdict: Verdict, target: Target) -> str:
@@ -234,8 +234,8 @@ def probability_words(verdict: Verdict) -> str:
     if verdict.probability is None:
         return "How sure: cannot tell. No repeats and no stated repeatability: run the baseline again."
     return (
-        f"{verdict.nominal}: in {of_hundred(verdict.probability)} draws of this day's scatter and the "
-        "assumed exponents; floor, tyres and set-up are not in it"
+        f"{CLASSES[verdict.nominal]}: in {of_hundred(verdict.probability)} draws of this day's readings and "
+        "the assumed exponents; floor, tyres and set-up are not in it"
     )
 
 
@@ -248,8 +248,8 @@ def share_words(front_downforce: float, rear_downforce: float) -> str:
     """State why there is no front share."""
     lifting = [name for name, force in (("front", front_downforce), ("rear", rear_downforce)) if force < 0]
     if lifting:
-        return f"LIFT at {'both' if len(lifting) == 2 else lifting[0]}, no share"
-    return "too small, no share"
+        return f"LIFT at {'both axles' if len(lifting) == 2 else lifting[0]}, no aero balance"
+    return "too small, no aero balance"
 
 
 def onset_words(
@@ -257,17 +257,15 @@ def onset_words(
 ) -> str:
     """State from which speed an edge of the band is passed, and whether that was tested or can be reached."""
     side = (
-        "the rear overpowers the front"
-        if verdict is VerdictWord.REAR_OVERPOWERS
-        else "THE FRONT OVERPOWERS THE REAR"
+        "past the understeer limit" if verdict is VerdictWord.REAR_OVERPOWERS else "PAST THE OVERSTEER LIMIT"
     )
     if not math.isfinite(speed):
-        return "stays inside the band at any speed"
+        return "inside the limits at any speed"
     beyond = []
     if top_speed is not None and speed > top_speed:
         beyond.append("beyond top speed")
     if speed > 1.22 * tested:
-        beyond.append("beyond what was tested")
+        beyond.append("beyond the tested range")
     return f"{side} from {show.speed(speed)}" + (f" ({', '.join(beyond)})" if beyond else "")
 
 

@@ -26,7 +26,7 @@ def test_a_car_and_a_day_from_options(axletrim, tmp_path):
     assert (made.returncode, made.stdout) == (0, "my car/day\n")
     assert made.stderr.splitlines() == [
         "axletrim: runs.csv takes lift in lbf, positive up; --sign downforce, --units or --columns says otherwise",
-        'axletrim: forces = "as read" is taken: the facility has not restated them; --forces says otherwise',
+        'axletrim: forces = "as read" is taken: the facility has not corrected them; --forces says otherwise',
     ]
     runs = tmp_path / "my car" / "day" / "runs.csv"
     assert runs.read_text().startswith("run,time,configuration,wing_angle [deg],ride [mm],speed [mph],")

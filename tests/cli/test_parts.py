@@ -230,7 +230,7 @@ def test_a_part_of_a_block_without_a_drift_stands_as_measured_and_says_so(axletr
     assert "DRIFT TAKEN OUT, not of ‡ (--correct-drift leaves it in)" in flat
     assert "of ‡ as measured: total" in flat
     assert [line.split()[0] for line in said.splitlines() if line.startswith(("  2", "  7"))] == ["2", "7‡"]
-    assert flat.count("no drift is taken out of it: none is resolved in its block") == 1
+    assert flat.count("no drift is taken out of it: none is significant in its block") == 1
     assert "of 1 of 2 parts" in " ".join(axletrim("parts", desk.session).stdout.split())
 
 
@@ -273,7 +273,7 @@ def test_where_no_part_lies_in_a_block_that_drifts_none_is_said_to_be_out(axletr
     stated = [f"{row},{'6' if row.startswith(('2,', '4,')) else ''}" for row in rows]
     desk.write(runs="\n".join([f"{head},baseline", *stated]) + "\n")
     said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
-    assert "a drift is resolved, but NONE CAN BE TAKEN OUT of these parts" in said
+    assert "a drift is significant, but CANNOT BE REMOVED from these parts" in said
     assert "DRIFT TAKEN OUT" not in said
 
 
@@ -374,10 +374,10 @@ def test_the_scatter_of_the_day(axletrim, demo, record):
         "this day can show 42 N of total downforce",
         "facility's figure",
         "least significant difference",
-        "smallest detectable difference",
+        "smallest detectable change",
         "a part of 10 N",
         "runs 1, 2, 6, 13, 24, car changed in between",
-        "not offered: no drift is resolved",
+        "not offered: no drift is significant",
         "A-B-A runs 15, 16, 17",
     ):
         assert words in said

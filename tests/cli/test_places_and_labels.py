@@ -60,7 +60,7 @@ def test_one_run_without_repeats_or_a_stated_figure(axletrim, desk):
     desk.write(runs=HEADER + "1,as run,-150,-660,1150\n")
     result = axletrim("table", desk.session)
     assert result.returncode == 0
-    assert "scatter unknown, cannot tell how sure" in " ".join(result.stdout.split())
+    assert "noise unknown, cannot tell how sure" in " ".join(result.stdout.split())
     run = json.loads(axletrim("table", desk.session, "--json").stdout)["runs"][0]
     assert run["verdict"] == run["nominal_verdict"] == "rear overpowers front"
     assert run["verdict_probability"] is None

@@ -52,7 +52,7 @@ def test_a_class_that_hangs_on_the_height_of_drag_is_told(axletrim, day, tmp_pat
     asked = axletrim("what-if", folder, "--set", "from=1", "--json")
     (one,) = json.loads(asked.stdout)["what_ifs"]
     assert one["start"]["grip_surplus_drag_at_ground"] == pytest.approx(-0.0238, abs=1e-4)
-    assert "with drag reacted at ground level: surplus −2.4 %" in words(
+    assert "with drag reacted at ground level: grip balance −2.4 %" in words(
         axletrim("what-if", folder, "--set", "from=1")
     )
 

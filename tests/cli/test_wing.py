@@ -140,7 +140,7 @@ def test_target_and_verdict_rest_on_the_surplus_with_drive(axletrim, demo):
     assert solution["grip_surplus_driven"] == pytest.approx(0.01, abs=1e-9)
     assert solution["grip_surplus"] > solution["grip_surplus_driven"]
     said = " ".join(axletrim("trim", two_seater, *ask, "--width", 1000).stdout.split())
-    assert "the lower of without and with drive" in said
+    assert "the lower of without and under power" in said
     assert "with the drive force, which the verdict is made from" in said
     assert "the drive force decides that, not the air load alone" in said
 

@@ -118,7 +118,7 @@ def test_card_detail_and_sentence_are_of_the_same_changes_the_nearest_first(tmp_
         assert sentences[0] == f"Holds unless {', or '.join(clauses[:2])}."  # at most two on a card
         assert overturn_sentence(table, row, SI) == sentences[0]
         assert doubt_sentences(table, row, SI, brief=True) == (f"Holds unless {clauses[0]}.",)
-        lines = detail["What would overturn it"]
+        lines = detail["What would change this"]
         assert [
             line.split(": then ")[0] for line in lines[1 : 1 + len(found)]
         ] == clauses  # all of them there
@@ -129,7 +129,7 @@ def test_card_detail_and_sentence_are_of_the_same_changes_the_nearest_first(tmp_
 def test_nothing_is_said_while_the_verdict_is_awaited(tmp_path):
     table = balance.assess(made(tmp_path).day, drawn=False)
     assert doubt_sentences(table, 2, SI) == ()
-    assert "What would overturn it" not in {s.heading for s in run_detail(table, 2, SI)}
+    assert "What would change this" not in {s.heading for s in run_detail(table, 2, SI)}
 
 
 def test_what_repeats_do_not_show_stands_where_it_is_large(tmp_path):

@@ -165,7 +165,7 @@ def test_a_baseline_that_nobody_stated_is_marked(tmp_path):
     parts = assess_parts(day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,110,500,1040,\n"))
     row = [pair.run for pair in parts.increments.pairs].index(1)
     assert "(proposed" in baseline_words(parts.increments[row])
-    assert "the baseline is proposed, nobody stated it" in part_sentence(parts, row, Show(SI))
+    assert "the baseline is automatic, nobody stated it" in part_sentence(parts, row, Show(SI))
     assert PartTable(parts, Show(SI)).cell(row, "baseline") == Cell("1 prop.", "muted")
     assert any(text.startswith("prop. (proposed)") for text in parts_remarks(parts, Show(SI)))
 
@@ -189,7 +189,7 @@ def test_untouched_repeats_alone_resolve_nothing_and_say_so(tmp_path):
     assert not parts.increments[row].rear_downforce.resolved
     said = part_sentence(parts, row, Show(SI))
     assert "nothing was fitted twice: refit the baseline" in said
-    assert "refit scatter assumed, nothing is called resolved" in said
+    assert "refit scatter assumed, nothing is called significant" in said
     assert any("refit scatter assumed, NOTHING IS CALLED RESOLVED" in text for text in parts_banner(parts))
     assert any(
         text.startswith("Refit scatter assumed") for text in scatter_summary(scatter_of_day(day), Show(SI))
@@ -213,7 +213,7 @@ def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path
     said = part_sentence(parts, 1, Show(SI))
     assert "nothing is resolved: run the baseline again" in said
     assert "±" not in said
-    assert any("NOTHING IS RESOLVED: run the baseline again" in text for text in parts_banner(parts))
+    assert any("NOTHING IS SIGNIFICANT: run the baseline again" in text for text in parts_banner(parts))
     assert any("by the figures as typed" in line for line in part_card(parts, 1, Show(SI)).lines)
     (summary,) = scatter_summary(scatter_of_day(day), Show(SI))
     assert "run the baseline again" in summary
@@ -241,7 +241,7 @@ def test_both_figures_stand_where_a_drift_can_be_taken_out(tmp_path):
     for corrected in (False, True):
         parts = assess_parts(day, correct_drift=corrected)
         row = [pair.run for pair in parts.increments.pairs].index(3)
-        other = "With the drift left in" if corrected else "With the drift taken out"
+        other = "With drift left in" if corrected else "With drift removed"
         assert any(line.startswith(other) for line in part_card(parts, row, Show(SI)).lines)
         assert any(("TAKEN OUT" if corrected else "NOT taken out") in text for text in parts_banner(parts))
     assert any(

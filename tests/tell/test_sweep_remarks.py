@@ -60,7 +60,7 @@ def test_where_the_drive_force_decides_is_said(day):
     assert (
         "the surplus has the drive force in it that holds each speed against drag, as the verdict has" in said
     )
-    assert "at 240 km/h the drive force decides the verdict; the air load alone would not" in said
+    assert "at 240 km/h the verdict is that under power; the air load alone would not decide it" in said
     assert any(text.startswith("warning: front overpowers rear") and "from 240 km/h" in text for text in said)
 
 

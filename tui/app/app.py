@@ -76,33 +76,39 @@ AT_ONCE = 500
 """Runs up to which values are worked out before the next picture, without their intervals."""
 
 APP = (
-    Action(id="runs", key="1", label="runs", help="the runs of the day", group="pages"),
+    Action(
+        id="runs",
+        key="1",
+        label="configurations",
+        help="every configuration of the day, its loads and its verdict",
+        group="pages",
+    ),
     Action(
         id="parts",
         key="2",
         label="parts",
-        help="what each part did, and whether it is real",
+        help="what each part did, and whether it is significant",
         group="pages",
     ),
     Action(
         id="scatter",
         key="3",
-        label="scatter",
-        help="what the day can show: scatter, repeats, drift",
+        label="repeatability",
+        help="repeatability, repeats, drift, and what they can detect",
         group="pages",
     ),
     Action(
         id="wing",
         key="4",
-        label="wing",
-        help="what a wing or another setting should be put to, after a change or as the car stands",
+        label="trim",
+        help="the setting that meets a target, after a change or as the car stands",
         group="pages",
     ),
     Action(
         id="what_if",
         key="5",
         label="what-if",
-        help="what the car would be like with other parts, loads, weights, air or speed",
+        help="a car that was not measured: other parts, loads, weights, air or speed",
         group="pages",
     ),
     Action(
@@ -114,10 +120,11 @@ APP = (
     ),
     Action(
         id="brief",
-        key="B",
-        label="brief",
-        help="the customer's page: what it holds, your own words, and writing it",
-        on_footer=False,
+        key="7,B",
+        label="report",
+        help="the customer's report: recommendation, parts, your own words, and writing it",
+        shown_key="7",
+        group="pages",
     ),
     Action(
         id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
@@ -129,7 +136,7 @@ APP = (
         help="explain this screen: keys, columns, terms",
         shown_key="?",
     ),
-    Action(id="choose", key="o", label="open", help="open another session", on_footer=False),
+    Action(id="choose", key="o", label="open", help="open another day", on_footer=False),
     Action(
         id="sunlight",
         key="t",

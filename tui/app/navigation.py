@@ -198,7 +198,7 @@ class Pages(Host):
             self.push_screen(Notes())
 
     def ask_speed(self, take: Callable[[float | None], None]) -> None:
-        """Let the speed of interest be typed."""
+        """Let the speed shown be typed."""
         from tui.host.questions import AskSpeed  # noqa: PLC0415 - only when asked
 
         self.push_screen(AskSpeed(self.state), take)

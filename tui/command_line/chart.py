@@ -25,17 +25,19 @@ from tui.command_line.options import output_path, quantity, read_day, reading_op
 @session_argument
 @click.argument("kind", metavar="KIND")
 @click.option("-o", "--output", metavar="FILE", required=True, help="A file ending in .svg, .png or .pdf.")
-@click.option("--run", metavar="RUN", help="The run that it is of; default: the answer of the brief.")
+@click.option(
+    "--run", metavar="RUN", help="The run that it is of; default: the recommendation of the report."
+)
 @reading_option
 @click.option(
     "--speed",
     metavar="SPEED",
-    help='Speed at which loads are stated, as "185 km/h"; default: that of the brief.',
+    help='Speed at which loads are shown, as "185 km/h"; default: that of the report.',
 )
 @click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),
-    help="Units shown. Default: those of brief.toml, else si.",
+    help="Units shown. Default: those of the report, else si.",
 )
 def chart(
     *,

@@ -8,7 +8,7 @@ from tui.command_line.options import session_argument, show_in, units_option
 
 
 @click.command(
-    short_help="Print every fault and every doubtful figure.",
+    short_help="List faults and doubtful figures.",
     epilog="\b\nExample:\n  axletrim check my_car/spring_day --strict",
 )
 @session_argument

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import shlex
 import sys
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from balance.model.errors import AxletrimError
+from tui.command_line.cautions import cautions
 from tui.command_line.chart import chart
 from tui.command_line.check import check
 from tui.command_line.compare import compare
@@ -19,12 +21,12 @@ from tui.command_line.import_table import import_table
 from tui.command_line.new import new
 from tui.command_line.opening import choose, demo, open_session
 from tui.command_line.parts import parts
-from tui.command_line.repeatability import scatter
-from tui.command_line.report import brief
-from tui.command_line.response import curve
-from tui.command_line.speeds import sweep
+from tui.command_line.repeatability import repeatability
+from tui.command_line.report import report
+from tui.command_line.response import response
+from tui.command_line.speeds import speeds
 from tui.command_line.table import table
-from tui.command_line.trim import trim, wing
+from tui.command_line.trim import trim
 from tui.command_line.what_if import what_if
 from tui.printing.streams import abandon_output, prepare_streams
 
@@ -37,7 +39,7 @@ Examples:
   axletrim table my_car/spring_day --speed "185 km/h"
   axletrim check my_car/spring_day
 
-SESSION is a session's folder or its session.toml. Results go to stdout, messages to stderr.
+SESSION is the folder of a day, or its session.toml. Results go to stdout, messages to stderr.
 Exit codes: 0 fine, 1 a finding that was asked to fail, 2 input that cannot be used."""
 
 
@@ -55,8 +57,12 @@ class _CommandLine(click.Group):
         except click.UsageError as fault:
             if not Path(args[0]).exists():
                 raise
-            how = f"It is a file or folder; open a session by: axletrim open {shlex.quote(args[0])}"
+            how = f"It is a file or folder; open a day by: axletrim open {shlex.quote(args[0])}"
             raise click.UsageError(f"{fault.message} {how}", ctx) from None
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's own call
+        """List commands in the order in which a day asks for them."""
+        return list(self.commands)
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; a reader that has seen enough is no failure, as it would be to click."""
@@ -96,33 +102,40 @@ def _show_version(context: click.Context, _option: click.Parameter, wanted: bool
 def axletrim(context: click.Context) -> None:
     """Axle loads of a car's aerodynamic configurations: balance, verdicts, what each part did.
 
-    Without a command, choose one of the sessions opened lately.
+    Without a command, choose one of the days opened lately.
     """
     if context.invoked_subcommand is None:
         choose(context)
 
 
 for _command in (
-    open_session,
-    new,
     demo,
+    new,
+    import_table,
+    open_session,
+    check,
     table,
     parts,
-    compare,
-    scatter,
-    sweep,
-    brief,
-    chart,
-    check,
-    explain,
-    import_table,
-    export,
+    repeatability,
     trim,
-    wing,
     what_if,
-    curve,
+    compare,
+    report,
+    response,
+    speeds,
+    chart,
+    export,
+    explain,
+    cautions,
 ):
     axletrim.add_command(_command)
+
+_OLD_NAMES = {"brief": report, "scatter": repeatability, "sweep": speeds, "curve": response, "wing": trim}
+"""Names that commands had before: they keep working, and are not listed."""
+for _name, _command in _OLD_NAMES.items():
+    _old = copy.copy(_command)
+    _old.name, _old.hidden = _name, True
+    axletrim.add_command(_old)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

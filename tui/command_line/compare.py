@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 @click.option(
     "-o", "--output", metavar="FILE", help="Write a page in large type to a file ending in .html instead."
 )
+@options.full_option
 @options.width_option
 @options.draws_options
 def compare(
@@ -43,6 +44,7 @@ def compare(
     correct_drift: bool,
     as_json: bool,
     output: str | None,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -63,6 +65,7 @@ def compare(
         session, draws=draws, confidence=confidence, alone=[before, after] if reading else ()
     )
     first, second = _two(day, before, after, options.show_in(units, day.session))
+    at = options.shown_speed(at, day.session, machine=as_json)
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:
         from balance.files.day.durable import write_atomically
@@ -79,7 +82,8 @@ def compare(
         return
     from tui.printing.parts import print_comparison
 
-    click.echo(print_comparison(result, row, options.show_in(units, day.session), options.width_or(width)))
+    show = options.show_in(units, day.session)
+    click.echo(print_comparison(result, row, show, options.width_or(width), full=full))
 
 
 def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[str, str]:

@@ -8,7 +8,7 @@ from tui.command_line.options import width_option, width_or
 
 
 @click.command(
-    short_help="Explain a term, or list all.", epilog="\b\nExample:\n  axletrim explain 'grip surplus'"
+    short_help="Explain a term, or list all.", epilog="\b\nExample:\n  axletrim explain 'grip balance'"
 )
 @click.argument("term", required=False, nargs=-1)
 @width_option

@@ -8,23 +8,29 @@ from tui.command_line.options import density_option, draws_options, quantity, se
 
 
 @click.command(
-    epilog="\b\nExamples:\n  axletrim export my_car/spring_day --xlsx spring_day.xlsx"
-    "\n  axletrim export my_car/spring_day --csv spring_day.csv"
+    epilog="\b\nExamples:\n  axletrim export my_car/spring_day -o spring_day.xlsx"
+    "\n  axletrim export my_car/spring_day -o spring_day.csv"
 )
 @session_argument
-@click.option("--xlsx", metavar="FILE", help="Workbook to write: readings, results, method; SI.")
 @click.option(
-    "--csv", metavar="FILE", help="CSV to write: facts and runs, which 'axletrim import' reads again."
+    "-o",
+    "--output",
+    metavar="FILE",
+    help="File to write, by its ending: .xlsx, a workbook with readings, results and method in SI; .csv, facts and runs, "
+    "which 'axletrim import' reads again.",
 )
+@click.option("--xlsx", metavar="FILE", hidden=True)
+@click.option("--csv", metavar="FILE", hidden=True)
 @click.option("--overwrite", is_flag=True, help="Replace a file that is there already.")
 @click.option(
-    "--speed", metavar="SPEED", help='Speed at which loads are stated in the workbook, as "185 km/h".'
+    "--speed", metavar="SPEED", help='Speed at which loads are shown in the workbook, as "185 km/h".'
 )
 @density_option
 @draws_options
 def export(
     *,
     session: str,
+    output: str | None,
     xlsx: str | None,
     csv: str | None,
     overwrite: bool,
@@ -38,8 +44,13 @@ def export(
     A text that a spreadsheet would take for a formula is written as text in the workbook, and with an
     apostrophe before it in the CSV.
     """
+    if output is not None:
+        ending = output.casefold().rpartition(".")[2]
+        if ending not in ("xlsx", "csv"):
+            raise click.UsageError(f"--output: found '{output}', expected a file ending in .xlsx or .csv")
+        xlsx, csv = (output, csv) if ending == "xlsx" else (xlsx, output)
     if not xlsx and not csv:
-        raise click.UsageError("give --xlsx FILE or --csv FILE")
+        raise click.UsageError("give --output FILE, ending in .xlsx or .csv")
     from balance.decide.day.assessment import assess
     from balance.decide.day.day import reduce_day
     from balance.files.loader import load_session

@@ -26,7 +26,7 @@ _CAR = (  # option, dotted key, what is asked on a terminal ("" for nothing), he
         "--static-margin",
         "tyres.static_margin",
         "",
-        'At rest, positive toward understeer, as "0 %"; only if known.',
+        'At rest, positive towards understeer, as "0 %"; only if known.',
     ),
     ("--note", "note", "", "Free text."),
 )
@@ -37,7 +37,7 @@ _SESSION = (
     ("--air-density", "facility.air_density", "Nominal air density, with its unit", 'As "1.225 kg/m^3".'),
     ("--kind", "facility.kind", "", "wind tunnel or straight."),
     ("--floor", "facility.floor", "", "fixed, moving or road."),
-    ("--forces", "facility.forces", "", "as read (default), or restated by the facility to its speed and density."),
+    ("--forces", "facility.forces", "", "as read (default), or restated: corrected by the facility to its speed and density."),
     ("--reference-area", "facility.reference_area", "", "Of the facility's coefficients, if not the car's frontal area."),
 )  # fmt: skip
 _CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -188,7 +188,7 @@ def session(
         )
     if not typed.get("facility.forces") and has_conditions(headers):
         click.echo(
-            'axletrim: forces = "as read" is taken: the facility has not restated them; --forces says otherwise',
+            'axletrim: forces = "as read" is taken: the facility has not corrected them; --forces says otherwise',
             err=True,
         )
 

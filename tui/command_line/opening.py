@@ -58,7 +58,7 @@ def _need_terminal() -> None:
     from balance.model.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same answers")
+        raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same tables")
 
 
 def keep_for_good() -> None:

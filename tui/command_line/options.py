@@ -33,10 +33,11 @@ units_option = click.option(
 speed_option = click.option(
     "--speed",
     metavar="SPEED",
-    help='Speed at which forces are stated, as "185 km/h"; default: the facility\'s.',
+    help='Speed at which loads are shown, as "185 km/h"; default: the first named speed, else the day\'s; '
+    "--json and --csv: the day's.",
 )
 drift_option = click.option(
-    "--correct-drift", is_flag=True, help="Take the drift out, in blocks where one is resolved."
+    "--correct-drift", is_flag=True, help="Remove drift, in blocks where it is significant."
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="One JSON object, SI.")
 limit_option = click.option(
@@ -49,12 +50,15 @@ limit_option = click.option(
 density_option = click.option(
     "--air-density",
     metavar="DENSITY",
-    help='Density at which forces are stated, as "1.18 kg/m^3"; default: the facility\'s.',
+    help='Density at which loads are shown, as "1.18 kg/m^3"; default: the facility\'s.',
 )
 reading_option = click.option(
     "--reading",
     is_flag=True,
     help="A run's label means the run alone; without it the mean of its configuration's readings.",
+)
+full_option = click.option(
+    "--full", is_flag=True, help="All notes, sentences and cautions; without it those that change a decision."
 )
 width_option = click.option(
     "--width",
@@ -125,6 +129,11 @@ def read_day(
     day = reduce_day(load_session(session), draws=draws, confidence=confidence)
     named = {label for label in alone if label is not None}
     return readings_alone(day, named) if named else day
+
+
+def shown_speed(speed: float | None, session: Session, *, machine: bool) -> float | None:
+    """Return the speed asked for; without one that of the screen for people, and the day's own for programs."""
+    return session.speed_shown if speed is None and not machine else speed
 
 
 def row_of(day: Day, run: str) -> int:

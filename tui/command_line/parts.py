@@ -10,7 +10,7 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
 
 
 @click.command(
-    short_help="Show what each part did, and whether it is real.",
+    short_help="Show what each part did, and whether it is significant.",
     epilog='\b\nExample:\n  axletrim parts my_car/spring_day --speed "185 km/h" --rank ratio',
 )
 @options.session_argument
@@ -20,7 +20,9 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
 @options.units_option
 @options.drift_option
 @click.option(
-    "--across-blocks", is_flag=True, help="Let repeats, drift and proposed baselines cross a change of block."
+    "--across-blocks",
+    is_flag=True,
+    help="Let repeats, drift and automatic baselines cross a change of block.",
 )
 @click.option(
     "--rank",
@@ -29,6 +31,7 @@ RANKS = ("downforce", "drag", "rear", "front", "target", "ratio")
 )
 @options.json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a part.")
+@options.full_option
 @options.width_option
 @options.draws_options
 def parts(
@@ -43,6 +46,7 @@ def parts(
     rank: str | None,
     as_json: bool,
     as_csv: bool,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -55,6 +59,7 @@ def parts(
     options.exclude(json=as_json, csv=as_csv)
     at, density = options.conditions(speed, air_density)
     day = options.read_day(session, draws=draws, confidence=confidence)
+    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
     result = assess_parts(
         day if baseline is None else against(day, baseline),
         speed=at,
@@ -63,7 +68,7 @@ def parts(
         correct_drift=correct_drift,
     )
     if correct_drift and result.increments.corrected is None:
-        click.echo("axletrim: no drift is resolved, so none was taken out", err=True)
+        click.echo("axletrim: no drift is significant, so none was removed", err=True)
     if as_json or as_csv:
         from balance.tell.export.records_csv import table_csv, to_json
         from balance.tell.parts.parts_json import parts_record
@@ -74,7 +79,7 @@ def parts(
     from tui.printing.parts import print_parts
 
     text, left_out = print_parts(
-        result, rank or "downforce", options.show_in(units, day.session), options.width_or(width)
+        result, rank or "downforce", options.show_in(units, day.session), options.width_or(width), full=full
     )
     click.echo(text)
     options.say_left_out(left_out)

@@ -1,4 +1,4 @@
-"""`axletrim scatter`: what the day can show."""
+"""`axletrim repeatability`: what the day can show."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from tui.command_line import options
 
 
 @click.command(
-    short_help="Show the day's scatter, drift, and what they let one see.",
-    epilog="\b\nExample:\n  axletrim scatter my_car/spring_day",
+    short_help="Show repeatability, drift and the smallest detectable change.",
+    epilog="\b\nExample:\n  axletrim repeatability my_car/spring_day",
 )
 @options.session_argument
 @options.units_option
@@ -23,10 +23,10 @@ from tui.command_line import options
 @click.option("--across-blocks", is_flag=True, help="Let drift cross a change of block.")
 @options.json_option
 @options.width_option
-def scatter(
+def repeatability(
     *, session: str, units: str, confidence: float, across_blocks: bool, as_json: bool, width: int | None
 ) -> None:
-    """Show how much readings of SESSION scatter and drift, and how large a part has to be to be seen."""
+    """Show repeatability and drift of SESSION, and how large a part has to be to be detected."""
     from balance.decide.day.day_scatter import scatter_of_day
 
     result = scatter_of_day(

@@ -1,4 +1,4 @@
-"""`axletrim brief`: the customer's page."""
+"""`axletrim report`: the customer's page."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from tui.command_line.options import output_path, session_argument
 
 
 @click.command(
-    short_help="Write the customer's page, to read and to print.",
-    epilog="\b\nExample:\n  axletrim brief my_car/spring_day -o brief.html\n\n"
+    short_help="Write the customer's report.",
+    epilog="\b\nExample:\n  axletrim report my_car/spring_day -o report.html\n\n"
     "brief.toml in the session's folder says what the page holds, in which order and in whose words; the invented "
     "hatchback has one with every line explained ('axletrim demo --copy DIR').",
 )
@@ -20,7 +20,7 @@ from tui.command_line.options import output_path, session_argument
     type=click.Choice(["si", "us", "kgf"]),
     help="Units that lead; both are shown. Default: those of brief.toml, else si.",
 )
-def brief(*, session: str, output: str, units: str | None) -> None:
+def report(*, session: str, output: str, units: str | None) -> None:
     """Explain SESSION to its customer: one self-contained page, printed from any browser."""
     from balance.files.day.durable import write_atomically
     from tui.printing.page import page_text

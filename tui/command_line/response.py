@@ -1,4 +1,4 @@
-"""`axletrim curve`: how the car answers to a setting."""
+"""`axletrim response`: how the car answers to a setting."""
 
 from __future__ import annotations
 
@@ -8,15 +8,19 @@ from tui.command_line import options
 
 
 @click.command(
-    short_help="Show how the car answers to a setting.",
-    epilog="\b\nExample:\n  axletrim curve my_car/spring_day --setting wing_angle --csv",
+    short_help="Show loads and drag against a setting.",
+    epilog="\b\nExample:\n  axletrim response my_car/spring_day --setting wing_angle --csv",
 )
 @options.session_argument
 @click.option("--setting", metavar="NAME", required=True, help="The setting, by its column's name.")
 @click.option(
     "--family", metavar="RUN,RUN", help="Runs that make one curve; default: every family that has it."
 )
-@click.option("--speed", metavar="SPEED", help="Speed at which loads are stated; default: the facility's.")
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help="Speed at which loads are shown; default: the first named speed, else the day's; --json and --csv: the day's.",
+)
 @options.density_option
 @options.limit_option
 @options.units_option
@@ -24,7 +28,7 @@ from tui.command_line import options
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, one row a setting of each curve.")
 @options.width_option
 @options.draws_options
-def curve(
+def response(
     *,
     session: str,
     setting: str,
@@ -52,6 +56,7 @@ def curve(
     at, density = options.conditions(speed, air_density)
     day = options.read_day(session, draws=draws, confidence=confidence)
     prepared = prepare_day(day)
+    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
     own_speed, own_density = reference_conditions(day.session, at, density)
     pressure = float(dynamic_pressure(own_speed, own_density))
     labels = labels_of(family)
@@ -83,4 +88,4 @@ def curve(
     for one in responses:
         title, *lines = curve_lines(one, speed=own_speed, dynamic_pressure=pressure, show=show)
         sections.append((title, lines))
-    click.echo(print_sections([session_line(day.session)], sections, options.width_or(width), cautions=False))
+    click.echo(print_sections([session_line(day.session)], sections, options.width_or(width), full=None))

@@ -1,4 +1,4 @@
-"""`axletrim sweep`: one configuration against speed."""
+"""`axletrim speeds`: one configuration against speed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tui.command_line import options
 
 @click.command(
     short_help="Show one configuration against speed.",
-    epilog="\b\nExample:\n  axletrim sweep my_car/spring_day 15 --quantity grip_surplus --chart",
+    epilog="\b\nExample:\n  axletrim speeds my_car/spring_day 15 --quantity grip_surplus --chart",
 )
 @options.session_argument
 @click.argument("run", metavar="RUN")
@@ -24,9 +24,10 @@ from tui.command_line import options
 @options.units_option
 @options.json_option
 @click.option("--chart", "as_chart", is_flag=True, help="Draw the quantity in place of a table.")
+@options.full_option
 @options.width_option
 @options.draws_options
-def sweep(
+def speeds(
     *,
     session: str,
     run: str,
@@ -39,6 +40,7 @@ def sweep(
     units: str | None,
     as_json: bool,
     as_chart: bool,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -58,10 +60,10 @@ def sweep(
     show = options.show_in(units, day.session)
     usual_step = show.system.unit("speed").to_si(10.0)
     try:
-        speeds = speed_range(day, start=first, stop=last, step=typed_step or usual_step)
+        chosen = speed_range(day, start=first, stop=last, step=typed_step or usual_step)
     except DomainError as fault:
         raise InputError(f"--from, --to, --step: {fault}") from None
-    result = sweep_run(day, row, speeds, air_density=density)
+    result = sweep_run(day, row, chosen, air_density=density)
     if as_chart:
         from tui.printing.run_table import print_chart
 
@@ -75,6 +77,6 @@ def sweep(
         return
     from tui.printing.speeds import print_sweep
 
-    text, left_out = print_sweep(result, record, name, show, options.width_or(width))
+    text, left_out = print_sweep(result, record, name, show, options.width_or(width), full=full)
     click.echo(text)
     options.say_left_out(left_out)

@@ -25,6 +25,7 @@ from tui.command_line import options
 )
 @options.json_option
 @click.option("--csv", "as_csv", is_flag=True, help="Comma-separated, SI, one row a run.")
+@options.full_option
 @options.width_option
 @options.draws_options
 def table(
@@ -37,6 +38,7 @@ def table(
     readings: bool,
     as_json: bool,
     as_csv: bool,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -48,6 +50,7 @@ def table(
     at, density = options.conditions(speed, air_density)
     day = options.read_day(session, draws=draws, confidence=confidence)
     shown = day.rows.every if as_json or as_csv else day.rows.singles if readings else day.rows.configurations
+    at = options.shown_speed(at, day.session, machine=as_json or as_csv)
     result = assess(day, speed=at, air_density=density, rows=shown)
     if as_json or as_csv:
         from balance.tell.export.records_csv import table_csv, to_json
@@ -64,6 +67,7 @@ def table(
         return
     from tui.printing.run_table import print_table
 
-    text, left_out = print_table(result, options.show_in(units, day.session), options.width_or(width), sort)
+    show = options.show_in(units, day.session)
+    text, left_out = print_table(result, show, options.width_or(width), sort, full=full)
     click.echo(text)
     options.say_left_out(left_out)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import copy
-
 import click
 
 from tui.command_line import options
 
 
 @click.command(
-    short_help="Say what a setting should be after a change.",
+    short_help="Find the setting that meets a target.",
     epilog="\b\nExample:\n  axletrim trim my_car/spring_day --from 16 --setting wing_angle \\\n"
     '    --front-change "120 N at 160 km/h" --front-change-std "20 N" --target-offset "3 points rearward"',
 )
@@ -33,15 +31,17 @@ from tui.command_line import options
 )
 @click.option("--without", "off", metavar="RUN", multiple=True, help="Take off what this run changed.")
 @click.option(
-    "--target-offset", metavar="POINTS", help='Balance aimed at, as "3 points rearward" of the weight.'
+    "--target-offset", metavar="POINTS", help='Target aero balance, as "3 points rearward" of the weight.'
 )
 @click.option(
     "--target-surplus",
     metavar="SHARE",
-    help='Grip surplus aimed at, as "1 %"; default: the car file\'s target.',
+    help='Target grip balance, as "1 %"; default: the car file\'s target.',
 )
 @click.option(
-    "--speed", metavar="SPEED", help="Speed of loads and of a grip surplus; default: the facility's."
+    "--speed",
+    metavar="SPEED",
+    help="Speed of loads and of a grip balance; default: the first named speed, else the day's; --json: the day's.",
 )
 @click.option("--air", metavar="AIR", help='Air there, as "29 degC, 940 hPa" or "500 m".')
 @options.reading_option
@@ -54,6 +54,7 @@ from tui.command_line import options
 @click.option(
     "--json", "as_json", is_flag=True, help="One JSON object; settings in the unit of their column, else SI."
 )
+@options.full_option
 @options.width_option
 @options.draws_options
 def trim(
@@ -73,6 +74,7 @@ def trim(
     limit: float,
     units: str | None,
     as_json: bool,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -92,6 +94,7 @@ def trim(
     density, assumed = air_density_of(air)
     density = density if air is not None else options.quantity(air_density, "density", "--air-density")
     day = options.read_day(session, draws=draws, confidence=confidence, alone=[run] if reading else ())
+    at = options.shown_speed(at, day.session, machine=as_json)
     question = TrimQuestion(
         run=run,
         setting=setting,
@@ -126,11 +129,6 @@ def trim(
     sections = wing_lines(answers, show)
     sections[-1][1].extend(assumed)
     heads = [session_line(day.session), wing_headline(answers, show)]
-    click.echo(print_sections(heads, sections[:2], columns, cautions=False))
+    click.echo(print_sections(heads, sections[:2], columns, full=None))
     click.echo("\n".join(["", *folded(table.heading, columns), drawn, ""]))
-    click.echo(print_sections([], sections[2:], columns))
-
-
-wing = copy.copy(trim)
-"""The command's old name, which keeps working."""
-wing.name, wing.hidden = "wing", True
+    click.echo(print_sections([], sections[2:] if full else sections[2:3], columns, full=full))

@@ -17,7 +17,7 @@ _MOST = 4
 
 @click.command(
     name="what-if",
-    short_help="Say what the car would be like if.",
+    short_help="Show a car that was not measured.",
     epilog='\b\nExamples:\n  axletrim what-if my_car/spring_day --set from=16 --set wing_angle="9 deg" --set on=5\n'
     '  axletrim what-if my_car/spring_day --set from=16 --set front="120 N at 160 km/h" --save "longer splitter"\n'
     '  axletrim what-if my_car/spring_day "longer splitter" "more wing"',
@@ -33,11 +33,16 @@ _MOST = 4
     "loading, air, speed, grip_load_exponent, target_surplus, masses.NAME.",
 )
 @click.option("--save", metavar="NAME", help="Save it in the session's what_if.toml.")
-@click.option("--speed", metavar="SPEED", help="Speed of start and result; default: the facility's.")
+@click.option(
+    "--speed",
+    metavar="SPEED",
+    help="Speed of start and result; default: the first named speed, else the day's; --json: the day's.",
+)
 @options.reading_option
 @options.density_option
 @options.units_option
 @options.json_option
+@options.full_option
 @options.width_option
 @options.draws_options
 def what_if(
@@ -51,6 +56,7 @@ def what_if(
     air_density: str | None,
     units: str | None,
     as_json: bool,
+    full: bool,
     width: int | None,
     draws: int,
     confidence: float,
@@ -68,6 +74,7 @@ def what_if(
     day = options.read_day(session, draws=draws, confidence=confidence)
     chosen = _chosen(day.session, names, sets, save)
     prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
+    at = options.shown_speed(at, day.session, machine=as_json)
     results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]
     if save is not None:
         from pathlib import Path
@@ -90,7 +97,7 @@ def what_if(
     if not results:
         click.echo(
             print_sections(
-                [*heads, "no what-if is saved in this session"], [], options.width_or(width), cautions=False
+                [*heads, "no what-if is saved on this day"], [], options.width_or(width), full=None
             )
         )
         return
@@ -100,7 +107,7 @@ def what_if(
         for one in results:
             name = f"{one.what_if.name}: " if len(results) > 1 else ""
             sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(prepared, one, show)]
-    click.echo(print_sections(heads, sections, options.width_or(width)))
+    click.echo(print_sections(heads, sections, options.width_or(width), full=full))
 
 
 def _chosen(

@@ -53,7 +53,7 @@ class Host(StatefulApp):
             """Let one of many things be picked: value, words, and what stands behind them."""
 
         def ask_speed(self, take: Callable[[float | None], None]) -> None:
-            """Let the speed of interest be typed."""
+            """Let the speed shown be typed."""
 
         def ask_baseline(self, run: str, take: Callable[[tuple[str | None] | None], None]) -> None:
             """Let a run be chosen to compare another one with."""

@@ -291,23 +291,23 @@ class LiveFile:
             if self.header:
                 check_columns(day.sheet, self.name, self.header, self.called)
         except AxletrimError as fault:
-            self._misfit = f"{str(fault).splitlines()[0]} · m on the live screen says which column is which"
+            self._misfit = f"{str(fault).splitlines()[0]} · F6 on the live screen says which column is which"
             return
         mark = self.mark
         if not isinstance(mark, str):
-            self._misfit = f"{self.name}: {mark.text} · m on the live screen says it" if self.waiting else ""
+            self._misfit = f"{self.name}: {mark.text} · F6 on the live screen says it" if self.waiting else ""
             return
         speed = unsaid_speed(day.sheet, self.header, self.called)
         if speed:
             self._misfit = (
-                f"{self.name}: is '{speed}' the speed of each run? m on the live screen says it"
+                f"{self.name}: is '{speed}' the speed of each run? F6 on the live screen says it"
                 if self.waiting
                 else ""
             )
             return
         read = self.read()
         if read is not None and read.questions:
-            asked = f"{self.name}: {read.questions[0].text} · m on the live screen says it"
+            asked = f"{self.name}: {read.questions[0].text} · F6 on the live screen says it"
             self._misfit = asked if self.waiting else ""
             return
         if self._mapping or read is None:
@@ -398,9 +398,9 @@ class LiveFile:
         read, line = self.read(), self.line_of(row)
         if read is not None and line in read.dropped:
             why = read.dropped[line]
-            return "NO RUN?", f"{row.name}: {why}; - sets it aside, Enter takes it all the same"
+            return "NO RUN?", f"{row.name}: {why}; Del sets it aside, Enter takes it all the same"
         if read is not None and line in read.asked:
-            return "ASKED ABOUT", f"{row.name}: {read.asked[line]}; Enter takes the row, - sets it aside"
+            return "ASKED ABOUT", f"{row.name}: {read.asked[line]}; Enter takes the row, Del sets it aside"
         return "", ""
 
     def decided(self, row: WatchedRow) -> None:

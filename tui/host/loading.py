@@ -68,9 +68,7 @@ def reduced(
         day = reduce_day(session)
         return Loaded(path=path, day=day, unlikely=doubts(day), files=files, stamps=stamps)
     except AxletrimError as fault:
-        wrong = Fault(
-            file=path, found=f"a day without figures ({fault})", expected="a session that can be read"
-        )
+        wrong = Fault(file=path, found=f"a day without figures ({fault})", expected="a day that can be read")
         return Loaded(path=path, faults=(wrong,), files=files, stamps=stamps)
 
 

@@ -100,7 +100,7 @@ class DayOnScreen:
         """Gives what stands in the field of an open screen at this moment."""
 
     def open(self, path: str, *, take_over: bool = False) -> None:
-        """Open a session for work in a thread; the one that was open is closed."""
+        """Open a day for work in a thread; the one that was open is closed."""
         self.close()
         self.path, self._opening_since = path, monotonic()
         once_shown(self.app, partial(self._begin, path, take_over=take_over))
@@ -176,7 +176,7 @@ class DayOnScreen:
     def ready(self) -> OpenDay | None:
         """Return the open day, or say why nothing can be entered."""
         if self.day is None:
-            why = self._reading or "no session is open"
+            why = self._reading or "no day is open"
             self.app.notify(f"nothing can be changed here: {why}", severity="warning", markup=False)
         return self.day
 
@@ -211,7 +211,7 @@ class DayOnScreen:
         except InputError as fault:
             self.app.notify(str(fault), severity="error", markup=False)
             return True
-        with_what = f"run {chosen}" if chosen is not None else "the proposed run"
+        with_what = f"run {chosen}" if chosen is not None else "the automatic baseline"
         self.change(f"run {run} compared with {with_what}", sheet)
         return True
 

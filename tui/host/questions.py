@@ -157,7 +157,7 @@ class AskSpeed(Question[float | None]):
         unit = self._state.show.unit("speed")
         places = ", ".join(f"{plain(p.name)} {self._state.show.speed(p.speed)}" for p in self._state.places)
         with Vertical(classes="question"):
-            yield Static(f"Speed of interest, in {unit} or with its unit", classes="heading", markup=False)
+            yield Static(f"Speed shown, in {unit} or with its unit", classes="heading", markup=False)
             yield Input(self._state.show.bare("speed", self._state.speed), id="speed")
             yield Static(places, id="wrong", markup=False)
 

@@ -45,7 +45,7 @@ class Remembered:
         self.recent = [entry, *rest][:_MOST]
 
     def speed_of(self, path: str) -> float | None:
-        """Return the speed of interest a session was left at."""
+        """Return the speed shown a session was left at."""
         return next(
             (recent.speed for recent in self.recent if recent.path == path and recent.speed > 0), None
         )

@@ -1,4 +1,4 @@
-"""The speed of interest by keys: the actions, and the screens' part in them."""
+"""The speed shown by keys: the actions, and the screens' part in them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ STEPS = (
         id="faster",
         key="plus,equals_sign",
         label="faster",
-        help="raise the speed of interest by 5",
+        help="raise the speed shown by 5",
         shown_key="+",
         group="speed",
     ),
@@ -19,7 +19,7 @@ STEPS = (
         id="slower",
         key="minus",
         label="slower",
-        help="lower the speed of interest by 5",
+        help="lower the speed shown by 5",
         shown_key="-",
         group="speed",
     ),
@@ -28,27 +28,25 @@ TYPED = Action(
     id="type_speed",
     key="v",
     label="type the speed",
-    help="enter the speed of interest, with its unit or in the one shown",
+    help="enter the speed shown, with its unit or in the one shown",
     group="speed",
 )
-PLACE = Action(
-    id="place", key="p", label="place", help="go to the speed of the next named place", group="speed"
-)
+PLACE = Action(id="place", key="p", label="named", help="go to the next named speed", group="speed")
 
 
 class AtASpeed(Page[None]):
-    """A page whose figures stand at the speed of interest."""
+    """A page whose figures stand at the speed shown."""
 
     def action_faster(self) -> None:
-        """Raise the speed of interest."""
+        """Raise the speed shown."""
         self.app.set_speed(self.app.state.stepped(+1))
 
     def action_slower(self) -> None:
-        """Lower the speed of interest."""
+        """Lower the speed shown."""
         self.app.set_speed(self.app.state.stepped(-1))
 
     def action_type_speed(self) -> None:
-        """Ask for the speed of interest."""
+        """Ask for the speed shown."""
 
         def take(speed: float | None) -> None:
             if speed is not None:
@@ -57,10 +55,10 @@ class AtASpeed(Page[None]):
         self.app.ask_speed(take)
 
     def action_place(self) -> None:
-        """Go to the speed of the next named place."""
+        """Go to the speed of the next named speed."""
         state = self.app.state
         if not state.places:
-            self.notify("no places are named in session.toml")
+            self.notify("no speeds are named in session.toml")
             return
         moved = state.at_next_place()
         self.app.set_speed(moved)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from balance.model.records import Place, Run, Session
 
 SPEED_STEP = 5.0
-"""How far one key press moves the speed of interest, in the unit shown."""
+"""How far one key press moves the speed shown, in the unit shown."""
 FASTEST = 150.0
 """No car is looked at above this speed, in m/s."""
 
@@ -146,7 +146,7 @@ class State:
     ) -> State:
         """Take in a session that was read; the picked run stays if it is still there."""
         session = day.session
-        first = session.places[0].speed if session.places else session.facility.speed
+        first = session.speed_shown
         chosen = speed or (self.speed if self.path == path and self.speed else first)
         sort = self.sort if self.path == path else None
         return replace(
@@ -170,7 +170,7 @@ class State:
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
         """Take in a session in which no run counts yet."""
-        first = session.places[0].speed if session.places else session.facility.speed
+        first = session.speed_shown
         return replace(
             self,
             path=path,
@@ -204,7 +204,7 @@ class State:
         return replace(self, speed=speed, pending=True)
 
     def stepped(self, steps: int) -> State:
-        """Move the speed of interest to the next multiple of the step."""
+        """Move the speed shown to the next multiple of the step."""
         unit = self.show.system.unit("speed")
         shown = unit.from_si(self.speed) / SPEED_STEP
         nearest = round(shown)
@@ -213,7 +213,7 @@ class State:
         return self.with_speed(unit.to_si(min(max(moved, 1), most) * SPEED_STEP))
 
     def at_next_place(self) -> State:
-        """Move the speed of interest to the next named place."""
+        """Move the speed shown to the next named speed."""
         speeds = [place.speed for place in self.places]
         if not speeds:
             return self

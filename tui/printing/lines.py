@@ -6,7 +6,7 @@ import textwrap
 from functools import partial
 from typing import TYPE_CHECKING
 
-from balance.tell.words import CAUTIONS
+from balance.tell.words import CAUTION_SHORT, CAUTIONS
 from tui.widgets.canvas import to_text
 from tui.widgets.columns import header_lines, lay_out, row_line
 
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
     from balance.tell.runs.detail import Section
     from balance.tell.table import Cell, Cells, Column
+
+MOST_NOTES = 8
+"""Notes under a printed table, unless all are asked for."""
 
 
 def folded(text: str, width: int) -> list[str]:
@@ -28,6 +31,23 @@ def listed(title: str, sentences: Iterable[str], width: int) -> list[str]:
     for sentence in sentences:
         lines += textwrap.wrap(sentence, width, initial_indent="- ", subsequent_indent="  ") or ["-"]
     return lines
+
+
+def foot(deciding: Sequence[str], others: Sequence[str], width: int, *, full: bool) -> list[str]:
+    """Write what stands under a table: the notes that change a decision and a line of caution, or all of both."""
+    notes = [*deciding, *others] if full else list(deciding[:MOST_NOTES])
+    left = len(deciding) + len(others) - len(notes)
+    if left:
+        notes.append(f"{left} more note{'s' * (left != 1)}: --full")
+    lines = ["", *listed("Notes", notes, width)] if notes else []
+    return [*lines, "", *cautions(width, full=full)]
+
+
+def cautions(width: int, *, full: bool) -> list[str]:
+    """Write the cautions: all of them, or one line that names where they are."""
+    return (
+        listed("Cautions", CAUTIONS, width) if full else folded(f"{CAUTION_SHORT} (axletrim cautions)", width)
+    )
 
 
 def labelled(sections: Iterable[Section], width: int) -> list[str]:
@@ -68,10 +88,14 @@ def grid(
 
 
 def print_sections(
-    heads: Sequence[str], sections: Sequence[tuple[str, Sequence[str]]], width: int, *, cautions: bool = True
+    heads: Sequence[str],
+    sections: Sequence[tuple[str, Sequence[str]]],
+    width: int,
+    *,
+    full: bool | None = True,
 ) -> str:
-    """Write sections one under the other, folded to the width."""
+    """Write sections one under the other, folded to the width; ``full`` is of the cautions, none of which stay for None."""
     lines = [line for head in heads for line in folded(head, width)]
-    for title, sentences in (*sections, *([("Cautions", CAUTIONS)] if cautions else [])):
+    for title, sentences in sections:
         lines += ["", *listed(title, sentences, width)]
-    return "\n".join(lines)
+    return "\n".join(lines if full is None else [*lines, "", *cautions(width, full=full)])

@@ -6,13 +6,12 @@ from typing import TYPE_CHECKING
 
 from balance.tell.head import session_line
 from balance.tell.parts.interaction_words import interaction_sentences
-from balance.tell.parts.part_detail import part_detail
+from balance.tell.parts.part_detail import CAUTIONS_HEADING, part_detail
 from balance.tell.parts.part_head import left_out_of_rank, parts_banner, parts_line, parts_remarks
 from balance.tell.parts.part_table import RANKS, PartTable
 from balance.tell.parts.part_words import part_notes, part_sentence
 from balance.tell.repeatability.scatter_words import scatter_sections
-from balance.tell.words import CAUTIONS
-from tui.printing.lines import folded, grid, labelled, listed
+from tui.printing.lines import cautions, folded, foot, grid, labelled, listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,7 +25,9 @@ WIDE = 150
 """Width from which a table has room for classes and ratios in full."""
 
 
-def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, tuple[str, ...]]:
+def print_parts(
+    parts: Parts, rank: str, show: Show, width: int, *, full: bool
+) -> tuple[str, tuple[str, ...]]:
     """Write what each part did, for paper."""
     table = PartTable(parts, show, wide=width >= WIDE)
     rows = table.ranked(rank)
@@ -45,8 +46,6 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
     blocks = [
         ("What each part did", sentences),
         ("Together beyond the sum of each alone", list(interaction_sentences(parts.increments, show))),
-        ("Notes", [*left_out_of_rank(parts, rank, rows), *parts_remarks(parts, show)]),
-        ("Cautions", CAUTIONS),
     ]
     lines = [
         *folded(session_line(parts.day.session), width),
@@ -55,15 +54,18 @@ def print_parts(parts: Parts, rank: str, show: Show, width: int) -> tuple[str, t
         "",
         drawn if rows else "no run differs from its baseline: nothing to compare",
     ]
-    for title, said in blocks:
+    for title, said in blocks if full else ():
         if said:
             lines += ["", *listed(title, said, width)]
-    return "\n".join(lines), dropped
+    notes = [*parts_remarks(parts, show), *left_out_of_rank(parts, rank, rows)]
+    return "\n".join([*lines, *foot(notes, (), width, full=full)]), dropped
 
 
-def print_comparison(parts: Parts, row: int, show: Show, width: int) -> str:
+def print_comparison(parts: Parts, row: int, show: Show, width: int, *, full: bool) -> str:
     """Write what one configuration changed against another, for paper."""
-    return _sheet(parts_line(parts, show), parts, part_detail(parts, row, show, width - 6), width)
+    sections = [one for one in part_detail(parts, row, show, width - 6) if one.heading != CAUTIONS_HEADING]
+    sheet = _sheet(parts_line(parts, show), parts, sections, width)
+    return "\n".join([sheet, "", *cautions(width, full=full)])
 
 
 def print_scatter(day: DayScatter, show: Show, width: int) -> str:

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
 from balance.tell.head import session_line, state_line
-from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
+from balance.tell.runs.remarks import deciding_remarks, gathered, run_remarks, session_remarks
 from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
-from balance.tell.words import CAUTIONS
-from tui.printing.lines import folded, grid, listed
+from tui.printing.lines import folded, foot, grid
 from tui.widgets.plain import cells, needs_ascii, plain
 
 if TYPE_CHECKING:
@@ -42,23 +41,26 @@ def sorted_rows(result: Assessment, show: Show, sort: str | None) -> list[int]:
     return order_rows(rows, lambda row: table.sort_value(row, keys[wanted]), falling=falling)
 
 
-def print_table(result: Assessment, show: Show, width: int, sort: str | None) -> tuple[str, tuple[str, ...]]:
+def print_table(
+    result: Assessment, show: Show, width: int, sort: str | None, *, full: bool
+) -> tuple[str, tuple[str, ...]]:
     """Write a session's table for paper."""
     table = RunTable(result, show, wide=width >= WIDE)
     count = len(result.labels)
     rows = sorted_rows(result, show, sort)
     columns = [_fitted(c, [table.cell(row, c.key).text for row in rows]) for c in table.columns]
     drawn, dropped = grid(table, rows, width, columns=columns, fitted=table.apart)
-    notes = gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)])
+    deciding = deciding_remarks(result, show)
+    everything = [
+        *gathered(result.labels, [list(run_remarks(result, row, show)) for row in range(count)]),
+        *session_remarks(result, show),
+    ]
     parts = [
         *folded(session_line(result.day.session), width),
         *folded(state_line(result, show), width),
         "",
         drawn,
-        "",
-        *listed("Notes", [*notes, *session_remarks(result, show)], width),
-        "",
-        *listed("Cautions", CAUTIONS, width),
+        *foot(deciding, [one for one in everything if one not in deciding], width, full=full),
     ]
     return "\n".join(parts), dropped
 

@@ -11,7 +11,7 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.runs.remarks import session_remarks, sweep_remarks
 from balance.tell.table import Cell, Column, table_of
-from tui.printing.lines import folded, grid, listed
+from tui.printing.lines import MOST_NOTES, folded, grid, listed
 
 if TYPE_CHECKING:
     from balance.decide.day.sweeps import Sweep
@@ -35,7 +35,7 @@ _USUAL = (
 
 
 def print_sweep(
-    result: Sweep, record: dict[str, Any], name: str | None, show: Show, width: int
+    result: Sweep, record: dict[str, Any], name: str | None, show: Show, width: int, *, full: bool
 ) -> tuple[str, tuple[str, ...]]:
     """Write a run against speed as a table: the usual quantities, or the one that was picked."""
     keys = [key for key in record if isinstance(record[key], list) and key not in (_SPEED, "runs")]
@@ -71,8 +71,8 @@ def print_sweep(
     lines = [line for text in head for line in folded(text, width)]
     notes = [*sweep_remarks(result, show), *session_remarks(result, show)] if name is None else []
     if name and "grip_surplus" in record and any(v.with_drive for v in result.handling.verdicts):
-        notes = ["from air loads alone: verdicts are judged on grip_surplus_driven"]
-    foot = ["", *listed("Notes", notes, width)] if notes else []
+        notes = ["from air loads alone: verdicts use grip_surplus_driven"]
+    foot = ["", *listed("Notes", notes if full else notes[:MOST_NOTES], width)] if notes else []
     return "\n".join([*lines, "", drawn, *foot]), dropped
 
 

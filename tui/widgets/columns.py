@@ -46,8 +46,8 @@ class Marks:
 
     cursor: str = "►"
     rule: str = "│"
-    rising: str = "▲"
-    falling: str = "▼"
+    rising: str = "↑"
+    falling: str = "↓"
     more: str = "…"
 
 

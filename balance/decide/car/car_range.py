@@ -1,4 +1,4 @@
-"""One changed car over every speed that it sees, and whether it is outside the band at a named place."""
+"""One changed car over every speed that it sees, and whether it is past a limit at a named speed."""
 
 from __future__ import annotations
 
@@ -139,7 +139,7 @@ def beyond_band_at_places(
 
     Notes
     -----
-    By the lower surplus of without and with drive, nominally.
+    By the lower surplus of without and under power, nominally.
 
     References
     ----------

@@ -123,9 +123,9 @@ def assess(
     day : Day
         The reduced session. [1]
     speed : float, optional
-        Speed at which forces are stated; the facility's if absent. [m/s]
+        Speed at which loads are shown; the facility's if absent. [m/s]
     air_density : float, optional
-        Density at which forces are stated; the facility's if absent. [kg/m^3]
+        Density at which loads are shown; the facility's if absent. [kg/m^3]
     drawn : bool, optional
         Whether to draw; without, values stand alone: a first answer while the draws are made. [1]
     rows : sequence of int, optional

@@ -45,7 +45,7 @@ class Day:
     """For each row, its configuration."""
     confidence: float = 0.95
     judged: dict[Hashable, RangeVerdict] = field(default_factory=dict)
-    """Verdicts over the range of speeds, which do not hang on the speed of interest, worked out so far."""
+    """Verdicts over the range of speeds, which do not hang on the speed shown, worked out so far."""
     overturned: dict[Hashable, tuple[Overturn, ...]] = field(default_factory=dict)
     """What would overturn those verdicts, worked out so far."""
     compared: list[Increments] = field(default_factory=list)

@@ -68,7 +68,7 @@ def ground_level(
 
     Notes
     -----
-    Of the surplus that verdicts are judged on, the lower of without and with drive.
+    Of the surplus that verdicts are judged on, the lower of without and under power.
 
     References
     ----------

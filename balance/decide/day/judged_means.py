@@ -43,7 +43,7 @@ def judge_means(
 
     Notes
     -----
-    A verdict over the range hangs on no speed of interest, so that it is kept.
+    A verdict over the range hangs on no speed shown, so that it is kept.
 
     References
     ----------

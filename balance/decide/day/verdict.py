@@ -154,7 +154,7 @@ def judge(
     Parameters
     ----------
     surplus : float
-        Grip surplus to judge, the lower of without and with drive force. [1]
+        Grip surplus to judge, the lower of without and under power force. [1]
     surplus_without_drive : float
         Grip surplus from air loads alone. [1]
     off_the_ground : bool

@@ -58,7 +58,7 @@ class Aim(Protocol):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OffsetAim:
-    """A balance offset: ``share`` is the front share of downforce that it asks for [1], one a draw where drawn."""
+    """A balance offset: ``share`` is the aero balance that it asks for [1], one a draw where drawn."""
 
     target: float
     share: Areas | float
@@ -85,7 +85,7 @@ class OffsetAim:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SurplusAim:
-    """A grip surplus at a dynamic pressure [Pa], the lower of without and with drive; exponents as in the model.
+    """A grip surplus at a dynamic pressure [Pa], the lower of without and under power; exponents as in the model.
 
     ``weights`` are the axles' [N] and ``grip`` their exponents, one a draw where drawn.
     """
@@ -222,7 +222,7 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
 
     Notes
     -----
-    The surplus that verdicts are judged on: where the driven axle is known, the lower of without and with drive.
+    The surplus that verdicts are judged on: where the driven axle is known, the lower of without and under power.
 
     References
     ----------
@@ -230,8 +230,8 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
     """
     if not -vehicle.target.front_tolerance <= surplus < np.inf:
         raise DomainError(
-            f"target surplus: found {100.0 * surplus:g} %, expected not below {-100.0 * vehicle.target.front_tolerance:g} "
-            "%: there the front counts as overpowering the rear; aim at balance or a little above"
+            f"target grip balance: found {100.0 * surplus:g} %, expected not below {-100.0 * vehicle.target.front_tolerance:g} "
+            "%: there the car is past the oversteer limit; choose a target in balance or a little above"
         )
     if not 0.0 < pressure < np.inf:
         raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")

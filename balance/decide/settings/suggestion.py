@@ -64,7 +64,7 @@ class Suggestion:
     curve : SettingCurve
         The changed car over its setting.
     places : tuple of (Place, CarState)
-        The car as suggested, at every named place.
+        The car as suggested, at every named speed.
     left_alone : tuple of LeftAlone
         What front or rear alone would need with the setting left alone.
     mounts : tuple of Mount
@@ -105,7 +105,7 @@ def suggest_setting(
     question : TrimQuestion
         What is asked. [1]
     speed : float, optional
-        Speed at which loads are stated and a grip surplus is met; the facility's if absent. [m/s]
+        Speed at which loads are shown and a grip surplus is met; the facility's if absent. [m/s]
     air_density : float, optional
         Density likewise; the facility's if absent. [kg/m^3]
 

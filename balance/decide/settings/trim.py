@@ -69,7 +69,7 @@ class Answer:
 class TrimAnswer:
     """Everything that answers "what should the setting be?".
 
-    ``closest`` stands where there is no solution that is inside the band at every named place. ``domain`` is the useful range inside the series' limits, or
+    ``closest`` stands where there is no solution that is inside the band at every named speed. ``domain`` is the useful range inside the series' limits, or
     nothing where they do not meet.
     """
 
@@ -97,7 +97,7 @@ def solve_trim(
     aim : Aim
         Balance offset or grip surplus. [1]
     speed : float
-        Speed at which loads are stated. [m/s]
+        Speed at which loads are shown. [m/s]
     air_density : float
         Density at which loads are stated. [kg/m^3]
     adjuster : Adjuster, optional
@@ -170,7 +170,7 @@ def solve_trim(
 
 
 def best_answer(answer: TrimAnswer) -> Answer | None:
-    """Choose what to look at first of an answer: never one that is outside the band at a named place.
+    """Choose what to look at first of an answer: never one that is past a limit at a named speed.
 
     Parameters
     ----------
@@ -214,7 +214,7 @@ def _interval(moved: Moved, aim: Aim, value: float, *, rises: bool) -> tuple[flo
 
 
 def _closest(moved: Moved, aim: Aim, domain: tuple[float, float], air_density: float) -> tuple[float, bool]:
-    """Find the setting that comes nearest to the aim and is inside the band at every named place, else the least outside.
+    """Find the setting that comes nearest to the aim and is inside the band at every named speed, else the least outside.
 
     Tells too whether the miss rises over the domain.
     """

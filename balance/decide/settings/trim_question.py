@@ -82,7 +82,7 @@ def answer_trim(
     question : TrimQuestion
         What is asked. [1]
     speed : float, optional
-        Speed at which loads are stated and a grip surplus is met; the facility's if absent. [m/s]
+        Speed at which loads are shown and a grip surplus is met; the facility's if absent. [m/s]
     air_density : float, optional
         Density likewise; the facility's if absent. [kg/m^3]
 
@@ -168,7 +168,7 @@ def prepare_trim(
     `balance.decide.settings.trim`.
     """
     if question.offset is not None and question.surplus is not None:
-        raise InputError("target: found a balance offset and a grip surplus, expected one of the two")
+        raise InputError("target: found an aero balance and a grip balance, expected one of the two")
     speed, density = reference_conditions(prepared.day.session, speed, air_density)
     family = (
         family_from(prepared, question.family, question.setting)

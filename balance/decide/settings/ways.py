@@ -104,7 +104,7 @@ class Way:
 
     @property
     def to_target(self) -> bool:
-        """Whether it is green: in balance over the range for sure, at every named place, at no setting possibly stalled."""
+        """Whether it is green: in balance over the range for sure, at every named speed, at no setting possibly stalled."""
         one = self.over_range
         sure = one.certain and not one.refit_assumed and Stall.POSSIBLY not in self.stall
         return one.word is VerdictWord.IN_BALANCE and sure and not self.outside

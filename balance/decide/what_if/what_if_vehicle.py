@@ -211,8 +211,8 @@ def vehicle_of(vehicle: Vehicle, what_if: WhatIf) -> tuple[Vehicle, tuple[Assump
         lowest = -vehicle.target.front_tolerance
         if what_if.target_surplus < lowest:
             raise DomainError(
-                f"target surplus: found {100.0 * what_if.target_surplus:g} %, expected not below {100.0 * lowest:g} %: "
-                "there the front counts as overpowering the rear"
+                f"target grip balance: found {100.0 * what_if.target_surplus:g} %, expected not below {100.0 * lowest:g} %: "
+                "there the car is past the oversteer limit"
             )
         changed = replace(changed, target=replace(vehicle.target, grip_surplus=what_if.target_surplus))
     return changed, tuple(found)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 def open_day(path: str | os.PathLike[str], *, take_over: bool = False) -> OpenDay:
-    """Open a session for work: lock it, read it, and bring back what a crash had left unsaved."""
+    """Open a day for work: lock it, read it, and bring back what a crash had left unsaved."""
     folder = session_folder(path)
     lock = _lock(folder, take_over=take_over)
     if lock is not None and lock.path.parent == folder:

@@ -50,7 +50,7 @@ _CAR: Mapping[str, str] = MappingProxyType(
         "tyres": "what is absent is assumed, and said",
         "tyres.stiffness_load_exponent": "how cornering stiffness grows with load",
         "tyres.grip_load_exponent": "how grip grows with load",
-        "tyres.static_margin": "at rest, of the wheelbase, positive toward understeer; only if known",
+        "tyres.static_margin": "at rest, of the wheelbase, positive towards understeer; only if known",
         "tyres.front": "",
         "tyres.rear": "",
         "target": "",
@@ -82,7 +82,7 @@ _SESSION: Mapping[str, str] = MappingProxyType(
         "shown.force": "N, lbf or kgf",
         "columns": "",
         "columns.recorded": f"columns of {RUNS_FILE} that are measured and not set",
-        "places": "Where on the customer's tracks a speed matters. The first is the speed of interest at start.",
+        "places": "Named speeds: where on the customer's tracks a speed matters. The first is the speed shown at start.",
     }
 )
 _UNITS = MappingProxyType(

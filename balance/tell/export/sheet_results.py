@@ -90,11 +90,11 @@ def _followed(result: Assessment) -> list[Filled]:
         force(title="downforce", values=_numbers(n.downforce, result), formula=lambda row: f"{at['front']}{row}+{at['rear']}{row}"),
         force(title="drag", values=_numbers(n.drag, result), formula=load("drag area")),
         filled(
-            title="aero balance (front share), blank where it means nothing", values=share, style="0.0%",
+            title="aero balance, blank where there is none", values=share, style="0.0%",
             formula=lambda row: f"{at['front']}{row}/{at['total']}{row}",
         ),
         filled(
-            title="balance offset, negative rearward of the weight", style="0.0%", values=_numbers(result.handling.balance_offset, result),
+            title="aero balance behind weight, negative rearward", style="0.0%", values=_numbers(result.handling.balance_offset, result),
             formula=lambda row: f"{at['share']}{row}-front_weight_share",
         ),
         filled(

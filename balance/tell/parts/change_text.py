@@ -46,7 +46,7 @@ def ratio_words(ratio: CostRatio, show: Show) -> str:
     if ratio.case is RatioCase.LESS_AND_MORE:
         return "no ratio: downforce fell and drag rose"
     if ratio.value is None:
-        return "not resolved"
+        return "within noise"
     deed = (
         f"gained per {unit} of drag"
         if ratio.case is RatioCase.MORE_FOR_MORE
@@ -61,7 +61,7 @@ def ratio_figures(ratio: CostRatio) -> tuple[str, str]:
     if ratio.case in (RatioCase.MORE_AND_LESS, RatioCase.LESS_AND_MORE):
         return NONE, ""
     if ratio.value is None or ratio.low is None or ratio.high is None:
-        return "not resolved", ""
+        return "within noise", ""
     places = decimals_for((ratio.value - ratio.low) / 20.0, fallback=2, most=2)
     low, high = (number(end, places if abs(end) < 100.0 else 0) for end in (ratio.low, ratio.high))
     return number(ratio.value, places), f"{low} to {high}"
@@ -71,9 +71,7 @@ def typed_ratio_words(ratio: CostRatio, show: Show) -> str:
     """State what a ratio is by the figures as typed, where the scatter is unknown."""
     if ratio.value is None:
         return ""
-    return (
-        f"{ratio_words(ratio, show)} by the figures as typed and their rounding alone; scatter is not in it"
-    )
+    return f"{ratio_words(ratio, show)} by the figures as typed and their rounding alone; repeatability is not in it"
 
 
 def _between(low: float, high: float, std: float, show: Show) -> str:

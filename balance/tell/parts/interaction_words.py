@@ -37,8 +37,8 @@ def interaction_sentences(
         beyond = []
         for name, column in _NAMED:
             change = found.interaction.of(row, column)
-            word = "" if change.resolved else ", not resolved"
-            beyond.append(f"{name} {force_words(change, show)}{word}")
+            noise = "" if change.resolved else ", within noise"
+            beyond.append(f"{name} {force_words(change, show)}{noise}")
         yield (
             f"{names[0]} and {names[1]}, together in run{'s' if len(one.together_runs) > 1 else ''} "
             f"{', '.join(one.together_runs)}: {signed(show, together)} {show.unit('force')} of downforce, the sum of "

@@ -51,7 +51,7 @@ def part_card(parts: Parts, row: int, show: Show) -> PartCard:
     part, increments = parts[row], parts.increments
     i = part.increment
     name = part_name(increments, row)
-    lines = [f"Cost ratio of the part: {ratio_words(i.ratio, show)}." if i.differs else ""]
+    lines = [f"Downforce per drag of the part: {ratio_words(i.ratio, show)}." if i.differs else ""]
     if not math.isfinite(i.drag.std):
         typed = typed_ratio_words(i.rounded_ratio, show)
         lines = [f"{capital(typed)}." if typed else ""]
@@ -77,7 +77,7 @@ def _bar(name: str, changes: Changes, row: int, column: int, show: Show) -> Chan
         value=unit.from_si(change.change),
         low=unit.from_si(change.low) if known else None,
         high=unit.from_si(change.high) if known else None,
-        text=text if change.resolved else f"({text})",
+        text=text if change.resolved else f"~{text}",
         resolved=change.resolved,
     )
 
@@ -88,6 +88,6 @@ def _other_drift(parts: Parts, row: int, show: Show) -> list[str]:
     if increments.corrected is None or not increments.taken[row]:
         return []
     other = increments.uncorrected if increments.drift_corrected else increments.corrected
-    word = "With the drift left in" if increments.drift_corrected else "With the drift taken out"
+    word = "With drift left in" if increments.drift_corrected else "With drift removed"
     total, drag = (change_words(other.of(row, column), show) for column in (TOTAL, DRAG))
     return [f"{word}: downforce {total}, drag {drag}."]

@@ -44,7 +44,7 @@ def increments_map(
         ellipse = scatter_ellipse(parts, picked)
         if ellipse is not None:
             x, y = ellipse
-            series.append(Series((x / unit.scale).tolist(), (y / unit.scale).tolist(), "scatter alone"))
+            series.append(Series((x / unit.scale).tolist(), (y / unit.scale).tolist(), "noise alone"))
         series.append(points([picked], f"run {names[picked]}"))
     return Chart(
         title="downforce against drag",
@@ -93,7 +93,7 @@ def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
         middle = float(np.mean(order[rows]))
         ends = np.array([order[rows[0]], order[rows[-1]]])
         line = float(block.slope[column]) / unit.scale * (ends - middle)
-        word = "resolved" if block.resolved[column] else "not resolved"
+        word = "significant" if block.resolved[column] else "within noise"
         series.append(Series(ends.tolist(), line.tolist(), f"drift, {word}"))
     scatter = day.scatter
     half = float(

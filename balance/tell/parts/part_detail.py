@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
 
 
+CAUTIONS_HEADING = "Cautions"
+
+
 def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> tuple[Section, ...]:
     """Gather everything known about one part."""
     increments = parts.increments
@@ -43,12 +46,12 @@ def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> 
         (baseline_words(i), [("", part_sentence(parts, row, show))]),
         ("What differs", [("", clause) for clause in fitted]),
         (f"Changes {at}, {show.unit('force')}, run less baseline", _changes(parts, row, show)),
-        ("What it costs", _price(parts, row, show)),
-        ("Balance and the axle that is overpowered", _balance(parts, row, show)),
+        ("Downforce per drag", _price(parts, row, show)),
+        ("Balance and verdict", _balance(parts, row, show)),
         ("Together beyond the sum of each alone", [("", sentence) for sentence in together]),
         ("From the first baseline to this run, part by part", _waterfall(parts, row, show, width)),
         ("Notes", [("", note) for note in (*part_notes(parts, row), *increments.notes)]),
-        ("Cautions", [("", caution) for caution in CAUTIONS]),
+        (CAUTIONS_HEADING, [("", caution) for caution in CAUTIONS]),
     )
     return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
 
@@ -59,7 +62,7 @@ def _changes(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     if increments.corrected is not None and increments.taken[row]:
         measured, corrected = increments.uncorrected, increments.corrected
         other = measured if increments.drift_corrected else corrected
-        word = "as measured, drift left in" if increments.drift_corrected else "with the drift taken out"
+        word = "as measured, with drift left in" if increments.drift_corrected else "with drift removed"
         lines += [("", f"{word}:"), *_of(other, row, show)[1:]]
     return lines
 
@@ -75,27 +78,27 @@ def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
                 name,
                 figure,
                 between.rstrip(")") if between else "unknown",
-                "resolved" if change.resolved else "not resolved",
+                "significant" if change.resolved else "within noise",
                 show.bare("force", change.detectable) if known else NONE,
             )
         )
     confidence = number(changes.confidence * 100.0, 0)
-    return table_lines(("of", "change", f"{confidence} % interval", "", "this day can show"), rows)
+    return table_lines(("of", "change", f"{confidence} % interval", "", "detectable"), rows)
 
 
 def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     increments = parts.increments
     i, pair = increments[row], increments.pairs[row]
     ratio = ratio_words(i.ratio, show) if i.differs else "none: nothing was changed"
-    lines = [("the part's downforce per drag", ratio)]
+    lines = [("of the part", ratio)]
     if i.ratio.value is None and not math.isfinite(i.drag.std):
         lines.append(("", typed_ratio_words(i.rounded_ratio, show)))
     loads = increments.contrast(side_weights(increments.fits, pair)[::-1])
     own = [number(float(load[TOTAL] / load[DRAG]), 2) if load[DRAG] > 0.0 else NONE for load in loads.change]
     lines.append(
         (
-            "the car's own downforce to drag",
-            f"{own[0]} without, {own[1]} with: of the whole car, no cost ratio",
+            "of the car",
+            f"{own[0]} without, {own[1]} with: of the whole car, not of the part",
         )
     )
     power = float(drag_power(i.drag.change, parts.speed))
@@ -113,7 +116,7 @@ def _balance(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     lines = [("", text) for text in (balance_words(part), verdict_change(part, show)) if text]
     lines = [(label, f"{capital(text)}.") for label, text in lines]
     if not math.isfinite(float(part.aero_balance.value)):
-        lines.append(("", "Front share of downforce: no meaning on one side at least, an axle lifts."))
+        lines.append(("", "No aero balance on one side at least: an axle lifts."))
     lines += [
         (label, f"{range_mark(one)} {range_sentence(one, parts.day.session.vehicle, show)}")
         for label, one in (("without", part.range_before), ("with", part.range_after))

@@ -31,9 +31,9 @@ def parts_banner(
     said = [] if order is None else [f"in order of {order}"]
     scatter = parts.increments.repeatability
     if all(source is None for source in scatter.source):
-        said.append(f"NOTHING IS RESOLVED: {WHAT_TO_DO}")
+        said.append(f"NOTHING IS SIGNIFICANT: {WHAT_TO_DO}")
     elif scatter.refit_assumed:
-        said.append(f"{REFIT_ASSUMED}, NOTHING IS CALLED RESOLVED: {WHAT_TO_DO}")
+        said.append(f"{REFIT_ASSUMED}, NOTHING IS CALLED SIGNIFICANT: {WHAT_TO_DO}")
     if parts.increments.corrected is not None:
         said.append(drift_word(parts, drift_key))
     if by_hand:
@@ -45,12 +45,12 @@ def drift_word(parts: Parts, key: str) -> str:
     """State whether a drift that is resolved is taken out, and of which parts; ``key`` turns it."""
     taken = _can_be_taken(parts)
     if not any(taken):
-        return "a drift is resolved, but NONE CAN BE TAKEN OUT of these parts"
+        return "a drift is significant, but CANNOT BE REMOVED from these parts"
     if not parts.increments.drift_corrected:
         of_some = "" if all(taken) else f"; of {sum(taken)} of {len(taken)} parts"
-        return f"drift is resolved and NOT taken out ({key} takes it out{of_some})"
+        return f"drift is significant and NOT REMOVED ({key} removes it{of_some})"
     not_of = "" if all(taken) else f", not of {AS_MEASURED}"
-    return f"DRIFT TAKEN OUT{not_of} ({key} leaves it in)"
+    return f"DRIFT REMOVED{not_of} ({key} leaves it in)"
 
 
 def _can_be_taken(parts: Parts) -> list[bool]:
@@ -70,7 +70,7 @@ def reading_words(parts: Parts, show: Show) -> str:
     taken = _can_be_taken(parts) if increments.drift_corrected else []
     scatter = increments.drifts.fits.repeatability if any(taken) else increments.repeatability
     if all(source is None for source in scatter.source):
-        return "one reading: scatter unknown"
+        return "one reading: noise unknown"
     unit = show.system.unit("force")
     figures = [
         f"{name} {number(unit.from_si(float(s)), 1)}"
@@ -83,7 +83,7 @@ def reading_words(parts: Parts, show: Show) -> str:
     if any(taken) and not all(taken):
         total = number(unit.from_si(float(increments.repeatability.deviation[TOTAL])), 1)
         more = f"; of {AS_MEASURED} as measured: total {total}"
-    return f"one reading ± {unit.label}: {', '.join(figures)} ({source}){more}"
+    return f"one reading, sd in {unit.label}: {', '.join(figures)} ({source}){more}"
 
 
 def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[str]:
@@ -97,7 +97,7 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
         yield f"not in this order ({RANKS[rank][1]}), for want of the figure: runs {', '.join(missing)}"
     repeats = [labels[pair.run] for pair in pairs if not pair.differs]
     if repeats:
-        yield f"repeats of their baseline, which show the scatter and no part: runs {', '.join(repeats)}"
+        yield f"repeats of their baseline, which show repeatability and no part: runs {', '.join(repeats)}"
     back = [labels[pair.run] for pair in pairs if pair.bare and not pair.proposed]
     if back:
         yield f"baselines that came back, which show no part whatever they are compared with: runs {', '.join(back)}"
@@ -113,7 +113,7 @@ def left_out_of_rank(parts: Parts, rank: str, rows: Sequence[int]) -> Iterator[s
         )
     alone = [label for row, label in enumerate(labels) if row not in {*paired, *renamed}]
     if alone:
-        yield f"without a baseline, stated or fair enough to be proposed: runs {', '.join(alone)}"
+        yield f"without a baseline, stated or automatic: runs {', '.join(alone)}"
 
 
 def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
@@ -126,30 +126,30 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
     yield from scatter.notes
     if any(pair.proposed and pair.shows_part for pair in increments.pairs):
         yield (
-            "prop. (proposed): a run in the same block that differs in one setting, an earlier one with the part off where "
-            "there is one; name the baseline in runs.csv"
+            "auto: baseline chosen automatically, a run in the same block that differs in one setting, an earlier one with "
+            "the part off where there is one; name the baseline in runs.csv"
         )
     if any(pair.later and pair.shows_part for pair in increments.pairs):
-        yield "later: the proposed baseline was run after the part, for want of an earlier one"
+        yield "later: the automatic baseline was run after the part, for want of an earlier one"
     if increments.corrected is not None:
         can = _can_be_taken(parts)
-        taken = "not taken out; --correct-drift takes it out"
+        taken = "not removed; --correct-drift removes it"
         if not any(can):
-            taken = "cannot be taken out of these parts"
+            taken = "cannot be removed from these parts"
         elif increments.drift_corrected:
-            taken = "taken out"
+            taken = "removed"
         for block in increments.drifts.blocks:
             if block.offered:
                 lines = "; ".join(f"{label} {text}" for label, text in block_lines(block, show))
-                yield f"drift is resolved and {taken}: {lines}"
+                yield f"drift is significant and {taken}: {lines}"
         if increments.drift_corrected and not all(can):
             yield (
-                f"{AS_MEASURED}: no drift is taken out, for want of one in the block, or over blocks; figures and intervals as "
+                f"{AS_MEASURED}: no drift is removed, for want of one in the block, or over blocks; figures and intervals as "
                 "measured"
             )
-        yield "balance, grip surplus and verdicts are as measured: drift is never taken out of those"
+        yield "aero balance, grip balance and verdicts are as measured: drift is never removed from those"
     yield (
-        "in brackets: not resolved, zero lies inside the interval; 'per drag' is of the part, not the car's own "
-        "downforce-to-drag, and a high one is not more downforce"
+        "~ within noise: zero lies inside the interval; ΔDF/ΔD is of the part, not the car's own downforce to drag, and a "
+        "high one is not more downforce"
     )
     yield "adding up parts that were not run together is an assumption"

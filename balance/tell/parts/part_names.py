@@ -5,14 +5,14 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from balance.tell.figures import with_unit
+
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.compare.fitted import Fitted
     from balance.compare.increments import Increments
     from balance.model.records import Setting
-
-_DEGREES = ("deg", "degree", "degrees", "°")
 
 
 def setting_words(name: str, setting: Setting | None) -> str:
@@ -83,6 +83,4 @@ def _value(setting: Setting | None) -> str:
         return ""
     if isinstance(setting.value, str):
         return setting.value
-    between = "" if setting.unit in _DEGREES else " "
-    unit = "°" if setting.unit in _DEGREES else setting.unit
-    return f"{setting.value:g}{between}{unit}".strip()
+    return with_unit(f"{setting.value:g}", setting.unit)

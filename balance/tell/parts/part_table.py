@@ -13,7 +13,7 @@ import numpy as np
 from balance.compare.classes import PartClass
 from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
-from balance.tell.figures import NONE, Show, number, percent
+from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
@@ -31,8 +31,11 @@ RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
         "front": (RankBy.FRONT, "front downforce gained, the most first"),
         "rear": (RankBy.REAR, "rear downforce gained, the most first"),
         "drag": (RankBy.DRAG, "drag added, the most first"),
-        "target": (RankBy.TARGET, "grip surplus moved toward its target, the most first"),
-        "ratio": (RankBy.DOWNFORCE_PER_DRAG, "downforce gained per drag, the most first; resolved ones only"),
+        "target": (RankBy.TARGET, "grip balance moved towards its target, the most first"),
+        "ratio": (
+            RankBy.DOWNFORCE_PER_DRAG,
+            "downforce gained per drag, the most first; significant ones only",
+        ),
     }
 )
 """What parts are ranked by, under the word that is typed, in the order in which a key goes through them."""
@@ -49,12 +52,21 @@ RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
 """The column that each order goes by."""
 AS_MEASURED = "‡"
 """Stands beside a run from whose figures no drift is taken out, while it is out of others."""
-_SHORT = {
-    PartClass.GAINS_AT_NO_MEASURED_COST: "gains, cost unseen",
-    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses, saving unseen",
-    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs, gain unseen",
-    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves, loss unseen",
-    PartClass.LESS_THAN_SHOWN: "less than day shows",
+EFFECTS = {
+    PartClass.GAINS_FOR_A_PRICE: "+DF +drag",
+    PartClass.GAINS_AND_SAVES: "+DF −drag",
+    PartClass.SHEDS_FOR_A_SAVING: "−DF −drag",
+    PartClass.LOSES_AND_COSTS: "−DF +drag",
+    PartClass.GAINS_AT_NO_MEASURED_COST: "+DF ~drag",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "−DF ~drag",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "~DF +drag",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "~DF −drag",
+    PartClass.MOVES_LOAD_FORWARD: "load forward",
+    PartClass.MOVES_LOAD_REARWARD: "load rearward",
+    PartClass.LESS_THAN_SHOWN: "within noise",
+    PartClass.SCATTER_UNKNOWN: "noise unknown",
+    PartClass.REFIT_ASSUMED: "not refitted",
+    PartClass.REPEAT: "repeat",
 }
 
 
@@ -118,18 +130,31 @@ class PartTable:
             force("drag", 1),
             Column(
                 "ratio",
-                "per drag",
+                "ΔDF/ΔD",
                 unit=f"{self.show.unit('force')} per {self.show.unit('force')}",
                 width=ratio,
                 priority=4,
                 group="ratio",
                 term="cost_ratio",
             ),
-            Column("class", "what it did", width=28 if self.wide else 20, group="class", term="part_class"),
-            Column("grip", "grip surplus moves", width=18, priority=8, group="balance", term="grip_surplus"),
+            Column(
+                "class",
+                "effect",
+                width=14,
+                group="class",
+                term="part_class",
+            ),
+            Column(
+                "grip",
+                "grip R−F",
+                width=18,
+                priority=8,
+                group="balance",
+                term="grip_surplus",
+            ),
             Column(
                 "verdict",
-                "verdict with it",
+                "then",
                 unit="all speeds",
                 width=max((len(self.cell(row, "verdict")[0]) for row in rows), default=15),
                 priority=7,
@@ -179,7 +204,7 @@ class PartTable:
         )
         if not pair.proposed:
             return Cell(text, "")
-        return Cell(f"{text} {'later' if pair.later else 'prop.'}", "muted")
+        return Cell(f"{text} {'later' if pair.later else 'auto'}", "muted")
 
     def _differs(self, row: int) -> Cell:
         clauses = differing(self.parts.increments, row, shortened=self._short)
@@ -206,7 +231,7 @@ class PartTable:
             if not math.isfinite(half):
                 return Cell(figure, "muted")
             text = f"{figure} ±{number(scale.from_si(half), places)}"
-            return Cell(f"{text} ", "") if changes.resolved[row, column] else Cell(f"({text})", "muted")
+            return Cell(text, "") if changes.resolved[row, column] else Cell(f"~{text}", "muted")
 
         return cell
 
@@ -223,15 +248,15 @@ class PartTable:
     def _class(self, row: int) -> Cell:
         word, _ = self.parts.increments.classes[row]
         faint = word in _SHOWS_NOTHING
-        text = str(word) if self.wide else _SHORT.get(word, str(word))
-        return Cell(text, "muted" if faint else "")
+        return Cell(EFFECTS[word], "muted" if faint else "")
 
     def _grip(self, row: int) -> Cell:
         value = float(self.parts.grip_surplus.value[row])
         if not math.isfinite(value):
             return Cell(NONE, "muted")
         std = float(self.parts.grip_surplus.std[row])
-        return Cell(f"{percent(abs(value), std)} to the {'rear' if value > 0.0 else 'front'}", "")
+        moved = number(abs(value) * 100.0, decimals_for(std * 100.0, fallback=1, most=2))
+        return Cell(f"{moved} points to the {'rear' if value > 0.0 else 'front'}", "")
 
     def _verdict(self, row: int) -> Cell:
         one = self.parts.ranges_after[row]

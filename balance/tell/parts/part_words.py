@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from balance.compare.classes import PartClass
-from balance.tell.figures import decimals_for, number, percent
+from balance.tell.figures import decimals_for, number
 from balance.tell.parts.change_text import amount_words, change_words, ratio_words
 from balance.tell.parts.part_names import part_name, runs_words
 from balance.tell.repeatability.drift_words import taken_words
@@ -38,34 +38,34 @@ def part_sentence(parts: Parts, row: int, show: Show) -> str:
     clauses += [balance_words(part), verdict_change(part, show)]
     if i.proposed:
         later = ", and was run later" if i.later else ""
-        clauses.append(f"the baseline is proposed, nobody stated it{later}")
+        clauses.append(f"the baseline is automatic, nobody stated it{later}")
     if any(one.refit_assumed for one in (i.front_downforce, i.rear_downforce, i.downforce, i.drag)):
-        clauses.append(f"{REFIT_ASSUMED}, nothing is called resolved")
+        clauses.append(f"{REFIT_ASSUMED}, nothing is called significant")
     return f"{'; '.join(clause for clause in clauses if clause)}."
 
 
 _WITH_RATIO = (PartClass.GAINS_FOR_A_PRICE, PartClass.SHEDS_FOR_A_SAVING)
-_MOVES = "{word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
+_MOVES = "moves {word}: front {{front}}, rear {{rear}}; {{no_load}}; drag {{drag}}"
 _DEEDS = {
-    PartClass.GAINS_FOR_A_PRICE: "gains {load} for a price of {cost}",
-    PartClass.SHEDS_FOR_A_SAVING: "sheds {load} for a saving of {cost}",
-    PartClass.GAINS_AND_SAVES: "gains {load} and saves {cost}",
-    PartClass.LOSES_AND_COSTS: "loses {load} and costs {cost}",
-    PartClass.GAINS_AT_NO_MEASURED_COST: "gains {load} at no measured cost: {no_cost}",
-    PartClass.LOSES_AT_NO_MEASURED_SAVING: "loses {load} at no measured saving: {no_cost}",
-    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "costs {cost} for no measured gain: {no_load}",
-    PartClass.SAVES_AT_NO_MEASURED_LOSS: "saves {cost} at no measured loss: {no_load}",
-    PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word=PartClass.MOVES_LOAD_FORWARD),
-    PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word=PartClass.MOVES_LOAD_REARWARD),
-    PartClass.LESS_THAN_SHOWN: "does less than this day can show: {no_load}; {no_cost}",
+    PartClass.GAINS_FOR_A_PRICE: "adds {load} and {cost}",
+    PartClass.SHEDS_FOR_A_SAVING: "takes off {load} and {cost}",
+    PartClass.GAINS_AND_SAVES: "adds {load} and takes off {cost}",
+    PartClass.LOSES_AND_COSTS: "takes off {load} and adds {cost}",
+    PartClass.GAINS_AT_NO_MEASURED_COST: "adds {load}; {no_cost}",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "takes off {load}; {no_cost}",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "adds {cost}; {no_load}",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "takes off {cost}; {no_load}",
+    PartClass.MOVES_LOAD_FORWARD: _MOVES.format(word="load forward"),
+    PartClass.MOVES_LOAD_REARWARD: _MOVES.format(word="load rearward"),
+    PartClass.LESS_THAN_SHOWN: "stays within noise: {no_load}; {no_cost}",
     PartClass.SCATTER_UNKNOWN: (
-        "reads {total} of downforce and {drag} of drag, but the scatter is unknown and nothing is resolved: "
+        "reads {total} of downforce and {drag} of drag, but noise is unknown and nothing is significant: "
         "run the baseline again"
     ),
     PartClass.REFIT_ASSUMED: (
         "reads {total} of downforce and {drag} of drag, but nothing was fitted twice: refit the baseline"
     ),
-    PartClass.REPEAT: "differs by scatter and drift alone: downforce {total}, drag {drag}",
+    PartClass.REPEAT: "differs by repeatability and drift alone: downforce {total}, drag {drag}",
 }
 
 
@@ -86,15 +86,15 @@ def deed_words(i: Increment, show: Show) -> str:
 def balance_words(part: Part) -> str:
     """State what a part did to the balance, with the direction in words."""
     said = []
-    share = _moved(part.aero_balance, "pt")
+    share = _moved(part.aero_balance, "points")
     if share:
-        said.append(f"front share of downforce moves {share}")
+        said.append(f"aero balance moves {share}")
     grip = float(part.grip_surplus.value)
     if math.isfinite(grip):
-        text = percent(abs(grip), float(part.grip_surplus.std))
+        text = f"{number(abs(grip) * 100.0, decimals_for(float(part.grip_surplus.std) * 100.0, fallback=1, most=2))} points"
         ends = _percent_ends(part.grip_surplus, mirrored=grip < 0.0)
-        toward = f" toward the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. %") else ""
-        said.append(f"grip surplus moves {text}{ends}{toward}")
+        toward = f" towards the {'rear' if grip > 0.0 else 'front'}" if text.strip("0. points") else ""
+        said.append(f"grip balance moves {text}{ends}{toward}")
     return ", ".join(said)
 
 
@@ -113,7 +113,7 @@ def baseline_words(i: Increment, *, brief: bool = False) -> str:
         return f"{runs_words(i.runs)} against what lies {between}"
     when = ", run later" if i.later else ""
     why = "" if brief else ": differs in one setting"
-    proposed = f" (proposed{when}{why})" if i.proposed else ""
+    proposed = f" (automatic{when}{why})" if i.proposed else ""
     return f"{runs_words(i.runs)} against {runs_words(i.baseline_runs)}{proposed}"
 
 
@@ -132,7 +132,7 @@ def part_notes(parts: Parts, row: int) -> tuple[str, ...]:
     drift = taken_words(parts.increments, row)
     notes += [drift] if drift else []
     if i.by_axle is not None and i.by_axle != "both":
-        notes.append(f"total downforce is not resolved; the {i.by_axle} axle is")
+        notes.append(f"total downforce is within noise; the {i.by_axle} axle is not")
     return tuple(notes)
 
 
@@ -146,9 +146,9 @@ def _load(i: Increment, show: Show) -> str:
 def _unresolved(name: str, change: Change, show: Show) -> str:
     """State that a change is not resolved, and what size would have been found."""
     if not math.isfinite(change.std):
-        return f"{name} {change_words(change, show)}, scatter unknown"
+        return f"{name} {change_words(change, show)}, noise unknown"
     found = show.quantity("force", change.detectable)
-    return f"{name} {change_words(change, show)} not resolved, this day can show {found}"
+    return f"{name} {change_words(change, show)} within noise, {found} detectable"
 
 
 def _moved(estimate: Estimate, unit: str) -> str:

@@ -41,8 +41,8 @@ def taken_words(increments: Increments, row: int) -> str:
         return cancels if stays else ""
     used = np.flatnonzero(increments.uncorrected.weights[row])
     blocks = {int(increments.fitted.blocks[k]) for k in used}
-    why = "it reaches over blocks" if len(blocks) > 1 else "none is resolved in its block"
-    return f"no drift is taken out of it: {why}"
+    why = "it reaches over blocks" if len(blocks) > 1 else "none is significant in its block"
+    return f"no drift is removed from it: {why}"
 
 
 def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
@@ -60,12 +60,12 @@ def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
         low, high = (
             show.bare("force", float(end) * block.span, std=std) for end in (block.low[k], block.high[k])
         )
-        word = "resolved" if block.resolved[k] else "not resolved"
+        word = "significant" if block.resolved[k] else "within noise"
         lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
     offered = (
-        "offered: 'axletrim parts SESSION --correct-drift', or key k among the parts"
+        "offered: 'axletrim parts SESSION --correct-drift', or F4 among the parts"
         if block.offered
-        else "not offered: no drift is resolved"
+        else "not offered: no drift is significant"
     )
     lines.append(("correction", offered))
     lines += [

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 SIZES = {"SI": (10.0, 20.0, 50.0, 100.0), "US": (2.0, 5.0, 10.0, 20.0), "kgf": (1.0, 2.0, 5.0, 10.0)}
 """Sizes of parts for which repeats are planned, in the force unit shown."""
-_FAR_BEYOND = "as they scatter further beyond the facility's figure than 90 of 100 such days would"
+_FAR_BEYOND = "as they lie further beyond the facility's figure than 90 % of such days would"
 
 
 def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
@@ -29,22 +29,21 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
     if all(source is None for source in scatter.source):
         return (
             (
-                "Scatter unknown: no run was repeated and the facility states no figure, so nothing can be called "
-                f"resolved. Do this: {WHAT_TO_DO}; or state the facility's figure under [repeatability] in session.toml."
+                "Noise unknown: no run was repeated and the facility states no figure, so nothing can be called "
+                f"significant. Do this: {WHAT_TO_DO}; or state the facility's figure under [repeatability] in session.toml."
             ),
         )
     total, drag = float(day.detectable[3]), float(day.detectable[2])
     said = [
         (
-            f"One run against one run, this day can show {_size(total, show)} of total downforce and "
-            f"{_size(drag, show)} of drag in 80 of 100 such days."
+            f"Single runs: {_size(total, show)} of total downforce and {_size(drag, show)} of drag are detectable (80 % power)."
         )
     ]
     if scatter.refit_assumed:
         said.append(
-            "Refit scatter assumed: the car was not changed between repeats, so they know nothing of refitting a part, "
-            f"which is taken to scatter {number(REFIT_FACTOR, 1)} times as far. No verdict is green and nothing is called "
-            f"resolved. Do this: {WHAT_TO_DO}."
+            "Refitting assumed: the car was not changed between repeats, so they show nothing of refitting a part; its sd "
+            f"is taken as {number(REFIT_FACTOR, 1)} times as large. No verdict is green and nothing is called significant. "
+            f"Do this: {WHAT_TO_DO}."
         )
     elif scatter.repeats is None:
         said.append(f"No run was repeated: the facility's figure stands alone. Do this: {WHAT_TO_DO}.")
@@ -52,8 +51,8 @@ def scatter_summary(day: DayScatter, show: Show) -> tuple[str, ...]:
     if day.drifts.offered:
         left = day.drifts.fits.repeatability.deviation
         said.append(
-            "The readings drifted, which widens every figure here: with the drift taken out one reading would scatter "
-            f"by {_bare(float(left[TOTAL]), show)} {show.unit('force')} of total downforce and {_bare(float(left[DRAG]), show)} "
+            "The readings drifted, which widens every figure here: with drift removed one reading would have an sd "
+            f"of {_bare(float(left[TOTAL]), show)} {show.unit('force')} of total downforce and {_bare(float(left[DRAG]), show)} "
             f"{show.unit('force')} of drag."
         )
     return tuple(said)
@@ -64,10 +63,10 @@ def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
     facility = day.day.session.facility
     at = f"at {show.speed(facility.speed)}, {show.quantity('density', facility.air_density)}"
     sections = [
-        ("What this day can show", [("", sentence) for sentence in scatter_summary(day, show)]),
+        ("What this day can detect", [("", sentence) for sentence in scatter_summary(day, show)]),
         (f"One reading, standard deviation in {show.unit('force')}, as tested", _sources(day, show)),
         (f"A difference of two runs, {show.unit('force')}", _resolution(day, show)),
-        ("Runs on each side that would resolve a part, 80 days of 100", _repeats(day, show)),
+        ("Runs on each side that detect a part, 80 % power", _repeats(day, show)),
         ("Repeats made", _sets(day)),
         (f"Drift over the running order, {at}", drift_lines(day.drifts, show)),
     ]
@@ -104,7 +103,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         )
     )
     lines = table_lines(("found from", *WITH_TOTAL), rows)
-    lines.append(("", "In brackets the degrees of freedom: how well the figure itself is known."))
+    lines.append(("", "df: degrees of freedom, how well the figure itself is known."))
     by_words: dict[str, list[str]] = {}
     for k, name in enumerate(WITH_TOTAL):
         word, times = source_words(day, k)
@@ -119,7 +118,7 @@ def source_words(day: DayScatter, column: int) -> tuple[str, float | None]:
     scatter = day.scatter
     source, repeats, stated = scatter.source[column], scatter.repeats, scatter.stated
     if source is None:
-        return "nothing, the scatter is unknown", None
+        return "nothing, the noise is unknown", None
     if source == "facility":
         return "the facility's figure alone, with no repeats to check it", None
     if stated is None or repeats is None or not math.isfinite(stated.deviation[column]):
@@ -138,11 +137,11 @@ def _resolution(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         ("one run against one run", *WITH_TOTAL),
         [
             ("least significant difference", *(_bare(float(v), show) for v in day.least_significant)),
-            ("smallest detectable difference", *(_bare(float(v), show) for v in day.detectable)),
+            ("smallest detectable change", *(_bare(float(v), show) for v in day.detectable)),
         ],
     )
-    lines.append(("", "A difference measured larger than the first is called resolved."))
-    lines.append(("", "A true difference as large as the second is found on 80 of 100 such days."))
+    lines.append(("", "A difference measured larger than the first is significant."))
+    lines.append(("", "A true difference as large as the second is found with 80 % power."))
     return lines
 
 

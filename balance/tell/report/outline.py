@@ -134,12 +134,12 @@ def state_line(typed: Iterable[str]) -> str:
 
 def lost_words(typed: Iterable[str]) -> str:
     """State what would be lost by leaving."""
-    return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (key B shows why)."
+    return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (page 7 shows why)."
 
 
 def kept_words(typed: Iterable[str]) -> str:
     """State what is in the journal and not in the file of the customer's page."""
-    return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (key B shows it, and why)."
+    return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (page 7 shows it, and why)."
 
 
 def _names(typed: Iterable[str]) -> str:
@@ -155,7 +155,7 @@ def page_line(path: str, stage: str = "") -> str:
         return f"… writing the page; its pictures take some seconds\n{path}"
     if stage == "written":
         return f"✔ The page is written; open it in any browser, and print it from there\n{path}"
-    return f"w writes the page, over the last one of that name\n{path}"
+    return f"F10 writes the report, over the last one of that name\n{path}"
 
 
 def not_written(why: str = "") -> str:

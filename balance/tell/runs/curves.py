@@ -43,7 +43,7 @@ def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf)
     marks = place_marks(sweep.day.session.places, show)
     if kind == "grip_surplus" and math.isfinite(onset) and sweep.speeds[0] <= onset <= sweep.speeds[-1]:
         unit = show.system.unit("speed")
-        marks.insert(0, VerticalMark(unit.from_si(onset), f"onset {show.bare('speed', onset)}", "◆"))
+        marks.insert(0, VerticalMark(unit.from_si(onset), f"limit passed {show.bare('speed', onset)}", "◆"))
     return against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
 
 
@@ -74,7 +74,7 @@ def against_speed(
 def place_marks(places: Iterable[Place], show: Show) -> list[VerticalMark]:
     """Mark the named places on an axis of speeds."""
     unit = show.system.unit("speed")
-    return [VerticalMark(unit.from_si(place.speed), place.name, "▲") for place in places]
+    return [VerticalMark(unit.from_si(place.speed), place.name, "|") for place in places]
 
 
 def drawn(
@@ -104,21 +104,23 @@ def drawn(
         levels = [] if name and kind != "neutral_steer_shift" else _levels(kind, vehicle)
         return series, levels, [], _UNITS.get(kind, unit.label)
     if driven is not None and (judged_driven or not name):
-        label = f"{name}, with drive" if name else "with drive"
+        label = f"{name}, under power" if name else "under power"
         series.append(_series(result, "grip_surplus_driven", x, label, show, banded=banded and judged_driven))
     target = vehicle.target
-    band = HorizontalBand(unit.from_si(-target.front_tolerance), unit.from_si(target.rear_tolerance), "band")
+    band = HorizontalBand(
+        unit.from_si(-target.front_tolerance), unit.from_si(target.rear_tolerance), "limits"
+    )
     return series, [], [band], unit.label
 
 
 _ALONE = {
-    "grip_surplus": "air load",
-    "front_load_share": "front share",
-    "neutral_steer_shift": "shift",
+    "grip_surplus": "air",
+    "front_load_share": "wheel-load share, front",
+    "neutral_steer_shift": "NS shift",
     "drag_power": "drag power",
 }
 """What a curve that stands alone is called, where that is not the kind of chart."""
-_UNITS = {"neutral_steer_shift": "% of wheelbase, up is toward understeer"}
+_UNITS = {"neutral_steer_shift": "% of wheelbase, up is towards understeer"}
 
 
 def _levels(kind: str, vehicle: Vehicle) -> list[HorizontalLine]:

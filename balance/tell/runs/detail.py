@@ -13,7 +13,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.quantities import READING, quantities
 from balance.tell.export.quantity_values import held
-from balance.tell.figures import interval, number, percent, points, toward
+from balance.tell.figures import behind_weight, interval, number, percent, toward
 from balance.tell.runs.beyond_repeats import beyond_repeats
 from balance.tell.runs.overturn_words import overturn_lines
 from balance.tell.runs.range_words import range_line, range_mark, range_sentence
@@ -50,13 +50,13 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
     run = table.runs[row]
     sections = (
         (row_title(table, row), _answer(table, row, show)),
-        ("What would overturn it", _overturned(table, row, show)),
+        ("What would change this", _overturned(table, row, show)),
         (
             f"Loads at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}",
             _loads(table, row, show),
         ),
         ("Balance", _balance(table, row, show)),
-        ("At each named place", _places(table, row, show)),
+        ("At each named speed", _places(table, row, show)),
         ("The reading", reading_lines(table, table.reading(row), show)),
         ("Coefficients after SAE J1594, lift positive up", _coefficients(table, row)),
         ("What was fitted", _fitted(run)),
@@ -106,7 +106,7 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
     top = day.session.vehicle.top_speed
     if onsets.driven_speed is not None:
         speed, side = float(onsets.driven_speed[row]), onsets.driven_verdict[row]
-        return f"With the drive against drag: {onset_words(speed, side, tested=tested, top_speed=top, show=show)}"
+        return f"Under power: {onset_words(speed, side, tested=tested, top_speed=top, show=show)}"
     text = onset_words(float(onsets.speed[row]), onsets.verdict[row], tested=tested, top_speed=top, show=show)
     low, high = float(onsets.low[row]), float(onsets.high[row])
     if not math.isfinite(float(onsets.speed[row])) or math.isnan(low):
@@ -116,7 +116,7 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
 
 
 def onset_marked(table: Assessment, row: int) -> float:
-    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and with drive."""
+    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and under power."""
     return table.ranges[row].leaves
 
 
@@ -131,8 +131,8 @@ def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         ("drag", show.uncertain("force", drag, float(stds[DRAG]))),
         (label("drag_power_W"), show.quantity("power", float(table.handling.drag_power[row]))),
         (label("downforce_to_drag"), number(float(n.downforce_to_drag[row]), 2)),
-        ("front axle's weight at rest", show.quantity("force", weights[FRONT])),
-        ("rear axle's weight at rest", show.quantity("force", weights[REAR])),
+        ("static weight, front", show.quantity("force", weights[FRONT])),
+        ("static weight, rear", show.quantity("force", weights[REAR])),
     ]
 
 
@@ -144,16 +144,16 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     shift, shift_std = float(h.neutral_steer_shift.value[row]), float(h.neutral_steer_shift.std[row])
     wheelbase = table.day.session.vehicle.wheelbase
     if math.isnan(share):
-        text = f"not meaningful: {share_words(float(n.front_downforce[row]), float(n.rear_downforce[row]))}"
+        text = f"none: {share_words(float(n.front_downforce[row]), float(n.rear_downforce[row]))}"
     else:
-        text = f"{percent(share, std)} of the downforce, {points(float(h.balance_offset[row]), std)} of the weight"
+        text = f"{percent(share, std)} of the downforce, {behind_weight(float(h.balance_offset[row]), std)}"
     moved = (
         f"{toward(shift, shift_std)}, {show.quantity('length', abs(shift) * wheelbase)}"
         f"{_between(h.neutral_steer_shift.low[row], h.neutral_steer_shift.high[row], shift_std)}"
     )
     lines = [
         (label("aero_balance"), text),
-        ("front share of weight at rest", percent(table.day.session.vehicle.front_share)),
+        ("front weight share", percent(table.day.session.vehicle.front_share)),
         (label("front_load_share"), percent(float(n.front_load_share[row]))),
         (label("front_added_load"), _added(float(n.front_added_load[row]))),
         (label("rear_added_load"), _added(float(n.rear_added_load[row]))),
@@ -164,15 +164,13 @@ def _balance(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         lines.append((label("grip_surplus_driven"), _surplus(h.grip_surplus_driven, row)))
     ground = row_at_ground(table, row)
     if ground is not None:
-        lines.append(("with drag reacted at ground level", f"surplus {percent(ground.at_ground)}"))
-    lines.append(
-        ("target of the grip surplus", target_words(h.verdicts[row], table.day.session.vehicle.target))
-    )
+        lines.append(("with drag reacted at ground level", f"grip balance {percent(ground.at_ground)}"))
+    lines.append(("target", target_words(h.verdicts[row], table.day.session.vehicle.target)))
     return lines
 
 
 def _added(share: float) -> str:
-    return f"{percent(share)} of its weight at rest" + (" (LIFT)" if share < 0 else "")
+    return f"{percent(share)} of its static weight" + (" (LIFT)" if share < 0 else "")
 
 
 def _surplus(estimate: Estimate, row: int) -> str:
@@ -189,7 +187,7 @@ def _between(low: float, high: float, std: float) -> str:
 def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     session = table.day.session
     if not session.places:
-        return [("", "No places are named in session.toml.")]
+        return [("", "No speeds are named in session.toml.")]
     speeds = np.array([place.speed for place in session.places])
     at = sweep(table.day, row, speeds, air_density=table.air_density)
     lines = []
@@ -202,7 +200,7 @@ def _places(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
         lines.append(
             (f"{place.name}, {show.speed(place.speed)}", f"{verdict_mark(verdict)} {verdict_words(verdict)}")
         )
-        lines.append(("", f"{loads}, surplus {percent(verdict.surplus)}"))
+        lines.append(("", f"{loads}, grip balance {percent(verdict.surplus)}"))
     return lines
 
 

@@ -80,14 +80,14 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     """State what a car does over all speeds that it sees, in a sentence without its full stop."""
     target = vehicle.target
-    beyond = ", beyond the tested speeds" if one.beyond_tested else ""
+    beyond = ", beyond the tested range" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)
     if target.front_widened:
-        said += f", front limit widened to {wide_limit(target.front_tolerance)}"
+        said += f", oversteer limit widened to {wide_limit(target.front_tolerance)}"
     if one.loosest is not None:
         said += (
-            f"; warning: front {percent(-one.loosest)} more grip, the usual limit is {percent(USUAL_FRONT_TOLERANCE)}"
-            f"{' (looser than in slow corners)' if one.loosest <= -MUCH_AS_AT_REST else ''}"
+            f"; warning: front {percent(-one.loosest)} more grip, the usual oversteer limit is {percent(USUAL_FRONT_TOLERANCE)}"
+            f"{' (more oversteer than in slow corners)' if one.loosest <= -MUCH_AS_AT_REST else ''}"
         )
     if one.refit_assumed:
         said += f"; {REFIT_ASSUMED}"
@@ -151,8 +151,8 @@ def limit_words(one: RangeVerdict, target: Target) -> str:
 
 
 def range_line(one: RangeVerdict, show: Show) -> str:
-    """State which speeds were looked at, and what drive adds."""
-    drive = "without and with drive" if one.with_drive else "from air loads alone"
+    """Say which speeds were looked at, and what drive adds."""
+    drive = "without and under power" if one.with_drive else "from air loads alone"
     said = f"Judged from {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
     if one.power_understeer is not None:
         said += f". More understeer under power from {show.speed(one.power_understeer)}"

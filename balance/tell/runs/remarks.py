@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from enum import IntEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -31,7 +32,7 @@ from balance.reduce.stated_draws import (
 from balance.tell.figures import Show, number, percent
 from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.runs.range_words import beyond_words
-from balance.tell.words import danger_words, ground_words, probability_words
+from balance.tell.words import REFIT_ASSUMED, danger_words, ground_words, probability_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -46,6 +47,7 @@ _SI = Show()
 Q_RANGE = (0.5, 1.5)
 """Dynamic pressure over the tested one, within which loads are scaled without a word."""
 
+BY_DRIVE = "the verdict is that under power; the air load alone would not decide it"
 CANNOT_PUSH = (
     "the driven tyres cannot push hard enough to hold this speed against drag, at the friction assumed"
 )
@@ -54,42 +56,79 @@ CANNOT_PUSH = (
 _CHANNELS = {FRONT: "the front", REAR: "the rear", DRAG: "drag"}
 
 
+class Weight(IntEnum):
+    """How much a remark matters to a decision, the most first."""
+
+    DANGER = 0
+    READING = 1
+    LIMIT = 2
+    FACT = 3
+
+
 def run_remarks(table: Assessment, row: int, show: Show = _SI) -> Iterator[str]:
-    """State what stands beside one run's figures."""
+    """Return what stands beside one row's figures, what matters most first."""
+    yield from (text for _, text in sorted(_weighed(table, row, show), key=lambda one: one[0]))
+
+
+def deciding_remarks(table: Assessment, show: Show = _SI) -> list[str]:
+    """Return what changes a decision about some rows of a day: dangers, doubtful readings, limits of the figures."""
+    own = [list(_weighed(table, row, show)) for row in range(len(table.rows))]
+    said = {
+        weight: gathered(table.labels, [[text for w, text in of_row if w is weight] for of_row in own])
+        for weight in (Weight.DANGER, Weight.READING, Weight.LIMIT)
+    }
+    day = table.day
+    return [
+        *said[Weight.DANGER],
+        *second_look(day, show),
+        *said[Weight.READING],
+        *day_warnings(day),
+        *_beyond(table, show),
+        *said[Weight.LIMIT],
+        *left_out(day),
+    ]
+
+
+def _weighed(table: Assessment, row: int, show: Show) -> Iterator[tuple[Weight, str]]:
+    """Return what stands beside one row's figures, with its weight."""
     day = table.day
     run, members = table.runs[row], day.rows.members[table.rows[row]]
     verdict = table.handling.verdicts[row]
+    if verdict.dangerous:
+        yield Weight.DANGER, danger_words(verdict)
+    if verdict.word is VerdictWord.OFF_THE_GROUND:
+        axle = "front" if table.onsets.lift_off_front[row] else "rear"
+        speed = show.speed(float(table.onsets.lift_off_speed[row]))
+        yield Weight.DANGER, f"warning: the {axle} axle is unloaded at {speed}"
     if run.status == "suspect":
-        yield f"suspect: {run.reason or 'no reason given'}"
-    yield from _standing_out(table, row, show)
+        yield Weight.READING, f"suspect: {run.reason or 'no reason given'}"
+    yield from ((Weight.READING, text) for text in _standing_out(table, row, show))
+    if not verdict.certain and not verdict.awaited:
+        yield Weight.READING, probability_words(verdict)
+    ground = row_at_ground(table, row)
+    if ground is not None and ground.differs:
+        yield Weight.LIMIT, ground_words(ground)
+    yield from ((Weight.LIMIT, text) for text in _lift_at_top_speed(table, row, show))
+    if verdict.by_drive:
+        yield Weight.LIMIT, BY_DRIVE
+    driven = table.handling.grip_surplus_driven
+    if driven is not None and cannot_push(driven.value[row]):
+        yield Weight.LIMIT, CANNOT_PUSH
     if table.own.density_source[row] != "facility" and not day.session.facility.restated:
-        yield f"air density from the run's {table.own.density_source[row]}"
+        yield Weight.FACT, f"air density from the run's {table.own.density_source[row]}"
     tested = tested_pressures(day, members[0])
     if table.dynamic_pressure > Q_RANGE[1] * max(tested) or table.dynamic_pressure < Q_RANGE[0] * min(tested):
         ratio = table.dynamic_pressure / (
             max(tested) if table.dynamic_pressure > max(tested) else min(tested)
         )
-        yield f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at"
-    if verdict.dangerous:
-        yield danger_words(verdict)
-    ground = row_at_ground(table, row)
-    if ground is not None and ground.differs:
-        yield ground_words(ground)
-    if verdict.word is VerdictWord.OFF_THE_GROUND:
-        axle = "front" if table.onsets.lift_off_front[row] else "rear"
-        yield f"the {axle} axle leaves the ground at {show.speed(float(table.onsets.lift_off_speed[row]))}"
-    if verdict.by_drive:
-        yield "the drive force that holds this speed decides the verdict; the air load alone would not"
-    driven = table.handling.grip_surplus_driven
-    if driven is not None and cannot_push(driven.value[row]):
-        yield CANNOT_PUSH
-    if not verdict.certain and not verdict.awaited:
-        yield probability_words(verdict)
-    yield from _lift_at_top_speed(table, row, show)
+        yield (
+            Weight.LIMIT,
+            f"scaled to {number(ratio, 1)} times the dynamic pressure this configuration was tested at",
+        )
 
 
 def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
-    """State which readings of a configuration stand out from its others; of a reading, whether it does."""
+    """Return which readings of a configuration stand out from its others; of a reading, whether it does."""
     day = table.day
     found, members = standing_out(day), day.rows.members[table.rows[row]]
     beside = day.rows.members[day.rows.standing[members[0]]]
@@ -101,7 +140,7 @@ def _standing_out(table: Assessment, row: int, show: Show) -> Iterator[str]:
             label = day.readings.labels[reading]
             whose = "the other reading" if len(beside) == 2 else "the mean of the other readings"
             yield (
-                f"run {label} stands out at {_CHANNELS[one.channel]}: {mine}, {whose} {others}, outside 99 % of right "
+                f"run {label} stands out at {_CHANNELS[one.channel]}: {mine}, {whose} {others}, outside 99 % of such "
                 "readings: was it the same car?"
             )
 
@@ -114,7 +153,7 @@ def row_at_ground(table: Assessment, row: int) -> GroundLevel | None:
 
 
 def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]:
-    """State where lift takes more than 5 % off an axle's weight at the car's top speed."""
+    """Return where lift takes more than 5 % off an axle's weight at the car's top speed."""
     top = table.day.session.vehicle.top_speed
     if top is None:
         return
@@ -126,54 +165,63 @@ def _lift_at_top_speed(table: Assessment, row: int, show: Show) -> Iterator[str]
 
 
 def session_remarks(table: Assessment | Sweep, show: Show = _SI) -> Iterator[str]:
-    """State what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated."""
+    """Return what holds for a whole session: what is unlikely, what is left out, what was assumed or is not stated."""
     yield from second_look(table.day, show)
     if isinstance(table, Assessment):
-        tested = BEYOND_TESTS * highest_tested(table.day.session)
-        yield from beyond_words(table.ranges, tested, show)
+        yield from _beyond(table, show)
     yield from left_out(table.day)
+    yield from day_warnings(table.day)
     yield from assumptions(table.day)
     yield from table.day.session.notes
 
 
+def _beyond(table: Assessment, show: Show) -> Iterator[str]:
+    yield from beyond_words(table.ranges, BEYOND_TESTS * highest_tested(table.day.session), show)
+
+
 def second_look(day: Day, show: Show = _SI) -> Iterator[str]:
-    """State which figures are worth a second look before the day is believed."""
+    """Return which figures are worth a second look before the day is believed."""
     yield from (doubt_words(doubt, show) for doubt in doubts(day))
 
 
 def left_out(day: Day) -> Iterator[str]:
-    """State which runs are in no figure, and why."""
+    """Return which runs are in no figure, and why."""
     void: dict[str, list[str]] = {}
     for run in day.session.runs:
         if run.status == "void":
             void.setdefault(run.reason or "no reason given", []).append(run.label)
     for reason, labels in void.items():
-        yield f"run{'s' * (len(labels) > 1)} {', '.join(labels)}: void, in no figure: {reason}"
+        yield f"run{'s' * (len(labels) > 1)} {', '.join(labels)}: void, excluded: {reason}"
 
 
-def assumptions(day: Day) -> Iterator[str]:
-    """State what was assumed because nobody stated it."""
-    session, vehicle = day.session, day.session.vehicle
+def day_warnings(day: Day) -> Iterator[str]:
+    """Warn of what weakens every verdict of a day: few repeats, a dangerous side that was opened."""
     yield from day.repeatability.notes
     if day.repeatability.refit_assumed:
         yield (
-            "refit scatter assumed: repeats were made without changing the car, and refitting is taken to scatter "
-            f"{number(REFIT_FACTOR, 1)} times as far; no verdict is green and nothing is called resolved. Refit the baseline"
+            f"{REFIT_ASSUMED}: repeats were made without changing the car, and the sd of refitting is taken as "
+            f"{number(REFIT_FACTOR, 1)} times theirs; no verdict is green and nothing is called significant. Refit the baseline"
         )
+    target = day.session.vehicle.target
+    if target.front_widened:
+        yield (
+            f"warning: the car's file has an oversteer limit of {percent(target.front_tolerance)}, where "
+            f"{percent(USUAL_FRONT_TOLERANCE)} is usual: a car in balance may have more oversteer than in slow corners"
+        )
+
+
+def assumptions(day: Day) -> Iterator[str]:
+    """Return what was assumed because nobody stated it."""
+    session, vehicle = day.session, day.session.vehicle
     yield from _about_the_figures(vehicle)
     target = vehicle.target
     sides = (
-        ("rear over front", target.rear_tolerance, target.tolerance_assumed),
-        ("front over rear", target.front_tolerance, target.front_tolerance_assumed),
+        ("understeer", target.rear_tolerance, target.tolerance_assumed),
+        ("oversteer", target.front_tolerance, target.front_tolerance_assumed),
     )
     assumed = [f"{side} {percent(tolerance)}" for side, tolerance, silent in sides if silent]
     if assumed:
-        yield f"tolerance not stated: {' and '.join(assumed)} assumed"
-    if target.front_widened:
-        yield (
-            f"warning: the car's file allows the front {percent(target.front_tolerance)} over the rear, "
-            f"where {percent(USUAL_FRONT_TOLERANCE)} is usual: a car called in balance may be looser at speed than in slow corners"
-        )
+        yield f"limits not stated: {' and '.join(assumed)} assumed"
     if vehicle.driven is None:
         yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"
     else:
@@ -186,10 +234,10 @@ def assumptions(day: Day) -> Iterator[str]:
 
 
 def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
-    """State what was assumed of the car's stated figures, or of those that nobody stated."""
+    """Return what was assumed of the car's stated figures, or of those that nobody stated."""
     for name, key, exponent, limits, difference, within in (
         (
-            "cornering-stiffness",
+            "stiffness",
             "stiffness_load_exponent",
             vehicle.stiffness_exponent,
             STIFFNESS_RANGE,
@@ -200,11 +248,11 @@ def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
     ):
         if exponent.assumed:
             yield (
-                f"{name} load exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
+                f"{name} exponent not stated: {exponent.front:g} assumed, drawn over {limits[0]:g} to "
                 f"{limits[1]:g} with rear and front within {difference:g} of each other"
             )
         elif not any(other.startswith(f"tyres.{key}") for other in vehicle.uncertainties):
-            yield f"{name} load exponent stated without its uncertainty: drawn within {within:g} of it"
+            yield f"{name} exponent stated without its uncertainty: drawn within {within:g} of it"
     if share_std(vehicle) == SHARE_STD and "mass.front_share" not in vehicle.uncertainties:
         yield "front weight share stated without its uncertainty: standard uncertainty of 0.3 points assumed"
     if vehicle.static_margin is None:
@@ -212,7 +260,7 @@ def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:
 
 
 def _about_the_facility(day: Day) -> Iterator[str]:
-    """State what is not stated, or stands with caution, about where the readings were taken."""
+    """Return what is not stated, or stands with caution, about where the readings were taken."""
     facility = day.session.facility
     if facility.drag_reacted_at is None:
         yield "height at which drag is reacted not stated: ground level assumed"
@@ -221,7 +269,7 @@ def _about_the_facility(day: Day) -> Iterator[str]:
         within = f", the height drawn within {1e3 * REACTED_WITHIN:g} mm of what is stated" if assumed else ""
         yield f"drag was reacted above the ground: its couple was added to the axle loads by geometry{within}"
     if facility.restated:
-        yield "forces already restated by the facility: the runs' own speed and air are kept as a record only"
+        yield "forces already corrected by the facility: the runs' own speed and air are kept as a record only"
     for name in ("kind", "floor"):
         if getattr(facility, name) is None:
             yield f"facility's {name} not stated"
@@ -230,7 +278,7 @@ def _about_the_facility(day: Day) -> Iterator[str]:
 
 
 def gathered(labels: Sequence[str], notes: Sequence[Sequence[str]]) -> list[str]:
-    """State once what several runs share, neighbours in running order drawn together.
+    """Return once what several runs share, neighbours in running order drawn together.
 
     Examples
     --------
@@ -270,7 +318,7 @@ def floor_parts(run: Run) -> list[str]:
 
 
 def cannot_push(surplus_driven: float) -> bool:
-    """State whether pushing against drag leaves the driven axle no lateral grip at all."""
+    """Return whether pushing against drag leaves the driven axle no lateral grip at all."""
     return surplus_driven in (-1.0, math.inf)
 
 
@@ -280,7 +328,7 @@ def tested_pressures(day: Day, row: int) -> list[float]:
 
 
 def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
-    """State at which speeds figures are scaled far, judged with the drive force, or dangerous."""
+    """Return at which speeds figures are scaled far, judged with the drive force, or dangerous."""
     run = sweep.run
     if run.status == "suspect":
         yield f"suspect: {run.reason or 'no reason given'}"
@@ -294,11 +342,11 @@ def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
         )
     verdicts = sweep.handling.verdicts
     if any(v.with_drive for v in verdicts):
-        yield "the surplus has the drive force in it that holds each speed against drag, as the verdict has"
+        yield "the grip balance is that under power, as is the verdict"
     by_drive = [float(s) for s, v in zip(sweep.speeds, verdicts, strict=True) if v.by_drive]
     if by_drive:
         where = show.speed(by_drive[0]) + (f" to {show.speed(by_drive[-1])}" if len(by_drive) > 1 else "")
-        yield f"at {where} the drive force decides the verdict; the air load alone would not"
+        yield f"at {where} {BY_DRIVE}"
     driven = sweep.handling.grip_surplus_driven
     stuck = (
         []
@@ -309,4 +357,4 @@ def sweep_remarks(sweep: Sweep, show: Show = _SI) -> Iterator[str]:
         yield f"{CANNOT_PUSH} from {show.speed(float(stuck[0]))}"
     danger = [float(s) for s, v in zip(sweep.speeds, verdicts, strict=True) if v.dangerous]
     if danger:
-        yield f"warning: front overpowers rear in 5 % of draws or more from {show.speed(danger[0])} (loose at speed)"
+        yield f"warning: past the oversteer limit in 5 % of draws or more from {show.speed(danger[0])}"

@@ -11,7 +11,7 @@ import numpy as np
 
 from balance.model.quantities import quantities
 from balance.tell.export.quantity_values import held
-from balance.tell.figures import NONE, Show, number, percent, points, toward
+from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward, unit_mark
 from balance.tell.runs.range_words import balance_to, range_role, range_short
 from balance.tell.runs.row_names import row_names, setting_text, telling_settings
 from balance.tell.table import Cell, Column
@@ -45,9 +45,7 @@ _SHOWN = {
     "drag": _Shown("drag_N", 6, "loads"),
     "power": _Shown("drag_power_W", 6, "loads"),
     "share": _Shown("aero_balance", 25, "balance", unit="", words=True),
-    "shift": _Shown(
-        "neutral_steer_shift", 24, "balance", title="neutral-steer shift", unit="of wheelbase", words=True
-    ),
+    "shift": _Shown("neutral_steer_shift", 24, "balance", unit="of wheelbase", words=True),
     "surplus": _Shown("grip_surplus", 7, "balance"),
 }
 """Columns of quantities, in order, by the name under which the table is sorted."""
@@ -67,7 +65,7 @@ class RunTable:
         runs = self.table.runs
         longest = max((len(self.table.configuration(row)) for row in range(len(runs))), default=8)
         return (
-            Column("run", "run", width=min(max(len(r.label) for r in runs) + 3, 11), term="run"),
+            Column("run", "run", width=min(max(len(r.label) for r in runs) + 1, 11), term="run"),
             Column(
                 "configuration",
                 "configuration",
@@ -76,6 +74,7 @@ class RunTable:
                 term="configuration",
             ),
             *self._settings(runs),
+            Column("n", "n", align="right", width=2, priority=11, term="repeat"),
             *(self._quantity(key) for key in _SHOWN),
             Column(
                 "to",
@@ -89,6 +88,7 @@ class RunTable:
             Column(
                 "verdict",
                 "then",
+                unit=f"up to {self.show.speed(float(self.table.ranges[0].end))}" if self.table.ranges else "",
                 width=max([15, *(len(range_short(one)) for one in self.table.ranges)]),
                 group="verdict",
                 term="range_verdict",
@@ -137,6 +137,8 @@ class RunTable:
             return (1, self._runs[row].configuration.casefold())
         if key == "run":
             return (0, float(row))
+        if key == "n":
+            return (0, float(self._count(row)))
         value = float(self._values[key][row])
         return (2, "") if math.isnan(value) else (0, value)
 
@@ -155,6 +157,7 @@ class RunTable:
     def _cells(self) -> dict[str, Callable[[int], Cell]]:
         return {
             "run": self._run,
+            "n": lambda row: Cell(str(self._count(row)), ""),
             "configuration": lambda row: Cell(self.table.configuration(row), ""),
             **{key: self._figure(key) for key, shown in _SHOWN.items() if not shown.words},
             "share": self._share,
@@ -165,9 +168,13 @@ class RunTable:
         }
 
     def _run(self, row: int) -> Cell:
-        run, others = self._runs[row], len(self.table.day.rows.members[self.table.rows[row]]) - 1
-        label = f"{run.label}*" if run.status == "suspect" else run.label
-        return Cell(f"{label} +{others}" if others else label, "warn" if run.status == "suspect" else "")
+        run = self._runs[row]
+        suspect = run.status == "suspect"
+        return Cell(f"{run.label}*" if suspect else run.label, "warn" if suspect else "")
+
+    def _count(self, row: int) -> int:
+        """Count the readings behind a row."""
+        return len(self.table.day.rows.members[self.table.rows[row]])
 
     def _figure(self, key: str) -> Callable[[int], Cell]:
         """Format a column's figures with one number of decimals, so that points stand in line."""
@@ -194,7 +201,7 @@ class RunTable:
                 share_words(float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])), "muted"
             )
         return Cell(
-            f"{percent(share, std)}, {points(float(self.table.handling.balance_offset[row]), std)}", ""
+            f"{percent(share, std)}, {behind_weight(float(self.table.handling.balance_offset[row]), std)}", ""
         )
 
     def _shift(self, row: int) -> Cell:
@@ -247,7 +254,7 @@ class RunTable:
                 Column(
                     f"{SETTING}{name}",
                     short[name],
-                    unit=found[0].unit if numeric else "",
+                    unit=unit_mark(found[0].unit) if numeric else "",
                     align="right" if numeric else "left",
                     width=min(width, 14),
                     priority=priority.get(name, 9),

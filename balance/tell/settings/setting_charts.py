@@ -38,10 +38,10 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
     if best is not None:
         at = number(best.value, setting_decimals(best.low, best.high))
         word = "answer" if whole.solutions else "nearest"
-        marks.append(VerticalMark(best.value, f"{word} {at}", "▲"))
+        marks.append(VerticalMark(best.value, f"{word} {at}", "|"))
     marks.append(VerticalMark(whole.moved.start, f"now {whole.moved.start:g}", "○"))
     if response.ends_because is not RangeEnd.LAST_TESTED:
-        marks.append(VerticalMark(response.loaded_end, "stall: withheld", "✖"))
+        marks.append(VerticalMark(response.loaded_end, "stalled: not offered", "✖"))
     x = curve.values
     series = [
         Series(
@@ -108,7 +108,7 @@ def _content(suggestion: Suggestion, kind: str, show: Show) -> Content:
     known = bool(np.any(np.isfinite(surplus.low)))
     band = HorizontalBand(-target.front_tolerance * 100.0, target.rear_tolerance * 100.0, "band")
     return (
-        "grip surplus of the rear",
+        "grip balance, rear over front",
         "%",
         surplus.value * 100.0,
         surplus.low * 100.0 if known else None,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.model.channels import front_rear_drag
-from balance.tell.figures import decimals_for, number, of_hundred
+from balance.tell.figures import decimals_for, number, of_hundred, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -43,12 +43,12 @@ def setting_words(value: float, low: float, high: float, unit: str, confidence: 
     Examples
     --------
     >>> setting_words(5.61, 4.94, math.inf, "deg", 0.95)
-    '5.6 deg (4.9 to beyond the useful range, 95 % of draws)'
+    '5.6° (4.9 to beyond the useful range, 95 % of draws)'
     """
     places = setting_decimals(low, high)
-    text = f"{number(value, places)} {unit}".strip()
+    text = with_unit(number(value, places), unit)
     if math.isnan(low) or math.isnan(high):
-        return f"{text} (scatter unknown, cannot tell how sure)"
+        return f"{text} (noise unknown, cannot tell how sure)"
     if math.isinf(low) and low == high:
         return f"{text} (all draws lie beyond the useful range)"
     ends = ["beyond the useful range" if math.isinf(end) else number(end, places) for end in (low, high)]
@@ -79,8 +79,8 @@ def range_words(response: Response) -> str:
     times = "" if response.limit == 1.0 else f"{response.limit:g} times "
     why = _ENDS[response.ends_because].format(axle=response.own_axle, times=times)
     return (
-        f"tested {tested[0]:g} to {tested[1]:g} {unit}, useful {useful[0]:g} to {useful[1]:g} {unit}; "
-        f"{response.loaded_end:g} {unit}: {why}"
+        f"tested {tested[0]:g} to {with_unit(f'{tested[1]:g}', unit)}, useful {useful[0]:g} to {with_unit(f'{useful[1]:g}', unit)}; "
+        f"{with_unit(f'{response.loaded_end:g}', unit)}: {why}"
     )
 
 
@@ -94,7 +94,7 @@ def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, sh
             float(v) * dynamic_pressure for v in front_rear_drag(response.curve.values[:, k])
         )
         lines.append(
-            f"{value:g} {family.unit} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
+            f"{with_unit(f'{value:g}', family.unit)} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
             f"{show.axle_load(front)}, rear {show.axle_load(rear)}, drag {show.quantity('force', drag)}"
         )
     lines += [_step(step, response, dynamic_pressure, show) for step in response.steps]
@@ -105,7 +105,7 @@ def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, sh
 def _step(step: Step, response: Response, pressure: float, show: Show) -> str:
     unit = response.family.unit
     down, drag = (show.quantity("force", v * pressure) for v in (step.downforce, step.drag))
-    text = f"{step.start:g} to {step.end:g} {unit}: {down} total downforce for {drag} drag"
+    text = f"{step.start:g} to {with_unit(f'{step.end:g}', unit)}: {down} total downforce for {drag} drag"
     if step.downforce > 0.0 and step.drag > 0.0 and not step.stalled:
         text += f", {number(step.downforce / step.drag, 1)} gained for each of drag"
     if step.stalled:

@@ -1,4 +1,4 @@
-"""Tables beside a suggested setting: what else would do, and what it does at every named place."""
+"""Tables beside a suggested setting: what else would do, and what it does at every named speed."""
 
 from __future__ import annotations
 
@@ -25,12 +25,28 @@ Row = dict[str, "Cell"]
 def _figure_columns(show: Show) -> tuple[Column, ...]:
     force = show.unit("force")
     return (
-        Column("front", "front", unit=force, align="right", width=5, priority=3, term="downforce"),
+        Column(
+            "front",
+            "front",
+            unit=force,
+            align="right",
+            width=5,
+            priority=3,
+            term="downforce",
+        ),
         Column("rear", "rear", unit=force, align="right", width=5, priority=3, term="downforce"),
         Column("drag", "drag", unit=force, align="right", width=5, priority=4, term="drag"),
-        Column("surplus", "surplus", unit="%", align="right", width=7, priority=1, term="grip_surplus"),
-        Column("offset", "offset", unit="pt", align="right", width=9, priority=5, term="balance_offset"),
-        Column("verdict", "verdict", width=24, priority=6, term="verdict"),
+        Column("surplus", "grip R−F", unit="%", align="right", width=7, priority=1, term="grip_surplus"),
+        Column(
+            "offset",
+            "behind wt",
+            unit="points",
+            align="right",
+            width=9,
+            priority=5,
+            term="balance_offset",
+        ),
+        Column("verdict", "then", unit="at this speed", width=14, priority=6, term="verdict"),
     )
 
 
@@ -41,11 +57,11 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
     family = moved.response.family
     rows = [_row("before it is moved", f"{moved.start:g}", whole.before, show)]
     for k, one in enumerate(whole.solutions):
-        way = "► answer" if k == 0 else f"► answer {k + 1}"
+        way = "► target met" if k == 0 else f"► target met, {k + 1}"
         rows.append(_row(way, _value(one), one.state, show, role="strong"))
         rows += _holes(one, show)
     if whole.closest is not None:
-        rows.append(_row("► nearest, target not met", _value(whole.closest), whole.closest.state, show))
+        rows.append(_row("► nearest, short of target", _value(whole.closest), whole.closest.state, show))
         rows += _holes(whole.closest, show)
     for other in suggestion.answers.alternatives:
         rows += _other(other, show)
@@ -58,10 +74,18 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
         for one in suggestion.left_alone
     ]
     return Table(
-        heading=f"Ways there, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
+        heading=f"Options, at {show.speed(whole.speed)} and {show.quantity('density', whole.air_density)}",
         columns=(
-            Column("way", "way", width=25, flexible=True, term="trim"),
-            Column("value", "setting", unit=family.unit, align="right", width=5, priority=0, term="setting"),
+            Column("way", "option", width=25, flexible=True, term="trim"),
+            Column(
+                "value",
+                "setting",
+                unit=family.unit,
+                align="right",
+                width=5,
+                priority=0,
+                term="setting",
+            ),
             *_figure_columns(show),
         ),
         rows=tuple(rows),
@@ -69,7 +93,7 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
 
 
 def places_table(suggestion: Suggestion, show: Show) -> Table | None:
-    """List what the car as suggested does at every named place."""
+    """List what the car as suggested does at every named speed."""
     if not suggestion.places:
         return None
     rows = tuple(
@@ -81,9 +105,9 @@ def places_table(suggestion: Suggestion, show: Show) -> Table | None:
         for place, state in suggestion.places
     )
     return Table(
-        heading="At every named place",
+        heading="At every named speed",
         columns=(
-            Column("place", "place", width=14, flexible=True, term="place"),
+            Column("place", "named", width=14, flexible=True, term="place"),
             Column(
                 "speed", "speed", unit=show.unit("speed"), align="right", width=5, term="speed_of_interest"
             ),
@@ -113,8 +137,8 @@ def figure_cells(state: CarState, show: Show) -> Row:
 
 def _offset(offset: float) -> str:
     if not math.isfinite(offset):
-        return "no share"
-    return f"{number(abs(offset) * 100.0, 1)} {'rear' if offset < 0.0 else 'front'}"
+        return "none"
+    return f"{number(abs(offset) * 100.0, 1)}{'' if offset < 0.0 else ' ahead'}"
 
 
 def _load(force: float, std: float, show: Show) -> Cell:
@@ -130,7 +154,7 @@ def _row(way: str, value: str, state: CarState, show: Show, *, role: str = "") -
 
 
 def _holes(one: Answer, show: Show) -> list[Row]:
-    safe = "  hole {}, the rear-safe one"
+    safe = "  hole {}, more rear grip"
     return [
         _row(
             (safe if k == 0 and len(one.holes) > 1 else "  hole {}").format(hole.name),

@@ -52,7 +52,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
     if verdict.word is not VerdictWord.FRONT_OVERPOWERS:
         warnings += [text.removeprefix("warning: ") for text in car_lines(state, show)[3:]]
     if verdict.by_drive:
-        warnings.append("the drive force decides the verdict, not the air load alone")
+        warnings.append("the verdict is that under power, not of the air load alone")
     warnings += [] if best is None else _warnings(best, whole, show)
     if len([one for one in whole.solutions if not one.outside]) > 1:
         warnings.append(
@@ -84,7 +84,7 @@ def _warnings(best: Answer, whole: TrimAnswer, show: Show) -> list[str]:
             if amount is not None
         ]
         wanted = " or ".join(missing) or "more at one axle alone would not do"
-        said.append(f"missing there at {at}: {wanted}")
+        said.append(f"short by, at {at}: {wanted}")
     said += [f"this setting {STALL_WORDS[stall]}" for stall in best.stall]
     if 0.0 < best.reached_share < 0.995:
         said.append(f"{of_hundred(best.reached_share)} draws meet the target inside the useful range")

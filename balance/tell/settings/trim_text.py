@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.figures import interval, of_hundred, percent, points
+from balance.tell.figures import behind_weight, interval, of_hundred, percent, with_unit
 from balance.tell.runs.range_words import range_sentence
-from balance.tell.settings.setting_words import STALL_WORDS, family_settings, range_words, setting_words
+from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.words import danger_words, share_words, verdict_words
 
@@ -35,16 +35,14 @@ def wing_headline(answers: TrimAnswers, show: Show) -> str:
     if best is not answer.closest:
         text = setting_words(best.value, best.low, best.high, family.unit, confidence)
         return f"{family.setting} {text} gives {aim}. {over}{assumed}"
-    nearest = f"{best.value:.4g} {family.unit}"
+    nearest = with_unit(f"{best.value:.4g}", family.unit)
     if not answer.solutions:
         why = f"no {family.setting} inside the useful range gives {aim}"
     else:
-        there = f"{answer.solutions[0].value:.4g} {family.unit}"
-        why = f"{family.setting} {there} would give {aim}, but is outside the band at a named place"
+        there = with_unit(f"{answer.solutions[0].value:.4g}", family.unit)
+        why = f"{family.setting} {there} would give {aim}, but is past a limit at a named speed"
     if best.outside:
-        return (
-            f"{why}; no other is inside it at every named place either, {nearest} is nearest. {over}{assumed}"
-        )
+        return f"{why}; no other is inside the limits at every named speed either, {nearest} is nearest. {over}{assumed}"
     return f"{why}; nearest is {nearest}. {over}{assumed}"
 
 
@@ -62,14 +60,14 @@ def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
     at = f"{show.speed(answer.speed)}, {show.quantity('density', answer.air_density)}"
     sections = [
         (
-            f"From run {run.label} {run.configuration}, {family.setting} {moved.start:g} {family.unit}, changed as below",
+            f"From run {run.label} {run.configuration}, {family.setting} {with_unit(f'{moved.start:g}', family.unit)}, changed as below",
             [f"before {family.setting} is moved: {line}" for line in car_lines(answer.before, show)[:1]]
             + car_lines(answer.before, show)[1:],
         )
     ]
     for k, one in enumerate(answer.solutions):
         sections.append(
-            (f"Answer {k + 1} at {at}" if k else f"Answer at {at}", _answer_lines(one, answer, show))
+            (f"Setting {k + 1} at {at}" if k else f"Setting at {at}", _answer_lines(one, answer, show))
         )
     if answer.closest is not None:
         lines = _answer_lines(answer.closest, answer, show)
@@ -87,13 +85,11 @@ def target_words(answer: TrimAnswer, show: Show) -> str:
         return (
             "an aero balance equal to the front weight share"
             if offset == 0
-            else f"a balance {offset_words(offset)}"
+            else f"an aero balance {behind_weight(offset)}"
         )
     driven = answer.before.vehicle.driven is not None
-    what = "the lower of without and with drive" if driven else "air loads alone: driven axle not stated"
-    return (
-        f"a grip surplus of the rear of {percent(answer.aim.target)} at {show.speed(answer.speed)} ({what})"
-    )
+    what = "the lower of without and under power" if driven else "air loads alone: driven axle not stated"
+    return f"a grip balance of {percent(answer.aim.target)} at {show.speed(answer.speed)} ({what})"
 
 
 def car_lines(state: CarState, show: Show) -> list[str]:
@@ -108,18 +104,20 @@ def car_lines(state: CarState, show: Show) -> list[str]:
     share = float(handling.aero_balance.value[0])
     if math.isfinite(share):
         std = float(handling.aero_balance.std[0])
-        balance = f"front share {percent(share, std)}, {offset_words(float(handling.balance_offset[0]), std)}"
+        balance = (
+            f"aero balance {percent(share, std)}, {behind_weight(float(handling.balance_offset[0]), std)}"
+        )
     else:
         balance = share_words(front, rear)
     verdict, driven = handling.verdicts[0], handling.grip_surplus_driven
-    grip = f"grip surplus {_with_interval(handling.grip_surplus)}"
+    grip = f"grip balance {_with_interval(handling.grip_surplus)}"
     if verdict.with_drive and driven is not None:
-        grip += f" from air loads alone, {_with_interval(driven)} with the drive force, which the verdict is made from"
+        grip += f" from air loads alone, {_with_interval(driven)} under power, which the verdict is made from"
     lines = [
         f"{', '.join(loads)}, drag {show.uncertain('force', drag, stds[DRAG])} at {at}",
         f"{balance}; {grip}",
         f"at {at}: {verdict_words(verdict)}"
-        + ("; the drive force decides that, not the air load alone" if verdict.by_drive else ""),
+        + ("; that is under power, not of the air load alone" if verdict.by_drive else ""),
     ]
     return lines + ([danger_words(verdict)] if verdict.dangerous else [])
 
@@ -130,16 +128,9 @@ def _with_interval(surplus: Estimate) -> str:
     return percent(float(surplus.value[0]), std) + (f" ({between})" if between else "")
 
 
-def offset_words(offset: float, std: float = math.nan) -> str:
-    """Write a balance offset with what it is measured from.
-
-    Examples
-    --------
-    >>> offset_words(-0.03), offset_words(0.0)
-    ('3.0 pt rearward of the weight', '0.0 pt from the weight')
-    """
-    text = points(offset, std)
-    return f"{text} from the weight" if text.endswith("pt") else f"{text} of the weight"
+def _load(force: float, std: float, show: Show) -> str:
+    word = "downforce" if force >= 0.0 else "LIFT"
+    return f"{show.uncertain('force', abs(force), std)} {word}"
 
 
 def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
@@ -153,13 +144,13 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     lines.append(f"at all speeds: {over_range_words(one, whole, show)}")
     for k, hole in enumerate(one.holes):
         grip = hole.state.handling.grip_surplus
-        text = f"hole {hole.name} ({hole.value:g} {family.unit}): grip surplus {percent(float(grip.value[0]), float(grip.std[0]))}"
+        text = f"hole {hole.name} ({with_unit(f'{hole.value:g}', family.unit)}): grip balance {percent(float(grip.value[0]), float(grip.std[0]))}"
         share = float(hole.state.handling.balance_offset[0])
-        where = f", balance {offset_words(share)}" if math.isfinite(share) else ""
+        where = f", aero balance {behind_weight(share)}" if math.isfinite(share) else ""
         drag = (
             f", drag {show.uncertain('force', float(hole.state.forces[DRAG]), float(hole.state.stds[DRAG]))}"
         )
-        safe = ", the rear-safe one" if k == 0 and len(one.holes) > 1 else ""
+        safe = ", more grip at the rear" if k == 0 and len(one.holes) > 1 else ""
         lines.append(
             f"{text}{where}{drag} at {show.speed(whole.speed)}: {verdict_words(hole.state.handling.verdicts[0])}{safe}"
         )
@@ -169,7 +160,7 @@ def _answer_lines(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
 def _missing(one: Answer, whole: TrimAnswer, show: Show) -> list[str]:
     at = show.speed(whole.speed)
     lines = [
-        f"missing there: {show.quantity('force', amount)} more downforce at the {axle} axle at {at}, drag apart"
+        f"short by, there: {show.quantity('force', amount)} more downforce at the {axle} axle at {at}, drag apart"
         for axle, amount in (("front", one.missing_front), ("rear", one.missing_rear))
         if amount is not None
     ]
@@ -189,11 +180,18 @@ def _limits(answer: TrimAnswer) -> list[str]:
 
 
 def _other_title(answer: TrimAnswer) -> str:
-    fitted = [
-        f"without {name}" if held is None else f"with {name} {held.text}"
-        for name, held in family_settings(answer).items()
-    ]
-    return f"Or {', '.join(fitted)} (runs {', '.join(answer.moved.response.family.labels)})"
+    family = answer.moved.response.family
+    runs = answer.moved.prepared.day.readings
+    first = runs.runs[runs.index(family.labels[0])]
+    fitted = []
+    for name in family.differs:
+        held = first.settings.get(name)
+        fitted.append(f"without {name}" if held is None else f"with {name} {_value(held.value, held.unit)}")
+    return f"Or {', '.join(fitted)} (runs {', '.join(family.labels)})"
+
+
+def _value(value: float | str, unit: str) -> str:
+    return value if isinstance(value, str) else with_unit(f"{value:g}", unit)
 
 
 def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:
@@ -202,5 +200,5 @@ def _other_lines(answer: TrimAnswer, show: Show) -> list[str]:
         return ["nothing inside both the useful range and the limits of the series"]
     if answer.closest is None:
         return lines
-    why = "outside the band at a named place; nearest inside:" if lines else "no solution; nearest:"
+    why = "past a limit at a named speed; nearest inside:" if lines else "no solution; nearest:"
     return [*lines, why, *_answer_lines(answer.closest, answer, show)]

@@ -84,20 +84,28 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
     marked = f"; {ALIKE} drag as above, within noise" if any(alike) else ""
     return Table(
         heading=(
-            f"Every way to balance, least drag first, those in balance at every speed before the others; changes at "
-            f"{show.speed(whole.speed)}{marked}"
+            f"Options: every change that balances the car, least drag first, those in balance at every speed before the others; "
+            f"changes at {show.speed(whole.speed)}{marked}"
         ),
         columns=(
             Column(
                 "way",
-                "way",
+                "option",
                 width=min(max((len(row["way"][0]) for row in rows), default=8), 42),
                 flexible=True,
                 term="trim",
             ),
             *changes,
             Column("ratio", "ΔDF/ΔD", align="right", width=7, priority=5, term="downforce_per_drag"),
-            Column("surplus", "surplus", unit="%", align="right", width=7, priority=3, term="grip_surplus"),
+            Column(
+                "surplus",
+                "grip R−F",
+                unit="%",
+                align="right",
+                width=7,
+                priority=3,
+                term="grip_surplus",
+            ),
             Column(
                 "to",
                 "in bal. to",

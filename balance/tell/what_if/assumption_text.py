@@ -19,9 +19,9 @@ if TYPE_CHECKING:
 _SI = Show()
 _STATED = {"stated change": "change", "force at a place": "force"}
 _PLAIN = {
-    "scatter unknown": "scatter unknown: no interval can be given; run the baseline again",
+    "scatter unknown": "noise unknown: no interval can be given; run the baseline again",
     "shape between tested settings": (
-        "the interval holds the day's scatter, not the shape of the curve between tested settings"
+        "the interval holds the day's repeatability, not the shape of the curve between tested settings"
     ),
     "parts added": "parts {runs} are added up: their effect on one another was not measured",
     "mean of repeats": "the start is the mean of runs {runs}",

@@ -42,7 +42,7 @@ def typed(prepared: PreparedDay, what_if: WhatIf, key: str, text: str, show: Sho
     text = text.strip()
     kind, _, rest = key.partition(":")
     if not text:
-        raise InputError("found nothing, expected a figure with its unit; x brings it back to the start")
+        raise InputError("found nothing, expected a figure with its unit; Del brings it back to the start")
     scalar = next((one for one in SCALARS if one.field == key), None)
     if scalar is not None:
         value, said = _read_scalar(prepared, scalar, text, show)

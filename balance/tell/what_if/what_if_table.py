@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, interval, number, percent, points, toward
+from balance.tell.figures import NONE, behind_weight, interval, number, percent, points, toward
 from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_short
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.table import Cell, Column, Table
@@ -95,18 +95,18 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
         (f"rear load [{force}]", _load(rear, stds[REAR], show)),
         (f"total [{force}]", _load(total, stds[TOTAL], show)),
         (f"drag [{force}]", Cell(show.bare("force", drag, std=stds[DRAG]), "")),
-        ("front added", _added(float(nominal.front_added_load[0]))),
-        ("rear added", _added(float(nominal.rear_added_load[0]))),
-        ("front share", Cell(balance, "")),
-        ("of weight", Cell(_short_points(points(float(handling.balance_offset[0]))), "")),
-        ("grip surplus", Cell(percent(float(surplus.value[0]), std), "strong")),
+        ("added, front", _added(float(nominal.front_added_load[0]))),
+        ("added, rear", _added(float(nominal.rear_added_load[0]))),
+        ("aero balance", Cell(balance, "")),
+        ("behind weight", Cell(_short_points(behind_weight(float(handling.balance_offset[0]))), "")),
+        ("grip balance", Cell(percent(float(surplus.value[0]), std), "strong")),
         ("interval [%]", Cell(_interval(surplus, std), "muted")),
-        ("with drive", Cell(with_drive, "strong" if verdict.with_drive else "")),
+        ("powered", Cell(with_drive, "strong" if verdict.with_drive else "")),
         *_at_ground(car),
         *_over_range(_awaited(car, pending=pending), show, pending=pending),
-        ("shift toward", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
+        ("NS shift", Cell(_short_toward(toward(float(shift.value[0]), float(shift.std[0]))), "")),
         (f"power [{power}]", Cell(show.bare("power", car.drag_power), "")),
-        ("speed held", Cell(held, "")),
+        ("drag-limited", Cell(held, "")),
         ("mass", Cell(show.quantity("mass", car.vehicle.mass), "")),
         ("front weight", Cell(percent(car.vehicle.front_share), "")),
         ("air", Cell(show.quantity("density", car.air_density), "")),
@@ -144,11 +144,12 @@ def _added(share: float) -> Cell:
 
 
 def _short_points(text: str) -> str:
-    return text.replace(" rearward", " rear").replace(" forward", " front")
+    """Cut what the row's head says already."""
+    return text.replace(" weight", "").removesuffix(" from")
 
 
 def _short_toward(text: str) -> str:
-    return text.replace(" toward understeer", " under").replace(" toward oversteer", " over")
+    return text.replace(" towards understeer", " under").replace(" towards oversteer", " over")
 
 
 def _load(force: float, std: float, show: Show) -> Cell:
@@ -172,11 +173,13 @@ def _changes(result: WhatIfResult, show: Show) -> list[tuple[str, str]]:
     surplus = result.grip_surplus
     value, std = float(surplus.value[0]), float(surplus.std[0])
     if math.isfinite(value):
-        rows.append(("grip surplus", f"{'+' if value > 0 else ''}{percent(value, std)}"))
+        rows.append(
+            ("grip balance", f"{'+' if value > 0 else ''}{percent(value, std).removesuffix(' %')} points")
+        )
         rows.append(("interval [%]", _interval(surplus, std)))
     balance = float(result.aero_balance.value[0])
     if math.isfinite(balance):
-        rows.append(("front share", _short_points(points(balance))))
+        rows.append(("aero balance", points(balance)))
     unit = show.system.unit("power")
     extra = number(unit.from_si(result.result.drag_power - result.start.drag_power), 0)
     rows.append((f"power [{show.unit('power')}]", extra if extra.startswith("−") else f"+{extra}"))

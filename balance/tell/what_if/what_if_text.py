@@ -51,7 +51,7 @@ def what_if_lines(prepared: PreparedDay, result: WhatIfResult, show: Show) -> li
     if hardware:
         sections.append(("Mounts and tyres", hardware))
     sections.append(
-        ("Assumptions", assumption_lines(result.assumptions, show) or ["none beyond the session's own"])
+        ("Assumptions", assumption_lines(result.assumptions, show) or ["none beyond the day's own"])
     )
     return sections
 
@@ -75,7 +75,7 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
     )
     if state.ground is not None:
         lines.append(
-            f"with drag reacted at ground level: surplus {percent(state.ground.at_ground)} at {show.speed(state.speed)}"
+            f"with drag reacted at ground level: grip balance {percent(state.ground.at_ground)} at {show.speed(state.speed)}"
         )
         lines += [ground_words(state.ground)] if state.ground.differs else []
     if state.vehicle.static_margin is not None and state.static_margin < 0.0:
@@ -86,7 +86,7 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
     )
     if state.set_up is not None:
         lines.append(
-            f"at rest already: grip surplus {percent(state.surplus_at_rest, decimals=2)}, static margin "
+            f"at rest already: grip balance {percent(state.surplus_at_rest, decimals=2)}, static margin "
             f"{percent(state.static_margin, decimals=2)} of the wheelbase"
         )
     onsets = state.onsets
@@ -99,7 +99,7 @@ def _state_lines(prepared: PreparedDay, state: CarState, show: Show) -> list[str
             top_speed=state.vehicle.top_speed,
             show=show,
         )
-        lines.append(f"onset, air loads alone: {words}")
+        lines.append(f"air loads alone: {words}")
     power = f"drag takes {show.quantity('power', state.drag_power)} at {show.speed(state.speed)}"
     if state.power_speed is not None:
         power += (
@@ -121,8 +121,8 @@ def _change_lines(result: WhatIfResult, show: Show) -> list[str]:
     lines = [f"{name} {_force(result.forces, k, show)} {at}" for k, name in named]
     balance = result.aero_balance
     if math.isfinite(balance.value[0]):
-        lines.append(f"front share {_points(balance)} {at}")
-    lines.append(f"grip surplus {_percent(result.grip_surplus)} {at}")
+        lines.append(f"aero balance {_points(balance)} {at}")
+    lines.append(f"grip balance {_moved(result.grip_surplus)} {at}")
     return lines
 
 
@@ -136,10 +136,14 @@ def _force(estimate: Estimate, k: int, show: Show) -> str:
     return f"{text} ({low} to {high})"
 
 
-def _percent(estimate: Estimate) -> str:
+def _moved(estimate: Estimate) -> str:
+    """Write how far a percentage moved, in points, rear over front positive."""
     value, std = float(estimate.value[0]), float(estimate.std[0])
-    between = interval(float(estimate.low[0]), float(estimate.high[0]), std)
-    return f"{'+' if value > 0 else ''}{percent(value, std)}" + (f" ({between})" if between else "")
+    between = interval(float(estimate.low[0]), float(estimate.high[0]), std).removesuffix(" %")
+    sign = "+" if value > 0 else ""
+    return f"moves {sign}{percent(value, std).removesuffix(' %')} points" + (
+        f" ({between})" if between else ""
+    )
 
 
 def _points(estimate: Estimate) -> str:
@@ -147,7 +151,7 @@ def _points(estimate: Estimate) -> str:
     text = f"moves {points(value, std)}"
     if math.isnan(estimate.low[0]):
         return text
-    return f"{text} ({number(100.0 * float(estimate.low[0]), 1)} to {number(100.0 * float(estimate.high[0]), 1)} pt, forward positive)"
+    return f"{text} ({number(100.0 * float(estimate.low[0]), 1)} to {number(100.0 * float(estimate.high[0]), 1)} points, forward positive)"
 
 
 def _part_lines(prepared: PreparedDay, run: str, result: WhatIfResult, show: Show) -> list[str]:
@@ -161,7 +165,7 @@ def _part_lines(prepared: PreparedDay, run: str, result: WhatIfResult, show: Sho
 def place_words(place: PartPlace, show: Show) -> str:
     """State where a part's measured change acts."""
     if place.behind_rear_axle is None:
-        return f"part {place.run}: {' and '.join(place.unresolved)} not resolved, no place of action"
+        return f"part {place.run}: {' and '.join(place.unresolved)} within noise, no centre of pressure"
     side = "behind" if place.behind_rear_axle >= 0 else "ahead of"
     level = "taken at ground level" if place.at_ground else f"at {show.quantity('length', place.height)} up"
     text = f"part {place.run} acts {show.quantity('length', abs(place.behind_rear_axle))} {side} the rear axle, {level}"

@@ -260,7 +260,7 @@ def test_with_no_repeats_and_no_facility_figure_nothing_is_resolved(make_session
     assert increment.ratio.value is None
     assert increment.part_class is PartClass.SCATTER_UNKNOWN
     assert increment.rounded_ratio.value == pytest.approx(1600.0 / 50.0)
-    assert "scatter unknown: nothing is resolved; run the baseline again" in increments.notes
+    assert "noise unknown: nothing is significant; run the baseline again" in increments.notes
 
 
 def test_with_untouched_repeats_alone_refitting_is_assumed_and_nothing_is_resolved(make_session):

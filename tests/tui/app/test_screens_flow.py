@@ -21,7 +21,7 @@ async def test_detail_tells_everything_about_the_picked_run(running, demo):
             "Loads at 148 km/h, 1.200 kg/m³",
             "N LIFT",
             "Balance",
-            "At each named place",
+            "At each named speed",
             "The reading",
             "as read (positive up)",
         ):
@@ -46,7 +46,7 @@ async def test_notes_say_assumptions_and_cautions(running, demo):
     async with running(demo, size=(120, 60)) as ui:
         await ui.press("n")
         assert ui.screen == "Notes"
-        for words in ("Notes on runs", "Notes on the session", "assumed", "Cautions", "run 5: suspect"):
+        for words in ("Notes on runs", "Notes on the day", "assumed", "Cautions", "run 5: suspect"):
             assert words in ui.text
         await ui.press("escape")
         assert isinstance(ui.app.focused, LineTable)
@@ -90,7 +90,7 @@ async def test_the_palette_offers_every_action_of_the_screen_with_its_help(runni
 async def test_the_palette_offers_nothing_that_would_break_our_words(running, demo):
     async with running(demo, size=(120, 90)) as ui:
         await ui.press("ctrl+p")
-        assert "faster: raise the speed of interest by 5" in ui.text
+        assert "faster: raise the speed shown by 5" in ui.text
         assert "theme" not in ui.text.replace("theme: change between dark and black on white", "")
         assert "Screenshot" not in ui.text
         assert "Maximize" not in ui.text

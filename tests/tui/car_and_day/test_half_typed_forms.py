@@ -148,7 +148,7 @@ async def test_a_new_car_typed_before_the_tool_was_killed_stands_in_the_form_aga
     file = place_of_its_own / "data" / "axletrim" / "forms" / "new_car.journal"
     terminal = Terminal(None)
     try:
-        terminal.shows("Open a session")
+        terminal.shows("Open a day")
         terminal.type("c")
         terminal.shows("N E W   C A R")
         terminal.type("Larkspur")

@@ -216,7 +216,7 @@ async def test_other_sessions_that_use_the_car_are_named(running, desk):
     (other / "session.toml").write_text(desk.bare, encoding="utf-8")
     async with running(desk.session) as ui:
         await ui.press("C")
-        assert "another session uses this file too: second_day" in ui.text
+        assert "another day uses this file too: second_day" in ui.text
 
 
 async def test_a_day_without_runs_and_one_with_unsaved_runs_are_corrected_as_they_stand(running, desk):

@@ -16,7 +16,7 @@ def text(session):
 async def test_a_second_copy_may_look_and_not_write(running, desk):
     with open_day(desk.session):
         async with running(desk.session) as ui:
-            assert "This session is open in another axletrim" in ui.text
+            assert "This day is open in another axletrim" in ui.text
             await ui.press("r", "a")
             assert ui.screen == "Home"
             assert "FOR READING ONLY: open in another axletrim since" in ui.text
@@ -28,7 +28,7 @@ async def test_a_session_for_reading_only_is_opened_for_work_once_the_other_copy
     other = open_day(desk.session)
     async with running(desk.session) as ui:
         await ui.press("r", "r")
-        assert "This session is open in another axletrim" in ui.text
+        assert "This day is open in another axletrim" in ui.text
         await ui.press("r")
         assert "r tries again, once the other one is closed" in ui.text
         other.close()

@@ -115,7 +115,7 @@ async def test_writing_is_stopped_with_nothing_left(running, desk, table):
         screen = await written(ui, table(SHORTER))
         assert any(f"{words}: " in ui.text for words in ("writing", "reading it back"))
         send(ui, "f10")
-        await ui.until(lambda: "writing … · x stops" in ui.text)
+        await ui.until(lambda: "writing … · F8 stops" in ui.text)
         send(ui, "x")
         await ui.until(lambda: not ui.busy)
         await ui.settle()

@@ -160,7 +160,7 @@ async def test_a_baseline_chosen_by_hand_goes_into_the_file(running, demo):
         await ui.press("2", "b")
         assert ui.screen == "AskBaseline"
         assert "Compare run 23 with which run?" in ui.text
-        assert "none stated: one is proposed" in ui.text
+        assert "none stated: one is chosen automatically" in ui.text
         await ui.press("down", "down", "down", "enter")
         changed = [line for line in table.read_text(encoding="utf-8").splitlines() if line not in before]
         assert [line.split(",")[16] for line in changed] == ["3"]
@@ -207,12 +207,12 @@ async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
     async with running(desk.session) as ui:
         await ui.press("2")
         assert "drift is resolved and NOT taken out (k takes it out)" in ui.text
-        assert "With the drift taken out: downforce" in ui.text
+        assert "With drift removed: downforce" in ui.text
         measured = ui.find(AxleBars).bars
         await ui.press("k")
         assert ui.state.parts.figures.increments.drift_corrected
         assert "DRIFT TAKEN OUT (k leaves it in)" in ui.text
-        assert "With the drift left in: downforce" in ui.text
+        assert "With drift left in: downforce" in ui.text
         assert ui.find(AxleBars).bars != measured
         await ui.press("k")
         assert ui.find(AxleBars).bars == measured
@@ -239,7 +239,7 @@ async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(runni
     async with running(desk.session) as ui:
         await ui.press("2", "down")
         assert ui.state.parts.picked == "7"
-        assert "With the drift taken out" not in ui.text
+        assert "With drift removed" not in ui.text
         measured = ui.find(AxleBars).bars
         await ui.press("k")
         assert "DRIFT TAKEN OUT, not of ‡ (k leaves it in)" in ui.text
@@ -261,7 +261,7 @@ async def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(ru
     for size in SIZES:
         async with running(desk.session, size=size) as ui:
             await ui.press("2")
-            assert "NOTHING IS RESOLVED: run the baseline again" in ui.text
+            assert "NOTHING IS SIGNIFICANT: run the baseline again" in ui.text
             assert "scatter unknown" in ui.text
             assert "±" not in " ".join(ui.lines[5:])
             await ui.press("3")
@@ -320,7 +320,7 @@ async def test_help_explains_columns_and_terms(running, demo, page):
                 "refit scatter assumed",
             )
             if page == "2"
-            else ("least significant difference", "smallest detectable difference", "degrees of freedom")
+            else ("least significant difference", "smallest detectable change", "degrees of freedom")
         )
         for word in words:
             assert word in ui.text

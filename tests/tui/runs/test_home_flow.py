@@ -21,7 +21,7 @@ async def test_a_session_opens_with_its_verdict_speed_sign_and_certainty(running
             "one reading at 160 km/h: front ± 7.2, rear ± 6.8, drag ± 3.8 N",
             "as delivered (mean of runs 1, 2, 6, 13, 24)",
             "MORE OVERSTEER than in slow corners from 95 km/h (90 to 100): dangerous",
-            "Judged from 118 to 228 km/h, without and with drive",
+            "Judged from 118 to 228 km/h, without and under power",
             "added load at 148 km/h",
             "grip surplus, rear over front",
         ):
@@ -326,7 +326,7 @@ async def test_leaving(running, demo, key):
 async def test_without_repeats_or_a_stated_scatter_it_cannot_tell_how_sure(running, desk, size):
     desk.write(session=desk.bare, runs=f"{desk.head}1,base,-84,-260,1150\n2,wing,20,-600,1250\n")
     async with running(desk.session, size=size) as ui:
-        assert "one reading: scatter unknown, cannot tell how sure" in ui.text
+        assert "one reading: noise unknown, cannot tell how sure" in ui.text
         await ui.press("down")
         assert "; cannot tell how sure" in " ".join(str(ui.find("#headline").content).split())
         assert ui.find("#says").max_scroll_y == 0
@@ -340,7 +340,7 @@ async def test_lift_at_both_axles_is_said_in_words_and_has_no_share(running, des
         assert ui.text.count("LIFT") >= 3
         assert "LIFT at both, no share" in ui.text
         await ui.press("d")
-        assert "not meaningful: LIFT at both, no share" in ui.text
+        assert "no aero balance: LIFT at both, no share" in ui.text
 
 
 async def test_one_run_is_a_day(running, desk):

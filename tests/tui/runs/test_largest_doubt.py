@@ -16,7 +16,7 @@ async def test_it_stands_on_the_card_and_whole_on_the_detail(running, demo):
         headline = next(k for k, line in enumerate(ui.lines) if "In balance as far as tested" in line)
         assert said[0] in ui.lines[headline + 1]
         await ui.press("d")
-        assert "What would overturn it" in ui.text
+        assert "What would change this" in ui.text
         assert len(overturned(figures, [row])[0]) > 2
         assert ui.text.count(": then ") == len(overturned(figures, [row])[0])
 

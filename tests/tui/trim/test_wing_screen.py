@@ -64,10 +64,7 @@ async def test_the_picked_run_is_asked_about_and_its_answer_stands_first(running
             expected.solutions[0].low,
             expected.solutions[0].high,
         )
-        assert (
-            "Wing angle 4.6 deg (4.1 to 5.0, 95 % of draws) gives a grip surplus of the rear of 1.0 %"
-            in ui.text
-        )
+        assert "Wing angle 4.6 deg (4.1 to 5.0, 95 % of draws) gives a grip balance of 1.0 %" in ui.text
         assert "at 148 km/h" in ui.text
         assert "mounts carry" in ui.text
         assert "× tested" in ui.text
@@ -146,7 +143,7 @@ async def test_a_fault_stands_under_its_field_and_the_text_stays(running, demo, 
         await ask(ui, field, text)
         assert [words in fault for fault in faults(ui)] == [True]
         assert ui.state.wing.text(field) == text
-        assert "1 thing to mend in the question" in ui.text
+        assert "1 thing to correct in the question" in ui.text
         if ui.state.wing.figures is not None:
             assert "below is the answer to the question before" in ui.text
             assert ui.app.screen.has_class("-stale")
@@ -212,7 +209,7 @@ async def test_holes_and_limits_of_the_real_adjuster(running, desk):
         await ask(ui, "run", "3")
         holes = ui.state.wing.figures.answers.answer.solutions[0].holes
         assert [hole.name for hole in holes] == ["B", "A"]
-        assert "hole B, the rear-safe one" in ui.text
+        assert "hole B, more grip at the rear" in ui.text
         assert "hole A" in ui.text
         assert "confirmed by scrutineer, 12 May" in ui.text
 
@@ -221,10 +218,10 @@ async def test_the_chart_shows_the_answer_and_what_is_withheld(running, demo):
     async with running(demo) as ui:
         await ui.press("4")
         await ask(ui, "run", "16")
-        for title in ("grip surplus of the rear", "front downforce", "rear downforce", "drag"):
+        for title in ("grip balance, rear over front", "front downforce", "rear downforce", "drag"):
             chart = ui.find(ChartView).chart
             assert chart.title == f"{title} at 148 km/h"
-            assert {mark.label for mark in chart.marks} == {"answer 4.6", "now 8", "stall: withheld"}
+            assert {mark.label for mark in chart.marks} == {"answer 4.6", "now 8", "stalled: not offered"}
             curve, tested, past = chart.series
             assert max(curve.x) == 11.0
             assert list(past.x) == [14.0]

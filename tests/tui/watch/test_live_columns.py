@@ -66,7 +66,7 @@ async def test_columns_are_picked_one_by_one_and_what_is_open_is_asked(running, 
     async with running(desk.session) as ui:
         await watch(ui, other)
         assert "found no column 'front_lift [N]'" in ui.text
-        assert "m on the live screen says which column is which" in ui.text
+        assert "F6 on the live screen says which column is which" in ui.text
         await ui.press("m")
         assert listed(ui) == [
             "1  front_lift [N]  NEEDED: 'Lift F [N]' perhaps",
@@ -199,7 +199,7 @@ async def test_after_a_restart_it_is_offered_to_watch_on_with_the_same_columns(r
     with other.open("a", encoding="utf-8") as more:
         more.write("-98;216;1182;flap;13\n-99;217")
     async with running(desk.session) as ui:
-        assert "readings.csv was watched when this session was open last" in ui.text
+        assert "readings.csv was watched when this day was open last" in ui.text
         assert "2 rows of it taken so far; what 5 of its columns are is known" in ui.text
         await ui.press("enter")
         await ui.look_for_changes()

@@ -53,7 +53,7 @@ async def test_a_row_set_aside_waits_no_more_is_counted_and_one_undo_away(runnin
         assert waiting(ui) == ["tare", "11", "mean"]
         await ui.press("minus", "t")
         assert waiting(ui) == ["11", "mean"]
-        assert "1 row is set aside: + brings one back" in ui.text
+        assert "1 row is set aside: F7 brings one back" in ui.text
         assert ui.state.work.undo == "row tare of readings.csv set aside: tare or zero"
         assert rows(desk) == []
         await ui.press("U")

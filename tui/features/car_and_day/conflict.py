@@ -27,13 +27,13 @@ _COLUMNS = (
 CONFLICT = (
     Action(
         id="reload",
-        key="r",
+        key="f2",
         label="take theirs",
         help="go on with what is on the disk; undo leads back to what was here",
     ),
     Action(
         id="keep_both",
-        key="b",
+        key="f3",
         label="keep both",
         help="put what is here into a file of its own, and go on with what is on the disk",
     ),

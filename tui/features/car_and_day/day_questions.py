@@ -30,10 +30,10 @@ def ask_reading_only(app: Host, other: AlreadyOpen) -> None:
 
     app.push_screen(
         Pick(
-            "This session is open in another axletrim",
+            "This day is open in another axletrim",
             (
                 Choice(key="r", words="look at it only", more="nothing can be changed here"),
-                Choice(key="o", words="open another session"),
+                Choice(key="o", words="open another day"),
                 Choice(key="t", words="take it over", more="only if the other one is known to be gone"),
             ),
             lines=(
@@ -113,7 +113,7 @@ def _ask_watch(app: Host, day: OpenDay) -> None:
     columns += f"; decimal {kept.decimal}" if kept.decimal else ""
     app.push_screen(
         Pick(
-            f"{kept.name} was watched when this session was open last",
+            f"{kept.name} was watched when this day was open last",
             (
                 Choice(key="w", words="watch on", more="no row is lost, none is taken twice"),
                 Choice(key="n", words="no longer"),
@@ -182,7 +182,7 @@ def _whereabouts(unkept: str) -> str:
     """State what becomes of what is not saved when the session is left."""
     if unkept:
         return f"✖ It is on no disk, and if you leave now, it is lost: {unkept}"
-    return "It is in the journal, and is offered again when this session is opened next."
+    return "It is in the journal, and is offered again when this day is opened next."
 
 
 async def ask_to_leave(app: Host, leave: Callable[[], object]) -> None:

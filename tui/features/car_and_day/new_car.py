@@ -46,7 +46,7 @@ _HEADINGS = {
     "size.wheelbase": "Size",
     "drive.power": "Drive, where known",
     "tyres.stiffness_load_exponent": "Tyres, where known; what is empty is assumed, and said",
-    "target.grip_surplus": "Band of the grip surplus; empty: 3 % and 1.5 %",
+    "target.grip_surplus": "Limits of the grip balance; empty: 3 % (understeer) and 1.5 % (oversteer)",
     "note": "Remarks",
 }
 

@@ -55,7 +55,7 @@ def session_fields(stated: Mapping[str, str], *, needed: Sequence[str] = ()) -> 
         key=MORE_PLACES,
         label="places",
         example="fast left 185 km/h, crest 172 km/h",
-        heading="Where on the customer's tracks a speed matters",
+        heading="Named speeds: where on the customer's tracks a speed matters",
     )
     return (*fields, more)
 

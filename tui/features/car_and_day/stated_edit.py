@@ -88,9 +88,7 @@ class StatedEdit:
         if not said:
             return ""
         if self._app.open_day.day is not self._day:
-            raise SaveError(
-                f"{path}: found another session on the desk, expected the one of this form; open it again"
-            )
+            raise SaveError(f"{path}: found another day open, expected the one of this form; open it again")
         try:
             self._day.edit(f"{path.name}: {_few(said)}", path, self._changes(typed), seen=self._found.stamp)
         except OutsideChange:
@@ -155,7 +153,7 @@ def edit_car(app: Host) -> None:
     others = sessions_of_car(path, but=day.folder)
     remark = ""
     if others:
-        count = "another session uses" if len(others) == 1 else f"{len(others)} other sessions use"
+        count = "another day uses" if len(others) == 1 else f"{len(others)} other days use"
         remark = f"{count} this file too: {_few([plain(other) for other in others])}"
     file = StatedFile(
         heading=f"C A R   {path.resolve()}",
@@ -203,7 +201,7 @@ def _with_places(texts: Mapping[str, str]) -> tuple[Asked, ...]:
         )
         fields.append(Asked(key=speed, label="its speed", value=texts.get(speed, ""), example="160 km/h"))
     if numbers:
-        more = replace(more, label="more places", heading="")
+        more = replace(more, label="more named speeds", heading="")
     return (*fields, more)
 
 

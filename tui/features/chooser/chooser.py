@@ -30,11 +30,9 @@ _COLUMNS = (
 )
 
 CHOOSER = (
-    Action(
-        id="type_path", key="slash", label="type a path", help="type the folder of a session", shown_key="/"
-    ),
-    Action(id="new_session", key="n", label="new day", help="begin a new session of a car"),
-    Action(id="new_car", key="c", label="new car", help="begin a new car, and a first session of it"),
+    Action(id="type_path", key="f4", label="type a path", help="type the folder of a day", shown_key="f4"),
+    Action(id="new_session", key="f2", label="new day", help="begin a new day of a car"),
+    Action(id="new_car", key="f3", label="new car", help="begin a new car, and a first day of it"),
     *CLOSE,
 )
 
@@ -53,10 +51,10 @@ class Chooser(Page[str | None]):
     def compose(self) -> ComposeResult:
         """Lay out the list and the field for a path."""
         with Vertical(classes="sheet"):
-            yield Static("Open a session", classes="heading")
+            yield Static("Open a day", classes="heading")
             yield LineTable(_COLUMNS, id="recent")
             yield Static("", id="unsaved", markup=False)
-            yield Input(placeholder="or type the folder of a session and press Enter", id="path")
+            yield Input(placeholder="or type the folder of a day and press Enter", id="path")
         yield Footer(show_command_palette=False)
 
     def on_mount(self) -> None:

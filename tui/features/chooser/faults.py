@@ -45,7 +45,7 @@ class Faults(Page[bool]):
         behind = (
             "The figures behind this are those of the last good state."
             if self._last_good
-            else "This session has not been shown yet."
+            else "This day has not been shown yet."
         )
         lines = [
             (f"{count} fault{'s' if count != 1 else ''} in {_short(self._path)}", "heading"),

@@ -31,7 +31,7 @@ _SIDES = ("left", "right")
 COMPARE = (
     Action(
         id="pick_left",
-        key="b",
+        key="f2",
         label="left",
         help="pick the configuration on the left: what is compared with",
     ),

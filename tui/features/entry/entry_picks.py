@@ -82,6 +82,6 @@ def ask_block(app: Host, typing: TypedRun, into_field: Callable[[str, str], None
         if name:
             into_field("block", name)
 
-    hint = "after a repair, re-zero, refit or weighing: drift and proposed baselines do not cross it"
+    hint = "after a repair, re-zero, refit or weighing: drift and automatic baselines do not cross it"
     title = f"Run {typing.label} begins a new block. Its name:"
     app.push_screen(AskText(title, value=next_block(typing.sheet), hint=hint), take)

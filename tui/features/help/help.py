@@ -120,19 +120,19 @@ _FIGURES = (
     "figures with their unit, in any unit of the right kind: 1290 kg or 2844 lb; a wrong one is said at once",
     "weights: total and front share, or four corner weights, from which both follow",
     "tyres of two kinds: an exponent of each axle as { front = 0.7, rear = 0.8 }",
-    "places: any number of them in one line, with commas between: fast left 185 km/h, crest 115 mph",
+    "named speeds: any number of them in one line, with commas between: fast left 185 km/h, crest 115 mph",
 )
 _CAR_AND_DAY = (
     *_FIGURES,
-    "forces as read are at each run's own speed and air; restated: the facility brought them to its speed and density",
+    "forces as read are at each run's own speed and air; restated: the facility corrected them to its speed and density",
     "floor: fixed, moving or road; it is stated beside the figures, which are taken as they stand",
     "lift or downforce: what the facility's figures count positive; it stands in the heads of runs.csv",
     "set on the car: what you change, wing_angle [deg], vents; measured: what comes of it, which tells no runs apart",
 )
 _FILE = (
     *_FIGURES,
-    "an emptied field is not stated any more: its line stays in the file as a comment; a place emptied goes",
-    "before anything is written the whole session is read as it would be, and what is wrong then is said",
+    "an emptied field is not stated any more: its line stays in the file as a comment; a named speed emptied goes",
+    "before anything is written the whole day is read as it would be, and faults are listed then",
     "comments, order and everything else in the file stay as they are; U takes a save back like any other step",
 )
 _MARGIN = 12

@@ -41,29 +41,33 @@ _EQUAL_LABELS = {
     "suffix": "tell them apart: 12 (2)",
     "number": "number all of them on from the last run of the day",
 }
-_NOTHING_OPEN = "nothing left to ask: F10 writes the session, j adds the runs to the open day"
+_NOTHING_OPEN = "nothing left to ask: F10 writes the day, F9 adds the runs to the open day"
 
 IMPORT = (
     Action(id="answer", key="enter", label="answer", help="answer the question under the cursor"),
     Action(
         id="same_as_last",
-        key="s",
+        key="f3",
         label="as last time",
         help="answer as for the last file with these columns",
     ),
     Action(id="write", key="f10", label="import", help="write the session, once nothing is left to ask"),
     Action(
-        id="columns", key="m", label="columns", help="say which column of the file is what", on_footer=False
+        id="columns", key="f6", label="columns", help="say which column of the file is what", on_footer=False
     ),
     Action(
         id="join",
-        key="j",
+        key="f9",
         label="into the day",
         help="add the runs to the open day as one step",
         on_footer=False,
     ),
     Action(
-        id="stop", key="x", label="stop", help="stop reading a long file; nothing is written", on_footer=False
+        id="stop",
+        key="f8",
+        label="stop",
+        help="stop reading a long file; nothing is written",
+        on_footer=False,
     ),
     closing("back", "go back; nothing is written"),
 )
@@ -169,7 +173,7 @@ class Importing(Page[str | None]):
         plan, width = self._plan, max(self.size.width - 4, 20)
         head = f"import {Path(self._file).name} · car: {Path(self._vehicle).parent.name}"
         if self._share:
-            head += f" · {self._share} · x stops"
+            head += f" · {self._share} · F8 stops"
         elif plan is not None:
             runs, dropped = len(plan.rows), len(plan.dropped)
             head += f" · {runs} run{'s' * (runs != 1)}, {dropped} row{'s' * (dropped != 1)} left out"
@@ -320,7 +324,7 @@ class Importing(Page[str | None]):
             self.notify("first answer what is open")
             return
         if self._at_work:
-            self.notify(f"{self._at_work} · x stops")
+            self.notify(f"{self._at_work} · F8 stops")
             return
         home = Path(self._vehicle).parent / (folder_name(Path(self._file).stem) or "imported")
 

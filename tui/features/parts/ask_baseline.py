@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _AS_STATED = "as in the file"
 _TWO = "Two around it take a steady drift out: Space marks the run before, Enter then chooses the one after."
-_NONE_STATED = "none stated: one is proposed"
+_NONE_STATED = "none stated: one is chosen automatically"
 
 ASK_BASELINE = (
     Action(

@@ -42,7 +42,7 @@ PARTS = (
     PLACE,
     Action(id="rank", key="s", label="order", help="put the parts in order of the next quantity"),
     Action(id="baseline", key="b", label="baseline", help="choose what the picked run is compared with"),
-    Action(id="drift", key="k", label="drift", help="take the drift out of the changes, or leave it in"),
+    Action(id="drift", key="f4", label="drift", help="remove drift from the changes, or leave it in"),
     Action(
         id="next_picture",
         key="c",
@@ -222,7 +222,9 @@ class Parts(AtASpeed):
         """Take the drift out, or leave it in."""
         view = self.app.state.parts
         if view.figures is not None and view.figures.increments.corrected is None:
-            self.notify("no drift is resolved on this day: there is none to take out (3 shows the scatter)")
+            self.notify(
+                "no drift is significant on this day: there is none to remove (3 shows the repeatability)"
+            )
             return
         self._look(view.with_drift_toggled())
 
@@ -252,5 +254,5 @@ class Parts(AtASpeed):
 
         state = self.app.state
         if state.parts.figures is not None:
-            text, _ = print_parts(state.parts.figures, state.parts.rank, state.show, 160)
+            text, _ = print_parts(state.parts.figures, state.parts.rank, state.show, 160, full=True)
             self.app.copy_text("parts", text)

@@ -32,7 +32,7 @@ _ORDER = (TOTAL, FRONT, REAR, DRAG)
 
 SCATTER = (
     Action(id="next_quantity", key="c", label="quantity", help="total, front, rear, drag: the next one"),
-    Action(id="copy", key="y", label="copy", help="copy the scatter as text", on_footer=False),
+    Action(id="copy", key="y", label="copy", help="copy this page as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
 
@@ -71,7 +71,7 @@ class Scatter(Page[None]):
         day = state.day
         if day is None:
             return
-        head = f"{session_line(day.session)} · scatter and drift of the day"
+        head = f"{session_line(day.session)} · repeatability and drift of the day"
         lines = self.folded(head)
         self.query_one("#head", Static).update("\n".join(lines))
         if self._found is not None and self._found.day is day:

@@ -51,8 +51,8 @@ _PAUSE = 1.0
 BRIEF = (
     Action(
         id="write",
-        key="w",
-        label="write the page",
+        key="f10",
+        label="write",
         help="write brief.html into the session's folder, over the last one",
     ),
     Action(
@@ -77,10 +77,10 @@ BRIEF = (
         shown_key="]",
         group="move",
     ),
-    Action(id="edit", key="e", label="fields", help="type title, runs, parts, units and speed"),
+    Action(id="edit", key="f2", label="fields", help="type title, runs, parts, units and speed"),
     Action(
         id="words",
-        key="m",
+        key="f6",
         label="own words",
         help="type your own words under the section in Markdown; Enter does too",
     ),
@@ -151,7 +151,7 @@ class Brief(Page[None]):
                 )
                 yield Static("", id="over", markup=False)
                 yield TextArea(text(self._words_key), compact=True, id="words", highlight_cursor_line=False)
-            yield Holds(f"write the page, {PAGE_FILE}")
+            yield Holds(f"write the report, {PAGE_FILE}")
         yield Static("", id="page", markup=False)
         yield KeyFooter(show_command_palette=False)
 

@@ -59,21 +59,21 @@ HOME = (
         id="import_file",
         key="i",
         label="import",
-        help="bring a table of runs of somebody else's into a session",
+        help="bring in a table of runs that somebody else made",
         on_footer=False,
     ),
     Action(
         id="edit_car",
         key="C",
         label="car",
-        help="correct the car: weights, size, drive, tyres, band; vehicle.toml keeps its comments",
+        help="correct the car: weights, size, drive, tyres, limits; vehicle.toml keeps its comments",
         on_footer=False,
     ),
     Action(
         id="edit_session",
         key="D",
-        label="session",
-        help="correct the day: title, facility, stated scatter, places; session.toml keeps its comments",
+        label="day",
+        help="correct the day: title, facility, stated repeatability, named speeds; session.toml keeps its comments",
         on_footer=False,
     ),
     *STEPS,
@@ -83,7 +83,7 @@ HOME = (
         id="fold",
         key="f",
         label="fold",
-        help="fold repeats into one row a configuration, or show every run",
+        help="one row a configuration, or every reading",
         on_footer=False,
     ),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
@@ -106,7 +106,5 @@ HOME = (
     Action(id="detail", key="d", label="detail", help="everything about the picked run; Enter does too"),
     Action(id="notes", key="n", label="notes", help="what was assumed, what is unlikely, cautions"),
     Action(id="copy", key="y", label="copy", help="copy the table as text", on_footer=False),
-    Action(
-        id="reload", key="r", label="read again", help="read the session's files once more", on_footer=False
-    ),
+    Action(id="reload", key="r", label="read again", help="read the day's files once more", on_footer=False),
 )

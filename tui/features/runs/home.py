@@ -84,7 +84,7 @@ class Home(AtASpeed):
     def _show_nothing(self, state: State) -> None:
         """Leave no figures of another day on the screen while those of this one are worked out."""
         table = self.query_one(LineTable)
-        table.empty = f"working out {state.run_count} runs …" if state.day else "reading the session …"
+        table.empty = f"working out {state.run_count} runs …" if state.day else "reading the day …"
         if state.blank is not None:
             table.set_columns([])  # the settings of another car are no heads here
             void = len(state.blank.runs)
@@ -119,7 +119,7 @@ class Home(AtASpeed):
         """Show whose figures these are, at which speed, and how well one reading is known; count the lines."""
         width = self.line_width
         if state.session is None:
-            lines = ["axletrim · reading the session …"]
+            lines = ["axletrim · reading the day …"]
         else:
             whose = session_line(state.session)
             about = "" if state.assessment is None else state_line(state.assessment, state.show)
@@ -234,7 +234,7 @@ class Home(AtASpeed):
         if state.assessment is not None:
             rows = state.assessment.day.rows
             shown = state.assessment.of(rows.configurations if state.folded else rows.singles)
-            text, _ = print_table(shown, state.show, 160, None)
+            text, _ = print_table(shown, state.show, 160, None, full=True)
             self.app.copy_text("table", text)
 
     def action_add_run(self) -> None:

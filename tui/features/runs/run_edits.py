@@ -158,7 +158,7 @@ def block(app: Host, label: str | None) -> None:
         AskText(
             f"A new block begins at run {label}. Its name:",
             value=next_block(sheet),
-            hint="after a repair, re-zero, refit or weighing: drift and proposed baselines do not cross it",
+            hint="after a repair, re-zero, refit or weighing: drift and automatic baselines do not cross it",
             check=lambda name: start_block(sheet, label, name),
         ),
         take,

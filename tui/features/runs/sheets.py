@@ -96,7 +96,7 @@ def _notes(table: Assessment, show: Show) -> Lines:
     for heading, sentences in (
         *([("Worth a second look", look)] if look else []),
         ("Notes on runs", [*left_out(table.day), *runs]),
-        ("Notes on the session", [*assumptions(table.day), *table.day.session.notes]),
+        ("Notes on the day", [*assumptions(table.day), *table.day.session.notes]),
         ("Cautions", list(CAUTIONS)),
     ):
         lines.append((heading, "heading"))

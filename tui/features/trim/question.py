@@ -39,7 +39,7 @@ def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion |
         return None, faults
     setting = view.text("setting").replace(" ", "_") or default_setting(day, run)
     if not setting:
-        faults["run"] = f"run {run} has no setting to move: r chooses one that has"
+        faults["run"] = f"run {run} has no setting to move: F3 chooses one that has"
     stated = [_stated(view, axle, day, faults) for axle in CHANNELS]
     on = tuple(part.strip() for part in view.text("on").split(",") if part.strip())
     for label in on:
@@ -82,7 +82,7 @@ def _target(view: WingView, faults: dict[str, str]) -> tuple[float | None, float
         faults["target"] = str(fault)
         return None, None
     faults["target"] = (
-        f"found '{text}', expected a grip surplus as in '1 %', or a balance as in '3 points rearward'"
+        f"found '{text}', expected a grip balance as in '1 %', or an aero balance as in '3 points rearward'"
     )
     return None, None
 

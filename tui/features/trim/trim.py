@@ -45,21 +45,21 @@ _LABELS = {
     "front": ("change front", "none", "120 N at 160 km/h ± 20 N"),
     "rear": ("change rear", "none", "-30 N at 160 km/h"),
     "drag": ("change drag", "none", "8 N at 160 km/h"),
-    "on": ("part on", "none; m picks one", ""),
+    "on": ("part on", "none; F6 picks one", ""),
     "target": ("target", "", ""),
 }
 """Label, what a blank field stands for, and an example."""
 
 WING = (
-    Action(id="ask", key="e", label="ask", help="type the question: run, setting, changes, target"),
+    Action(id="ask", key="f2", label="ask", help="type the question: run, setting, changes, target"),
     Action(
-        id="pick_run", key="r", label="run", help="pick the present configuration among the runs of a sweep"
+        id="pick_run", key="f3", label="run", help="pick the present configuration among the runs of a sweep"
     ),
-    Action(id="pick_setting", key="s", label="setting", help="pick the setting that is to be moved"),
-    Action(id="pick_part", key="m", label="part", help="put a measured part on, or leave it off again"),
+    Action(id="pick_setting", key="f4", label="setting", help="pick the setting that is to be moved"),
+    Action(id="pick_part", key="f6", label="part", help="put a measured part on, or leave it off again"),
     Action(
         id="afresh",
-        key="x",
+        key="f8",
         label="afresh",
         help="empty all fields: the picked run as it stands",
         on_footer=False,
@@ -67,7 +67,7 @@ WING = (
     *STEPS,
     PLACE,
     Action(id="next_chart", key="c", label="chart", help="target quantity, front, rear, drag: the next one"),
-    Action(id="copy", key="y", label="copy", help="copy the whole answer as text", on_footer=False),
+    Action(id="copy", key="y", label="copy", help="copy the page as text", on_footer=False),
     closing("back", "leave the field; else go back to the runs"),
 )
 
@@ -172,7 +172,7 @@ class Wing(AtASpeed):
         surplus = state.show.unit("speed"), state.day.session.vehicle.target.grip_surplus
         form.show_blank(
             "target",
-            f"{surplus[1] * 100.0:g} % surplus at {state.show.bare('speed', state.speed)} {surplus[0]}",
+            f"{surplus[1] * 100.0:g} % grip balance at {state.show.bare('speed', state.speed)} {surplus[0]}",
         )
 
     def _show_head(self, state: State, wanted: WingWanted | None, faults: dict[str, str]) -> None:
@@ -183,11 +183,13 @@ class Wing(AtASpeed):
         old = view.figures is not None and view.answered != wanted
         said = ""
         if faults:
-            said = f"✖ {len(faults)} thing{'s' * (len(faults) != 1)} to mend in the question (e goes there)"
+            said = (
+                f"✖ {len(faults)} fault{'s' * (len(faults) != 1)} to correct in the question (F2 goes there)"
+            )
         elif old or view.figures is None:
             said = f"working it out at {state.show.speed(state.speed)} …"
         if old and faults:
-            said += " · below is the answer to the question before"
+            said += " · below is the result of the question before"
         banner = self.query_one("#banner", Static)
         banner.update("\n".join(pack(said, width)) if said else "")
         banner.display = bool(said)

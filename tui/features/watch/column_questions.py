@@ -60,8 +60,8 @@ class WatchedColumns:
     def title(self) -> str:
         """What stands above the list."""
         if self._plans:
-            return f"Columns of the session that are not in {self._live.name} by their own header"
-        return f"{self._live.name} has every column of the session by its own name and unit"
+            return f"Columns of the day that are not in {self._live.name} by their own header"
+        return f"{self._live.name} has every column of the day by its own name and unit"
 
     @property
     def lines(self) -> tuple[str, ...]:

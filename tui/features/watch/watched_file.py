@@ -40,33 +40,33 @@ WATCHED = (
     Action(id="choose", key="enter", label="take", help="make the row a run, or decide on a correction"),
     Action(
         id="finished",
-        key="f",
+        key="f4",
         label="file is finished",
         help="take the last row as complete although its line has no end",
     ),
     Action(
         id="columns",
-        key="m",
+        key="f6",
         label="columns",
-        help="say which column of the file is which of the session, its unit and its sign, and the decimal mark",
+        help="say which column of the file is which of the day, its unit and its sign, and the decimal mark",
     ),
     Action(
         id="set_aside",
-        key="minus",
+        key="delete",
         label="set aside",
         help="set the row aside as no run, with a reason: a tare, an average, an aborted run; U takes it back",
-        shown_key="-",
+        shown_key="Del",
     ),
     Action(
         id="bring_back",
-        key="plus,equals_sign",
+        key="f7",
         label="bring back",
         help="look at the rows that are set aside, and let one of them wait again",
-        shown_key="+",
+        shown_key="f7",
         on_footer=False,
     ),
-    Action(id="watch_other", key="l", label="other file", help="watch another file"),
-    Action(id="stop", key="x", label="stop watching", help="watch the file no longer"),
+    Action(id="watch_other", key="f2", label="other file", help="watch another file"),
+    Action(id="stop", key="f8", label="stop watching", help="watch the file no longer"),
     closing("runs", "go back to the runs"),
 )
 
@@ -118,11 +118,11 @@ class Live(Page[None]):
         )
         if work.aside:
             rows = "1 row is" if work.aside == 1 else f"{work.aside} rows are"
-            text += f" · {rows} set aside: + brings one back"
+            text += f" · {rows} set aside: F7 brings one back"
         self.query_one("#head", Static).update("\n".join(pack(text, width)))
         troubles = [work.watch_trouble] if work.watch_trouble else []
         if work.half_row:
-            troubles.append("the last row has no line end: it may be half written (f: the file is finished)")
+            troubles.append("the last row has no line end: it may be half written (F4: the file is finished)")
         banner = self.query_one("#banner", Static)
         banner.display = bool(troubles)
         banner.update("\n".join(pack(" · ".join(troubles), width)) if troubles else "")
@@ -162,7 +162,7 @@ class Live(Page[None]):
         lines = [line for text in words for line in pack(text, width)]
         room = max(self.size.height // 3, 3)
         if len(lines) > room:
-            lines = [*lines[: room - 1], f"… {len(lines) - room + 1} lines more: m lists all"]
+            lines = [*lines[: room - 1], f"… {len(lines) - room + 1} lines more: F6 lists all"]
         self.write_lines("#chosen", lines)
 
     def _cell(self, index: int, key: str) -> Cell:
@@ -204,17 +204,19 @@ class Live(Page[None]):
         try:
             check_columns(day.sheet, row.file, row.cells, live.called)
         except AxletrimError as fault:
-            self.notify(f"{fault} · m says which column is which", severity="error", markup=False, timeout=10)
+            self.notify(
+                f"{fault} · F6 says which column is which", severity="error", markup=False, timeout=10
+            )
             return
         mark = live.mark
         if not isinstance(mark, str):
             ask_decimal(self.app)
         elif live.questions:
-            why = f"{live.questions[0].text} · m says it"
+            why = f"{live.questions[0].text} · F6 says it"
             self.notify(why, severity="error", markup=False, timeout=10)
         elif row.beyond:
             why = f"{row.name} has cells beyond the header, and none of its figures can be trusted"
-            what = "enter the run by hand on the screen of the runs, then set the row aside with -"
+            what = "enter the run by hand on the screen of the runs, then set the row aside with Del"
             self.notify(f"{why}: {what}", severity="error", markup=False, timeout=10)
         else:
             self.app.show_entry(TypedRun(sheet=day.sheet, row=row, called=live.called, decimal=mark))

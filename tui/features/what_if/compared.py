@@ -35,7 +35,7 @@ Found = tuple[object, list[tuple[str, "WhatIfResult | str"]]]
 
 COMPARED = (
     Action(
-        id="choose", key="k", label="choose", help="put a saved what-if beside the others, or take it away"
+        id="choose", key="f4", label="choose", help="put a saved what-if beside the others, or take it away"
     ),
     closing("back", "go back to the what-if"),
 )
@@ -76,7 +76,7 @@ class Compared(Page[None]):
         saved = {one.name: one for one in saved_what_ifs(self.app)}
         chosen = [saved[name] for name in state.what_if.compared if name in saved]
         asked = (day, state.parts.chosen_baselines(day), state.speed, present, tuple(chosen))
-        title = f"{len(chosen) + 1} of at most {MOST_COMPARED} what-ifs at {state.show.speed(state.speed)} · k chooses among the saved"
+        title = f"{len(chosen) + 1} of at most {MOST_COMPARED} what-ifs at {state.show.speed(state.speed)} · F4 chooses among the saved"
         self.query_one("#head", Static).update(title)
         if self._found is not None and self._found[0] == asked:
             self._show(self._found, state)
@@ -116,7 +116,7 @@ class Compared(Page[None]):
         lines += [("", ""), *table_lines(what_if_table(cars, state.show), self.size.width - 4)]
         for name, one in results:
             lines.append((f"{name} rests on", "heading"))
-            rests = assumption_lines(one.assumptions, state.show) or ["nothing beyond the session's own"]
+            rests = assumption_lines(one.assumptions, state.show) or ["nothing beyond the day's own"]
             lines += [(f"· {text}", "") for text in rests]
         lines += [("Cautions", "heading"), *((f"· {text}", "") for text in CAUTIONS)]
         self.query_one(Sheet).show(lines)
@@ -132,7 +132,7 @@ class Compared(Page[None]):
 
         saved = saved_what_ifs(self.app)
         if not saved:
-            self.notify("no what-if is saved in this session: s saves the one that is being made")
+            self.notify("no what-if is saved on this day: F10 saves the one that is being made")
             return
         choices = [
             (one.name, one.name, "SHOWN: take it away" if one.name in view.compared else "") for one in saved

@@ -57,22 +57,24 @@ _COLUMNS = (
 )
 
 WHAT_IF = (
+    Action(id="more", key="right", label="more", help="one step up", shown_key="→", group="step"),
+    Action(id="less", key="left", label="less", help="one step down", shown_key="←", group="step"),
+    Action(id="type", key="f2", label="type", help="type the figure under the cursor; Enter does too"),
+    Action(id="add", key="f6", label="add", help="add a part, a stated change, a force or a mass"),
     Action(
-        id="more", key="plus,equals_sign,right", label="more", help="one step up", shown_key="+", group="step"
+        id="clear",
+        key="delete",
+        shown_key="Del",
+        label="clear",
+        help="bring back to the start what stands under the cursor",
     ),
-    Action(id="less", key="minus,left", label="less", help="one step down", shown_key="-", group="step"),
-    Action(id="type", key="e", label="type", help="type the figure under the cursor; Enter does too"),
-    Action(id="add", key="a", label="add", help="add a part, a stated change, a force or a mass"),
-    Action(
-        id="clear", key="x,delete", label="clear", help="bring back to the start what stands under the cursor"
-    ),
-    Action(id="undo", key="U,ctrl+z", label="undo", help="take the last step back", shown_key="U"),
-    Action(id="redo", key="R,ctrl+y", label="redo", help="do again what was taken back", on_footer=False),
-    Action(id="save", key="s", label="save", help="save this what-if under a name, in what_if.toml"),
-    Action(id="reopen", key="l", label="open saved", help="open a saved what-if", on_footer=False),
-    Action(id="beside", key="k", label="compare", help="set up to four what-ifs side by side"),
+    Action(id="undo", key="f7", label="undo", help="take the last step back", shown_key="f7"),
+    Action(id="redo", key="f9", label="redo", help="do again what was taken back", on_footer=False),
+    Action(id="save", key="f10", label="save", help="save this what-if under a name, in what_if.toml"),
+    Action(id="reopen", key="f3", label="open saved", help="open a saved what-if", on_footer=False),
+    Action(id="beside", key="f4", label="compare", help="set up to four what-ifs side by side"),
     Action(id="next_chart", key="c", label="chart", help="draw the next quantity against speed"),
-    Action(id="afresh", key="n", label="afresh", help="start again from the picked run", on_footer=False),
+    Action(id="afresh", key="f8", label="afresh", help="start again from the picked run", on_footer=False),
     replace(PLACE, group="", on_footer=False),
     Action(id="copy", key="y", label="copy", help="copy the what-if as text", on_footer=False),
     closing("back", "leave the field; else go back to the runs", on_footer=False),
@@ -425,7 +427,7 @@ class WhatIfs(AtASpeed):
             listed = [(one.name, one.name, f"from run {one.start}") for one in saved]
             self.app.pick("Open which what-if?", listed, take)
         elif not (Path(self.app.state.path) / "what_if.toml").exists():
-            self.notify("no what-if is saved in this session: s saves the one that is being made")
+            self.notify("no what-if is saved on this day: F10 saves the one that is being made")
 
     def action_copy(self) -> None:
         """Copy the what-if as text."""
@@ -482,7 +484,7 @@ def _rest_lines(
     prepared: PreparedDay, result: WhatIfResult, show: Show, *, drawn: bool
 ) -> list[tuple[str, str]]:
     """List assumptions, mounts and tyres, cautions."""
-    rests = assumption_lines(result.assumptions, show) or ["none beyond the session's own"]
+    rests = assumption_lines(result.assumptions, show) or ["none beyond the day's own"]
     lines = [("Assumptions", "heading"), *((f"· {text}", "") for text in rests)]
     hardware = hardware_lines(prepared, result, show) if drawn else []
     if hardware:
