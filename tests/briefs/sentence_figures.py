@@ -271,14 +271,14 @@ def of_parts(report):
         for over in (part.range_before, part.range_after):
             said += of_leaving(over, show)
         grip, share = part.grip_surplus, part.aero_balance
-        for estimate, most, unit in ((grip, 2, "%"), (share, 1, "pt")):
+        for estimate, most in ((grip, 2), (share, 1)):
             value, std = float(estimate.value), float(estimate.std)
             if not np.isfinite(value):
                 continue
             places = decimals_for(std * 100.0, fallback=1, most=most)
             ends = sorted((float(estimate.low), float(estimate.high)))
             ends = [-end for end in reversed(ends)] if value < 0.0 else ends
-            said.append(f"{number(abs(value) * 100.0, places)} {unit}")
+            said.append(f"{number(abs(value) * 100.0, places)} points")
             said.append(" to ".join(number(end * 100.0, places) for end in ends))
     found = find_interactions(parts.increments)
     for row in range(len(found.corners)):

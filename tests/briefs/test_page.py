@@ -125,8 +125,8 @@ def test_text_of_the_session_is_text_and_nothing_else(page_of):
         ("a single run", "parts", "No part by part: no run of this day has another to be compared with."),
         ("a single run", "wing", "No table of settings: no setting was run at 3 values or more"),
         ("a single run", "scatter", "No chart of repeats: no configuration was run twice"),
-        ("no repeats, no figure", "scatter", "Scatter unknown: no run was repeated"),
-        ("no repeats, no figure", "parts", "nothing is resolved"),
+        ("no repeats, no figure", "scatter", "Noise unknown: no run was repeated"),
+        ("no repeats, no figure", "parts", "nothing is significant"),
         ("a single run", "what_if", "No what-ifs: none was chosen for this page"),
     ],
 )
@@ -184,7 +184,7 @@ def test_every_word_of_the_trade_is_explained_where_it_first_stands(page_of):
     tree = tree_of(page_of("demo"))
     explained = [words_of(e) for e in tree.iter(f"{HTML}dt")]
     assert len(explained) == len(set(explained))
-    assert {"grip surplus", "tolerance band", "increment", "interval", "stall", "drift"} <= set(explained)
+    assert {"grip balance", "limits", "change", "95 % interval", "stall", "drift"} <= set(explained)
 
 
 def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):

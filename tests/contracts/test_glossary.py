@@ -7,19 +7,23 @@ from dataclasses import fields
 import pint
 import pytest
 
+from balance.compare.classes import PartClass
+from balance.decide.day.verdict import VerdictWord
 from balance.model.errors import UnknownName
 from balance.model.glossary import Term, explain, names_of, terms
 from balance.model.quantities import quantities
+from balance.tell.parts.part_table import EFFECTS
 
-VERDICTS = [
-    "in balance",
-    "rear overpowers front",
-    "front overpowers rear",
-    "at the edge",
-    "cannot tell",
-    "axle off the ground",
-    "too little load to matter",
-]
+VERDICTS = {
+    "in balance": ["in balance"],
+    "rear overpowers front": ["understeer", "more understeer than in slow corners"],
+    "front overpowers rear": ["OVERSTEER", "MORE OVERSTEER than in slow corners"],
+    "at the edge": ["at the limit", "OVERSTEER?", "understeer?"],
+    "cannot tell": ["cannot tell"],
+    "axle off the ground": ["AXLE UNLOADED", "FRONT UNLOADED", "REAR UNLOADED"],
+    "too little load to matter": ["small load"],
+}
+"""Each verdict by its word in files and JSON, which stays, and the words that are printed."""
 OPTIONAL = {"symbol", "aliases", "see"}
 WORDLESS_UNITS = {"none", "that of its quantity"}
 
@@ -48,9 +52,30 @@ def test_no_name_has_two_meanings():
     assert [name for name, times in counted.items() if times > 1] == []
 
 
-@pytest.mark.parametrize("word", VERDICTS)
-def test_each_verdict_is_explained_under_the_word_that_is_printed(word):
-    assert explain(word).name == word
+def test_every_verdict_is_here():
+    assert {*VerdictWord} == {*VERDICTS} - {"too little load to matter"}
+
+
+@pytest.mark.parametrize(
+    ("word", "printed"), [(word, printed) for word, several in VERDICTS.items() for printed in several]
+)
+def test_each_verdict_is_explained_under_the_word_that_is_printed_and_that_of_the_records(word, printed):
+    term = explain(printed)
+    assert term.key == word.replace(" ", "_")
+    assert explain(word) == term
+    folded = {" ".join(name.casefold().replace("-", " ").split()) for name in (printed, word)}
+    assert folded <= {*names_of(term)}
+
+
+@pytest.mark.parametrize("word", PartClass)
+def test_each_effect_of_a_part_is_explained_under_its_mark_and_under_the_word_of_the_records(word):
+    about = {
+        PartClass.LESS_THAN_SHOWN: "resolved",  # "within noise" is of every figure, not of parts alone
+        PartClass.REFIT_ASSUMED: "untouched_repeats",
+        PartClass.REPEAT: "repeat",
+    }
+    assert explain(EFFECTS[word]).key == about.get(word, "part_class")
+    assert explain(word).key in ("part_class", about.get(word))
 
 
 @pytest.mark.parametrize("quantity", quantities().values(), ids=lambda quantity: quantity.key)

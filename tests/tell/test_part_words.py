@@ -73,33 +73,37 @@ def ratio(value, low, high, case=RatioCase.MORE_FOR_MORE, kind=RatioKind.BOUNDED
     return CostRatio(value=value, kind=kind, low=low, high=high, case=case)
 
 
+ADDED, TAKEN = r"450 N \(438 to 462\) of downforce", r"30 N \(24 to 36\) of drag"
+"""Amounts with their interval: 3 N and 2 N, sd of one reading, 30 degrees of freedom, each times the root of 2."""
+NO_LOAD = r"downforce \+?[−0-9].* within noise, [0-9]+ N detectable"
+NO_DRAG = r"drag \+?[−0-9].* within noise, [0-9]+ N detectable"
+
+
 @pytest.mark.parametrize(
-    ("front", "rear", "drag", "words"),
+    ("front", "rear", "drag", "word", "deed", "effect"),
     [
-        (300, 150, 30, "gains for a price"),
-        (-300, -150, -30, "sheds for a saving"),
-        (300, 150, -30, "gains and saves"),
-        (-300, -150, 30, "loses and costs"),
-        (300, 150, 0, "gains at no measured cost"),
-        (-300, -150, 0, "loses at no measured saving"),
-        (0, 0, 30, "costs for no measured gain"),
-        (0, 0, -30, "saves at no measured loss"),
-        (100, -100, 0, "moves load forward"),
-        (-100, 100, 0, "moves load rearward"),
-        (1, 1, 1, "less than this day can show"),
+        (300, 150, 30, "gains for a price", rf"adds {ADDED} and {TAKEN}, 15\.0 N gained per N", "+DF +drag"),
+        (-300, -150, -30, "sheds for a saving", rf"takes off {ADDED} and {TAKEN}, 15\.0 N given up per N", "−DF −drag"),
+        (300, 150, -30, "gains and saves", rf"adds {ADDED} and takes off {TAKEN};", "+DF −drag"),
+        (-300, -150, 30, "loses and costs", rf"takes off {ADDED} and adds {TAKEN};", "−DF +drag"),
+        (300, 150, 0, "gains at no measured cost", rf"adds {ADDED}; {NO_DRAG};", "+DF ~drag"),
+        (-300, -150, 0, "loses at no measured saving", rf"takes off {ADDED}; {NO_DRAG};", "−DF ~drag"),
+        (0, 0, 30, "costs for no measured gain", rf"adds {TAKEN}; {NO_LOAD};", "~DF +drag"),
+        (0, 0, -30, "saves at no measured loss", rf"takes off {TAKEN}; {NO_LOAD};", "~DF −drag"),
+        (100, -100, 0, "moves load forward", rf"moves load forward: front \+100 N .*; {NO_LOAD};", "load forward"),
+        (-100, 100, 0, "moves load rearward", rf"moves load rearward: front −100 N .*; {NO_LOAD};", "load rearward"),
+        (1, 1, 1, "less than this day can show", rf"stays within noise: {NO_LOAD}; {NO_DRAG};", "within noise"),
     ],
-)
-def test_each_class_has_its_sentence(tmp_path, front, rear, drag, words):
+)  # fmt: skip
+def test_each_class_has_its_sentence(tmp_path, front, rear, drag, word, deed, effect):
     rows = f"1,a,,,100,200,1000,\n2,b,5,,{100 + front},{200 + rear},{1000 + drag},1\n"
     parts = assess_parts(day_of(tmp_path, rows))
     row = [pair.run for pair in parts.increments.pairs].index(1)
     i = parts.increments[row]
-    assert i.part_class == words
+    assert i.part_class == word  # of files and JSON; people read the two others
     said = part_sentence(parts, row, Show(SI))
-    said = said.replace(" for a price of", " for a price").replace(" for a saving of", " for a saving")
-    verb, _, rest = words.partition(" ")
-    assert re.search(rf"\b{verb}\b.*{rest}", said)
-    assert said.startswith("At 160 km/h, wing angle 5° ")
+    assert re.match(rf"At 160 km/h, wing angle 5° {deed}", said)
+    assert PartTable(parts, Show(SI)).cell(row, "class")[0] == effect
     assert said.endswith(".")
     assert "verdict" in said
     assert not PRAISE.search(said)
@@ -110,10 +114,9 @@ def test_what_was_not_seen_names_the_size_that_would_have_been(tmp_path):
     parts = assess_parts(day)
     i = parts.increments[1]
     said = deed_words(i, Show(SI))
-    shown = f"this day can show {i.downforce.detectable:.0f} N; drag"
-    assert said.startswith("does less than this day can show: downforce +2 N (")
-    assert shown in said
-    assert said.endswith(f"this day can show {i.drag.detectable:.0f} N")
+    assert said.startswith("stays within noise: downforce +2 N (")
+    assert f") within noise, {i.downforce.detectable:.0f} N detectable; drag +1 N (" in said
+    assert said.endswith(f") within noise, {i.drag.detectable:.0f} N detectable")
 
 
 def test_an_axle_that_stands_for_the_total_is_named():
@@ -123,7 +126,7 @@ def test_an_axle_that_stands_for_the_total_is_named():
         downforce=change(40.0, 45.0), drag=change(3.0, 9.0),
     )  # fmt: skip
     assert deed_words(i, Show(SI)).startswith(
-        "gains 60 N (35 to 85) of downforce at the rear at no measured cost"
+        "adds 60 N (35 to 85) of downforce at the rear; drag +3 N (−6 to 12) within noise"
     )
 
 
@@ -133,9 +136,9 @@ def test_an_axle_that_stands_for_the_total_is_named():
         (ratio(20.7, 17.9, 24.4), "20.7 N gained per N of drag (17.9 to 24.4)"),
         (ratio(2.713, 0.73, 1014.37), "2.71 N gained per N of drag (0.73 to 1014)"),
         (ratio(0.667, 0.51, 0.91, RatioCase.LESS_FOR_LESS), "0.67 N given up per N saved (0.51 to 0.91)"),
-        (ratio(None, -3.0, 0.8, kind=RatioKind.OUTSIDE), "not resolved"),
-        (ratio(None, None, None, kind=RatioKind.WHOLE_LINE), "not resolved"),
-        (ratio(None, None, None, kind=RatioKind.NONE), "not resolved"),
+        (ratio(None, -3.0, 0.8, kind=RatioKind.OUTSIDE), "within noise"),
+        (ratio(None, None, None, kind=RatioKind.WHOLE_LINE), "within noise"),
+        (ratio(None, None, None, kind=RatioKind.NONE), "within noise"),
         (ratio(None, -9.0, -4.0, RatioCase.MORE_AND_LESS), "no ratio: downforce rose and drag fell"),
         (ratio(None, -9.0, -4.0, RatioCase.LESS_AND_MORE), "no ratio: downforce fell and drag rose"),
     ],
@@ -164,10 +167,10 @@ def test_a_package_is_named_with_all_that_differs(tmp_path):
 def test_a_baseline_that_nobody_stated_is_marked(tmp_path):
     parts = assess_parts(day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,110,500,1040,\n"))
     row = [pair.run for pair in parts.increments.pairs].index(1)
-    assert "(proposed" in baseline_words(parts.increments[row])
+    assert "(automatic: differs in one setting)" in baseline_words(parts.increments[row])
     assert "the baseline is automatic, nobody stated it" in part_sentence(parts, row, Show(SI))
-    assert PartTable(parts, Show(SI)).cell(row, "baseline") == Cell("1 prop.", "muted")
-    assert any(text.startswith("prop. (proposed)") for text in parts_remarks(parts, Show(SI)))
+    assert PartTable(parts, Show(SI)).cell(row, "baseline") == Cell("1 auto", "muted")
+    assert any(text.startswith("auto: baseline chosen automatically") for text in parts_remarks(parts, Show(SI)))
 
 
 def test_a_baseline_chosen_by_hand_stands_above_the_file(tmp_path):
@@ -189,10 +192,10 @@ def test_untouched_repeats_alone_resolve_nothing_and_say_so(tmp_path):
     assert not parts.increments[row].rear_downforce.resolved
     said = part_sentence(parts, row, Show(SI))
     assert "nothing was fitted twice: refit the baseline" in said
-    assert "refit scatter assumed, nothing is called significant" in said
-    assert any("refit scatter assumed, NOTHING IS CALLED RESOLVED" in text for text in parts_banner(parts))
+    assert "refitting assumed, nothing is called significant" in said
+    assert any("refitting assumed, NOTHING IS CALLED SIGNIFICANT" in text for text in parts_banner(parts))
     assert any(
-        text.startswith("Refit scatter assumed") for text in scatter_summary(scatter_of_day(day), Show(SI))
+        text.startswith("Refitting assumed") for text in scatter_summary(scatter_of_day(day), Show(SI))
     )
 
 
@@ -211,7 +214,7 @@ def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path
     parts = assess_parts(day)
     assert not parts.increments.changes.resolved.any()
     said = part_sentence(parts, 1, Show(SI))
-    assert "nothing is resolved: run the baseline again" in said
+    assert "nothing is significant: run the baseline again" in said
     assert "±" not in said
     assert any("NOTHING IS SIGNIFICANT: run the baseline again" in text for text in parts_banner(parts))
     assert any("by the figures as typed" in line for line in part_card(parts, 1, Show(SI)).lines)
@@ -223,10 +226,10 @@ def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(tmp_path
 def test_the_car_s_own_ratio_and_the_part_s_are_told_apart(tmp_path):
     parts = assess_parts(day_of(tmp_path, "1,a,,,100,200,1000,\n2,b,5,,120,500,1040,1\n"))
     lines = [line for section in part_detail(parts, 1, Show(SI)) for line in section.lines]
-    (part,) = (text for label, text in lines if label == "the part's downforce per drag")
-    (car,) = (text for label, text in lines if label == "the car's own downforce to drag")
+    (part,) = (text for label, text in lines if label == "of the part")
+    (car,) = (text for label, text in lines if label == "of the car")
     assert "gained per N of drag" in part
-    assert car == "0.30 without, 0.60 with: of the whole car, no cost ratio"
+    assert car == "0.30 without, 0.60 with: of the whole car, not of the part"
 
 
 def test_both_figures_stand_where_a_drift_can_be_taken_out(tmp_path):
@@ -243,9 +246,9 @@ def test_both_figures_stand_where_a_drift_can_be_taken_out(tmp_path):
         row = [pair.run for pair in parts.increments.pairs].index(3)
         other = "With drift left in" if corrected else "With drift removed"
         assert any(line.startswith(other) for line in part_card(parts, row, Show(SI)).lines)
-        assert any(("TAKEN OUT" if corrected else "NOT taken out") in text for text in parts_banner(parts))
+        assert any(("DRIFT REMOVED" if corrected else "NOT REMOVED") in text for text in parts_banner(parts))
     assert any(
-        "resolved" in text
+        text.endswith(", significant")
         for section in scatter_sections(scatter_of_day(day), Show(SI))
         for _, text in section.lines
     )

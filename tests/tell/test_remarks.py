@@ -4,7 +4,7 @@ import balance
 from balance.tell.figures import Show
 from balance.tell.runs.card import run_card
 from balance.tell.runs.detail import run_detail
-from balance.tell.runs.remarks import assumptions, run_remarks, session_remarks
+from balance.tell.runs.remarks import assumptions, day_warnings, run_remarks, session_remarks
 
 VEHICLE = """name = "car (invented)"
 [mass]
@@ -31,14 +31,15 @@ def day_of(folder, session=SESSION, vehicle=VEHICLE):
 
 
 def test_a_silent_session_says_all_that_it_assumes(tmp_path):
-    said = list(assumptions(day_of(tmp_path)))
+    day = day_of(tmp_path)
+    said = [*day_warnings(day), *assumptions(day)]
     assert [text.partition(":")[0] for text in said] == [
         "repeatability unknown",
-        "cornering-stiffness load exponent not stated",
-        "grip load exponent not stated",
+        "stiffness exponent not stated",
+        "grip exponent not stated",
         "front weight share stated without its uncertainty",
         "static margin at rest not stated",
-        "tolerance not stated",
+        "limits not stated",
         "driven axle not stated",
         "height at which drag is reacted not stated",
         "facility's kind not stated",
@@ -94,6 +95,6 @@ def test_the_detail_shows_the_surplus_with_drag_at_ground_level(tmp_path):
         return dict(line for section in sections if section.heading == "Balance" for line in section.lines)
 
     held = lines(f'{SESSION}drag_reacted_at = "250 mm"\n')
-    assert held["with drag reacted at ground level"] == "surplus 0.0 %"
+    assert held["with drag reacted at ground level"] == "grip balance 0.0 %"
     assert any(text.startswith("3.0 %") for text in held.values())
     assert "with drag reacted at ground level" not in lines(SESSION)

@@ -68,5 +68,5 @@ def test_a_share_in_per_cent(share, std, text):
 def test_ends_and_points():
     assert interval(0.0421, 0.0499, 0.002) == "4.2 to 5.0 %"
     assert interval(-0.0149, math.inf, 0.02) == "−1 to beyond %"
-    assert points(-0.1652, 0.004) == "16.5 pt rearward"
-    assert points(0.0204) == "2.0 pt forward"
+    assert points(-0.1652, 0.004) == "16.5 points rearward"
+    assert points(0.0204) == "2.0 points forward"

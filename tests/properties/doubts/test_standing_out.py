@@ -55,7 +55,7 @@ def test_it_is_said_of_the_reading_beside_its_configuration(make_session):
     table = balance.assess(day, rows=day.rows.configurations)
     said = [text for row in range(len(table.rows)) for text in run_remarks(table, row)]
     assert [text for text in said if text.startswith("run 6 stands out at the front: ")]
-    assert [text for text in said if "outside 99 % of right readings" in text]
+    assert [text for text in said if "outside 99 % of such readings" in text]
 
 
 def test_nothing_is_named_where_the_scatter_is_unknown(make_session):

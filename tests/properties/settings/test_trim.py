@@ -228,7 +228,7 @@ def test_refusals(prepared):
         answer_trim(prepared, ask("4", family=("6", "7")))
     with pytest.raises(InputError, match="one of the two"):
         answer_trim(prepared, ask(offset=0.0, surplus=0.0))
-    with pytest.raises(DomainError, match="overpowering the rear"):
+    with pytest.raises(DomainError, match="past the oversteer limit"):
         answer_trim(prepared, ask(surplus=-0.05))
     with pytest.raises(DomainError, match="limit"):
         answer_trim(prepared, ask(limit=-1.0))

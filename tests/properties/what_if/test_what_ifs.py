@@ -233,7 +233,7 @@ def test_exponents_and_target_are_those_stated(prepared):
     expected = (1.0 + added.rear_added_load) / (1.0 + added.front_added_load) - 1.0
     assert result.handling.grip_surplus.value == pytest.approx(expected)
     assert result.vehicle.target.grip_surplus == 0.02
-    with pytest.raises(DomainError, match="overpowering the rear"):
+    with pytest.raises(DomainError, match="past the oversteer limit"):
         evaluate_what_if(prepared, WhatIf(start="4", target_surplus=-0.1))
 
 
