@@ -30,7 +30,7 @@ def test_a_wide_rear_tolerance_does_not_open_the_dangerous_side(axletrim, day):
     assert run["grip_surplus"] == pytest.approx(-0.0425, abs=0.0005)
     assert run["verdict"] == "front overpowers rear"
     assert record["tolerance"] == {"rear": 0.05, "front": 0.015}
-    assert any("front over rear 1.5 % assumed" in text for text in record["warnings"])
+    assert any("oversteer 1.5 % assumed" in text for text in record["warnings"])
 
 
 @pytest.mark.parametrize("width", ["80", "120"])
@@ -39,15 +39,18 @@ def test_a_wide_front_tolerance_is_shown_in_every_verdict_and_the_danger_is_stil
     rows = [line for line in said.splitlines() if "│" in line and "in balance" in line]
     assert len(rows) == 1  # both readings are of one configuration
     assert "in balance, 15 %" in rows[0]
-    assert "allows the front 15.0 % over the rear, where 1.5 % is usual" in " ".join(said.split())
-    assert "front overpowers rear by more than the usual 1.5 % in" in " ".join(said.split())
+    flat = " ".join(said.split())
+    assert (
+        "an oversteer limit of 15.0 %, where 1.5 % is usual: a car in balance may have more oversteer" in flat
+    )
+    assert "Notes - run 1: warning: past the usual 1.5 % oversteer limit in 100 % of draws" in flat
 
 
 def test_without_scatter_a_wide_front_tolerance_hides_no_danger(axletrim, day):
     said = axletrim(
         "table", day('front_tolerance = "15 %"', REAR_LIFT["-5.9 %"], stated="", second="other")
     ).stdout
-    assert "the front is over the rear by 5.9 %, the usual limit is 1.5 % (loose at speed)" in " ".join(
+    assert "warning: the front has 5.9 % more grip; the usual oversteer limit is 1.5 %" in " ".join(
         said.split()
     )
 
@@ -66,21 +69,22 @@ def test_check_asks_whether_a_front_tolerance_above_three_per_cent_was_meant(
     ("lift", "felt"),
     [
         ("-0.6 %", "behaves much as in slow corners"),
-        ("-4.25 %", "will be looser at the rear than in slow corners"),
-        ("-5.9 %", "will be looser at the rear than in slow corners"),
+        ("-4.25 %", "more oversteer than in slow corners"),
+        ("-5.9 %", "more oversteer than in slow corners"),
     ],
 )
 def test_what_the_driver_feels_follows_the_surplus_and_not_the_band(axletrim, day, tmp_path, lift, felt):
     folder = day('front_tolerance = "15 %"', REAR_LIFT[lift])
-    made = axletrim("brief", folder, "-o", tmp_path / "page.html")
+    made = axletrim("report", folder, "-o", tmp_path / "page.html")
     assert made.returncode == 0, made.stderr
     page = (tmp_path / "page.html").read_text(encoding="utf-8")
     assert felt in page
+    assert ("more oversteer than in slow corners)" in page) is (lift != "-0.6 %")
     assert ("much as in slow corners" in page) is (lift == "-0.6 %")
 
 
 def test_axles_that_read_nothing_do_not_lift(axletrim, desk):
     runs = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n1,base,0,0,1150\n2,base,0,0,1150\n"
     said = axletrim("table", desk.write(runs=runs), "--width", "200").stdout
-    assert "too small, no share" in said
+    assert "too small, no aero balance" in said
     assert "LIFT at" not in said

@@ -7,15 +7,75 @@ from time import sleep
 
 import pytest
 
-COMMANDS = ("open", "demo", "table", "sweep", "check", "explain")
+COMMANDS = ("open", "demo", "table", "speeds", "check", "explain")
+LISTED = [
+    "demo",
+    "new",
+    "import",
+    "open",
+    "check",
+    "table",
+    "parts",
+    "repeatability",
+    "trim",
+    "what-if",
+    "compare",
+    "report",
+    "response",
+    "speeds",
+    "chart",
+    "export",
+    "explain",
+    "cautions",
+]
+OLD_NAMES = {
+    "brief": "report",
+    "scatter": "repeatability",
+    "sweep": "speeds",
+    "curve": "response",
+    "wing": "trim",
+}
 
 
 def test_help_lists_every_command_whole(axletrim):
     result = axletrim("--help")
     assert result.returncode == 0
     assert result.stderr == ""
-    for command in COMMANDS:
-        assert f"\n  {command} " in result.stdout
+    told = result.stdout.partition("Commands:\n")[2].partition("\n\n")[0].splitlines()
+    assert [line.split()[0] for line in told] == LISTED
+    assert all(line.endswith(".") and not line.endswith("...") for line in told)
+
+
+@pytest.mark.parametrize(
+    ("command", "line"),
+    [
+        ("response", "Show loads and drag against a setting."),
+        ("speeds", "Show one configuration against speed."),
+        ("trim", "Find the setting that meets a target."),
+        ("repeatability", "Show repeatability, drift and the smallest detectable change."),
+        ("check", "List faults and doubtful figures."),
+        ("report", "Write the customer's report."),
+    ],
+)
+def test_help_lines(axletrim, command, line):
+    said = axletrim("--help").stdout
+    assert f"\n  {command.ljust(max(map(len, LISTED)))}  {line}\n" in said
+
+
+@pytest.mark.parametrize(("old", "new"), OLD_NAMES.items())
+def test_an_old_name_keeps_working_and_is_not_listed(axletrim, demo, tmp_path, old, new):
+    others = {
+        "report": ("-o", tmp_path / "page.html"),
+        "speeds": ("15", "--chart"),
+        "response": ("--setting", "wing_angle"),
+        "trim": ("--from", "16", "--setting", "wing_angle"),
+    }.get(new, ())
+    said = [axletrim(name, demo, *others) for name in (old, new)]
+    assert [one.returncode for one in said] == [0, 0]
+    assert said[0].stdout == said[1].stdout
+    assert said[0].stdout
+    assert f"\n  {old} " not in axletrim("--help").stdout
+    assert f"Usage: axletrim {old} " in axletrim(old, "--help").stdout
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -54,7 +114,7 @@ def test_a_mistyped_command_is_answered_with_the_near_one(axletrim, spoken):
     assert result.stdout == ""
 
 
-@pytest.mark.parametrize("arguments", [("table",), ("sweep", "day"), ("table", "day", "--sped", "3")])
+@pytest.mark.parametrize("arguments", [("table",), ("speeds", "day"), ("table", "day", "--sped", "3")])
 def test_missing_and_unknown_arguments(axletrim, spoken, arguments):
     result = axletrim(*arguments)
     assert "Usage: axletrim" in spoken(result)
@@ -62,7 +122,7 @@ def test_missing_and_unknown_arguments(axletrim, spoken, arguments):
 
 
 @pytest.mark.parametrize(
-    "arguments", [("table",), ("table", "--chart"), ("sweep", "15"), ("sweep", "15", "--chart"), ("check",)]
+    "arguments", [("table",), ("table", "--chart"), ("speeds", "15"), ("speeds", "15", "--chart"), ("check",)]
 )
 def test_no_colour_where_there_is_no_terminal(axletrim, demo, arguments):
     command, *others = arguments
@@ -81,7 +141,7 @@ def test_results_and_messages_go_apart(axletrim, demo):
         assert axletrim("table", demo, option).stderr == ""
 
 
-@pytest.mark.parametrize("pair", [("table", ("--json", "--csv")), ("sweep", ("1", "--json", "--chart"))])
+@pytest.mark.parametrize("pair", [("table", ("--json", "--csv")), ("speeds", ("1", "--json", "--chart"))])
 def test_options_that_exclude_one_another(axletrim, demo, spoken, pair):
     command, others = pair
     assert "exclude one another" in spoken(axletrim(command, demo, *others))
@@ -115,7 +175,7 @@ def test_a_full_disk_is_a_plain_message(axletrim, demo, spoken):
 
 
 @pytest.mark.parametrize(
-    ("command", "code"), [("table DEMO", 0), ("sweep DEMO 15 --chart", 0), ("", 0), ("open DEMO", 2)]
+    ("command", "code"), [("table DEMO", 0), ("speeds DEMO 15 --chart", 0), ("", 0), ("open DEMO", 2)]
 )
 @pytest.mark.parametrize("closed", [">&-", "<&- >&- 2>&-"])
 def test_streams_that_are_closed(axletrim, demo, command, code, closed):
@@ -152,5 +212,5 @@ def test_stopped_by_the_user(axletrim, demo):
 def test_a_folder_in_place_of_a_command_is_told_how_to_be_opened(axletrim, tmp_path):
     result = axletrim(str(tmp_path))
     assert result.returncode == 2
-    assert f"open a session by: axletrim open {tmp_path}" in result.stderr
-    assert "open a session by" not in axletrim("no_such_thing").stderr
+    assert f"open a day by: axletrim open {tmp_path}" in result.stderr
+    assert "open a day by" not in axletrim("no_such_thing").stderr

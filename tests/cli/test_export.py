@@ -128,8 +128,32 @@ def test_a_file_that_is_there_is_replaced_only_when_asked(axletrim, desk, tmp_pa
     assert "axletrim export" in (tmp_path / "out.csv").read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize(("name", "old"), [("day.csv", "--csv"), ("day.XLSX", "--xlsx")])
+def test_a_file_is_written_in_the_form_of_its_ending(axletrim, desk, tmp_path, name, old):
+    done = axletrim("export", desk.session, "-o", name, "--draws", "100")
+    assert (done.returncode, done.stdout) == (0, ""), done.stderr
+    assert f"wrote {name}" in done.stderr
+    assert axletrim("export", desk.session, old, "old", "--draws", "100").returncode == 0  # an older option
+    if old == "--csv":
+        assert (tmp_path / name).read_bytes() == (tmp_path / "old").read_bytes()
+        assert b"axletrim export" in (tmp_path / name).read_bytes()
+    else:
+        (tmp_path / name).rename(tmp_path / "new.xlsx")
+        (tmp_path / "old").rename(tmp_path / "old.xlsx")
+        new, former = (load_workbook(tmp_path / one) for one in ("new.xlsx", "old.xlsx"))
+        assert new.sheetnames == former.sheetnames == ["Readings", "Results", "Increments", "Method"]
+    said = axletrim("export", "--help").stdout
+    assert "-o, --output" in said
+    assert old not in said
+
+
 def test_nothing_to_write_and_nowhere_to_write_are_said(axletrim, desk, spoken):
-    assert "--xlsx" in spoken(axletrim("export", desk.session))
+    assert "--output FILE, ending in .xlsx or .csv" in spoken(axletrim("export", desk.session))
+    assert "expected a file ending in .xlsx or .csv" in spoken(
+        axletrim("export", desk.session, "-o", "out.txt")
+    )
+    assert not (desk.session.parents[1] / "out.txt").exists()
+    spoken(axletrim("export", desk.session, "-o", "no/such/folder/out.csv"))
     spoken(axletrim("export", desk.session, "--csv", "no/such/folder/out.csv"))
 
 

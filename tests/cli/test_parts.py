@@ -1,8 +1,9 @@
-"""`axletrim parts`, `compare` and `scatter`: what each part did, and what a day can show."""
+"""`axletrim parts`, `compare` and `repeatability`: what each part did, and what a day can show."""
 
 import csv
 import io
 import json
+import re
 
 import pytest
 
@@ -122,20 +123,27 @@ def test_csv_has_a_row_a_part(axletrim, demo, record):
 
 @pytest.mark.parametrize("width", [60, 80, 100, 120, 160])
 def test_the_page_fits_and_keeps_class_and_run(axletrim, demo, width):
-    result = axletrim("parts", demo, "--width", width)
-    assert result.returncode == 0
-    assert all(len(line) <= width for line in result.stdout.splitlines())
-    for words in ("what it did", "gains for a price", "What each part did", "Cautions", "run less baseline"):
-        assert words in result.stdout
-    head = result.stdout[: result.stdout.index("what it did")]
-    assert "at 160 km/h, 1.200 kg/m³" in " ".join(head.split())
+    short, full = (axletrim("parts", demo, "--width", width, *option) for option in ((), ("--full",)))
+    for result in (short, full):
+        assert result.returncode == 0
+        assert all(len(line) <= width for line in result.stdout.splitlines())
+        for words in (" effect", "run less baseline"):
+            assert words in result.stdout
+        assert re.search(
+            r"^  4 .*splitter.* (\+DF \+drag|more downforce, more drag)", result.stdout, re.MULTILINE
+        )
+        head = result.stdout[: result.stdout.index(" effect")]
+        assert "at 148 km/h, 1.200 kg/m³" in " ".join(head.split())
+    for words in ("What each part did", "Together beyond the sum of each alone", "\nCautions\n"):
+        assert words in full.stdout
+        assert words not in short.stdout
 
 
 def test_us_customary_units_and_words_of_the_ratio(axletrim, demo):
-    said = " ".join(axletrim("parts", demo, "--units", "us", "--speed", "100 mph").stdout.split())
-    assert "At 100 mph, splitter length 60 mm gains" in said
+    said = " ".join(axletrim("parts", demo, "--units", "us", "--speed", "100 mph", "--full").stdout.split())
+    assert "At 100 mph, splitter length 60 mm adds" in said
     assert "lbf gained per lbf of drag" in said
-    shed = axletrim("parts", demo, "--units", "us", "--speed", "100 mph", "--baseline", "18").stdout
+    shed = axletrim("parts", demo, "--units", "us", "--speed", "100 mph", "--baseline", "18", "--full").stdout
     said += " ".join(shed.split())
     assert "lbf given up per lbf saved" in said
     assert " N " not in said.replace("[N]", "")
@@ -154,10 +162,10 @@ def test_nothing_known_means_nothing_resolved_and_a_way_out(axletrim, desk, reco
             assert part[f"{name}_change_N_resolved"] is False
             assert part[f"{name}_change_N_std"] is None
             assert part[f"{name}_change_N_interval"] is None
-    for command in ("parts", "scatter"):
+    for command in ("parts", "repeatability"):
         said = " ".join(axletrim(command, desk.session).stdout.split())
         assert "run the baseline again" in said
-    assert "NOTHING IS RESOLVED" in axletrim("parts", desk.session).stdout
+    assert "NOTHING IS SIGNIFICANT" in axletrim("parts", desk.session).stdout
 
 
 def test_untouched_repeats_are_named(axletrim, desk, record):
@@ -166,7 +174,7 @@ def test_untouched_repeats_are_named(axletrim, desk, record):
     assert parts["repeatability"]["untouched_repeats_only"] is True
     assert all(part["untouched_repeats_only"] for part in parts["parts"])
     said = " ".join(axletrim("parts", desk.session).stdout.split())
-    assert "refit scatter assumed" in said
+    assert "refitting assumed, NOTHING IS CALLED SIGNIFICANT" in said
     assert "run the baseline again" in said
 
 
@@ -189,8 +197,8 @@ def test_a_drift_is_taken_out_where_there_is_one_and_both_figures_stand(axletrim
         assert after[key] == after["drift_corrected"][key] == before["drift_corrected"][key]
     wing = by_run(plain)["2"], by_run(corrected)["2"]
     assert wing[0]["front_downforce_change_N"] != pytest.approx(wing[1]["front_downforce_change_N"], abs=1.0)
-    assert "NOT taken out" in axletrim("parts", desk.session).stdout
-    assert "DRIFT TAKEN OUT" in axletrim("parts", desk.session, "--correct-drift").stdout
+    assert "drift is significant and NOT REMOVED" in axletrim("parts", desk.session).stdout
+    assert "DRIFT REMOVED" in axletrim("parts", desk.session, "--correct-drift").stdout
 
 
 HALF_DRIFTING = """\
@@ -225,12 +233,12 @@ def test_a_part_of_a_block_without_a_drift_stands_as_measured_and_says_so(axletr
             assert corrected["7"][key] == plain["7"][key]
     assert corrected["7"]["downforce_per_drag_set"] == plain["7"]["downforce_per_drag_set"]
     assert corrected["2"]["front_downforce_change_N_std"] < plain["2"]["front_downforce_change_N_std"]
-    said = axletrim("parts", desk.session, "--correct-drift", "--width", "150").stdout
+    said = axletrim("parts", desk.session, "--correct-drift", "--width", "150", "--full").stdout
     flat = " ".join(said.split())
-    assert "DRIFT TAKEN OUT, not of ‡ (--correct-drift leaves it in)" in flat
+    assert "DRIFT REMOVED, not of ‡ (--correct-drift leaves it in)" in flat
     assert "of ‡ as measured: total" in flat
     assert [line.split()[0] for line in said.splitlines() if line.startswith(("  2", "  7"))] == ["2", "7‡"]
-    assert flat.count("no drift is taken out of it: none is significant in its block") == 1
+    assert flat.count("no drift is removed from it: none is significant in its block") == 1
     assert "of 1 of 2 parts" in " ".join(axletrim("parts", desk.session).stdout.split())
 
 
@@ -249,7 +257,7 @@ def test_where_a_drift_cancels_in_the_order_of_running_that_is_said(axletrim, de
     key = "front_downforce_change_N"
     assert corrected[key] == pytest.approx(plain[key], abs=1e-9)
     assert corrected[f"{key}_std"] < plain[f"{key}_std"]
-    said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
+    said = " ".join(axletrim("parts", desk.session, "--correct-drift", "--full").stdout.split())
     assert "its figures stay, its intervals are without the drift" in said
 
 
@@ -263,8 +271,8 @@ def test_a_part_over_blocks_has_no_drift_taken_out(axletrim, desk, record):
     assert corrected["drift_taken_out"] is False
     for name in FORCES:
         assert corrected[f"{name}_change_N_interval"] == plain[f"{name}_change_N_interval"]
-    said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
-    assert "no drift is taken out of it: it reaches over blocks" in said
+    said = " ".join(axletrim("parts", desk.session, "--correct-drift", "--full").stdout.split())
+    assert "no drift is removed from it: it reaches over blocks" in said
 
 
 def test_where_no_part_lies_in_a_block_that_drifts_none_is_said_to_be_out(axletrim, desk):
@@ -274,13 +282,13 @@ def test_where_no_part_lies_in_a_block_that_drifts_none_is_said_to_be_out(axletr
     desk.write(runs="\n".join([f"{head},baseline", *stated]) + "\n")
     said = " ".join(axletrim("parts", desk.session, "--correct-drift").stdout.split())
     assert "a drift is significant, but CANNOT BE REMOVED from these parts" in said
-    assert "DRIFT TAKEN OUT" not in said
+    assert "DRIFT REMOVED" not in said
 
 
 def test_without_a_drift_that_is_said_on_stderr_alone(axletrim, demo):
     result = axletrim("parts", demo, "--correct-drift")
     assert result.returncode == 0
-    assert "no drift is resolved" in result.stderr
+    assert "no drift is significant, so none was removed" in result.stderr
 
 
 def test_two_runs_compared(axletrim, demo, record):
@@ -303,9 +311,9 @@ def test_two_runs_compared(axletrim, demo, record):
     for words in (
         "mean of runs 15, 17 against run 4",
         "wing angle 5°",
-        "resolved",
-        "the part's downforce per drag 13.2 N gained per N of drag",
-        "the car's own downforce to drag",
+        "significant",
+        "Downforce per drag of the part 13.2 N gained per N of drag",
+        "of the whole car, not of the part",
         "without ▼ MORE OVERSTEER than in slow corners from 61 km/h",
         "run 1",
     ):
@@ -357,7 +365,7 @@ def test_slips_are_refused_in_plain_words(axletrim, demo, spoken, command, argum
 
 
 def test_the_scatter_of_the_day(axletrim, demo, record):
-    day = record("scatter")
+    day = record("repeatability")
     assert day["format"] == "axletrim-scatter/1"
     assert day["repeatability"]["channels"]["front"]["degrees_of_freedom"] == 24
     assert day["facility"]["front_N"] == pytest.approx(7.0)
@@ -369,9 +377,9 @@ def test_the_scatter_of_the_day(axletrim, demo, record):
         assert 0 < least < day["smallest_detectable_difference_N"][quantity]
         runs = [size[quantity] for size in day["runs_on_each_side"]]
         assert runs == sorted(runs, reverse=True)
-    said = " ".join(axletrim("scatter", demo, "--width", 80).stdout.split())
+    said = " ".join(axletrim("repeatability", demo, "--width", 80).stdout.split())
     for words in (
-        "this day can show 42 N of total downforce",
+        "Single runs: 42 N of total downforce and 16 N of drag are detectable (80 % power)",
         "facility's figure",
         "least significant difference",
         "smallest detectable change",
@@ -385,7 +393,7 @@ def test_the_scatter_of_the_day(axletrim, demo, record):
 
 @pytest.mark.parametrize("width", [60, 80, 120])
 def test_scatter_and_comparison_fit_the_page(axletrim, demo, width):
-    for arguments in (("scatter", demo), ("compare", demo, "1", "23"), ("compare", demo, "4", "15")):
+    for arguments in (("repeatability", demo), ("compare", demo, "1", "23"), ("compare", demo, "4", "15")):
         result = axletrim(*arguments, "--width", width)
         assert result.returncode == 0, result.stderr
         assert all(len(line) <= width for line in result.stdout.splitlines())
@@ -393,10 +401,10 @@ def test_scatter_and_comparison_fit_the_page(axletrim, demo, width):
 
 def test_a_stated_figure_alone_is_said(axletrim, desk):
     desk.write(runs=BARE, session=desk_session())
-    said = " ".join(axletrim("scatter", desk.session).stdout.split())
+    said = " ".join(axletrim("repeatability", desk.session).stdout.split())
     assert "No run was repeated: the facility's figure stands alone" in said
     desk.write(runs=REPEATED, session=desk_session())
-    said = " ".join(axletrim("scatter", desk.session).stdout.split())
+    said = " ".join(axletrim("repeatability", desk.session).stdout.split())
     assert "repeats and facility together" in said
 
 

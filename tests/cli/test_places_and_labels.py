@@ -1,6 +1,7 @@
 """Odd terminals, odd homes, odd labels, small days and long ones."""
 
 import json
+import re
 
 import pytest
 
@@ -12,16 +13,37 @@ def test_a_terminal_that_claims_ascii(axletrim, demo, environment):
     result = axletrim("table", demo, **environment)
     assert result.returncode == 0
     assert "?" not in result.stdout.replace("OVERSTEER?", "")
-    assert "−92" in result.stdout
+    assert "  1   as delivered " in result.stdout
+    assert "−79 −242" in result.stdout
 
 
 @pytest.mark.parametrize("encoding", ["latin-1", "cp1252"])
 def test_no_sign_is_lost_where_the_true_minus_is_missing(axletrim, demo, encoding):
     result = axletrim("table", demo, PYTHONIOENCODING=encoding, encoding=encoding)
     assert result.returncode == 0
-    assert "-92" in result.stdout
+    assert "-79 -242" in result.stdout
     assert "v OVERSTEER" in result.stdout
+    assert "= OVERSTEER?" in result.stdout
     assert "?" not in result.stdout.replace("OVERSTEER?", "")
+    beyond = "†" if encoding == "cp1252" else "#"  # that one has the dagger
+    assert f" 199{beyond} o in balance" in result.stdout
+    assert f"- {beyond} beyond 195 km/h, as far as the tests reach" in result.stdout
+
+
+@pytest.mark.parametrize(
+    "command", ["table", "parts", "speeds", "trim", "compare", "repeatability", "response"]
+)
+def test_every_character_has_a_plainer_one(axletrim, demo, command):
+    """What is printed of the invented day needs no escape where an encoding has neither marks nor Greek."""
+    others = {
+        "speeds": ("15",),
+        "trim": ("--from", "16", "--setting", "wing_angle"),
+        "response": ("--setting", "wing_angle"),
+    }.get(command, ())
+    wide = () if command in ("repeatability", "response") else ("--full", "--width", "200")
+    result = axletrim(command, demo, *others, *wide, PYTHONIOENCODING="latin-1", encoding="latin-1")
+    assert result.returncode == 0, result.stderr
+    assert "\\u" not in result.stdout + result.stderr
 
 
 def test_json_through_a_narrow_encoding(axletrim, demo):
@@ -80,8 +102,8 @@ def test_a_long_day(axletrim, desk):
     result = axletrim("table", desk.session, "--readings")
     assert result.returncode == 0
     assert result.stdout.count("\n  ") > 200
-    means = axletrim("table", desk.session)
-    assert len([line for line in means.stdout.splitlines() if " +4 " in line]) == 40
+    means = axletrim("table", desk.session, "--width", "160").stdout.splitlines()
+    assert len([line for line in means if re.match(r"  \d+ +base \d+ +5 │", line)]) == 40
     record = json.loads(axletrim("table", desk.session, "--json", "--draws", "1000").stdout)
     assert len(record["runs"]) == 200
 

@@ -14,7 +14,7 @@ HALF = (
 
 
 def interval(axletrim, demo, *change):
-    done = axletrim("wing", demo, *ASK, *change)
+    done = axletrim("trim", demo, *ASK, *change)
     assert done.returncode == 0, done.stderr
     return json.loads(done.stdout)["solutions"][0]["interval"]
 
@@ -37,7 +37,7 @@ def test_a_tenth_is_assumed_and_said_unless_exactly(axletrim, demo):
     assert silent == pytest.approx(tenth, abs=1e-9)
     assert exact[1] - exact[0] < silent[1] - silent[0]
     for said, there in (("", True), (" sd 10 %", False), (" exactly", False)):
-        done = axletrim("wing", demo, *ASK[:-1], "--front-change", f"120 N{said} at 160 km/h")
+        done = axletrim("trim", demo, *ASK[:-1], "--front-change", f"120 N{said} at 160 km/h", "--full")
         assert done.returncode == 0, done.stderr
         assert ("uncertainty of the stated change: assumed 10 %" in " ".join(done.stdout.split())) is there
         assert ("taken as exact" in done.stdout) is (said == " exactly")
@@ -67,7 +67,7 @@ def test_a_stated_zero_has_a_tenth_of_the_largest(axletrim, demo):
     ],
 )
 def test_what_is_at_fault_is_said(axletrim, demo, spoken, options, said):
-    assert said in spoken(axletrim("wing", demo, *ASK, *options))
+    assert said in spoken(axletrim("trim", demo, *ASK, *options))
 
 
 def test_a_file_takes_it_and_names_its_faults(axletrim, desk):

@@ -1,4 +1,4 @@
-"""`axletrim sweep`: one run against speed."""
+"""`axletrim speeds`: one run against speed."""
 
 import json
 from pathlib import Path
@@ -9,7 +9,7 @@ import pytest
 @pytest.fixture
 def record(axletrim, demo):
     def read(*arguments):
-        result = axletrim("sweep", demo, *arguments, "--json")
+        result = axletrim("speeds", demo, *arguments, "--json")
         assert result.returncode == 0, result.stderr
         assert result.stderr == ""
         return json.loads(result.stdout)
@@ -54,7 +54,7 @@ def test_a_force_by_its_name(record):
 
 
 def test_as_text_every_column_has_its_unit(axletrim, demo):
-    result = axletrim("sweep", demo, "15", "--quantity", "grip_surplus", "--units", "us")
+    result = axletrim("speeds", demo, "15", "--quantity", "grip_surplus", "--units", "us")
     assert result.returncode == 0
     assert result.stderr == ""
     lines = result.stdout.splitlines()
@@ -68,25 +68,25 @@ def test_as_text_every_column_has_its_unit(axletrim, demo):
 def test_the_surplus_in_the_table_is_the_one_that_the_verdict_was_made_from(axletrim, demo):
     two_seater = str(Path(demo).parents[1] / "ostrel_two_seater" / "straight_morning")  # driven at the rear
     arguments = ("1", "--reading", "--from", "200 km/h", "--to", "200 km/h")
-    judged = json.loads(axletrim("sweep", two_seater, *arguments, "--json").stdout)
-    shown = axletrim("sweep", two_seater, *arguments, "--width", 160).stdout
-    row = next(line for line in shown.splitlines() if "at the edge" in line)
+    judged = json.loads(axletrim("speeds", two_seater, *arguments, "--json").stdout)
+    shown = axletrim("speeds", two_seater, *arguments, "--width", 160).stdout
+    row = next(line for line in shown.splitlines() if "◐ OVERSTEER?" in line)
     low, high = judged["grip_surplus_driven_interval"][0]
     nominal = judged["grip_surplus_driven"][0]
     figures = f"{nominal * 100:.0f} {low * 100:.0f} to {high * 100:.0f}".replace("-", "\N{MINUS SIGN}")
     assert figures in " ".join(row.split())
-    picked = axletrim("sweep", two_seater, *arguments, "--quantity", "grip_surplus").stdout
-    assert "verdicts are judged on grip_surplus_driven" in picked
+    picked = axletrim("speeds", two_seater, *arguments, "--quantity", "grip_surplus").stdout
+    assert "verdicts use grip_surplus_driven" in picked
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 100, 160])
 def test_columns_go_whole_and_lines_fit(axletrim, demo, width):
     for others in ((), ("--chart",), ("--quantity", "verdict_shares")):
-        result = axletrim("sweep", demo, "15", "--width", width, *others)
+        result = axletrim("speeds", demo, "15", "--width", width, *others)
         assert result.returncode == 0
         if others != ("--quantity", "verdict_shares") or width >= 80:
             assert max(map(len, result.stdout.splitlines())) <= width
-    plain = axletrim("sweep", demo, "15", "--width", width)
+    plain = axletrim("speeds", demo, "15", "--width", width)
     assert "verdict" in plain.stdout
     assert "in balance" in plain.stdout
 
@@ -97,21 +97,21 @@ def test_columns_go_whole_and_lines_fit(axletrim, demo, width):
 )
 def test_charts(axletrim, demo, name):
     picked = () if name is None else ("--quantity", name)
-    result = axletrim("sweep", demo, "15", "--chart", *picked)
+    result = axletrim("speeds", demo, "15", "--chart", *picked)
     assert result.returncode == 0, result.stderr
     assert result.stderr == ""
     assert "km/h" in result.stdout
 
 
 def test_a_chart_that_is_not_drawn_lists_those_that_are(axletrim, demo, spoken):
-    words = spoken(axletrim("sweep", demo, "15", "--chart", "--quantity", "aero_balance"))
+    words = spoken(axletrim("speeds", demo, "15", "--chart", "--quantity", "aero_balance"))
     assert "grip_surplus, axle_loads, front_load_share, neutral_steer_shift, drag" in words
 
 
 @pytest.mark.parametrize("encoding", ["latin-1", "cp1252", "ascii"])
 def test_a_chart_in_plain_characters(axletrim, demo, encoding):
     written = "utf-8" if encoding == "ascii" else encoding  # click takes ascii for a misconfigured utf-8
-    result = axletrim("sweep", demo, "15", "--chart", PYTHONIOENCODING=encoding, encoding=written)
+    result = axletrim("speeds", demo, "15", "--chart", PYTHONIOENCODING=encoding, encoding=written)
     assert result.returncode == 0
     assert "***" in result.stdout
     assert "\\u" not in result.stdout
@@ -132,7 +132,7 @@ def test_a_chart_in_plain_characters(axletrim, demo, encoding):
     ],
 )
 def test_what_cannot_be_swept(axletrim, demo, spoken, arguments, words):
-    result = axletrim("sweep", demo, *arguments)
+    result = axletrim("speeds", demo, *arguments)
     assert words in spoken(result)
     assert result.stdout == ""
 

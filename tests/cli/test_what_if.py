@@ -48,7 +48,7 @@ def test_saved_named_listed_and_compared(axletrim, day):
 
 
 def test_text_says_what_it_rests_on(axletrim, day):
-    done = axletrim("what-if", day, *SETS, "--set", "air=29 degC, 940 hPa", "--width", "200")
+    done = axletrim("what-if", day, *SETS, "--set", "air=29 degC, 940 hPa", "--width", "200", "--full")
     for words in (
         "Start: run 16",
         "Result",

@@ -1,4 +1,4 @@
-"""`axletrim wing` and `axletrim curve` as processes."""
+"""`axletrim trim` and `axletrim response` as processes."""
 
 import csv
 import io
@@ -13,7 +13,7 @@ ASK = ("--from", "16", "--setting", "wing_angle")
 
 
 def test_json_answers(axletrim, demo):
-    done = axletrim("wing", demo, *ASK, *CHANGE, "--target-offset", "3 points rearward", "--json")
+    done = axletrim("trim", demo, *ASK, *CHANGE, "--target-offset", "3 points rearward", "--json")
     assert done.returncode == 0, done.stderr
     record = json.loads(done.stdout)
     assert record["format"] == "axletrim-wing/1"
@@ -39,7 +39,7 @@ def test_json_answers(axletrim, demo):
 
 def test_an_answer_goes_back_into_what_if(axletrim, demo):
     target = ("--target-surplus", "2 %", "--speed", "185 km/h")
-    one = json.loads(axletrim("wing", demo, *ASK, *CHANGE, *target, "--json").stdout)["solutions"][0]
+    one = json.loads(axletrim("trim", demo, *ASK, *CHANGE, *target, "--json").stdout)["solutions"][0]
     sets = ("from=16", f"wing_angle={one['value']!r} deg", "front=120 N at 160 km/h", "speed=185 km/h")
     options = [part for text in sets for part in ("--set", text)]
     (found,) = json.loads(axletrim("what-if", demo, *options, "--json").stdout)["what_ifs"]
@@ -48,33 +48,35 @@ def test_an_answer_goes_back_into_what_if(axletrim, demo):
 
 
 def test_no_solution_is_an_answer(axletrim, demo):
-    done = axletrim("wing", demo, *ASK, "--target-offset", "40 points rearward", "--json")
+    done = axletrim("trim", demo, *ASK, "--target-offset", "40 points rearward", "--json")
     record = json.loads(done.stdout)
     assert (done.returncode, record["solutions"]) == (0, [])
     assert not record["closest"]["outside_at_a_place"]  # 11 deg is nearer, but pushes at a named place
     assert record["closest"]["missing_rear_N"] > 0.0
     assert record["closest"]["missing_front_N"] is None
-    text = axletrim("wing", demo, *ASK, "--target-offset", "40 points rearward")
+    text = axletrim("trim", demo, *ASK, "--target-offset", "40 points rearward")
     assert text.returncode == 0
     assert "no wing_angle inside the useful range" in text.stdout
 
 
 def test_text_has_interval_speed_units_and_cautions(axletrim, demo):
-    done = axletrim("wing", demo, *ASK, *CHANGE, "--target-offset", "3 points rearward", "--width", "200")
+    done = axletrim(
+        "trim", demo, *ASK, *CHANGE, "--target-offset", "3 points rearward", "--width", "200", "--full"
+    )
     assert done.returncode == 0
     assert (
-        "wing_angle 5.6 deg (4.9 to 6.3, 95 % of draws) gives a balance 3.0 pt rearward of the weight"
+        "wing_angle 5.6° (4.9 to 6.3, 95 % of draws) gives an aero balance 3.0 points behind weight"
         in done.stdout
     )
     for words in (
-        "at 160 km/h",
+        "at 148 km/h",
         "1.200 kg/m³",
         "Cautions",
         "not the shape of the curve",
         "no limits of the series",
     ):
         assert words in done.stdout
-    american = axletrim("wing", demo, *ASK, *CHANGE, "--units", "us")
+    american = axletrim("trim", demo, *ASK, *CHANGE, "--units", "us")
     assert "lbf" in american.stdout
     assert "mph" in american.stdout
 
@@ -85,7 +87,7 @@ def test_text_has_interval_speed_units_and_cautions(axletrim, demo):
         (("--front-change", "120 N"), "120 N at what speed?"),
         (("--front-change-std", "20 N"), "the change of front that it belongs to"),
         (("--target-offset", "3 points"), "rearward or forward"),
-        (("--target-surplus", "-5 %"), "overpowering the rear"),
+        (("--target-surplus", "-5 %"), "past the oversteer limit"),
         (("--air", "29 degC"), "no pressure"),
         (("--family", "14,15"), "wing_angle"),
         (("--part", "99"), "'99'"),
@@ -95,14 +97,14 @@ def test_text_has_interval_speed_units_and_cautions(axletrim, demo):
 def test_refusals_in_plain_words(axletrim, demo, spoken, options, said):
     if options == ("--family", "14,15"):
         options = ("--family", "15,17")
-    assert said in spoken(axletrim("wing", demo, *ASK, *options))
+    assert said in spoken(axletrim("trim", demo, *ASK, *options))
 
 
 def test_a_run_in_no_family_lists_those_that_are(axletrim, demo, spoken):
-    said = spoken(axletrim("wing", demo, "--from", "23", "--setting", "wing_angle"))
+    said = spoken(axletrim("trim", demo, "--from", "23", "--setting", "wing_angle"))
     assert "14, 15, 17, 16, 18, 19" in said
     assert "--family" in said
-    done = axletrim("wing", demo, "--from", "23", "--setting", "wing_angle", "--family", "14,16,18", "--json")
+    done = axletrim("trim", demo, "--from", "23", "--setting", "wing_angle", "--family", "14,16,18", "--json")
     assert done.returncode == 0
     assert any("chosen by hand" in text for text in json.loads(done.stdout)["assumptions"])
 
@@ -119,7 +121,7 @@ def test_holes_and_limits_of_the_vehicle_file(axletrim, demo, tmp_path):
         encoding="utf-8",
     )
     done = axletrim(
-        "wing",
+        "trim",
         tmp_path / "car" / "tunnel_day",
         *ASK,
         *CHANGE,
@@ -141,8 +143,8 @@ def test_target_and_verdict_rest_on_the_surplus_with_drive(axletrim, demo):
     assert solution["grip_surplus"] > solution["grip_surplus_driven"]
     said = " ".join(axletrim("trim", two_seater, *ask, "--width", 1000).stdout.split())
     assert "the lower of without and under power" in said
-    assert "with the drive force, which the verdict is made from" in said
-    assert "the drive force decides that, not the air load alone" in said
+    assert "under power, which the verdict is made from" in said
+    assert "that is under power, not of the air load alone" in said
 
 
 def test_what_the_drive_force_makes_loose_is_warned_of(axletrim, demo):
@@ -152,16 +154,17 @@ def test_what_the_drive_force_makes_loose_is_warned_of(axletrim, demo):
             "what-if", two_seater, "--set", "from=2", "--speed", "222 km/h", "--width", 1000
         ).stdout.split()
     )
-    assert "warning: front overpowers rear in" in said
+    assert "warning: past the oversteer limit in 92 % of draws" in said
 
 
 @pytest.mark.parametrize("target", ["-1 %", "0 %", "1 %", "3 %", "6 %"])
 @pytest.mark.parametrize("run", ["14", "16", "19", "21"])
 def test_an_angle_that_is_outside_at_a_named_place_is_never_the_headline(axletrim, demo, run, target):
     ask = ("--from", run, "--setting", "wing_angle", "--target-surplus", target)
-    record = json.loads(axletrim("trim", demo, *ask, "--json").stdout)
+    at = ("--speed", "160 km/h")  # both at one speed: --json is at the day's own without it
+    record = json.loads(axletrim("trim", demo, *ask, *at, "--json").stdout)
     inside = [one for one in record["solutions"] if not one["outside_at_a_place"]]
-    said = axletrim("trim", demo, *ask, "--width", 1000).stdout.splitlines()[1]
+    said = axletrim("trim", demo, *ask, *at, "--width", 1000).stdout.splitlines()[1]
     if inside:
         assert said.startswith(f"wing_angle {inside[0]['value']:.1f}")
         assert record["closest"] is None
@@ -191,15 +194,31 @@ def test_ways_as_json_and_in_print(axletrim, demo):
     assert gurney["range_verdict"] == own["range_verdict"]
     assert gurney["surplus"] == pytest.approx(own["grip_surplus"], abs=1e-9)
     said = axletrim("trim", demo, *ask, "--width", "120").stdout
-    assert "Every way to balance, least drag first" in " ".join(said.split())
+    assert "Options: every change that balances the car, least drag first" in " ".join(said.split())
     assert "flap height 10 mm" in said
     old = axletrim("wing", demo, *ask, "--width", "120")
     assert old.stdout == said
     assert "\n  wing " not in axletrim("--help").stdout
 
 
+def test_short_keeps_the_setting_the_nearest_and_the_range_and_names_where_the_rest_is(axletrim, demo):
+    """At 3 % the setting is past a limit at a named speed, so that the nearest stands beside it."""
+    ask = ("--from", "15", "--setting", "wing_angle", "--target-surplus", "3 %", "--width", "200")
+    short, full = (axletrim("trim", demo, *ask, *option).stdout for option in ((), ("--full",)))
+    for words in ("Setting at 148 km/h", "Options: ", "Nearest at 148 km/h", "\nRange\n", "stalled"):
+        assert words in short
+    for words in ("Or without ", "\nAssumptions\n", "\nCautions\n"):
+        assert words in full
+        assert words not in short
+    body = full.partition("\nOr without ")[2].partition("\nCautions\n")[0]
+    left = len([line for line in body.splitlines() if line.startswith("- ")])
+    assert f"\n{left} more notes: --full\n" in short
+    assert short.rstrip().endswith("(axletrim cautions)")
+    assert "\n\n\n" not in short + full
+
+
 def test_curve_as_json_and_csv(axletrim, demo):
-    done = axletrim("curve", demo, "--setting", "wing_angle", "--json")
+    done = axletrim("response", demo, "--setting", "wing_angle", "--json")
     assert done.returncode == 0, done.stderr
     curves = json.loads(done.stdout)["curves"]
     assert len(curves) == 3
@@ -210,16 +229,16 @@ def test_curve_as_json_and_csv(axletrim, demo):
     low, high = np.array(curve["rear_downforce_N_interval"]).T
     assert np.all((low < curve["rear_downforce_N"]) & (curve["rear_downforce_N"] < high))
     rows = list(
-        csv.DictReader(io.StringIO(axletrim("curve", demo, "--setting", "wing_angle", "--csv").stdout))
+        csv.DictReader(io.StringIO(axletrim("response", demo, "--setting", "wing_angle", "--csv").stdout))
     )
     assert len(rows) == sum(len(c["value"]) for c in curves)
     assert {row["tested"] for row in rows} == {"True", "False"}
 
 
 def test_curve_in_words(axletrim, demo, spoken):
-    done = axletrim("curve", demo, "--setting", "wing_angle", "--width", "200")
-    assert "11 to 14 deg: " in done.stdout
+    done = axletrim("response", demo, "--setting", "wing_angle", "--width", "200")
+    assert "11 to 14°: " in done.stdout
     assert "stalled" in done.stdout
-    assert "useful 2 to 11 deg" in done.stdout
-    assert "wing_angle" in spoken(axletrim("curve", demo, "--setting", "wing_angel"))
-    assert "no two runs" in spoken(axletrim("curve", demo, "--setting", "flap_height"))
+    assert "useful 2 to 11°" in done.stdout
+    assert "wing_angle" in spoken(axletrim("response", demo, "--setting", "wing_angel"))
+    assert "no two runs" in spoken(axletrim("response", demo, "--setting", "flap_height"))

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 @click.command(
-    short_help="Show what changed from one run to another.",
+    short_help="Show what changed from one configuration to another.",
     epilog='\b\nExample:\n  axletrim compare my_car/spring_day 4 15\n  axletrim compare my_car/spring_day "as delivered" 10',
 )
 @options.session_argument

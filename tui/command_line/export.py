@@ -8,8 +8,9 @@ from tui.command_line.options import density_option, draws_options, quantity, se
 
 
 @click.command(
+    short_help="Write the day as a workbook or as CSV.",
     epilog="\b\nExamples:\n  axletrim export my_car/spring_day -o spring_day.xlsx"
-    "\n  axletrim export my_car/spring_day -o spring_day.csv"
+    "\n  axletrim export my_car/spring_day -o spring_day.csv",
 )
 @session_argument
 @click.option(

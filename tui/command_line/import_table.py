@@ -77,7 +77,7 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
     return command
 
 
-@click.command(name="import", epilog=_EPILOG)
+@click.command(name="import", short_help="Bring in a table of runs: CSV, text or XLSX.", epilog=_EPILOG)
 @click.argument("file", metavar="FILE")
 @click.option(
     "--vehicle", metavar="VEHICLE.toml", help="The car that was measured; with --into that of the day."

@@ -57,7 +57,8 @@ def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], An
 
 
 @click.group(
-    epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --mass "1290 kg" --front-share "54 %" --wheelbase "2575 mm"'
+    short_help="Begin a new car or a new day.",
+    epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --mass "1290 kg" --front-share "54 %" --wheelbase "2575 mm"',
 )
 def new() -> None:
     """Begin a new car or a new session; nothing that is there is overwritten.

@@ -12,7 +12,7 @@ from tui.command_line.options import session_argument
 
 @click.command(
     name="open",
-    short_help="Open SESSION on the screen.",
+    short_help="Open a day on the screen.",
     epilog="\b\nExample:\n  axletrim open my_car/spring_day",
 )
 @session_argument

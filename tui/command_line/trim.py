@@ -120,7 +120,7 @@ def trim(
     from balance.tell.head import session_line
     from balance.tell.settings.trim_text import wing_headline, wing_lines
     from balance.tell.settings.ways_table import ways_table
-    from tui.printing.lines import folded, grid, print_sections
+    from tui.printing.lines import folded, foot, grid, print_sections
 
     show = options.show_in(units, day.session)
     columns = options.width_or(width)
@@ -130,5 +130,9 @@ def trim(
     sections[-1][1].extend(assumed)
     heads = [session_line(day.session), wing_headline(answers, show)]
     click.echo(print_sections(heads, sections[:2], columns, full=None))
-    click.echo("\n".join(["", *folded(table.heading, columns), drawn, ""]))
-    click.echo(print_sections([], sections[2:] if full else sections[2:3], columns, full=full))
+    click.echo("\n".join(["", *folded(table.heading, columns), drawn]))
+    others = 0 if full else len(answers.alternatives) + 1  # with the assumptions, which stand last
+    shown = len(sections) - others
+    click.echo(print_sections([], sections[2:shown], columns, full=None))
+    left = [line for _, lines in sections[shown:] for line in lines]
+    click.echo("\n".join(foot([], left, columns, full=full)))

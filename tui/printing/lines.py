@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 MOST_NOTES = 8
 """Notes under a printed table, unless all are asked for."""
+_DANGER = "warning:"
+"""What every note of a danger has in it."""
 
 
 def folded(text: str, width: int) -> list[str]:
@@ -34,12 +36,19 @@ def listed(title: str, sentences: Iterable[str], width: int) -> list[str]:
 
 
 def foot(deciding: Sequence[str], others: Sequence[str], width: int, *, full: bool) -> list[str]:
-    """Write what stands under a table: the notes that change a decision and a line of caution, or all of both."""
-    notes = [*deciding, *others] if full else list(deciding[:MOST_NOTES])
-    left = len(deciding) + len(others) - len(notes)
-    if left:
-        notes.append(f"{left} more note{'s' * (left != 1)}: --full")
+    """Write what stands under a table: the notes that change a decision and a line of caution, or all of both.
+
+    Dangers stand first; how many of them had no room is said with how many notes had none.
+    """
+    ordered = [*sorted(deciding, key=lambda note: _DANGER not in note), *others]
+    most = len(ordered) if full else min(MOST_NOTES, len(deciding))
+    notes, left = ordered[:most], ordered[most:]
     lines = ["", *listed("Notes", notes, width)] if notes else []
+    if left:
+        dangers = sum(_DANGER in note for note in left)
+        warned = f", {dangers} of them warning{'s' * (dangers != 1)}" if dangers else ""
+        more = f"{len(left)} more note{'s' * (len(left) != 1)}{warned}: --full"
+        lines += [*([] if notes else [""]), *folded(more, width)]
     return [*lines, "", *cautions(width, full=full)]
 
 

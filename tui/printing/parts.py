@@ -58,7 +58,8 @@ def print_parts(
         if said:
             lines += ["", *listed(title, said, width)]
     notes = [*parts_remarks(parts, show), *left_out_of_rank(parts, rank, rows)]
-    return "\n".join([*lines, *foot(notes, (), width, full=full)]), dropped
+    others = () if full else [sentence for _, said in blocks for sentence in said]
+    return "\n".join([*lines, *foot(notes, others, width, full=full)]), dropped
 
 
 def print_comparison(parts: Parts, row: int, show: Show, width: int, *, full: bool) -> str:

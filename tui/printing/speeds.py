@@ -11,7 +11,8 @@ from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.head import session_line
 from balance.tell.runs.remarks import session_remarks, sweep_remarks
 from balance.tell.table import Cell, Column, table_of
-from tui.printing.lines import MOST_NOTES, folded, grid, listed
+from balance.tell.words import verdict_mark, verdict_short
+from tui.printing.lines import folded, foot, grid
 
 if TYPE_CHECKING:
     from balance.decide.day.sweeps import Sweep
@@ -48,7 +49,7 @@ def print_sweep(
     for key in keys:
         quantity = _quantity(key)
         title = quantity.head if key == quantity.key else _title(key, result.day.confidence)
-        texts[key] = _texts(record, key, show)
+        texts[key] = _verdicts(result) if key == "verdict" else _texts(record, key, show)
         columns.append(
             Column(
                 key=key,
@@ -69,11 +70,15 @@ def print_sweep(
         f"downforce positive, LIFT negative · at {show.quantity('density', result.air_density)}",
     )
     lines = [line for text in head for line in folded(text, width)]
-    notes = [*sweep_remarks(result, show), *session_remarks(result, show)] if name is None else []
+    notes, others = ([], []) if name else ([*sweep_remarks(result, show)], [*session_remarks(result, show)])
     if name and "grip_surplus" in record and any(v.with_drive for v in result.handling.verdicts):
         notes = ["from air loads alone: verdicts use grip_surplus_driven"]
-    foot = ["", *listed("Notes", notes if full else notes[:MOST_NOTES], width)] if notes else []
-    return "\n".join([*lines, "", drawn, *foot]), dropped
+    return "\n".join([*lines, "", drawn, *foot(notes, others, width, full=full)]), dropped
+
+
+def _verdicts(result: Sweep) -> list[str]:
+    """Write the verdict of each speed as tables do."""
+    return [f"{verdict_mark(one)} {verdict_short(one)}" for one in result.handling.verdicts]
 
 
 def _judged(result: Sweep) -> dict[str, Any]:
