@@ -170,7 +170,9 @@ def test_a_baseline_that_nobody_stated_is_marked(tmp_path):
     assert "(automatic: differs in one setting)" in baseline_words(parts.increments[row])
     assert "the baseline is automatic, nobody stated it" in part_sentence(parts, row, Show(SI))
     assert PartTable(parts, Show(SI)).cell(row, "baseline") == Cell("1 auto", "muted")
-    assert any(text.startswith("auto: baseline chosen automatically") for text in parts_remarks(parts, Show(SI)))
+    assert any(
+        text.startswith("auto: baseline chosen automatically") for text in parts_remarks(parts, Show(SI))
+    )
 
 
 def test_a_baseline_chosen_by_hand_stands_above_the_file(tmp_path):

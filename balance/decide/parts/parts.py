@@ -38,7 +38,7 @@ class RankBy(StrEnum):
     DRAG = "drag"
     REAR = "rear"
     FRONT = "front"
-    TARGET = "balance moved toward target"
+    TARGET = "grip balance moved towards target"
     DOWNFORCE_PER_DRAG = "downforce per drag"
 
 

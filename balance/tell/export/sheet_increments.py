@@ -60,8 +60,8 @@ def increments_sheet(book: Any, result: Assessment) -> None:
                 formula=lambda row, value=value, half=half: f"{value}{row}+{half}{row}",  # type: ignore[misc]
             ),
             filled(
-                key=f"{name} resolved",
-                title="resolved",
+                key=f"{name} significant",
+                title="significant",
                 values=["yes" if r else "no" for r in changes.resolved[:, column]],
             ),
         ]
@@ -72,7 +72,7 @@ def increments_sheet(book: Any, result: Assessment) -> None:
             values=[i.ratio.value for i in increments],
             style="0.00",
         ),
-        filled(title="what it did", values=[str(i.part_class) for i in increments], width=28),
+        filled(title="effect", values=[str(i.part_class) for i in increments], width=28),
         filled(
             title="in words",
             values=[part_sentence(parts, row, Show()) for row in range(len(increments))],

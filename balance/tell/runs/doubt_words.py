@@ -115,7 +115,7 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, 
         case _:
             text = (
                 f"{doubt.axle}: area coefficient changes by {show.bare('area', v['change'])} {show.unit('area')} "
-                f"from {show.speed(v['slow'])} to {show.speed(v['fast'])} (run {other}), more than the scatter: "
+                f"from {show.speed(v['slow'])} to {show.speed(v['fast'])} (run {other}), more than noise: "
                 "forces of this configuration do not follow speed squared"
             )
     return at + text

@@ -55,7 +55,7 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
     ]
     driven = curve.handling.grip_surplus_driven
     if kind == "aim" and unit == "%" and driven is not None and whole.before.vehicle.driven != "front":
-        series.insert(1, Series(x[useful].tolist(), (driven.value[useful] * 100.0).tolist(), "with drive"))
+        series.insert(1, Series(x[useful].tolist(), (driven.value[useful] * 100.0).tolist(), "under power"))
     if np.any(~useful):
         series.append(Series(x[~useful].tolist(), values[~useful].tolist(), "tested, past it", mark="dots"))
     return Chart(

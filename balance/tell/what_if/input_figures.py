@@ -38,7 +38,7 @@ SCALARS = (  # the order of the fields above
     Scalar("front_share", "front_share", "front weight", "percent", 0.5, 0.5, "55 %"),
     Scalar("speed", "speed", "speed", "speed", 5.0, 5.0, "185 km/h"),
     Scalar("air", "air", "air", "density", 0.01, 0.0005, "29 degC, 940 hPa"),
-    Scalar("target_surplus", "target_surplus", "target surplus", "percent", 0.5, 0.5, "1 %"),
+    Scalar("target_surplus", "target_surplus", "target", "percent", 0.5, 0.5, "1 %"),
     Scalar("grip_exponent", "grip_load_exponent", "grip exp.", "number", 0.01, 0.01, "0.86"),
     Scalar("stiffness_exponent", "stiffness_load_exponent", "stiffness exp.", "number", 0.01, 0.01, "0.75"),
 )
