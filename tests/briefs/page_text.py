@@ -7,7 +7,7 @@ NUMBER = r"(?<![\w.,-])[+−]?[0-9]+(?:\.[0-9]+)?(?![0-9]|\.[0-9])"
 UNIT = r"(?: ?(?:%|°|N|lbf|km/h|mph|kW|hp|deg|mm|in|kg/m³|lb/ft³|kg|lb|pt|points)(?![\w/]))?"
 FIGURE = re.compile(rf"{NUMBER} to {NUMBER}{UNIT}|{NUMBER}{UNIT}")
 FIXED = re.compile(
-    r"(?:in|holds the truth in) (?:80|95) of 100 such days|\(80 % power\)|5 to 50 of 100 draws|at 3 values or more"
+    r"(?:in|holds the truth in) (?:80|95) of 100 such days|\(80 % power\)|5 to 50 % of draws|at 3 values or more"
 )
 
 

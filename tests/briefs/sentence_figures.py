@@ -11,7 +11,7 @@ from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.handling.load_share_band import front_load_share_at
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import decimals_for, interval, number, percent
+from balance.tell.figures import decimals_for, interval, number, percent, with_unit
 from balance.tell.parts.change_text import amount_words, change_words, signed
 from balance.tell.parts.part_names import part_name
 from balance.tell.report.wing_section import swept
@@ -317,13 +317,14 @@ def of_wing(report):
         if one.answer.solutions:
             first = one.answer.solutions[0]
             said.append(setting_words(first.value, first.low, first.high, unit, report.day.confidence))
-            said += [*of_edge(first.state.handling.verdicts[0]), f"{first.value:.4g} {unit}"]
+            said += [*of_edge(first.state.handling.verdicts[0]), with_unit(f"{first.value:.4g}", unit)]
         if one.answer.closest is not None:
-            said.append(f"{one.answer.closest.value:.4g} {unit}")
+            said.append(with_unit(f"{one.answer.closest.value:.4g}", unit))
         for answer in (*one.answer.solutions, one.answer.closest):
             said += [] if answer is None else of_all_speeds(answer.over_range, target, show)
-        said += [f"{a:g} to {b:g} {unit}" for a, b in (response.tested, response.useful)]
-        said += [f"{response.loaded_end:g} {unit}", f"{response.limit:g}"]
+        for a, b in (response.tested, response.useful):  # a caption has the unit as in the file
+            said += [with_unit(f"{a:g} to {b:g}", unit), f"{a:g} to {b:g} {unit}"]
+        said += [with_unit(f"{response.loaded_end:g}", unit), f"{response.limit:g}"]
         values = family.values.tolist()
         pressure = report.table.dynamic_pressure
         means = prepared.areas(family.weights) * pressure
