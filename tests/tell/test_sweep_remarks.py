@@ -59,7 +59,9 @@ def test_where_the_drive_force_decides_is_said(day):
     said = list(sweep_remarks(swept(day(), "150 km/h", "240 km/h")))
     assert "the grip balance is that under power, as is the verdict" in said
     assert "at 240 km/h the verdict is that under power; the air load alone would not decide it" in said
-    assert any(text.startswith("warning: past the oversteer limit") and "from 240 km/h" in text for text in said)
+    assert any(
+        text.startswith("warning: past the oversteer limit") and "from 240 km/h" in text for text in said
+    )
 
 
 @pytest.mark.parametrize("driven", ["front", "rear"])
