@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.model.records import USUAL_FRONT_TOLERANCE
-from balance.tell.figures import Show, percent
+from balance.tell.figures import Show, percent, with_unit
 from balance.tell.words import margin_words
 from balance.units.shown import SI
 
@@ -102,10 +102,9 @@ def doubt_words(doubt: Doubt, show: Show = _SI) -> str:  # noqa: C901, PLR0912, 
             front, rear, total = (_read(show, v[key], doubt.unit) for key in ("front", "rear", "total"))
             text = f"front {front} and rear {rear}, but the total says {total} (downforce positive): is a sign or a column mixed up?"
         case "setting":
-            text = (
-                f"{doubt.setting} of {v['value']:g}{' ' * bool(doubt.unit)}{doubt.unit}: the day's other runs have "
-                f"{v['low']:g} to {v['high']:g}{' ' * bool(doubt.unit)}{doubt.unit}; is it right?"
-            )
+            value = with_unit(f"{v['value']:g}", doubt.unit)
+            usual = with_unit(f"{v['low']:g} to {v['high']:g}", doubt.unit)
+            text = f"{doubt.setting} of {value}: the day's other runs have {usual}; is it right?"
         case "slope":
             text = (
                 f"{doubt.axle} changes by {show.quantity('force', v['slope'])} per {doubt.unit or 'unit'} of "

@@ -172,7 +172,7 @@ def _limits(answer: TrimAnswer) -> list[str]:
     if adjuster is None or (adjuster.low is None and adjuster.high is None):
         return []
     ends = [
-        f"{word} {end:g} {adjuster.unit}"
+        f"{word} {with_unit(f'{end:g}', adjuster.unit)}"
         for word, end in (("not below", adjuster.low), ("not above", adjuster.high))
         if end is not None
     ]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from balance.decide.settings.response import Stall
 from balance.model.channels import CHANNELS
 from balance.model.records import HALF_95
-from balance.tell.figures import Show, number
+from balance.tell.figures import Show, number, with_unit
 from balance.tell.settings.setting_words import STALL_WORDS
 
 if TYPE_CHECKING:
@@ -118,7 +118,7 @@ def _chosen_curve(v: dict[str, Any], _show: Show) -> str:
 
 
 def _no_stall(v: dict[str, Any], _show: Show) -> str:
-    end = f"{v['value']:g} {v['unit']}".rstrip()
+    end = with_unit(f"{v['value']:g}", v["unit"])
     return f"no stall was found up to {end}, the last setting tested: what lies beyond is not known"
 
 
@@ -132,7 +132,11 @@ def _floor(v: dict[str, Any], _show: Show) -> str:
 
 
 def _setting(words: str) -> Callable[[dict[str, Any], Show], str]:
-    return lambda v, _show: f"{v['setting']} of {v['value']:g} {v['unit']} {words}"
+    def said(v: dict[str, Any], _show: Show) -> str:
+        at = with_unit(f"{v['value']:g}", v["unit"])
+        return f"{v['setting']} of {at} {words}"
+
+    return said
 
 
 _WRITTEN: Mapping[str, Callable[[dict[str, Any], Show], str]] = MappingProxyType(
