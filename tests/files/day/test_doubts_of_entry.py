@@ -125,9 +125,9 @@ def test_a_repeat_far_from_the_others_is_seen_though_no_digit_explains_it(day):
 
 def test_a_setting_far_outside_those_of_the_day_is_seen(day):
     found = words(day, wing_angle="80", front_lift="-255", rear_lift="-392", drag="1250")
-    assert "run 25: wing_angle of 80 deg: the day's other runs have 2 to 14 deg; is it right?" in found
+    assert "run 25: wing_angle of 80°: the day's other runs have 2 to 14°; is it right?" in found
     found = words(day, wing_angle="20", front_lift="-255", rear_lift="-392", drag="1250")
-    assert not any("the day's other runs have 2 to 14 deg" in text for text in found)
+    assert not any("the day's other runs have 2 to 14°" in text for text in found)
 
 
 HEAD = "run,configuration,louvres,wing_angle [deg],front_lift [kgf],rear_lift [kgf],drag [kgf]\n"
