@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from balance.tell.parts.part_detail import part_detail
 from balance.tell.runs.detail import run_detail
-from balance.tell.runs.remarks import assumptions, gathered, left_out, run_remarks, second_look
+from balance.tell.runs.remarks import assumptions, day_warnings, gathered, left_out, run_remarks, second_look
 from balance.tell.words import CAUTIONS
 from tui.host.actions import CLOSE, bindings
 from tui.host.following import follow
@@ -96,7 +96,7 @@ def _notes(table: Assessment, show: Show) -> Lines:
     for heading, sentences in (
         *([("Worth a second look", look)] if look else []),
         ("Notes on runs", [*left_out(table.day), *runs]),
-        ("Notes on the day", [*assumptions(table.day), *table.day.session.notes]),
+        ("Notes on the day", [*day_warnings(table.day), *assumptions(table.day), *table.day.session.notes]),
         ("Cautions", list(CAUTIONS)),
     ):
         lines.append((heading, "heading"))
