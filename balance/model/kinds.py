@@ -52,3 +52,26 @@ def clean_number(text: str) -> str:
     '-12.5'
     """
     return text.strip().replace("\N{MINUS SIGN}", "-")
+
+
+def unit_mark(unit: str) -> str:
+    """Return a setting's unit as it stands on a page: an angle in degrees has its sign.
+
+    Examples
+    --------
+    >>> unit_mark("deg"), unit_mark("mm")
+    ('°', 'mm')
+    """
+    return "°" if unit in ("deg", "degree", "degrees", "°") else unit
+
+
+def with_unit(figure: str, unit: str) -> str:
+    """Write a setting's figure with its unit behind it.
+
+    Examples
+    --------
+    >>> with_unit("5", "deg"), with_unit("60", "mm"), with_unit("2", "")
+    ('5°', '60 mm', '2')
+    """
+    mark = unit_mark(unit)
+    return f"{figure}{'' if mark == '°' else ' '}{mark}".rstrip()

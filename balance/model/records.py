@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
+from balance.model.kinds import with_unit
+
 if TYPE_CHECKING:
     import datetime as dt
     from collections.abc import Mapping
@@ -197,7 +199,7 @@ class Setting:
     @property
     def text(self) -> str:
         """The value with its unit."""
-        return self.value if isinstance(self.value, str) else f"{self.value:g} {self.unit}".rstrip()
+        return self.value if isinstance(self.value, str) else with_unit(f"{self.value:g}", self.unit)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,13 +12,13 @@ from tui.command_line.options import output_path, quantity, read_day, reading_op
     epilog="\b\nExample:\n  axletrim chart my_car/spring_day loads -o loads.svg --run 15\n\n"
     "\b\nKINDS\n"
     "  loads    load on each axle against speed, with the weights at rest\n"
-    "  share    front share of the wheel load against speed, with the band\n"
-    "  surplus  grip surplus against speed\n"
+    "  share    wheel-load share, front, against speed, with the limits\n"
+    "  surplus  grip balance against speed\n"
     "  shift    neutral-steer shift against speed\n"
     "  drag     drag against speed\n"
     "  added    added load of both axles, run by run\n"
     "  parts    downforce against drag of each part\n"
-    "  way      total downforce from baseline to answer, part by part\n"
+    "  way      total downforce from baseline to recommendation, part by part\n"
     "  wing     loads and drag against a setting\n"
     "  repeats  equal runs over the day",
 )

@@ -77,7 +77,7 @@ def new() -> None:
     "corners",
     multiple=True,
     metavar="MASS",
-    help="Corner weights in place of mass and front share, four times: front left, front right, rear left, rear right.",
+    help="Corner weights in place of mass and front weight share, four times: front left, front right, rear left, rear right.",
 )
 def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
     """Write FOLDER/vehicle.toml."""

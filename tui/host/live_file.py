@@ -237,7 +237,7 @@ class LiveFile:
     def trouble(self) -> str:
         """Why rows cannot be taken over at present; empty where they can."""
         text = self._watch.trouble or self._misfit
-        return f"✖ {text}" if text else ""
+        return f"× {text}" if text else ""
 
     def look(self) -> None:
         """Look at the file."""

@@ -136,7 +136,7 @@ class AskText(Question[str | None]):
             try:
                 self._check(text)
             except AxletrimError as fault:
-                wrong.update(f"✖ {plain_lines(str(fault))}")
+                wrong.update(f"× {plain_lines(str(fault))}")
                 wrong.set_classes("danger")
                 return
         self.dismiss(text)

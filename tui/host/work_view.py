@@ -43,9 +43,9 @@ class WorkView:
         said = []
         if self.trouble:
             clauses = self.trouble.replace("; ", " · ")  # each may fill lines of its own
-            said.append(f"✖ NOT SAVED in runs.csv: {clauses} · mend that, then f5 saves again")
+            said.append(f"× NOT SAVED in runs.csv: {clauses} · mend that, then f5 saves again")
         elif self.unkept:
-            said.append(f"✖ what is half typed is kept in memory only: {self.unkept} · f5 saves again")
+            said.append(f"× what is half typed is kept in memory only: {self.unkept} · f5 saves again")
         if self.slow:
             said.append("… NOT SAVED YET: the disk takes its time; go on, and do not switch off")
         if self.reading:

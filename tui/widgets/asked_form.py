@@ -27,7 +27,7 @@ class AskedForm(TypedForm, can_focus=False):
         """Write faults under their fields, and take away those that are mended."""
         for row, below in zip(self.query(FormRow), self.query("Static.fault").results(Static), strict=False):
             words = faults.get(row.field.key, "")
-            below.update(plain_lines(f"✖ {words}") if words else "")
+            below.update(plain_lines(f"× {words}") if words else "")
             below.display = bool(words)
             row.set_class(bool(words), "-wrong")
 

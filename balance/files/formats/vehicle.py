@@ -150,7 +150,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
                 ("tyres", "static_margin"),
                 f"a neutral-steer point {100 * neutral:.1f} % of the wheelbase behind the front axle",
                 "one between the axles",
-                "check the margin, the front share, and the sign (positive understeer)",
+                "check the margin, the front weight share, and the sign (positive understeer)",
             )
     if document.faults or mass is None or share is None:
         raise FileFaults(document.in_order)
@@ -238,7 +238,7 @@ def _target(document: Document, target: dict[str, Any]) -> Target:
             ("target", "grip_surplus"),
             f"{100 * surplus:g} %",
             f"not below {-100 * stated.front_tolerance:g} %",
-            "that is where the front counts as overpowering the rear: aim at balance or a little above",
+            "that is past the oversteer limit: choose a target in balance or a little above",
         )
     return stated
 

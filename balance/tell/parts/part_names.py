@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.tell.figures import with_unit
+from balance.model.kinds import with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

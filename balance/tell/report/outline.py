@@ -79,7 +79,7 @@ def contents(brief: BriefOnDisk) -> tuple[Entry, ...]:
             kind="what_if",
             name=name,
             words=f"{'in  ' if name in brief.what_ifs else 'out '}what if: {name}"
-            + ("" if name in brief.saved_what_ifs else " (✖ not in what_if.toml)"),
+            + ("" if name in brief.saved_what_ifs else " (× not in what_if.toml)"),
             inside=name in brief.what_ifs,
         )
         for name in names
@@ -160,4 +160,4 @@ def page_line(path: str, stage: str = "") -> str:
 
 def not_written(why: str = "") -> str:
     """State why there is no new page."""
-    return f"✖ The page is not written\n{why or 'what is marked with ✖ has to be mended first'}"
+    return f"× The page is not written\n{why or 'what is marked with × has to be mended first'}"

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.model.kinds import with_unit
 from balance.model.records import USUAL_FRONT_TOLERANCE
-from balance.tell.figures import Show, percent, with_unit
+from balance.tell.figures import Show, percent
 from balance.tell.words import margin_words
 from balance.units.shown import SI
 

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from balance.model.kinds import unit_mark
 from balance.model.quantities import quantities
 from balance.tell.export.quantity_values import held
-from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward, unit_mark
+from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward
 from balance.tell.runs.range_words import balance_to, range_role, range_short
 from balance.tell.runs.row_names import row_names, setting_text, telling_settings
 from balance.tell.table import Cell, Column

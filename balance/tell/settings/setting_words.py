@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from balance.decide.settings.response import RangeEnd, Stall
 from balance.model.channels import front_rear_drag
-from balance.tell.figures import decimals_for, number, of_hundred, with_unit
+from balance.model.kinds import with_unit
+from balance.tell.figures import decimals_for, number, of_hundred
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.figures import behind_weight, interval, of_hundred, percent, with_unit
+from balance.model.kinds import with_unit
+from balance.tell.figures import behind_weight, interval, of_hundred, percent
 from balance.tell.runs.range_words import range_sentence
 from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 from balance.decide.settings.response import Stall
 from balance.model.channels import CHANNELS
+from balance.model.kinds import with_unit
 from balance.model.records import HALF_95
-from balance.tell.figures import Show, number, with_unit
+from balance.tell.figures import Show, number
 from balance.tell.settings.setting_words import STALL_WORDS
 
 if TYPE_CHECKING:

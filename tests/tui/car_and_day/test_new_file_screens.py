@@ -45,7 +45,7 @@ async def test_corner_weights_will_do(running, place_of_its_own):
         await ui.fill(**{f"mass__corners__{name}": "350 kg" for name in corners})
         await ui.press("f10")
         assert ui.screen == "NewFile"
-        assert "✖" in ui.text
+        assert "×" in ui.text
         await ui.fill(mass__corners__rear_left="351 kg")
         assert "still needed: mass and its share on the front, or four corner weights" in ui.text
         await ui.fill(mass__corners__rear_right="300 kg")
@@ -79,12 +79,12 @@ async def test_what_is_wrong_is_said_of_the_field_gone_to_and_nothing_is_promise
     async with running() as ui:
         await ui.press("c")
         await ui.fill(name="Larkspur coupe", mass__total="1290", size__wheelbase="2575")
-        assert ui.text.index("✖ wheelbase: found") < ui.text.index("✖ mass as it runs: found")
+        assert ui.text.index("× wheelbase: found") < ui.text.index("× mass as it runs: found")
         await ui.fill(mass__front_share="54.2 %")
         assert "vehicle.toml; nothing that is there is overwritten" not in ui.text
         await ui.press("f10")
         assert ui.app.screen.focused is ui.field("mass.total")
-        assert ui.text.index("✖ mass as it runs: found") < ui.text.index("✖ wheelbase: found")
+        assert ui.text.index("× mass as it runs: found") < ui.text.index("× wheelbase: found")
         await ui.press("down", "down")
         assert ui.app.screen.focused is ui.field("mass.corners.front_left")
         await ui.press("up")

@@ -46,14 +46,14 @@ async def test_a_full_disk_is_said_and_the_key_it_names_saves_once_there_is_room
         journal = desk.session / ".axletrim-journal"
         with full_disk(len(desk.runs) + 5):  # the journal is longer by now: it takes nothing either
             await type_and_save(ui)
-            assert "✖ NOT SAVED" in ui.text
+            assert "× NOT SAVED" in ui.text
             assert "runs.csv: found a full disk, expected room to write" in ui.text
             assert "what was typed is kept in memory only" in ui.text
             assert "f5 saves again" in ui.text
             assert text(desk.session) == desk.runs
             assert not half_written(desk.session)
             await ui.press("f5")
-            assert "✖ NOT SAVED" in ui.text
+            assert "× NOT SAVED" in ui.text
             await ui.press("escape")
             assert ui.state.day.readings.labels[-1] == "5"
             await ui.press("q")
@@ -78,7 +78,7 @@ async def test_what_is_half_typed_on_a_full_disk_stays_on_the_screen(running, de
             await ui.settle()
             assert ui.find("#line").value == "-96 -21"
             assert b"-96 -21" not in journal.read_bytes()
-            assert "✖ what is half typed is kept in memory only" in ui.text
+            assert "× what is half typed is kept in memory only" in ui.text
         await ui.type_line(LINE)
         ui.app.open_day.flush()
         await ui.settle()
@@ -117,7 +117,7 @@ async def test_a_folder_for_reading_only_is_said_and_what_was_typed_is_kept(runn
         await ui.press("escape", "U")
         with for_reading_only(open_folder):
             await type_and_save(ui)
-            assert "✖ NOT SAVED" in ui.text
+            assert "× NOT SAVED" in ui.text
             assert "runs.csv: found no permission to write" in ui.text
             assert "f5 saves again" in ui.text
             assert "what was typed is kept in" in ui.text

@@ -100,7 +100,7 @@ async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(runnin
         assert "the files cannot be read now" in ui.text
         await ui.type_line("-96 -214 1150 repeat")
         await ui.press("enter")
-        assert "✖ NOT SAVED" in ui.text
+        assert "× NOT SAVED" in ui.text
         assert "found no such folder, it was moved or renamed" in ui.text
         assert ui.state.work.undo == "run 5 added"
         await ui.press("escape", "q")
@@ -194,7 +194,7 @@ async def test_a_folder_renamed_while_it_is_open_is_said_with_what_to_do(running
         await ui.press("a")
         await ui.type_line("-96 -214 1150 repeat")
         await ui.press("enter")
-        assert "✖ NOT SAVED in runs.csv" in ui.text
+        assert "× NOT SAVED in runs.csv" in ui.text
         assert "it was moved or renamed" in ui.text
         assert "open the day under its new name" in ui.text
         await ui.press("escape", "q")

@@ -146,7 +146,7 @@ async def test_a_new_setting_gets_a_column_and_the_line_knows_it(running, desk):
         await ui.press("f6")
         ui.find("#text").value = "flap [mn]"
         await ui.press("enter")
-        assert "✖" in ui.text
+        assert "×" in ui.text
         ui.find("#text").value = "flap [mm]"
         await ui.press("enter")
         await line(ui, "-96 -214 1150 flap 10", "enter")

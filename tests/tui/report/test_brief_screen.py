@@ -163,7 +163,7 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         await field(ui, "speed", "148")
         assert faults(ui) == [
             (
-                "✖ found '148' without a unit, expected a speed with its unit; "
+                "× found '148' without a unit, expected a speed with its unit; "
                 "write '148 km/h' or '148 mph', whichever it is"
             )
         ]
@@ -284,7 +284,7 @@ async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
             if root:
                 os.seteuid(0)
             open_demo.chmod(0o755)
-        assert told.startswith("✖ The page is not written")
+        assert told.startswith("× The page is not written")
         assert f"{open_demo / 'brief.html'}: found no permission to write" in told
         assert "found no permission to write" in beside[0]
         assert ui.find(AskedForm).values["title"] == "Mine"

@@ -68,7 +68,7 @@ class Conflict(Page[None]):
         """Fold the head."""
         self.query_one(Footer).compact = self.size.width < 110
         text = (
-            f"✖ {self._change.file} was changed outside axletrim while it was worked on here · nothing was overwritten"
+            f"× {self._change.file} was changed outside axletrim while it was worked on here · nothing was overwritten"
             " · take theirs, or keep both: what is here then goes into a file of its own"
         )
         self.query_one("#head", Static).update("\n".join(self.folded(text)))

@@ -181,7 +181,7 @@ def _ask_form(app: Host, day: OpenDay) -> None:
 def _whereabouts(unkept: str) -> str:
     """State what becomes of what is not saved when the session is left."""
     if unkept:
-        return f"✖ It is on no disk, and if you leave now, it is lost: {unkept}"
+        return f"× It is on no disk, and if you leave now, it is lost: {unkept}"
     return "It is in the journal, and is offered again when this day is opened next."
 
 
@@ -213,7 +213,7 @@ def _not_saved(app: Host) -> list[str]:
     day, brief = app.open_day.day, app.state.brief_typed
     lines = []
     if day is not None and day.unsaved:
-        lines.append(f"✖ Not saved: {day.trouble or 'runs.csv is not up to date'}")
+        lines.append(f"× Not saved: {day.trouble or 'runs.csv is not up to date'}")
     if day is not None and day.half_typed.run:
         lines.append(f"Half typed: {draft_words(day.half_typed.run)}")
     if day is not None and lines:
@@ -229,7 +229,7 @@ def _form_words(labels: Sequence[str], unkept: str) -> str:
     """State what becomes of what is typed into a form when it is left."""
     typed = ", ".join(labels)
     if unkept:
-        return f"✖ Lost on leaving, typed into a form and not written: {typed}: {unkept}"
+        return f"× Lost on leaving, typed into a form and not written: {typed}: {unkept}"
     return f"Typed into a form and not written: {typed}. It is kept, and stands there when the form is opened next."
 
 
@@ -237,4 +237,4 @@ def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
     """State where that is which the customer's page does not hold yet."""
     if day is not None and not day.unkept:
         return kept_words(typed)
-    return f"✖ {lost_words(typed)}"
+    return f"× {lost_words(typed)}"

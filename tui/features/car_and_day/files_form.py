@@ -271,7 +271,7 @@ class FilesForm(Page[str | None]):
         try:
             self._subject.check(key, text)
         except AxletrimError as fault:
-            form.set_beside(key, "✖", "danger")
+            form.set_beside(key, "×", "danger")
             self._wrong[key] = f"{self._asked[key].label}: {fault}"
         else:
             form.set_beside(key, "✔", "good")
@@ -285,7 +285,7 @@ class FilesForm(Page[str | None]):
                 (f"brought back, typed before and not written: {', '.join(self._brought_back)}", "warn")
             )
         lines += [
-            (f"✖ {self._wrong[key]}", "danger") for key in sorted(self._wrong, key=lambda key: key != here)
+            (f"× {self._wrong[key]}", "danger") for key in sorted(self._wrong, key=lambda key: key != here)
         ]
         if not self._wrong:
             typed = self.typed
@@ -302,7 +302,7 @@ class FilesForm(Page[str | None]):
             if key in typed:
                 self._check(key, typed[key])
             elif one.needed:
-                form.set_beside(key, "✖ needed", "danger")
+                form.set_beside(key, "× needed", "danger")
                 example = f", as {one.example}" if one.example else ""
                 self._wrong[key] = f"{one.label}: found nothing, expected it{example}"
         wrong = list(self._wrong.values())
@@ -320,7 +320,7 @@ class FilesForm(Page[str | None]):
                 self._subject.written(typed)
                 self._leave(written)
                 return
-        self.query_one(Sheet).show([(f"✖ {text}", "danger") for text in wrong])
+        self.query_one(Sheet).show([(f"× {text}", "danger") for text in wrong])
         if self._wrong:
             form.go_to(next(iter(self._wrong)))
 
@@ -340,7 +340,7 @@ class FilesForm(Page[str | None]):
         key = next((key for key in mine if key in self._asked), None)
         if key is None:
             return str(fault)
-        self.query_one(TypedForm).set_beside(key, "✖", "danger")
+        self.query_one(TypedForm).set_beside(key, "×", "danger")
         mend = f"; {fault.mend}" if fault.mend else ""
         return f"{self._asked[key].label}: found {fault.found}, expected {fault.expected}{mend}"
 

@@ -42,7 +42,7 @@ _LABELS = {
     "note": "note",
 }
 _HEADINGS = {
-    "mass.total": "Mass, driver and fuel on board: total and front share, or four corner weights",
+    "mass.total": "Mass, driver and fuel on board: total and front weight share, or four corner weights",
     "size.wheelbase": "Size",
     "drive.power": "Drive, where known",
     "tyres.stiffness_load_exponent": "Tyres, where known; what is empty is assumed, and said",

@@ -54,7 +54,7 @@ class Faults(Page[bool]):
         for fault in self._faults:
             place = fault.file if fault.line is None else f"{fault.file}, line {fault.line}"
             column = f", {fault.column}" if fault.column else ""
-            lines.append((f"✖ {place}{column}", "fault"))
+            lines.append((f"× {place}{column}", "fault"))
             mend = f"\n  {fault.mend}" if fault.mend else ""
             lines.append((f"  found {fault.found}\n  expected {fault.expected}{mend}", ""))
         sheet.show(lines)

@@ -207,7 +207,7 @@ class TypingScreen(Page[None]):
     def _show_banner(self, state: State) -> None:
         said = list(state.work.troubles)
         if state.faults:
-            said.append(f"✖ the files cannot be read now: {state.faults[0]} · what is typed is kept")
+            said.append(f"× the files cannot be read now: {state.faults[0]} · what is typed is kept")
         banner = self.query_one("#banner", Static)
         banner.display = bool(said)
         banner.update("\n".join(self.folded(" · ".join(said))) if said else "")
@@ -261,7 +261,7 @@ class TypingScreen(Page[None]):
         if day is None:
             return
         if after is None:
-            self.query_one(Sheet).show([("Not yet", "heading"), (f"✖ {typing.problem}", "danger")])
+            self.query_one(Sheet).show([("Not yet", "heading"), (f"× {typing.problem}", "danger")])
             return
         what = f"run {typing.label} added" if typing.edited is None else f"run {typing.edited} corrected"
         for timer in self._due:

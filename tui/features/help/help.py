@@ -118,7 +118,7 @@ _LINE = (
 )
 _FIGURES = (
     "figures with their unit, in any unit of the right kind: 1290 kg or 2844 lb; a wrong one is said at once",
-    "weights: total and front share, or four corner weights, from which both follow",
+    "weights: total and front weight share, or four corner weights, from which both follow",
     "tyres of two kinds: an exponent of each axle as { front = 0.7, rear = 0.8 }",
     "named speeds: any number of them in one line, with commas between: fast left 185 km/h, crest 115 mph",
 )

@@ -164,7 +164,7 @@ class Importing(Page[str | None]):
     def _say(self, text: str) -> None:
         banner = self.query_one("#banner", Static)
         banner.display = bool(text)
-        banner.update("\n".join(self.folded(f"✖ {text}")) if text else "")
+        banner.update("\n".join(self.folded(f"× {text}")) if text else "")
 
     def _show(self) -> None:
         """Show the plan as far as it is known; a thread may still tell of it once the screen is left."""

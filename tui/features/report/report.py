@@ -230,8 +230,8 @@ class Brief(Page[None]):
         """Show what is saved, and put every fault beside its field."""
         faults, typing = self._typing.faults, self._typing
         self.query_one(AskedForm).show_faults(faults)
-        lines = [f"✖ {text}" for text in other_faults(typing.brief)]
-        lines += [f"✖ {text}" for text in words_faults(faults)]
+        lines = [f"× {text}" for text in other_faults(typing.brief)]
+        lines += [f"× {text}" for text in words_faults(faults)]
         said = self.query_one("#said", Static)
         said.set_class(bool(lines), "danger")
         if typing.typed or not lines:

@@ -137,7 +137,7 @@ class Home(AtASpeed):
         if state.faults:
             count = len(state.faults)
             said.append(
-                f"✖ {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
+                f"× {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
             )
         if state.unlikely:
             said.append(self._unlikely(state))

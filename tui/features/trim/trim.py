@@ -184,7 +184,7 @@ class Wing(AtASpeed):
         said = ""
         if faults:
             said = (
-                f"✖ {len(faults)} fault{'s' * (len(faults) != 1)} to correct in the question (F2 goes there)"
+                f"× {len(faults)} fault{'s' * (len(faults) != 1)} to correct in the question (F2 goes there)"
             )
         elif old or view.figures is None:
             said = f"working it out at {state.show.speed(state.speed)} …"

@@ -111,7 +111,7 @@ class Compared(Page[None]):
             lines.append(
                 (f"{name} (from run {one.what_if.start}): {range_of(one.result, state.show)}", "strong")
             )
-        lines += [(f"✖ {name}: {words}", "danger") for name, words in found[1] if isinstance(words, str)]
+        lines += [(f"× {name}: {words}", "danger") for name, words in found[1] if isinstance(words, str)]
         cars = [(name, one.result) for name, one in results]
         lines += [("", ""), *table_lines(what_if_table(cars, state.show), self.size.width - 4)]
         for name, one in results:

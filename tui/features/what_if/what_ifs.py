@@ -271,7 +271,7 @@ class WhatIfs(AtASpeed):
 
     def _show_wrong(self, words: str) -> None:
         wrong = self.query_one("#wrong", Static)
-        wrong.update(plain_lines(f"✖ {words}") if words else "")
+        wrong.update(plain_lines(f"× {words}") if words else "")
         wrong.display = bool(words)
 
     def _try_step(self, key: str, what_if: WhatIf) -> bool:

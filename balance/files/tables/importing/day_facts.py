@@ -155,7 +155,7 @@ def _forces(columns: Mapping[str, Sequence[str]], options: ImportOptions, findin
         return "as read"  # coefficients are the same either way
     findings.ask(
         "forces",
-        f"are the forces as read at each run's '{own[0]}', or has the facility restated them at its own speed and density?",
+        f"are the forces as read at each run's '{own[0]}', or has the facility corrected them at its own speed and density?",
         '--forces "as read" or --forces restated',
         "forces",
         ("as read", "restated"),
