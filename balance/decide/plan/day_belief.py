@@ -1,0 +1,333 @@
+"""What a day leaves to believe: its readings with fits, blocks and a slow drift, and scales from effects seen."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.plan.belief import Belief, ReadingNoise, believe
+from balance.decide.plan.configuration import configuration, configurations_of_day, distinct
+from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
+from balance.model.errors import InputError
+from balance.reduce.air import dynamic_pressure
+from balance.reduce.readings import read_only
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.day.day import Day
+    from balance.decide.plan.configuration import Configuration
+    from balance.model.plans import DayPlan
+    from balance.model.records import Session
+
+UNKNOWN_READING = 0.005
+"""Standard deviation of a reading where nothing is known of it; assumed, no source. [m²]"""
+REFIT = 2.0
+"""Standard deviation of a fit over that of a reading where only both together are known; assumed, no source. [1]"""
+DRIFT_A_RUN = 0.2
+"""Standard deviation of a step of the drift from run to run, over that of a reading of a fit; assumed, no source. [1]"""
+BLOCK_SHARE = 0.03
+"""Standard deviation of what a change of block shifts, of the baseline's drag area; assumed, no source. [1]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DayBelief:
+    """What a day leaves to believe, and what it rests on.
+
+    Attributes
+    ----------
+    belief : Belief
+        Of any configuration, as it would read now, in the block of the last run.
+    fitted : tuple of Configuration
+        What was fitted in each used run, in running order.
+    start : Configuration
+        The baseline.
+    tried : tuple of Configuration
+        Those that were run, each once.
+    counted : tuple of int
+        Rows of the readings that the belief rests on.
+    """
+
+    belief: Belief
+    fitted: tuple[Configuration, ...]
+    start: Configuration
+    tried: tuple[Configuration, ...]
+    counted: tuple[int, ...]
+
+
+def belief_of_day(
+    day: Day,
+    plan: DayPlan,
+    *,
+    others: Sequence[Configuration] = (),
+    without: Collection[int] = (),
+) -> DayBelief:
+    """Work out what a day leaves to believe.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    plan : DayPlan
+        Its plan, with what was believed before. [1]
+    others : sequence of Configuration, optional
+        Configurations that are thought of, which say what values settings may have. [1]
+    without : collection of int, optional
+        Rows of readings that are to count as not yet run. [1]
+
+    Returns
+    -------
+    DayBelief
+        The belief and what it rests on. [1]
+
+    Notes
+    -----
+    Readings that enter no mean (suspect beside good ones, at another speed) stay out. Scales come from the effects seen
+    with the first scales, in one step. Drift is a random walk a block, which stands at 0 now, or at the end of an earlier
+    block; an earlier block is shifted by a constant of its own.
+
+    References
+    ----------
+    `balance.reduce.fits` for fits and readings; drift and shift of blocks are assumed, no source.
+    """
+    fitted = configurations_of_day(day)
+    rows = [
+        row
+        for row in range(len(fitted))
+        if row not in without and day.fits.counts[day.fits.fit_of[row]]
+    ]
+    start = fitted[0]
+    noise = noise_of_day(day)
+    kept = [one for row, one in enumerate(fitted) if row not in without]
+    tried = distinct(kept)
+    wanted = [configuration(one.settings) for one in plan.wanted]
+    of_start = [row for row in rows if fitted[row] == start] or rows
+    drag = float(np.median(day.readings.drag_area[of_start])) if rows else first_drag_area(day.session)
+    every = [*tried, *wanted, *others]
+    prior = prior_of(every, start, drag, expected=plan.expected, run=bool(rows))
+    read = [fitted[row] for row in rows]
+    areas = day.readings.areas[rows]
+    covariance = noise_covariance(day, rows, noise, drag)
+    first = believe(prior, read, areas, covariance, noise)
+    belief = believe(scaled(prior, first, tried), read, areas, covariance, noise)
+    return DayBelief(belief=belief, fitted=fitted, start=start, tried=tried, counted=tuple(rows))
+
+
+def first_drag_area(session: Session) -> float:
+    """Guess the drag area of a car that was not yet run.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+
+    Returns
+    -------
+    float
+        Drag area. [m^2]
+
+    Raises
+    ------
+    InputError
+        If the car has no frontal area.
+
+    Notes
+    -----
+    0.35 times the frontal area.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    area = session.vehicle.frontal_area
+    if area is None:
+        raise InputError(
+            "plan: found no run yet and no frontal area, expected one of the two to judge sizes by; "
+            "state frontal_area in the vehicle file, or run the baseline"
+        )
+    return UNIT_DRAG * area
+
+
+def noise_of_day(day: Day) -> ReadingNoise:
+    """Say how far a new reading of a day may lie from what is true.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    ReadingNoise
+        Variances of fits and readings at the facility's speed. [1]
+
+    Notes
+    -----
+    One reading of one fit, and a reading about its fit, as of `balance.reduce.repeatability`. Where only the former is
+    known, a fit is taken to scatter twice as far as a reading; where nothing is, 0.005 m² a reading and twice that a fit.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    facility = day.session.facility
+    pressure = float(dynamic_pressure(facility.speed, facility.air_density))
+    known = day.repeatability
+    fit, reading = np.empty(3), np.empty(3)
+    assumed: list[str] = []
+    for channel in range(3):
+        one = float(known.deviation[channel]) / pressure
+        if not np.isfinite(one):
+            reading[channel], fit[channel] = UNKNOWN_READING**2, (REFIT * UNKNOWN_READING) ** 2
+            assumed.append("scatter")
+            continue
+        if known.within is not None:
+            own = min(float(known.within.deviation[channel]) / pressure, one)
+            reading[channel], fit[channel] = own**2, one**2 - own**2
+        else:
+            reading[channel] = one**2 / (1.0 + REFIT**2)
+            fit[channel] = one**2 - reading[channel]
+            assumed.append("refit")
+    degrees = known.degrees_of_freedom[:3]
+    return ReadingNoise(
+        fit=read_only(fit),
+        reading=read_only(np.maximum(reading, 1e-16)),
+        degrees=float(np.nanmin(degrees)) if np.any(np.isfinite(degrees)) else float("inf"),
+        assumed=tuple(dict.fromkeys(assumed)),
+    )
+
+
+def noise_covariance(
+    day: Day, rows: Sequence[int], noise: ReadingNoise, drag_area: float
+) -> NDArray[np.float64]:
+    """Give the covariance of what readings have besides what is true of their configurations.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    rows : sequence of int
+        Rows of the readings, in running order. [1]
+    noise : ReadingNoise
+        Of a reading at the facility's speed. [1]
+    drag_area : float
+        Of the baseline. [m^2]
+
+    Returns
+    -------
+    numpy.ndarray
+        (3, readings, readings). [m^4]
+
+    Notes
+    -----
+    Fits and readings are forces: as areas they go by the reading's own dynamic pressure. The drift between two readings
+    of a block a steps apart has a standard deviation of ``0.2 s sqrt(a)``, s that of one reading of one fit.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    chosen = list(rows)
+    facility = day.session.facility
+    pressure = float(dynamic_pressure(facility.speed, facility.air_density))
+    over = pressure / day.readings.force_pressure[chosen]
+    place = {run.label: k for k, run in enumerate(day.session.runs)}
+    order = np.array([place[day.readings.labels[row]] for row in chosen], float)
+    return covariance_of_noise(
+        noise,
+        fits=day.fits.fit_of[chosen],
+        blocks=day.fits.blocks[chosen],
+        order=order,
+        drag_area=drag_area,
+        over=over,
+    )
+
+
+def covariance_of_noise(
+    noise: ReadingNoise,
+    *,
+    fits: NDArray[np.int_],
+    blocks: NDArray[np.int_],
+    order: NDArray[np.float64],
+    drag_area: float,
+    over: NDArray[np.float64] | float = 1.0,
+) -> NDArray[np.float64]:
+    """Give the covariance of the noise of readings by their fits, blocks and order.
+
+    Parameters
+    ----------
+    noise : ReadingNoise
+        Of a reading. [1]
+    fits, blocks : numpy.ndarray
+        (readings,) fit and block of each. [1]
+    order : numpy.ndarray
+        (readings,) place in the running order. [1]
+    drag_area : float
+        Of the baseline. [m^2]
+    over : numpy.ndarray or float, optional
+        (readings,) what a reading's noise is multiplied by, for its own dynamic pressure. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (3, readings, readings). [m^4]
+
+    Notes
+    -----
+    As of `noise_covariance`. The drift of the last block stands at 0 where the next run will be.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    count = len(order)
+    times = np.broadcast_to(np.asarray(over, float), (count,))
+    step = np.square(DRIFT_A_RUN) * (noise.fit + noise.reading)
+    one_fit = fits[:, None] == fits
+    one_block = blocks[:, None] == blocks
+    last = blocks[np.argmax(order)] if count else -1
+    back = np.empty(count)
+    for block in np.unique(blocks):
+        inside = blocks == block
+        back[inside] = order[inside].max() + (block == last) - order[inside]
+    walk = np.where(one_block, np.minimum(back[:, None], back), 0.0)
+    shift = np.where(one_block & (blocks != last)[:, None], (BLOCK_SHARE * drag_area) ** 2, 0.0)
+    own = noise.fit[:, None, None] * one_fit + noise.reading[:, None, None] * np.eye(count)
+    return np.asarray((own + step[:, None, None] * walk) * np.outer(times, times) + shift)
+
+
+def scaled(prior: Prior, first: Belief, tried: Sequence[Configuration]) -> Prior:
+    """Let the effects that readings show say how far settings act.
+
+    Parameters
+    ----------
+    prior : Prior
+        What was believed. [1]
+    first : Belief
+        What the readings say with it. [1]
+    tried : sequence of Configuration
+        What was run. [1]
+
+    Returns
+    -------
+    Prior
+        With other scales for the settings that were tried. [1]
+
+    Notes
+    -----
+    A setting was tried where it was run away from its reference. Its effect is that of its own term, without pairs.
+
+    References
+    ----------
+    `balance.decide.plan.prior.with_scales`.
+    """
+    effects = {}
+    for setting in prior.settings:
+        at = [one for one in tried if one.value(setting.name) not in (None, setting.reference)]
+        if at and first.read:
+            effects[setting.name] = np.abs(first.effect(setting.name, at)).max(axis=0)
+    return with_scales(prior, effects)

@@ -1,0 +1,561 @@
+"""Which run is worth its minutes next, what it could change, and when nothing is worth any."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
+
+from balance.compare.student import student_factor
+from balance.decide.plan.candidates import Candidate, candidates
+from balance.decide.plan.change_times import ChangeTimes, clock_time, times_of_day
+from balance.decide.plan.configuration import Configuration, configuration, distinct
+from balance.decide.plan.day_belief import DayBelief, belief_of_day
+from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
+from balance.decide.plan.merit import Merit, merit_of_day
+from balance.decide.plan.parts_to_know import Known, PartToKnow, known_parts, lack_after, parts_to_know
+from balance.decide.plan.worth import (
+    Alternatives,
+    log_bounds,
+    merits_after,
+    moved_by_reading,
+    share_best,
+    weigh,
+    worth_by_points,
+)
+from balance.model.errors import InputError
+from balance.model.plans import Know
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.day.day import Day
+    from balance.model.plans import DayPlan, Hours, Value
+
+VALUED = 20
+"""Candidates of which the worth is worked out at points; of the others the bound stands."""
+ALTERNATIVES = 40
+"""Untested configurations of the most merit that may be chosen."""
+PLANS = ((1, 1), (1, 2), (1, 4), (1, 8), (2, 1), (4, 1))
+"""Fits, and readings of each fit, that a candidate is valued for."""
+ENOUGH_SHARE = 0.02
+"""Share of the merit gained over the start below which nothing more counts; assumed, no source. [1]"""
+ENOUGH_OF_NOISE = 0.25
+"""The same of the least significant difference of two readings; assumed, no source. [1]"""
+_AXIS = np.linspace(-4.0, 4.0, 41)
+
+
+class Need(NamedTuple):
+    """A change that a run needs from the car as it stands; a value of None is not fitted. [s]"""
+
+    setting: str
+    before: Value | None
+    after: Value | None
+    time: float
+
+
+class Takes(NamedTuple):
+    """What a reading would have to show for another choice.
+
+    ``channel`` 0 front downforce, 1 rear downforce, 2 drag; ``change`` is against what is believed of the best [m²], and
+    ``more`` whether the reading has to be above it. The other channels read as expected.
+    """
+
+    channel: int
+    change: float
+    more: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NextRun:
+    """A run that could be made next.
+
+    Attributes
+    ----------
+    configuration : Configuration
+        What is to be fitted.
+    label : str
+        What the plan calls it, where it is wanted.
+    kind : str
+        Why it is thought of: "wanted", "baseline", "best", "off", "value", "between" or "union".
+    must : bool
+        It must be made whatever it is worth.
+    fits, readings : int
+        How often it is to be fitted, and read each time.
+    time : float
+        Of the changes and the readings. [s]
+    worth : float
+        Expected gain of the day's choice, in `NextRuns.unit`.
+    by_points : bool
+        Whether that is worked out at points; else it is a bound from below.
+    changes_choice : float
+        Share of the points after which another configuration is the best by more than what counts. [1]
+    would_become : Configuration or None
+        The one that is then best most often.
+    takes : Takes or None
+        What the reading would have to show for another choice.
+    needs : tuple of Need
+        The changes from the car as it stands.
+    expected : ExpectedReading
+        What it should read.
+    """
+
+    configuration: Configuration
+    label: str
+    kind: str
+    must: bool
+    fits: int
+    readings: int
+    time: float
+    worth: float
+    by_points: bool
+    changes_choice: float
+    would_become: Configuration | None
+    takes: Takes | None
+    needs: tuple[Need, ...]
+    expected: ExpectedReading
+
+    @property
+    def worth_rate(self) -> float:
+        """Worth over the time that it takes, in the unit of worth a second."""
+        return self.worth / self.time
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NextRuns:
+    """The runs that could be made next, the best for its time first, and where the day stands.
+
+    Attributes
+    ----------
+    unit : {'N', 's', 'N2'}
+        Of worth and merit: newtons at the reference speed, seconds a lap, or squares of newtons (to know).
+    best : Configuration
+        The best that was run.
+    share : float or None
+        How likely it is the best of what could be run; nothing where the aim is to know. [1]
+    merit, start_merit : float or None
+        Expected merit of that and of the start.
+    enough : float
+        Worth below which nothing counts.
+    time_left : float or None
+        Of the hired hours, breaks taken off; nothing where they are not stated. [s]
+    stop : bool
+        Nothing is worth more than what counts, or no time is left for anything.
+    verify : tuple of Configuration
+        Where it is time to stop: the best of all, and the start, to be run back to back.
+    runs : tuple of NextRun
+        All candidates that the time allows.
+    times : ChangeTimes
+        What changes and readings take.
+    belief : DayBelief
+        What all of it rests on.
+    notes : tuple of str
+        What was assumed: "scatter", "refit", "labels", or settings and "reading" as ``minutes of …``.
+    """
+
+    unit: Literal["N", "s", "N2"]
+    best: Configuration
+    share: float | None
+    merit: float | None
+    start_merit: float | None
+    enough: float
+    time_left: float | None
+    stop: bool
+    verify: tuple[Configuration, ...]
+    runs: tuple[NextRun, ...]
+    times: ChangeTimes
+    belief: DayBelief
+    notes: tuple[str, ...]
+
+
+class _Valued(NamedTuple):
+    """Worth of each candidate for each of its plans, and what is said of it."""
+
+    worth: NDArray[np.float64]  # (candidates, plans)
+    by_points: NDArray[np.bool_]  # (candidates,)
+    changes: NDArray[np.float64]  # (candidates, plans)
+    would: Mapping[tuple[int, int], Configuration]
+    takes: Mapping[tuple[int, int], Takes]
+
+
+def next_runs(
+    day: Day, plan: DayPlan, *, merit: Merit | None = None, now: float | None = None
+) -> NextRuns:
+    """Rank what could be run next by what it is worth for its time.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    plan : DayPlan
+        Its plan. [1]
+    merit : Merit, optional
+        What loads are worth; by the plan's worth of drag if absent. [1]
+    now : float, optional
+        Time of day, after midnight; that of the last run and a reading if absent. [s]
+
+    Returns
+    -------
+    NextRuns
+        Candidates, and whether to stop. [1]
+
+    Raises
+    ------
+    InputError
+        If the aim is a track and its merit is not given.
+
+    Notes
+    -----
+    Each candidate is valued for 1, 2, 4 and 8 readings of one fit and for 2 and 4 fits, as far as the time goes, and
+    stands for the best of these by worth over time; of equals the shortest. What is believed only guides: it is expected,
+    never measured.
+
+    References
+    ----------
+    `balance.decide.plan.worth`.
+    """
+    stand = belief_of_day(day, plan)
+    return next_runs_of(day, plan, stand, merit=merit, now=now)
+
+
+def next_runs_of(
+    day: Day,
+    plan: DayPlan,
+    stand: DayBelief,
+    *,
+    merit: Merit | None = None,
+    now: float | None = None,
+) -> NextRuns:
+    """Rank what could be run next where the belief is at hand.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    plan : DayPlan
+        Its plan. [1]
+    stand : DayBelief
+        What is believed. [1]
+    merit : Merit, optional
+        What loads are worth; by the plan's worth of drag if absent. [1]
+    now : float, optional
+        Time of day, after midnight; that of the last run and a reading if absent. [s]
+
+    Returns
+    -------
+    NextRuns
+        Candidates, and whether to stop. [1]
+
+    Raises
+    ------
+    InputError
+        If the aim is a track and its merit is not given.
+
+    Notes
+    -----
+    As of `next_runs`.
+
+    References
+    ----------
+    `balance.decide.plan.worth`.
+    """
+    aim = plan.aim
+    if merit is None:
+        if not isinstance(aim, Know) and aim.track is not None:
+            raise InputError(f"plan: found the track {aim.track!r} and no lap of it, expected its merit as well")
+        merit = merit_of_day(day.session, drag_worth=None if isinstance(aim, Know) else aim.drag_worth)
+    belief = stand.belief
+    wanted = [(configuration(one.settings), one.must) for one in plan.wanted]
+    labels = {configuration(one.settings): one.configuration for one in plan.wanted}
+    tried = distinct([*stand.tried, stand.start])
+    run = weigh(belief, merit, tried)
+    best = run.configurations[run.best]
+
+    def expected_merit(some: Sequence[Configuration]) -> NDArray[np.float64]:
+        return weigh(belief, merit, some).merit
+
+    found = candidates(
+        tried, stand.start, best, wanted, expected_merit, adjusters=day.session.vehicle.adjusters
+    )
+    present = stand.fitted[-1] if stand.fitted else stand.start
+    times = times_of_day(day, plan, [one.configuration for one in found])
+    left = time_left(day, plan.hours, times, now)
+    spent = _times(present, found, times)
+    allowed = spent <= (np.inf if left is None else left)
+    if isinstance(aim, Know):
+        parts = parts_to_know([*tried, *(one for one, _ in wanted)], stand.start)
+        known = known_parts(belief, parts, aim, merit.dynamic_pressure)
+        valued, enough = _value_to_know(stand, found, parts, known, merit.dynamic_pressure)
+        share = merit_now = merit_start = None
+        choice = best
+    else:
+        every = weigh(belief, merit, distinct([*tried, *(one.configuration for one in found)]))
+        start_at = every.configurations.index(stand.start)
+        merit_now, merit_start = float(run.merit[run.best]), float(every.merit[start_at])
+        enough = plan.enough if plan.enough is not None else _enough(merit, stand, merit_now - merit_start)
+        chosen = _alternatives(every, tried, found)
+        shown = weigh(belief, merit, chosen)
+        share = float(share_best(belief, merit, shown)[shown.configurations.index(best)])
+        valued = _value_to_choose(stand, merit, shown, found, spent, allowed, enough)
+        choice = shown.configurations[shown.best]
+    runs = _ranked(stand, found, labels, present, times, spent, allowed, valued)
+    stop = not any(np.any(valued.worth[k][allowed[k]] > enough) for k in range(len(found)))
+    return NextRuns(
+        unit="N2" if isinstance(aim, Know) else merit.unit,
+        best=best,
+        share=share,
+        merit=merit_now,
+        start_merit=merit_start,
+        enough=enough,
+        time_left=left,
+        stop=stop,
+        verify=(choice, stand.start) if stop and choice != stand.start else (),
+        runs=runs,
+        times=times,
+        belief=stand,
+        notes=tuple([*belief.noise.assumed, *(f"minutes of {name}" for name in times.assumed)]),
+    )
+
+
+def time_left(
+    day: Day, hours: Hours | None, times: ChangeTimes, now: float | None = None
+) -> float | None:
+    """Say how much of the hired hours is left.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session; without ``now`` its last run that has a time says when it is. [1]
+    hours : Hours or None
+        The hired hours. [s]
+    times : ChangeTimes
+        A run's time is when it began: one reading later it is over. [s]
+    now : float, optional
+        Time of day, after midnight. [s]
+
+    Returns
+    -------
+    float or None
+        Time without the breaks that are still to come; nothing where no hours are stated. [s]
+
+    Notes
+    -----
+    Before the first run the day has not begun.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if hours is None:
+        return None
+    if now is None:
+        clocks = [clock for run in day.session.runs if (clock := clock_time(run.time)) is not None]
+        now = clocks[-1] + times.reading if clocks else hours.start
+    now = max(now, hours.start)
+    left = hours.end - now
+    for begun, ended in hours.breaks:
+        left -= max(0.0, min(ended, hours.end) - max(begun, now))
+    return max(0.0, left)
+
+
+def _times(
+    present: Configuration, found: Sequence[Candidate], times: ChangeTimes
+) -> NDArray[np.float64]:
+    """Return the time of each candidate's plans, (candidates, plans) [s]: a refit is the change undone and made again."""
+    change = times.table([present], [one.configuration for one in found])[0]
+    least = min(times.fits.values(), default=times.reading)
+    refit = 2.0 * np.where(change > 0.0, change, least)
+    fits, readings = np.array(PLANS, float).T
+    return np.asarray(
+        change[:, None] + refit[:, None] * (fits - 1.0) + times.reading * fits * readings
+    )
+
+
+def _enough(merit: Merit, stand: DayBelief, gained: float) -> float:
+    """Return what counts as a gain, where nobody said: a share of what was gained, and of what two readings can tell."""
+    noise = stand.belief.noise
+    one = float(np.sqrt(np.square(merit.weights) @ noise.of_mean(1, 1)))
+    degrees = noise.degrees if np.isfinite(noise.degrees) else 1e6
+    least = float(student_factor(degrees)) * np.sqrt(2.0) * one
+    return max(ENOUGH_SHARE * max(gained, 0.0), ENOUGH_OF_NOISE * least)
+
+
+def _alternatives(
+    every: Alternatives, tried: Sequence[Configuration], found: Sequence[Candidate]
+) -> tuple[Configuration, ...]:
+    """Pick what might be chosen: all that was run, the neighbours and the wanted, and the best of the rest."""
+    near = {one.configuration for one in found if one.kind != "union"}
+    rest = [k for k, one in enumerate(every.configurations) if one not in near and one not in tried]
+    order = sorted(rest, key=lambda k: (-round(float(every.merit[k]), 9), every.configurations[k].key))
+    return distinct([*tried, *near, *(every.configurations[k] for k in order[:ALTERNATIVES])])
+
+
+def _value_to_choose(
+    stand: DayBelief,
+    merit: Merit,
+    shown: Alternatives,
+    found: Sequence[Candidate],
+    spent: NDArray[np.float64],
+    allowed: NDArray[np.bool_],
+    enough: float,
+) -> _Valued:
+    """Bound every candidate, and work out those at points whose bound is best for its time."""
+    belief = stand.belief
+    runs = [one.configuration for one in found]
+    covariance, own = moved_by_reading(belief, shown, runs)
+    noises = [belief.noise.of_mean(*plan) for plan in PLANS]
+    bounds = np.column_stack([log_bounds(shown, covariance, own, noise) for noise in noises])
+    rate = np.where(allowed, bounds - np.log(spent), -np.inf).max(axis=1)
+    order = sorted(range(len(runs)), key=lambda k: (-round(float(rate[k]), 9), runs[k].key))
+    worth = np.exp(bounds)
+    changes, would, takes = np.zeros(worth.shape), {}, {}
+    by_points = np.zeros(len(runs), bool)
+    for k in order[:VALUED]:
+        by_points[k] = True
+        for p, noise in enumerate(noises):
+            if allowed[k, p]:
+                one = worth_by_points(shown, merit, covariance[:, k], own[:, k], noise, enough=enough)
+                worth[k, p] = max(worth[k, p], one.worth)
+                changes[k, p] = one.changes_choice
+                if one.would_become is not None:
+                    would[k, p] = shown.configurations[one.would_become]
+        p = int(np.argmax(np.where(allowed[k], worth[k] / spent[k], -1.0)))
+        mean = belief.mean([runs[k]])[0]
+        taken = _what_it_takes(shown, merit, covariance[:, k], own[:, k], noises[p], mean)
+        if taken is not None:
+            takes[k, p] = taken
+    return _Valued(worth, by_points, changes, would, takes)
+
+
+def _what_it_takes(
+    shown: Alternatives,
+    merit: Merit,
+    covariance: NDArray[np.float64],
+    own: NDArray[np.float64],
+    noise: NDArray[np.float64],
+    mean: NDArray[np.float64],
+) -> Takes | None:
+    """Find the channel, and how far it has to read from what is expected, for another to be the best."""
+    points = np.zeros((3, _AXIS.size, 3))
+    for channel in range(3):
+        points[channel, :, channel] = _AXIS
+    rows, after = merits_after(shown, merit, covariance, own, noise, points.reshape(-1, 3))
+    here = int(np.flatnonzero(rows == shown.best)[0])
+    if rows.size < 2:
+        return None
+    others = np.delete(after, here, axis=1).max(axis=1)
+    lead = (after[:, here] - others).reshape(3, _AXIS.size)
+    found: list[tuple[float, int, float]] = []
+    for channel in range(3):
+        for side in (-1.0, 1.0):
+            half = side * _AXIS > -1e-12
+            z, ahead = side * _AXIS[half], lead[channel, half]
+            order = np.argsort(z)
+            z, ahead = z[order], ahead[order]
+            lost = np.flatnonzero(ahead < 0.0)
+            if lost.size and lost[0] > 0:
+                k = int(lost[0])
+                at = z[k - 1] + (z[k] - z[k - 1]) * ahead[k - 1] / (ahead[k - 1] - ahead[k])
+                found.append((float(at), channel, side))
+    if not found:
+        return None
+    away, channel, side = min(found)
+    threshold = mean[channel] + side * away * float(np.sqrt(own[channel] + noise[channel]))
+    return Takes(channel, float(threshold - shown.mean[shown.best, channel]), side > 0.0)
+
+
+def _value_to_know(
+    stand: DayBelief,
+    found: Sequence[Candidate],
+    parts: Sequence[PartToKnow],
+    known: Known,
+    dynamic_pressure: float,
+) -> tuple[_Valued, float]:
+    """Value candidates by how far they narrow what is known too badly, in squares of newtons."""
+    runs = [one.configuration for one in found]
+    now = known.lack
+    after = [
+        lack_after(stand.belief, parts, known, runs, stand.belief.noise.of_mean(*plan)) for plan in PLANS
+    ]
+    worth = np.maximum(0.0, now - np.column_stack(after)) * dynamic_pressure**2
+    shape = worth.shape
+    valued = _Valued(worth, np.ones(len(runs), bool), np.zeros(shape), {}, {})
+    return valued, ENOUGH_SHARE * now * dynamic_pressure**2
+
+
+def _ranked(
+    stand: DayBelief,
+    found: Sequence[Candidate],
+    labels: Mapping[Configuration, str],
+    present: Configuration,
+    times: ChangeTimes,
+    spent: NDArray[np.float64],
+    allowed: NDArray[np.bool_],
+    valued: _Valued,
+) -> tuple[NextRun, ...]:
+    """Put the candidates in order, each with the plan that is worth most for its time."""
+    shown = expected_readings(stand, [one.configuration for one in found])
+    made = []
+    for k, one in enumerate(found):
+        if not np.any(allowed[k]):
+            continue
+        rate = np.where(allowed[k], valued.worth[k] / spent[k], -1.0)
+        p = int(np.flatnonzero(rate >= rate.max() * (1.0 - 1e-9))[0])
+        made.append(
+            NextRun(
+                configuration=one.configuration,
+                label=labels.get(one.configuration, ""),
+                kind=one.kind,
+                must=one.must,
+                fits=PLANS[p][0],
+                readings=PLANS[p][1],
+                time=float(spent[k, p]),
+                worth=float(valued.worth[k, p]),
+                by_points=bool(valued.by_points[k]),
+                changes_choice=float(valued.changes[k, p]),
+                would_become=valued.would.get((k, p)),
+                takes=valued.takes.get((k, p)),
+                needs=needs_of(present, one.configuration, times),
+                expected=shown[k],
+            )
+        )
+    return tuple(sorted(made, key=lambda run: (-round(run.worth_rate, 12), run.time, run.configuration.key)))
+
+
+def needs_of(
+    present: Configuration, wanted: Configuration, times: ChangeTimes
+) -> tuple[Need, ...]:
+    """List the changes that a run needs from the car as it stands.
+
+    Parameters
+    ----------
+    present, wanted : Configuration
+        What is fitted, and what is to be. [1]
+    times : ChangeTimes
+        What changes take. [s]
+
+    Returns
+    -------
+    tuple of Need
+        One a setting, by name. [1]
+
+    Notes
+    -----
+    Their times add: one part after the other.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return tuple(
+        Need(
+            name,
+            present.value(name),
+            wanted.value(name),
+            times.of_setting(name, present.value(name), wanted.value(name)),
+        )
+        for name in present.changed(wanted)
+    )

@@ -1,0 +1,171 @@
+"""How well each part is known, against how well it is wanted: the aim to know."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.decide.plan.configuration import Configuration, values_of
+from balance.model.records import HALF_95
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.plan.belief import Belief
+    from balance.model.plans import Know, Value
+
+
+class PartToKnow(NamedTuple):
+    """A setting at a value, the run that shows it and what that is compared with."""
+
+    name: str
+    value: Value
+    fitted: Configuration
+    without: Configuration
+
+
+class Known(NamedTuple):
+    """What is asked of contrasts: (parts, 4) half-widths now and wanted, of front, rear, downforce and drag area [m²]."""
+
+    half_width: NDArray[np.float64]
+    wanted: NDArray[np.float64]
+
+    @property
+    def lack(self) -> float:
+        """Sum of the squares of what the half-widths lack [m⁴]."""
+        return float(np.sum(np.square(np.maximum(0.0, self.half_width - self.wanted))))
+
+
+def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[PartToKnow, ...]:
+    """List the parts that a day is to show.
+
+    Parameters
+    ----------
+    some : sequence of Configuration
+        What was run and what is wanted. [1]
+    start : Configuration
+        The baseline. [1]
+
+    Returns
+    -------
+    tuple of PartToKnow
+        Every value of every setting that the baseline does not have. [1]
+
+    Notes
+    -----
+    A part is shown by the configuration that has it with the fewest other changes from the baseline, against the same
+    with that setting as in the baseline.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    parts = []
+    for name in sorted({name for one in some for name in one.names}):
+        for value in values_of(name, some):
+            if value == start.value(name):
+                continue
+            with_it = [one for one in some if one.value(name) == value]
+            fitted = min(with_it, key=lambda one: (len(one.changed(start)), one.key))
+            parts.append(PartToKnow(name, value, fitted, fitted.put(name, start.value(name))))
+    return tuple(parts)
+
+
+def known_parts(
+    belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_pressure: float
+) -> Known:
+    """Say how well parts are known, and how well they are wanted.
+
+    Parameters
+    ----------
+    belief : Belief
+        What is believed. [1]
+    parts : sequence of PartToKnow
+        The parts. [1]
+    aim : Know
+        Half-widths that are wanted. [N]
+    dynamic_pressure : float
+        At which they are. [Pa]
+
+    Returns
+    -------
+    Known
+        Half-widths now, and wanted ones, infinite where none is. [m^2]
+
+    Notes
+    -----
+    Half of a 95 % interval: 1.96 standard deviations of the believed contrast.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), G.1.3.
+    """
+    stated = (aim.front, aim.rear, aim.downforce, aim.drag)
+    wanted = np.array([np.inf if one is None else one / dynamic_pressure for one in stated])
+    variance = _contrast_variance(belief, parts)
+    return Known(HALF_95 * np.sqrt(np.maximum(variance, 0.0)), np.tile(wanted, (len(parts), 1)))
+
+
+def lack_after(
+    belief: Belief,
+    parts: Sequence[PartToKnow],
+    known: Known,
+    runs: Sequence[Configuration],
+    noise: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Find what half-widths will lack after a reading.
+
+    Parameters
+    ----------
+    belief : Belief
+        What is believed. [1]
+    parts : sequence of PartToKnow
+        The parts. [1]
+    known : Known
+        How well they are known now. [m^2]
+    runs : sequence of Configuration
+        What might be run. [1]
+    noise : numpy.ndarray
+        (3,) variance of what is read of a run. [m^4]
+
+    Returns
+    -------
+    numpy.ndarray
+        (runs,) sum of the squares of what is lacking. [m^4]
+
+    Notes
+    -----
+    A contrast of covariance k with the run loses the variance ``k^2/(own + noise)``, whatever is read.
+
+    References
+    ----------
+    C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), equation (2.24).
+    """
+    fitted = [part.fitted for part in parts]
+    without = [part.without for part in parts]
+    shared = belief.covariance(runs, fitted) - belief.covariance(runs, without)
+    own = np.square(belief.std(runs)).T
+    lost = np.square(shared) / (own + noise[:, None])[:, :, None]
+    lost = np.stack([lost[0], lost[1], lost[0] + lost[1], lost[2]], axis=-1)
+    variance = np.square(known.half_width / HALF_95) - lost
+    half = HALF_95 * np.sqrt(np.maximum(variance, 0.0))
+    return np.asarray(np.sum(np.square(np.maximum(0.0, half - known.wanted)), axis=(1, 2)))
+
+
+def _contrast_variance(belief: Belief, parts: Sequence[PartToKnow]) -> NDArray[np.float64]:
+    """Return the variance of each part's contrast, (parts, 4) [m⁴]."""
+    if not parts:
+        return np.zeros((0, 4))
+    count = len(parts)
+    every = [part.fitted for part in parts] + [part.without for part in parts]
+    covariance = belief.covariance(every)
+    rows = np.arange(count)
+    variance = (
+        covariance[:, rows, rows]
+        + covariance[:, rows + count, rows + count]
+        - 2.0 * covariance[:, rows, rows + count]
+    )
+    return np.stack([variance[0], variance[1], variance[0] + variance[1], variance[2]], axis=-1)

@@ -1,0 +1,100 @@
+"""What a plan of the day is made of: frozen, times in seconds, with no input or output."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Value = float | str
+"""Of a setting: a number in the unit of its column, or a text."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hours:
+    """When the day starts and ends, and its breaks, in seconds after midnight."""
+
+    start: float
+    end: float
+    breaks: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choose:
+    """To choose the best configuration: by downforce less ``drag_worth`` times drag, or by the lap of a ``track``."""
+
+    drag_worth: float | None = None
+    track: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Know:
+    """To know what each part does, to half of a 95 % interval a channel [N]; absent where it does not matter."""
+
+    front: float | None = None
+    rear: float | None = None
+    downforce: float | None = None
+    drag: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WantedRun:
+    """A run that is to be made: its settings, those not fitted left out. ``must``: it is not dropped for another."""
+
+    configuration: str = ""
+    settings: Mapping[str, Value] = field(default_factory=dict, hash=False)
+    must: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExpectedEffect:
+    """What a setting at a value is believed to do before it was tried.
+
+    ``mean`` and ``std`` are (front downforce, rear downforce, drag) as areas [m²]; None where nothing was said.
+    """
+
+    setting: str
+    value: Value
+    mean: tuple[float | None, float | None, float | None]
+    std: tuple[float | None, float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayPlan:
+    """The plan of a day as it is stated; what is absent is assumed, and said.
+
+    Attributes
+    ----------
+    hours : Hours or None
+        The hired hours.
+    reading : float or None
+        Time of one reading. [s]
+    changes : mapping of str to float
+        Time of a change of a setting; by the first word of its name, that of fitting or taking off. [s]
+    baseline_every : int or None
+        Runs after which the baseline is to come back.
+    aim : Choose or Know
+        What the day is to decide.
+    enough : float or None
+        Below which no gain counts, in the unit of merit: N, or s for a track.
+    wanted : tuple of WantedRun
+        The runs that are to be made.
+    expected : tuple of ExpectedEffect
+        What is believed before the day.
+    units : mapping of str to str
+        Unit of each numeric setting that the plan names.
+    """
+
+    hours: Hours | None = None
+    reading: float | None = None
+    changes: Mapping[str, float] = field(default_factory=dict, hash=False)
+    baseline_every: int | None = None
+    aim: Choose | Know = Choose()
+    enough: float | None = None
+    wanted: tuple[WantedRun, ...] = ()
+    expected: tuple[ExpectedEffect, ...] = ()
+    units: Mapping[str, str] = field(default_factory=dict, hash=False)
+
+
