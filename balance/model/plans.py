@@ -96,5 +96,3 @@ class DayPlan:
     wanted: tuple[WantedRun, ...] = ()
     expected: tuple[ExpectedEffect, ...] = ()
     units: Mapping[str, str] = field(default_factory=dict, hash=False)
-
-

@@ -68,7 +68,7 @@ class Belief:
         if self.read:
             cross = self.prior.covariance(self.read, some)
             found = found + np.einsum("cra,cr->ac", self._whiten @ cross, self._told)
-        return found
+        return np.asarray(found)
 
     def covariance(
         self, some: Sequence[Configuration], others: Sequence[Configuration] | None = None
@@ -87,8 +87,8 @@ class Belief:
         found = self.prior.variance(some)
         if self.read:
             left = self._whiten @ self.prior.covariance(self.read, some)
-            found = found - np.sum(np.square(left), axis=1)
-        return np.sqrt(np.maximum(found.T, 0.0))
+            found = np.asarray(found - np.sum(np.square(left), axis=1))
+        return np.asarray(np.sqrt(np.maximum(found.T, 0.0)))
 
     def effect(self, name: str, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return what one setting's own term is believed to do beyond its prior mean, (configurations, 3) [m²]."""

@@ -5,13 +5,12 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
-import numpy as np
-
 from balance.decide.plan.configuration import LABEL, Configuration, values_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from balance.model.plans import Value
@@ -90,15 +89,8 @@ def candidates(
     add(start, "baseline")
     add(best, "best")
     bare = best.put(LABEL, None)
-    names = sorted({name for one in known for name in one.names} - {LABEL})
-    for name in names:
-        if bare.value(name) is not None and name not in start.names:
-            add(_without(bare, name, hosts), "off")
-        for value in values_of(name, known):
-            if value != bare.value(name):
-                add(_closed(bare.put(name, value), hosts, known), "value")
-        for value in between_values(name, bare, known, adjusters):
-            add(bare.put(name, value), "between")
+    for one, kind in _neighbours(bare, start, known, hosts, adjusters):
+        add(one, kind)
     room = MOST - len(found)
     unions = [one for one in _unions(start, known, hosts, merit) if one not in found and one not in made]
     if unions and room > 0:
@@ -107,6 +99,24 @@ def candidates(
         for k in order[:room]:
             add(unions[k], "union")
     return tuple(list(found.values())[:MOST])
+
+
+def _neighbours(
+    best: Configuration,
+    start: Configuration,
+    known: Sequence[Configuration],
+    hosts: Mapping[str, tuple[str, ...]],
+    adjusters: Sequence[Adjuster],
+) -> Iterator[tuple[Configuration, str]]:
+    """Change one thing of the best: take a part off, take another tested value, or one in a gap."""
+    for name in sorted({name for one in known for name in one.names} - {LABEL}):
+        if best.value(name) is not None and name not in start.names:
+            yield _without(best, name, hosts), "off"
+        for value in values_of(name, known):
+            if value != best.value(name):
+                yield _closed(best.put(name, value), hosts, known), "value"
+        for between in between_values(name, best, known, adjusters):
+            yield best.put(name, between), "between"
 
 
 def hosts_of(known: Sequence[Configuration]) -> dict[str, tuple[str, ...]]:
@@ -218,9 +228,7 @@ def _unions(
     return list(found)
 
 
-def _without(
-    one: Configuration, name: str, hosts: Mapping[str, tuple[str, ...]]
-) -> Configuration:
+def _without(one: Configuration, name: str, hosts: Mapping[str, tuple[str, ...]]) -> Configuration:
     """Take a part off, with what stands on it."""
     bare = one.put(name, None)
     for upper, lower in hosts.items():

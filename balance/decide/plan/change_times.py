@@ -10,15 +10,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.plan.configuration import configurations_of_day
-
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from balance.decide.day.day import Day
     from balance.decide.plan.configuration import Configuration
+    from balance.decide.plan.day_belief import DayBelief
     from balance.model.plans import DayPlan
 
 READING = 300.0
@@ -58,13 +56,9 @@ class ChangeTimes:
 
     def between(self, one: Configuration, other: Configuration) -> float:
         """Return the time that the change of one configuration into another takes, one part after the other [s]."""
-        return sum(
-            self.of_setting(name, one.value(name), other.value(name)) for name in one.changed(other)
-        )
+        return sum(self.of_setting(name, one.value(name), other.value(name)) for name in one.changed(other))
 
-    def table(
-        self, some: Sequence[Configuration], others: Sequence[Configuration]
-    ) -> NDArray[np.float64]:
+    def table(self, some: Sequence[Configuration], others: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the times of the changes of each into each, (some, others) [s]."""
         return np.array([[self.between(one, other) for other in others] for one in some], float).reshape(
             len(some), len(others)
@@ -114,13 +108,13 @@ def stated_times(plan: DayPlan, names: Sequence[str]) -> ChangeTimes:
     )
 
 
-def times_of_day(day: Day, plan: DayPlan, others: Sequence[Configuration] = ()) -> ChangeTimes:
+def times_of_day(stand: DayBelief, plan: DayPlan, others: Sequence[Configuration] = ()) -> ChangeTimes:
     """Learn the times of a reading and of changes from the times at which runs were made.
 
     Parameters
     ----------
-    day : Day
-        The reduced session; the times stand in its runs. [1]
+    stand : DayBelief
+        Where the day stands; the times stand in its runs. [1]
     plan : DayPlan
         What is stated of them. [1]
     others : sequence of Configuration, optional
@@ -141,14 +135,14 @@ def times_of_day(day: Day, plan: DayPlan, others: Sequence[Configuration] = ()) 
     ----------
     Common practice, no source.
     """
-    fitted = configurations_of_day(day)
+    fitted = stand.fitted
     names = sorted({name for one in (*fitted, *others) for name in one.names})
     stated = stated_times(plan, names)
     breaks = plan.hours.breaks if plan.hours else ()
-    place = {label: row for row, label in enumerate(day.readings.labels)}
+    place = {label: row for row, label in enumerate(stand.labels)}
     seen = [
         (clock, place.get(run.label))
-        for run in day.session.runs
+        for run in stand.session.runs
         if (clock := clock_time(run.time)) is not None
     ]
     kinds = ["reading", *(("fit", name) for name in names), *(("move", name) for name in names)]
@@ -185,6 +179,45 @@ def times_of_day(day: Day, plan: DayPlan, others: Sequence[Configuration] = ()) 
             if name not in shown and not {("move", name), ("fit", name)} & shown
         ),
     )
+
+
+def time_now(stand: DayBelief, plan: DayPlan, times: ChangeTimes, now: float | None = None) -> float:
+    """Say what time of day it is.
+
+    Parameters
+    ----------
+    stand : DayBelief
+        Where the day stands. [1]
+    plan : DayPlan
+        Its plan, with the hired hours. [1]
+    times : ChangeTimes
+        What a reading takes: a run's time is when it began. [s]
+    now : float, optional
+        Time of day, after midnight, where it is known. [s]
+
+    Returns
+    -------
+    float
+        Time of day, after midnight, not before the hired hours begin. [s]
+
+    Notes
+    -----
+    Where it is not known, one reading after the last run that has a time began.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    begins = plan.hours.start if plan.hours else 0.0
+    if now is None:
+        made = set(stand.labels)
+        clocks = [
+            clock
+            for run in stand.session.runs
+            if run.label in made and (clock := clock_time(run.time)) is not None
+        ]
+        now = clocks[-1] + times.reading if clocks else begins
+    return max(now, begins)
 
 
 def clock_time(text: str) -> float | None:

@@ -40,7 +40,9 @@ class Configuration:
 
     def changed(self, other: Configuration) -> tuple[str, ...]:
         """Name the settings in which two configurations differ."""
-        return tuple(sorted(name for name in self.names | other.names if self.value(name) != other.value(name)))
+        return tuple(
+            sorted(name for name in self.names | other.names if self.value(name) != other.value(name))
+        )
 
     @property
     def key(self) -> tuple[tuple[str, int, float, str], ...]:

@@ -13,6 +13,7 @@ from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.readings import read_only
+from balance.reduce.repeatability import stated_by_facility
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -32,39 +33,49 @@ DRIFT_A_RUN = 0.2
 """Standard deviation of a step of the drift from run to run, over that of a reading of a fit; assumed, no source. [1]"""
 BLOCK_SHARE = 0.03
 """Standard deviation of what a change of block shifts, of the baseline's drag area; assumed, no source. [1]"""
+LEAST_NOISE = 1e-10
+"""Least variance of a reading, so that no two readings contradict one another. [m⁴]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DayBelief:
-    """What a day leaves to believe, and what it rests on.
+    """What a day leaves to believe, what it rests on, and where the day stands.
 
     Attributes
     ----------
+    session : Session
+        The day.
     belief : Belief
         Of any configuration, as it would read now, in the block of the last run.
-    fitted : tuple of Configuration
-        What was fitted in each used run, in running order.
     start : Configuration
-        The baseline.
+        The baseline: what the first run had, nothing fitted before that.
+    fitted : tuple of Configuration
+        What was fitted in each used run that counts as made, in running order; ``labels`` are those of the runs.
+    block : tuple of Configuration
+        The same in the block of the last run.
     tried : tuple of Configuration
         Those that were run, each once.
-    counted : tuple of int
-        Rows of the readings that the belief rests on.
+    stated_degrees : float
+        Degrees of freedom of the facility's figure, 0 where it states none. [1]
     """
 
+    session: Session
     belief: Belief
-    fitted: tuple[Configuration, ...]
     start: Configuration
-    tried: tuple[Configuration, ...]
-    counted: tuple[int, ...]
+    fitted: tuple[Configuration, ...] = ()
+    labels: tuple[str, ...] = ()
+    block: tuple[Configuration, ...] = ()
+    tried: tuple[Configuration, ...] = ()
+    stated_degrees: float = 0.0
+
+    @property
+    def present(self) -> Configuration:
+        """What is fitted to the car as it stands."""
+        return self.fitted[-1] if self.fitted else self.start
 
 
 def belief_of_day(
-    day: Day,
-    plan: DayPlan,
-    *,
-    others: Sequence[Configuration] = (),
-    without: Collection[int] = (),
+    day: Day, plan: DayPlan, *, others: Sequence[Configuration] = (), without: Collection[int] = ()
 ) -> DayBelief:
     """Work out what a day leaves to believe.
 
@@ -95,26 +106,79 @@ def belief_of_day(
     `balance.reduce.fits` for fits and readings; drift and shift of blocks are assumed, no source.
     """
     fitted = configurations_of_day(day)
-    rows = [
-        row
-        for row in range(len(fitted))
-        if row not in without and day.fits.counts[day.fits.fit_of[row]]
-    ]
+    made = [row for row in range(len(fitted)) if row not in without]
+    rows = [row for row in made if day.fits.counts[day.fits.fit_of[row]]]
     start = fitted[0]
-    noise = noise_of_day(day)
-    kept = [one for row, one in enumerate(fitted) if row not in without]
-    tried = distinct(kept)
-    wanted = [configuration(one.settings) for one in plan.wanted]
+    known = day.repeatability
+    noise = _noise(
+        day.session,
+        known.deviation,
+        known.within.deviation if known.within else None,
+        known.degrees_of_freedom,
+    )
     of_start = [row for row in rows if fitted[row] == start] or rows
     drag = float(np.median(day.readings.drag_area[of_start])) if rows else first_drag_area(day.session)
-    every = [*tried, *wanted, *others]
-    prior = prior_of(every, start, drag, expected=plan.expected, run=bool(rows))
+    tried = distinct([fitted[row] for row in made])
+    wanted = [configuration(one.settings) for one in plan.wanted]
+    prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.expected, run=bool(rows))
     read = [fitted[row] for row in rows]
     areas = day.readings.areas[rows]
     covariance = noise_covariance(day, rows, noise, drag)
     first = believe(prior, read, areas, covariance, noise)
-    belief = believe(scaled(prior, first, tried), read, areas, covariance, noise)
-    return DayBelief(belief=belief, fitted=fitted, start=start, tried=tried, counted=tuple(rows))
+    blocks = day.fits.blocks
+    return DayBelief(
+        session=day.session,
+        belief=believe(scaled(prior, first, tried), read, areas, covariance, noise),
+        start=start,
+        fitted=tuple(fitted[row] for row in made),
+        labels=tuple(day.readings.labels[row] for row in made),
+        block=tuple(fitted[row] for row in made if blocks[row] == blocks[made[-1]]),
+        tried=tried,
+        stated_degrees=known.stated.degrees_of_freedom if known.stated else 0.0,
+    )
+
+
+def belief_before(session: Session, plan: DayPlan) -> DayBelief:
+    """Say what is believed before the first run.
+
+    Parameters
+    ----------
+    session : Session
+        The day, without any run that counts. [1]
+    plan : DayPlan
+        Its plan, with what is believed before. [1]
+
+    Returns
+    -------
+    DayBelief
+        The belief, about a car with nothing fitted. [1]
+
+    Raises
+    ------
+    InputError
+        If the car has no frontal area to judge sizes by.
+
+    Notes
+    -----
+    Scales come from what is stated, else from the drag area of a usual car.
+
+    References
+    ----------
+    `balance.decide.plan.prior`.
+    """
+    stated = stated_by_facility(session)
+    unknown = np.full(4, np.nan)
+    degrees = stated.degrees_of_freedom if stated else np.nan
+    noise = _noise(session, stated.deviation if stated else unknown, None, np.full(4, degrees))
+    start = configuration({})
+    wanted = [configuration(one.settings) for one in plan.wanted]
+    prior = prior_of(wanted, start, first_drag_area(session), expected=plan.expected, run=False)
+    return DayBelief(
+        session=session,
+        belief=believe(prior, (), np.zeros((0, 3)), np.zeros((3, 0, 0)), noise),
+        start=start,
+        stated_degrees=stated.degrees_of_freedom if stated else 0.0,
+    )
 
 
 def first_drag_area(session: Session) -> float:
@@ -152,51 +216,40 @@ def first_drag_area(session: Session) -> float:
     return UNIT_DRAG * area
 
 
-def noise_of_day(day: Day) -> ReadingNoise:
-    """Say how far a new reading of a day may lie from what is true.
+def _noise(
+    session: Session,
+    deviation: NDArray[np.float64],
+    within: NDArray[np.float64] | None,
+    degrees: NDArray[np.float64],
+) -> ReadingNoise:
+    """Say how far a new reading may lie from what is true, at the facility's speed.
 
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-
-    Returns
-    -------
-    ReadingNoise
-        Variances of fits and readings at the facility's speed. [1]
-
-    Notes
-    -----
-    One reading of one fit, and a reading about its fit, as of `balance.reduce.repeatability`. Where only the former is
-    known, a fit is taken to scatter twice as far as a reading; where nothing is, 0.005 m² a reading and twice that a fit.
-
-    References
-    ----------
-    Common practice, no source.
+    One reading of one fit, and a reading about its fit, in newtons, as of `balance.reduce.repeatability`. Where only the
+    former is known, a fit is taken to scatter twice as far as a reading; where nothing is, 0.005 m² a reading and twice
+    that a fit.
     """
-    facility = day.session.facility
+    facility = session.facility
     pressure = float(dynamic_pressure(facility.speed, facility.air_density))
-    known = day.repeatability
     fit, reading = np.empty(3), np.empty(3)
     assumed: list[str] = []
     for channel in range(3):
-        one = float(known.deviation[channel]) / pressure
+        one = float(deviation[channel]) / pressure
         if not np.isfinite(one):
             reading[channel], fit[channel] = UNKNOWN_READING**2, (REFIT * UNKNOWN_READING) ** 2
             assumed.append("scatter")
             continue
-        if known.within is not None:
-            own = min(float(known.within.deviation[channel]) / pressure, one)
+        if within is not None:
+            own = min(float(within[channel]) / pressure, one)
             reading[channel], fit[channel] = own**2, one**2 - own**2
         else:
             reading[channel] = one**2 / (1.0 + REFIT**2)
             fit[channel] = one**2 - reading[channel]
             assumed.append("refit")
-    degrees = known.degrees_of_freedom[:3]
+    finite = degrees[:3][np.isfinite(degrees[:3])]
     return ReadingNoise(
         fit=read_only(fit),
-        reading=read_only(np.maximum(reading, 1e-16)),
-        degrees=float(np.nanmin(degrees)) if np.any(np.isfinite(degrees)) else float("inf"),
+        reading=read_only(np.maximum(reading, LEAST_NOISE)),
+        degrees=float(finite.min()) if finite.size else float("inf"),
         assumed=tuple(dict.fromkeys(assumed)),
     )
 

@@ -153,7 +153,7 @@ def log_unit_loss(z: ArrayLike) -> NDArray[np.float64]:
     series = 1.0 - inverse * (3.0 - inverse * (15.0 - inverse * (105.0 - inverse * 945.0)))
     with np.errstate(over="ignore"):
         tail = -0.5 * np.square(far) - np.log(_ROOT_TWO_PI) + np.log(inverse) + np.log(series)
-    return np.where(z > _FAR, loss, tail)
+    return np.asarray(np.where(z > _FAR, loss, tail))
 
 
 def unit_loss(z: NDArray[np.float64]) -> NDArray[np.float64]:

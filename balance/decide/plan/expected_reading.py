@@ -111,8 +111,8 @@ def expected_readings(
             first_of=tuple(
                 name
                 for name, value in one.settings
-                if (name not in fitted or _only_reference(name, references[name], seen))
-                and value != references[name]
+                if (name not in fitted or _only_reference(name, references.get(name), seen))
+                and value != references.get(name)
             ),
         )
         for k, one in enumerate(some)

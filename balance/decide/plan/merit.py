@@ -18,9 +18,8 @@ from balance.reduce.car_figures import figures_of
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.model.records import Session
+    from balance.model.records import Driven, Session
     from balance.reduce.car_figures import CarFigures
-    from balance.model.records import Driven
 
 REAR_PENALTY = 3.0
 """Newtons that one newton of rear load costs beyond the band; assumed, no source. [1]"""
@@ -77,10 +76,12 @@ class Merit:
         steps = _STEP * np.vstack([np.zeros(3), np.eye(3), -np.eye(3)])
         at = mean[None] + steps[:, None]
         weights = static_axle_weights(self.car.mass, self.car.front_share)
-        loads = [at[..., k] * self.dynamic_pressure for k in range(3)]
-        for k in (0, 1):
-            loads[k] = np.maximum(loads[k], (_LEAST_LOAD - 1.0) * np.asarray(weights[k]))
-        found = surpluses(*loads, self.car, driven_axle=self.driven).decisive
+        front, rear, drag = (at[..., k] * self.dynamic_pressure for k in range(3))
+        front, rear = (
+            np.maximum(load, (_LEAST_LOAD - 1.0) * np.asarray(weight))
+            for load, weight in zip((front, rear), weights, strict=True)
+        )
+        found = surpluses(front, rear, drag, self.car, driven_axle=self.driven).decisive
         return Linearised(found[0], np.asarray((found[1:4] - found[4:7]).T / (2.0 * _STEP)))
 
     def expected(
@@ -96,9 +97,7 @@ class Merit:
             - self.beyond_front * mean_beyond(self.low - surplus_mean, surplus_std)
         )
 
-    def slopes(
-        self, about: Linearised, surplus_std: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
+    def slopes(self, about: Linearised, surplus_std: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return how expected merit moves with the mean of each load, (configurations, 3) [1/m²]."""
         beyond = _share_above(about.surplus - self.high, surplus_std)
         below = _share_above(self.low - about.surplus, surplus_std)
@@ -143,9 +142,7 @@ def _share_above(distance: NDArray[np.float64], std: NDArray[np.float64]) -> NDA
         return np.asarray(ndtr(np.clip(distance / np.maximum(std, 1e-300), -40.0, 40.0)))
 
 
-def merit_of_day(
-    session: Session, *, drag_worth: float | None = None, speed: float | None = None
-) -> Merit:
+def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: float | None = None) -> Merit:
     """Say what loads are worth on a day whose aim is the most downforce within the band.
 
     Parameters

@@ -9,9 +9,8 @@ import numpy as np
 
 from balance.compare.student import student_factor
 from balance.decide.plan.candidates import Candidate, candidates
-from balance.decide.plan.change_times import ChangeTimes, clock_time, times_of_day
+from balance.decide.plan.change_times import ChangeTimes, time_now, times_of_day
 from balance.decide.plan.configuration import Configuration, configuration, distinct
-from balance.decide.plan.day_belief import DayBelief, belief_of_day
 from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
 from balance.decide.plan.merit import Merit, merit_of_day
 from balance.decide.plan.parts_to_know import Known, PartToKnow, known_parts, lack_after, parts_to_know
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.decide.day.day import Day
+    from balance.decide.plan.day_belief import DayBelief
     from balance.model.plans import DayPlan, Hours, Value
 
 VALUED = 20
@@ -49,7 +48,7 @@ _AXIS = np.linspace(-4.0, 4.0, 41)
 
 
 class Need(NamedTuple):
-    """A change that a run needs from the car as it stands; a value of None is not fitted. [s]"""
+    """A change that a run needs from the car as it stands, and its time [s]; a value of None is not fitted."""
 
     setting: str
     before: Value | None
@@ -182,14 +181,14 @@ class _Valued(NamedTuple):
 
 
 def next_runs(
-    day: Day, plan: DayPlan, *, merit: Merit | None = None, now: float | None = None
+    stand: DayBelief, plan: DayPlan, *, merit: Merit | None = None, now: float | None = None
 ) -> NextRuns:
     """Rank what could be run next by what it is worth for its time.
 
     Parameters
     ----------
-    day : Day
-        The reduced session. [1]
+    stand : DayBelief
+        Where the day stands, and what is believed. [1]
     plan : DayPlan
         Its plan. [1]
     merit : Merit, optional
@@ -217,56 +216,13 @@ def next_runs(
     ----------
     `balance.decide.plan.worth`.
     """
-    stand = belief_of_day(day, plan)
-    return next_runs_of(day, plan, stand, merit=merit, now=now)
-
-
-def next_runs_of(
-    day: Day,
-    plan: DayPlan,
-    stand: DayBelief,
-    *,
-    merit: Merit | None = None,
-    now: float | None = None,
-) -> NextRuns:
-    """Rank what could be run next where the belief is at hand.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    plan : DayPlan
-        Its plan. [1]
-    stand : DayBelief
-        What is believed. [1]
-    merit : Merit, optional
-        What loads are worth; by the plan's worth of drag if absent. [1]
-    now : float, optional
-        Time of day, after midnight; that of the last run and a reading if absent. [s]
-
-    Returns
-    -------
-    NextRuns
-        Candidates, and whether to stop. [1]
-
-    Raises
-    ------
-    InputError
-        If the aim is a track and its merit is not given.
-
-    Notes
-    -----
-    As of `next_runs`.
-
-    References
-    ----------
-    `balance.decide.plan.worth`.
-    """
     aim = plan.aim
     if merit is None:
         if not isinstance(aim, Know) and aim.track is not None:
-            raise InputError(f"plan: found the track {aim.track!r} and no lap of it, expected its merit as well")
-        merit = merit_of_day(day.session, drag_worth=None if isinstance(aim, Know) else aim.drag_worth)
+            raise InputError(
+                f"plan: found the track {aim.track!r} and no lap of it, expected its merit as well"
+            )
+        merit = merit_of_day(stand.session, drag_worth=None if isinstance(aim, Know) else aim.drag_worth)
     belief = stand.belief
     wanted = [(configuration(one.settings), one.must) for one in plan.wanted]
     labels = {configuration(one.settings): one.configuration for one in plan.wanted}
@@ -278,11 +234,11 @@ def next_runs_of(
         return weigh(belief, merit, some).merit
 
     found = candidates(
-        tried, stand.start, best, wanted, expected_merit, adjusters=day.session.vehicle.adjusters
+        tried, stand.start, best, wanted, expected_merit, adjusters=stand.session.vehicle.adjusters
     )
-    present = stand.fitted[-1] if stand.fitted else stand.start
-    times = times_of_day(day, plan, [one.configuration for one in found])
-    left = time_left(day, plan.hours, times, now)
+    present = stand.present
+    times = times_of_day(stand, plan, [one.configuration for one in found])
+    left = time_left(plan.hours, time_now(stand, plan, times, now))
     spent = _times(present, found, times)
     allowed = spent <= (np.inf if left is None else left)
     if isinstance(aim, Know):
@@ -316,24 +272,18 @@ def next_runs_of(
         runs=runs,
         times=times,
         belief=stand,
-        notes=tuple([*belief.noise.assumed, *(f"minutes of {name}" for name in times.assumed)]),
+        notes=(*belief.noise.assumed, *(f"minutes of {name}" for name in times.assumed)),
     )
 
 
-def time_left(
-    day: Day, hours: Hours | None, times: ChangeTimes, now: float | None = None
-) -> float | None:
+def time_left(hours: Hours | None, now: float) -> float | None:
     """Say how much of the hired hours is left.
 
     Parameters
     ----------
-    day : Day
-        The reduced session; without ``now`` its last run that has a time says when it is. [1]
     hours : Hours or None
         The hired hours. [s]
-    times : ChangeTimes
-        A run's time is when it began: one reading later it is over. [s]
-    now : float, optional
+    now : float
         Time of day, after midnight. [s]
 
     Returns
@@ -343,44 +293,42 @@ def time_left(
 
     Notes
     -----
-    Before the first run the day has not begun.
+    None is left once they are over.
 
     References
     ----------
     Common practice, no source.
+
+    Examples
+    --------
+    >>> from balance.model.plans import Hours
+    >>> time_left(Hours(start=32400.0, end=61200.0, breaks=((45000.0, 47700.0),)), 43200.0)
+    15300.0
     """
     if hours is None:
         return None
-    if now is None:
-        clocks = [clock for run in day.session.runs if (clock := clock_time(run.time)) is not None]
-        now = clocks[-1] + times.reading if clocks else hours.start
-    now = max(now, hours.start)
     left = hours.end - now
     for begun, ended in hours.breaks:
         left -= max(0.0, min(ended, hours.end) - max(begun, now))
     return max(0.0, left)
 
 
-def _times(
-    present: Configuration, found: Sequence[Candidate], times: ChangeTimes
-) -> NDArray[np.float64]:
+def _times(present: Configuration, found: Sequence[Candidate], times: ChangeTimes) -> NDArray[np.float64]:
     """Return the time of each candidate's plans, (candidates, plans) [s]: a refit is the change undone and made again."""
     change = times.table([present], [one.configuration for one in found])[0]
     least = min(times.fits.values(), default=times.reading)
     refit = 2.0 * np.where(change > 0.0, change, least)
     fits, readings = np.array(PLANS, float).T
-    return np.asarray(
-        change[:, None] + refit[:, None] * (fits - 1.0) + times.reading * fits * readings
-    )
+    return np.asarray(change[:, None] + refit[:, None] * (fits - 1.0) + times.reading * fits * readings)
 
 
 def _enough(merit: Merit, stand: DayBelief, gained: float) -> float:
     """Return what counts as a gain, where nobody said: a share of what was gained, and of what two readings can tell."""
     noise = stand.belief.noise
-    one = float(np.sqrt(np.square(merit.weights) @ noise.of_mean(1, 1)))
+    one = float(np.sqrt(float(np.square(merit.weights) @ noise.of_mean(1, 1))))
     degrees = noise.degrees if np.isfinite(noise.degrees) else 1e6
     least = float(student_factor(degrees)) * np.sqrt(2.0) * one
-    return max(ENOUGH_SHARE * max(gained, 0.0), ENOUGH_OF_NOISE * least)
+    return max(ENOUGH_SHARE * max(gained, 0.0), ENOUGH_OF_NOISE * float(least))
 
 
 def _alternatives(
@@ -525,9 +473,7 @@ def _ranked(
     return tuple(sorted(made, key=lambda run: (-round(run.worth_rate, 12), run.time, run.configuration.key)))
 
 
-def needs_of(
-    present: Configuration, wanted: Configuration, times: ChangeTimes
-) -> tuple[Need, ...]:
+def needs_of(present: Configuration, wanted: Configuration, times: ChangeTimes) -> tuple[Need, ...]:
     """List the changes that a run needs from the car as it stands.
 
     Parameters

@@ -74,9 +74,7 @@ def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[
     return tuple(parts)
 
 
-def known_parts(
-    belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_pressure: float
-) -> Known:
+def known_parts(belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_pressure: float) -> Known:
     """Say how well parts are known, and how well they are wanted.
 
     Parameters

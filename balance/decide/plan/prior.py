@@ -127,7 +127,6 @@ class Prior:
             found += share[:, None, None] * (first * second)
         return found
 
-
     def variance(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the variance of the loads of configurations, (3, some) [m⁴]."""
         units = [unit_variance(setting, some) for setting in self.settings]
@@ -224,9 +223,7 @@ def _apart(
     numbers = np.array(
         [np.nan if one is None or isinstance(one, str) else one for one in values], float
     ).reshape(len(values))
-    codes = [
-        _code(one) if isinstance(one, str) and one != setting.reference else -1 for one in values
-    ]
+    codes = [_code(one) if isinstance(one, str) and one != setting.reference else -1 for one in values]
     return numbers, np.array(codes, dtype=np.int64).reshape(len(values))
 
 
@@ -356,9 +353,7 @@ def with_scales(prior: Prior, effects: Mapping[str, NDArray[np.float64]]) -> Pri
     settings = tuple(
         replace(
             one,
-            scale=read_only(
-                np.sqrt((2.0 * np.square(one.scale) + np.square(effects[one.name])) / 3.0)
-            ),
+            scale=read_only(np.sqrt((2.0 * np.square(one.scale) + np.square(effects[one.name])) / 3.0)),
         )
         if one.name in effects
         else one

@@ -1,0 +1,210 @@
+"""Whether a reading is as expected, and what likely went wrong where it is not."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import permutations
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
+
+from balance.decide.plan.configuration import configurations_of_day
+from balance.decide.plan.day_belief import DayBelief, belief_of_day
+from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.day.day import Day
+    from balance.model.plans import DayPlan
+
+Inside = Literal["95", "99.7", "outside"]
+NEARER = 3.0
+"""Times nearer to the nearest configuration that a turned value has to lie before a sign is asked about; a compromise that
+finds half of the turned signs and asks wrongly in 8 of 100, simulated. [1]"""
+USUAL_DRAG = 0.4
+"""Share by which drag may differ from the baseline's before units, columns or the speed are asked about; no source. [1]"""
+TOTAL_APART = 0.02
+"""Share of the larger axle that a total may differ from both axles together where no scatter is known. [1]"""
+_SCALE = (1.08, 4.0)
+
+
+class Cause(NamedTuple):
+    """A likely cause: "sign", "swapped", "speed", "typed again", "total", "drag", "part loose" or "wrong setting".
+
+    ``channels`` are those that it concerns, 0 front, 1 rear, 2 drag; ``factor`` is that of a speed cause: forces read over
+    forces expected; ``run`` the run whose values were typed again.
+    """
+
+    kind: str
+    channels: tuple[int, ...] = ()
+    factor: float | None = None
+    run: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class JudgedReading:
+    """A reading against what the runs before it expect.
+
+    Attributes
+    ----------
+    run : str
+        Its label.
+    read : numpy.ndarray
+        (4,) front downforce, rear downforce, drag, total downforce. [m²]
+    expected : ExpectedReading or None
+        What the runs before it expect; nothing where none came before.
+    by_channel : tuple of str
+        Of each: "95" inside the 95 % range, "99.7" inside that, "outside".
+    inside : {'95', '99.7', 'outside'}
+        The worst of front, rear and drag.
+    unseen : tuple of str
+        Settings whose first fit this is: what they do cannot be judged yet.
+    likely : tuple of Cause
+        What would explain it, the likeliest first; empty inside 95 %.
+    """
+
+    run: str
+    read: NDArray[np.float64]
+    expected: ExpectedReading | None
+    by_channel: tuple[Inside, ...]
+    inside: Inside
+    unseen: tuple[str, ...]
+    likely: tuple[Cause, ...]
+
+
+def judge_run(day: Day, plan: DayPlan, label: str) -> JudgedReading:
+    """Hold a run's reading against what the runs before it expect.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    plan : DayPlan
+        Its plan, with what was believed before. [1]
+    label : str
+        The run. [1]
+
+    Returns
+    -------
+    JudgedReading
+        Inside or outside, and likely causes. [1]
+
+    Notes
+    -----
+    Later runs count as not yet made, but for what they tell of the scatter. A cause is named where it alone would bring
+    the reading inside its 95 % range. The first fit of a setting is judged by its total, its drag and the sign alone.
+
+    References
+    ----------
+    Common practice, no source; `balance.decide.plan.expected_reading` for the ranges.
+    """
+    row = day.readings.index(label)
+    count = len(day.readings.runs)
+    areas = day.readings.areas[row]
+    read = np.append(areas, areas[0] + areas[1])
+    if row == 0:
+        return JudgedReading(
+            run=label,
+            read=read,
+            expected=None,
+            by_channel=("95",) * 4,
+            inside="95",
+            unseen=(),
+            likely=tuple(_total_apart(day, row)),
+        )
+    own = configurations_of_day(day)[row]
+    stand = belief_of_day(day, plan, others=[own], without=range(row, count))
+    facility = day.session.facility
+    over = float(dynamic_pressure(facility.speed, facility.air_density) / day.readings.force_pressure[row])
+    (expected,) = expected_readings(stand, [own], over=over)
+    likely = [*_total_apart(day, row)]
+    by_channel = tuple(_inside(expected, read))
+    inside = max(by_channel[:3], key=("95", "99.7", "outside").index)
+    if expected.first_of:
+        likely += _first_fit(stand, read)
+    elif inside != "95":
+        likely += _causes(day, row, read, expected)
+    return JudgedReading(
+        run=label,
+        read=read,
+        expected=expected,
+        by_channel=by_channel,
+        inside=inside,
+        unseen=expected.first_of,
+        likely=tuple(likely),
+    )
+
+
+def _inside(expected: ExpectedReading, read: NDArray[np.float64]) -> list[Inside]:
+    away = np.abs(read - expected.mean)
+    near, far = expected.half_width(0.95), expected.half_width(0.997)
+    return [
+        "95" if away[k] <= near[k] else "99.7" if away[k] <= far[k] else "outside" for k in range(len(away))
+    ]
+
+
+def _explains(expected: ExpectedReading, areas: NDArray[np.float64]) -> bool:
+    """Tell whether a reading mended in some way would be inside its 95 % range in every channel."""
+    return bool(np.all(np.abs(areas - expected.mean[:3]) <= expected.half_width()[:3]))
+
+
+def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedReading) -> list[Cause]:
+    """Name what would explain a reading outside its range."""
+    areas = read[:3]
+    found: list[Cause] = []
+    for earlier in (row - 1, row - 2):
+        before = day.readings.areas[earlier] if earlier >= 0 else None
+        if before is not None and np.allclose(before, areas, rtol=1e-4, atol=1e-9):
+            found.append(Cause("typed again", run=day.readings.labels[earlier]))
+            break
+    for channels in ((0,), (1,), (0, 1)):
+        turned = areas.copy()
+        turned[list(channels)] *= -1.0
+        if _explains(expected, turned):
+            found.append(Cause("sign", channels))
+            break
+    for order in list(permutations(range(3)))[1:]:
+        if _explains(expected, areas[list(order)]):
+            found.append(Cause("swapped", tuple(k for k in range(3) if order[k] != k)))
+            break
+    weights = 1.0 / np.square(expected.std[:3])
+    scale = float(weights @ (areas * expected.mean[:3]) / (weights @ np.square(expected.mean[:3])))
+    if _SCALE[0] <= max(scale, 1.0 / scale if scale > 0.0 else np.inf) <= _SCALE[1] and _explains(
+        expected, areas / scale
+    ):
+        found.append(Cause("speed", (0, 1, 2), factor=scale))
+    if not found:
+        outside = tuple(k for k in range(3) if abs(areas[k] - expected.mean[k]) > expected.half_width()[k])
+        found = [Cause("part loose", outside), Cause("wrong setting", outside)]
+    return found
+
+
+def _first_fit(stand: DayBelief, read: NDArray[np.float64]) -> list[Cause]:
+    """Look at the first fit of a setting: its drag, and whether the turned value of an axle lies far nearer."""
+    found = []
+    usual = stand.belief.prior.drag_area
+    if not (1.0 - USUAL_DRAG) * usual <= read[2] <= (1.0 + USUAL_DRAG) * usual:
+        found.append(Cause("drag", (2,), factor=float(read[2] / usual)))
+    tried = stand.belief.mean(stand.tried)
+    scatter = np.sqrt(stand.belief.noise.of_mean(1, 1))
+    for channel in (0, 1):
+        apart = np.abs(tried[:, channel] - read[channel]).min(initial=np.inf)
+        turned = np.abs(tried[:, channel] + read[channel]).min(initial=np.inf)
+        if turned * NEARER < apart and apart > NEARER * scatter[channel]:
+            found.append(Cause("sign", (channel,)))
+    return found
+
+
+def _total_apart(day: Day, row: int) -> list[Cause]:
+    """Hold a total that was read as well against both axles together."""
+    run = day.readings.runs[row]
+    if run.total is None:
+        return []
+    front, rear = run.reading.front, run.reading.rear
+    scatter = day.repeatability.deviation[:2]
+    allowed = TOTAL_APART * max(abs(front), abs(rear))
+    if np.all(np.isfinite(scatter)) and day.session.columns["front"].form == "force":
+        allowed = max(allowed, 4.0 * float(np.hypot(*scatter)))
+    return [Cause("total", (0, 1))] if abs(run.total - front - rear) > allowed else []
