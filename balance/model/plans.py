@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+LABEL = "configuration"
+"""The text setting that a label is where nothing else tells configurations apart."""
 Value = float | str
 """Of a setting: a number in the unit of its column, or a text."""
 

@@ -95,7 +95,7 @@ class Belief:
         if not self.read:
             return np.zeros((len(some), 3))
         cross = self.prior.main_covariance(name, self.read, some)
-        return np.einsum("cra,cr->ac", self._whiten @ cross, self._told)
+        return np.asarray(np.einsum("cra,cr->ac", self._whiten @ cross, self._told))
 
 
 def believe(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from itertools import combinations
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.decide.plan.configuration import LABEL, Configuration, values_of
+from balance.decide.plan.configuration import Configuration, values_of
+from balance.model.plans import LABEL
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence

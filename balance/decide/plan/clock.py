@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from balance.decide.plan.change_times import ChangeTimes, time_now, times_of_day
-from balance.decide.plan.configuration import LABEL, Configuration, configuration
+from balance.decide.plan.configuration import Configuration, configuration
 from balance.decide.plan.part_contrasts import (
     Detectable,
     DriftShared,
@@ -17,6 +17,7 @@ from balance.decide.plan.part_contrasts import (
     smallest_detectable_parts,
 )
 from balance.decide.plan.run_order import Changes, cheapest_order, protected_order
+from balance.model.plans import LABEL
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from balance.model.plans import LABEL
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
@@ -13,8 +15,6 @@ if TYPE_CHECKING:
     from balance.model.plans import Value
     from balance.model.records import Run
 
-LABEL = "configuration"
-"""The text setting that a label is where nothing else tells configurations apart."""
 _NO_PART = re.compile(r"\b(again|back|base|baseline|off|removed|repeat|standard)\b", re.IGNORECASE)
 
 

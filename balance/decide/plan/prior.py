@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.plan.configuration import LABEL, values_of
+from balance.decide.plan.configuration import values_of
 from balance.model.errors import DomainError
+from balance.model.plans import LABEL
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:

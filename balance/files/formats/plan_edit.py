@@ -1,0 +1,153 @@
+"""plan.toml changed key by key, run by run: its comments, its order and whatever else stands in it stay."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from balance.files.day.durable import write_atomically
+from balance.files.formats.plan import PLAN_FILE, WHAT, plan_from, span_text
+from balance.files.in_memory import text_at_hand
+from balance.files.toml.cut import cut
+from balance.files.toml.document import Document, read_toml
+from balance.files.toml.literal import key_of, literal_of
+from balance.files.toml.splice import put
+from balance.model.errors import FileFaults, OutsideChange
+from balance.model.plans import LABEL
+from balance.model.records import CHANNELS, Stated
+from balance.units.stated import uncertainty_text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from pathlib import Path
+
+    from balance.model.errors import Fault
+    from balance.model.plans import DayPlan, ExpectedEffect, WantedRun
+    from balance.model.records import Session
+
+Key = tuple[str | int, ...]
+"""Where something stands in the file, as ``("aim", "choose", "drag_worth")`` or ``("wanted", 0, "must")``."""
+_HEAD = """\
+# What this day is to decide, and with which runs. Everything is optional; what is absent is assumed, and said.
+# Each [[wanted]] is a run that is to be made, in no order. [minutes] holds a reading, a setting from value to value, and
+# by the first word of a setting's name what fitting it or taking it off takes.
+"""
+_ORDERS: Mapping[Key, tuple[str, ...]] = {
+    (): ("hours", "minutes", "order", "aim", "wanted", "expected"),
+    ("hours",): ("start", "end", "breaks"),
+    ("order",): ("baseline_every",),
+    ("aim",): ("choose", "know", "enough"),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlanOnDisk:
+    """A plan.toml as it stands: its text, and what it says or every fault of it. ``plan`` is None where there is any."""
+
+    text: str
+    plan: DayPlan | None
+    faults: tuple[Fault, ...]
+
+
+def look_at_plan(session: Session, folder: Path) -> PlanOnDisk:
+    """Read a plan for editing, faults and all; a new one where there is no file."""
+    text = ""
+    try:
+        document, text = _read(folder)
+        plan = plan_from(document, session)
+    except FileFaults as found:
+        return PlanOnDisk(text=text, plan=None, faults=found.faults)
+    faults = tuple(document.in_order)
+    return PlanOnDisk(text=text, plan=None if faults else plan, faults=faults)
+
+
+def edited_plan(text: str, changes: Mapping[Key, Any]) -> str:
+    r"""Change, add or take out keys of a plan; None takes one out.
+
+    Examples
+    --------
+    >>> print(edited_plan('[hours]\nstart = "09:00"  # sharp\nend = "17:00"\n', {("hours", "start"): "08:30"}))
+    [hours]
+    start = "08:30"  # sharp
+    end = "17:00"
+    <BLANKLINE>
+    """
+    mark, plain = text[: text.startswith("\ufeff")], text.removeprefix("\ufeff")
+    for key, value in changes.items():
+        if value is not None:
+            plain = put(plain, key, literal_of(value), _ORDERS.get(key[:-1], ()))
+    for key in sorted((key for key, value in changes.items() if value is None), key=str, reverse=True):
+        if _stands(plain, key):
+            plain = cut(plain, key, kept=not isinstance(key[-1], int))
+    return mark + plain
+
+
+def with_wanted(text: str, number: int, wanted: WantedRun, units: Mapping[str, str]) -> str:
+    """Add a wanted run behind the others."""
+    mark, plain = text[: text.startswith("\ufeff")], text.removeprefix("\ufeff")
+    table = wanted_table(wanted, units)
+    pairs = ", ".join(f"{key_of(key)} = {literal_of(value)}" for key, value in table.items())
+    return mark + put(plain, ("wanted", number), f"{{ {pairs} }}", list(table))
+
+
+def wanted_table(wanted: WantedRun, units: Mapping[str, str]) -> dict[str, Any]:
+    """Write a wanted run as the values of its table."""
+    settings = {
+        name: value if isinstance(value, str) else f"{value:.12g} {units.get(name, '')}".strip()
+        for name, value in wanted.settings.items()
+        if name != LABEL
+    }
+    label = {"configuration": wanted.configuration} if wanted.configuration else {}
+    return {**label, **settings, **({"must": True} if wanted.must else {})}
+
+
+def expected_texts(effect: ExpectedEffect, dynamic_pressure: float) -> dict[str, str]:
+    """Write what is expected of a setting as forces at a dynamic pressure, the facility's."""
+    texts: dict[str, str] = {}
+    for name, mean, std in zip(CHANNELS, effect.mean, effect.std, strict=True):
+        if mean is not None:
+            force = f"{mean * dynamic_pressure:+.6g} N"
+            spread = None if std is None else Stated(value=mean, std=std)
+            texts[name] = force + uncertainty_text(spread, dynamic_pressure, "N", 4)
+    return texts
+
+
+def save_plan(session: Session, folder: Path, text: str, *, seen: str) -> DayPlan:
+    """Write a changed text of a plan, whole or not at all; ``seen`` is the text that the changes were made on."""
+    now = _read(folder)[1]
+    if now != seen:
+        raise OutsideChange(PLAN_FILE, mine=text, theirs=now)
+    document = read_toml(text_at_hand(text.removeprefix("\ufeff"), PLAN_FILE), shown_as=PLAN_FILE, what=WHAT)
+    plan = plan_from(document, session)
+    if document.faults:
+        raise FileFaults(document.in_order)
+    path = folder / PLAN_FILE
+    if text != now or not path.exists():
+        write_atomically(path, text.encode())
+    return plan
+
+
+def learnt_minutes(reading: float, changes: Mapping[str, float]) -> dict[Key, str]:
+    """Write times [s] as changes of a plan, to a tenth of a minute: for somebody who takes over what the day has shown."""
+    times = {"reading": reading, **changes}
+    return {("minutes", name): span_text(max(6.0, 6.0 * round(time / 6.0))) for name, time in times.items()}
+
+
+def _read(folder: Path) -> tuple[Document, str]:
+    """Read a plan, and its text with the byte-order mark that readers leave out."""
+    path = folder / PLAN_FILE
+    if not path.exists():
+        return Document(file=PLAN_FILE, text=_HEAD, tree={}), _HEAD
+    document = read_toml(path, shown_as=PLAN_FILE, what=WHAT)
+    return document, path.read_bytes().decode()
+
+
+def _stands(text: str, key: Sequence[str | int]) -> bool:
+    here: Any = tomllib.loads(text)
+    for part in key:
+        try:
+            here = here[part]
+        except (KeyError, IndexError, TypeError):
+            return False
+    return True
