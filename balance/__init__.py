@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day_scatter import scatter_of_day
     from balance.decide.day.sweeps import sweep
     from balance.decide.parts.parts import assess_parts
+    from balance.decide.plan.expected_gain import expected_gain
     from balance.files.loader import load_session
     from balance.model.glossary import explain
     from balance.tell.export.records_json import sweep_record, table_record
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "assess": "balance.decide.day.assessment",
     "assess_parts": "balance.decide.parts.parts",
+    "expected_gain": "balance.decide.plan.expected_gain",
     "explain": "balance.model.glossary",
     "frame": "balance.tell.frames",
     "load_session": "balance.files.loader",
@@ -45,6 +47,7 @@ _HOMES = {
 __all__ = [
     "assess",
     "assess_parts",
+    "expected_gain",
     "explain",
     "frame",
     "load_session",
