@@ -72,7 +72,7 @@ class WrittenOut(Kernel):
     def diag(self, rows):
         return np.array([self(row[None], row[None])[0, 0] for row in rows])
 
-    def __call__(self, rows, others=None, eval_gradient=False):
+    def __call__(self, rows, others=None, eval_gradient=False):  # noqa: ARG002, FBT002 - the peer's signature
         others = rows if others is None else others
         return np.array([[self.pair(a, b) for b in others] for a in rows])
 
@@ -107,14 +107,19 @@ class WrittenOut(Kernel):
 
 
 @given(
-    st.lists(FITTINGS, min_size=1, max_size=8), st.lists(FITTINGS, min_size=1, max_size=5), st.booleans(), st.booleans()
+    st.lists(FITTINGS, min_size=1, max_size=8),
+    st.lists(FITTINGS, min_size=1, max_size=5),
+    st.booleans(),
+    st.booleans(),
 )
 def test_mean_and_covariance_are_those_of_another_gaussian_process(runs, asked, never_absent, stated):
     start = configuration({"height": 30.0, "seal": "long"} if never_absent else {})
     if never_absent:
         runs, asked = (
             [
-                configuration({**dict(one.settings), "height": 30.0 + 5.0 * k, "seal": "short" if k % 2 else "long"})
+                configuration(
+                    {**dict(one.settings), "height": 30.0 + 5.0 * k, "seal": "short" if k % 2 else "long"}
+                )
                 for k, one in enumerate(some)
             ]
             for some in (runs, asked)
@@ -202,9 +207,13 @@ def test_between_two_stated_values_the_mean_lies_on_the_line():
     prior = prior_of(known, configuration({}), 1.0, expected=EXPECTED)
     some = [configuration({"splitter": at}) for at in (30.0, 40.0, 50.0, 60.0, 70.0)]
     assert prior.mean(some)[:, 0] == pytest.approx([0.2, 0.2, 0.25, 0.3, 0.3])
-    assert prior.mean([configuration({}), configuration({"vents": "open"})])[:, 0] == pytest.approx([0.0, -0.02])
+    assert prior.mean([configuration({}), configuration({"vents": "open"})])[:, 0] == pytest.approx(
+        [0.0, -0.02]
+    )
     (setting,) = (one for one in prior.settings if one.name == "splitter")
-    assert setting.scale == pytest.approx([0.12, 0.2, 0.04])  # the larger stated; the usual one where one was silent
+    assert setting.scale == pytest.approx(
+        [0.12, 0.2, 0.04]
+    )  # the larger stated; the usual one where one was silent
 
 
 def day_of(make_session, rows, **more):
@@ -240,12 +249,18 @@ def test_a_day_is_believed_nearly_as_it_was_read(make_session):
     between = [configuration({"wing": at}) for at in (4.0, 6.0, 8.0)]
     mean, std = stand.belief.mean(between) * PRESSURE, stand.belief.std(between) * PRESSURE
     assert mean[0] == pytest.approx([-150.0, 100.0, 1190.0], abs=5.0)
-    assert mean[1] == pytest.approx([-165.0, 200.0, 1205.0], abs=8.0)  # half way: a random walk expects the line
+    assert mean[1] == pytest.approx(
+        [-165.0, 200.0, 1205.0], abs=8.0
+    )  # half way: a random walk expects the line
     assert np.all(std[1] > 3.0 * std[0])
 
 
 def test_labels_alone_are_one_setting(make_session):
-    rows = [("base", {}, (1.0, 2.0, 900.0)), ("wing", {}, (3.0, 2.0, 900.0)), ("base again", {}, (1.0, 2.0, 900.0))]
+    rows = [
+        ("base", {}, (1.0, 2.0, 900.0)),
+        ("wing", {}, (3.0, 2.0, 900.0)),
+        ("base again", {}, (1.0, 2.0, 900.0)),
+    ]
     stand = belief_of_day(day_of(make_session, rows), DayPlan())
     assert [dict(one.settings) for one in stand.fitted] == [{}, {"configuration": "wing"}, {}]
 
@@ -259,7 +274,9 @@ def test_a_run_of_another_block_is_shifted_and_never_moves_the_effects(make_sess
     stand = belief_of_day(day_of(make_session, [*morning, *afternoon]), DayPlan())
     base, wing = stand.belief.mean([configuration({}), configuration({"wing": 4.0})]) * PRESSURE
     assert base == pytest.approx([-60.0, -260.0, 1160.0], abs=4.0)  # as it reads now
-    assert wing - base == pytest.approx([-70.0, 380.0, 40.0], abs=8.0)  # as it was measured within the morning
+    assert wing - base == pytest.approx(
+        [-70.0, 380.0, 40.0], abs=8.0
+    )  # as it was measured within the morning
 
 
 def test_before_the_first_run_sizes_come_from_the_frontal_area(make_session, make_vehicle):

@@ -21,7 +21,8 @@ PARTS = ("c", "b", "a")
 
 def configurations(corners):
     return [
-        configuration({name: "on" for name, on in zip(PARTS, corner, strict=True) if on}) for corner in corners
+        configuration({name: "on" for name, on in zip(PARTS, corner, strict=True) if on})
+        for corner in corners
     ]
 
 

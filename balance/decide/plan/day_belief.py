@@ -16,7 +16,7 @@ from balance.reduce.readings import read_only
 from balance.reduce.repeatability import stated_by_facility
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
@@ -50,7 +50,7 @@ class DayBelief:
     start : Configuration
         The baseline: what the first run had, nothing fitted before that.
     fitted : tuple of Configuration
-        What was fitted in each used run that counts as made, in running order; ``labels`` are those of the runs.
+        What was fitted in each used run, in running order; ``labels`` are those of the runs.
     block : tuple of Configuration
         The same in the block of the last run.
     tried : tuple of Configuration
@@ -74,9 +74,7 @@ class DayBelief:
         return self.fitted[-1] if self.fitted else self.start
 
 
-def belief_of_day(
-    day: Day, plan: DayPlan, *, others: Sequence[Configuration] = (), without: Collection[int] = ()
-) -> DayBelief:
+def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = ()) -> DayBelief:
     """Work out what a day leaves to believe.
 
     Parameters
@@ -87,8 +85,6 @@ def belief_of_day(
         Its plan, with what was believed before. [1]
     others : sequence of Configuration, optional
         Configurations that are thought of, which say what values settings may have. [1]
-    without : collection of int, optional
-        Rows of readings that are to count as not yet run. [1]
 
     Returns
     -------
@@ -106,8 +102,7 @@ def belief_of_day(
     `balance.reduce.fits` for fits and readings; drift and shift of blocks are assumed, no source.
     """
     fitted = configurations_of_day(day)
-    made = [row for row in range(len(fitted)) if row not in without]
-    rows = [row for row in made if day.fits.counts[day.fits.fit_of[row]]]
+    rows = [row for row in range(len(fitted)) if day.fits.counts[day.fits.fit_of[row]]]
     start = fitted[0]
     known = day.repeatability
     noise = _noise(
@@ -117,10 +112,10 @@ def belief_of_day(
         known.degrees_of_freedom,
     )
     of_start = [row for row in rows if fitted[row] == start] or rows
-    drag = float(np.median(day.readings.drag_area[of_start])) if rows else first_drag_area(day.session)
-    tried = distinct([fitted[row] for row in made])
+    drag = float(np.median(day.readings.drag_area[of_start]))
+    tried = distinct(fitted)
     wanted = [configuration(one.settings) for one in plan.wanted]
-    prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.expected, run=bool(rows))
+    prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.expected)
     read = [fitted[row] for row in rows]
     areas = day.readings.areas[rows]
     covariance = noise_covariance(day, rows, noise, drag)
@@ -130,9 +125,9 @@ def belief_of_day(
         session=day.session,
         belief=believe(scaled(prior, first, tried), read, areas, covariance, noise),
         start=start,
-        fitted=tuple(fitted[row] for row in made),
-        labels=tuple(day.readings.labels[row] for row in made),
-        block=tuple(fitted[row] for row in made if blocks[row] == blocks[made[-1]]),
+        fitted=fitted,
+        labels=day.readings.labels,
+        block=tuple(one for one, block in zip(fitted, blocks, strict=True) if block == blocks[-1]),
         tried=tried,
         stated_degrees=known.stated.degrees_of_freedom if known.stated else 0.0,
     )

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 import numpy as np
 
+from balance.decide.day.day import reduce_day
 from balance.decide.plan.configuration import configurations_of_day
 from balance.decide.plan.day_belief import DayBelief, belief_of_day
 from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
+from balance.model.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
 
 if TYPE_CHECKING:
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.model.plans import DayPlan
+    from balance.model.records import Session
 
 Inside = Literal["95", "99.7", "outside"]
 NEARER = 3.0
@@ -28,6 +31,8 @@ USUAL_DRAG = 0.4
 TOTAL_APART = 0.02
 """Share of the larger axle that a total may differ from both axles together where no scatter is known. [1]"""
 _SCALE = (1.08, 4.0)
+_FEW = 100
+"""Draws of a day of which none is asked."""
 
 
 class Cause(NamedTuple):
@@ -74,35 +79,45 @@ class JudgedReading:
     likely: tuple[Cause, ...]
 
 
-def judge_run(day: Day, plan: DayPlan, label: str) -> JudgedReading:
+def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     """Hold a run's reading against what the runs before it expect.
 
     Parameters
     ----------
-    day : Day
-        The reduced session. [1]
+    session : Session
+        The day. [1]
     plan : DayPlan
         Its plan, with what was believed before. [1]
     label : str
-        The run. [1]
+        A run that counts. [1]
 
     Returns
     -------
     JudgedReading
         Inside or outside, and likely causes. [1]
 
+    Raises
+    ------
+    UnknownName
+        If no run of that label counts.
+
     Notes
     -----
-    Later runs count as not yet made, but for what they tell of the scatter. A cause is named where it alone would bring
-    the reading inside its 95 % range. The first fit of a setting is judged by its total, its drag and the sign alone.
+    The run and those after it count as not yet made, in the scatter as well: a wrong reading must not excuse itself. A
+    cause is named where it alone would bring the reading inside its 95 % range. The first fit of a setting is judged by
+    its total, its drag and the sign alone.
 
     References
     ----------
     Common practice, no source; `balance.decide.plan.expected_reading` for the ranges.
     """
-    row = day.readings.index(label)
-    count = len(day.readings.runs)
-    areas = day.readings.areas[row]
+    used = [run.label for run in session.used]
+    if label not in used:
+        raise UnknownName("run", label, used)
+    place = [run.label for run in session.runs].index(label)
+    until = reduce_day(replace(session, runs=session.runs[: place + 1]), draws=_FEW)
+    row = until.readings.index(label)
+    areas = until.readings.areas[row]
     read = np.append(areas, areas[0] + areas[1])
     if row == 0:
         return JudgedReading(
@@ -112,20 +127,21 @@ def judge_run(day: Day, plan: DayPlan, label: str) -> JudgedReading:
             by_channel=("95",) * 4,
             inside="95",
             unseen=(),
-            likely=tuple(_total_apart(day, row)),
+            likely=tuple(_total_apart(until, row, until)),
         )
-    own = configurations_of_day(day)[row]
-    stand = belief_of_day(day, plan, others=[own], without=range(row, count))
-    facility = day.session.facility
-    over = float(dynamic_pressure(facility.speed, facility.air_density) / day.readings.force_pressure[row])
+    before = reduce_day(replace(session, runs=session.runs[:place]), draws=_FEW)
+    own = configurations_of_day(until)[row]
+    stand = belief_of_day(before, plan, others=[own])
+    facility = session.facility
+    over = float(dynamic_pressure(facility.speed, facility.air_density) / until.readings.force_pressure[row])
     (expected,) = expected_readings(stand, [own], over=over)
-    likely = [*_total_apart(day, row)]
+    likely = _total_apart(until, row, before)
     by_channel = tuple(_inside(expected, read))
     inside = max(by_channel[:3], key=("95", "99.7", "outside").index)
     if expected.first_of:
         likely += _first_fit(stand, read)
     elif inside != "95":
-        likely += _causes(day, row, read, expected)
+        likely += _causes(until, row, read, expected)
     return JudgedReading(
         run=label,
         read=read,
@@ -197,13 +213,13 @@ def _first_fit(stand: DayBelief, read: NDArray[np.float64]) -> list[Cause]:
     return found
 
 
-def _total_apart(day: Day, row: int) -> list[Cause]:
-    """Hold a total that was read as well against both axles together."""
+def _total_apart(day: Day, row: int, before: Day) -> list[Cause]:
+    """Hold a total that was read as well against both axles together, by the scatter of the runs before."""
     run = day.readings.runs[row]
     if run.total is None:
         return []
     front, rear = run.reading.front, run.reading.rear
-    scatter = day.repeatability.deviation[:2]
+    scatter = before.repeatability.deviation[:2]
     allowed = TOTAL_APART * max(abs(front), abs(rear))
     if np.all(np.isfinite(scatter)) and day.session.columns["front"].form == "force":
         allowed = max(allowed, 4.0 * float(np.hypot(*scatter)))

@@ -266,7 +266,7 @@ def worth_by_points(
     enough : float
         By how much another has to be better to count as another choice, in the unit of merit. [1]
     points : numpy.ndarray, optional
-        (points, 3) standard normals; 128 fixed ones if absent. [1]
+        (points, 3) standard normals; 256 fixed ones if absent. [1]
 
     Returns
     -------
