@@ -15,6 +15,8 @@ RATIOS = {
     "bench_draws": r"product / plain numpy +\d",
     "bench_import": r"\d times pandas",
     "bench_parts": r"\d times faster",
+    "bench_plan": r"list / scikit-learn \d",
+    "bench_plan_pays": r"difference [+-]\d+ ± \d+ N, ratio -?\d",
     "bench_screens": r"interface +\d+ ms, bare application [a-zA-Z ]+\d+ ms, ratio +\d",
     "bench_start": r"axletrim --help +\d+ ms +\d",
     "bench_what_if_screen": r"ratio \d",

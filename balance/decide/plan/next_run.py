@@ -37,7 +37,7 @@ if TYPE_CHECKING:
 VALUED = 20
 """Candidates of which the worth is worked out at points; of the others the bound stands."""
 ALTERNATIVES = 40
-"""Untested configurations of the most merit that may be chosen."""
+"""Untested configurations of the most merit, beside the neighbours, that could be the best."""
 PLANS = ((1, 1), (1, 2), (1, 4), (1, 8), (2, 1), (4, 1))
 """Fits, and readings of each fit, that a candidate is valued for."""
 ENOUGH_SHARE = 0.02
@@ -246,17 +246,15 @@ def next_runs(
         known = known_parts(belief, parts, aim, merit.dynamic_pressure)
         valued, enough = _value_to_know(stand, found, parts, known, merit.dynamic_pressure)
         share = merit_now = merit_start = None
-        choice = best
     else:
-        every = weigh(belief, merit, distinct([*tried, *(one.configuration for one in found)]))
+        whole = distinct([*tried, *(one.configuration for one in found)])
+        every = weigh(belief, merit, whole, run=set(tried))
         start_at = every.configurations.index(stand.start)
         merit_now, merit_start = float(run.merit[run.best]), float(every.merit[start_at])
         enough = plan.enough if plan.enough is not None else _enough(merit, stand, merit_now - merit_start)
-        chosen = _alternatives(every, tried, found)
-        shown = weigh(belief, merit, chosen)
+        shown = weigh(belief, merit, _could_be_run(every, tried, found))
         share = float(share_best(belief, merit, shown)[shown.configurations.index(best)])
-        valued = _value_to_choose(stand, merit, shown, found, spent, allowed, enough)
-        choice = shown.configurations[shown.best]
+        valued = _value_to_choose(stand, merit, every, found, spent, allowed, enough)
     runs = _ranked(stand, found, labels, present, times, spent, allowed, valued)
     stop = not any(np.any(valued.worth[k][allowed[k]] > enough) for k in range(len(found)))
     return NextRuns(
@@ -268,7 +266,7 @@ def next_runs(
         enough=enough,
         time_left=left,
         stop=stop,
-        verify=(choice, stand.start) if stop and choice != stand.start else (),
+        verify=(best, stand.start) if stop and best != stand.start else (),
         runs=runs,
         times=times,
         belief=stand,
@@ -331,10 +329,10 @@ def _enough(merit: Merit, stand: DayBelief, gained: float) -> float:
     return max(ENOUGH_SHARE * max(gained, 0.0), ENOUGH_OF_NOISE * float(least))
 
 
-def _alternatives(
+def _could_be_run(
     every: Alternatives, tried: Sequence[Configuration], found: Sequence[Candidate]
 ) -> tuple[Configuration, ...]:
-    """Pick what might be chosen: all that was run, the neighbours and the wanted, and the best of the rest."""
+    """Pick what could be the best: all that was run, the neighbours and the wanted, and the best of the rest."""
     near = {one.configuration for one in found if one.kind != "union"}
     rest = [k for k, one in enumerate(every.configurations) if one not in near and one not in tried]
     order = sorted(rest, key=lambda k: (-round(float(every.merit[k]), 9), every.configurations[k].key))
@@ -344,7 +342,7 @@ def _alternatives(
 def _value_to_choose(
     stand: DayBelief,
     merit: Merit,
-    shown: Alternatives,
+    every: Alternatives,
     found: Sequence[Candidate],
     spent: NDArray[np.float64],
     allowed: NDArray[np.bool_],
@@ -353,9 +351,12 @@ def _value_to_choose(
     """Bound every candidate, and work out those at points whose bound is best for its time."""
     belief = stand.belief
     runs = [one.configuration for one in found]
-    covariance, own = moved_by_reading(belief, shown, runs)
+    place = {one: k for k, one in enumerate(every.configurations)}
+    tried = np.array(sorted(place[one] for one in {*stand.tried, stand.start}))
+    of_runs = np.array([place[one] for one in runs])
+    covariance, own = moved_by_reading(belief, every, runs)
     noises = [belief.noise.of_mean(*plan) for plan in PLANS]
-    bounds = np.column_stack([log_bounds(shown, covariance, own, noise) for noise in noises])
+    bounds = np.column_stack([log_bounds(every, tried, of_runs, covariance, own, noise) for noise in noises])
     rate = np.where(allowed, bounds - np.log(spent), -np.inf).max(axis=1)
     order = sorted(range(len(runs)), key=lambda k: (-round(float(rate[k]), 9), runs[k].key))
     worth = np.exp(bounds)
@@ -363,16 +364,18 @@ def _value_to_choose(
     by_points = np.zeros(len(runs), bool)
     for k in order[:VALUED]:
         by_points[k] = True
+        rows = np.union1d(tried, of_runs[k])
+        some = every.among(rows)
+        moved = covariance[:, k, rows]
         for p, noise in enumerate(noises):
             if allowed[k, p]:
-                one = worth_by_points(shown, merit, covariance[:, k], own[:, k], noise, enough=enough)
+                one = worth_by_points(some, merit, moved, own[:, k], noise, enough=enough)
                 worth[k, p] = max(worth[k, p], one.worth)
                 changes[k, p] = one.changes_choice
                 if one.would_become is not None:
-                    would[k, p] = shown.configurations[one.would_become]
+                    would[k, p] = some.configurations[one.would_become]
         p = int(np.argmax(np.where(allowed[k], worth[k] / spent[k], -1.0)))
-        mean = belief.mean([runs[k]])[0]
-        taken = _what_it_takes(shown, merit, covariance[:, k], own[:, k], noises[p], mean)
+        taken = _what_it_takes(some, merit, moved, own[:, k], noises[p], every.mean[of_runs[k]])
         if taken is not None:
             takes[k, p] = taken
     return _Valued(worth, by_points, changes, would, takes)

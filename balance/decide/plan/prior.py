@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
+from zlib import crc32
 
 import numpy as np
 
@@ -112,7 +113,8 @@ class Prior:
     ) -> NDArray[np.float64]:
         """Return the covariance of the term of one setting, (3, some, others) [m⁴]."""
         setting = next(one for one in self.settings if one.name == name)
-        return np.square(setting.scale)[:, None, None] * unit_covariance(setting, some, others)
+        unit = unit_covariance(setting, *(coded_values(setting, _mappings(many)) for many in (some, others)))
+        return np.square(setting.scale)[:, None, None] * unit
 
     def covariance(
         self, some: Sequence[Configuration], others: Sequence[Configuration]
@@ -120,7 +122,11 @@ class Prior:
         """Return the covariance of the loads of configurations, (3, some, others) [m⁴]."""
         found = np.empty((3, len(some), len(others)))
         found[:] = np.square(self.level_std)[:, None, None]
-        units = [unit_covariance(setting, some, others) for setting in self.settings]
+        left, right = _mappings(some), _mappings(others)
+        units = [
+            unit_covariance(setting, coded_values(setting, left), coded_values(setting, right))
+            for setting in self.settings
+        ]
         for setting, unit in zip(self.settings, units, strict=True):
             found += np.square(setting.scale)[:, None, None] * unit
         for (one, first), (other, second) in combinations(zip(self.settings, units, strict=True), 2):
@@ -130,7 +136,8 @@ class Prior:
 
     def variance(self, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return the variance of the loads of configurations, (3, some) [m⁴]."""
-        units = [unit_variance(setting, some) for setting in self.settings]
+        mappings = _mappings(some)
+        units = [unit_variance(setting, coded_values(setting, mappings)) for setting in self.settings]
         found = np.empty((3, len(some)))
         found[:] = np.square(self.level_std)[:, None]
         for setting, unit in zip(self.settings, units, strict=True):
@@ -141,20 +148,61 @@ class Prior:
         return found
 
 
-def unit_variance(setting: SettingPrior, some: Sequence[Configuration]) -> NDArray[np.float64]:
+class CodedValues(NamedTuple):
+    """Values of a setting in several configurations, (configurations,): numbers, and codes of texts.
+
+    Not a number, and -1, where a value is of the other kind, not fitted, or a text that is the reference.
+    """
+
+    numbers: NDArray[np.float64]
+    texts: NDArray[np.int_]
+
+
+def coded_values(setting: SettingPrior, some: Sequence[Mapping[str, Value]]) -> CodedValues:
+    """Code the values of a setting.
+
+    Parameters
+    ----------
+    setting : SettingPrior
+        The setting. [1]
+    some : sequence of mapping of str to float or str
+        Settings of configurations. [1]
+
+    Returns
+    -------
+    CodedValues
+        Numbers in the unit of the setting, and codes of texts. [1]
+
+    Notes
+    -----
+    A text's code is a sum over its bytes, the same in every call.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    values = [one.get(setting.name) for one in some]
+    numbers = np.array([np.nan if one is None or isinstance(one, str) else one for one in values], float)
+    texts = [
+        crc32(one.encode()) if isinstance(one, str) and one != setting.reference else -1 for one in values
+    ]
+    return CodedValues(numbers.reshape(len(some)), np.array(texts, dtype=np.int64).reshape(len(some)))
+
+
+def unit_variance(setting: SettingPrior, values: CodedValues) -> NDArray[np.float64]:
     """Give the variance of a setting's term, for a standard deviation of one.
 
     Parameters
     ----------
     setting : SettingPrior
         The setting. [1]
-    some : sequence of Configuration
-        Configurations. [1]
+    values : CodedValues
+        Its values. [1]
 
     Returns
     -------
     numpy.ndarray
-        (some,), 0 wherever the setting is at its reference. [1]
+        (configurations,), 0 wherever the setting is at its reference. [1]
 
     Notes
     -----
@@ -164,27 +212,23 @@ def unit_variance(setting: SettingPrior, some: Sequence[Configuration]) -> NDArr
     ----------
     As of `unit_covariance`.
     """
-    values = [one.value(setting.name) for one in some]
-    numbers, texts = _apart(setting, values)
     if isinstance(setting.reference, float):
-        away = np.abs(numbers - setting.reference)
+        away = np.abs(values.numbers - setting.reference)
         found = away / setting.span if setting.span else 0.0 * away
     else:
-        found = 1.0 + 0.0 * numbers
-    return np.asarray(np.where(texts >= 0, 1.0, np.nan_to_num(found)))
+        found = 1.0 + 0.0 * values.numbers
+    return np.asarray(np.where(values.texts >= 0, 1.0, np.nan_to_num(found)))
 
 
-def unit_covariance(
-    setting: SettingPrior, some: Sequence[Configuration], others: Sequence[Configuration]
-) -> NDArray[np.float64]:
+def unit_covariance(setting: SettingPrior, some: CodedValues, others: CodedValues) -> NDArray[np.float64]:
     """Give the covariance of a setting's term, for a standard deviation of one.
 
     Parameters
     ----------
     setting : SettingPrior
         The setting. [1]
-    some, others : sequence of Configuration
-        Configurations. [1]
+    some, others : CodedValues
+        Its values in configurations. [1]
 
     Returns
     -------
@@ -202,37 +246,19 @@ def unit_covariance(
     Systems 24 (2011); C. E. Rasmussen, C. K. I. Williams, Gaussian Processes for Machine Learning (2006), appendix B
     (Wiener process), from memory.
     """
-    first = [one.value(setting.name) for one in some]
-    second = [one.value(setting.name) for one in others]
-    a, texts_a = _apart(setting, first)
-    b, texts_b = _apart(setting, second)
-    with np.errstate(invalid="ignore"):
-        far = np.abs(a[:, None] - b)
-        if isinstance(setting.reference, float):
-            away_a, away_b = np.abs(a - setting.reference), np.abs(b - setting.reference)
-            found = (away_a[:, None] + away_b - far) / (2.0 * setting.span) if setting.span else 0.0 * far
-        else:
-            found = 1.0 - (far / (2.0 * setting.span) if setting.span else 0.0 * far)
-    alike = (texts_a[:, None] == texts_b) & (texts_a[:, None] >= 0)
+    far = np.abs(some.numbers[:, None] - others.numbers)
+    if isinstance(setting.reference, float):
+        away, other_away = (np.abs(one.numbers - setting.reference) for one in (some, others))
+        walked = away[:, None] + other_away - far
+        found = walked / (2.0 * setting.span) if setting.span else 0.0 * far
+    else:
+        found = 1.0 - (far / (2.0 * setting.span) if setting.span else 0.0 * far)
+    alike = (some.texts[:, None] == others.texts) & (some.texts[:, None] >= 0)
     return np.asarray(np.where(alike, 1.0, np.nan_to_num(found)))
 
 
-def _apart(
-    setting: SettingPrior, values: Sequence[Value | None]
-) -> tuple[NDArray[np.float64], NDArray[np.int_]]:
-    """Take numbers and texts apart: not a number, and -1, where a value is the other or the reference."""
-    numbers = np.array(
-        [np.nan if one is None or isinstance(one, str) else one for one in values], float
-    ).reshape(len(values))
-    codes = [_code(one) if isinstance(one, str) and one != setting.reference else -1 for one in values]
-    return numbers, np.array(codes, dtype=np.int64).reshape(len(values))
-
-
-def _code(text: str) -> int:
-    """Code a text, the same in every call: what it says in bytes, wrapped into an integer."""
-    import zlib  # noqa: PLC0415 - a day without texts does not need it
-
-    return zlib.crc32(text.encode())
+def _mappings(some: Sequence[Configuration]) -> list[dict[str, Value]]:
+    return [dict(one.settings) for one in some]
 
 
 def prior_of(

@@ -1,4 +1,8 @@
-"""What a reading is worth: how much better the choice after it is expected to be than the choice now."""
+"""What a reading is worth: how much better the choice after it is expected to be than the choice now.
+
+What can be chosen is what was run: now, and after a run that run as well. So a run that is expected to be better than all
+before has that as its worth too, and nothing is ever recommended that was not run.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +12,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.plan.expected_gain import log_unit_loss
+from balance.decide.plan.merit import Linearised
 from balance.decide.plan.sobol import normal_points
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
     from balance.decide.plan.belief import Belief
     from balance.decide.plan.configuration import Configuration
-    from balance.decide.plan.merit import Linearised, Merit
+    from balance.decide.plan.merit import Merit
 
 _NEGLIGIBLE = 5.0
 """Standard deviations beyond which an alternative is not looked at: it would gain less than 1e-7 of one of them."""
@@ -43,7 +48,7 @@ class Alternatives:
     slopes : numpy.ndarray
         (alternatives, 3) of merit by the means. [N/m²] or [s/m²]
     best : int
-        The one of the most merit; of equals the first.
+        The one that is chosen now: of those that were run the one of the most merit, of equals the first.
     """
 
     configurations: tuple[Configuration, ...]
@@ -53,6 +58,18 @@ class Alternatives:
     merit: NDArray[np.float64]
     slopes: NDArray[np.float64]
     best: int
+
+    def among(self, rows: NDArray[np.int_]) -> Alternatives:
+        """Return some of them, sorted, the best among them."""
+        return Alternatives(
+            configurations=tuple(self.configurations[row] for row in rows.tolist()),
+            mean=self.mean[rows],
+            variance=self.variance[rows],
+            about=Linearised(self.about.surplus[rows], self.about.slope[rows]),
+            merit=self.merit[rows],
+            slopes=self.slopes[rows],
+            best=int(np.searchsorted(rows, self.best)),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -74,7 +91,13 @@ class PointWorth:
     would_become: int | None
 
 
-def weigh(belief: Belief, merit: Merit, some: Sequence[Configuration]) -> Alternatives:
+def weigh(
+    belief: Belief,
+    merit: Merit,
+    some: Sequence[Configuration],
+    *,
+    run: Collection[Configuration] | None = None,
+) -> Alternatives:
     """Work out the merit of configurations that might be chosen.
 
     Parameters
@@ -85,6 +108,8 @@ def weigh(belief: Belief, merit: Merit, some: Sequence[Configuration]) -> Altern
         What loads are worth. [1]
     some : sequence of Configuration
         Configurations, sorted, each once. [1]
+    run : collection of Configuration, optional
+        Those that were run, among which the best is sought; all if absent. [1]
 
     Returns
     -------
@@ -105,6 +130,7 @@ def weigh(belief: Belief, merit: Merit, some: Sequence[Configuration]) -> Altern
     about = merit.linearised(mean)
     std = np.sqrt(np.sum(np.square(about.slope) * variance, axis=1))
     expected = merit.expected(mean, about.surplus, std)
+    choosable = np.array([run is None or one in run for one in some])
     return Alternatives(
         configurations=tuple(some),
         mean=mean,
@@ -112,7 +138,7 @@ def weigh(belief: Belief, merit: Merit, some: Sequence[Configuration]) -> Altern
         about=about,
         merit=expected,
         slopes=merit.slopes(about, std),
-        best=int(np.argmax(np.round(expected, 9))),
+        best=int(np.argmax(np.where(choosable, np.round(expected, 9), -np.inf))),
     )
 
 
@@ -148,6 +174,8 @@ def moved_by_reading(
 
 def log_bounds(
     alternatives: Alternatives,
+    run: NDArray[np.int_],
+    of_runs: NDArray[np.int_],
     covariance: NDArray[np.float64],
     own: NDArray[np.float64],
     noise: NDArray[np.float64],
@@ -157,7 +185,11 @@ def log_bounds(
     Parameters
     ----------
     alternatives : Alternatives
-        What might be chosen. [1]
+        What was run, and what might be. [1]
+    run : numpy.ndarray
+        (run,) the alternatives that were run. [1]
+    of_runs : numpy.ndarray
+        (runs,) the alternative that each run is. [1]
     covariance, own : numpy.ndarray
         (3, runs, alternatives) and (3, runs) of `moved_by_reading`. [m^4]
     noise : numpy.ndarray
@@ -170,23 +202,53 @@ def log_bounds(
 
     Notes
     -----
-    ``max_c s f(-|d|/s)``: d the merit of c less that of the best, s the standard deviation by which the reading moves d,
-    f the unit normal loss. Merit is taken as linear in the means.
+    ``max_c s f(d/s)`` over what was run and the run itself: d the merit of c less that of the best, s the standard
+    deviation by which the reading moves d, f the unit normal loss. Merit is taken as linear in the means.
 
     References
     ----------
     P. Frazier, W. Powell, S. Dayanik, INFORMS Journal on Computing 21 (2009), for two alternatives.
     """
+    best, rows = alternatives.best, np.arange(len(of_runs))
     scale = np.sqrt(own + noise[:, None])
     moves = covariance / scale[..., None] * alternatives.slopes.T[:, None, :]
-    apart = moves - moves[:, :, alternatives.best, None]
+    apart = moves - moves[:, :, best, None]
     std = np.sqrt(np.sum(np.square(apart), axis=0))
-    gap = np.abs(alternatives.merit - alternatives.merit[alternatives.best])
-    smallest = 1e-12 * max(float(np.abs(alternatives.merit).max(initial=0.0)), 1e-12)
-    std = np.where(std > smallest, std, 0.0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        found = np.log(std) + log_unit_loss(-np.minimum(gap / np.maximum(std, 1e-300), 1e150))
-    return np.asarray(np.where(std > 0.0, found, -np.inf).max(axis=1))
+    lead = np.broadcast_to(alternatives.merit - alternatives.merit[best], std.shape)
+    tested = log_pair_worth(lead[:, run], std[:, run]).max(axis=1)
+    itself = log_pair_worth(lead[rows, of_runs], std[rows, of_runs])
+    return np.asarray(np.maximum(tested, itself))
+
+
+def log_pair_worth(lead: NDArray[np.float64], std: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Find the worth of a reading to the choice between two.
+
+    Parameters
+    ----------
+    lead : numpy.ndarray
+        Merit of the other less that of the one chosen now, in any one unit. [1]
+    std : numpy.ndarray
+        Standard deviation by which the reading moves it, in the same unit. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Logarithm of the worth; minus infinity where nothing can change. [1]
+
+    Notes
+    -----
+    ``ln E max(lead + std Z, 0)``; without spread the lead itself, where it is above 0.
+
+    References
+    ----------
+    As of `balance.decide.plan.expected_gain.log_unit_loss`.
+    """
+    smallest = 1e-12 * max(float(np.abs(lead).max(initial=0.0)), 1e-12)
+    spread = np.maximum(std, smallest)
+    with np.errstate(divide="ignore", over="ignore"):
+        certain = np.log(np.maximum(lead, 0.0))
+        moved = np.log(spread) + log_unit_loss(np.clip(lead / spread, -1e150, 1e150))
+    return np.where(std > smallest, moved, certain)
 
 
 def merits_after(
