@@ -23,7 +23,14 @@ from balance.decide.plan.merit import mean_beyond, merit_of_day
 from balance.decide.plan.next_run import next_runs, time_left
 from balance.decide.plan.prior import prior_of
 from balance.decide.plan.sobol import normal_points, sobol_points
-from balance.decide.plan.worth import log_bounds, moved_by_reading, share_best, weigh, worth_by_points
+from balance.decide.plan.worth import (
+    log_bounds,
+    log_pair_worth,
+    moved_by_reading,
+    share_best,
+    weigh,
+    worth_by_points,
+)
 from balance.model.errors import InputError
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
 from balance.model.records import Setting
@@ -66,6 +73,12 @@ def belief_from(count, seed):
         drag_area=0.9,
     )
     return believe(prior_of(EVERY, configuration({}), 0.9), runs, areas, covariance, NOISE)
+
+
+def bounds_of(alternatives, covariance, own, noise):
+    """The bounds where all alternatives were run."""
+    run = np.arange(len(alternatives.configurations))
+    return log_bounds(alternatives, run, run[np.arange(own.shape[1]) % run.size], covariance, own, noise)
 
 
 def simulated(belief, merit, alternatives, run, noise, count):
@@ -127,7 +140,7 @@ def test_without_a_band_worth_is_the_exact_one_of_a_line(merit):
             exact = expected_gain(alternatives.merit, moved)
             points = worth_by_points(alternatives, free, covariance[:, k], own[:, k], noise, enough=1.0).worth
             assert points == pytest.approx(exact, rel=0.04, abs=0.3)
-            logs = log_bounds(alternatives, covariance, own, noise)[k]
+            logs = bounds_of(alternatives, covariance, own, noise)[k]
             assert logs <= expected_gain(alternatives.merit, moved, log=True) + 1e-9
 
 
@@ -140,7 +153,7 @@ def test_the_bound_of_two_independent_alternatives_is_exact(merit):
     noise = NOISE.of_mean(1, 1)
     for k in range(2):
         moved = 1500.0 * covariance[1, k] / np.sqrt(own[1, k] + noise[1])
-        assert log_bounds(alternatives, covariance, own, noise)[k] == pytest.approx(
+        assert bounds_of(alternatives, covariance, own, noise)[k] == pytest.approx(
             expected_gain(alternatives.merit, moved, log=True), abs=1e-9
         )
 
@@ -166,7 +179,7 @@ def test_nothing_is_worth_anything_where_nothing_can_change(merit):
     one = weigh(belief, merit, EVERY[:1])
     covariance, own = moved_by_reading(belief, one, EVERY)
     noise = NOISE.of_mean(1, 1)
-    assert np.all(log_bounds(one, covariance, own, noise) == -np.inf)
+    assert np.all(bounds_of(one, covariance, own, noise) == -np.inf)
     for k in range(len(EVERY)):
         found = worth_by_points(one, merit, covariance[:, k], own[:, k], noise, enough=1.0)
         assert (found.worth, found.changes_choice, found.would_become) == (0.0, 0.0, None)
@@ -183,7 +196,7 @@ def test_a_constant_added_to_all_changes_no_worth(constant, seed):
     other = replace(one, merit=one.merit + constant)
     covariance, own = moved_by_reading(belief, one, EVERY)
     noise = NOISE.of_mean(1, 1)
-    bounds = [log_bounds(some, covariance, own, noise) for some in (one, other)]
+    bounds = [bounds_of(some, covariance, own, noise) for some in (one, other)]
     np.testing.assert_allclose(*bounds, rtol=1e-6, atol=1e-5)
     for k in (0, 4):
         points = [
@@ -197,6 +210,26 @@ def _merit_of_any_car():
     from tests.properties.conftest import build_session
 
     return merit_of_day(build_session([(1.0, 2.0, 900.0)]))
+
+
+def test_a_run_that_is_believed_better_than_all_before_is_worth_that_much(merit):
+    belief = belief_from(4, 1)
+    every = weigh(belief, merit, EVERY)
+    last = int(np.argsort(every.merit)[-2])
+    run = [one for k, one in enumerate(EVERY) if every.merit[k] <= every.merit[last]]
+    stands = weigh(belief, merit, EVERY, run=set(run))
+    assert stands.best == last
+    lead = float(every.merit.max() - every.merit[last])
+    new = int(np.argmax(every.merit))
+    covariance, own = moved_by_reading(belief, stands, EVERY)
+    noise = NOISE.of_mean(1, 1)
+    found = worth_by_points(stands, merit, covariance[:, new], own[:, new], noise, enough=0.0)
+    assert found.worth >= lead - 1e-9
+    rows = np.array([k for k, one in enumerate(EVERY) if one in run])
+    bounds = log_bounds(stands, rows, np.arange(len(EVERY)), covariance, own, noise)
+    assert bounds[new] >= np.log(lead) - 1e-9
+    sure = log_pair_worth(np.array([3.0, -3.0]), np.zeros(2))
+    assert sure.tolist() == [pytest.approx(np.log(3.0)), -np.inf]
 
 
 def test_points_are_those_of_another_sobol_and_standard_normal():
