@@ -16,8 +16,9 @@ from balance.decide.plan.day_belief import belief_of_day
 from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import next_runs
 from balance.decide.plan.worth import weigh
-from balance.model.plans import DayPlan, Hours, WantedRun
+from balance.model.plans import DayPlan, ExpectedEffect, Hours, WantedRun
 from balance.model.records import (
+    HALF_95,
     Column,
     Facility,
     LoadExponent,
@@ -53,6 +54,27 @@ WANTED = tuple(
     else WantedRun(configuration=f"gurney {value}", settings={name: value, "wing_angle": 8.0})
     for name, values in FAMILIES.items()
     for value in values
+)
+STATED_N = {
+    ("wing_angle", 2.0): ((-60.0, 250.0, 35.0), (100.0, 300.0, 40.0)),
+    ("wing_angle", 14.0): ((-100.0, 500.0, 90.0), (150.0, 500.0, 80.0)),
+    ("splitter_length", 40.0): ((180.0, -10.0, 12.0), (150.0, 60.0, 20.0)),
+    ("splitter_length", 80.0): ((300.0, -20.0, 20.0), (250.0, 80.0, 30.0)),
+    ("spoiler_height", 25.0): ((-15.0, 90.0, 15.0), (40.0, 100.0, 30.0)),
+    ("spoiler_height", 55.0): ((-25.0, 160.0, 35.0), (50.0, 150.0, 40.0)),
+    ("gurney_height", 10.0): ((-15.0, 60.0, 12.0), (30.0, 70.0, 20.0)),
+    ("gurney_height", 20.0): ((-20.0, 100.0, 20.0), (40.0, 100.0, 30.0)),
+    ("canards", "pair"): ((40.0, -5.0, 8.0), (50.0, 30.0, 15.0)),
+}
+"""What an engineer would state of such parts before the day: round figures, and half of a 95 % interval as wide as that."""
+EXPECTED = tuple(
+    ExpectedEffect(
+        setting=name,
+        value=value,
+        mean=tuple(force / PRESSURE for force in mean),
+        std=tuple(half / HALF_95 / PRESSURE for half in halves),
+    )
+    for (name, value), (mean, halves) in STATED_N.items()
 )
 PLAN = DayPlan(reading=READING, changes=MINUTES, wanted=WANTED, enough=0.0)
 TIMES = ChangeTimes(
@@ -189,20 +211,20 @@ def true_merit(car: InventedCar, fitted: Configuration) -> float:
     return float(merit.expected(areas, about.surplus, np.zeros(1))[0])
 
 
-def chosen(rows) -> Configuration:
+def chosen(rows, plan=PLAN) -> Configuration:
     """Choose among what was run, by what the belief expects: the same for whatever rule made the runs."""
     session = session_of(rows)
-    stand = belief_of_day(reduce_day(session, draws=100), DayPlan())
+    stand = belief_of_day(reduce_day(session, draws=100), replace(plan, wanted=()))
     found = weigh(stand.belief, merit_of_day(session), stand.tried)
     return found.configurations[found.best]
 
 
-def by_worth(day: InventedDay, budget: float) -> None:
-    """Run what is worth most for its minutes; in the last minutes what is believed the best, if it was never run."""
+def by_worth(day: InventedDay, budget: float, stated=PLAN) -> None:
+    """Run what is worth most for its minutes, until none is left for anything."""
     day.run(configuration({}))
     while True:
         left = budget - day.spent
-        plan = replace(PLAN, hours=Hours(start=0.0, end=max(left, 1.0)))
+        plan = replace(stated, hours=Hours(start=0.0, end=max(left, 1.0)))
         stand = belief_of_day(reduce_day(session_of(day.rows), draws=100), plan)
         found = next_runs(stand, plan, now=0.0)
         if not found.runs:
@@ -211,7 +233,7 @@ def by_worth(day: InventedDay, budget: float) -> None:
         day.run(best.configuration, best.readings if best.fits == 1 else 1)
 
 
-def one_at_a_time(day: InventedDay, budget: float) -> None:
+def one_at_a_time(day: InventedDay, budget: float, _stated=PLAN) -> None:
     """Run family after family, the largest first, each value on the best so far by its reading; keep what is better."""
     merit = merit_of_day(session_of([(configuration({}), 1.0, 1.0, 1000.0)]))
 
@@ -235,7 +257,7 @@ def one_at_a_time(day: InventedDay, budget: float) -> None:
                     return
 
 
-def at_random(day: InventedDay, budget: float) -> None:
+def at_random(day: InventedDay, budget: float, _stated=PLAN) -> None:
     """Run whatever comes."""
     day.run(configuration({}))
     while day.spent < budget:
