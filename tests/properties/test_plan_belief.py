@@ -287,3 +287,39 @@ def test_before_the_first_run_sizes_come_from_the_frontal_area(make_session, mak
     assert stand.belief.mean([configuration({})])[0] == pytest.approx([0.0, 0.0, 0.7])
     with pytest.raises(InputError, match="state frontal_area"):
         belief_before(make_session([(1.0, 2.0, 900.0)]), plan)
+
+
+def test_noise_is_fits_readings_drift_and_blocks_by_hand():
+    found = covariance_of_noise(
+        NOISE,
+        fits=np.array([0, 1, 1, 2]),
+        blocks=np.array([0, 1, 1, 1]),
+        order=np.array([0.0, 1.0, 2.0, 3.0]),
+        drag_area=1.0,
+    )[0]
+    fit, reading, step = 4e-5, 1e-5, 0.2**2 * 5e-5  # a step of the drift: 0.2 of one reading of one fit
+    shift = 0.03**2  # of the drag area, for a block that is over
+    assert found[0] == pytest.approx([fit + reading + shift, 0.0, 0.0, 0.0])
+    assert found[1] == pytest.approx([0.0, fit + reading + 3 * step, fit + 2 * step, step])
+    assert found[3] == pytest.approx([0.0, step, step, fit + reading + step])
+    double = covariance_of_noise(
+        NOISE,
+        fits=np.arange(1),
+        blocks=np.zeros(1, int),
+        order=np.zeros(1),
+        drag_area=1.0,
+        over=np.array([2.0]),
+    )
+    assert double[0, 0, 0] == pytest.approx(4.0 * (fit + reading + step))  # at half the dynamic pressure
+
+
+def test_a_scatter_that_nobody_knows_is_assumed_and_said(make_session):
+    rows = [("base", {}, (-80.0, -280.0, 1150.0)), ("wing", {"wing": 4.0}, (-150.0, 100.0, 1190.0))]
+    unknown = belief_of_day(day_of(make_session, rows, deviation=(None, None, None)), DayPlan()).belief.noise
+    assert np.sqrt(unknown.reading) == pytest.approx([0.005] * 3)
+    assert np.sqrt(unknown.fit) == pytest.approx([0.010] * 3)
+    assert unknown.assumed == ("scatter",)
+    stated = belief_of_day(day_of(make_session, rows), DayPlan()).belief.noise
+    assert np.sqrt(stated.of_mean(1, 1)) * PRESSURE == pytest.approx([7.0, 7.0, 4.0])
+    assert np.sqrt(stated.fit / stated.reading) == pytest.approx([2.0] * 3)
+    assert stated.assumed == ("refit",)

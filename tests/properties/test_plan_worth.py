@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import norm, qmc
+from scipy.stats import norm, qmc, t
 
 from balance.decide.day.day import reduce_day
 from balance.decide.plan.belief import ReadingNoise, believe
@@ -446,3 +446,46 @@ def test_breaks_that_are_over_take_no_time():
         800.0, 700.0, 600.0, 400.0, 300.0, 0.0,
     ]  # fmt: skip
     assert time_left(None, 3.0) is None
+
+
+def test_one_gap_seen_counts_as_a_third_of_what_was_stated(make_session):
+    rows = [
+        ("wing 4", {"wing": 4.0}, (1.0, 2.0, 900.0), {"time": "09:00"}),
+        ("wing 8", {"wing": 8.0}, (1.0, 2.0, 900.0), {"time": "09:08"}),
+    ]
+    plan = DayPlan(reading=300.0, changes={"wing": 300.0})
+    found = times_of_day(belief_of_day(day_of(make_session, rows), plan), plan)
+    # 480 s seen where 300 + 300 were stated: the 120 s too many over 3 + 2, taken off either
+    assert (found.reading, found.moves["wing"]) == pytest.approx((276.0, 276.0))
+    assert found.fits["wing"] == pytest.approx(300.0)
+
+
+def test_a_gap_over_a_break_or_far_too_long_teaches_nothing(make_session):
+    rows = [
+        ("wing 4", {"wing": 4.0}, (1.0, 2.0, 900.0), {"time": "09:00"}),
+        ("wing 8", {"wing": 8.0}, (1.0, 2.0, 900.0), {"time": "09:20"}),
+        ("wing 4", {"wing": 4.0}, (1.0, 2.0, 900.0), {"time": "13:00"}),
+    ]
+    hours = Hours(start=0.0, end=86400.0, breaks=((33000.0, 33300.0),))
+    plan = DayPlan(reading=300.0, changes={"wing": 300.0}, hours=hours)
+    assert not times_of_day(belief_of_day(day_of(make_session, rows), plan), plan).learnt
+
+
+def test_what_is_enough_is_a_share_of_the_gain_and_of_the_noise(day):
+    found = ranked(day, DayPlan(wanted=WANTED))
+    noise = found.belief.belief.noise.of_mean(1, 1)
+    # one reading of merit: front and rear a newton each, drag five, at 1500 Pa; two of them, by t, a quarter
+    one = 1500.0 * np.sqrt(noise[0] + noise[1] + 25.0 * noise[2])
+    least = 0.25 * t.ppf(0.975, found.belief.belief.noise.degrees) * np.sqrt(2.0) * one
+    assert found.enough == pytest.approx(max(0.02 * (found.merit - found.start_merit), least))
+    assert ranked(day, DayPlan(wanted=WANTED, enough=12.5)).enough == 12.5
+
+
+def test_labels_alone_are_said_and_make_no_unions(make_session):
+    rows = [
+        (label, {}, (10.0 * k, 0.0, 900.0 + k))
+        for k, label in enumerate(("base", "wing", "splitter", "both"))
+    ]
+    found = ranked(day_of(make_session, rows), DayPlan())
+    assert "labels" in found.notes
+    assert {one.kind for one in found.runs} == {"baseline", "best"}

@@ -160,7 +160,8 @@ def planned_order(stand: DayBelief, plan: DayPlan, *, now: float | None = None) 
     kept, dropped = _that_fit(here, jobs)
     changes = _changes(here, kept)
     cheapest = cheapest_order(changes)
-    first = _scheduled(here, [kept[k] for k in cheapest.order])
+    orders = (kept, [kept[k] for k in cheapest.order])  # breaks bring baselines that no order knows of
+    first = min((_scheduled(here, one) for one in orders[::-1]), key=lambda one: one.change_time)
     protected = _protected(here, kept, changes, cheapest.time, first)
     runs = [*stand.fitted, *(slot.configuration for slot in first.slots if slot.configuration is not None)]
     return PlannedOrder(

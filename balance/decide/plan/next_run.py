@@ -24,7 +24,7 @@ from balance.decide.plan.worth import (
     worth_by_points,
 )
 from balance.model.errors import InputError
-from balance.model.plans import Know
+from balance.model.plans import LABEL, Know
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -152,7 +152,8 @@ class NextRuns:
     belief : DayBelief
         What all of it rests on.
     notes : tuple of str
-        What was assumed: "scatter", "refit", "labels", or settings and "reading" as ``minutes of …``.
+        What was assumed: "scatter" and "refit" of the noise, "labels" where labels alone tell configurations apart, so that
+        no unions are made of them, and ``minutes of`` a reading or a setting.
     """
 
     unit: Literal["N", "s", "N2"]
@@ -270,7 +271,11 @@ def next_runs(
         runs=runs,
         times=times,
         belief=stand,
-        notes=(*belief.noise.assumed, *(f"minutes of {name}" for name in times.assumed)),
+        notes=(
+            *belief.noise.assumed,
+            *(["labels"] if any(LABEL in one.names for one in tried) else []),
+            *(f"minutes of {name}" for name in times.assumed),
+        ),
     )
 
 
