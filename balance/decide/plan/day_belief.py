@@ -10,6 +10,7 @@ import numpy as np
 from balance.decide.plan.belief import Belief, ReadingNoise, believe
 from balance.decide.plan.configuration import configuration, configurations_of_day, distinct
 from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
+from balance.model.channels import CHANNELS, MEASURED
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.readings import read_only
@@ -225,9 +226,9 @@ def _noise(
     """
     facility = session.facility
     pressure = float(dynamic_pressure(facility.speed, facility.air_density))
-    fit, reading = np.empty(3), np.empty(3)
+    fit, reading = np.empty(len(CHANNELS)), np.empty(len(CHANNELS))
     assumed: list[str] = []
-    for channel in range(3):
+    for channel in range(len(CHANNELS)):
         one = float(deviation[channel]) / pressure
         if not np.isfinite(one):
             reading[channel], fit[channel] = UNKNOWN_READING**2, (REFIT * UNKNOWN_READING) ** 2
@@ -240,7 +241,7 @@ def _noise(
             reading[channel] = one**2 / (1.0 + REFIT**2)
             fit[channel] = one**2 - reading[channel]
             assumed.append("refit")
-    finite = degrees[:3][np.isfinite(degrees[:3])]
+    finite = degrees[MEASURED][np.isfinite(degrees[MEASURED])]
     return ReadingNoise(
         fit=read_only(fit),
         reading=read_only(np.maximum(reading, LEAST_NOISE)),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
+from balance.model.channels import FRONT, REAR
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
@@ -96,8 +97,8 @@ def expected_readings(
     belief = stand.belief
     mean = belief.mean(some)
     variance = np.square(belief.std(some)) + over**2 * belief.noise.of_mean(1, 1)
-    mean = np.column_stack([mean, mean[:, 0] + mean[:, 1]])
-    std = np.sqrt(np.column_stack([variance, variance[:, 0] + variance[:, 1]]))
+    mean = np.column_stack([mean, mean[:, FRONT] + mean[:, REAR]])
+    std = np.sqrt(np.column_stack([variance, variance[:, FRONT] + variance[:, REAR]]))
     read = set(belief.read)
     seen = {pair for one in read for pair in one.settings}
     fitted = {name for name, _ in seen}

@@ -12,6 +12,7 @@ from balance.decide.day.day import reduce_day
 from balance.decide.plan.configuration import configurations_of_day
 from balance.decide.plan.day_belief import DayBelief, belief_of_day
 from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
+from balance.model.channels import AXLES, DRAG, FRONT, MEASURED, REAR
 from balance.model.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
 
@@ -31,6 +32,7 @@ USUAL_DRAG = 0.4
 TOTAL_APART = 0.02
 """Share of the larger axle that a total may differ from both axles together where no scatter is known. [1]"""
 _SCALE = (1.08, 4.0)
+_EACH = (FRONT, REAR, DRAG)
 _FEW = 100
 """Draws of a day of which none is asked."""
 
@@ -38,7 +40,7 @@ _FEW = 100
 class Cause(NamedTuple):
     """A likely cause: "sign", "swapped", "speed", "typed again", "total", "drag", "part loose" or "wrong setting".
 
-    ``channels`` are those that it concerns, 0 front, 1 rear, 2 drag; ``factor`` is that of a speed cause: forces read over
+    ``channels`` are the places of those that it concerns, as of `balance.model.channels`; ``factor`` is that of a speed cause: forces read over
     forces expected; ``run`` the run whose values were typed again.
     """
 
@@ -118,7 +120,7 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     until = reduce_day(replace(session, runs=session.runs[: place + 1]), draws=_FEW)
     row = until.readings.index(label)
     areas = until.readings.areas[row]
-    read = np.append(areas, areas[0] + areas[1])
+    read = np.append(areas, areas[FRONT] + areas[REAR])
     if row == 0:
         return JudgedReading(
             run=label,
@@ -137,7 +139,7 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     (expected,) = expected_readings(stand, [own], over=over)
     likely = _total_apart(until, row, before)
     by_channel = tuple(_inside(expected, read))
-    inside = max(by_channel[:3], key=("95", "99.7", "outside").index)
+    inside = max(by_channel[MEASURED], key=("95", "99.7", "outside").index)
     if expected.first_of:
         likely += _first_fit(stand, read)
     elif inside != "95":
@@ -163,36 +165,38 @@ def _inside(expected: ExpectedReading, read: NDArray[np.float64]) -> list[Inside
 
 def _explains(expected: ExpectedReading, areas: NDArray[np.float64]) -> bool:
     """Tell whether a reading mended in some way would be inside its 95 % range in every channel."""
-    return bool(np.all(np.abs(areas - expected.mean[:3]) <= expected.half_width()[:3]))
+    return bool(np.all(np.abs(areas - expected.mean[MEASURED]) <= expected.half_width()[MEASURED]))
 
 
 def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedReading) -> list[Cause]:
     """Name what would explain a reading outside its range."""
-    areas = read[:3]
+    areas = read[MEASURED]
     found: list[Cause] = []
     for earlier in (row - 1, row - 2):
         before = day.readings.areas[earlier] if earlier >= 0 else None
         if before is not None and np.allclose(before, areas, rtol=1e-4, atol=1e-9):
             found.append(Cause("typed again", run=day.readings.labels[earlier]))
             break
-    for channels in ((0,), (1,), (0, 1)):
+    for channels in ((FRONT,), (REAR,), (FRONT, REAR)):
         turned = areas.copy()
         turned[list(channels)] *= -1.0
         if _explains(expected, turned):
             found.append(Cause("sign", channels))
             break
-    for order in list(permutations(range(3)))[1:]:
+    for order in list(permutations(_EACH))[1:]:
         if _explains(expected, areas[list(order)]):
-            found.append(Cause("swapped", tuple(k for k in range(3) if order[k] != k)))
+            found.append(Cause("swapped", tuple(k for k in _EACH if order[k] != k)))
             break
-    weights = 1.0 / np.square(expected.std[:3])
-    scale = float(weights @ (areas * expected.mean[:3]) / (weights @ np.square(expected.mean[:3])))
+    weights = 1.0 / np.square(expected.std[MEASURED])
+    scale = float(
+        weights @ (areas * expected.mean[MEASURED]) / (weights @ np.square(expected.mean[MEASURED]))
+    )
     if _SCALE[0] <= max(scale, 1.0 / scale if scale > 0.0 else np.inf) <= _SCALE[1] and _explains(
         expected, areas / scale
     ):
-        found.append(Cause("speed", (0, 1, 2), factor=scale))
+        found.append(Cause("speed", _EACH, factor=scale))
     if not found:
-        outside = tuple(k for k in range(3) if abs(areas[k] - expected.mean[k]) > expected.half_width()[k])
+        outside = tuple(k for k in _EACH if abs(areas[k] - expected.mean[k]) > expected.half_width()[k])
         found = [Cause("part loose", outside), Cause("wrong setting", outside)]
     return found
 
@@ -201,11 +205,11 @@ def _first_fit(stand: DayBelief, read: NDArray[np.float64]) -> list[Cause]:
     """Look at the first fit of a setting: its drag, and whether the turned value of an axle lies far nearer."""
     found = []
     usual = stand.belief.prior.drag_area
-    if not (1.0 - USUAL_DRAG) * usual <= read[2] <= (1.0 + USUAL_DRAG) * usual:
-        found.append(Cause("drag", (2,), factor=float(read[2] / usual)))
+    if not (1.0 - USUAL_DRAG) * usual <= read[DRAG] <= (1.0 + USUAL_DRAG) * usual:
+        found.append(Cause("drag", (DRAG,), factor=float(read[DRAG] / usual)))
     tried = stand.belief.mean(stand.tried)
     scatter = np.sqrt(stand.belief.noise.of_mean(1, 1))
-    for channel in (0, 1):
+    for channel in (FRONT, REAR):
         apart = np.abs(tried[:, channel] - read[channel]).min(initial=np.inf)
         turned = np.abs(tried[:, channel] + read[channel]).min(initial=np.inf)
         if turned * NEARER < apart and apart > NEARER * scatter[channel]:
@@ -219,8 +223,8 @@ def _total_apart(day: Day, row: int, before: Day) -> list[Cause]:
     if run.total is None:
         return []
     front, rear = run.reading.front, run.reading.rear
-    scatter = before.repeatability.deviation[:2]
+    scatter = before.repeatability.deviation[AXLES]
     allowed = TOTAL_APART * max(abs(front), abs(rear))
     if np.all(np.isfinite(scatter)) and day.session.columns["front"].form == "force":
         allowed = max(allowed, 4.0 * float(np.hypot(*scatter)))
-    return [Cause("total", (0, 1))] if abs(run.total - front - rear) > allowed else []
+    return [Cause("total", (FRONT, REAR))] if abs(run.total - front - rear) > allowed else []

@@ -11,6 +11,7 @@ from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.decide.plan.expected_gain import unit_loss
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
+from balance.model.channels import front_rear_drag
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
@@ -76,7 +77,7 @@ class Merit:
         steps = _STEP * np.vstack([np.zeros(3), np.eye(3), -np.eye(3)])
         at = mean[None] + steps[:, None]
         weights = static_axle_weights(self.car.mass, self.car.front_share)
-        front, rear, drag = (at[..., k] * self.dynamic_pressure for k in range(3))
+        front, rear, drag = front_rear_drag(np.moveaxis(at, -1, 0) * self.dynamic_pressure)
         front, rear = (
             np.maximum(load, (_LEAST_LOAD - 1.0) * np.asarray(weight))
             for load, weight in zip((front, rear), weights, strict=True)

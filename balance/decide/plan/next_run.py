@@ -23,6 +23,7 @@ from balance.decide.plan.worth import (
     weigh,
     worth_by_points,
 )
+from balance.model.channels import CHANNELS
 from balance.model.errors import InputError
 from balance.model.plans import LABEL, Know
 
@@ -59,7 +60,7 @@ class Need(NamedTuple):
 class Takes(NamedTuple):
     """What a reading would have to show for another choice.
 
-    ``channel`` 0 front downforce, 1 rear downforce, 2 drag; ``change`` is against what is believed of the best [m²], and
+    ``channel`` is its place, as of `balance.model.channels`; ``change`` is against what is believed of the best [m²], and
     ``more`` whether the reading has to be above it. The other channels read as expected.
     """
 
@@ -395,17 +396,17 @@ def _what_it_takes(
     mean: NDArray[np.float64],
 ) -> Takes | None:
     """Find the channel, and how far it has to read from what is expected, for another to be the best."""
-    points = np.zeros((3, _AXIS.size, 3))
-    for channel in range(3):
+    points = np.zeros((len(CHANNELS), _AXIS.size, len(CHANNELS)))
+    for channel in range(len(CHANNELS)):
         points[channel, :, channel] = _AXIS
-    rows, after = merits_after(shown, merit, covariance, own, noise, points.reshape(-1, 3))
+    rows, after = merits_after(shown, merit, covariance, own, noise, points.reshape(-1, len(CHANNELS)))
     here = int(np.flatnonzero(rows == shown.best)[0])
     if rows.size < 2:
         return None
     others = np.delete(after, here, axis=1).max(axis=1)
-    lead = (after[:, here] - others).reshape(3, _AXIS.size)
+    lead = (after[:, here] - others).reshape(len(CHANNELS), _AXIS.size)
     found: list[tuple[float, int, float]] = []
-    for channel in range(3):
+    for channel in range(len(CHANNELS)):
         for side in (-1.0, 1.0):
             half = side * _AXIS > -1e-12
             z, ahead = side * _AXIS[half], lead[channel, half]

@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.compare.student import detectable_factor
 from balance.decide.plan.configuration import values_of
+from balance.model.channels import FRONT, REAR
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -194,6 +195,6 @@ def smallest_detectable_parts(
     for part in part_contrasts(fits, start):
         square = np.square(part.weights)
         variance = square.sum() * noise.fit + (square @ share) * noise.reading
-        variance = np.append(variance, variance[0] + variance[1])
+        variance = np.append(variance, variance[FRONT] + variance[REAR])
         found.append(Detectable(part.name, part.value, factor * np.sqrt(variance)))
     return tuple(found)

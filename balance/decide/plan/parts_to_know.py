@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.plan.configuration import Configuration, values_of
+from balance.model.channels import front_rear_drag
 from balance.model.records import HALF_95
 
 if TYPE_CHECKING:
@@ -147,7 +148,7 @@ def lack_after(
     shared = belief.covariance(runs, fitted) - belief.covariance(runs, without)
     own = np.square(belief.std(runs)).T
     lost = np.square(shared) / (own + noise[:, None])[:, :, None]
-    lost = np.stack([lost[0], lost[1], lost[0] + lost[1], lost[2]], axis=-1)
+    lost = _with_downforce(lost)
     variance = np.square(known.half_width / HALF_95) - lost
     half = HALF_95 * np.sqrt(np.maximum(variance, 0.0))
     return np.asarray(np.sum(np.square(np.maximum(0.0, half - known.wanted)), axis=(1, 2)))
@@ -166,4 +167,10 @@ def _contrast_variance(belief: Belief, parts: Sequence[PartToKnow]) -> NDArray[n
         + covariance[:, rows + count, rows + count]
         - 2.0 * covariance[:, rows, rows + count]
     )
-    return np.stack([variance[0], variance[1], variance[0] + variance[1], variance[2]], axis=-1)
+    return _with_downforce(variance)
+
+
+def _with_downforce(variance: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Put that of total downforce between the axles and drag: (3, …) to (…, 4), in the order of `Known`."""
+    front, rear, drag = front_rear_drag(variance)
+    return np.stack([front, rear, front + rear, drag], axis=-1)

@@ -10,6 +10,7 @@ from zlib import crc32
 import numpy as np
 
 from balance.decide.plan.configuration import values_of
+from balance.model.channels import CHANNELS
 from balance.model.errors import DomainError
 from balance.model.plans import LABEL
 from balance.reduce.readings import read_only
@@ -78,7 +79,9 @@ class SettingPrior:
                 if value in self.values:
                     row[:] = self.means[self.values.index(value)]
             elif numbers:
-                row[:] = [np.interp(value, at, self.means[numbers, channel]) for channel in range(3)]
+                row[:] = [
+                    np.interp(value, at, self.means[numbers, channel]) for channel in range(len(CHANNELS))
+                ]
         return found
 
 

@@ -12,10 +12,11 @@ from balance.files.formats.cells import not_fitted
 from balance.files.formats.stated_text import StatedArea, read_change
 from balance.files.toml.document import read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_quantity, read_words
+from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 from balance.model.kinds import NUMBER, clean_number
 from balance.model.plans import LABEL, Choose, DayPlan, ExpectedEffect, Hours, Know, WantedRun
-from balance.model.records import CHANNELS, Stated
+from balance.model.records import Stated
 from balance.units.stated import figure_of
 from balance.units.text import dimension_of
 

@@ -13,9 +13,10 @@ from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.literal import key_of, literal_of
 from balance.files.toml.splice import put
+from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, OutsideChange
 from balance.model.plans import LABEL
-from balance.model.records import CHANNELS, Stated
+from balance.model.records import Stated
 from balance.units.stated import uncertainty_text
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ from balance.model.errors import FileFaults, OutsideChange
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
 from balance.model.records import HALF_95
 
-DEMO = Path(__file__).resolve().parents[2] / "vehicles" / "brindlow_hatch"
+DEMO = Path(__file__).resolve().parents[3] / "vehicles" / "brindlow_hatch"
 PRESSURE = 0.5 * 1.2 * (160 / 3.6) ** 2  # of the invented day
 WHOLE = """\
 # mine
