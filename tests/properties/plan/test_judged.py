@@ -108,6 +108,15 @@ def test_a_first_fit_cannot_be_seen_yet_but_its_drag_and_sign_are(judged):
     assert causes(judged(("canards", fitted, (-175.0, 295.0, 1250.0)))) == [("sign", (0,))]
 
 
+@pytest.mark.parametrize(("front", "asked"), [(-175.0, True), (-160.0, True), (-145.0, False)])
+def test_a_sign_is_asked_about_where_the_turned_value_lies_three_times_nearer(judged, front, asked):
+    # the front read -80, 180, 210 and 280 N before. By hand: -160 is 80 from -80, and turned 20 from 180, a quarter;
+    # -145 is 65 from -80, and turned 35 from 180, more than a third
+    fitted = {"splitter": 60.0, "wing": 8.0, "canards": "pair"}
+    found = judged(("canards", fitted, (front, 295.0, 1250.0)))
+    assert (("sign", (0,)) in causes(found)) == asked
+
+
 def test_a_total_that_does_not_agree_is_asked_about(judged):
     wrong = judged((*STEEP, (184.0, 293.0, 1244.0), {"total": 400.0}))
     assert causes(wrong) == [("total", (0, 1))]

@@ -1,6 +1,7 @@
 """The order of runs: the least of all orders, never worse than typed, and what falls off the end of the hours."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -250,3 +251,15 @@ def test_a_day_not_begun_begins_with_the_baseline(make_session, make_vehicle):
     assert (found.cheapest.slots[0].kind, found.cheapest.slots[0].start) == ("baseline", hours.start)
     assert len(found.detectable) == 3
     assert all(np.all(one.difference > 0.0) for one in found.detectable)
+
+
+def test_the_clock_and_the_search_count_baselines_alike(fresh):
+    """The least over all orders typed is what the search finds, baselines by count in between."""
+    some = FACTORS[1:5]
+    times = [
+        ordered(fresh, replace(plan_with(baseline_every=2), wanted=wanted)).typed.change_time
+        for wanted in itertools.permutations(some)
+    ]
+    found = ordered(fresh, replace(plan_with(baseline_every=2), wanted=some))
+    assert found.cheapest.change_time == pytest.approx(min(times))
+    assert max(times) > min(times)

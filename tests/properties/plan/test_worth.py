@@ -19,7 +19,7 @@ from balance.decide.plan.change_times import ChangeTimes, clock_time, stated_tim
 from balance.decide.plan.configuration import configuration, distinct
 from balance.decide.plan.day_belief import belief_of_day, covariance_of_noise
 from balance.decide.plan.expected_gain import expected_gain
-from balance.decide.plan.merit import mean_beyond, merit_of_day
+from balance.decide.plan.merit import mean_beyond, merit_of_day, merit_of_track
 from balance.decide.plan.next_run import next_runs, time_left
 from balance.decide.plan.prior import prior_of
 from balance.decide.plan.sobol import normal_points, sobol_points
@@ -31,7 +31,7 @@ from balance.decide.plan.worth import (
     weigh,
     worth_by_points,
 )
-from balance.model.errors import InputError
+from balance.model.errors import DomainError, InputError
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
 from balance.model.records import Setting
 
@@ -489,3 +489,31 @@ def test_labels_alone_are_said_and_make_no_unions(make_session):
     found = ranked(day_of(make_session, rows), DayPlan())
     assert "labels" in found.notes
     assert {one.kind for one in found.runs} == {"baseline", "best"}
+
+
+def test_a_gain_refuses_what_is_not_finite():
+    for intercepts, slopes in (
+        ([0.0, np.nan], [0.0, 1.0]),
+        ([0.0, 1.0], [np.inf, 1.0]),
+        ([1.0], [1.0, 2.0]),
+        ([], []),
+    ):
+        with pytest.raises(DomainError):
+            expected_gain(intercepts, slopes)
+
+
+def test_merit_of_a_track_is_in_seconds(make_session):
+    session = make_session([(1.0, 2.0, 900.0)])
+    newtons = merit_of_day(session)
+    seconds = merit_of_track(session, [-0.4, -0.5, 0.9], seconds_per_newton=2e-4)
+    assert seconds.unit == "s"
+    assert seconds.weights == pytest.approx([0.4, 0.5, -0.9])
+    assert seconds.beyond_rear == pytest.approx(2e-4 * newtons.beyond_rear)
+    assert seconds.beyond_front == pytest.approx(2e-4 * newtons.beyond_front)
+    # by the definition: 3 W_r / p and 6 W_f / p of a car of 1200 kg, 52 % of it in front, with an exponent of 0.86
+    assert newtons.beyond_rear == pytest.approx(3.0 * 1200.0 * 9.80665 * 0.48 / 0.86)
+    assert newtons.beyond_front == pytest.approx(6.0 * 1200.0 * 9.80665 * 0.52 / 0.86)
+    assert (newtons.low, newtons.high) == (-0.015, 0.03)
+    with pytest.raises(DomainError, match="worth of drag"):
+        merit_of_day(session, drag_worth=-1.0)
+    assert merit_of_day(session, drag_worth=0.0).weights[2] == 0.0
