@@ -21,6 +21,7 @@ from balance.decide.plan.day_belief import belief_of_day, covariance_of_noise
 from balance.decide.plan.expected_gain import expected_gain
 from balance.decide.plan.merit import mean_beyond, merit_of_day, merit_of_track
 from balance.decide.plan.next_run import next_runs, time_left
+from balance.decide.plan.parts_to_know import known_parts, lack_after, parts_to_know
 from balance.decide.plan.prior import prior_of
 from balance.decide.plan.sobol import normal_points, sobol_points
 from balance.decide.plan.worth import (
@@ -33,7 +34,7 @@ from balance.decide.plan.worth import (
 )
 from balance.model.errors import DomainError, InputError
 from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
-from balance.model.records import Setting
+from balance.model.records import HALF_95, Setting
 
 NOISE = ReadingNoise(fit=np.array([4e-5, 5e-5, 1e-5]), reading=np.array([1e-5, 2e-5, 0.5e-5]))
 EVERY = distinct(
@@ -517,3 +518,59 @@ def test_merit_of_a_track_is_in_seconds(make_session):
     with pytest.raises(DomainError, match="worth of drag"):
         merit_of_day(session, drag_worth=-1.0)
     assert merit_of_day(session, drag_worth=0.0).weights[2] == 0.0
+
+
+def test_without_a_gain_what_is_enough_is_a_quarter_of_what_two_readings_tell(make_session):
+    found = ranked(day_of(make_session, [ROWS[0], ROWS[4]]), DayPlan(wanted=WANTED))
+    noise = found.belief.belief.noise.of_mean(1, 1)
+    one = 1500.0 * np.sqrt(noise[0] + noise[1] + 25.0 * noise[2])
+    assert found.enough == pytest.approx(
+        0.25 * t.ppf(0.975, found.belief.belief.noise.degrees) * np.sqrt(2.0) * one
+    )
+
+
+# --- to know
+
+
+def plain_belief(runs):
+    """A belief of readings that share nothing, of any values: what is left open does not hang on them."""
+    variance = NOISE.of_mean(1, 1)
+    covariance = variance[:, None, None] * np.eye(len(runs))
+    areas = np.random.default_rng(1).standard_normal((len(runs), 3))
+    return believe(prior_of(EVERY, configuration({}), 0.9), runs, areas, covariance, NOISE)
+
+
+def test_what_a_run_will_leave_open_is_what_the_belief_with_it_leaves_open():
+    runs = [EVERY[k] for k in (0, 1, 4)]
+    aim = Know(front=5.0, downforce=20.0, drag=4.0)
+    parts = parts_to_know(EVERY, configuration({}))
+    belief = plain_belief(runs)
+    known = known_parts(belief, parts, aim, 1500.0)
+    after = lack_after(belief, parts, known, EVERY, NOISE.of_mean(1, 1))
+    for k, run in enumerate(EVERY):
+        with_it = known_parts(plain_belief([*runs, run]), parts, aim, 1500.0)
+        assert after[k] == pytest.approx(with_it.lack, rel=1e-6)
+        assert after[k] <= known.lack
+
+
+def test_parts_are_shown_by_the_run_with_the_fewest_other_changes():
+    shown = {(part.name, part.value): part for part in parts_to_know(EVERY, configuration({}))}
+    assert shown["splitter", 60.0].fitted == configuration({"splitter": 60.0})
+    assert shown["splitter", 60.0].without == configuration({})
+    vents = shown["vents", "open"]
+    assert vents.fitted == configuration({"vents": "open", "wing": 5.0})
+    assert vents.without == configuration({"wing": 5.0})
+    assert len(shown) == 5
+
+
+def test_half_widths_are_those_of_contrasts_and_downforce_is_of_both_axles():
+    parts = parts_to_know([configuration({"splitter": 60.0})], configuration({}))
+    prior = prior_of([configuration({"splitter": 60.0})], configuration({}), 0.9)
+    belief = believe(prior, (), np.zeros((0, 3)), np.zeros((3, 0, 0)), NOISE)
+    known = known_parts(belief, parts, Know(drag=6.0), 1500.0)
+    front, rear, downforce, drag = known.half_width[0] / HALF_95
+    # before any run the contrast is the part's own term: 0.20 and 0.04 of 0.9 m²
+    assert (front, rear, drag) == pytest.approx((0.18, 0.18, 0.036))
+    assert downforce == pytest.approx(0.18 * np.sqrt(2.0))
+    assert known.wanted[0].tolist() == [np.inf, np.inf, np.inf, 6.0 / 1500.0]
+    assert known.lack == pytest.approx((HALF_95 * 0.036 - 0.004) ** 2)
