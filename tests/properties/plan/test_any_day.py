@@ -76,7 +76,7 @@ def session_of(rows, deviation):
     )
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=60)
 @given(RUNS, PLANS, st.sampled_from([(7.0, 7.0, 4.0), (None, None, None), (7.0, None, None)]))
 def test_any_day_gets_finite_figures(rows, plan, deviation):
     session = session_of(rows, deviation)

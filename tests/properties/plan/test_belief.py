@@ -8,7 +8,7 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from sklearn.gaussian_process import GaussianProcessRegressor
 from sklearn.gaussian_process.kernels import Kernel
@@ -106,6 +106,7 @@ class WrittenOut(Kernel):
         return walked / (2.0 * setting.span) if setting.span else 0.0
 
 
+@settings(max_examples=40)  # the peer takes its time
 @given(
     st.lists(FITTINGS, min_size=1, max_size=8),
     st.lists(FITTINGS, min_size=1, max_size=5),
