@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.channels import CHANNELS
 from balance.reduce.readings import read_only
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ class Belief:
     def effect(self, name: str, some: Sequence[Configuration]) -> NDArray[np.float64]:
         """Return what one setting's own term is believed to do beyond its prior mean, (configurations, 3) [m²]."""
         if not self.read:
-            return np.zeros((len(some), 3))
+            return np.zeros((len(some), len(CHANNELS)))
         cross = self.prior.main_covariance(name, self.read, some)
         return np.asarray(np.einsum("cra,cr->ac", self._whiten @ cross, self._told))
 
@@ -136,10 +137,10 @@ def believe(
     """
     count = len(read)
     if not count:
-        nothing = np.zeros((3, 0, 0))
-        return Belief(prior=prior, read=(), noise=noise, _whiten=nothing, _told=np.zeros((3, 0)))
+        nothing = np.zeros((len(CHANNELS), 0, 0))
+        return Belief(prior=prior, read=(), noise=noise, _whiten=nothing, _told=np.zeros((len(CHANNELS), 0)))
     factor = np.linalg.cholesky(prior.covariance(read, read) + noise_covariance)
-    whiten = np.linalg.solve(factor, np.broadcast_to(np.eye(count), (3, count, count)))
+    whiten = np.linalg.solve(factor, np.broadcast_to(np.eye(count), (len(CHANNELS), count, count)))
     told = np.einsum("crs,sc->cr", whiten, areas - prior.mean(read))
     return Belief(
         prior=prior,

@@ -182,7 +182,7 @@ def times_of_day(stand: DayBelief, plan: DayPlan, others: Sequence[Configuration
 
 
 def time_now(stand: DayBelief, plan: DayPlan, times: ChangeTimes, now: float | None = None) -> float:
-    """Say what time of day it is.
+    """State what time of day it is.
 
     Parameters
     ----------

@@ -88,7 +88,7 @@ def configuration(settings: Mapping[str, Value]) -> Configuration:
 
 
 def configurations_of_day(day: Day) -> tuple[Configuration, ...]:
-    """Say what was fitted in each reading of a day.
+    """State what was fitted in each reading of a day.
 
     Parameters
     ----------
@@ -124,7 +124,7 @@ def configurations_of_day(day: Day) -> tuple[Configuration, ...]:
 
 
 def fitted_in(run: Run) -> Configuration:
-    """Say what was fitted in a run by its settings alone.
+    """State what was fitted in a run by its settings alone.
 
     Parameters
     ----------

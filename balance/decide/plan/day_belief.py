@@ -10,7 +10,7 @@ import numpy as np
 from balance.decide.plan.belief import Belief, ReadingNoise, believe
 from balance.decide.plan.configuration import configuration, configurations_of_day, distinct
 from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
-from balance.model.channels import CHANNELS, MEASURED
+from balance.model.channels import CHANNELS, MEASURED, WITH_TOTAL
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.readings import read_only
@@ -135,7 +135,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
 
 
 def belief_before(session: Session, plan: DayPlan) -> DayBelief:
-    """Say what is believed before the first run.
+    """State what is believed before the first run.
 
     Parameters
     ----------
@@ -163,15 +163,15 @@ def belief_before(session: Session, plan: DayPlan) -> DayBelief:
     `balance.decide.plan.prior`.
     """
     stated = stated_by_facility(session)
-    unknown = np.full(4, np.nan)
+    unknown = np.full(len(WITH_TOTAL), np.nan)
     degrees = stated.degrees_of_freedom if stated else np.nan
-    noise = _noise(session, stated.deviation if stated else unknown, None, np.full(4, degrees))
+    noise = _noise(session, stated.deviation if stated else unknown, None, np.full(len(WITH_TOTAL), degrees))
     start = configuration({})
     wanted = [configuration(one.settings) for one in plan.wanted]
     prior = prior_of(wanted, start, first_drag_area(session), expected=plan.expected, run=False)
     return DayBelief(
         session=session,
-        belief=believe(prior, (), np.zeros((0, 3)), np.zeros((3, 0, 0)), noise),
+        belief=believe(prior, (), np.zeros((0, len(CHANNELS))), np.zeros((len(CHANNELS), 0, 0)), noise),
         start=start,
         stated_degrees=stated.degrees_of_freedom if stated else 0.0,
     )
@@ -218,7 +218,7 @@ def _noise(
     within: NDArray[np.float64] | None,
     degrees: NDArray[np.float64],
 ) -> ReadingNoise:
-    """Say how far a new reading may lie from what is true, at the facility's speed.
+    """State how far a new reading may lie from what is true, at the facility's speed.
 
     One reading of one fit, and a reading about its fit, in newtons, as of `balance.reduce.repeatability`. Where only the
     former is known, a fit is taken to scatter twice as far as a reading; where nothing is, 0.005 m² a reading and twice
@@ -253,7 +253,7 @@ def _noise(
 def noise_covariance(
     day: Day, rows: Sequence[int], noise: ReadingNoise, drag_area: float
 ) -> NDArray[np.float64]:
-    """Give the covariance of what readings have besides what is true of their configurations.
+    """Return the covariance of what readings have besides what is true of their configurations.
 
     Parameters
     ----------
@@ -305,7 +305,7 @@ def covariance_of_noise(
     drag_area: float,
     over: NDArray[np.float64] | float = 1.0,
 ) -> NDArray[np.float64]:
-    """Give the covariance of the noise of readings by their fits, blocks and order.
+    """Return the covariance of the noise of readings by their fits, blocks and order.
 
     Parameters
     ----------

@@ -69,7 +69,7 @@ class ExpectedReading:
 def expected_readings(
     stand: DayBelief, some: Sequence[Configuration], *, over: float = 1.0
 ) -> tuple[ExpectedReading, ...]:
-    """Say what one reading of each configuration should read.
+    """State what one reading of each configuration should read.
 
     Parameters
     ----------
@@ -121,5 +121,5 @@ def expected_readings(
 
 
 def _only_reference(name: str, reference: object, seen: set[tuple[str, float | str]]) -> bool:
-    """Tell whether a setting was only run at the value at which it does nothing."""
+    """Return whether a setting was only run at the value at which it does nothing."""
     return all(value == reference for other, value in seen if other == name)

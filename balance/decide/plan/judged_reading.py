@@ -164,7 +164,7 @@ def _inside(expected: ExpectedReading, read: NDArray[np.float64]) -> list[Inside
 
 
 def _explains(expected: ExpectedReading, areas: NDArray[np.float64]) -> bool:
-    """Tell whether a reading mended in some way would be inside its 95 % range in every channel."""
+    """Return whether a reading mended in some way would be inside its 95 % range in every channel."""
     return bool(np.all(np.abs(areas - expected.mean[MEASURED]) <= expected.half_width()[MEASURED]))
 
 

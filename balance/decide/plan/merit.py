@@ -11,7 +11,7 @@ from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.decide.plan.expected_gain import unit_loss
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
-from balance.model.channels import front_rear_drag
+from balance.model.channels import CHANNELS, front_rear_drag
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure
 from balance.reduce.car_figures import figures_of
@@ -74,7 +74,7 @@ class Merit:
 
         An axle that would leave the ground is taken to keep a twentieth of its weight: far outside the band either way.
         """
-        steps = _STEP * np.vstack([np.zeros(3), np.eye(3), -np.eye(3)])
+        steps = _STEP * np.vstack([np.zeros(len(CHANNELS)), np.eye(len(CHANNELS)), -np.eye(len(CHANNELS))])
         at = mean[None] + steps[:, None]
         weights = static_axle_weights(self.car.mass, self.car.front_share)
         front, rear, drag = front_rear_drag(np.moveaxis(at, -1, 0) * self.dynamic_pressure)
@@ -83,7 +83,10 @@ class Merit:
             for load, weight in zip((front, rear), weights, strict=True)
         )
         found = surpluses(front, rear, drag, self.car, driven_axle=self.driven).decisive
-        return Linearised(found[0], np.asarray((found[1:4] - found[4:7]).T / (2.0 * _STEP)))
+        return Linearised(
+            found[0],
+            np.asarray((found[1 : 1 + len(CHANNELS)] - found[1 + len(CHANNELS) :]).T / (2.0 * _STEP)),
+        )
 
     def expected(
         self,
@@ -144,7 +147,7 @@ def _share_above(distance: NDArray[np.float64], std: NDArray[np.float64]) -> NDA
 
 
 def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: float | None = None) -> Merit:
-    """Say what loads are worth on a day whose aim is the most downforce within the band.
+    """State what loads are worth on a day whose aim is the most downforce within the band.
 
     Parameters
     ----------
@@ -197,7 +200,7 @@ def merit_of_day(session: Session, *, drag_worth: float | None = None, speed: fl
 def merit_of_track(
     session: Session, gradient: ArrayLike, *, seconds_per_newton: float, speed: float | None = None
 ) -> Merit:
-    """Say what loads are worth on a track whose lap answers to them.
+    """State what loads are worth on a track whose lap answers to them.
 
     Parameters
     ----------

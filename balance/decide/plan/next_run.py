@@ -281,7 +281,7 @@ def next_runs(
 
 
 def time_left(hours: Hours | None, now: float) -> float | None:
-    """Say how much of the hired hours is left.
+    """State how much of the hired hours is left.
 
     Parameters
     ----------

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 
 from balance.decide.plan.configuration import Configuration, values_of
-from balance.model.channels import front_rear_drag
+from balance.model.channels import WITH_TOTAL, front_rear_drag
 from balance.model.records import HALF_95
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ def parts_to_know(some: Sequence[Configuration], start: Configuration) -> tuple[
 
 
 def known_parts(belief: Belief, parts: Sequence[PartToKnow], aim: Know, dynamic_pressure: float) -> Known:
-    """Say how well parts are known, and how well they are wanted.
+    """State how well parts are known, and how well they are wanted.
 
     Parameters
     ----------
@@ -157,7 +157,7 @@ def lack_after(
 def _contrast_variance(belief: Belief, parts: Sequence[PartToKnow]) -> NDArray[np.float64]:
     """Return the variance of each part's contrast, (parts, 4) [m⁴]."""
     if not parts:
-        return np.zeros((0, 4))
+        return np.zeros((0, len(WITH_TOTAL)))
     count = len(parts)
     every = [part.fitted for part in parts] + [part.without for part in parts]
     covariance = belief.covariance(every)

@@ -67,7 +67,7 @@ class SettingPrior:
         Between numbers on the straight line, beyond them as at the nearest; at the reference, and at a text of which
         nothing was stated, nothing.
         """
-        found = np.zeros((len(values), 3))
+        found = np.zeros((len(values), len(CHANNELS)))
         if self.means is None:
             return found
         numbers = [k for k, one in enumerate(self.values) if not isinstance(one, str)]
@@ -123,7 +123,7 @@ class Prior:
         self, some: Sequence[Configuration], others: Sequence[Configuration]
     ) -> NDArray[np.float64]:
         """Return the covariance of the loads of configurations, (3, some, others) [m⁴]."""
-        found = np.empty((3, len(some), len(others)))
+        found = np.empty((len(CHANNELS), len(some), len(others)))
         found[:] = np.square(self.level_std)[:, None, None]
         left, right = _mappings(some), _mappings(others)
         units = [
@@ -141,7 +141,7 @@ class Prior:
         """Return the variance of the loads of configurations, (3, some) [m⁴]."""
         mappings = _mappings(some)
         units = [unit_variance(setting, coded_values(setting, mappings)) for setting in self.settings]
-        found = np.empty((3, len(some)))
+        found = np.empty((len(CHANNELS), len(some)))
         found[:] = np.square(self.level_std)[:, None]
         for setting, unit in zip(self.settings, units, strict=True):
             found += np.square(setting.scale)[:, None] * unit
@@ -193,7 +193,7 @@ def coded_values(setting: SettingPrior, some: Sequence[Mapping[str, Value]]) -> 
 
 
 def unit_variance(setting: SettingPrior, values: CodedValues) -> NDArray[np.float64]:
-    """Give the variance of a setting's term, for a standard deviation of one.
+    """Return the variance of a setting's term, for a standard deviation of one.
 
     Parameters
     ----------
@@ -224,7 +224,7 @@ def unit_variance(setting: SettingPrior, values: CodedValues) -> NDArray[np.floa
 
 
 def unit_covariance(setting: SettingPrior, some: CodedValues, others: CodedValues) -> NDArray[np.float64]:
-    """Give the covariance of a setting's term, for a standard deviation of one.
+    """Return the covariance of a setting's term, for a standard deviation of one.
 
     Parameters
     ----------
@@ -335,12 +335,14 @@ def _setting(
     )
     absent = any(name not in one.names for one in every)
     usual = drag_area * np.array(LARGE if _is_large(name, values) else SMALL)
-    stds = np.array([[np.nan if x is None else x for x in one.std] for one in mine]).reshape(-1, 3)
+    stds = np.array([[np.nan if x is None else x for x in one.std] for one in mine]).reshape(
+        -1, len(CHANNELS)
+    )
     said = {one.value for one in mine}
     silent = not mine or any(isinstance(value, str) and value not in said for value in values)
     largest = np.where(np.isnan(stds), 0.0, stds).max(axis=0, initial=0.0)
     unsaid = np.isnan(stds).any(axis=0) | silent
-    means = np.array([[0.0 if x is None else x for x in one.mean] for one in mine]).reshape(-1, 3)
+    means = np.array([[0.0 if x is None else x for x in one.mean] for one in mine]).reshape(-1, len(CHANNELS))
     return SettingPrior(
         name=name,
         reference=None if absent else start.value(name),

@@ -21,7 +21,7 @@ _FIRST = ((0, 0, ()), (1, 0, (1,)), (2, 1, (1, 3)))
 
 @cache
 def normal_points(count: int = POINTS) -> NDArray[np.float64]:
-    """Give points that fill three dimensions evenly, as standard normals.
+    """Return points that fill three dimensions evenly, as standard normals.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def normal_points(count: int = POINTS) -> NDArray[np.float64]:
 
 
 def sobol_points(count: int) -> NDArray[np.float64]:
-    """Give the first points of Sobol's sequence in three dimensions.
+    """Return the first points of Sobol's sequence in three dimensions.
 
     Parameters
     ----------

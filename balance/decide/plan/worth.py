@@ -14,6 +14,7 @@ import numpy as np
 from balance.decide.plan.expected_gain import log_unit_loss
 from balance.decide.plan.merit import Linearised
 from balance.decide.plan.sobol import normal_points
+from balance.model.channels import CHANNELS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -299,7 +300,7 @@ def merits_after(
     slope, variance = alternatives.about.slope[rows], alternatives.variance[rows]
     left = np.sqrt(np.maximum(np.sum(np.square(slope) * (variance - np.square(std).T), axis=1), 0.0))
     surplus = alternatives.about.surplus[rows] + points @ (slope.T * std)
-    moved = merit.expected(np.zeros(3), surplus, left) + points @ (merit.weights[:, None] * std)
+    moved = merit.expected(np.zeros(len(CHANNELS)), surplus, left) + points @ (merit.weights[:, None] * std)
     return rows, np.asarray(moved + alternatives.mean[rows] @ merit.weights)
 
 
@@ -392,7 +393,7 @@ def share_best(belief: Belief, merit: Merit, alternatives: Alternatives) -> NDAr
     covariance = belief.covariance(alternatives.configurations)
     size = np.einsum("caa->ca", covariance).max(axis=1)[:, None, None]
     root = np.linalg.cholesky(covariance + _JITTER * (size + 1e-300) * np.eye(count))
-    draws = np.random.default_rng(1).standard_normal((3, count, _DRAWS))
+    draws = np.random.default_rng(1).standard_normal((len(CHANNELS), count, _DRAWS))
     moved = (root @ draws).transpose(2, 1, 0)
     surplus = alternatives.about.surplus + np.sum(moved * alternatives.about.slope, axis=2)
     found = merit.expected(alternatives.mean + moved, surplus, np.zeros(count))

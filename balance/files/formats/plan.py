@@ -212,7 +212,7 @@ class Units:
 
 
 def plan_fields(session: Session, tree: Mapping[str, Any], units: Units | None = None) -> tuple[Field, ...]:
-    """Say what a plan may hold: the day's settings have keys of their own, and so do those that it is the first to name."""
+    """State what a plan may hold: the day's settings have keys of their own, and so do those that it is the first to name."""
     units = Units(session) if units is None else units
     names = list(dict.fromkeys([*session.setting_names, *_new_settings(session, tree)]))
     changes = list(dict.fromkeys([*names, *(name.partition("_")[0] for name in names)])) or [LABEL]
