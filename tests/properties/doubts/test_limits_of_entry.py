@@ -82,3 +82,144 @@ def test_all_channels_scaled_alike_against_a_neighbour_of_one_setting(make_sessi
 def test_a_digit_too_many_or_too_few_is_said_once(make_session, reading, expected):
     found = entered(make_session, [READING, reading], [{}, {}])
     assert [(one.kind, one.axle) for one in found] == expected
+
+
+def of_kind(kind, found):
+    return [(one.axle, one.other, dict(one.values)) for one in found if one.kind == kind]
+
+
+SLACK = 4.0 * math.sqrt(2.0) * 7.0  # four standard deviations of a difference of two readings, 39.6 N
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "drag", "axle", "usual"),
+    [
+        # 3 times the largest axle, 300 N, and 39.6 N: 939.6 N on either side of nothing
+        (939.0, 300.0, 600.0, None, None),
+        (940.0, 300.0, 600.0, "front", 300.0),
+        (-939.0, 300.0, 600.0, None, None),
+        (-940.0, 300.0, 600.0, "front", 300.0),
+        (100.0, 939.0, 600.0, None, None),
+        (100.0, 940.0, 600.0, "rear", 300.0),
+        # half of 600 N of drag less 39.6 N, and twice it and 39.6 N
+        (100.0, 300.0, 261.0, None, None),
+        (100.0, 300.0, 260.0, "drag", 600.0),
+        (100.0, 300.0, 1239.0, None, None),
+        (100.0, 300.0, 1240.0, "drag", 600.0),
+    ],
+)
+def test_a_figure_of_another_order_than_the_days(make_session, front, rear, drag, axle, usual):
+    """The day's other drags are 500, 600 and 1000 N: their median is the usual one."""
+    others = [READING, (90.0, -290.0, 500.0), (110.0, 280.0, 1000.0)]
+    session = make_session([*others, (front, rear, drag)], deviation=(7.0,) * 3)
+    found = of_kind("magnitude", entry_doubts(session, "4"))
+    if axle is None:
+        assert found == []
+    else:
+        force = {"front": front, "rear": rear, "drag": drag}[axle]
+        assert found == [(axle, None, pytest.approx({"force": force, "usual": usual}))]
+
+
+def test_nothing_is_of_another_order_than_nothing(make_session):
+    assert entry_doubts(make_session([READING]), "1") == ()
+
+
+@pytest.mark.parametrize(
+    ("usual", "reading", "told"),
+    [
+        # to within 30 % of 300 N: from -210 to -390 N
+        (300.0, -211.0, True),
+        (300.0, -209.0, False),
+        (300.0, -389.0, True),
+        (300.0, -391.0, False),
+        (300.0, 300.0, False),
+        # ten times 7 N are 70 N
+        (71.0, -71.0, True),
+        (69.0, -69.0, False),
+    ],
+)
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_a_turned_sign_against_a_run_with_the_same_parts(make_session, usual, reading, told, axle):
+    """What is changed is a part of that axle, so that no doubt of the whole day is told as well."""
+    ahead = axle == "front"
+    readings = [(usual, 500.0, 600.0), (reading, 500.0, 600.0)]
+    readings = readings if ahead else [(500.0, one, drag) for one, _, drag in readings]
+    names = ["car", "car front splitter" if ahead else "car rear wing"]
+    found = entry_doubts(make_session(readings, configurations=names, deviation=(7.0,) * 3), "2")
+    assert [(one.kind, one.axle, one.other) for one in found] == ([("sign", axle, "1")] if told else [])
+
+
+@pytest.mark.parametrize(
+    ("usual", "reading", "told"),
+    [
+        # a tenth of 300 N to within 30 % of it: from 21 to 39 N
+        (300.0, 38.9, True),
+        (300.0, 39.1, False),
+        (300.0, 21.1, True),
+        (300.0, 20.9, False),
+        # ten times 100 N: a tenth of the reading is within 30 % of itself of 100 N from 769.2 to 1428.6 N
+        (100.0, 770.0, True),
+        (100.0, 768.0, False),
+        (100.0, 1428.0, True),
+        (100.0, 1429.0, False),
+        # a difference of more than 39.6 N
+        (4.3, 44.0, True),
+        (4.3, 43.8, False),
+        (-100.0, -1000.0, True),
+        (-100.0, 1000.0, False),  # of the other sign it is no digit
+    ],
+)
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_ten_times_or_a_tenth_of_what_is_expected(make_session, usual, reading, told, axle):
+    readings = [(usual, 900.0, 600.0), (reading, 900.0, 600.0)]
+    readings = readings if axle == "front" else [(900.0, one, drag) for one, _, drag in readings]
+    found = entry_doubts(make_session(readings, configurations=["a", "b"], deviation=(7.0,) * 3), "2")
+    expected = [(axle, "1", pytest.approx({"force": reading, "usual": usual}))] if told else []
+    assert of_kind("digits", found) == expected
+
+
+@pytest.mark.parametrize(
+    ("unit", "angles", "change", "steepest"),
+    [
+        # one other setting, 2 degrees away: 0.15 m² a degree are 225 N at 1500 Pa, and 39.6 N over 2 degrees 19.8 N
+        ("deg", (0.0, 2.0), 489.0, None),
+        ("deg", (0.0, 2.0), 490.0, 225.0),
+        ("deg", (0.0, 2.0), -490.0, 225.0),
+        ("°", (0.0, 2.0), 490.0, 225.0),
+        ("mm", (0.0, 2.0), 490.0, None),
+        # a family of three that has 20 N a step of 1: twice that, and 19.8 N
+        ("mm", (0.0, 1.0, 2.0, 4.0), 119.0, None),
+        ("mm", (0.0, 1.0, 2.0, 4.0), 120.0, 40.0),
+        ("deg", (0.0, 1.0, 2.0, 4.0), 120.0, 40.0),
+        ("mm", (0.0, 1.0, 3.0), 490.0, None),  # two others make no family
+    ],
+)
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_an_axle_that_answers_a_setting_too_steeply(make_session, unit, angles, change, steepest, axle):
+    loads = [20.0 * angle for angle in angles[:-1]]
+    loads.append(loads[-1] + change)
+    readings = [(load, 900.0, 600.0) if axle == "front" else (900.0, load, 600.0) for load in loads]
+    runs = [{"settings": {"ride": Setting(value=one, unit=unit)}} for one in angles]
+    session = make_session(readings, configurations=["car"] * len(angles), deviation=(7.0,) * 3, runs=runs)
+    found = of_kind("slope", entry_doubts(session, str(len(angles))))
+    step = angles[-1] - angles[-2]
+    values = {"slope": abs(change) / step, "usual": steepest}
+    assert found == ([] if steepest is None else [(axle, str(len(angles) - 1), pytest.approx(values))])
+
+
+@pytest.mark.parametrize(
+    ("label", "more", "told"), [("car", {}, True), ("other", {}, False), ("car", {"flap": 3.0}, False)]
+)
+def test_scaled_alike_only_against_a_neighbour_of_one_setting(make_session, label, more, told):
+    runs = [
+        {"settings": {name: Setting(value=value, unit="mm") for name, value in one.items()}}
+        for one in ({"ride": 60.0, **dict.fromkeys(more, 1.0)}, {"ride": 61.0, **more})
+    ]
+    readings = [READING, (80.0, 240.0, 480.0)]
+    session = make_session(readings, configurations=["car", label], deviation=(7.0,) * 3, runs=runs)
+    assert bool(of_kind("scaled alike", entry_doubts(session, "2"))) is told
+
+
+def test_a_void_run_is_doubted_in_nothing(make_session):
+    runs = [{}, {"status": "void", "reason": "tape"}]
+    assert entry_doubts(make_session([READING, (9000.0, 300.0, 600.0)], runs=runs), "2") == ()

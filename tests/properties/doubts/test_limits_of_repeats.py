@@ -96,3 +96,152 @@ def test_an_axle_that_reads_with_the_sign_of_the_nearest_run_has_not_turned(make
         runs=[{"settings": {"ride": Setting(value=value, unit="mm")}} for value in (0.0, 4.0, 8.0)],
     )
     assert [(one.run, one.axle) for one in found(session, "turned")] == ([("3", "front")] if turned else [])
+
+
+@pytest.mark.parametrize(
+    ("usual", "wrong", "told"),
+    [
+        # turned to within four times 7 N, of an axle of more than six times 7 N
+        (300.0, -327.0, True),
+        (300.0, -329.0, False),
+        (300.0, -273.0, True),
+        (300.0, -271.0, False),
+        (43.0, -43.0, True),
+        (41.0, -41.0, False),
+        (-300.0, 300.0, True),
+    ],
+)
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_a_repeat_with_its_sign_turned(make_session, usual, wrong, told, axle):
+    readings = [
+        (one, 500.0, 600.0) if axle == "front" else (500.0, one, 600.0) for one in (usual, usual, wrong)
+    ]
+    session = make_session(readings, configurations=["car"] * 3, deviation=(7.0,) * 3)
+    assert [(one.run, one.other, one.axle) for one in found(session, "sign")] == (
+        [("3", "1", axle)] if told else []
+    )
+
+
+@pytest.mark.parametrize(("more", "told"), [(104.0, False), (106.0, True), (-104.0, False), (-106.0, True)])
+@pytest.mark.parametrize("channel", range(3))
+def test_a_repeat_that_is_apart_by_fifteen_standard_deviations(make_session, more, told, channel):
+    """15 times 7 N are 105 N."""
+    wrong = [one + more * (k == channel) for k, one in enumerate(READING)]
+    session = make_session([READING, READING, wrong], configurations=["car"] * 3, deviation=(7.0,) * 3)
+    axle = ("front", "rear", "drag")[channel]
+    expected = {"force": wrong[channel], "usual": READING[channel]}
+    assert [(one.run, one.other, one.axle, one.values) for one in found(session, "apart")] == (
+        [("3", "1", axle, pytest.approx(expected))] if told else []
+    )
+
+
+@pytest.mark.parametrize(
+    ("drags", "rest", "named"),
+    [
+        ((600.0, 620.0), (700.0,), "1"),
+        ((620.0, 600.0), (700.0,), "2"),
+        ((600.0, 620.0), (500.0,), "2"),
+        ((600.0, 620.0), (500.0, 700.0, 710.0), "1"),  # their median is 700 N
+        ((600.0, 600.0), (700.0,), "2"),  # the later of equals
+        ((600.0, 620.0), (), "2"),
+    ],
+)
+def test_of_two_repeats_the_one_whose_drag_is_further_from_the_others_is_named(
+    make_session, drags, rest, named
+):
+    signs = (1.0, -1.0)
+    readings = [(100.0, sign * 300.0, drag) for sign, drag in zip(signs, drags, strict=True)]
+    readings += [(100.0, 320.0, drag) for drag in rest]
+    names = ["car", "car", *(f"other {k}" for k in range(len(rest)))]
+    session = make_session(readings, configurations=names, deviation=(7.0,) * 3)
+    other = {"1": "2", "2": "1"}[named]
+    assert [(one.run, one.other, one.axle) for one in found(session, "sign")] == [(named, other, "rear")]
+
+
+@pytest.mark.parametrize(("step", "turned"), [(299.0, True), (301.0, False)])
+@pytest.mark.parametrize("axle", ["front", "rear"])
+def test_an_axle_turns_by_more_than_any_part_of_the_day_did(make_session, step, turned, axle):
+    """It goes from 200 to -100 N and back, by 300 N each; a later part moves it by 299 or 301 N."""
+    loads = (200.0, -100.0, 200.0, 200.0 + step)
+    readings = [(one, 500.0, 600.0) if axle == "front" else (500.0, one, 600.0) for one in loads]
+    session = make_session(readings, configurations=list("abcd"), deviation=(7.0,) * 3)
+    expected = [("2", "1", axle, pytest.approx({"force": -100.0, "usual": 200.0, "most": step}))]
+    assert [(one.run, one.other, one.axle, one.values) for one in found(session, "turned")] == (
+        expected if turned else []
+    )
+
+
+@pytest.mark.parametrize(
+    ("label", "settings", "turned"),
+    [
+        ("base", {}, True),
+        ("front lip", {}, False),
+        ("rear flap", {}, True),  # a part of the other axle
+        ("base", {"package": "splitter"}, False),
+        ("base", {"package": "spoiler"}, True),
+        ("base", {"splitter_length": 40.0}, False),
+        ("base", {"ride_height": 40.0}, True),
+    ],
+)
+def test_an_axle_whose_own_part_was_changed_has_not_turned(make_session, label, settings, turned):
+    runs = [{}, {"settings": {name: Setting(value=value, unit="") for name, value in settings.items()}}]
+    names = ["base", label] if settings or label != "base" else ["base", "other"]
+    session = make_session(
+        [(200.0, 300.0, 600.0), (-100.0, 300.0, 600.0)],
+        configurations=names,
+        deviation=(7.0,) * 3,
+        runs=runs,
+    )
+    assert bool(found(session, "turned")) is turned
+
+
+def speeds(make_session, changes, *, fast=50.0, count=1):
+    """A car at 40 m/s, then at another speed so many times, its coefficients there otherwise by so many N at 1500 Pa."""
+    slow = tuple(one * 0.64 for one in READING)
+    there = tuple((one + more) * (fast / 50.0) ** 2 for one, more in zip(READING, changes, strict=True))
+    return make_session(
+        [slow, *[there] * count],
+        configurations=["car"] * (1 + count),
+        deviation=(7.0,) * 3,
+        degrees=1e9,
+        runs=[{"speed": 40.0}, *[{"speed": fast}] * count],
+    )
+
+
+@pytest.mark.parametrize("channel", range(3))
+@pytest.mark.parametrize(
+    ("count", "noise"),
+    [
+        # 7 N at 960 Pa and at 1500 Pa, as areas: the root of 1/960² + 1/1500² or of 1/960² + 1/(2 x 1500²)
+        (1, 7.0 * math.hypot(1.0 / 960.0, 1.0 / 1500.0)),
+        (2, 7.0 * math.sqrt(960.0**-2 + 1500.0**-2 / 2.0)),
+    ],
+)
+@pytest.mark.parametrize(("times", "doubted"), [(2.97, False), (3.03, True), (-2.97, False), (-3.03, True)])
+def test_coefficients_that_change_with_speed_by_three_standard_deviations(
+    make_session, channel, count, noise, times, doubted
+):
+    change = times * noise * 1500.0
+    session = speeds(make_session, [change * (k == channel) for k in range(3)], count=count)
+    axle = ("front", "rear", "drag")[channel]
+    values = {"change": times * noise, "slow": 40.0, "fast": 50.0}
+    assert [(one.run, one.other, one.axle, one.values) for one in found(session, "scaling")] == (
+        [("1", "2", axle, pytest.approx(values))] if doubted else []
+    )
+
+
+@pytest.mark.parametrize(("fast", "doubted"), [(40.7, False), (40.9, True)])
+def test_runs_at_one_speed_say_nothing_of_scaling(make_session, fast, doubted):
+    """Within 2 % of 40 m/s, which is 40.8 m/s."""
+    assert bool(found(speeds(make_session, (100.0, 0.0, 0.0), fast=fast), "scaling")) is doubted
+
+
+def test_a_height_on_which_a_class_hangs_is_told_with_how_many(make_session, make_vehicle):
+    """As in the verdicts over a range: of 1200 N of drag reacted 0.3 m up, 144 N move from axle to axle; of 450 N, 54 N."""
+    car = make_vehicle(front_share=0.5, top_speed=50.0, assumed=False)
+    session = make_session([(0.0, 0.0, 1200.0), (0.0, 0.0, 450.0)], vehicle=car, configurations=["a", "b"])
+    high = replace(session, facility=replace(session.facility, drag_reacted_at=0.3))
+    assert [(one.other, one.values) for one in found(high, "drag height")] == [
+        ("a", {"height": 0.3, "of": 2.0, "hanging": 1.0})
+    ]
+    assert found(session, "drag height") == []

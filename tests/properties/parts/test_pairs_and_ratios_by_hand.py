@@ -1,10 +1,13 @@
 """What is no part, what a drift is taken out of, and confidence sets of ratios at their edges: by hand."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from balance.compare.contrasts import Changes, downforce_drag_correlation
 from balance.compare.increments import find_increments
-from balance.compare.ratios import KINDS, RatioKind, fieller
+from balance.compare.ratios import KINDS, RatioKind, cost_ratios, fieller
 from balance.model.records import Setting
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
@@ -82,3 +85,68 @@ def test_a_bounded_set_keeps_both_ends_whatever_the_signs(sign, below):
     kind, low, high = ends(sign * 100.0, below * 20.0, 25.0, 4.0, 0.0, 2.0)
     assert kind is RatioKind.BOUNDED
     assert (low, high) == pytest.approx(expected, rel=1e-12)
+
+
+def changes_of(total, drag, *, std, correlation, degrees=1e9):
+    """Make one contrast of a total and a drag that scatter as told, the axles alike."""
+    change = np.array([[total / 2.0, total / 2.0, drag, total]])
+    stds = np.array([[std[0], std[0], std[1], std[0]]])
+    known = np.full((1, 4), degrees)
+    return Changes(
+        weights=np.ones((1, 1)),
+        change=change,
+        std=stds,
+        low=change - 2.0 * stds,
+        high=change + 2.0 * stds,
+        resolved=np.ones((1, 4), bool),
+        degrees=known,
+        correlation=correlation,
+        correlation_known=True,
+        refit_assumed=np.zeros(4, bool),
+        rounding=np.zeros((1, 4)),
+        dynamic_pressure=PRESSURE,
+        confidence=0.95,
+    )
+
+
+@pytest.mark.parametrize("correlation", [0.0, 0.5, -0.8])
+def test_a_cost_ratio_knows_how_downforce_and_drag_move_together(correlation):
+    """(100 - 20 r)^2 = t^2 (25 - 2 r c 5 x 2 + 4 r^2), t = 1.959964: the roots of that quadratic."""
+    found = cost_ratios(changes_of(100.0, 20.0, std=(5.0, 2.0), correlation=correlation))[0]
+    t2 = 1.959964**2
+    roots = np.roots([400.0 - 4.0 * t2, -2.0 * (2000.0 - t2 * correlation * 10.0), 10_000.0 - 25.0 * t2])
+    assert found.value == pytest.approx(5.0)
+    assert (found.low, found.high) == pytest.approx(sorted(roots.tolist()), rel=1e-6)
+
+
+def test_a_cost_ratio_is_as_sure_as_the_less_sure_of_the_two():
+    """Degrees of freedom 4 and 30: Student's t of 4 at 95 %, 2.776445 (tables)."""
+    one = changes_of(100.0, 20.0, std=(5.0, 2.0), correlation=0.0)
+    t2 = 2.776445**2
+    roots = np.roots([400.0 - 4.0 * t2, -4000.0, 10_000.0 - 25.0 * t2])
+    for degrees in ([4.0, 4.0, 30.0, 4.0], [30.0, 30.0, 4.0, 30.0]):
+        found = cost_ratios(replace(one, degrees=np.array([degrees])))[0]
+        assert (found.low, found.high) == pytest.approx(sorted(roots.tolist()), rel=1e-6)
+
+
+@pytest.mark.parametrize(("repeats", "said"), [(4, True), (5, False)])
+def test_downforce_and_drag_taken_as_independent_are_said_to_be(make_session, repeats, said):
+    """Four degrees of freedom are needed to tell a correlation; common practice, no source."""
+    moved = [7.0, -3.0, 5.0, -6.0, 2.0]
+    readings = [
+        reading
+        for k, step in enumerate(moved[:repeats])
+        for reading in ((300.0 + step, 500.0 + 2.0 * step, 600.0 + step / 2.0), (1.0, 2.0, 3.0 + k))
+    ]
+    names = [name for k in range(repeats) for name in ("baseline", f"part {k}")]
+    found = compare(make_session(readings, deviation=(None, None, None), configurations=names))
+    assert ("downforce and drag taken as independent" in found.notes) is said
+    # all three move as one: total downforce and drag do so too
+    correlation, known = downforce_drag_correlation(found.repeatability)
+    assert known is not said
+    assert correlation == pytest.approx(0.0 if said else 1.0, abs=1e-9)
+
+
+def test_nothing_is_said_of_independence_where_no_scatter_is_known(make_session):
+    found = compare(make_session([(1.0, 2.0, 3.0), (2.0, 3.0, 4.0)], deviation=(None, None, None)))
+    assert "downforce and drag taken as independent" not in found.notes

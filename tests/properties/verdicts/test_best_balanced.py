@@ -94,3 +94,68 @@ def test_where_every_car_is_dangerous_the_page_says_so(day):
     said = page_html(brief_page(report))
     assert "No configuration of this day is free of danger" in said
     assert "no speed at which the front overpowers" not in said
+
+
+@pytest.mark.parametrize(
+    ("start", "loaded_one"),
+    [
+        ("-100,-400", "-300,-260"),  # it presses, though it loses at the rear what it gains in front
+        ("-400,-100", "-300,-260"),
+        ("-100,-400", "0,0"),  # no lift is no danger
+    ],
+)
+def test_a_car_that_presses_at_both_axles_stands_before_one_that_lifts(day, start, loaded_one):
+    """The one that lifts would pay: 300 N less drag, at 5 N each."""
+    made = day(f"1,base,{start},1150\n2,presses,{loaded_one},1400\n3,lifts,50,42,1100\n")
+    choice = best_balanced(made, 0)
+    assert (label(made, choice), choice.loaded) == ("2", True)
+
+
+@pytest.mark.parametrize("same", ["200,120", "150,170"], ids=["as much in front", "as much at the rear"])
+def test_as_much_as_the_start_at_one_axle_is_no_gain(day, same):
+    """All lift: one gains 50 N at one axle and nothing at the other and has less drag; the other gains at both."""
+    made = day(f"1,base,200,170,1150\n2,one axle,{same},1000\n3,both axles,190,160,1150\n")
+    assert label(made, best_balanced(made, 0)) == "3"
+
+
+def test_where_no_car_is_loaded_the_best_of_all_is_named_and_that_is_said(day):
+    made = day("1,base,68,57,1150\n2,lifts more,100,90,1150\n")
+    choice = best_balanced(made, 0)
+    assert (label(made, choice), choice.loaded, choice.safe) == ("1", False, True)
+
+
+def test_a_suspect_reading_stands_back_whatever_its_load(tmp_path):
+    head = HEAD.replace("\n", ",status,reason\n")
+    rows = "1,base,40,34,1150,,\n2,suspicious,-900,-760,1100,suspect,tape\n3,right,-300,-255,1180,,\n"
+    desk = Desk(tmp_path)
+    desk.write(vehicle=SMOOTH, session=STATED, runs=head + rows)
+    made = reduce_day(load_session(desk.session), draws=400)
+    assert label(made, best_balanced(made, 0)) == "3"
+
+
+def test_of_unknown_scatter_a_car_is_in_balance_or_it_is_not(tmp_path):
+    """700 N and 200 N more at the rear are worth more, and push."""
+    desk = Desk(tmp_path)
+    desk.write(
+        vehicle=SMOOTH,
+        session=SESSION,
+        runs=HEAD + "1,base,40,34,1150\n2,pushes,-300,-700,1180\n3,even,-300,-255,1180\n",
+    )
+    made = reduce_day(load_session(desk.session), draws=100)
+    verdicts = assess(made).handling.verdicts
+    assert [one.word for one in verdicts[1:]] == [VerdictWord.REAR_OVERPOWERS, VerdictWord.IN_BALANCE]
+    assert label(made, best_balanced(made, 0)) == "3"
+
+
+def test_the_worst_of_the_named_places_counts(tmp_path):
+    """At 60 km/h every car is in balance; at 190 km/h the one with more load pushes."""
+    places = "".join(f'[[places]]\nname = "at {v}"\nspeed = "{v} km/h"\n' for v in (60, 190))
+    desk = Desk(tmp_path)
+    desk.write(
+        vehicle=SMOOTH,
+        session=STATED + places,
+        runs=HEAD + "1,base,40,34,1150\n2,pushes,-300,-700,1180\n3,even,-300,-255,1180\n",
+    )
+    made = reduce_day(load_session(desk.session), draws=400)
+    assert assess(made, speed=60.0 / 3.6).handling.verdicts[1].word is VerdictWord.IN_BALANCE
+    assert label(made, best_balanced(made, 0)) == "3"

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.own_draws import Source, own_normals
@@ -47,6 +48,51 @@ def test_a_sweep_of_a_mean_is_told_by_the_first_of_its_readings(make_session):
     (mean,) = [row for row, members in enumerate(day.rows.members) if members == (0, 2)]
     assert sweep(day, mean, np.array([40.0])).run.label == "1"
     assert sweep(day, 2, np.array([40.0])).run.label == "3"
+
+
+def test_a_sweep_is_named_by_its_runs(make_session):
+    readings = [(100.0, 300.0, 600.0), (90.0, 310.0, 610.0), (104.0, 302.0, 602.0)]
+    day = reduce_day(make_session(readings, configurations=["a", "b", "a"]), draws=100)
+    (mean,) = [row for row, members in enumerate(day.rows.members) if members == (0, 2)]
+    assert sweep(day, mean, np.array([40.0])).name == "a (mean of runs 1, 3)"
+    assert sweep(day, 1, np.array([40.0])).name == "b (run 2)"
+
+
+@pytest.mark.parametrize(("row", "known"), [(-1, False), (0, True), (2, True), (3, False)])
+def test_a_sweep_is_of_a_row_that_there_is(make_session, row, known):
+    day = reduce_day(make_session([(100.0, 300.0, 600.0)] * 3), draws=100)
+    if known:
+        assert sweep(day, row, np.array([40.0])).run.label == str(row + 1)
+    else:
+        with pytest.raises(DomainError, match="expected 0 to 2"):
+            sweep(day, row, np.array([40.0]))
+
+
+@pytest.mark.parametrize(("front", "shown"), [(22.0, False), (23.0, True)])
+def test_an_aero_balance_has_a_meaning_from_three_standard_uncertainties(make_session, front, shown):
+    """Axles of 10 N each make a total of 14.14 N, three times that 42.4 N; the rear has 20 N."""
+    day = reduce_day(make_session([(front, 20.0, 600.0)], deviation=(10.0, 10.0, 4.0)), draws=100)
+    found = assess(day).handling.aero_balance.value[0]
+    assert found == pytest.approx(front / (front + 20.0) if shown else np.nan, nan_ok=True)
+
+
+@pytest.mark.parametrize(("draws", "taken"), [(99, False), (100, True)])
+def test_a_hundred_draws_at_least(make_session, draws, taken):
+    session = make_session([(100.0, 300.0, 600.0)])
+    if taken:
+        assert reduce_day(session, draws=draws).shared.count == draws
+    else:
+        with pytest.raises(DomainError, match="at least 100"):
+            reduce_day(session, draws=draws)
+
+
+def test_a_configuration_of_several_blocks_is_told_with_its_block(make_session):
+    """Loads are of their own block; one that was run in a single block needs no name of it."""
+    runs = [{"block": one} for one in ("am", "", "", "am")]
+    day = reduce_day(
+        make_session([(100.0, 300.0, 600.0)] * 4, configurations=["a", "a", "b", "c"], runs=runs), draws=100
+    )
+    assert [day.configuration_of(row) for row in range(4)] == ["a, am", "a, no block", "b", "c"]
 
 
 @pytest.mark.parametrize("source", Source)

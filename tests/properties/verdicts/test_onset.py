@@ -14,6 +14,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_state import axle_state
 from balance.handling.grip import grip_surplus
 from balance.handling.onset import lift_off_pressure, onset_pressure
+from balance.model.records import Stated
 
 SLOPE = st.floats(-3e-4, 3e-4, allow_subnormal=False)
 GRIP = st.floats(0.5, 1.1)
@@ -181,3 +182,66 @@ def test_a_car_weighted_otherwise_than_it_was_set_up_sets_out_from_there(
     weight = 9.80665 * (600.0 if axle == "front" else rear)
     assert found.speed[0] == pytest.approx(np.sqrt(2.0 * growth * weight / 0.3 / 1.2), rel=2e-5, abs=1e-9)
     assert found.verdict == (word,)
+
+
+@pytest.mark.parametrize(("fastest", "reached"), [(149.0, True), (151.0, False)])
+@pytest.mark.parametrize("driven", ["rear", "both"])
+def test_a_driven_onset_is_looked_for_up_to_150_metres_a_second(
+    make_session, make_vehicle, fastest, reached, driven
+):
+    """Without downforce the rear keeps sqrt(1 - (D / 1.1 W)^2) of its grip, 1 - 1.5 % where D is 0.17255 x 1.1 W.
+
+    With both axles driven each pushes against half of the drag, and neither pays more than the other: no onset at all.
+    """
+    car = make_vehicle(mass=1e4 / 9.80665, front_share=0.5, exact=True, driven=driven)
+    needed = 1.1 * 5000.0 * np.sqrt(1.0 - 0.985**2)
+    area = needed / (0.6 * fastest**2)
+    day = reduce_day(make_session([(0.0, 0.0, area * 1500.0)], vehicle=car), draws=100)
+    found = assess(day, drawn=False).onsets
+    if driven == "rear" and reached:
+        assert found.driven_speed[0] == pytest.approx(fastest, rel=1e-9)
+        assert found.driven_class_reached == (VerdictWord.FRONT_OVERPOWERS,)
+    else:
+        assert found.driven_speed[0] == np.inf
+        assert found.driven_class_reached == (None,)
+
+
+@pytest.mark.parametrize("driven", ["front", None])
+def test_a_driven_onset_is_of_cars_whose_rear_is_driven(make_session, make_vehicle, driven):
+    day = reduce_day(
+        make_session([(0.0, 300.0, 600.0)], vehicle=make_vehicle(driven=driven, exact=True)), draws=100
+    )
+    found = assess(day, drawn=False).onsets
+    assert (found.driven_speed, found.driven_class_reached) == (None, (None,))
+    assert found.class_reached == (VerdictWord.REAR_OVERPOWERS,)
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "axle"), [(-300.0, -100.0, "front"), (-100.0, -300.0, "rear"), (10.0, 10.0, None)]
+)
+def test_the_axle_that_lifts_first_is_named_with_its_speed(make_session, make_vehicle, front, rear, axle):
+    """5000 N on either axle, 300 N of lift at 50 m/s: 50 m/s times the root of 5000/300."""
+    car = make_vehicle(mass=1e4 / 9.80665, front_share=0.5, exact=True)
+    found = assess(reduce_day(make_session([(front, rear, 600.0)], vehicle=car), draws=100)).onsets
+    assert found.lift_off_axle == (axle,)
+    expected = 50.0 * np.sqrt(5000.0 / 300.0) if axle else np.inf
+    assert found.lift_off_speed[0] == pytest.approx(expected, rel=1e-12)
+
+
+def test_draws_of_the_weights_are_behind_the_interval_of_an_onset(make_session, make_vehicle):
+    """Exponent 1, no load in front: q = 3 % of the rear's weight over its area. A share of the weight known to 2 points is
+    4 % of a half: the onset's speed goes with the root, so 2 % of it, 1.96 times that on either side."""
+    said = {
+        "mass.front_share": Stated(value=0.5, std=0.02),
+        "tyres.grip_load_exponent": Stated(value=1.0, exact=True),
+        "tyres.stiffness_load_exponent": Stated(value=0.75, exact=True),
+    }
+    car = make_vehicle(
+        mass=1e4 / 9.80665, front_share=0.5, grip=(1.0, 1.0), assumed=False, uncertainties=said
+    )
+    session = make_session([(0.0, 300.0, 600.0)], vehicle=car, deviation=(1e-6,) * 3)
+    found = assess(reduce_day(session, draws=20_000)).onsets
+    speed = np.sqrt(0.03 * 5000.0 / (0.2 * 0.6))
+    assert found.speed[0] == pytest.approx(speed, rel=1e-9)
+    ends = [speed * np.sqrt(1.0 - one * 0.04) for one in (1.96, -1.96)]
+    assert (found.low[0], found.high[0]) == pytest.approx(ends, rel=0.002)

@@ -261,3 +261,21 @@ def test_the_largest_gain_is_of_a_part_that_is_on_the_car(tmp_path):
         pairs[single.rear.increment].run == 4
     )  # the wing at 8 deg, though it was measured with the splitter on
     assert single.front is None
+
+
+def test_a_car_known_by_its_name_alone_has_on_it_what_its_name_says(tmp_path):
+    """The spoiler gains 300 N at the rear, the lip 144 N in front and 10 N at the rear: less than this day resolves."""
+    rows = ["1,base,84,260,1150", "2,spoiler,120,-40,1180", "3,base,84,260,1150", "4,lip,-60,250,1160"]
+    day, force = day_of(tmp_path, rows, draws=200), 0.5 * 1.225 * (160.0 / 3.6) ** 2
+    base, spoiler, lip = (largest_gains(day, row) for row in (0, 1, 3))
+    assert (base.front, base.rear, spoiler.front, lip.rear) == (None,) * 4
+    assert spoiler.rear.area * force == pytest.approx(300.0)
+    assert lip.front.area * force == pytest.approx(144.0)
+    runs = [spoiler.increments.pairs[one.increment].run for one in (spoiler.rear, lip.front)]
+    assert runs == [1, 3]
+
+
+def test_of_unknown_scatter_whatever_gains_counts(tmp_path):
+    day = day_of(tmp_path, ["1,base,84,260,1150", "2,lip,-60,250,1160"], scatter="", draws=200)
+    found, force = largest_gains(day, 1), 0.5 * 1.225 * (160.0 / 3.6) ** 2
+    assert (found.front.area * force, found.rear.area * force) == pytest.approx((144.0, 10.0))
