@@ -117,3 +117,67 @@ def test_void_runs_take_their_time(make_session):
     assert drift.slope[0] == pytest.approx(5.0, rel=1e-9)
     assert drift.span == 6
     assert [b.runs for b in drift.brackets] == [("1", "2", "3"), ("5", "6", "7")]
+
+
+@pytest.mark.parametrize(
+    ("order", "expected"),
+    [
+        ("ABA", [("A-B-A", "123")]),
+        ("ABBA", [("A-B-B-A", "1234")]),
+        ("ABACCA", [("A-B-A", "123"), ("A-B-B-A", "3456")]),
+        ("ABAB", [("A-B-A", "123"), ("A-B-A", "234")]),
+        ("AABA", [("A-B-A", "234")]),
+        ("ABCA", []),
+        ("AAAB", []),
+        ("ABBC", []),
+        ("AABB", []),
+    ],
+)
+def test_orders_in_which_a_steady_drift_cancels(make_session, order, expected):
+    """The weighing cycles of OIML R111-1, annex C (from memory); where none came back there is no drift to cancel."""
+    found = compare(drifting(make_session, 5.0, noise=np.zeros(len(order)), order=order)).drifts.blocks
+    brackets = [(b.pattern, "".join(b.runs)) for drift in found for b in drift.brackets]
+    assert brackets == expected
+
+
+def test_the_interval_of_a_drift_is_students_on_either_side(make_session):
+    """Seven runs less four means and a slope leave two degrees of freedom: 4.302653 at 95 % (tables)."""
+    (drift,) = compare(drifting(make_session, 5.0)).drifts.blocks
+    assert drift.degrees_of_freedom == 2
+    assert drift.high - drift.slope == pytest.approx(4.302653 * drift.std, rel=1e-6)
+    assert drift.slope - drift.low == pytest.approx(4.302653 * drift.std, rel=1e-6)
+    assert drift.returned == (("1", "3", "5", "7"),)
+    assert (drift.span, drift.block) == (6, "")
+    assert drift.slope[3] == pytest.approx(2.0 * drift.slope[0])
+    assert drift.resolved.all()
+
+
+def test_a_drift_is_taken_out_in_its_own_block_alone(make_session):
+    """The morning drifts by 5 N a run, the afternoon by nothing that can be told: increments of the one are corrected."""
+    order = "ABACADA" * 2
+    loads = [
+        LOADS[kind] + 5.0 * k * (k < 7) + n
+        for k, (kind, n) in enumerate(zip(order, [*WIGGLE, 9.0, 0, -11.0, 0, 8.0, 0, -7.0], strict=True))
+    ]
+    fields = [
+        {"block": "am" if k < 7 else "pm", "baseline": None if kind == "A" else ("1" if k < 7 else "8")}
+        for k, kind in enumerate(order)
+    ]
+    session = make_session(
+        [(load, load, load) for load in loads],
+        configurations=list(order),
+        runs=fields,
+        deviation=(None, None, None),
+    )
+    found = compare(session, correct_drift=True)
+    assert [drift.offered for drift in found.drifts.blocks] == [True, False]
+    # fourteen runs less four means, the step between the blocks and a slope in each
+    assert [(drift.span, drift.degrees_of_freedom) for drift in found.drifts.blocks] == [(6, 7), (6, 7)]
+    runs = [pair.run for pair in found.pairs]
+    part = {k: found.corrected.change[row, 0] for row, k in enumerate(runs)}
+    measured = {k: found.uncorrected.change[row, 0] for row, k in enumerate(runs)}
+    assert part[5] == pytest.approx(LOADS["D"] - LOADS["A"], abs=1.0)
+    assert measured[5] == pytest.approx(LOADS["D"] - LOADS["A"] + 10.0, abs=1.0)
+    for k in (8, 10, 12):
+        assert part[k] == measured[k]
+    assert [bool(found.taken[runs.index(k)]) for k in (1, 3, 5, 8, 10, 12)] == [True] * 3 + [False] * 3

@@ -172,6 +172,53 @@ def pairs_of(make_session, steps, *, labels=None, fields=None):
     }
 
 
+FILLER = mm(fin=1.0, skirt=2.0)  # differs from all others in two things or more
+CANDIDATES = (
+    ("alike but for the label, earlier", mm(wing=8.0), "taped", True),
+    ("the part off, earlier", {}, "car", True),
+    ("the part off, later", {}, "car", False),
+    ("another value, earlier", mm(wing=5.0), "car", True),
+    ("one part more, earlier", mm(wing=8.0, lip=5.0), "car", True),
+    ("another value, later", mm(wing=5.0), "car", False),
+    ("one part more, later", mm(wing=8.0, lip=5.0), "car", False),
+)
+"""What a run of the wing at 8 mm may be compared with, the most wanted first; common practice, no source."""
+
+
+@pytest.mark.parametrize(
+    ("wanted", "other"),
+    [(one, other) for k, one in enumerate(CANDIDATES) for other in CANDIDATES[k + 1 :]],
+    ids=lambda one: one[0],
+)
+def test_baselines_are_proposed_in_this_order_however_near_the_others_are(make_session, wanted, other):
+    """The one that is wanted less stands right beside the run, the other behind a car of quite other parts."""
+    steps, labels = [(mm(wing=8.0), "car")], []
+    for one in (other, wanted):
+        for step in [(one[1], one[2])] if one is other else [(FILLER, "car"), (one[1], one[2])]:
+            steps = [step, *steps] if one[3] else [*steps, step]
+    run = next(k for k, step in enumerate(steps, 1) if step == (mm(wing=8.0), "car"))
+    expected = next(k for k, step in enumerate(steps, 1) if step == (wanted[1], wanted[2]) and k != run)
+    labels = [label for _, label in steps]
+    found = pairs_of(make_session, [step for step, _ in steps], labels=labels)
+    assert found[str(run)][:2] == (str(expected), not wanted[3])
+
+
+@pytest.mark.parametrize(
+    ("speeds", "baseline"),
+    [
+        ((50.0, 50.0, 50.0), "2"),  # the nearest
+        ((50.0, 40.0, 50.0), "1"),  # at the run's own speed
+        ((50.0, 49.1, 50.0), "2"),  # within 2 %: 49 m/s
+        ((50.0, 48.9, 50.0), "1"),
+        ((40.0, 40.0, 50.0), "2"),  # none is
+    ],
+)
+def test_of_several_the_nearest_at_the_same_speed_is_proposed(make_session, speeds, baseline):
+    fields = {k: {"speed": speed} for k, speed in enumerate(speeds, 1)}
+    labels = ["taped", "sealed", "car"]
+    assert pairs_of(make_session, [{}, {}, {}], labels=labels, fields=fields)["3"][0] == baseline
+
+
 def test_an_earlier_run_with_the_part_off_is_proposed_however_near_others_are(make_session):
     steps = [{}, mm(wing=8.0), mm(lip=5.0), mm(wing=8.0, gurney=10.0), mm(wing=8.0, gurney=20.0)]
     found = pairs_of(make_session, steps)

@@ -65,3 +65,42 @@ def test_a_family_is_one_block_with_all_other_settings_alike_whatever_the_labels
 def test_text_settings_and_lone_values_make_no_sweep(make_session):
     vents = [{"vents": Setting(value=v)} for v in ("open", "shut")]
     assert sweeps(make_session, [5.0, 5.0], others=dict(enumerate(vents))) == ()
+
+
+def at_speeds(make_session, runs):
+    """Runs of (angle, speed, label), each with the loads of its angle at 50 m/s."""
+    session = make_session(
+        [(100.0 * (v / 50.0) ** 2, REAR[a] * (v / 50.0) ** 2, DRAG[a] * (v / 50.0) ** 2) for a, v, _ in runs],
+        configurations=[label for *_, label in runs],
+        runs=[{"settings": {"wing": Setting(value=a, unit="deg")}, "speed": v} for a, v, _ in runs],
+    )
+    fits = fits_of_session(session, reduce_session(session))
+    return find_setting_sweeps(find_increments(session, fits, dynamic_pressure=PRESSURE))
+
+
+def test_a_value_run_at_several_speeds_is_taken_at_the_family_s_own(make_session):
+    """The middle speed of all five is 50 m/s: of 2 degrees the runs at 50 and 50.9 m/s, within 2 %, and not that at 40."""
+    runs = [(2.0, 40.0), (2.0, 50.0), (2.0, 50.9), (5.0, 50.0), (8.0, 51.1)]
+    (sweep,) = at_speeds(make_session, [(*one, "car") for one in runs])
+    assert sweep.runs == (("2", "3"), ("4",), ("5",))
+    assert sweep.order == ("1", "2", "3", "4", "5")
+    alone = [(2.0, 40.0), (2.0, 50.0), (2.0, 51.1), (5.0, 50.0), (8.0, 51.1)]
+    (sweep,) = at_speeds(make_session, [(*one, "car") for one in alone])
+    assert sweep.runs == (("2",), ("4",), ("5",))
+
+
+@pytest.mark.parametrize(
+    ("labels", "apart"),
+    [
+        (("wing 2 deg", "wing 5 deg"), False),
+        (("Wing", "wing again"), False),
+        (("car wing 2", "car wing 5, refitted after lunch"), False),
+        (("baseline", "wing 5"), False),
+        (("wing 2", "wing 5 taped"), True),
+        (("low car", "car"), True),
+        (("a2", "b5"), False),  # a word with a digit is a number
+    ],
+)
+def test_labels_that_tell_of_more_than_the_setting(make_session, labels, apart):
+    (sweep,) = at_speeds(make_session, [(2.0, 50.0, labels[0]), (5.0, 50.0, labels[1])])
+    assert sweep.named_apart is apart
