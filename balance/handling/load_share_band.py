@@ -1,4 +1,4 @@
-"""Which front share of the wheel load leaves the rear with a given grip surplus."""
+"""Which front share of the wheel load, and which added load of the rear, leave the rear with a given grip surplus."""
 
 from __future__ import annotations
 
@@ -75,3 +75,51 @@ def front_load_share_at(
         above = rear - front > np.log1p(surplus)
         low, high = np.where(above, share, low), np.where(above, high, share)
     return np.asarray((low + high) / 2.0)
+
+
+def rear_added_load_at(
+    grip_surplus: ArrayLike, front_added_load: ArrayLike, *, front_exponent: float, rear_exponent: float
+) -> NDArray[np.float64]:
+    """Find the rear's added load at which the rear has a given grip surplus over the front.
+
+    Parameters
+    ----------
+    grip_surplus : array_like
+        Grip surplus of the rear over the front, above -1. [1]
+    front_added_load : array_like
+        The front's added load, above -1. [1]
+    front_exponent : float
+        Grip load exponent of the front axle. [1]
+    rear_exponent : float
+        Grip load exponent of the rear axle. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Rear downforce over the rear's static weight. [1]
+
+    Raises
+    ------
+    DomainError
+        If a surplus or an added load is not above -1.
+
+    Notes
+    -----
+    ``r = ((1 + s) (1 + f)^pf)^(1/pr) - 1``: the grip surplus solved for the rear, from air loads alone.
+
+    References
+    ----------
+    `balance.handling.grip`.
+
+    Examples
+    --------
+    >>> round(float(rear_added_load_at(0.03, 0.035, front_exponent=0.86, rear_exponent=0.86)), 4)
+    0.0712
+    """
+    surplus, front = np.broadcast_arrays(np.asarray(grip_surplus, float), np.asarray(front_added_load, float))
+    if not np.all(surplus > -1.0) or not np.all(front > -1.0):
+        raise DomainError(
+            "grip surplus or added load: found one that no axle on the ground has, expected above -1"
+        )
+    grown = np.log1p(surplus) + front_exponent * np.log1p(front)
+    return np.asarray(np.expm1(grown / rear_exponent))

@@ -16,12 +16,13 @@ def shared():
 
 @pytest.fixture(scope="session")
 def page_of(tmp_path_factory):
-    """Give the text of a day's page by the day's name."""
+    """Give the text of a day's page by the day's name and its depth."""
     made = {}
 
-    def text(day):
-        if day not in made:
-            made[day] = _SHARED["written"](_SHARED["DAYS"][day](tmp_path_factory.mktemp("day")))
-        return made[day]
+    def text(day, depth="short"):
+        if (day, depth) not in made:
+            folder = _SHARED["DAYS"][day](tmp_path_factory.mktemp("day"))
+            made[day, depth] = _SHARED["written"](folder, depth=depth)
+        return made[day, depth]
 
     return text

@@ -1,5 +1,6 @@
 """Days of every kind that a page is made of: hostile names, lift, a single run, no repeats, sixty runs."""
 
+from dataclasses import replace
 from pathlib import Path
 
 from balance.decide.day.day import reduce_day
@@ -56,20 +57,22 @@ def write_day(folder, rows, *, name="Larkspur coupe (invented)", more="", brief=
     return day
 
 
-def report(session, *, show=None, draws=400):
+def report(session, *, show=None, draws=400, depth=None):
     """Read a session as the command does, with fewer draws."""
     read = load_session(session)
-    return ReportData(reduce_day(read, draws=draws), read_brief(read, Path(read.folder)), show or Show())
+    choices = read_brief(read, Path(read.folder))
+    choices = choices if depth is None else replace(choices, depth=depth)
+    return ReportData(reduce_day(read, draws=draws), choices, show or Show())
 
 
-def written(session):
+def written(session, *, depth=None):
     """Write a session's page."""
-    return page_html(brief_page(report(session)))
+    return page_html(brief_page(report(session, depth=depth)))
 
 
 def hostile_day(folder):
     long = "longname" * 37 + "tail"
-    words = '[words]\nanswer = """# Heading\n<script>alert(2)</script> [x](javascript:alert(3)) ![p](http://a.b/c.png)\n"""\n'
+    words = '[words]\nanswer = """# Heading\n<script>alert(2)</script> [x](javascript:alert(3))\n"""\n'
     rows = [
         f"1,{HOSTILE},,,84,260,1150,",
         f"2,{long},4,<b>x</b>,-140,-275,1162,1",
@@ -118,6 +121,11 @@ DAYS = {
     ),
     "sixty runs": many_runs,
     "sixty runs with long remarks": many_remarks,
+    "nothing in balance": lambda folder: write_day(
+        folder,
+        ["1,base,,,-300,260,1150,", "2,lip,,,-700,255,1155,1", "3,base,,,-296,262,1148,"],
+        more='[repeatability]\nfront = "7 N"\nrear = "7 N"\ndrag = "4 N"',
+    ),
     "an axle off the ground": lambda folder: write_day(
         folder,
         ["1,base,,,84,9260,1150,", "2,lip,,,10,255,1155,1"],

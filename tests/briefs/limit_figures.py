@@ -46,7 +46,7 @@ def of_tests(report):
 def of_limits(report):
     """Gather what the section may say."""
     table, vehicle, show = report.table, report.session.vehicle, report.show
-    said = [*USUAL, number(FRICTION, 1), str(FREEDOM), SHARE, HEIGHT]
+    said = [*USUAL, "5 times", number(FRICTION, 1), str(FREEDOM), SHARE, HEIGHT]
     for verdict in table.handling.verdicts:
         shares = [*(verdict.shares or {}).values(), verdict.probability]
         said += [f"{number(share * 100.0, 0)} %" for share in shares if share is not None]

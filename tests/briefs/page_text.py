@@ -3,11 +3,12 @@
 import re
 
 HTML = "{http://www.w3.org/1999/xhtml}"
-NUMBER = r"(?<![\w.,-])[+−]?[0-9]+(?:\.[0-9]+)?(?![0-9]|\.[0-9])"
+NUMBER = r"(?<![\w.,-])[+−]?(?:[0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)(?:\.[0-9]+)?(?![0-9]|[.,][0-9])"
 UNIT = r"(?: ?(?:%|°|N|lbf|km/h|mph|kW|hp|deg|mm|in|kg/m³|lb/ft³|kg|lb|pt|points)(?![\w/]))?"
 FIGURE = re.compile(rf"{NUMBER} to {NUMBER}{UNIT}|{NUMBER}{UNIT}")
 FIXED = re.compile(
     r"(?:in|holds the truth in) (?:80|95) of 100 such days|\(80 % power\)|5 to 50 % of draws|at 3 values or more"
+    r"|95 % intervals?|significant \(95 %\)|\+4: mean with 4 more runs"
 )
 
 

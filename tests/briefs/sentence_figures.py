@@ -132,33 +132,83 @@ def expected(report, key):
     said += [show.speed(report.speed) for show in (report.show, report.other)]
     said += of_user(report)
     said += OF_SECTION[key](report) if key in OF_SECTION else []
+    said += [text.replace(" deg", "°") for text in said]
     return set().union(*(figures(text) for text in said))
 
 
 def of_answer(report):
+    """Give what page one may say: loads, verdicts, costs, mounts, shares of draws, and what would overturn it."""
     show, table, row = report.show, report.table, report.answer
-    shows, n, stds = (show, report.other), table.handling.nominal, table.stds
-    verdicts = table.handling.verdicts
-    said = [
-        *of_verdict(verdicts[row]),
-        *of_range(report, report.baseline, show),
-        *of_range(report, row, show),
-    ]
-    said.append("5 times")  # newtons of downforce that one of drag must bring: stated in the method
-    for force, std in ((n.front_downforce, stds[0]), (n.rear_downforce, stds[1]), (n.drag, stds[2])):
-        said += both(shows, "force", abs(float(force[row])), float(std[row]))
-    said += both(shows, "power", float(n.drag[row]) * report.speed)
-    if report.way is not None:
-        said += [change_words(report.way.whole.of(0, column), show) for column in (TOTAL, DRAG)]
-        said += both(shows, "power", abs(report.way.whole.of(0, DRAG).change) * report.speed, decimals=1)
-    return said + of_detectable(report) + of_doubt(report)
+    n, stds, target = table.handling.nominal, table.stds, report.session.vehicle.target
+    top = table.ranges[row].end
+    grip = of_verdict(table.handling.verdicts[row])
+    said = [*grip, *(one.removesuffix(" %") for one in grip), show.speed(top), *of_places(report)]
+    said += [f"{value * 100.0:g} %" for value in (target.rear_tolerance, target.front_tolerance)]
+    for other in {report.baseline, row, *report.day.rows.configurations}:
+        said += of_range(report, other, show)
+        for load, std in ((n.front_downforce, stds[FRONT]), (n.rear_downforce, stds[REAR])):
+            said.append(show.axle_load(float(load[other]), float(std[other])))
+        said.append(show.axle_load(float(n.downforce[other])))
+        said.append(show.quantity("force", abs(float(n.downforce[other]))))
+    said.append(show.quantity("force", float(n.drag[row]), std=float(stds[DRAG, row])))
+    said.append(show.quantity("power", float(n.drag[row]) * report.speed))
+    said += of_costs_of_answer(report, top) + of_mounts(report, top) + of_shares(report)
+    said += [str(count + 1) for count in range(len(report.steps))]  # steps are counted
+    return said + of_doubt(report)
+
+
+ROLLING = 0.015
+"""Rolling resistance as a share of the weight; a typical value, no source."""
+
+
+def of_costs_of_answer(report, top):
+    """Give drag and power against the start, and the top speed lost: bisected here from power, drag and rolling."""
+    if report.way is None:
+        return []
+    show, vehicle = report.show, report.session.vehicle
+    change = report.way.whole.of(0, DRAG)
+    said = [amount_words(change, show)]
+    for speed in (report.speed, top):
+        power = abs(change.change) * (speed / report.speed) ** 2 * speed
+        said.append(show.quantity("power", power, decimals=1))
+    if vehicle.power is not None:
+        held = []
+        for row in (report.baseline, report.answer):
+            area = float(report.table.handling.nominal.drag[row]) / report.table.dynamic_pressure
+            low, high = 0.0, 300.0
+            for _ in range(60):
+                v = (low + high) / 2.0
+                taken = 0.5 * report.table.air_density * area * v**3
+                taken += ROLLING * vehicle.mass * STANDARD_GRAVITY * v
+                low, high = (v, high) if taken < vehicle.power else (low, v)
+            held.append(low)
+        said.append(show.speed(abs(held[1] - held[0])))
+    return said
+
+
+def of_mounts(report, top):
+    """Give the resultant of downforce and drag of every comparison at top speed, to 10 N, and the whole car's downforce."""
+    show, factor = report.show, (top / report.speed) ** 2
+    changes = report.parts.increments.changes.change
+    forces = [float(np.hypot(one[TOTAL], one[DRAG])) * factor for one in changes]
+    forces.append(float(report.table.handling.nominal.downforce[report.answer]) * factor)
+    rounded = [10.0 * round(force / 10.0) for force in forces]
+    return [f"{force:,.0f} N" for force in rounded] + [show.quantity("force", force) for force in rounded]
+
+
+def of_shares(report):
+    """Give the least share of draws in balance over the named speeds; one above 99.9 % is over 99 %."""
+    speeds = [place.speed for place in report.session.places] or [report.speed]
+    verdicts = report.at(report.answer, tuple(speeds)).handling.verdicts
+    shares = [one.shares["in balance"] for one in verdicts if one.shares is not None]
+    return [f"{number(share * 100.0, 0)} %" for share in shares] + ["99 %", "1 %"]
 
 
 def of_doubt(report):
-    """Give the figures of the two nearest changes that would overturn the verdict, and of the facility's systematic part."""
+    """Give the figures of the nearest changes that would overturn the verdict, and of the facility's systematic part."""
     show, row, said = report.show, report.answer, []
     gains = largest_gains(report.day, row)
-    for one in overturned(report.table, [row])[0][:2]:
+    for one in overturned(report.table, [row])[0]:
         shares = [one.change]
         if one.area_change is not None:
             shares += [one.area_change / gain.area for gain in (gains.front, gains.rear) if gain is not None]
@@ -310,7 +360,7 @@ def of_scaling(report):
 
 def of_wing(report):
     show, prepared, target = report.show, report.prepared, report.session.vehicle.target
-    said = [percent(target.grip_surplus), *of_scaling(report)]
+    said = [percent(target.grip_surplus), *of_scaling(report), *of_places(report)]
     for one in swept(report):
         response, family = one.answer.moved.response, one.answer.moved.response.family
         unit = family.unit

@@ -45,7 +45,9 @@ def files(tmp_path_factory):
         if day not in made:
             folder = tmp_path_factory.mktemp("day")
             made[day] = folder / "brief.html"
-            made[day].write_text(written(DAYS[day](folder)), encoding="utf-8")
+            name = day.removesuffix(", in full")
+            depth = "full" if day.endswith(", in full") else None
+            made[day].write_text(written(DAYS[name](folder), depth=depth), encoding="utf-8")
         return made[day]
 
     return path
@@ -61,9 +63,9 @@ def sides(tmp_path_factory):
 
     def path(day):
         folder = tmp_path_factory.mktemp("sides")
-        matter = _SHARED["report"](DAYS[day](folder))
+        report = _SHARED["report"](DAYS[day](folder))
         page = folder / "two.html"
-        page.write_text(side_by_side(assess_parts(matter.day), 1, Show(SI)), encoding="utf-8")
+        page.write_text(side_by_side(assess_parts(report.day), 1, Show(SI)), encoding="utf-8")
         return page
 
     return path

@@ -69,8 +69,8 @@ def test_check_asks_whether_a_front_tolerance_above_three_per_cent_was_meant(
     ("lift", "felt"),
     [
         ("-0.6 %", "behaves much as in slow corners"),
-        ("-4.25 %", "more oversteer than in slow corners"),
-        ("-5.9 %", "more oversteer than in slow corners"),
+        ("-4.25 %", "the rear lets go earlier than in slow corners"),
+        ("-5.9 %", "the rear lets go earlier than in slow corners"),
     ],
 )
 def test_what_the_driver_feels_follows_the_surplus_and_not_the_band(axletrim, day, tmp_path, lift, felt):

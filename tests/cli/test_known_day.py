@@ -66,18 +66,18 @@ def test_every_part_has_its_true_size(ask, day):
 
 def test_the_page_tells_every_part(axletrim, day, tmp_path):
     page = tmp_path / "page.html"
-    assert axletrim("brief", day, "-o", page).returncode == 0
+    assert axletrim("report", day, "-o", page, "--depth", "full").returncode == 0
     text = " ".join(re.sub(r"<[^>]+>", " ", page.read_text(encoding="utf-8")).split())
     for words in (
-        "spoiler height 55 mm run 7 against mean of runs 1, 2, 10",
-        "gurney height 10 mm run 21 against mean of runs 14, 16",
-        "gurney height 20 mm run 22 against mean of runs 14, 16",
+        "spoiler 55 mm run 7 against mean of runs 1, 2, 10",
+        "gurney 10 mm run 21 against mean of runs 14, 16",
+        "gurney 20 mm run 22 against mean of runs 14, 16",
         "run 24 against mean of runs 11, 17, 25, 26",
     ):
         assert words in text
     told = re.findall(r"(?:run (\d+)|mean of runs (\d+), \d+) against (?:run|mean)", text)
     assert {alone or first for alone, first in told} == set(measured())
-    assert "off run" not in text
+    assert not re.search(r"(mm|°) off run", text)
 
 
 def put(ask, day, *sets):

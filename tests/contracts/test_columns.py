@@ -151,7 +151,7 @@ def test_the_detail_tells_every_column(day):
 
 
 def test_the_appendix_tells_every_column_but_those_that_are_not_for_the_customer(day, tmp_path):
-    said("brief", day, "-o", tmp_path / "page.html")
+    said("report", day, "-o", tmp_path / "page.html", "--depth", "full")
     appendix = (tmp_path / "page.html").read_text(encoding="utf-8").partition('id="appendix"')[2]
     untold = {name for name, cell in CELLS.items() if cell not in appendix}
     assert untold == NOT_FOR_THE_CUSTOMER

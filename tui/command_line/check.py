@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 import click
 
 from tui.command_line.options import session_argument, show_in, units_option
+
+if TYPE_CHECKING:
+    from balance.model.records import Session
+    from balance.tell.figures import Show
 
 
 @click.command(
@@ -46,6 +53,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     show = show_in(units, read)
     notes = [*unsaved, *read.notes, *read_otherwise(read)]
     notes += [doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100))]
+    notes += own_words_notes(read, show)
     for note in notes:
         click.echo(f"note: {note}")
     click.echo(
@@ -53,3 +61,18 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     )
     if notes and strict:
         context.exit(1)
+
+
+def own_words_notes(session: Session, show: Show) -> list[str]:
+    """List what is to be checked of the engineer's own words, and what is at fault in their file."""
+    from balance.decide.day.day import reduce_day
+    from balance.files.formats.report import read_brief
+    from balance.model.errors import FileFaults
+    from balance.tell.report.own_words import words_notes
+    from balance.tell.report.report_data import ReportData
+
+    try:
+        choices = read_brief(session, Path(session.folder))
+    except FileFaults as faults:
+        return [str(fault) for fault in faults.faults]
+    return list(words_notes(ReportData(reduce_day(session), choices, show))) if choices.words else []

@@ -16,13 +16,14 @@ PAGE_FILE = "brief.html"
 """The customer's page in the session's folder, where no other name is given."""
 
 
-def page_text(session: str | Path, units: str | None) -> str:
-    """Make the customer's page of the files on the disk."""
+def page_text(session: str | Path, units: str | None, depth: str | None = None) -> str:
+    """Make the customer's report of the files on the disk."""
     from balance.decide.day.day import reduce_day
     from balance.files.loader import load_session
     from balance.tell.report.page import brief_page, page_html
 
-    return page_html(brief_page(matter_of(reduce_day(load_session(session)), units)))
+    report = matter_of(reduce_day(load_session(session)), units, depth=depth)
+    return page_html(brief_page(report))
 
 
 def write_page(folder: Path) -> Path:
@@ -35,9 +36,14 @@ def write_page(folder: Path) -> Path:
 
 
 def matter_of(
-    day: Day, units: str | None, *, run: str | None = None, speed: float | None = None
+    day: Day,
+    units: str | None,
+    *,
+    run: str | None = None,
+    speed: float | None = None,
+    depth: str | None = None,
 ) -> ReportData:
-    """Gather what a page or a picture is made of: a day, and what its engineer chose for the brief."""
+    """Gather what a page or a picture is made of: a day, and what its engineer chose for the report."""
     from balance.files.formats.report import read_brief
     from balance.tell.figures import Show
     from balance.tell.report.report_data import ReportData
@@ -50,4 +56,6 @@ def matter_of(
         choices = replace(choices, answer=run)
     if speed is not None:
         choices = replace(choices, speed=speed)
+    if depth is not None:
+        choices = replace(choices, depth="full" if depth == "full" else "short")
     return ReportData(day, choices, Show(SYSTEMS[units or choices.units or "si"]))

@@ -9,31 +9,32 @@ import numpy as np
 from balance.decide.day.assessment import assess
 from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import front_rear_drag
-from balance.model.records import USUAL_FRONT_TOLERANCE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Collection, Iterable, Sequence
 
     from balance.decide.day.day import Day
-    from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.day.verdict import Verdict
 
 DRAG_WORTH = 5.0
 """Newtons of downforce that one newton of drag must bring to be worth it; a typical value, no source. [1]"""
 _AS_GOOD = 0.05
 """Shares of draws in balance this near to the largest count as equal."""
-_DANGEROUS = (VerdictWord.FRONT_OVERPOWERS, VerdictWord.OFF_THE_GROUND)
 
 
 class Choice(NamedTuple):
-    """A row of the day, and whether it has what was looked for: load at both axles, and no danger in the range."""
+    """A row of the day, and whether it has what was looked for: load at both axles, and no danger in the range.
+
+    ``balanced`` tells whether it is in balance, nominally, at every named place, at the tested speed where none is named.
+    """
 
     row: int
     loaded: bool
     safe: bool
+    balanced: bool
 
 
-def best_balanced(day: Day, start: int) -> Choice:
+def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Choice:
     """Choose a configuration.
 
     Parameters
@@ -42,6 +43,8 @@ def best_balanced(day: Day, start: int) -> Choice:
         The reduced session. [1]
     start : int
         Row of the configuration that the car started as. [1]
+    without : collection of int, optional
+        Rows that are not to be chosen, for the next best; never all of them. [1]
 
     Returns
     -------
@@ -67,25 +70,22 @@ def best_balanced(day: Day, start: int) -> Choice:
     begun = rows.index(start)
     gains = (front > front[begun]) & (rear > rear[begun])
     presses = (front >= 0.0) & (rear >= 0.0)
+    open_to_choice = np.array([row not in without for row in rows])
     good = np.array([run.status != "suspect" for run in table.runs])
-    safe = np.array([_safe(one) for one in table.ranges])
+    safe = np.array([not one.dangerous for one in table.ranges])
     share = np.min([_in_balance(one.handling.verdicts) for one in at], axis=0)
-    kept = np.ones(len(rows), bool)
+    kept = open_to_choice
     for wanted in (good, gains | presses, safe):
         kept = kept & wanted if np.any(kept & wanted) else kept
     kept &= share >= share[kept].max() - _AS_GOOD
     worth = np.where(kept, front + rear - DRAG_WORTH * drag, -np.inf)
     best = int(np.argmax(worth))
-    return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]))
-
-
-def _safe(one: RangeVerdict) -> bool:
-    """Return whether the front overpowers the rear nowhere, by the usual limit, however wide the band was made."""
-    return one.word not in _DANGEROUS and not (one.loosest or 0.0) < -USUAL_FRONT_TOLERANCE
+    balanced = all(one.handling.verdicts[best].nominal is VerdictWord.IN_BALANCE for one in at)
+    return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]), balanced)
 
 
 def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:
-    """Return the share of draws in balance; of an uncertain verdict all or nothing."""
+    """Give the share of draws in balance; of an uncertain verdict all or nothing."""
     return [
         float(one.word is VerdictWord.IN_BALANCE)
         if one.shares is None

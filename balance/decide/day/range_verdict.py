@@ -76,6 +76,12 @@ class RangeVerdict:
         return None if self.edge is None else names[self.edge]
 
     @property
+    def dangerous(self) -> bool:
+        """Whether the front overpowers the rear somewhere, by the usual limit however wide it was made, or an axle is unloaded."""
+        past = self.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.OFF_THE_GROUND)
+        return past or (self.loosest or 0.0) < -USUAL_FRONT_TOLERANCE
+
+    @property
     def stays(self) -> bool:
         """Whether the whole interval stays inside the band up to the end of the range."""
         return not math.isfinite(self.in_balance_to)

@@ -1,7 +1,8 @@
-"""brief.toml: what the engineer wants in the customer's brief, in which order, and in whose words."""
+"""brief.toml: what the engineer wants in the customer's report, how deep, in which order, and in whose words."""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
@@ -22,63 +23,91 @@ if TYPE_CHECKING:
 BRIEF_FILE = "brief.toml"
 SECTIONS: Mapping[str, str] = MappingProxyType(
     {
-        "answer": "The answer",
+        "answer": "Recommendation",
+        "parts": "What each part did",
+        "balance": "Configurations and grip balance",
+        "wing": "Setting by setting",
+        "what_if": "What if",
         "car": "The car and what was done",
         "baseline": "Where the car started",
-        "parts": "Part by part",
-        "balance": "Balance against the target and against speed",
-        "wing": "The wing, setting by setting",
-        "places": "What it does at each place",
-        "cost": "What it costs",
-        "what_if": "What if",
-        "scatter": "How well the day could tell",
+        "places": "At each named speed",
+        "cost": "Drag and power",
+        "scatter": "Repeatability",
         "limits": "Limits and cautions",
         "appendix": "Appendix",
     }
 )
-"""Sections of a brief and their headings, in their usual order."""
+"""Sections of a report and their headings, in their usual order."""
+SHORT = ("answer", "parts", "balance", "wing", "what_if", "limits")
+"""The sections of a report that is not full."""
+OTHER_NAMES: Mapping[str, str] = MappingProxyType({"recommendation": "answer"})
+"""What else a section, and the key of the run arrived at, may be called in the file."""
 ALWAYS = "limits"
-"""The section that no brief is without."""
+"""The section that no report is without: its own text stays, and words can be added to it alone."""
+LONG_WORDS = 600
+"""Characters of own words that the screen takes; longer ones, from a file, stand at the end of the report."""
 MOST_WORDS = 20_000
+
+
+_IMAGE = re.compile(r"!\[[^\]\n]*\] ?[(\[]|<\s*(?:img|picture|svg)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrittenFor:
+    """What some own words were written for: the label of the run recommended, and its verdict over the range."""
+
+    recommendation: str
+    verdict: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BriefChoices:
-    """What the engineer chose; what is None or empty is chosen by the brief itself, which then says so."""
+    """What the engineer chose; what is None or empty is chosen by the report itself, which then says so."""
 
     title: str | None = None
     prepared_for: str | None = None
     prepared_by: str | None = None
     speed: float | None = None
     units: Literal["si", "us", "kgf"] | None = None
+    depth: Literal["short", "full"] = "short"
     baseline: str | None = None
     answer: str | None = None
     runs: tuple[str, ...] = ()
     parts: tuple[str, ...] = ()
     sections: tuple[str, ...] = tuple(SECTIONS)
     words: Mapping[str, str] = field(default_factory=dict)
+    written_for: Mapping[str, WrittenFor] = field(default_factory=dict)
     what_ifs: tuple[str, ...] = ()
 
 
 def _read_markdown(one: Field, value: Any) -> str:
     """Read text whose lines and blank lines count."""
     if not isinstance(value, str) or not value.strip():
-        raise UnitError(described(value), "words in Markdown", f'write {one.key} = "your words"')
+        raise UnitError(
+            found=described(value), expected="words in Markdown", mend=f'write {one.key} = "your words"'
+        )
     if len(value) > MOST_WORDS:
-        raise UnitError(f"{len(value)} characters", f"at most {MOST_WORDS}")
+        raise UnitError(found=f"{len(value)} characters", expected=f"at most {MOST_WORDS}")
+    if _IMAGE.search(value):
+        raise UnitError(
+            found="an image", expected="words alone: images are not taken into a report", mend="take it out"
+        )
     if any(clean_text(line) is None for line in value.splitlines()):
-        raise UnitError("control characters", "words in Markdown", "type them again")
+        raise UnitError(found="control characters", expected="words in Markdown", mend="type them again")
     return value
 
 
+_OF_A_SECTION = (*SECTIONS, *OTHER_NAMES)
 BRIEF = (
     Field("title", "text", "What the wing did"),
     Field("prepared_for", "text", "the owner of the car"),
     Field("prepared_by", "text", "your name"),
     Field("speed", "speed", "148 km/h", low="10 km/h", high="600 km/h", chosen=True),
     Field("units", "choice", "si", choices=("si", "us", "kgf")),
+    Field("depth", "choice", "full", choices=("short", "full")),
     Field("baseline", "text", "1"),
     Field("answer", "text", "15"),
+    Field("recommendation", "text", "15"),
     Field("runs", "texts", '["1", "4", "15"]'),
     Field("parts", "texts", '["4", "10", "15"]'),
     Field("order", "texts", '["answer", "parts"]'),
@@ -87,17 +116,31 @@ BRIEF = (
         "words",
         "table",
         "a table [words]",
-        fields=tuple(Field(key, "prose", "", read=_read_markdown) for key in SECTIONS),
+        fields=tuple(Field(key, "prose", "", read=_read_markdown) for key in _OF_A_SECTION),
+    ),
+    Field(
+        "written_for",
+        "table",
+        "a table [written_for]",
+        fields=tuple(
+            Field(
+                key,
+                "table",
+                '{ recommendation = "15", verdict = "in balance" }',
+                fields=(
+                    Field("recommendation", "text", "15", required=True),
+                    Field("verdict", "text", "in balance", required=True),
+                ),
+            )
+            for key in _OF_A_SECTION
+        ),
     ),
     Field("what_ifs", "texts", '["one degree less wing"]'),
 )
 
 
-_SINGLE = ("title", "prepared_for", "prepared_by", "speed", "units", "baseline", "answer")
-
-
 def read_brief(session: Session, folder: Path) -> BriefChoices:
-    """Read what a session's brief is to hold."""
+    """Read what a session's report is to hold."""
     path = folder / BRIEF_FILE
     if not path.exists():
         return BriefChoices()
@@ -114,18 +157,45 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
     values = read_fields(document, BRIEF)
     used = [run.label for run in session.used]
     void = [run.label for run in session.runs if run.status == "void"]
-    for key in ("baseline", "answer"):
+    for key in ("baseline", "answer", "recommendation"):
         _known(document, (key,), [values[key]] if values[key] else [], used, void)
     for key in ("runs", "parts"):
         _known(document, (key,), values[key] or [], used, void)
-    plain: dict[str, Any] = {key: values[key] or None for key in _SINGLE}
-    plain |= {key: tuple(values[key] or ()) for key in ("runs", "parts")}
+    if values["answer"] and values["recommendation"]:
+        document.fault(("answer",), "recommendation as well", "one of both", "take out answer")
     return BriefChoices(
-        **plain,
+        title=values["title"] or None,
+        prepared_for=values["prepared_for"] or None,
+        prepared_by=values["prepared_by"] or None,
+        speed=values["speed"],
+        units=values["units"],
+        depth=values["depth"] or "short",
+        baseline=values["baseline"] or None,
+        answer=values["recommendation"] or values["answer"] or None,
+        runs=tuple(values["runs"] or ()),
+        parts=tuple(values["parts"] or ()),
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
-        words={key: text for key, text in (values["words"] or {}).items() if text},
+        words={key: text for key, text in _by_section(document, "words", values).items() if text},
+        written_for={
+            key: WrittenFor(**one)
+            for key, one in _by_section(document, "written_for", values).items()
+            if one and all(one.values())
+        },
     )
+
+
+def _by_section(document: Document, table: str, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Give what stands in a table by section, each under its usual name."""
+    held: dict[str, Any] = values[table] or {}
+    for other, usual in OTHER_NAMES.items():
+        if held.get(other) and held.get(usual):
+            document.fault((table, usual), f"{other} as well", "one of both", f"take out {usual}")
+    return {
+        usual: held.get(usual) or next((held[o] for o, u in OTHER_NAMES.items() if u == usual), None)
+        for usual in SECTIONS
+        if held
+    }
 
 
 def _known(
@@ -160,15 +230,16 @@ def _sections(document: Document, order: Iterable[str], left_out: Iterable[str])
     known = f"known here: {', '.join(SECTIONS)}"
     for key, names in (("order", order), ("leave_out", left_out)):
         for name in names:
-            if name not in SECTIONS:
+            if name not in _OF_A_SECTION:
                 mend = did_you_mean(name, SECTIONS) or known
-                document.fault((key,), quoted(name), "a section of a brief", mend)
+                document.fault((key,), quoted(name), "a section of a report", mend)
+    left_out = [OTHER_NAMES.get(name, name) for name in left_out]
     if ALWAYS in left_out:
         document.fault(
             ("leave_out",),
             quoted(ALWAYS),
             "sections that may be left out",
-            "take it out: no brief goes to a customer without its limits and cautions",
+            "take it out: no report goes to a customer without its limits and cautions",
         )
     return tuple(name for name in section_order(order) if name == ALWAYS or name not in left_out)
 
@@ -178,8 +249,9 @@ def section_order(named: Iterable[str]) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> section_order(["parts", "answer"])[:4]
-    ('parts', 'answer', 'car', 'baseline')
+    >>> section_order(["parts", "recommendation"])[:4]
+    ('parts', 'answer', 'balance', 'wing')
     """
-    first = [name for name in dict.fromkeys(named) if name in SECTIONS]
+    usual = (OTHER_NAMES.get(name, name) for name in named)
+    first = [name for name in dict.fromkeys(usual) if name in SECTIONS]
     return (*first, *(other for other in SECTIONS if other not in first))

@@ -9,7 +9,14 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.files.day.durable import write_atomically
-from balance.files.formats.report import BRIEF, BRIEF_FILE, choices_from, section_order
+from balance.files.formats.report import (
+    BRIEF,
+    BRIEF_FILE,
+    LONG_WORDS,
+    OTHER_NAMES,
+    choices_from,
+    section_order,
+)
 from balance.files.formats.what_if import read_what_ifs
 from balance.files.in_memory import text_at_hand
 from balance.files.toml.document import Document, read_toml
@@ -24,7 +31,7 @@ if TYPE_CHECKING:
     from balance.files.toml.fields import Typed
     from balance.model.records import Session
 
-_HEAD = "# What the customer's brief of this day holds; what is not said here the brief chooses for itself, and says so.\n\n"
+_HEAD = "# What the customer's report of this day holds; what is not said here the report chooses for itself, and says so.\n\n"
 _WHAT = "a brief.toml"
 
 
@@ -89,15 +96,19 @@ def _texts(document: Document) -> dict[str, str]:
     texts: dict[str, str] = {}
     for key, value in document.tree.items():
         if key == "words" and isinstance(value, dict):
-            texts.update({f"words.{name}": str(text).strip("\n") for name, text in value.items()})
-        else:
-            texts[key] = ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            own = {OTHER_NAMES.get(name, name): text for name, text in value.items()}
+            texts.update({f"words.{name}": str(text).strip("\n") for name, text in own.items()})
+        elif key != "written_for":
+            texts[OTHER_NAMES.get(key, key)] = (
+                ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+            )
     return texts
 
 
 def _names(document: Document, key: str) -> tuple[str, ...]:
     value = document.tree.get(key)
-    return tuple(map(str, value)) if isinstance(value, list) else ()
+    names = tuple(map(str, value)) if isinstance(value, list) else ()
+    return names if key == "what_ifs" else tuple(OTHER_NAMES.get(name, name) for name in names)
 
 
 def shortest_order(sections: Iterable[str]) -> tuple[str, ...]:
@@ -106,7 +117,7 @@ def shortest_order(sections: Iterable[str]) -> tuple[str, ...]:
     Examples
     --------
     >>> shortest_order(section_order(["places", "answer", "car", "baseline"]))
-    ('places',)
+    ('places', 'answer', 'car', 'baseline')
     """
     wanted = tuple(sections)
     return next(wanted[:n] for n in range(len(wanted) + 1) if section_order(wanted[:n]) == wanted)
@@ -133,18 +144,47 @@ def save_brief(
 ) -> None:
     """Change some keys of brief.toml on the disk; faults that other keys have already do not stand in the way."""
     changes = {key: _printable(typed) for key, typed in changes.items()}
+    faults = [fault for key, typed in changes.items() if (fault := _too_long(key, typed))]
+    if faults:
+        raise FileFaults(faults)
     old = _read(folder)
     now = _texts(old)
     for key in changes:
         if now.get(key, "") != seen.get(key, ""):
             raise OutsideChange(BRIEF_FILE, mine=str(changes[key] or ""), theirs=now.get(key, ""))
-    text = edited_brief(_mark(folder / BRIEF_FILE) + old.text, changes)
+    named = {_as_in(old, key): typed for key, typed in changes.items()}
+    text = edited_brief(_mark(folder / BRIEF_FILE) + old.text, named)
     document = read_toml(text_at_hand(text, BRIEF_FILE), shown_as=BRIEF_FILE, what=_WHAT)
     choices_from(document, session, look_at_brief(session, folder).saved_what_ifs)
-    faults = [fault for fault in document.in_order if fault.column in changes]
+    faults = [fault for fault in document.in_order if fault.column in named]
     if faults:
         raise FileFaults(faults)
     write_atomically(folder / BRIEF_FILE, text.encode())
+
+
+def _too_long(key: str, typed: Typed | None) -> Fault | None:
+    """Find own words that are longer than the screen takes."""
+    if not key.startswith("words.") or not isinstance(typed, str) or len(typed.strip()) <= LONG_WORDS:
+        return None
+    return Fault(
+        file=BRIEF_FILE,
+        column=key,
+        found=f"{len(typed.strip())} characters",
+        expected=f"at most {LONG_WORDS} from the screen",
+        mend=f"write longer words into {BRIEF_FILE}: they stand at the end of the report",
+    )
+
+
+def _as_in(document: Document, key: str) -> str:
+    """Call a key as the file does, where it goes by another name there."""
+    tree: dict[str, object] = document.tree
+    said = []
+    for part in key.split("."):
+        other = next((o for o, usual in OTHER_NAMES.items() if usual == part and o in tree), part)
+        said.append(other)
+        below = tree.get(other)
+        tree = below if isinstance(below, dict) else {}
+    return ".".join(said)
 
 
 def _printable(typed: Typed | None) -> Typed | None:

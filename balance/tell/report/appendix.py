@@ -39,7 +39,7 @@ _METHOD = (
     (
         "Grip of an axle",
         (
-            "Grows with the load on it to the power of the grip load exponent; the grip surplus is the rear's growth over "
+            "Grows with the load on it to the power of the grip load exponent; the grip balance is the rear's growth over "
             "the front's, less one. The car is compared with itself at rest, not with another car."
         ),
     ),
@@ -55,7 +55,7 @@ _METHOD = (
         "Given only where both rise or both fall and Fieller's confidence set is bounded (E. C. Fieller, 1954).",
     ),
     (
-        "Balance, surplus, verdicts",
+        "Grip balance and verdicts",
         "By draws after JCGM 101: readings scatter as the day does, assumed exponents over their ranges.",
     ),
 )
@@ -92,7 +92,6 @@ def appendix_section(report: ReportData) -> Section:
             Words("How this page was made", role="strong"),
             Lines(how),
         ),
-        ("dynamic_pressure", "air_density", "setting"),
     )
 
 

@@ -41,9 +41,11 @@ class Missing:
 
 @dataclass(frozen=True, slots=True)
 class Markup:
-    """The engineer's own words, already turned into safe markup."""
+    """The engineer's own words, already turned into safe markup: whose they are, and what has changed since."""
 
     html: str
+    head: str = ""
+    stale: str = ""
     kind: str = "markup"
 
 
@@ -55,28 +57,39 @@ class Pictures:
     kind: str = "pictures"
 
 
-Block = Words | Lines | Missing | Markup | Table | Pictures
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A picture with sentences beside it, under it where there is no room."""
+
+    picture: Picture
+    lines: tuple[tuple[str, str], ...]
+    kind: str = "beside"
+
+
+Block = Words | Lines | Missing | Markup | Table | Pictures | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """What stands under a heading; ``terms`` are the glossary's keys of the words used in it.
+    """What stands under a heading; ``alone`` where it has a printed sheet for itself.
 
     ``key`` and ``heading`` are those of the page, which gives them to every section.
     """
 
     blocks: tuple[Block, ...]
-    terms: tuple[str, ...] = ()
+    alone: bool = False
     key: str = ""
     heading: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Page:
-    """A whole page: its title, the lines under it, and its sections."""
+    """A whole page: its title, the lines under it, its sections, and the words explained at its end; ``contents`` where it lists what it holds."""
 
     title: str
     under: tuple[str, ...]
     sections: tuple[Section, ...]
     foot: str
+    contents: bool = False
+    glossary: tuple[tuple[str, str], ...] = ()
     language: str = "en-GB"

@@ -24,7 +24,8 @@ TYPE_SIZE = 12.8
 """Points of every word in a picture: 9 and more where two pictures stand beside one another in print."""
 INK, SOFT, GRID, PAPER = "#1c2026", "#515966", "#c9ced6", "#fefefe"
 FRONT_INK, REAR_INK, THIRD, TINT = "#0b5a9d", "#b34700", "#5b4a8c", "#dfe6ee"
-"""Colour-blind safe, and apart in grey: dark blue with lines drawn through, orange with dashes and hatches."""
+REAR_FILL = "#f3bd93"
+"""Colour-blind safe, and apart in grey: dark blue with lines drawn through, orange with dashes, filled lighter."""
 ROLES: Mapping[str, str] = MappingProxyType(
     {
         INK: "ink",
@@ -33,6 +34,7 @@ ROLES: Mapping[str, str] = MappingProxyType(
         PAPER: "paper",
         FRONT_INK: "front",
         REAR_INK: "rear",
+        REAR_FILL: "rear-fill",
         THIRD: "third",
         TINT: "tint",
     }
@@ -78,13 +80,13 @@ _SETTINGS: Mapping[str, Any] = MappingProxyType(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """A drawn picture: what it is called, what it says for those who do not see it, and the words under it."""
+    """A drawn picture: what it is called, what it says for those who do not see it, and under it what to look for."""
 
     key: str
     title: str
     alternative: str
+    caption: str
     figure: Figure
-    caption: str = ""
 
 
 @contextmanager
@@ -126,7 +128,7 @@ def legend_below(figure: Any, *entries: Any, length: float, apart: float | None 
 
 
 def label_of(text: str, most: int = 28) -> str:
-    """Make a user's text fit to stand in a picture: one line, printable, not too long.
+    """Return a user's text fit to stand in a picture: one line, printable, not too long.
 
     Examples
     --------

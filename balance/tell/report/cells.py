@@ -9,6 +9,9 @@ from balance.tell.figures import NONE
 from balance.tell.parts.change_text import change_words
 from balance.tell.table import Cell
 
+WITHIN_NOISE = "~"
+"""Stands before a figure whose interval holds zero."""
+
 if TYPE_CHECKING:
     from balance.compare.contrasts import Change
     from balance.tell.report.report_data import ReportData
@@ -17,17 +20,16 @@ if TYPE_CHECKING:
 def both(
     report: ReportData, kind: str, value: float, std: float = math.nan, *, decimals: int | None = None
 ) -> str:
-    """Write a figure in both systems of units."""
+    """Write a figure; in both systems of units where everything is told."""
     first, second = (
         show.quantity(kind, value, std=std, decimals=decimals) for show in (report.show, report.other)
     )
-    return f"{first} ({second})"
+    return f"{first}, {second}" if report.full else first
 
 
-def both_loads(report: ReportData, force: float, std: float = math.nan) -> str:
-    """Write a load in both systems of units, with downforce or LIFT as a word."""
-    word = "downforce" if force >= 0.0 else "LIFT"
-    return f"{both(report, 'force', abs(force), std)} {word}"
+def second(report: ReportData, kind: str, value: float) -> str:
+    """Write a figure in the second system of units where everything is told, else nothing."""
+    return report.other.quantity(kind, value) if report.full else ""
 
 
 def quantity_cell(
@@ -35,11 +37,11 @@ def quantity_cell(
 ) -> Cell:
     """Return a cell of a figure with its unit."""
     if not math.isfinite(value):
-        return Cell(NONE, "muted")
+        return Cell(text=NONE, role="muted")
     text, other = (
         show.quantity(kind, value, std=std, decimals=decimals) for show in (report.show, report.other)
     )
-    return Cell(text, other=other)
+    return Cell(text=text, other=other if report.full else "")
 
 
 def load_cell(report: ReportData, force: float, std: float = math.nan) -> Cell:
@@ -47,13 +49,18 @@ def load_cell(report: ReportData, force: float, std: float = math.nan) -> Cell:
     text, other = (
         show.axle_load(force, std).removesuffix(" downforce") for show in (report.show, report.other)
     )
-    return Cell(text, other=other, role="danger" if force < 0.0 else "")
+    return Cell(text=text, other=other if report.full else "", role="danger" if force < 0.0 else "")
 
 
 def change_cell(report: ReportData, change: Change) -> Cell:
-    """Return a cell of a change with its sign and interval; in brackets where it is not resolved."""
+    """Return a cell of a change with its sign and interval; with the mark of what is within noise where it is."""
     text, other = (change_words(change, show, interval=False) for show in (report.show, report.other))
     between = change_words(change, report.show).removeprefix(text).strip()
-    if change.resolved or not math.isfinite(change.std):
-        return Cell(text, between=between, other=other)
-    return Cell(f"[{text}]", between=between, other=f"[{other}]", role="muted")
+    known = change.resolved or not math.isfinite(change.std)
+    mark = "" if known else WITHIN_NOISE
+    return Cell(
+        text=f"{mark}{text}",
+        between=between,
+        other=f"{mark}{other}" if report.full else "",
+        role="" if known else "muted",
+    )

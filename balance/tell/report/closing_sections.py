@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.model.channels import WITH_TOTAL
-from balance.tell.figures import capital, number
+from balance.tell.figures import number
 from balance.tell.repeatability.drift_words import drift_lines
 from balance.tell.repeatability.scatter_words import scatter_summary, source_words
 from balance.tell.report.blocks import Block, Lines, Section, Words
 from balance.tell.report.cells import quantity_cell
 from balance.tell.report.middle_sections import together
 from balance.tell.report.part_pictures import repeats_picture
+from balance.tell.report.reworded import reworded
 from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words
@@ -24,15 +26,14 @@ def scatter_section(report: ReportData) -> Section:
     """State how well the day could tell one configuration from another, and how readings moved."""
     day, show = report.scatter, report.show
     blocks: list[Block] = [
-        Lines(tuple(("", sentence) for sentence in scatter_summary(day, show))),
+        Lines(lines=tuple(("", reworded(sentence)) for sentence in scatter_summary(day, show))),
         *together(repeats_picture(report)),
         *([_scatter_table(report)] if any(day.scatter.source) else []),
-        Words("Drift over the day:", role="strong"),
-        Lines(tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
+        Words(text="Drift over the day:", role="strong"),
+        Lines(lines=tuple((a, reworded(b)) for a, b in drift_lines(day.drifts, show) if a != "correction")),
     ]
     return Section(
         tuple(blocks),
-        ("repeatability", "repeat", "drift", "smallest_detectable_difference", "degrees_of_freedom"),
     )
 
 
@@ -45,10 +46,10 @@ def _scatter_table(report: ReportData) -> Table:
         found = source if times is None else f"{source} {number(times, 2)}"
         rows.append(
             (
-                Cell(name),
+                Cell(text=name),
                 quantity_cell(report, "force", float(day.scatter.deviation[k]), decimals=1),
                 quantity_cell(report, "force", float(day.detectable[k])),
-                Cell(found),
+                Cell(text=found),
             )
         )
     return table_of(
@@ -56,7 +57,8 @@ def _scatter_table(report: ReportData) -> Table:
         heading="How far one reading scatters, and how large a part must be for this day to find it",
         columns=(
             *words_columns("reading"),
-            *figures_columns("standard deviation", "smallest detectable difference"),
+            *figures_columns("standard deviation"),
+            *figures_columns("smallest detectable change"),
             *words_columns("known from"),
         ),
         rows=tuple(rows),
@@ -65,30 +67,40 @@ def _scatter_table(report: ReportData) -> Table:
 
 
 def limits_section(report: ReportData) -> Section:
-    """State what stands between these figures and the road; never left out."""
+    """State what stands between these figures and the road; never left out, never replaced."""
     table, show = report.table, report.show
-    rows = sorted({report.baseline, report.answer, *report.shown})
+    rows = sorted({report.baseline, report.answer, *report.shown}) if report.full else [report.answer]
     own = gathered([report.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
-    verdict = table.handling.verdicts[report.answer]
     told = [*own, *session_remarks(table, show)]
-    return Section(
-        (
-            Lines(tuple(("", caution) for caution in CAUTIONS)),
-            Words("What was assumed, not stated, or looks unlikely:", role="strong"),
-            Lines(tuple(("", _sentence(note)) for note in told)),
-            Words(f"The answer's verdict: {probability_words(verdict)}.".replace("..", "."), role="soft"),
-        ),
-        (
-            "draws",
-            "fixed_floor",
-            "grip_load_exponent",
-            "stiffness_load_exponent",
-            "verdict_probability",
-        ),
+    verdict = table.handling.verdicts[report.answer]
+    blocks: list[Block] = [
+        Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
+        Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
+        Lines(lines=tuple(("", _sentence(reworded(note))) for note in told)),
+    ]
+    if not report.choices.answer:
+        blocks.append(Words(text=rule_words(report), role="soft"))
+    if report.full:
+        said = f"The recommendation's verdict: {probability_words(verdict)}.".replace("..", ".")
+        blocks.append(Words(text=reworded(said), role="soft"))
+    return Section(tuple(blocks))
+
+
+def rule_words(report: ReportData) -> str:
+    """State by which rule a configuration was arrived at, where the engineer named none."""
+    of = ["gain downforce at both axles, or lift at neither"] if report.chosen.loaded else []
+    of += ["have no speed with more oversteer than in slow corners"] if report.chosen.safe else []
+    which = f"of the configurations that {' and '.join(of)}, " if of else ""
+    said = (
+        f"How it was chosen: {which}the one with the largest share of draws in balance at the named speeds; of those alike, "
+        f"most downforce less {DRAG_WORTH:g} times drag."
     )
+    if not report.chosen.safe:
+        said += " No configuration of this day is free of danger: do not drive this one fast as it stands."
+    return said
 
 
 def _sentence(note: str) -> str:
     """Begin with a capital letter and end with a full stop, unless there is a question mark already."""
-    text = capital(note)
+    text = f"{note[:1].upper()}{note[1:]}"
     return text if text.endswith((".", "?", "!")) else f"{text}."

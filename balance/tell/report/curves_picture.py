@@ -31,7 +31,7 @@ _RESTS = ((0, (1, 2)), (0, (4, 2, 1, 2, 1, 2)), (0, (8, 3)))
 _LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 
 
-def draw_curves(chart: Chart, *, key: str, alternative: str) -> Picture:
+def draw_curves(chart: Chart, *, key: str, alternative: str, caption: str) -> Picture:
     """Draw a chart of curves."""
     window = window_of(chart)
     with drawing():
@@ -48,7 +48,7 @@ def draw_curves(chart: Chart, *, key: str, alternative: str) -> Picture:
             axes.set_ylim(window.y_low, window.y_high + 0.10 * (window.y_high - window.y_low))
         _marks(axes, chart)
         _finish(axes, chart)
-    return Picture(key=key, title=chart.title, alternative=alternative, figure=figure)
+    return Picture(key=key, title=chart.title, alternative=alternative, caption=caption, figure=figure)
 
 
 def place_letters(count: int) -> list[str]:

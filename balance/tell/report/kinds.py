@@ -6,8 +6,9 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
-from balance.tell.report.part_pictures import map_picture, repeats_picture, waterfall_picture
-from balance.tell.report.pictures import added_picture, against_speed, share_picture
+from balance.tell.report.added_picture import added_picture
+from balance.tell.report.part_pictures import parts_picture, repeats_picture, waterfall_picture
+from balance.tell.report.pictures import against_speed, share_picture
 from balance.tell.report.wing_section import first_response
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ KINDS: Mapping[str, Callable[[ReportData], Picture | Missing]] = MappingProxyTyp
         "shift": _of_answer("neutral_steer_shift"),
         "drag": _of_answer("drag"),
         "added": added_picture,
-        "parts": map_picture,
+        "parts": parts_picture,
         "way": waterfall_picture,
         "wing": first_response,
         "repeats": repeats_picture,

@@ -1,4 +1,4 @@
-"""Part by part, and balance against target and speed."""
+"""What each part did, and grip balance of every configuration and against speed."""
 
 from __future__ import annotations
 
@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.classes import PartClass
 from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, capital
+from balance.tell.figures import NONE, percent
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.interaction_words import interaction_sentences
-from balance.tell.parts.part_names import part_name
+from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.parts.part_words import (
     balance_words,
@@ -21,59 +22,65 @@ from balance.tell.parts.part_words import (
     verdict_change,
 )
 from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section, Words
-from balance.tell.report.cells import change_cell, load_cell, quantity_cell
-from balance.tell.report.curves_picture import place_letters
-from balance.tell.report.opening_sections import letters_words, runs_table
-from balance.tell.report.part_pictures import map_picture, waterfall_picture
-from balance.tell.report.pictures import added_picture, against_speed, share_picture
+from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quantity_cell
+from balance.tell.report.opening_sections import added_block, letters_words, runs_table
+from balance.tell.report.part_pictures import parts_picture, waterfall_picture
+from balance.tell.report.pictures import against_speed, share_picture
+from balance.tell.report.reworded import reworded
+from balance.tell.report.wing_section import sweeps_of
+from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
-from balance.tell.words import band_words, target_words
+from balance.tell.words import target_words
 
 if TYPE_CHECKING:
+    from balance.compare.increment import Increment
     from balance.compare.waterfall import Waterfall
     from balance.tell.report.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 
+EFFECTS = {
+    PartClass.GAINS_FOR_A_PRICE: "more downforce, more drag",
+    PartClass.GAINS_AND_SAVES: "more downforce, less drag",
+    PartClass.SHEDS_FOR_A_SAVING: "less downforce, less drag",
+    PartClass.LOSES_AND_COSTS: "less downforce, more drag",
+    PartClass.GAINS_AT_NO_MEASURED_COST: "more downforce, drag within noise",
+    PartClass.LOSES_AT_NO_MEASURED_SAVING: "less downforce, drag within noise",
+    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "more drag, downforce within noise",
+    PartClass.SAVES_AT_NO_MEASURED_LOSS: "less drag, downforce within noise",
+    PartClass.MOVES_LOAD_FORWARD: "load forward, total within noise",
+    PartClass.MOVES_LOAD_REARWARD: "load rearward, total within noise",
+    PartClass.LESS_THAN_SHOWN: "within noise",
+    PartClass.SCATTER_UNKNOWN: "noise unknown",
+    PartClass.REFIT_ASSUMED: "refit scatter assumed",
+    PartClass.REPEAT: "same again",
+}
+"""What a part did, in the report's words."""
+
+
 def parts_section(report: ReportData) -> Section:
-    """State part by part what each did, with intervals, in a table, in sentences and in pictures."""
+    """State what each part did in one table and one picture; with sentences and the way there where everything is told."""
     blocks: list[Block] = []
     if report.told:
-        letters = place_letters(len(report.told))
         increments = report.parts.increments
-        blocks.append(_increments(report, letters))
-        blocks.append(
-            Lines(
-                tuple(
-                    (f"{letter}  {part_name(increments, row)}", _plain(report, row))
-                    for letter, row in zip(letters, report.told, strict=True)
-                )
-            )
-        )
+        blocks.append(_increments(report))
         if report.parts_left_out:
             labels, pairs = report.day.readings.labels, increments.pairs
             others = ", ".join(labels[pairs[row].run] for row in report.parts_left_out)
             said = f"Not told here, for they changed the load of an axle less: what runs {others} show."
-            blocks.append(Words(said, role="soft"))
-        blocks += together(map_picture(report), waterfall_picture(report))
-        blocks += _way(report)
-        blocks += _beyond(report)
-        blocks.append(Words("Adding up parts that were not run together is an assumption.", role="soft"))
+            blocks.append(Words(text=said, role="soft"))
+        blocks += together(parts_picture(report))
+        if report.full:
+            blocks.append(
+                Lines(lines=tuple((_part_name(report, row), _plain(report, row)) for row in report.told))
+            )
+            blocks += together(waterfall_picture(report))
+            blocks += _way(report)
+            blocks += _beyond(report)
+        blocks.append(Words(text="Adding up parts that were not run together is an assumption.", role="soft"))
     else:
-        blocks.append(Missing("part by part", "no run of this day has another to be compared with"))
-    return Section(
-        tuple(blocks),
-        (
-            "increment",
-            "interval",
-            "resolved",
-            "cost_ratio",
-            "interaction",
-            "package",
-            "aero_balance",
-            "point",
-        ),
-    )
+        blocks.append(Missing(what="part by part", why="no run of this day has another to be compared with"))
+    return Section(tuple(blocks), alone=True)
 
 
 def _plain(report: ReportData, row: int) -> str:
@@ -81,8 +88,8 @@ def _plain(report: ReportData, row: int) -> str:
     part, show = report.parts[row], report.show
     deed = deed_words(part.increment, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
-    notes = "".join(f" {capital(note)}." for note in part_notes(report.parts, row))
-    return f"{capital(deed)}. {capital('; '.join(clauses))}.{notes}"
+    notes = "".join(f" {_upper(note)}." for note in part_notes(report.parts, row))
+    return reworded(f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}")
 
 
 def _way(report: ReportData) -> list[Block]:
@@ -93,21 +100,24 @@ def _way(report: ReportData) -> list[Block]:
     rows = [_ends(report, way, 0, f"start: run {way.base}")]
     rows += [
         (
-            Cell(bar_name(report.parts.increments, bar, 90)),
+            Cell(text=bar_name(report.parts.increments, bar, 90)),
             *(change_cell(report, way.changes.of(k, column)) for column in (FRONT, REAR, TOTAL, DRAG)),
         )
         for k, bar in enumerate(way.bars)
     ]
-    rows.append(_ends(report, way, 1, f"answer: run {way.final}"))
+    rows.append(_ends(report, way, 1, f"recommendation: run {way.final}"))
     whole = (change_cell(report, way.whole.of(0, column)) for column in (FRONT, REAR, TOTAL, DRAG))
-    rows.append((Cell("answer less start"), *whole))
+    rows.append((Cell(text="recommendation less start"), *whole))
     return [
         table_of(
             key="way",
-            heading=f"From start to answer, at {report.show.speed(report.speed)}: means of repeats, and each step",
+            heading=f"From start to recommendation, at {report.show.speed(report.speed)}: means of repeats, and each step",
             columns=(
                 *words_columns("step"),
-                *figures_columns("front", "rear", "both axles", "drag"),
+                *figures_columns("front"),
+                *figures_columns("rear"),
+                *figures_columns("both axles"),
+                *figures_columns("drag"),
             ),
             rows=tuple(rows),
         )
@@ -117,7 +127,7 @@ def _way(report: ReportData) -> list[Block]:
 def _ends(report: ReportData, way: Waterfall, end: int, name: str) -> tuple[Cell, ...]:
     loads, stds = way.ends.change[end], way.ends.std[end]
     return (
-        Cell(name),
+        Cell(text=name),
         *(load_cell(report, float(loads[k]), float(stds[k])) for k in (FRONT, REAR, TOTAL)),
         quantity_cell(report, "force", float(loads[DRAG]), float(stds[DRAG])),
     )
@@ -132,44 +142,67 @@ def _beyond(report: ReportData) -> list[Block]:
         return []
     shown = [sentence for sentence, known in zip(sentences, resolved, strict=True) if known]
     rest = len(sentences) - len(shown)
-    blocks: list[Block] = [Words("What parts do together beyond the sum of each alone:", role="strong")]
-    blocks += [Lines(tuple(("", capital(sentence)) for sentence in shown))] if shown else []
+    blocks: list[Block] = [Words(text="What parts do together beyond the sum of each alone:", role="strong")]
+    blocks += [Lines(lines=tuple(("", reworded(_upper(sentence))) for sentence in shown))] if shown else []
     if rest:
         more = f"{rest} {'more ' if shown else ''}pair{'s' if rest != 1 else ''}"
         blocks.append(
-            Words(f"Of {more} of parts run alone and together, nothing beyond the sum is resolved.")
+            Words(text=f"Of {more} of parts run alone and together, anything beyond the sum is within noise.")
         )
     return blocks
 
 
-def _increments(report: ReportData, letters: list[str]) -> Table:
+def _part_name(report: ReportData, row: int) -> str:
+    """Name a part by its settings' short names."""
+    names = report.session.setting_names
+    short = {name: shortened(name, names) for name in names}
+    return ", ".join(differing(report.parts.increments, row, shortened=short)) or "the same again"
+
+
+def _against(one: Increment) -> str:
+    """Name run and baseline in few words, and mark a baseline that nobody stated."""
+    own, base = (
+        labels[0] if len(labels) == 1 else f"{labels[0]} +{len(labels) - 1}"
+        for labels in (one.runs, one.baseline_runs)
+    )
+    return f"run {own} against {base}{', auto' if one.proposed else ''}"
+
+
+def _increments(report: ReportData) -> Table:
     rows = []
-    for letter, row in zip(letters, report.told, strict=True):
+    for row in report.told:
         one = report.parts.increments[row]
         value, between = ratio_figures(one.ratio)
-        rows.append(
-            (
-                Cell(f"{letter}  {part_name(report.parts.increments, row)}", other=baseline_words(one)),
-                *(
-                    change_cell(report, c)
-                    for c in (one.front_downforce, one.rear_downforce, one.downforce, one.drag)
-                ),
-                Cell(value, between=f"({between})" if between else "", role="muted" if value == NONE else ""),
+        cells = [
+            Cell(
+                text=_part_name(report, row),
+                other=baseline_words(one) if report.full else _against(one),
+            ),
+            *(
+                change_cell(report, c)
+                for c in (one.front_downforce, one.rear_downforce, one.downforce, one.drag)
+            ),
+        ]  # fmt: skip
+        if report.full:
+            known = value if between else NONE
+            cells.append(
+                Cell(text=known, between=f"({between})" if between else "", role="" if between else "muted")
             )
-        )
+        rows.append((*cells, Cell(text=EFFECTS[one.part_class])))
     return table_of(
         key="parts",
-        heading=f"What each part changed at {report.show.speed(report.speed)}: run less baseline, downforce positive",
+        heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",
         columns=(
             *words_columns("part"),
-            *figures_columns("front", "rear", "both axles", "drag", "downforce per drag"),
+            *figures_columns("front"),
+            *figures_columns("rear"),
+            *figures_columns("total"),
+            *figures_columns("drag"),
+            *(figures_columns("downforce per drag") if report.full else ()),
+            *words_columns("effect"),
         ),
         rows=tuple(rows),
-        note=(
-            "In round brackets the interval that holds the truth in 95 of 100 such days; in square brackets: not "
-            "resolved, zero lies inside the interval. “Downforce per drag” is of the part alone; a high one is not "
-            "more downforce."
-        ),
+        note=f"Brackets: 95 % intervals; {WITHIN_NOISE}: within noise; +4: mean with 4 more runs; auto: baseline chosen automatically.",
     )
 
 
@@ -177,32 +210,32 @@ def together(*drawn: Picture | Missing) -> list[Block]:
     """Put pictures side by side, and say of each that cannot be drawn why not."""
     pictures = tuple(one for one in drawn if not isinstance(one, Missing))
     absent: list[Block] = [one for one in drawn if isinstance(one, Missing)]
-    return ([Pictures(pictures)] if pictures else []) + absent
+    return ([Pictures(pictures=pictures)] if pictures else []) + absent
 
 
 def balance_section(report: ReportData) -> Section:
-    """Show the balance of the runs against the target, and of the answer against speed."""
-    vehicle = report.session.vehicle
-    verdict = report.table.handling.verdicts[report.answer]
-    blocks: list[Block] = [
-        Words(
-            f"The aim for the grip of the rear over the front is {target_words(verdict, vehicle.target)}. "
-            f"The band around balance is {band_words(vehicle.target)}. A car whose front and rear gain load in "
-            "the proportion of their weights stays in the middle of it at every speed."
-        ),
-        Pictures((share_picture(report), against_speed(report, report.answer, "grip_surplus"))),
-        letters_words(report),
-        runs_table(report, report.shown),
-        Pictures((added_picture(report),)),
-    ]
-    return Section(
-        tuple(blocks),
-        (
-            "front_load_share",
-            "grip_surplus",
-            "grip_surplus_driven",
-            "target_surplus",
-            "tolerance",
-            "onset_speed",
-        ),
-    )
+    """Show every configuration with its verdict, and the grip balance of the recommendation against speed."""
+    blocks: list[Block] = [runs_table(report, report.shown)]
+    if report.full or not sweeps_of(report):
+        drawn = [against_speed(report, report.answer, "grip_surplus")]
+        drawn += [share_picture(report)] if report.full else []
+        blocks += [Pictures(pictures=tuple(drawn)), letters_words(report)]
+    if report.full:
+        vehicle, verdict = report.session.vehicle, report.table.handling.verdicts[report.answer]
+        limits = f"up to {percent(vehicle.target.rear_tolerance)} rear over front, {percent(vehicle.target.front_tolerance)} the other way"
+        blocks.insert(
+            0,
+            Words(
+                text=(
+                    f"The target for the grip balance, rear over front, is {target_words(verdict, vehicle.target)}. "
+                    f"Allowed is {limits}. A car whose front and rear gain load in the proportion of their weights "
+                    "stays at zero at every speed."
+                )
+            ),
+        )
+        blocks.append(added_block(report))
+    return Section(tuple(blocks))
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

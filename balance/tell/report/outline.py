@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.files.formats.report import ALWAYS, BRIEF_FILE, SECTIONS
+from balance.files.formats.report import ALWAYS, BRIEF_FILE, SECTIONS, SHORT
 from balance.model.errors import quoted
 
 if TYPE_CHECKING:
@@ -22,15 +22,16 @@ LABELS: Mapping[str, str] = MappingProxyType(
         "prepared_for": "prepared for",
         "prepared_by": "prepared by",
         "speed": "stated at speed",
-        "units": "units that lead",
-        "answer": "answer: run",
+        "units": "units",
+        "depth": "depth: short, full",
+        "answer": "recommended: run",
         "baseline": "baseline: run",
         "runs": "runs in tables",
         "parts": "parts, by run",
     }
 )
 """What can be typed in one line, and what it is called."""
-STAYS = "limits and cautions always stay: no page goes to a customer without them"
+STAYS = "limits and cautions always stay: no report goes to a customer without them"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,8 +53,9 @@ def own_choices(report: ReportData) -> dict[str, str]:
         "prepared_for": "not said on the page",
         "prepared_by": "not said on the page",
         "speed": f"{report.show.speed(report.speed)}, {report.speed_why}",
-        "units": "si (or us); both are shown",
-        "answer": f"{report.run(report.answer).label}, the best balanced",
+        "units": "si (or us, kgf)",
+        "depth": "short: at most four sheets (or full)",
+        "answer": f"{report.run(report.answer).label}, chosen by rule",
         "baseline": f"{report.run(report.baseline).label}, the first run",
         "runs": ", ".join(report.run(row).label for row in report.shown),
         "parts": ", ".join(labels[pairs[row].run] for row in report.told) or "none differs from its baseline",
@@ -68,7 +70,8 @@ def contents(brief: BriefOnDisk) -> tuple[Entry, ...]:
             name=name,
             words=f"{_mark(brief, name)}{SECTIONS[name]}"
             + (", always" if name == ALWAYS else "")
-            + (", own words" if f"words.{name}" in brief.texts else ""),
+            + (", own words" if f"words.{name}" in brief.texts else "")
+            + ("" if name in SHORT or brief.texts.get("depth") == "full" else ", in full only"),
             inside=name == ALWAYS or name not in brief.left_out,
         )
         for name in brief.sections
@@ -97,7 +100,7 @@ def words_head(section: str) -> str:
 
 
 def fault_words(fault: Fault) -> str:
-    """Write a fault where its place is plain to see."""
+    """State a fault where its place is plain to see."""
     mend = f"; {fault.mend}" if fault.mend else ""
     return f"found {fault.found}, expected {fault.expected}{mend}"
 
@@ -115,6 +118,11 @@ def words_faults(faults: Mapping[str, str]) -> tuple[str, ...]:
     """State what is wrong with own words, with the section that they stand under."""
     own = ((key.removeprefix("words."), text) for key, text in faults.items() if key.startswith("words."))
     return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in own)
+
+
+def stale_lines(stale: Mapping[str, str]) -> tuple[str, ...]:
+    """State of which own words recommendation or verdict has changed since they were written."""
+    return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in stale.items())
 
 
 def changed_words(theirs: str) -> str:

@@ -3,35 +3,34 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from functools import cache
 from textwrap import wrap
 from typing import TYPE_CHECKING
 
-from balance.files.formats.report import SECTIONS
-from balance.model.glossary import terms
+from balance.files.formats.report import SECTIONS, SHORT
 from balance.tell.report.appendix import appendix_section
-from balance.tell.report.blocks import Markup, Page
+from balance.tell.report.blocks import Block, Page, Section, Words
 from balance.tell.report.closing_sections import limits_section, scatter_section
 from balance.tell.report.files import picture_markup
 from balance.tell.report.layout import template
 from balance.tell.report.middle_sections import balance_section, parts_section
-from balance.tell.report.opening_sections import answer_section, baseline_section, car_section
+from balance.tell.report.opening_sections import baseline_section, car_section
+from balance.tell.report.own_words import own_markup
+from balance.tell.report.page_one import page_one
 from balance.tell.report.place_sections import cost_section, places_section
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section
+from balance.tell.report.words_used import words_used
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    import datetime as dt
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from markdown_it import MarkdownIt
-
-    from balance.tell.report.blocks import Section
     from balance.tell.report.report_data import ReportData
     from balance.tell.table import Cell
 
 _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
-    "answer": answer_section,
+    "answer": page_one,
     "car": car_section,
     "baseline": baseline_section,
     "parts": parts_section,
@@ -44,76 +43,75 @@ _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
     "limits": limits_section,
     "appendix": appendix_section,
 }
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
 
 
 def brief_page(report: ReportData) -> Page:
-    """Put a brief together."""
-    session, choices = report.session, report.choices
-    under = [
-        f"{session.vehicle.name} · {session.title}",
-        session.date.isoformat() if session.date else "date not stated",
-    ]
-    under += [f"Prepared for {choices.prepared_for}"] if choices.prepared_for else []
-    under += [f"Prepared by {choices.prepared_by}"] if choices.prepared_by else []
+    """Put a report together."""
+    sections = tuple(_section(report, key) for key in _inside(report))
+    apart = tuple(_apart(report))
+    if apart:
+        own = Section(key="engineer", heading="From the engineer", blocks=apart)
+        sections = (*sections, own)
     return Page(
-        title=choices.title or report.usual_title,
-        under=tuple(under),
-        sections=tuple(_section(report, key) for key in choices.sections),
-        foot="Estimates from one day's readings. Limits and cautions are part of this page.",
+        title=report.choices.title or report.usual_title,
+        under=tuple(_under(report)),
+        sections=sections,
+        foot="Estimates from one day's readings. Limits and cautions are part of this report.",
+        contents=report.full or any(map(report.is_long, report.choices.words.values())),
+        glossary=words_used(sections) if report.full else (),
     )
+
+
+def _under(report: ReportData) -> Iterator[str]:
+    """State whose car it is, when and where it was tested, for whom this is, and at which speed loads are stated."""
+    session, choices, show = report.session, report.choices, report.show
+    floor = f"{session.facility.floor} floor" if session.facility.floor else "floor not stated"
+    said = f"{session.vehicle.name}, {session.title}, {_day(session.date)}, {floor}."
+    said += f" Prepared for {choices.prepared_for}." if choices.prepared_for else ""
+    said += f" Prepared by {choices.prepared_by}." if choices.prepared_by else ""
+    yield said
+    at = f"Loads at {show.speed(report.speed)} ({report.speed_why})"
+    second = f"; second figures: {report.other.system.name}" if report.full else ""
+    yield f"{at}, air {show.quantity('density', report.table.air_density)}; brackets: 95 % intervals{second}."
+
+
+def _day(date: dt.date | None) -> str:
+    return f"{date.day} {_MONTHS[date.month - 1]} {date.year}" if date else "date not stated"
+
+
+def _inside(report: ReportData) -> tuple[str, ...]:
+    """Choose the sections: those of a short report, unless everything is told; no empty what-ifs in a short one."""
+    choices = report.choices
+    if report.full:
+        return choices.sections
+    return tuple(key for key in choices.sections if key in SHORT and (key != "what_if" or choices.what_ifs))
+
+
+def _apart(report: ReportData) -> Iterator[Block]:
+    """Return the own words that stand at the end: the long ones, and those of sections that this report has not."""
+    inside = _inside(report)
+    for key, text in report.choices.words.items():
+        if report.is_long(text) or key not in inside:
+            yield Words(text=f"On “{SECTIONS[key]}”", role="strong")
+            yield own_markup(report, key)
 
 
 def _section(report: ReportData, key: str) -> Section:
     made = _MAKE[key](report)
     words = report.choices.words.get(key)
-    own = (Markup(from_markdown(words)),) if words else ()
-    fitted = (
+    own = (own_markup(report, key),) if words and not report.is_long(words) else ()
+    fitted = tuple(
         part for block in made.blocks for part in (in_sheets(block) if isinstance(block, Table) else (block,))
     )
-    return replace(made, key=key, heading=SECTIONS[key], blocks=(*own, *fitted))
+    return replace(made, key=key, heading=SECTIONS[key], blocks=(*fitted, *own))
 
 
 def page_html(page: Page) -> str:
     """Write a page as one HTML file that needs nothing else."""
-    known = terms()
-    explained: set[str] = set()
-    words: dict[str, list[tuple[str, str]]] = {}
-    for section in page.sections:
-        fresh = [key for key in section.terms if key not in explained]
-        explained.update(fresh)
-        words[section.key] = [(known[key].name, known[key].short) for key in fresh]
-    return template("page.html.j2").render(page=page, words=words, picture=picture_markup)
-
-
-_FIRST_HEADING = 3
-"""Headings of the engineer's stand under those of the page."""
-
-
-def from_markdown(text: str) -> str:
-    r"""Turn Markdown into markup: no raw HTML, no pictures from elsewhere, headings under the page's own.
-
-    Examples
-    --------
-    >>> from_markdown("Keep the *splitter* <b>on</b>.")
-    '<p>Keep the <em>splitter</em> &lt;b&gt;on&lt;/b&gt;.</p>\n'
-    """
-    parser = _parser()
-    tokens = parser.parse(text)
-    for token in tokens:
-        if token.type in ("heading_open", "heading_close"):
-            token.tag = f"h{min(6, int(token.tag[1]) + _FIRST_HEADING - 1)}"
-    return str(parser.renderer.render(tokens, parser.options, {}))
-
-
-@cache
-def _parser() -> MarkdownIt:
-    from markdown_it import MarkdownIt  # noqa: PLC0415 - only where there are such words
-
-    return (
-        MarkdownIt("commonmark", {"html": False})
-        .enable("table")
-        .disable(["image", "html_block", "html_inline"])
-    )
+    return template("page.html.j2").render(page=page, picture=picture_markup)
 
 
 LINES = 43.0

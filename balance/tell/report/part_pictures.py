@@ -1,8 +1,7 @@
-"""Pictures of parts and of the day: the map, the way from start to answer, equal runs."""
+"""Pictures of parts and of the day: what each changed, the way from start to recommendation, equal runs."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,79 +9,68 @@ import numpy as np
 from balance.compare.student import student_factor
 from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL
 from balance.tell.parts.change_text import signed
-from balance.tell.parts.part_charts import scatter_ellipse
-from balance.tell.parts.part_names import part_name
+from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.report.bars_picture import Step, draw_waterfall
 from balance.tell.report.blocks import Missing
-from balance.tell.report.canvas import (
-    FRONT_INK,
-    INK,
-    REAR_INK,
-    SOFT,
-    THIRD,
-    TINT,
-    Picture,
-    drawing,
-    empty_picture,
-    label_of,
-    legend_below,
-)
-from balance.tell.report.curves_picture import head, place_letters
-from balance.tell.report.map_picture import Spot, draw_map
+from balance.tell.report.parts_picture import Changed, draw_parts
+from balance.tell.report.repeats_picture import Repeats, draw_repeats
+from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
+    from balance.tell.report.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 
-def map_picture(report: ReportData) -> Picture | Missing:
-    """Draw the parts told by downforce against drag."""
+def parts_picture(report: ReportData) -> Picture | Missing:
+    """Draw what each part told changed at the front, at the rear and in drag, with its intervals."""
     changes, show = report.parts.increments.changes, report.show
     if not report.told:
-        return Missing("map of parts", "no run has another to be compared with")
+        return Missing(what="picture of parts", why="no run has another to be compared with")
     scale = show.system.unit("force").scale
-    spots = [
-        Spot(
-            letter=letter,
-            drag=float(changes.change[row, DRAG]) / scale,
-            downforce=float(changes.change[row, TOTAL]) / scale,
-            ellipse=_ellipse(report, row, scale),
+
+    def three(row: int, channel: int) -> tuple[float, float, float]:
+        change = changes.of(row, channel)
+        return change.change / scale, change.low / scale, change.high / scale
+
+    names = report.session.setting_names
+    short = {name: shortened(name, names) for name in names}
+    parts = [
+        Changed(
+            name=", ".join(differing(report.parts.increments, row, shortened=short)),
+            front=three(row, FRONT),
+            rear=three(row, REAR),
+            drag=three(row, DRAG),
         )
-        for letter, row in zip(place_letters(len(report.told)), report.told, strict=True)
+        for row in report.told
     ]
     said = "; ".join(
-        f"{spot.letter} {part_name(report.parts.increments, row)} "
-        f"{signed(show, spot.downforce * scale)} of downforce, {signed(show, spot.drag * scale)} of drag"
-        for spot, row in zip(spots, report.told, strict=True)
+        f"{part.name} front {signed(show, part.front[0] * scale)}, rear {signed(show, part.rear[0] * scale)}, "
+        f"drag {signed(show, part.drag[0] * scale)}"
+        for part in parts
     )
     unit, at = show.unit("force"), show.speed(report.speed)
-    return draw_map(
-        spots,
-        key="map",
-        title=f"What each part gained, and what it cost, at {at}",
+    return draw_parts(
+        parts,
+        key="parts",
+        title=f"What each part changed at {at}",
         unit=unit,
-        alternative=f"Change of downforce against change of drag at {at}, in {unit}: {said}.",
+        alternative=f"Changes of front downforce, rear downforce and drag at {at}, in {unit}: {said}.",
         caption=(
-            "Letters as in the table. Up is more downforce, right is more drag. Each ellipse is what the day's scatter "
-            "leaves open; dashed lines join parts that gain equally much for each unit of drag. A steep line is a "
-            "cheap part, not a big one."
+            "Look for bars clear of zero: only those are significant (95 %). A wing gives rear downforce and takes some from the front; "
+            "what stands left of zero was lost."
         ),
     )
 
 
-def _ellipse(report: ReportData, row: int, scale: float) -> tuple[list[float], list[float]] | None:
-    """Return the ellipse of a part's scatter in the unit shown."""
-    found = scatter_ellipse(report.parts, row)
-    return None if found is None else ((found[0] / scale).tolist(), (found[1] / scale).tolist())
-
-
 def waterfall_picture(report: ReportData) -> Picture | Missing:
-    """Draw the way from the baseline to the answer in total downforce."""
+    """Draw the way from the start to the recommendation in total downforce."""
     way, show = report.way, report.show
     if way is None:
-        return Missing("step-by-step picture", "the answer is the configuration that the car started from")
+        return Missing(
+            what="step-by-step picture",
+            why="the recommendation is the configuration that the car started from",
+        )
     scale = show.system.unit("force").scale
     start, end = (float(v) / scale for v in way.ends.change[:, TOTAL])
     steps = [
@@ -102,12 +90,13 @@ def waterfall_picture(report: ReportData) -> Picture | Missing:
     return draw_waterfall(
         steps,
         key="way",
-        title=f"Total downforce from start to answer, at {at}",
+        title=f"Total downforce from start to recommendation, at {at}",
         unit=f"{show.unit('force')}, downforce to the right, LIFT to the left",
         alternative=(
             f"Total downforce step by step at {at}, in {show.unit('force')}: "
             f"{'; '.join(f'{step.name} {step.text}' for step in steps)}."
         ),
+        caption="Each hatched bar begins where the one above it ends: what that step added to the downforce of the car.",
     )
 
 
@@ -123,8 +112,8 @@ def repeats_picture(report: ReportData) -> Picture | Missing:
     rows = [k for k in range(len(report.runs)) if bool(np.all(np.isfinite(deviations[k, MEASURED])))]
     if not rows:
         return Missing(
-            "chart of repeats",
-            "no configuration was run twice, so that nothing shows how far two equal runs lie apart",
+            what="chart of repeats",
+            why="no configuration was run twice, so that nothing shows how far two equal runs lie apart",
         )
     scale = show.system.unit("force").scale
     front, rear, drag = (
@@ -144,52 +133,5 @@ def repeats_picture(report: ReportData) -> Picture | Missing:
             f"Readings of {len(rows)} runs that repeat one another, less the mean of their repeats: "
             f"the farthest lies {show.quantity('force', worst, decimals=0 if show.system.name == 'SI' else 1)} off."
         ),
+        caption="Points inside the shading are ordinary scatter; a trend from left to right would be drift.",
     )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Repeats:
-    """Readings less the mean of their repeats, in the order of running; ``half`` is half the band of one reading."""
-
-    labels: Sequence[str]
-    front: Sequence[float]
-    rear: Sequence[float]
-    drag: Sequence[float]
-    half: float
-
-
-def draw_repeats(repeats: Repeats, *, key: str, title: str, unit: str, alternative: str) -> Picture:
-    """Draw readings about the mean of their repeats."""
-    places = list(range(len(repeats.labels)))
-    with drawing():
-        figure, axes = empty_picture()
-        if repeats.half > 0.0:
-            axes.axhspan(-repeats.half, repeats.half, facecolor=TINT, edgecolor=SOFT, linewidth=0.8, zorder=0)
-        axes.axhline(0.0, color=INK, linewidth=1.0)
-        for values, colour, marker, name, aside in (
-            (repeats.front, FRONT_INK, "o", "front", -0.2),
-            (repeats.rear, REAR_INK, "s", "rear", 0.0),
-            (repeats.drag, THIRD, "^", "drag", 0.2),
-        ):
-            axes.plot(
-                [p + aside for p in places],
-                list(values),
-                linestyle="none",
-                marker=marker,
-                markersize=8,
-                color=colour,
-                label=name,
-            )
-        most = max([repeats.half, *(abs(v) for v in (*repeats.front, *repeats.rear, *repeats.drag))]) or 1.0
-        axes.set_ylim(-1.15 * most, 1.15 * most)
-        axes.set_xlim(-0.6, len(places) - 0.4)
-        step = max(1, -(-len(places) // 9))
-        axes.set_xticks(places[::step], [label_of(label, 6) for label in repeats.labels[::step]])
-        axes.set_xlabel("run, in the order of running")
-        axes.set_ylabel(f"off its mean [{unit}]")
-        axes.locator_params(axis="y", nbins=6)
-        head(axes, title)
-        if repeats.half > 0.0:
-            axes.plot([], [], color=TINT, linewidth=9, label="95 of 100 readings")
-        legend_below(figure, length=1.4, apart=1.0)
-    return Picture(key=key, title=title, alternative=alternative, figure=figure)

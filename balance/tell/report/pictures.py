@@ -1,4 +1,4 @@
-"""Every picture of a brief by its kind: what it shows of a day, or why it cannot be drawn."""
+"""Pictures against speed: of one configuration, and of where it started."""
 
 from __future__ import annotations
 
@@ -10,10 +10,11 @@ import numpy as np
 
 from balance.handling.load_share_band import front_load_share_at
 from balance.tell.chart_parts import HorizontalBand, HorizontalLine, Series
-from balance.tell.figures import capital, number, percent
-from balance.tell.report.bars_picture import Pair, draw_pairs
+from balance.tell.figures import number, percent
+from balance.tell.report.added_picture import row_name
 from balance.tell.report.canvas import label_of
 from balance.tell.report.curves_picture import draw_curves
+from balance.tell.report.reworded import reworded
 from balance.tell.runs.curves import CHARTS, speed_chart
 from balance.tell.runs.detail import onset_line, onset_marked
 
@@ -22,7 +23,16 @@ if TYPE_CHECKING:
     from balance.tell.report.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
-MOST_BARS = 10
+_CAPTIONS = {
+    "axle_loads": "Look at the slope: a line that falls with speed is an axle that the air unloads.",
+    "grip_surplus": (
+        "The car is in balance where the line stays between the limits. Above them it has more understeer than in slow "
+        "corners, below them more OVERSTEER. ◆ marks where a limit is passed."
+    ),
+    "neutral_steer_shift": "Up is towards understeer for small steering inputs, down towards oversteer.",
+    "drag": "Drag grows with the square of speed: twice the speed, four times the drag.",
+    "drag_power": "The power against drag grows with the cube of speed.",
+}
 
 
 def against_speed(
@@ -30,14 +40,18 @@ def against_speed(
 ) -> Picture:
     """Draw a quantity of one run against speed."""
     chart = speed_chart(report.against_speed(row), kind, report.show, onset=onset_marked(report.table, row))
-    named = CHARTS[kind].partition(",")[0]
-    title = f"{capital(named)}: {label_of(report.runs_words(row), 16)}"
+    named = reworded(CHARTS[kind].partition(",")[0])
+    title = f"{named[:1].upper()}{named[1:]}: {label_of(report.runs_words(row), 16)}"
     target = report.session.vehicle.target.grip_surplus
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
-    chart = replace(chart, title=title, y_range=y_range)
+    bands = [replace(band, label="between the limits") for band in chart.bands]
+    chart = replace(chart, title=title, y_range=y_range, bands=bands)
     return draw_curves(
-        chart, key=f"{kind.replace('_', '-')}-{row}", alternative=_says(report, row, chart, kind)
+        chart,
+        key=f"{kind.replace('_', '-')}-{row}",
+        alternative=_says(report, row, chart, kind),
+        caption=_CAPTIONS[kind],
     )
 
 
@@ -50,7 +64,8 @@ def _says(report: ReportData, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    said = f"{capital(CHARTS[kind])} of {row_name(report, row)}: {ends}."
+    named = reworded(CHARTS[kind])
+    said = f"{named[:1].upper()}{named[1:]} of {row_name(report, row)}: {ends}."
     return f"{said} {onset_line(report.table, row, report.show)}." if kind == "grip_surplus" else said
 
 
@@ -63,7 +78,7 @@ def loads_range(report: ReportData, rows: tuple[int, ...]) -> tuple[float, float
 
 
 def share_picture(report: ReportData) -> Picture:
-    """Draw the front share of the whole wheel load against speed, with the band around balance."""
+    """Draw the front share of the whole wheel load against speed, with its limits."""
     vehicle = report.session.vehicle
     rows = report.ends
     charts = [speed_chart(report.against_speed(row), "front_load_share", report.show) for row in rows]
@@ -94,7 +109,7 @@ def share_picture(report: ReportData) -> Picture:
         title="Front share of wheel load",
         series=series,
         lines=lines,
-        bands=[HorizontalBand(low, high, "band around balance")],
+        bands=[HorizontalBand(low, high, "between the limits")],
     )
     at = " and ".join(
         f"{report.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
@@ -107,53 +122,7 @@ def share_picture(report: ReportData) -> Picture:
         key="share",
         alternative=(
             f"Front share of the wheel load against speed: at rest {percent(vehicle.front_share)}, "
-            f"the band reaches from {percent(low / 100.0)} to {percent(high / 100.0)}; {at}."
+            f"the limits are {percent(low / 100.0)} and {percent(high / 100.0)}; {at}."
         ),
+        caption="A line that stays between the limits keeps the axles matched; one that leaves them downwards ends in understeer.",
     )
-
-
-def added_picture(report: ReportData) -> Picture:
-    """Draw the added load of both axles for the runs shown."""
-    n, rows = report.table.handling.nominal, report.shown[:MOST_BARS]
-    pairs = []
-    for row in rows:
-        front, rear = float(n.front_added_load[row]), float(n.rear_added_load[row])
-        pairs.append(
-            Pair(
-                name=row_name(report, row),
-                front=front * 100.0,
-                rear=rear * 100.0,
-                front_text=added_text(front),
-                rear_text=added_text(rear),
-            )
-        )
-    at = report.show.speed(report.speed)
-    said = "; ".join(f"{pair.name}: front {pair.front_text}, rear {pair.rear_text}" for pair in pairs)
-    return draw_pairs(
-        pairs,
-        key="added",
-        title=f"Load that the air adds to each axle at {at}",
-        unit="% of the axle's weight at rest",
-        alternative=f"Added load of each axle at {at}, in per cent of its weight at rest. {said}.",
-        caption=(
-            "Each bar is what the air adds to an axle, as a part of the weight that rests on it; LIFT goes to the left. "
-            "Where both bars are equally long the axles stay matched; the longer one's axle gains grip on the other."
-        ),
-    )
-
-
-def row_name(report: ReportData, row: int) -> str:
-    """Name a row in few words: its runs, configuration, and the values of what is fitted."""
-    run = report.run(row)
-    fitted = [setting.text for setting in run.settings.values()]
-    return ", ".join(
-        [
-            f"{label_of(report.labels(row), 14)}{':' if len(report.day.rows.members[row]) > 1 else ''} {run.configuration}",
-            *fitted,
-        ]
-    )
-
-
-def added_text(share: float) -> str:
-    """Write an added load: its size, and LIFT where the air takes load off."""
-    return f"{percent(abs(share))} LIFT" if share < 0.0 else percent(share)

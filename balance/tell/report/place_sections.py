@@ -1,19 +1,20 @@
-"""What the car does at each place, and what it costs in drag."""
+"""What the car does at each named speed, and drag and power of start and recommendation."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
+from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_loads import drag_power
 from balance.model.channels import DRAG, FRONT, REAR
 from balance.tell.figures import NONE, interval, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words
-from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.cells import WITHIN_NOISE, load_cell, quantity_cell, second
 from balance.tell.report.curves_picture import place_letters
 from balance.tell.table import Cell, figures_columns, table_of, words_columns
-from balance.tell.words import verdict_mark, verdict_role, verdict_words
+from balance.tell.words import MUCH_AS_AT_REST, verdict_mark, verdict_role
 
 if TYPE_CHECKING:
     from balance.decide.day.verdict import Verdict
@@ -26,7 +27,11 @@ def places_section(report: ReportData) -> Section:
     places, target = report.session.places, report.session.vehicle.target
     if not places:
         return Section(
-            (Missing("places", "none is named: add [[places]] with name and speed to session.toml"),)
+            (
+                Missing(
+                    what="places", why="none is named: add [[places]] with name and speed to session.toml"
+                ),
+            ),
         )
     at = report.at(report.answer, tuple(place.speed for place in places))
     n, stds = at.handling.nominal, at.stds
@@ -36,14 +41,14 @@ def places_section(report: ReportData) -> Section:
         rows.append(
             (
                 Cell(
-                    f"{letter}  {place.name}, {report.show.speed(place.speed)}",
-                    other=report.other.speed(place.speed),
+                    text=f"{letter}  {place.name}, {report.show.speed(place.speed)}",
+                    other=second(report, "speed", place.speed),
                 ),
                 load_cell(report, float(n.front_downforce[k]), float(stds[FRONT, k])),
                 load_cell(report, float(n.rear_downforce[k]), float(stds[REAR, k])),
                 surplus_cell(verdict),
-                Cell(f"{verdict_mark(verdict)} {verdict_words(verdict)}", verdict_role(verdict)),
-                Cell(band_distance(verdict, target)),
+                Cell(text=place_verdict(verdict), role=verdict_role(verdict)),
+                Cell(text=limit_distance(verdict, target)),
             )
         )
     return Section(
@@ -53,46 +58,73 @@ def places_section(report: ReportData) -> Section:
                 heading=f"{report.name(report.answer)}, at each named place",
                 columns=(
                     *words_columns("place"),
-                    *figures_columns("front axle", "rear axle", "grip surplus of the rear"),
-                    *words_columns("which axle gives up first", "to the band"),
+                    *figures_columns("front axle"),
+                    *figures_columns("rear axle"),
+                    *figures_columns("grip balance"),
+                    *words_columns("verdict there"),
+                    *words_columns("to the limit"),
                 ),
                 rows=tuple(rows),
                 note="The loads grow with the square of speed: what is right at one place is smaller at a slower one.",
             ),
         ),
-        ("place", "grip_surplus", "tolerance", "rear_overpowers_front", "front_overpowers_rear"),
     )
 
 
 def surplus_cell(verdict: Verdict) -> Cell:
     """Return a cell of the grip surplus that was judged, with its interval."""
     if not math.isfinite(verdict.surplus):
-        return Cell(NONE, "muted")
+        return Cell(text=NONE, role="muted")
     if verdict.low is None or verdict.high is None:
-        return Cell(percent(verdict.surplus))
+        return Cell(text=percent(verdict.surplus))
     std = (verdict.high - verdict.low) / 4.0
-    return Cell(percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
+    return Cell(text=percent(verdict.surplus, std), between=f"({interval(verdict.low, verdict.high, std)})")
 
 
-def band_distance(verdict: Verdict, target: Target) -> str:
-    """State how far a grip surplus is from the nearer edge of the band, and on which side of it."""
+_AT_A_SPEED = {
+    VerdictWord.IN_BALANCE: "in balance",
+    VerdictWord.REAR_OVERPOWERS: "more understeer",
+    VerdictWord.FRONT_OVERPOWERS: "MORE OVERSTEER",
+    VerdictWord.CANNOT_TELL: "cannot tell",
+    VerdictWord.OFF_THE_GROUND: "AXLE UNLOADED",
+}
+
+
+def place_verdict(verdict: Verdict) -> str:
+    """Name a verdict at one speed, with its mark; what the driver feels follows the grip balance, not the limits."""
+    if verdict.word is VerdictWord.AT_THE_EDGE:
+        side = "understeer" if verdict.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
+        return f"◐ at the {side} limit"
+    if verdict.light:
+        return "○ small load"
+    if verdict.word in _PAST and abs(verdict.surplus) < MUCH_AS_AT_REST:
+        return f"{verdict_mark(verdict)} past the {_PAST[verdict.word]} limit"
+    mark = "▼" if verdict.word is VerdictWord.OFF_THE_GROUND else verdict_mark(verdict)
+    return f"{mark} {_AT_A_SPEED[verdict.word]}"
+
+
+_PAST = {VerdictWord.REAR_OVERPOWERS: "understeer", VerdictWord.FRONT_OVERPOWERS: "OVERSTEER"}
+
+
+def limit_distance(verdict: Verdict, target: Target) -> str:
+    """State how far a grip balance is from the nearer limit, and on which side of it."""
     if not math.isfinite(verdict.surplus):
         return NONE
     rear, front = target.rear_tolerance - verdict.surplus, verdict.surplus + target.front_tolerance
-    side, away = ("rear's", rear) if rear <= front else ("front's", front)
-    where = "inside" if away >= 0.0 else "beyond"
-    return f"{number(abs(away) * 100.0, 1)} points {where} the {side} edge"
+    side, away = ("understeer", rear) if rear <= front else ("OVERSTEER", front)
+    where = "short of" if away >= 0.0 else "past"
+    return f"{number(abs(away) * 100.0, 1)} points {where} the {side} limit"
 
 
 def cost_section(report: ReportData) -> Section:
     """State what the answer costs in drag, as force and as power, at two speeds."""
     vehicle, show = report.session.vehicle, report.show
     fastest = max([float(report.day.readings.speed.max()), *(place.speed for place in report.session.places)])
-    second = vehicle.top_speed or fastest
+    faster = vehicle.top_speed or fastest
     named = "top speed" if vehicle.top_speed else "the fastest speed tested or named"
     speeds = [(report.speed, report.speed_why)]
-    if abs(second - report.speed) > 0.01 * report.speed:
-        speeds.append((second, named))
+    if abs(faster - report.speed) > 0.01 * report.speed:
+        speeds.append((faster, named))
     rows = []
     for speed, why in speeds:
         factor = (speed / report.speed) ** 2
@@ -100,7 +132,7 @@ def cost_section(report: ReportData) -> Section:
         stds = [float(report.table.stds[DRAG, row]) * factor for row in report.ends]
         rows.append(
             (
-                Cell(f"{show.speed(speed)}, {why}", other=report.other.speed(speed)),
+                Cell(text=f"{show.speed(speed)}, {why}", other=second(report, "speed", speed)),
                 *(quantity_cell(report, "force", *pair) for pair in zip(drags, stds, strict=True)),
                 *(quantity_cell(report, "power", float(drag_power(drag, speed))) for drag in drags),
             )
@@ -125,7 +157,7 @@ def cost_section(report: ReportData) -> Section:
     ]
     if report.way is not None:
         change = report.way.whole.of(0, DRAG)
-        words = "resolved" if change.resolved else "not resolved: the day cannot show it"
+        mark = "" if change.resolved else WITHIN_NOISE
         at_two = " and ".join(
             f"{show.quantity('power', float(drag_power(change.change * (speed / report.speed) ** 2, speed)), decimals=1)} at "
             f"{show.speed(speed)}"
@@ -133,8 +165,12 @@ def cost_section(report: ReportData) -> Section:
         )
         said.append(
             Words(
-                f"Start to answer: {change_words(change, show)} of drag at "
-                f"{show.speed(report.speed)}, {words}; that is {at_two}."
+                text=(
+                    f"Start to recommendation: {mark}{change_words(change, show)} of drag at "
+                    f"{show.speed(report.speed)}; that is {at_two}."
+                )
             )
         )
-    return Section(tuple(said), ("drag",))
+    return Section(
+        tuple(said),
+    )

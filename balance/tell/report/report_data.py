@@ -1,4 +1,4 @@
-"""What a brief is about: the runs, the speed and the results behind every section, worked out once."""
+"""What a report is about: the runs, the speed and the results behind every section, worked out once."""
 
 from __future__ import annotations
 
@@ -15,9 +15,14 @@ from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
 from balance.decide.parts.parts import assess_parts
+from balance.decide.recommendation.mounts import mount_loads
+from balance.decide.recommendation.way_there import dangerous_middle, steps_between
+from balance.files.formats.report import LONG_WORDS
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import InputError
-from balance.tell.figures import Show, capital
+from balance.tell.figures import Show
+from balance.tell.parts.part_names import setting_words
+from balance.tell.runs.run_table import shortened
 from balance.units.shown import SI, US
 
 if TYPE_CHECKING:
@@ -29,12 +34,14 @@ if TYPE_CHECKING:
     from balance.decide.day.day_scatter import DayScatter
     from balance.decide.day.sweeps import Sweep
     from balance.decide.parts.parts import Parts
+    from balance.decide.recommendation.mounts import Mount
+    from balance.decide.recommendation.way_there import Middle, Step
     from balance.files.formats.report import BriefChoices
     from balance.model.records import Run, Session
 
 MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
-MOST_PARTS = 16
+MOST_PARTS, MOST_IN_FULL = 8, 16
 """Parts told one by one where the engineer chose none: those that changed an axle's load most."""
 _NAMED = 3
 """Runs of a mean that are named one by one."""
@@ -56,9 +63,19 @@ class ReportData:
         return self.day.session
 
     @property
+    def full(self) -> bool:
+        """Whether everything is told: method, all runs, glossary, figures in second units."""
+        return self.choices.depth == "full"
+
+    @staticmethod
+    def is_long(words: str) -> bool:
+        """Whether own words are too long to stand under their heading."""
+        return len(words.strip()) > LONG_WORDS
+
+    @property
     def usual_title(self) -> str:
         """The title of a page that was given none."""
-        return f"Balance, load and drag of {self.session.vehicle.name}"
+        return f"Aerodynamic balance of the {self.session.vehicle.name}"
 
     @cached_property
     def other(self) -> Show:
@@ -73,14 +90,12 @@ class ReportData:
 
     @property
     def speed_why(self) -> str:
-        """State where that speed comes from."""
+        """Say where that speed comes from."""
         if self.choices.speed:
-            return "chosen for this brief"
-        return (
-            f"the speed of “{self.session.places[0].name}”"
-            if self.session.places
-            else "the speed of the facility"
-        )
+            return next(
+                (p.name for p in self.session.places if p.speed == self.speed), "chosen for this report"
+            )
+        return self.session.places[0].name if self.session.places else "the speed of the tests"
 
     @cached_property
     def table(self) -> Assessment:
@@ -124,29 +139,93 @@ class ReportData:
 
     @cached_property
     def answer(self) -> int:
-        """The configuration that the brief arrives at: that of the run chosen, else the best balanced."""
+        """The configuration that the report arrives at: that of the run chosen, else the best balanced."""
         if self.choices.answer:
             return self._row(self.choices.answer)
         return self.chosen.row
 
     @cached_property
     def chosen(self) -> Choice:
-        """What is arrived at where nobody names an answer."""
+        """What is arrived at where nobody names a recommendation."""
         return best_balanced(self.day, self.baseline)
 
     @property
+    def recommends(self) -> bool:
+        """Whether the page may recommend it: the engineer chose one that is not dangerous, or it is in balance by itself."""
+        if self.choices.answer:
+            return not self.table.ranges[self.answer].dangerous
+        return self.chosen.safe and self.chosen.balanced
+
+    @cached_property
+    def steps(self) -> tuple[Step, ...]:
+        """What has to be changed from the start to get there, in a safe order."""
+        return steps_between(self.table, self.parts, self.baseline, self.answer)
+
+    @cached_property
+    def middle(self) -> Middle | None:
+        """The dangerous configuration between both, where one was run."""
+        return dangerous_middle(self.table, self.parts, self.baseline, self.answer, self.steps)
+
+    @cached_property
+    def next_best(self) -> int | None:
+        """The configuration that would be chosen without the one arrived at and the start."""
+        gone = {self.answer, self.baseline}
+        if gone >= set(self.day.rows.configurations):
+            return None
+        return best_balanced(self.day, self.baseline, without=gone).row
+
+    @cached_property
+    def top_speed(self) -> float:
+        """The end of the range of speeds that the configuration arrived at sees [m/s]."""
+        return self.table.ranges[self.answer].end
+
+    @cached_property
+    def mounts(self) -> tuple[Mount, ...]:
+        """What the mounts of its parts carry at the top speed."""
+        return mount_loads(self.day, self.parts, self.answer, self.top_speed)
+
+    def fitted_words(self, row: int) -> str:
+        """Name a configuration by what is fitted, else by its label; by both where two would look alike."""
+        own = self._fitted_words(row)
+        rows = self.day.rows.configurations
+        if sum(self._fitted_words(other) == own for other in rows) > 1:
+            name = self.table.configuration(row)
+            return name if name == own else f"{name}, {own}"
+        return own
+
+    def differing_words(self, row: int, than: int) -> str:
+        """Name a configuration by what it has otherwise than another; by itself where no setting tells them apart."""
+        own, other = self.run(row).settings, self.run(than).settings
+        names = self.session.setting_names
+        said = [
+            setting_words(shortened(name, names), own[name])
+            if name in own
+            else f"no {shortened(name, names)}"
+            for name in names
+            if own.get(name) != other.get(name)
+        ]
+        return ", ".join(said) or self.fitted_words(row)
+
+    def _fitted_words(self, row: int) -> str:
+        run, names = self.run(row), self.session.setting_names
+        return (
+            ", ".join(setting_words(shortened(name, names), held) for name, held in run.settings.items())
+            or run.configuration
+        )
+
+    @property
     def ends(self) -> tuple[int, ...]:
-        """Baseline and answer; the answer alone where both are one configuration."""
+        """Start and recommendation; the latter alone where both are one configuration."""
         return (self.answer,) if self.same else (self.baseline, self.answer)
 
     @property
     def same(self) -> bool:
-        """Whether the answer is the car as it started."""
+        """Whether the recommendation is the car as it started."""
         return self.baseline == self.answer
 
     @cached_property
     def shown(self) -> tuple[int, ...]:
-        """The runs in tables and bars: those chosen, else baseline, answer, and the others while there is room."""
+        """The runs in tables and bars: those chosen, else start, recommendation, and the others while there is room."""
         if self.choices.runs:
             return tuple(dict.fromkeys(self._row(label) for label in self.choices.runs))
         keep = {self.baseline, self.answer}
@@ -169,8 +248,9 @@ class ReportData:
         by_run = {labels[pair.run]: row for row, pair in enumerate(pairs)}
         if wanted:
             return tuple(by_run[label] for label in wanted if label in by_run)
+        most = MOST_IN_FULL if self.full else MOST_PARTS
         size = np.abs(self.parts.increments.changes.change[:, [FRONT, REAR]]).max(axis=1, initial=0.0)
-        return tuple(sorted(sorted(self._shown_once, key=lambda row: -size[row])[:MOST_PARTS]))
+        return tuple(sorted(sorted(self._shown_once, key=lambda row: -size[row])[:most]))
 
     @property
     def parts_left_out(self) -> tuple[int, ...]:
@@ -188,7 +268,7 @@ class ReportData:
 
     @cached_property
     def way(self) -> Waterfall | None:
-        """Baseline to answer in the order of building; None where they are one, or no baselines lead there."""
+        """Start to recommendation in the order of building; None where they are one, or no baselines lead there."""
         if self.same:
             return None
         start, end = self.run(self.baseline).label, self.run(self.answer).label
@@ -224,4 +304,4 @@ class ReportData:
     def name(self, row: int) -> str:
         """Name a row by its runs and configuration."""
         words = self.runs_words(row)
-        return f"{capital(words)}, {self.run(row).configuration}"
+        return f"{words[:1].upper()}{words[1:]}, {self.run(row).configuration}"

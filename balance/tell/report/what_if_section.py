@@ -8,16 +8,19 @@ from typing import TYPE_CHECKING
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.figures import capital
+from balance.tell.report.added_picture import row_name
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
-from balance.tell.report.cells import load_cell, quantity_cell
+from balance.tell.report.cells import load_cell, quantity_cell, second
 from balance.tell.report.place_sections import surplus_cell
+from balance.tell.report.reworded import reworded
 from balance.tell.runs.range_words import range_phrase, range_role
-from balance.tell.table import Cell, figures_columns, table_of, words_columns
+from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.what_if.what_if_text import what_if_headline
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from balance.decide.car.car_state import CarState
     from balance.decide.what_if.what_if import WhatIfResult
     from balance.tell.report.report_data import ReportData
@@ -29,51 +32,75 @@ def what_if_section(report: ReportData) -> Section:
     blocks: list[Block] = []
     if names:
         saved = read_what_ifs(session, Path(session.folder))
-        for position, name in enumerate(names):
-            result = evaluate_what_if(
+        results = [
+            evaluate_what_if(
                 report.prepared,
                 pick_what_if(saved, name),
                 speed=report.speed,
                 air_density=report.table.air_density,
             )
-            blocks += _blocks(report, result, position)
+            for name in names
+        ]
+        if report.full:
+            for position, result in enumerate(results):
+                blocks += _blocks(report, result, position)
+        else:
+            blocks.append(
+                _table(report, results, 0, "Worked out, not measured, from the measured car above it")
+            )
     else:
-        blocks.append(Missing("what-ifs", "none was chosen for this page: what_ifs in brief.toml names them"))
-    return Section(tuple(blocks), ("grip_surplus", "increment", "interval") if names else ())
+        blocks.append(
+            Missing(what="what-ifs", why="none was chosen for this report: what_ifs in brief.toml names them")
+        )
+    return Section(
+        tuple(blocks),
+    )
 
 
 def _blocks(report: ReportData, result: WhatIfResult, position: int) -> list[Block]:
-    start, what_if = result.start, result.what_if
-    row = report.day.rows.standing[report.day.readings.labels.index(what_if.start)]
-    table = table_of(
+    what_if = result.what_if
+    rests = [reworded(text) for text in assumption_lines(result.assumptions, report.show)]
+    headline = reworded(what_if_headline(result, report.show))
+    heading = f"{what_if.name}: not measured, worked out from run {what_if.start}"
+    return [
+        Words(text=f"{headline[:1].upper()}{headline[1:]}."),
+        _table(report, [result], position, heading),
+        *((Words(text=what_if.note),) if what_if.note else ()),
+        Lines(lines=tuple(("", f"{text[:1].upper()}{text[1:]}.") for text in rests)),
+    ]
+
+
+def _table(report: ReportData, results: Sequence[WhatIfResult], position: int, heading: str) -> Table:
+    """List what-ifs under the configurations that they start from, each of these once."""
+    rows: list[tuple[Cell, ...]] = []
+    starts: set[tuple[int, float]] = set()
+    for result in results:
+        row = report.day.rows.standing[report.day.readings.labels.index(result.what_if.start)]
+        if (row, result.start.speed) not in starts:
+            starts.add((row, result.start.speed))
+            rows.append(_row(report, row_name(report, row), result.start))
+        rows.append(_row(report, result.what_if.name, result.result))
+    return table_of(
         key=f"what-if-{position}",
-        heading=f"{what_if.name}: not measured, worked out from run {what_if.start}",
+        heading=heading,
         columns=(
             *words_columns("car"),
-            *figures_columns("front axle", "rear axle", "drag", "grip surplus of the rear"),
+            *figures_columns("front axle"),
+            *figures_columns("rear axle"),
+            *figures_columns("drag"),
+            *figures_columns("grip balance"),
             *words_columns("at all speeds"),
         ),
-        rows=(
-            _row(report, report.name(row), start),
-            _row(report, what_if.name, result.result),
-        ),
+        rows=tuple(rows),
     )
-    rests = assumption_lines(result.assumptions, report.show)
-    headline = what_if_headline(result, report.show)
-    return [
-        Words(f"{capital(headline)}."),
-        table,
-        *((Words(what_if.note),) if what_if.note else ()),
-        Lines(tuple(("", f"{capital(text)}.") for text in rests)),
-    ]
 
 
 def _row(report: ReportData, name: str, state: CarState) -> tuple[Cell, ...]:
     front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
     verdict, over = state.handling.verdicts[0], state.over_range
-    judged = Cell() if over is None else Cell(range_phrase(over, report.show), range_role(over))
+    judged = Cell() if over is None else Cell(text=range_phrase(over, report.show), role=range_role(over))
     return (
-        Cell(f"{name}, at {report.show.speed(state.speed)}", other=report.other.speed(state.speed)),
+        Cell(text=f"{name}, at {report.show.speed(state.speed)}", other=second(report, "speed", state.speed)),
         load_cell(report, front, float(state.stds[FRONT])),
         load_cell(report, rear, float(state.stds[REAR])),
         quantity_cell(report, "force", drag, float(state.stds[DRAG])),

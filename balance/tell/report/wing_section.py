@@ -1,7 +1,8 @@
-"""The wing, or whatever else was run at several settings: setting by setting, useful range, and the setting advised."""
+"""The wing, or whatever else was run at several settings: grip balance against it, useful range, and the trim."""
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,19 +10,28 @@ import numpy as np
 from balance.decide.car.car_state import state_of
 from balance.decide.settings.families import find_families
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.handling.decisive_surplus import surpluses
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.figures import capital, number, percent, points
+from balance.reduce.car_figures import figures_of
+from balance.tell.figures import number, percent, points
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
-from balance.tell.report.place_sections import surplus_cell
-from balance.tell.report.wing_picture import Response, Track, draw_response
+from balance.tell.report.opening_sections import letters_words
+from balance.tell.report.pictures import against_speed
+from balance.tell.report.place_sections import place_verdict, surplus_cell
+from balance.tell.report.reworded import reworded
+from balance.tell.report.setting_picture import Against, draw_against
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
 from balance.tell.settings.trim_text import wing_headline
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
-from balance.tell.words import verdict_mark, verdict_role, verdict_words
+from balance.tell.words import verdict_role
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.car.car_state import CarState
+    from balance.decide.settings.families import Family
     from balance.decide.settings.response import Response as Curves
     from balance.decide.settings.trim_question import TrimAnswers
     from balance.tell.report.canvas import Picture
@@ -31,39 +41,38 @@ LEAST_SETTINGS = 3
 _POINTS = 41
 
 
-def swept(report: ReportData) -> tuple[TrimAnswers, ...]:
-    """Find the sweeps of a day, that of the answer first, and solve each for the target."""
+def sweeps_of(report: ReportData) -> tuple[Family, ...]:
+    """Find the sweeps of a day, that of the recommendation first."""
     prepared = report.prepared
     names = dict.fromkeys(sweep.setting for sweep in prepared.sweeps)
     families = [family for name in names for family in find_families(prepared, name)]
     families = [family for family in families if family.values.size >= LEAST_SETTINGS]
+    families.sort(key=lambda family: report.run(report.answer).label not in family.labels)
+    return tuple(families)
+
+
+def swept(report: ReportData, most: int | None = None) -> tuple[TrimAnswers, ...]:
+    """Solve the sweeps of a day, or the first of them, each for the target."""
     answer = report.run(report.answer).label
-    families.sort(key=lambda family: answer not in family.labels)
     return tuple(
         answer_trim(
-            prepared,
+            report.prepared,
             TrimQuestion(run=answer if answer in family.labels else family.labels[0], setting=family.setting),
             speed=report.speed,
             air_density=report.table.air_density,
         )
-        for family in families
+        for family in sweeps_of(report)[:most]
     )
 
 
 def wing_section(report: ReportData) -> Section:
-    """Show each sweep as a table and a picture, with its useful range and the setting that meets the target."""
+    """Show a sweep as a picture of the grip balance, with its useful range and the trim; all, and tables, in full."""
     blocks: list[Block] = []
-    for position, one in enumerate(swept(report)):
+    for position, one in enumerate(swept(report, None if report.full else 1)):
         blocks += _blocks(report, one, position)
-    absent = not blocks
-    if absent:
+    if not blocks:
         blocks.append(_none())
-    return Section(
-        tuple(blocks),
-        ()
-        if absent
-        else ("sweep", "useful_range", "stall", "draws", "trim", "aero_balance", "balance_offset"),
-    )
+    return Section(tuple(blocks))
 
 
 def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
@@ -72,18 +81,33 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     setting = response.family.setting
     first = answer.solutions[0] if answer.solutions else None
     warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
-    return [
-        Words(capital(_name(response)), role="strong"),
-        Words(f"{capital(wing_headline(one, report.show).replace('_', ' '))}."),
-        *(Words(text, role="warn") for text in warned),
-        Words(f"{capital(range_words(response))}."),
-        _table(report, response, position),
-        Pictures((response_picture(report, one, position),)),
-        Words(
-            f"{capital('; '.join(assumption_lines(answer.assumptions, report.show)).replace(setting, setting.replace('_', ' ')))}.",
-            role="soft",
-        ),
-    ]
+    rests = "; ".join(assumption_lines(answer.assumptions, report.show)).replace(
+        setting, setting.replace("_", " ")
+    )
+    if not report.full:
+        return [
+            *_pictures(report, one, position),
+            Words(text=f"{_upper(reworded(wing_headline(one, report.show).replace('_', ' ')))}."),
+            *(Words(text=text, role="warn") for text in warned),
+        ]
+    said: list[Block] = [
+        Words(text=_upper(_name(response)), role="strong"),
+        Words(text=f"{_upper(reworded(wing_headline(one, report.show).replace('_', ' ')))}."),
+        *(Words(text=text, role="warn") for text in warned),
+        Words(text=f"{_upper(reworded(range_words(response)))}."),
+        *_pictures(report, one, position),
+    ]  # fmt: skip
+    said += [_table(report, response, position), Words(text=f"{_upper(reworded(rests))}.", role="soft")]
+    return said
+
+
+def _pictures(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
+    """Return the picture against the setting; in a short report that against speed beside it."""
+    against = response_picture(report, one, position)
+    if report.full:
+        return [Pictures(pictures=(against,))]
+    speed = against_speed(report, report.answer, "grip_surplus")
+    return [Pictures(pictures=(against, speed)), letters_words(report)]
 
 
 def _name(response: Curves) -> str:
@@ -91,22 +115,15 @@ def _name(response: Curves) -> str:
     return f"{family.setting.replace('_', ' ')}, runs {', '.join(family.labels)}"
 
 
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
+
+
 def _table(report: ReportData, response: Curves, position: int) -> Table:
-    family, prepared = response.family, report.prepared
+    family = response.family
     rows = []
     for k, value in enumerate(family.values.tolist()):
-        weights = family.weights[k]
-        drawn = prepared.drawn(weights[None])
-        state = state_of(
-            prepared,
-            prepared.areas(weights),
-            None if drawn is None else drawn[:, :, 0],
-            prepared.stds(weights),
-            vehicle=report.session.vehicle,
-            speed=report.speed,
-            air_density=report.table.air_density,
-            onsets=False,
-        )
+        state = _state(report, family.weights[k])
         front, rear, drag = (float(v) for v in front_rear_drag(state.forces))
         handling, verdict = state.handling, state.handling.verdicts[0]
         share, std = float(handling.aero_balance.value[0]), float(handling.aero_balance.std[0])
@@ -114,27 +131,32 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
         rows.append(
             (
                 Cell(
-                    f"{value:g} {family.unit}".strip(),
+                    text=reworded(f"{value:g} {family.unit}".strip()),
                     other="" if low <= value <= high else "outside useful range",
                 ),
                 load_cell(report, front, float(state.stds[FRONT])),
                 load_cell(report, rear, float(state.stds[REAR])),
                 quantity_cell(report, "force", drag, float(state.stds[DRAG])),
-                Cell(percent(share, std), between=points(float(handling.balance_offset[0]), std))
+                Cell(
+                    text=percent(share, std),
+                    between=points(float(handling.balance_offset[0]), std).replace(" pt", " points"),
+                )
                 if np.isfinite(share)
-                else Cell("no share", "muted"),
+                else Cell(text="none", role="muted"),
                 surplus_cell(verdict),
-                Cell(f"{verdict_mark(verdict)} {verdict_words(verdict)}", verdict_role(verdict)),
+                Cell(text=place_verdict(verdict), role=verdict_role(verdict)),
             )
         )
     return table_of(
         key=f"wing-{position}",
-        heading=f"{capital(_name(response))}, at {report.show.speed(report.speed)}",
+        heading=f"{_upper(_name(response))}, at {report.show.speed(report.speed)}",
         columns=(
             *words_columns(family.setting.replace("_", " ")),
-            *figures_columns(
-                "front axle", "rear axle", "drag", "front share of downforce", "grip surplus of the rear"
-            ),
+            *figures_columns("front axle"),
+            *figures_columns("rear axle"),
+            *figures_columns("drag"),
+            *figures_columns("aero balance"),
+            *figures_columns("grip balance"),
             *words_columns("verdict"),
         ),
         rows=tuple(rows),
@@ -143,56 +165,75 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
 
 def first_response(report: ReportData) -> Picture | Missing:
     """Draw the first sweep of a day, that of the answer where it is in one."""
-    found = swept(report)
+    found = swept(report, 1)
     return response_picture(report, found[0], 0) if found else _none()
 
 
 def _none() -> Missing:
     return Missing(
-        "table of settings", f"no setting was run at {LEAST_SETTINGS} values or more with all else equal"
+        what="table of settings",
+        why=f"no setting was run at {LEAST_SETTINGS} values or more with all else equal",
     )
 
 
 def response_picture(report: ReportData, one: TrimAnswers, position: int) -> Picture:
-    """Draw how both axles and drag answer to a setting."""
+    """Draw how the grip balance answers to a setting, with the limits."""
     response, show = one.answer.moved.response, report.show
-    family = response.family
-    scale = report.table.dynamic_pressure / show.system.unit("force").scale
-    means = report.prepared.areas(family.weights) * scale
-    stds = np.array([report.prepared.stds(weights) for weights in family.weights]).T * scale
+    family, vehicle = response.family, report.session.vehicle
+    verdicts = [_state(report, weights).handling.verdicts[0] for weights in family.weights]
     fine = np.linspace(family.values[0], family.values[-1], _POINTS)
-    curves = response.curve(fine) * scale
-    tracks = [
-        Track(
-            name=name,
-            points=means[k].tolist(),
-            half=(2.0 * stds[k]).tolist(),
-            curve_x=fine.tolist(),
-            curve_y=curves[k].tolist(),
-        )
-        for k, name in ((FRONT, "front downforce"), (REAR, "rear downforce"), (DRAG, "drag"))
+    front, rear, drag = front_rear_drag(response.curve(fine) * report.table.dynamic_pressure)
+    curve = surpluses(front, rear, drag, figures_of(vehicle), driven_axle=vehicle.driven).decisive
+    balance = [one.surplus * 100.0 if abs(one.surplus) < 1.0 else math.nan for one in verdicts]
+    ends = [
+        [math.nan if v is None else v * 100.0 for v in (getattr(one, side) for one in verdicts)]
+        for side in ("low", "high")
     ]
-    answer = one.answer.solutions[0].value if one.answer.solutions else None
-    unit, at = show.unit("force"), show.speed(report.speed)
-    ends = "; ".join(
-        f"{track.name} {number(track.points[0], 0)} to {number(track.points[-1], 0)} {unit}"
-        for track in tracks
+    target = vehicle.target
+    limits = (-target.front_tolerance * 100.0, target.rear_tolerance * 100.0)
+    name, at = family.setting.replace("_", " "), show.speed(report.speed)
+    unit = "°" if family.unit == "deg" else f" {family.unit}".rstrip()
+    said = "; ".join(
+        f"{value:g}{unit} {number(v, 1)} %" for value, v in zip(family.values, balance, strict=True)
     )
-    name = family.setting.replace("_", " ")
-    return draw_response(
-        Response(
-            setting=family.setting,
+    return draw_against(
+        Against(
+            setting=name,
             unit=family.unit,
             values=family.values.tolist(),
-            tracks=tracks,
+            balance=balance,
+            low=ends[0],
+            high=ends[1],
+            curve_x=fine.tolist(),
+            curve_y=[v * 100.0 if abs(v) < 1.0 else math.nan for v in curve.tolist()],
+            limits=limits,
             useful=response.useful,
-            answer=answer,
+            trim=one.answer.solutions[0].value if one.answer.solutions else None,
         ),
         key=f"wing-{position}",
-        title=f"{capital(name)}: loads and drag at {at}",
-        unit=unit,
+        title=f"Grip balance against {name} at {at}",
         alternative=(
-            f"From {family.values[0]:g} to {family.values[-1]:g} {family.unit} of {name}: {ends}; useful range "
-            f"{response.useful[0]:g} to {response.useful[1]:g} {family.unit}."
+            f"Grip balance, rear over front, at {at} against {name}: {said}; useful range "
+            f"{response.useful[0]:g} to {response.useful[1]:g}{unit}."
         ),
+        caption=(
+            "Choose a setting whose whole interval lies between the limits. Below them the rear has too little grip: OVERSTEER. "
+            "Above them the car has more understeer than in slow corners."
+        ),
+    )
+
+
+def _state(report: ReportData, weights: NDArray[np.float64]) -> CarState:
+    """Judge the mean of some readings at the speed of the report."""
+    prepared = report.prepared
+    drawn = prepared.drawn(weights[None])
+    return state_of(
+        prepared,
+        prepared.areas(weights),
+        None if drawn is None else drawn[:, :, 0],
+        prepared.stds(weights),
+        vehicle=report.session.vehicle,
+        speed=report.speed,
+        air_density=report.table.air_density,
+        onsets=False,
     )

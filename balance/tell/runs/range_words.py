@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from balance.decide.day.verdict import VerdictWord
@@ -48,7 +49,7 @@ def range_role(one: RangeVerdict) -> str:
 
 
 def range_short(one: RangeVerdict) -> str:
-    """Put the verdict over the range in few characters: what the car does in the end."""
+    """Put the verdict over the range in few characters, with its mark: what the car does in the end."""
     if one.word is VerdictWord.AT_THE_EDGE:
         text = "understeer?" if one.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER?"
     elif one.word is VerdictWord.OFF_THE_GROUND:
@@ -60,6 +61,11 @@ def range_short(one: RangeVerdict) -> str:
     if one.word is VerdictWord.IN_BALANCE and (one.refit_assumed or not (one.certain or one.awaited)):
         text += "?"
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
+
+
+def range_class(one: RangeVerdict) -> str:
+    """Name the class over the range as its column does, without mark and limits."""
+    return range_short(replace(one, front_limit=None)).removesuffix(BEYOND).partition(" ")[2]
 
 
 def balance_to(one: RangeVerdict, show: Show) -> str:
@@ -78,7 +84,7 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
 
 
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
-    """State what a car does over all speeds that it sees, in a sentence without its full stop."""
+    """Say what a car does over all speeds that it sees, in a sentence without its full stop."""
     target = vehicle.target
     beyond = ", beyond the tested range" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)
@@ -115,8 +121,63 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
     )
 
 
+def range_brief(one: RangeVerdict, show: Show, *, between: bool = False) -> str:
+    """Put the class over the range and where it begins in a few words, to stand behind a colon."""
+    if one.word is VerdictWord.OFF_THE_GROUND:
+        return f"{str(one.unloaded).upper()} UNLOADED from {show.speed(one.at)}"
+    if one.word is VerdictWord.AT_THE_EDGE:
+        side = "understeer" if one.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
+        return f"at the {side} limit at {show.speed(one.at)}"
+    if one.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.REAR_OVERPOWERS):
+        side = "understeer" if one.word is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
+        alike = abs(one.surplus) < MUCH_AS_AT_REST
+        return f"{f'past the {side} limit' if alike else side} {_from(one, show, between=between)}"
+    if one.loosest is not None:
+        return f"OVERSTEER, front {percent(-one.loosest)} more grip at {show.speed(one.at)}"
+    return range_class(one)
+
+
+def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  # noqa: PLR0911 - one class a line
+    """Say to the car's owner what a verdict means on the road, in a sentence without its full stop."""
+    if one.word is VerdictWord.OFF_THE_GROUND:
+        if one.unloaded == "rear":
+            return f"DANGEROUS: the rear leaves the road at {show.speed(one.at)}"
+        return f"DANGEROUS: steering is lost at {show.speed(one.at)}"
+    if one.word is VerdictWord.CANNOT_TELL:
+        return "Not enough readings to say"
+    if one.word is VerdictWord.AT_THE_EDGE:
+        if one.edge is VerdictWord.FRONT_OVERPOWERS:
+            return f"May become unstable from {show.speed(_first_doubt(one))}: treat as dangerous"
+        far = "at top speed" if vehicle.top_speed == one.at else f"at {show.speed(one.at)}"
+        return f"In balance to {show.speed(one.in_balance_to)}; may run wide {far}"
+    if one.loosest is not None and one.loosest <= -MUCH_AS_AT_REST:
+        return f"DANGEROUS at {show.speed(one.at)}: the rear lets go earlier than in slow corners"
+    if one.word is VerdictWord.IN_BALANCE:
+        if one.light:
+            return "Too slow for the air to matter"
+        if one.stays:
+            return "In balance at every speed you reach"
+        return f"In balance to {show.speed(one.in_balance_to)}; may run wide beyond"
+    return _felt_past_a_limit(one, show)
+
+
+def _felt_past_a_limit(one: RangeVerdict, show: Show) -> str:
+    start = _from(one, show, between=False)
+    if one.word is VerdictWord.FRONT_OVERPOWERS:
+        return f"DANGEROUS {start}: the rear lets go earlier than in slow corners"
+    start = f"{start[:1].upper()}{start[1:]}"
+    if abs(one.surplus) < MUCH_AS_AT_REST:
+        return f"{start} it behaves much as in slow corners, past the understeer limit"
+    return f"{start} it runs wide more than in slow corners"
+
+
+def _first_doubt(one: RangeVerdict) -> float:
+    """Return the lowest speed at which the interval reaches over the limit."""
+    return min(one.in_balance_to, one.at)
+
+
 def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> str:
-    """State from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
+    """Say from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
     front, alike = one.word is VerdictWord.FRONT_OVERPOWERS, abs(one.surplus) < MUCH_AS_AT_REST
     if alike:
         far = f": {limit_words(one, target)}{beyond}" if front else ""
@@ -126,12 +187,12 @@ def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> 
     return f"More understeer than in slow corners {_from(one, show)}"
 
 
-def _from(one: RangeVerdict, show: Show) -> str:
-    """State from which speed the band is left, with its interval."""
+def _from(one: RangeVerdict, show: Show, *, between: bool = True) -> str:
+    """Say from which speed the limit is passed, with its interval."""
     leaves = one.leaves if math.isfinite(one.leaves) else one.in_balance_to
     if not math.isfinite(leaves) or one.leaves_to is not one.word:  # it leaves at the other side first
         return f"at {show.speed(one.at)}"
-    if one.leaves_low is None or one.leaves_high is None:
+    if not between or one.leaves_low is None or one.leaves_high is None:
         return f"from {show.speed(leaves)}"
     high = show.bare("speed", one.leaves_high) if math.isfinite(one.leaves_high) else "never"
     return f"from {show.speed(leaves)} ({show.bare('speed', one.leaves_low)} to {high})"
@@ -144,7 +205,7 @@ def beyond_words(ranges: Sequence[RangeVerdict], tested: float, show: Show) -> I
 
 
 def limit_words(one: RangeVerdict, target: Target) -> str:
-    """State by how much the front is over the rear where that is worst, beside the limit of that side."""
+    """Say by how much the front is over the rear where that is worst, beside the limit of that side."""
     if not math.isfinite(one.high - one.low):
         return f"limit {percent(target.front_tolerance)}"
     return f"front {interval(-one.high, -one.low, (one.high - one.low) / 4.0)} more grip, limit {percent(target.front_tolerance)}"

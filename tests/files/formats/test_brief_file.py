@@ -54,7 +54,7 @@ def test_what_is_chosen_is_read(desk):
 def test_limits_and_cautions_cannot_be_left_out(desk):
     (said,) = faults(desk, 'leave_out = ["limits"]\n')
     assert said == (
-        "brief.toml:1: leave_out: found 'limits', expected sections that may be left out; take it out: no brief goes "
+        "brief.toml:1: leave_out: found 'limits', expected sections that may be left out; take it out: no report goes "
         "to a customer without its limits and cautions"
     )
 

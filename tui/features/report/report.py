@@ -16,11 +16,12 @@ from balance.tell.report.outline import (
     not_written,
     other_faults,
     page_line,
+    stale_lines,
     state_line,
     words_faults,
     words_head,
 )
-from tui.features.report.report_typing import BriefTyping, chosen_by_page
+from tui.features.report.report_typing import BriefTyping, ByPage, chosen_by_page
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
 from tui.host.page import Page
@@ -137,6 +138,7 @@ class Brief(Page[None]):
         self._outlines = Latest(self.app, self._take_own)
         self._asked: tuple[Day, BriefChoices] | None = None
         self._section = "answer"
+        self._stale: dict[str, str] = {}
         self._pause: Timer | None = None
 
     def compose(self) -> ComposeResult:
@@ -220,11 +222,13 @@ class Brief(Page[None]):
         if area.text.strip("\n") != text:
             area.load_text(text)
 
-    def _take_own(self, own: dict[str, str]) -> None:
-        """Show in empty fields what the page chooses for itself."""
+    def _take_own(self, own: ByPage) -> None:
+        """Show in empty fields what the report chooses for itself, and which own words are out of date."""
         if self._stands:
-            for key, words in own.items():
+            for key, words in own.chosen.items():
                 self.query_one(AskedForm).show_blank(key, words)
+            self._stale = own.stale
+            self._say_state()
 
     def _say_state(self) -> None:
         """Show what is saved, and put every fault beside its field."""
@@ -232,6 +236,7 @@ class Brief(Page[None]):
         self.query_one(AskedForm).show_faults(faults)
         lines = [f"× {text}" for text in other_faults(typing.brief)]
         lines += [f"× {text}" for text in words_faults(faults)]
+        lines += [f"! {text}" for text in stale_lines(self._stale)]
         said = self.query_one("#said", Static)
         said.set_class(bool(lines), "danger")
         if typing.typed or not lines:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.formats.report import ALWAYS, BRIEF_FILE
 from balance.files.formats.report_edit import look_at_brief, save_brief, shortest_order
@@ -13,6 +13,7 @@ from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
 from balance.tell.figures import Show
 from balance.tell.report.outline import STAYS, changed_words, fault_words, own_choices
+from balance.tell.report.own_words import stale_words, written_now
 from balance.tell.report.report_data import ReportData
 from balance.units.shown import SYSTEMS
 from tui.host.loading import stamps_of
@@ -105,6 +106,26 @@ class BriefTyping:
     def _set_typed(self, typed: Mapping[str, str]) -> None:
         self._app.state = replace(self._app.state, brief_typed=typed)
 
+    def _with_what_for(self, changes: Mapping[str, Typed | None]) -> Mapping[str, Typed | None]:
+        """Store with own words the recommendation and the verdict that they are written for; nothing of what is unknown."""
+        written = {key.partition(".")[2]: text for key, text in changes.items() if key.startswith("words.")}
+        if not written:
+            return changes
+        now = None
+        if (choices := self.brief.choices) is not None:
+            try:
+                now = written_now(ReportData(self.day, choices, Show(SYSTEMS[choices.units or "si"])))
+            except AxletrimError:
+                now = None
+        stored: dict[str, Typed | None] = {}
+        for section, text in written.items():
+            if text is None or now is None:
+                stored[f"written_for.{section}"] = None
+            else:
+                stored[f"written_for.{section}.recommendation"] = now.recommendation
+                stored[f"written_for.{section}.verdict"] = now.verdict
+        return {**changes, **stored}
+
     async def _save(self, changes: Mapping[str, Typed | None]) -> bool:
         """Save some keys; tells whether they are on the disk, and keeps why not."""
         seen = {key: self._seen.get(key, self.brief.texts.get(key, "")) for key in changes}
@@ -112,7 +133,7 @@ class BriefTyping:
             self.wrong.pop(key, None)
         try:
             await self._app.open_day.saving.write(
-                lambda: save_brief(self.day.session, self.folder, changes, seen=seen)
+                lambda: save_brief(self.day.session, self.folder, self._with_what_for(changes), seen=seen)
             )
         except OutsideChange as change:
             words = changed_words(change.theirs)
@@ -164,9 +185,18 @@ class BriefTyping:
             return self.wrong.pop(key, "")
 
 
-def chosen_by_page(day: Day, choices: BriefChoices) -> dict[str, str]:
-    """Work out what the page chooses for itself; where it can choose nothing, writing it says why."""
+class ByPage(NamedTuple):
+    """What the report chooses for itself by key, and what has changed since own words were written, by section."""
+
+    chosen: dict[str, str]
+    stale: dict[str, str]
+
+
+def chosen_by_page(day: Day, choices: BriefChoices) -> ByPage:
+    """Work out what the report chooses for itself; where it can choose nothing, writing it says why."""
     try:
-        return own_choices(ReportData(day, choices, Show(SYSTEMS[choices.units or "si"])))
+        report = ReportData(day, choices, Show(SYSTEMS[choices.units or "si"]))
+        stale = {section: text for section in choices.words if (text := stale_words(report, section))}
+        return ByPage(own_choices(report), stale)
     except AxletrimError:
-        return {}
+        return ByPage({}, {})

@@ -1,0 +1,135 @@
+"""Page one: what was found, what to do in which order, what it costs, what is dangerous, and how sure all of it is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.model.channels import FRONT, REAR
+from balance.tell.figures import interval, number, percent
+from balance.tell.report.added_picture import recommended_picture
+from balance.tell.report.blocks import Beside, Block, Lines, Section, Words
+from balance.tell.report.page_one_costs import cost_sentences, mount_sentences
+from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences
+from balance.tell.report.page_one_steps import danger_sentences, do_sentences, start_name
+from balance.tell.runs.range_words import (
+    customer_sentence,
+    range_brief,
+    range_mark,
+    range_role,
+    range_sentence,
+)
+from balance.tell.words import MUCH_AS_AT_REST
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.tell.report.report_data import ReportData
+
+
+def page_one(report: ReportData) -> Section:
+    """Put page one together; where nothing tested is fit to be recommended it says so and recommends nothing."""
+    over = report.table.ranges[report.answer]
+    blocks: tuple[Block, ...] = (
+        Words(text=_opening(report), role="lead"),
+        Words(text=f"{range_mark(over)} {_verdict(report, report.answer)}.", role=range_role(over)),
+        Beside(
+            picture=recommended_picture(report),
+            lines=(
+                ("Found", " ".join(_found(report))),
+                ("Danger", " ".join(danger_sentences(report))),
+                ("Do, one change at a time", " ".join(do_sentences(report))),
+            ),
+        ),
+        Lines(
+            lines=(
+                ("You will feel", " ".join(_felt(report))),
+                ("Costs", " ".join(cost_sentences(report))),
+                (
+                    f"Mounts at {report.show.speed(report.top_speed)}",
+                    " ".join(mount_sentences(report)),
+                ),
+                ("How sure", " ".join(sure_sentences(report))),
+                ("Why not the next", " ".join(next_best_sentences(report))),
+            )
+        ),
+    )
+    return Section(blocks, alone=True)
+
+
+def _opening(report: ReportData) -> str:
+    """Name what is recommended, and who chose it; or say that nothing is."""
+    name, which = report.fitted_words(report.answer), _mean_of(report, report.answer)
+    if report.recommends:
+        chose = "engineer's choice" if report.choices.answer else "chosen by rule, see the end"
+        already = ", as it started" if not report.steps and report.same else ""
+        return f"Recommended: {name} ({which}; {chose}{already})"
+    if report.choices.answer:
+        return f"Not recommended: {name} ({which}), though named by the engineer: it is dangerous"
+    return f"No recommendation: nothing tested is in balance at every named speed. Nearest: {name} ({which})"
+
+
+def _mean_of(report: ReportData, row: int) -> str:
+    words = report.runs_words(row)
+    return f"mean of {words}" if len(report.day.rows.members[row]) > 1 else words
+
+
+def _verdict(report: ReportData, row: int) -> str:
+    return range_sentence(report.table.ranges[row], report.session.vehicle, report.show)
+
+
+def _found(report: ReportData) -> Iterator[str]:
+    """Return the loads of start and recommendation, the start's verdict, and the grip balance with its limits."""
+    if not report.same:
+        start = range_brief(report.table.ranges[report.baseline], report.show, between=True)
+        yield f"{start_name(report)}: {_loads(report, report.baseline)}; {start}."
+    yield f"{'Recommended' if report.recommends else 'Nearest'}: {_loads(report, report.answer)}."
+    yield from _grip(report)
+
+
+def _loads(report: ReportData, row: int) -> str:
+    """Return both axles' loads; the word for the direction once where it is the same for both."""
+    n, stds = report.table.handling.nominal, report.table.stds
+    front, rear = (
+        report.show.axle_load(float(load[row]), float(stds[axle, row]))
+        for axle, load in ((FRONT, n.front_downforce), (REAR, n.rear_downforce))
+    )
+    word = front.rpartition(" ")[2]
+    if rear.endswith(word):
+        rear = rear.removesuffix(f" {word}")
+    return f"{front} front, {rear} rear"
+
+
+def _grip(report: ReportData) -> Iterator[str]:
+    verdict, target = report.table.handling.verdicts[report.answer], report.session.vehicle.target
+    surplus = verdict.surplus
+    if not abs(surplus) < 1.0:
+        return
+    known = verdict.low is not None and verdict.high is not None
+    std = (verdict.high - verdict.low) / 4.0 if known else float("nan")  # type: ignore[operator]
+    more, less = ("rear", "front") if surplus >= 0.0 else ("front", "rear")
+    between = ""
+    if verdict.low is not None and verdict.high is not None:
+        ends = (verdict.low, verdict.high) if surplus >= 0.0 else (-verdict.high, -verdict.low)
+        between = f" ({interval(*ends, std).removesuffix(' %')})"
+    sides = (target.rear_tolerance, target.front_tolerance)
+    own, other = sides if surplus >= 0.0 else sides[::-1]
+    drive = ", with drive against drag," if verdict.with_drive else ""
+    yield (
+        f"Compared with slow corners, the {more}{drive} has {percent(abs(surplus), std)} more grip than the {less}{between}."
+    )
+    yield f"Up to {_limit(own)} is allowed that way, {_limit(other)} the other."
+
+
+def _limit(value: float) -> str:
+    return f"{number(value * 100.0, 1).removesuffix('.0')} %"
+
+
+def _felt(report: ReportData) -> Iterator[str]:
+    """State what the driver feels: the verdict in the customer's form, and under power."""
+    over, vehicle = report.table.ranges[report.answer], report.session.vehicle
+    yield f"{customer_sentence(over, vehicle, report.show)}."
+    if abs(report.table.handling.verdicts[report.answer].surplus) < MUCH_AS_AT_REST and not over.light:
+        yield f"At {report.show.speed(report.speed)} it behaves much as in slow corners."
+    if over.power_understeer is not None:
+        tyres = "front tyres also drive" if vehicle.driven == "front" else "tyres also drive"
+        yield f"Under power, more understeer from {report.show.speed(over.power_understeer)}: the {tyres}."

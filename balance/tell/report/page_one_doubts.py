@@ -1,0 +1,117 @@
+"""Page one: how sure the recommendation is, what would overturn it, and why not the next best."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.decide.day.largest_gains import largest_gains
+from balance.decide.day.overturned import overturned
+from balance.decide.day.verdict import VerdictWord
+from balance.reduce.air import dynamic_pressure
+from balance.tell.figures import of_hundred
+from balance.tell.runs.beyond_repeats import beyond_repeats
+from balance.tell.runs.overturn_words import ON_A_CARD, overturn_clause
+from balance.tell.runs.range_words import range_brief
+from balance.tell.words import REFIT_ASSUMED
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.day.verdict import Verdict
+    from balance.tell.report.report_data import ReportData
+
+_SUREST = 0.999
+"""A share of draws above this is never called all of them: a verdict rests on more than scatter."""
+_TOWARDS = {
+    VerdictWord.IN_BALANCE: "into balance",
+    VerdictWord.REAR_OVERPOWERS: "towards understeer",
+    VerdictWord.FRONT_OVERPOWERS: "towards OVERSTEER",
+    VerdictWord.OFF_THE_GROUND: "to an axle unloaded",
+}
+
+
+def sure_sentences(report: ReportData) -> Iterator[str]:
+    """Return the share of draws in balance, what would overturn the verdict, and what no repeat shows."""
+    yield from _shares(report)
+    yield from _overturned(report)
+    beyond = beyond_repeats(report.table, report.answer, report.show)
+    if beyond:
+        yield beyond
+
+
+def verdicts_at_places(report: ReportData) -> tuple[Verdict, ...]:
+    """Judge the recommendation at every named place; at the speed shown where none is named."""
+    places = report.session.places
+    if not places:
+        return (report.table.handling.verdicts[report.answer],)
+    speeds = tuple(dict.fromkeys(place.speed for place in places))
+    return tuple(report.at(report.answer, speeds).handling.verdicts)
+
+
+def _shares(report: ReportData) -> Iterator[str]:
+    verdicts = verdicts_at_places(report)
+    shares = [one.shares[VerdictWord.IN_BALANCE] for one in verdicts if one.shares is not None]
+    if len(shares) < len(verdicts):
+        yield "Not known: no run was repeated and no figure for scatter is stated."
+        return
+    at = "at every named speed" if len(verdicts) > 1 else f"at {report.show.speed(report.speed)}"
+    share = of_hundred(min(*shares, _SUREST)).removesuffix(" of").replace("more than", "over")
+    yield f"In balance {at} in {share} of draws{_or_more(share, len(verdicts))}."
+    if report.table.ranges[report.answer].refit_assumed:
+        yield f"{REFIT_ASSUMED[:1].upper()}{REFIT_ASSUMED[1:]}."
+
+
+def _or_more(share: str, speeds: int) -> str:
+    """State that the share is that of the worst of several speeds."""
+    return " or more" if speeds > 1 and not share.startswith(("over", "less")) else ""
+
+
+def _overturned(report: ReportData) -> Iterator[str]:
+    """Name the two changes nearest to their usual doubt, and the nearest towards the dangerous side."""
+    table, row = report.table, report.answer
+    found = overturned(table, [row])[0]
+    if not found:
+        return
+    gains = largest_gains(report.day, table.rows[row])
+    pressure = float(dynamic_pressure(table.speed, table.air_density))
+
+    def clause(k: int) -> str:
+        return overturn_clause(found[k], gains, pressure, table.speed, report.show)
+
+    place, own = found[0].place, table.ranges[row].word
+    where = "It" if place is None else f"At {report.show.speed(place.speed)} it"
+    balanced = own in (VerdictWord.IN_BALANCE, VerdictWord.AT_THE_EDGE)
+    leaves = "leaves balance" if balanced else "changes its verdict"
+    nearest = [k for k, one in enumerate(found) if one.to is found[0].to][:ON_A_CARD]
+    yield f"{where} {leaves}, {_TOWARDS[found[0].to]}, if {', or '.join(clause(k) for k in nearest)}."
+    loose = next((k for k, one in enumerate(found) if one.to is VerdictWord.FRONT_OVERPOWERS), None)
+    if loose is not None and loose not in nearest:
+        yield f"Towards OVERSTEER only if {clause(loose).removesuffix(' than measured')}."
+
+
+def next_best_sentences(report: ReportData) -> Iterator[str]:
+    """Return the next best and the configuration with most downforce: load against that arrived at, and verdict."""
+    rows = [row for row in (report.next_best, _most_load(report)) if row is not None]
+    if not rows:
+        yield "Nothing else was tested."
+    for count, row in enumerate(dict.fromkeys(rows)):
+        yield _beside(report, row, compared=count == 0)
+
+
+def _most_load(report: ReportData) -> int | None:
+    """Find the configuration with most downforce besides that arrived at, where it has more."""
+    load = report.table.handling.nominal.downforce
+    rows = [row for row in report.day.rows.configurations if report.run(row).status != "suspect"]
+    best = max(rows, key=lambda row: load[row], default=None)
+    return None if best in (None, report.answer, report.baseline) else best
+
+
+def _beside(report: ReportData, row: int, *, compared: bool) -> str:
+    """State what another configuration has, beside that arrived at where wanted, and what its verdict is."""
+    show, load = report.show, report.table.handling.nominal.downforce
+    name = report.differing_words(row, report.answer)
+    other, own = show.axle_load(float(load[row])), show.quantity("force", abs(float(load[report.answer])))
+    own += " LIFT" if load[report.answer] < 0.0 else ""
+    verdict = range_brief(report.table.ranges[row], show)
+    beside = f", not {own}" if compared else ""
+    return f"{name[:1].upper()}{name[1:]}: {other}{beside}; {verdict}."

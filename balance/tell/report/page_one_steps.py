@@ -1,0 +1,108 @@
+"""Page one: what is dangerous and from which speed, and the steps in the order that the cautions ask for."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.decide.day.verdict import VerdictWord
+from balance.tell.parts.part_names import setting_words
+from balance.tell.runs.range_words import range_brief
+from balance.tell.runs.run_table import shortened
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from balance.decide.recommendation.way_there import Step
+    from balance.tell.report.report_data import ReportData
+
+_LEAST_STEPS = 2
+AFTER_EACH = "After each: straight line, then rising speed, closed course."
+
+
+def start_name(report: ReportData) -> str:
+    """Name the car as it started, as the beginning of a sentence."""
+    name = report.fitted_words(report.baseline)
+    return f"{name[:1].upper()}{name[1:]}"
+
+
+def danger_sentences(report: ReportData) -> Iterator[str]:
+    """State what is dangerous: the recommendation itself, the step between, the start, else the worst that was tested."""
+    ranges, middle = report.table.ranges, report.middle
+    answer = ranges[report.answer]
+    said = False
+    if answer.dangerous or (
+        answer.word is VerdictWord.AT_THE_EDGE and answer.edge is VerdictWord.FRONT_OVERPOWERS
+    ):
+        yield f"{_upper(report.fitted_words(report.answer))}: {_verdict(report, report.answer)}."
+        said = True
+    if middle is not None:
+        made, lacking = (
+            " and ".join(_short(report, step) for step in steps) for steps in (middle.made, middle.lacking)
+        )
+        yield f"Never run {made} without {lacking}: {_verdict(report, middle.row)}."
+        said = True
+    elif not report.same and ranges[report.baseline].dangerous:
+        yield f"The car as it started: {_verdict(report, report.baseline)}."
+        said = True
+    if not said:
+        yield _worst(report)
+
+
+def _worst(report: ReportData) -> str:
+    ranges = report.table.ranges
+    found = [row for row in report.day.rows.configurations if ranges[row].dangerous]
+    if not found:
+        return "By these figures no configuration tested has more oversteer than in slow corners."
+    worst = min(found, key=lambda row: ranges[row].in_balance_to)
+    return f"Never run {report.fitted_words(worst)}: {_verdict(report, worst)}."
+
+
+def do_sentences(report: ReportData) -> Iterator[str]:
+    """Return the steps from the start, what loads the rear first, with what each alone does where it was run alone."""
+    if not report.recommends:
+        yield "Change nothing on the strength of this page. Test again, rear first, before any fast driving."
+        return
+    if not report.steps:
+        if report.same:
+            yield f"Nothing to change. {AFTER_EACH.replace('After each', 'Check')}"
+        else:
+            yield f"Go from {report.fitted_words(report.baseline)} to {report.fitted_words(report.answer)}. {AFTER_EACH}"
+        return
+    for count, step in enumerate(report.steps, 1):
+        yield f"{count}. {_step(report, step, last=count == len(report.steps))}."
+    yield AFTER_EACH
+
+
+def _step(report: ReportData, step: Step, *, last: bool) -> str:
+    """State one step, and the verdict of the car with this step alone where it matters and was run."""
+    name = shortened(step.name, report.session.setting_names)
+    if step.after is None:
+        said = f"{_upper(name)} off"
+    elif step.before is None or not step.after.numeric:
+        said = _upper(setting_words(name, step.after))
+    else:
+        said = f"{_upper(name)} from {_value(step.before)} to {_value(step.after)}"
+    several = len(report.steps) >= _LEAST_STEPS
+    if not several or last or step.alone is None:
+        return said
+    return f"{said}: alone, {range_brief(report.table.ranges[step.alone], report.show)}"
+
+
+def _value(setting: object) -> str:
+    return setting_words("", setting).strip()  # type: ignore[arg-type]
+
+
+def _short(report: ReportData, step: Step) -> str:
+    """Name what a step changes by the setting alone, with its value where only that changes."""
+    name = shortened(step.name, report.session.setting_names)
+    if step.before is None:
+        return f"the {name}"
+    return f"{name} off" if step.after is None else f"the {setting_words(name, step.after)}"
+
+
+def _verdict(report: ReportData, row: int) -> str:
+    return range_brief(report.table.ranges[row], report.show, between=True)
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
