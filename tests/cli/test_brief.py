@@ -13,6 +13,51 @@ def test_a_report_is_written_and_its_path_printed(axletrim, demo):
     assert (axletrim.folder / "again.html").read_bytes() == (axletrim.folder / "page.html").read_bytes()
 
 
+def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, demo):
+    assert axletrim("report", demo, "-o", "short.html").returncode == 0
+    assert axletrim("brief", demo, "-o", "old.html").returncode == 0
+    assert axletrim("report", demo, "-o", "full.html", "--depth", "full").returncode == 0
+    short, old, full = ((axletrim.folder / f"{name}.html").read_bytes() for name in ("short", "old", "full"))
+    assert short == old
+    assert b'id="appendix"' in full
+    assert b'id="appendix"' not in short
+    with (demo / "brief.toml").open("a", encoding="utf-8") as file:
+        file.write("\n")
+    text = (demo / "brief.toml").read_text(encoding="utf-8")
+    (demo / "brief.toml").write_text(f'depth = "full"\n{text}', encoding="utf-8")
+    assert axletrim("report", demo, "-o", "asked.html").returncode == 0
+    assert b'id="appendix"' in (axletrim.folder / "asked.html").read_bytes()
+
+
+def test_recommendation_is_a_name_of_the_run_arrived_at(axletrim, demo):
+    assert axletrim("report", demo, "-o", "old.html").returncode == 0
+    text = (demo / "brief.toml").read_text(encoding="utf-8")
+    new = text.replace('answer = "15"', 'recommendation = "15"').replace("answer =", "recommendation =")
+    (demo / "brief.toml").write_text(new, encoding="utf-8")
+    assert axletrim("report", demo, "-o", "new.html").returncode == 0
+    assert (axletrim.folder / "new.html").read_bytes() == (axletrim.folder / "old.html").read_bytes()
+
+
+def test_check_says_which_own_words_are_out_of_date_or_too_long_or_of_nobody_knows_what(axletrim, demo):
+    assert axletrim("check", demo, "--strict").returncode == 0
+    file = demo / "brief.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace('answer = "15"', 'answer = "16"'), encoding="utf-8")
+    said = axletrim("check", demo, "--strict")
+    assert said.returncode == 1
+    assert (
+        "note: own words under “Recommendation”: written for run 15, in balance; the recommendation is now run 16"
+        in said.stdout
+    )
+    file.write_text(text.partition("[written_for]")[0], encoding="utf-8")
+    assert (
+        "own words under “Setting by setting”: not known for which recommendation"
+        in axletrim("check", demo).stdout
+    )
+    file.write_text(text.replace("**Fit both, or neither.**", "Fit both. " * 70), encoding="utf-8")
+    assert "own words under “Recommendation”: 699 characters" in axletrim("check", demo).stdout
+
+
 @pytest.mark.parametrize(("name", "begins"), [("a.svg", b"<?xml"), ("a.png", b"\x89PNG"), ("a.pdf", b"%PDF")])
 def test_a_chart_is_written_in_the_form_of_its_ending(axletrim, demo, name, begins):
     assert (

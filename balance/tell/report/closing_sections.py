@@ -14,12 +14,15 @@ from balance.tell.report.cells import quantity_cell
 from balance.tell.report.middle_sections import together
 from balance.tell.report.part_pictures import repeats_picture
 from balance.tell.report.reworded import reworded
-from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
+from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words
 
 if TYPE_CHECKING:
     from balance.tell.report.report_data import ReportData
+
+MOST_DOUBTS = 4
+"""Doubtful figures that a short report names."""
 
 
 def scatter_section(report: ReportData) -> Section:
@@ -71,7 +74,7 @@ def limits_section(report: ReportData) -> Section:
     table, show = report.table, report.show
     rows = sorted({report.baseline, report.answer, *report.shown}) if report.full else [report.answer]
     own = gathered([report.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
-    told = [*own, *session_remarks(table, show)]
+    told = [*own, *_about_the_day(report)]
     verdict = table.handling.verdicts[report.answer]
     blocks: list[Block] = [
         Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
@@ -84,6 +87,16 @@ def limits_section(report: ReportData) -> Section:
         said = f"The recommendation's verdict: {probability_words(verdict)}.".replace("..", ".")
         blocks.append(Words(text=reworded(said), role="soft"))
     return Section(tuple(blocks))
+
+
+def _about_the_day(report: ReportData) -> list[str]:
+    """List what holds for the whole day; of doubtful figures the first few, and how many more there are, unless all is told."""
+    remarks = list(session_remarks(report.table, report.show))
+    doubtful = len(list(second_look(report.day, report.show)))
+    if report.full or doubtful <= MOST_DOUBTS:
+        return remarks
+    more = f"{doubtful - MOST_DOUBTS} more figures are worth a second look: the full report lists them"
+    return [*remarks[:MOST_DOUBTS], more, *remarks[doubtful:]]
 
 
 def rule_words(report: ReportData) -> str:

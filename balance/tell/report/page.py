@@ -19,7 +19,7 @@ from balance.tell.report.page_one import page_one
 from balance.tell.report.place_sections import cost_section, places_section
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section
-from balance.tell.report.words_used import words_used
+from balance.tell.report.words_used import texts_of, words_used
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
@@ -43,6 +43,8 @@ _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
     "limits": limits_section,
     "appendix": appendix_section,
 }
+FOUR_SHEETS, LONG_TITLE, LONG_NAME = 9_000, 120, 50
+"""Characters of text, title and name of a configuration from which a short report may take more than four sheets."""
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
@@ -60,9 +62,16 @@ def brief_page(report: ReportData) -> Page:
         under=tuple(_under(report)),
         sections=sections,
         foot="Estimates from one day's readings. Limits and cautions are part of this report.",
-        contents=report.full or any(map(report.is_long, report.choices.words.values())),
+        contents=report.full or bool(apart) or _may_take_more(report, sections),
         glossary=words_used(sections) if report.full else (),
     )
+
+
+def _may_take_more(report: ReportData, sections: tuple[Section, ...]) -> bool:
+    """Return whether a short report may take more than four sheets: much text, or names that take several lines in every row."""
+    names = max(len(report.fitted_words(row)) for row in report.shown)
+    title = len(report.choices.title or report.usual_title)
+    return sum(map(len, texts_of(sections))) > FOUR_SHEETS or title > LONG_TITLE or names > LONG_NAME
 
 
 def _under(report: ReportData) -> Iterator[str]:

@@ -11,7 +11,7 @@ from balance.tell.report.reworded import reworded
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
 
     from balance.tell.report.blocks import Block, Section
     from balance.tell.report.canvas import Picture
@@ -22,7 +22,7 @@ _NEEDLESS = frozenset({"run", "note", "status", "time", "speed", "operator", "re
 
 def words_used(sections: tuple[Section, ...]) -> tuple[tuple[str, str], ...]:
     """List the terms whose name, or another name of theirs, stands in the text, by the name that stands there."""
-    said = " ".join(text for section in sections for text in _texts(section)).casefold()
+    said = " ".join(texts_of(sections)).casefold()
     found: dict[str, str] = {}
     for term in terms().values():
         names = [reworded(name) for name in (term.name, *term.aliases)]
@@ -30,6 +30,12 @@ def words_used(sections: tuple[Section, ...]) -> tuple[tuple[str, str], ...]:
         if used is not None:
             found.setdefault(used, reworded(term.short))
     return tuple(sorted(found.items(), key=lambda one: one[0].casefold()))
+
+
+def texts_of(sections: Iterable[Section]) -> Iterator[str]:
+    """Return the texts of some sections: headings, sentences, cells, and what stands over and under pictures."""
+    for section in sections:
+        yield from _texts(section)
 
 
 def _stands(name: str, said: str) -> bool:

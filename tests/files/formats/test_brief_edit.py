@@ -120,3 +120,20 @@ def test_saving_touches_the_lines_typed_alone(session, tmp_path, end, mark):
         "\n\n# Your own words", '\nleave_out = ["wing"]\n\n# Your own words'
     )
     assert (tmp_path / "brief.toml").read_bytes().decode() == mark + expected.replace("\n", end)
+
+
+def test_a_key_is_saved_by_the_name_that_the_file_has(session, tmp_path):
+    """The file calls the run arrived at by its newer name, and the section too."""
+    file = tmp_path / "brief.toml"
+    file.write_text('recommendation = "15"\n[words]\nrecommendation = "a"\n', encoding="utf-8")
+    seen = look_at_brief(session, tmp_path).texts
+    assert seen == {"answer": "15", "words.answer": "a"}
+    save_brief(session, tmp_path, {"answer": "16", "words.answer": "b"}, seen=seen)
+    found = tomllib.loads(file.read_text(encoding="utf-8"))
+    assert found == {"recommendation": "16", "words": {"recommendation": "b\n"}}
+
+
+def test_the_screen_saves_no_more_words_than_it_takes(session, tmp_path):
+    save_brief(session, tmp_path, {"words.wing": "x" * 600}, seen={})
+    with pytest.raises(FileFaults, match="found 601 characters, expected at most 600 from the screen"):
+        save_brief(session, tmp_path, {"words.parts": "x" * 601}, seen={})

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from balance.files.formats.report import SECTIONS, BriefChoices, read_brief
+from balance.files.formats.report import SECTIONS, BriefChoices, WrittenFor, read_brief
 from balance.files.loader import load_session
 from balance.model.errors import FileFaults
 
@@ -116,3 +116,33 @@ def test_the_demo_has_one_that_explains_itself():
         assert key in text
     for key in SECTIONS:
         assert key in text
+
+
+@pytest.mark.parametrize("image", ["![a car](car.png)", "![a car][1]", "<img src=car.png>"])
+def test_images_in_own_words_are_refused(desk, image):
+    (said,) = faults(desk, f'[words]\nanswer = "See {image} here."\n')
+    assert said == (
+        "brief.toml:2: words.answer: found an image, expected words alone: images are not taken into a report; take it out"
+    )
+
+
+def test_what_own_words_were_written_for_is_read(desk):
+    read = choices(
+        desk,
+        '[words]\nrecommendation = "Mine."\n[written_for]\nrecommendation = { recommendation = "2", verdict = "in balance" }\n',
+    )
+    assert read.words == {"answer": "Mine."}
+    assert read.written_for == {"answer": WrittenFor(recommendation="2", verdict="in balance")}
+    (said,) = faults(desk, '[written_for]\nwing = { recommendation = "2" }\n')
+    assert said.startswith("brief.toml:2: written_for.wing.verdict: found nothing")
+
+
+def test_two_names_of_one_thing_are_refused(desk):
+    assert "found recommendation as well" in faults(desk, 'answer = "1"\nrecommendation = "2"\n')[0]
+    assert "found recommendation as well" in faults(desk, '[words]\nanswer = "a"\nrecommendation = "b"\n')[0]
+
+
+def test_depth_is_short_unless_it_says_full(desk):
+    assert choices(desk, "").depth == "short"
+    assert choices(desk, 'depth = "full"\n').depth == "full"
+    assert "brief.toml:1: depth:" in faults(desk, 'depth = "deep"\n')[0]

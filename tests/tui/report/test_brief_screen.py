@@ -69,10 +69,10 @@ async def test_it_opens_with_what_the_page_will_hold(running, demo):
         values = ui.find(AskedForm).values
         assert values["title"] == brief(demo)["title"]
         assert values["runs"] == ", ".join(brief(demo)["runs"])
-        assert rows(ui)[:2] == ["write the page, brief.html", "in  The answer, own words"]
+        assert rows(ui)[:2] == ["write the page, brief.html", "in  Recommendation, own words"]
         assert "in  Limits and cautions, always" in rows(ui)
         assert ui.find(TextArea).text.strip() == brief(demo)["words"]["answer"].strip()
-        assert "148 km/h, the speed of" in ui.text
+        assert "148 km/h, long left" in ui.text
         assert str(demo / "brief.html") in said(ui, "#page")
         await ui.press("escape")
         assert ui.screen == "Home"
@@ -82,10 +82,10 @@ async def test_without_a_file_it_says_what_the_page_chooses_itself(running, demo
     (demo / "brief.toml").unlink()
     async with running(demo) as ui:
         await ui.press("B")
-        assert ui.hint("title") == "blank: Balance, load and drag of Brindlow hatch (invented)"
-        assert "blank: Balance, load and drag of Brindlow ha…" in ui.text
+        assert ui.hint("title") == "blank: Aerodynamic balance of the Brindlow hatch (invented)"
+        assert "blank: Aerodynamic balance of the Brindlow…" in ui.text
         assert "1, the first run" in ui.text
-        assert "the best balanced" in ui.text
+        assert "chosen by rule" in ui.text
         assert not (demo / "brief.toml").exists()
         await field(ui, "title", "Our day")
         assert brief(demo) == {"title": "Our day"}
@@ -104,12 +104,12 @@ async def test_a_title_is_saved_and_all_comments_stay(running, demo):
 async def test_a_section_is_left_out_put_in_and_moved(running, demo):
     before = comments(demo)
     async with running(demo) as ui:
-        await ui.press("B", *["down"] * 5, "space")
+        await ui.press("B", *["down"] * 3, "space")
         assert brief(demo)["leave_out"] == ["wing"]
-        assert "out The wing, setting by setting, own words" in rows(ui)
+        assert "out Setting by setting, own words" in rows(ui)
         await ui.press("left_square_bracket")
-        assert brief(demo)["order"] == ["answer", "car", "baseline", "parts", "wing"]
-        assert rows(ui)[5].startswith("out The wing")
+        assert brief(demo)["order"] == ["answer", "parts", "wing"]
+        assert rows(ui)[3].startswith("out Setting by setting")
         await ui.press("right_square_bracket", "space")
         assert "order" not in brief(demo)
         assert "leave_out" not in brief(demo)
@@ -148,12 +148,38 @@ async def test_own_words_are_kept_line_by_line(running, demo):
         await ui.press("B", "down", "enter")
         assert isinstance(ui.app.focused, TextArea)
         await ui.press(*keys("Two days"), "enter", "enter", *keys('and a "half"'), "escape")
-        assert brief(demo)["words"]["car"] == 'Two days\n\nand a "half"\n'
-        assert "in  The car and what was done, own words" in rows(ui)
+        assert brief(demo)["words"]["parts"] == 'Two days\n\nand a "half"\n'
+        assert brief(demo)["written_for"]["parts"] == {"recommendation": "15", "verdict": "in balance"}
+        assert "in  What each part did, own words" in rows(ui)
         await ui.press("up", "down")
         assert ui.find(TextArea).text.strip() == 'Two days\n\nand a "half"'
         await ui.press("enter", "f7", "delete", "escape")
-        assert "car" not in brief(demo)["words"]
+        assert "parts" not in brief(demo)["words"]
+        assert "parts" not in brief(demo)["written_for"]
+
+
+async def test_own_words_that_no_longer_fit_are_said_until_they_are_typed_again(running, demo):
+    text = (demo / "brief.toml").read_text(encoding="utf-8").replace('answer = "15"', 'answer = "16"')
+    (demo / "brief.toml").write_text(text, encoding="utf-8")
+    stale = "own words under “Recommendation”: written for run 15, in balance; the recommendation is now run 16, understeer"
+    async with running(demo) as ui:
+        await ui.press("B")
+        await ui.until(lambda: stale in said(ui, "#said").replace("\n", " "))
+        await ui.press("enter", *keys(" Mind."), "escape")
+        assert brief(demo)["written_for"]["answer"] == {"recommendation": "16", "verdict": "understeer"}
+        await ui.until(lambda: "under “Recommendation”" not in said(ui, "#said"))
+
+
+async def test_more_own_words_than_the_screen_takes_are_refused(running, demo):
+    old = (demo / "brief.toml").read_bytes()
+    async with running(demo) as ui:
+        await ui.press("B", "enter")
+        ui.find(TextArea).load_text("many words " * 60)
+        await ui.press("escape")
+        assert "found 659 characters, expected at most 600 from the screen" in said(ui, "#said").replace(
+            "\n", " "
+        )
+        assert (demo / "brief.toml").read_bytes() == old
 
 
 async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running, demo):
