@@ -1,5 +1,8 @@
 """`axletrim report`, `axletrim chart` and `axletrim compare -o`: files are written, and nothing else is touched."""
 
+import shutil
+from pathlib import Path
+
 import pytest
 
 
@@ -13,7 +16,15 @@ def test_a_report_is_written_and_its_path_printed(axletrim, demo):
     assert (axletrim.folder / "again.html").read_bytes() == (axletrim.folder / "page.html").read_bytes()
 
 
-def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, demo):
+@pytest.fixture
+def own_demo(demo, tmp_path):
+    """The demo day in a folder of its own, to be changed."""
+    shutil.copytree(Path(demo).parent, tmp_path / "car")
+    return tmp_path / "car" / Path(demo).name
+
+
+def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, own_demo):
+    demo = own_demo
     assert axletrim("report", demo, "-o", "short.html").returncode == 0
     assert axletrim("brief", demo, "-o", "old.html").returncode == 0
     assert axletrim("report", demo, "-o", "full.html", "--depth", "full").returncode == 0
@@ -21,15 +32,14 @@ def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, 
     assert short == old
     assert b'id="appendix"' in full
     assert b'id="appendix"' not in short
-    with (demo / "brief.toml").open("a", encoding="utf-8") as file:
-        file.write("\n")
     text = (demo / "brief.toml").read_text(encoding="utf-8")
     (demo / "brief.toml").write_text(f'depth = "full"\n{text}', encoding="utf-8")
     assert axletrim("report", demo, "-o", "asked.html").returncode == 0
     assert b'id="appendix"' in (axletrim.folder / "asked.html").read_bytes()
 
 
-def test_recommendation_is_a_name_of_the_run_arrived_at(axletrim, demo):
+def test_recommendation_is_a_name_of_the_run_arrived_at(axletrim, own_demo):
+    demo = own_demo
     assert axletrim("report", demo, "-o", "old.html").returncode == 0
     text = (demo / "brief.toml").read_text(encoding="utf-8")
     new = text.replace('answer = "15"', 'recommendation = "15"').replace("answer =", "recommendation =")
@@ -38,7 +48,8 @@ def test_recommendation_is_a_name_of_the_run_arrived_at(axletrim, demo):
     assert (axletrim.folder / "new.html").read_bytes() == (axletrim.folder / "old.html").read_bytes()
 
 
-def test_check_says_which_own_words_are_out_of_date_or_too_long_or_of_nobody_knows_what(axletrim, demo):
+def test_check_says_which_own_words_are_out_of_date_or_too_long_or_of_nobody_knows_what(axletrim, own_demo):
+    demo = own_demo
     assert axletrim("check", demo, "--strict").returncode == 0
     file = demo / "brief.toml"
     text = file.read_text(encoding="utf-8")

@@ -130,7 +130,7 @@ def test_a_key_is_saved_by_the_name_that_the_file_has(session, tmp_path):
     assert seen == {"answer": "15", "words.answer": "a"}
     save_brief(session, tmp_path, {"answer": "16", "words.answer": "b"}, seen=seen)
     found = tomllib.loads(file.read_text(encoding="utf-8"))
-    assert found == {"recommendation": "16", "words": {"recommendation": "b\n"}}
+    assert found == {"recommendation": "16", "words": {"recommendation": "b"}}
 
 
 def test_the_screen_saves_no_more_words_than_it_takes(session, tmp_path):

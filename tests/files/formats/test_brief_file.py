@@ -143,6 +143,6 @@ def test_two_names_of_one_thing_are_refused(desk):
 
 
 def test_depth_is_short_unless_it_says_full(desk):
-    assert choices(desk, "").depth == "short"
+    assert choices(desk, "# nothing\n").depth == "short"
     assert choices(desk, 'depth = "full"\n').depth == "full"
     assert "brief.toml:1: depth:" in faults(desk, 'depth = "deep"\n')[0]

@@ -196,7 +196,7 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         await field(ui, "answer", "99")
         assert len(faults(ui)) == 2
         assert (demo / "brief.toml").read_bytes() == old
-        assert "not saved yet, kept here: stated at speed, answer: run" in said(ui, "#said")
+        assert "not saved yet, kept here: stated at speed, recommended: run" in said(ui, "#said")
         await ui.press("escape", "w")
         assert "The page is not written" in said(ui, "#page")
         assert not (demo / "brief.html").exists()
@@ -204,7 +204,7 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         assert ui.find(AskedForm).values["speed"] == "148"
         assert len(faults(ui)) == 2
         await ui.press("q")
-        assert "kept in the journal: stated at speed, answer: run" in said(ui, ".told")
+        assert "kept in the journal: stated at speed, recommended: run" in said(ui, ".told")
         await ui.press("s")
         await field(ui, "speed", "148 km/h")
         await field(ui, "answer", "15")
