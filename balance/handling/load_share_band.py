@@ -119,7 +119,7 @@ def rear_added_load_at(
     surplus, front = np.broadcast_arrays(np.asarray(grip_surplus, float), np.asarray(front_added_load, float))
     if not np.all(surplus > -1.0) or not np.all(front > -1.0):
         raise DomainError(
-            "grip surplus or added load: found one that no axle on the ground has, expected above -1"
+            "grip balance or added load: found one that no axle on the ground has, expected above -1"
         )
     grown = np.log1p(surplus) + front_exponent * np.log1p(front)
     return np.asarray(np.expm1(grown / rear_exponent))

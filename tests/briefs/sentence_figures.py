@@ -11,7 +11,8 @@ from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.handling.load_share_band import front_load_share_at
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import decimals_for, interval, number, percent, with_unit
+from balance.model.kinds import with_unit
+from balance.tell.figures import decimals_for, interval, number, percent
 from balance.tell.parts.change_text import amount_words, change_words, signed
 from balance.tell.parts.part_names import part_name
 from balance.tell.report.wing_section import swept

@@ -20,7 +20,7 @@ from balance.files.formats.report import BriefChoices, read_brief
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.files.loader import load_session
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
-from balance.tell.figures import NONE, Show, interval, number, percent, points
+from balance.tell.figures import NONE, Show, behind_weight, interval, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.page import brief_page, page_html
 from balance.tell.report.report_data import ReportData
@@ -181,7 +181,7 @@ def held_in_settings(tree, day, report, show, other):
             value, std = float(share.value[0]), float(share.std[0])
             if np.isfinite(value):
                 offset = value - report.session.vehicle.front_share
-                assert cells[4] == [percent(value, std), points(offset, std).replace(" pt", " points")]
+                assert cells[4] == [percent(value, std), behind_weight(offset, std)]
             else:
                 assert cells[4] == ["none"]
 

@@ -46,7 +46,7 @@ _METHOD = (
     (
         "Differences",
         (
-            "Each is a contrast of readings; its interval is Student's t with the degrees of freedom of the day's scatter "
+            "Each is a contrast of readings; its interval is Student's t with the degrees of freedom of the day's repeatability "
             "(JCGM 100). What all readings of a day share cancels."
         ),
     ),
@@ -56,7 +56,7 @@ _METHOD = (
     ),
     (
         "Grip balance and verdicts",
-        "By draws after JCGM 101: readings scatter as the day does, assumed exponents over their ranges.",
+        "By draws after JCGM 101: readings differ as repeats of the day do, assumed exponents over their ranges.",
     ),
 )
 

@@ -13,7 +13,6 @@ from balance.tell.report.blocks import Block, Lines, Section, Words
 from balance.tell.report.cells import quantity_cell
 from balance.tell.report.middle_sections import together
 from balance.tell.report.part_pictures import repeats_picture
-from balance.tell.report.reworded import reworded
 from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words
@@ -29,11 +28,11 @@ def scatter_section(report: ReportData) -> Section:
     """State how well the day could tell one configuration from another, and how readings moved."""
     day, show = report.scatter, report.show
     blocks: list[Block] = [
-        Lines(lines=tuple(("", reworded(sentence)) for sentence in scatter_summary(day, show))),
+        Lines(lines=tuple(("", sentence) for sentence in scatter_summary(day, show))),
         *together(repeats_picture(report)),
         *([_scatter_table(report)] if any(day.scatter.source) else []),
         Words(text="Drift over the day:", role="strong"),
-        Lines(lines=tuple((a, reworded(b)) for a, b in drift_lines(day.drifts, show) if a != "correction")),
+        Lines(lines=tuple(line for line in drift_lines(day.drifts, show) if line[0] != "correction")),
     ]
     return Section(
         tuple(blocks),
@@ -57,7 +56,7 @@ def _scatter_table(report: ReportData) -> Table:
         )
     return table_of(
         key="scatter",
-        heading="How far one reading scatters, and how large a part must be for this day to find it",
+        heading="How far equal readings differ, and how large a part must be for this day to detect it",
         columns=(
             *words_columns("reading"),
             *figures_columns("standard deviation"),
@@ -79,13 +78,13 @@ def limits_section(report: ReportData) -> Section:
     blocks: list[Block] = [
         Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
         Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
-        Lines(lines=tuple(("", _sentence(reworded(note))) for note in told)),
+        Lines(lines=tuple(("", _sentence(note)) for note in told)),
     ]
     if not report.choices.answer:
         blocks.append(Words(text=rule_words(report), role="soft"))
     if report.full:
         said = f"The recommendation's verdict: {probability_words(verdict)}.".replace("..", ".")
-        blocks.append(Words(text=reworded(said), role="soft"))
+        blocks.append(Words(text=said, role="soft"))
     return Section(tuple(blocks))
 
 

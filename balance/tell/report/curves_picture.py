@@ -62,7 +62,8 @@ def _draw(axes: Axes, one: Series, number: int) -> None:
         between = axes.fill_between(
             list(one.x), list(one.low), list(one.high), facecolor=colour, alpha=0.18, linewidth=0
         )
-        between.set_label(f"interval, {one.label}")
+        if number == 0:  # once: every curve has its own in its own colour
+            between.set_label("95 % interval")
         for edge in (one.low, one.high):
             axes.plot(list(one.x), list(edge), color=colour, linewidth=0.8)
     if one.mark == "dots":

@@ -26,7 +26,6 @@ from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quan
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
 from balance.tell.report.part_pictures import parts_picture, waterfall_picture
 from balance.tell.report.pictures import against_speed, share_picture
-from balance.tell.report.reworded import reworded
 from balance.tell.report.wing_section import sweeps_of
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
@@ -52,7 +51,7 @@ EFFECTS = {
     PartClass.MOVES_LOAD_REARWARD: "load rearward, total within noise",
     PartClass.LESS_THAN_SHOWN: "within noise",
     PartClass.SCATTER_UNKNOWN: "noise unknown",
-    PartClass.REFIT_ASSUMED: "refit scatter assumed",
+    PartClass.REFIT_ASSUMED: "refitting assumed",
     PartClass.REPEAT: "same again",
 }
 """What a part did, in the report's words."""
@@ -89,7 +88,7 @@ def _plain(report: ReportData, row: int) -> str:
     deed = deed_words(part.increment, show)
     clauses = [clause for clause in (balance_words(part), verdict_change(part, show)) if clause]
     notes = "".join(f" {_upper(note)}." for note in part_notes(report.parts, row))
-    return reworded(f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}")
+    return f"{_upper(deed)}. {_upper('; '.join(clauses))}.{notes}"
 
 
 def _way(report: ReportData) -> list[Block]:
@@ -143,7 +142,7 @@ def _beyond(report: ReportData) -> list[Block]:
     shown = [sentence for sentence, known in zip(sentences, resolved, strict=True) if known]
     rest = len(sentences) - len(shown)
     blocks: list[Block] = [Words(text="What parts do together beyond the sum of each alone:", role="strong")]
-    blocks += [Lines(lines=tuple(("", reworded(_upper(sentence))) for sentence in shown))] if shown else []
+    blocks += [Lines(lines=tuple(("", _upper(sentence)) for sentence in shown))] if shown else []
     if rest:
         more = f"{rest} {'more ' if shown else ''}pair{'s' if rest != 1 else ''}"
         blocks.append(

@@ -12,7 +12,6 @@ from balance.tell.report.added_picture import added_picture, added_text
 from balance.tell.report.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.report.cells import both, load_cell, quantity_cell
 from balance.tell.report.pictures import against_speed, loads_range
-from balance.tell.report.reworded import reworded
 from balance.tell.runs.range_words import (
     balance_to,
     beyond_words,
@@ -95,11 +94,7 @@ def baseline_section(report: ReportData) -> Section:
             text=f"{range_mark(over)} {range_sentence(over, report.session.vehicle, show)}.",
             role=range_role(over),
         ),
-        Words(
-            text=reworded(explanation(verdict, report.speed, target, show)).replace(
-                "both edges of the limits", "both limits"
-            )
-        ),
+        Words(text=explanation(verdict, report.speed, target, show)),
         table_of(
             key="baseline",
             heading=f"{report.name(row)}: what the air does at {show.speed(report.speed)}",

@@ -113,7 +113,7 @@ def _grip(report: ReportData) -> Iterator[str]:
         between = f" ({interval(*ends, std).removesuffix(' %')})"
     sides = (target.rear_tolerance, target.front_tolerance)
     own, other = sides if surplus >= 0.0 else sides[::-1]
-    drive = ", with drive against drag," if verdict.with_drive else ""
+    drive = " under power" if verdict.with_drive else ""
     yield (
         f"Compared with slow corners, the {more}{drive} has {percent(abs(surplus), std)} more grip than the {less}{between}."
     )

@@ -52,7 +52,7 @@ def _shares(report: ReportData) -> Iterator[str]:
     verdicts = verdicts_at_places(report)
     shares = [one.shares[VerdictWord.IN_BALANCE] for one in verdicts if one.shares is not None]
     if len(shares) < len(verdicts):
-        yield "Not known: no run was repeated and no figure for scatter is stated."
+        yield "Not known: no run was repeated and no repeatability is stated."
         return
     at = "at every named speed" if len(verdicts) > 1 else f"at {report.show.speed(report.speed)}"
     share = of_hundred(min(*shares, _SUREST)).removesuffix(" of").replace("more than", "over")

@@ -133,5 +133,5 @@ def repeats_picture(report: ReportData) -> Picture | Missing:
             f"Readings of {len(rows)} runs that repeat one another, less the mean of their repeats: "
             f"the farthest lies {show.quantity('force', worst, decimals=0 if show.system.name == 'SI' else 1)} off."
         ),
-        caption="Points inside the shading are ordinary scatter; a trend from left to right would be drift.",
+        caption="Points inside the shading are ordinary noise; a trend from left to right would be drift.",
     )

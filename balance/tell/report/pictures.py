@@ -14,7 +14,6 @@ from balance.tell.figures import number, percent
 from balance.tell.report.added_picture import row_name
 from balance.tell.report.canvas import label_of
 from balance.tell.report.curves_picture import draw_curves
-from balance.tell.report.reworded import reworded
 from balance.tell.runs.curves import CHARTS, speed_chart
 from balance.tell.runs.detail import onset_line, onset_marked
 
@@ -40,7 +39,7 @@ def against_speed(
 ) -> Picture:
     """Draw a quantity of one run against speed."""
     chart = speed_chart(report.against_speed(row), kind, report.show, onset=onset_marked(report.table, row))
-    named = reworded(CHARTS[kind].partition(",")[0])
+    named = CHARTS[kind].partition(",")[0]
     title = f"{named[:1].upper()}{named[1:]}: {label_of(report.runs_words(row), 16)}"
     target = report.session.vehicle.target.grip_surplus
     if kind == "grip_surplus" and target:
@@ -64,7 +63,7 @@ def _says(report: ReportData, row: int, chart: Chart, kind: str) -> str:
         f"{number(one.y[-1], places)} {unit} at {number(last, 0)} {chart.x_unit}"
         for one in chart.series
     )
-    named = reworded(CHARTS[kind])
+    named = CHARTS[kind]
     said = f"{named[:1].upper()}{named[1:]} of {row_name(report, row)}: {ends}."
     return f"{said} {onset_line(report.table, row, report.show)}." if kind == "grip_surplus" else said
 
@@ -94,9 +93,7 @@ def share_picture(report: ReportData) -> Picture:
     series = [
         Series(
             chart.series[0].x,
-            [
-                y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y
-            ],  # beyond, an axle is off the ground
+            [y if 0.0 < y < 100.0 else math.nan for y in chart.series[0].y],  # beyond, an axle is unloaded
             label_of(report.runs_words(row), 14),
         )
         for row, chart in zip(rows, charts, strict=True)
@@ -106,7 +103,7 @@ def share_picture(report: ReportData) -> Picture:
         lines.append(HorizontalLine(aim, "target"))
     chart = replace(
         charts[0],
-        title="Front share of wheel load",
+        title="Wheel-load share of the front",
         series=series,
         lines=lines,
         bands=[HorizontalBand(low, high, "between the limits")],
@@ -114,14 +111,14 @@ def share_picture(report: ReportData) -> Picture:
     at = " and ".join(
         f"{report.runs_words(row)}: {percent(one.y[-1] / 100.0, decimals=1)} at the end"
         if math.isfinite(one.y[-1])
-        else f"{report.runs_words(row)}: an axle leaves the ground"
+        else f"{report.runs_words(row)}: an axle is unloaded"
         for row, one in zip(rows, series, strict=True)
     )
     return draw_curves(
         chart,
         key="share",
         alternative=(
-            f"Front share of the wheel load against speed: at rest {percent(vehicle.front_share)}, "
+            f"Wheel-load share of the front against speed: at rest {percent(vehicle.front_share)}, "
             f"the limits are {percent(low / 100.0)} and {percent(high / 100.0)}; {at}."
         ),
         caption="A line that stays between the limits keeps the axles matched; one that leaves them downwards ends in understeer.",

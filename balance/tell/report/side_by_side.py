@@ -124,7 +124,7 @@ def two_sides(parts: Parts, row: int, show: Show) -> TwoSides:
         sentence=f"At {at} the second {deed}.",
         how=(
             f"Each bar is what the air adds to an axle at {at}, as a part of the weight that rests on it. Bars of equal "
-            f"length mean matched axles; the band around that is {band_words(vehicle.target)} of grip."
+            f"length mean matched axles; the limits around that are {band_words(vehicle.target)} of grip."
         ),
     )
 

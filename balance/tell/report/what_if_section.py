@@ -12,7 +12,6 @@ from balance.tell.report.added_picture import row_name
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell, second
 from balance.tell.report.place_sections import surplus_cell
-from balance.tell.report.reworded import reworded
 from balance.tell.runs.range_words import range_phrase, range_role
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
@@ -59,8 +58,8 @@ def what_if_section(report: ReportData) -> Section:
 
 def _blocks(report: ReportData, result: WhatIfResult, position: int) -> list[Block]:
     what_if = result.what_if
-    rests = [reworded(text) for text in assumption_lines(result.assumptions, report.show)]
-    headline = reworded(what_if_headline(result, report.show))
+    rests = assumption_lines(result.assumptions, report.show)
+    headline = what_if_headline(result, report.show)
     heading = f"{what_if.name}: not measured, worked out from run {what_if.start}"
     return [
         Words(text=f"{headline[:1].upper()}{headline[1:]}."),

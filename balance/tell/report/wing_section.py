@@ -12,14 +12,14 @@ from balance.decide.settings.families import find_families
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.handling.decisive_surplus import surpluses
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.model.kinds import with_unit
 from balance.reduce.car_figures import figures_of
-from balance.tell.figures import number, percent, points
+from balance.tell.figures import behind_weight, number, percent
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.opening_sections import letters_words
 from balance.tell.report.pictures import against_speed
 from balance.tell.report.place_sections import place_verdict, surplus_cell
-from balance.tell.report.reworded import reworded
 from balance.tell.report.setting_picture import Against, draw_against
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
 from balance.tell.settings.trim_text import wing_headline
@@ -87,17 +87,17 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     if not report.full:
         return [
             *_pictures(report, one, position),
-            Words(text=f"{_upper(reworded(wing_headline(one, report.show).replace('_', ' ')))}."),
+            Words(text=f"{_upper(wing_headline(one, report.show).replace('_', ' '))}."),
             *(Words(text=text, role="warn") for text in warned),
         ]
     said: list[Block] = [
         Words(text=_upper(_name(response)), role="strong"),
-        Words(text=f"{_upper(reworded(wing_headline(one, report.show).replace('_', ' ')))}."),
+        Words(text=f"{_upper(wing_headline(one, report.show).replace('_', ' '))}."),
         *(Words(text=text, role="warn") for text in warned),
-        Words(text=f"{_upper(reworded(range_words(response)))}."),
+        Words(text=f"{_upper(range_words(response))}."),
         *_pictures(report, one, position),
     ]  # fmt: skip
-    said += [_table(report, response, position), Words(text=f"{_upper(reworded(rests))}.", role="soft")]
+    said += [_table(report, response, position), Words(text=f"{_upper(rests)}.", role="soft")]
     return said
 
 
@@ -131,7 +131,7 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
         rows.append(
             (
                 Cell(
-                    text=reworded(f"{value:g} {family.unit}".strip()),
+                    text=with_unit(f"{value:g}", family.unit),
                     other="" if low <= value <= high else "outside useful range",
                 ),
                 load_cell(report, front, float(state.stds[FRONT])),
@@ -139,7 +139,7 @@ def _table(report: ReportData, response: Curves, position: int) -> Table:
                 quantity_cell(report, "force", drag, float(state.stds[DRAG])),
                 Cell(
                     text=percent(share, std),
-                    between=points(float(handling.balance_offset[0]), std).replace(" pt", " points"),
+                    between=behind_weight(float(handling.balance_offset[0]), std),
                 )
                 if np.isfinite(share)
                 else Cell(text="none", role="muted"),

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from balance.model.glossary import terms
 from balance.tell.report.blocks import Beside, Lines, Pictures, Words
-from balance.tell.report.reworded import reworded
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
@@ -25,10 +24,10 @@ def words_used(sections: tuple[Section, ...]) -> tuple[tuple[str, str], ...]:
     said = " ".join(texts_of(sections)).casefold()
     found: dict[str, str] = {}
     for term in terms().values():
-        names = [reworded(name) for name in (term.name, *term.aliases)]
+        names = (term.name, *term.aliases)
         used = next((n for n in names if n.casefold() not in _NEEDLESS and _stands(n, said)), None)
         if used is not None:
-            found.setdefault(used, reworded(term.short))
+            found.setdefault(used, term.short)
     return tuple(sorted(found.items(), key=lambda one: one[0].casefold()))
 
 

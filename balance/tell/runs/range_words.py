@@ -84,7 +84,7 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
 
 
 def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
-    """Say what a car does over all speeds that it sees, in a sentence without its full stop."""
+    """State what a car does over all speeds that it sees, in a sentence without its full stop."""
     target = vehicle.target
     beyond = ", beyond the tested range" if one.beyond_tested else ""
     said = _said(one, vehicle, show, beyond)
@@ -138,7 +138,7 @@ def range_brief(one: RangeVerdict, show: Show, *, between: bool = False) -> str:
 
 
 def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  # noqa: PLR0911 - one class a line
-    """Say to the car's owner what a verdict means on the road, in a sentence without its full stop."""
+    """State to the car's owner what a verdict means on the road, in a sentence without its full stop."""
     if one.word is VerdictWord.OFF_THE_GROUND:
         if one.unloaded == "rear":
             return f"DANGEROUS: the rear leaves the road at {show.speed(one.at)}"
@@ -177,7 +177,7 @@ def _first_doubt(one: RangeVerdict) -> float:
 
 
 def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> str:
-    """Say from which speed an axle is overpowered; what the driver feels follows the surplus, not the band."""
+    """State from which speed an axle is overpowered; what the driver feels follows the surplus, not the limits."""
     front, alike = one.word is VerdictWord.FRONT_OVERPOWERS, abs(one.surplus) < MUCH_AS_AT_REST
     if alike:
         far = f": {limit_words(one, target)}{beyond}" if front else ""
@@ -188,7 +188,7 @@ def _overpowered(one: RangeVerdict, target: Target, show: Show, beyond: str) -> 
 
 
 def _from(one: RangeVerdict, show: Show, *, between: bool = True) -> str:
-    """Say from which speed the limit is passed, with its interval."""
+    """State from which speed the limit is passed, with its interval."""
     leaves = one.leaves if math.isfinite(one.leaves) else one.in_balance_to
     if not math.isfinite(leaves) or one.leaves_to is not one.word:  # it leaves at the other side first
         return f"at {show.speed(one.at)}"
@@ -205,14 +205,14 @@ def beyond_words(ranges: Sequence[RangeVerdict], tested: float, show: Show) -> I
 
 
 def limit_words(one: RangeVerdict, target: Target) -> str:
-    """Say by how much the front is over the rear where that is worst, beside the limit of that side."""
+    """State by how much the front is over the rear where that is worst, beside the limit of that side."""
     if not math.isfinite(one.high - one.low):
         return f"limit {percent(target.front_tolerance)}"
     return f"front {interval(-one.high, -one.low, (one.high - one.low) / 4.0)} more grip, limit {percent(target.front_tolerance)}"
 
 
 def range_line(one: RangeVerdict, show: Show) -> str:
-    """Say which speeds were looked at, and what drive adds."""
+    """State which speeds were looked at, and what drive adds."""
     drive = "without and under power" if one.with_drive else "from air loads alone"
     said = f"Judged from {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
     if one.power_understeer is not None:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.model.channels import CHANNELS
+from balance.model.kinds import with_unit
 from balance.model.records import Stated
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_names import setting_words as fitted_words
@@ -119,7 +120,7 @@ def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
         start = "" if held is None else held.text
         unit = units.get(name, "")
         said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
-        value = f"{moved[name]:.6g} {unit}{said}" if name in moved else start
+        value = f"{with_unit(f'{moved[name]:.6g}', unit)}{said}" if name in moved else start
         yield WhatIfInput(
             key=f"setting:{name}",
             name=name.replace("_", " "),

@@ -11,9 +11,7 @@ from balance.tell.report.plain_text import undirected
 if TYPE_CHECKING:
     from jinja2 import Environment, Template
 
-_UNITS = re.compile(
-    r"(?<=[0-9]) (?=(?:%|N|lbf|km/h|mph|mm|in|kg|lb|kW|hp|deg|pt|points|LIFT|downforce)(?![\w]))"
-)
+_UNITS = re.compile(r"(?<=[0-9]) (?=(?:%|N|lbf|km/h|mph|mm|in|kg|lb|kW|hp|points|LIFT|downforce)(?![\w]))")
 
 
 def template(name: str) -> Template:
