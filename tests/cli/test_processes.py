@@ -14,6 +14,7 @@ COMMANDS = {
     "new": ("new", "car", "mine"),
     "open": ("open", "DEMO"),
     "parts": ("parts", "DEMO"),
+    "plan": ("plan", "DEMO"),
     "repeatability": ("repeatability", "DEMO"),
     "report": ("report", "DEMO", "-o", "page.html"),
     "response": ("response", "DEMO", "--setting", "wing_angle"),

@@ -10,6 +10,7 @@ import click
 from tui.command_line.options import session_argument, show_in, units_option
 
 if TYPE_CHECKING:
+    from balance.model.errors import Fault
     from balance.model.records import Session
     from balance.tell.figures import Show
 
@@ -28,12 +29,15 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.decide.doubts.plausibility import doubts
     from balance.files.day.day_journal import waiting_journals
     from balance.files.formats.older_day import read_otherwise
+    from balance.files.formats.plan_edit import look_at_plan
     from balance.files.loader import load_session
     from balance.files.session_path import session_folder
     from balance.model.errors import FileFaults
     from balance.tell.runs.doubt_words import doubt_words
 
-    unsaved = []
+    unsaved: list[str] = []
+    faulty: tuple[Fault, ...] = ()
+    read = None
     try:
         for kept in waiting_journals(session_folder(session)):
             steps = f"{len(kept.steps)} step{'s' if len(kept.steps) != 1 else ''}"
@@ -42,12 +46,15 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
                 "open the day to bring them back"
             )
         read = load_session(session)
+        faulty = look_at_plan(read, session_folder(session)).faults
     except FileFaults as faults:
-        for fault in faults.faults:
+        faulty = faults.faults
+    if read is None or faulty:
+        for fault in faulty:
             click.echo(str(fault))
         for note in unsaved:
             click.echo(f"note: {note}")
-        count = len(faults.faults)
+        count = len(faulty)
         click.echo(f"axletrim: {count} fault{'s' if count != 1 else ''}; nothing was computed", err=True)
         context.exit(2)
     show = show_in(units, read)

@@ -21,6 +21,7 @@ from tui.command_line.import_table import import_table
 from tui.command_line.new import new
 from tui.command_line.opening import choose, demo, open_session
 from tui.command_line.parts import parts
+from tui.command_line.plan import plan
 from tui.command_line.repeatability import repeatability
 from tui.command_line.report import report
 from tui.command_line.response import response
@@ -121,6 +122,7 @@ for _command in (
     what_if,
     compare,
     report,
+    plan,
     response,
     speeds,
     chart,

@@ -194,6 +194,38 @@ def session(
         )
 
 
+@new.command(
+    epilog="\b\nExample:\n  axletrim new plan my_car/spring_day --start 09:00 --end 17:00 --break 12:30-13:15"
+)
+@click.argument("session", metavar="SESSION", type=click.Path(readable=False))
+@click.option(
+    "--start", metavar="CLOCK", default="09:00", show_default=True, help="When the hired hours begin."
+)
+@click.option("--end", metavar="CLOCK", default="17:00", show_default=True, help="When they end.")
+@click.option("--break", "breaks", metavar="CLOCK-CLOCK", multiple=True, help="A break; as often as needed.")
+@click.option(
+    "--drag-worth",
+    type=click.FloatRange(0.0, 100.0),
+    default=5.0,
+    show_default=True,
+    help="Newtons of downforce that one newton of drag has to bring.",
+)
+def plan(session: str, start: str, end: str, breaks: tuple[str, ...], drag_worth: float) -> None:
+    """Write plan.toml into SESSION, to go on with in an editor or on page 8."""
+    from balance.files.day.session_of_sheet import session_at
+    from balance.files.formats.plan_edit import create_plan
+    from balance.files.session_path import session_folder
+
+    folder = session_folder(session)
+    click.echo(
+        str(
+            create_plan(
+                session_at(folder), folder, start=start, end=end, breaks=breaks, drag_worth=drag_worth
+            )
+        )
+    )
+
+
 def _given(given: Mapping[str, str | None]) -> dict[str, str]:
     return {name.replace("__", "."): text for name, text in given.items() if text is not None}
 

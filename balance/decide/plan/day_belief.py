@@ -134,7 +134,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
     )
 
 
-def belief_before(session: Session, plan: DayPlan) -> DayBelief:
+def belief_before(session: Session, plan: DayPlan, *, others: Sequence[Configuration] = ()) -> DayBelief:
     """State what is believed before the first run.
 
     Parameters
@@ -143,6 +143,8 @@ def belief_before(session: Session, plan: DayPlan) -> DayBelief:
         The day, without any run that counts. [1]
     plan : DayPlan
         Its plan, with what is believed before. [1]
+    others : sequence of Configuration, optional
+        Configurations that are thought of, which say what values settings may have. [1]
 
     Returns
     -------
@@ -168,7 +170,7 @@ def belief_before(session: Session, plan: DayPlan) -> DayBelief:
     noise = _noise(session, stated.deviation if stated else unknown, None, np.full(len(WITH_TOTAL), degrees))
     start = configuration({})
     wanted = [configuration(one.settings) for one in plan.wanted]
-    prior = prior_of(wanted, start, first_drag_area(session), expected=plan.expected, run=False)
+    prior = prior_of([*wanted, *others], start, first_drag_area(session), expected=plan.expected, run=False)
     return DayBelief(
         session=session,
         belief=believe(prior, (), np.zeros((0, len(CHANNELS))), np.zeros((len(CHANNELS), 0, 0)), noise),

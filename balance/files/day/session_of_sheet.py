@@ -6,13 +6,13 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.files.day.run_sheet import NO_RUN
+from balance.files.day.run_sheet import NO_RUN, sheet_from
 from balance.files.formats.notes import session_notes
 from balance.files.formats.session import session_from
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
 from balance.files.loader import session_from_files
-from balance.files.session_path import SESSION_FILE
+from balance.files.session_path import RUNS_FILE, SESSION_FILE
 from balance.files.toml.document import read_toml
 from balance.model.errors import FileFaults
 from balance.model.records import Session
@@ -52,6 +52,16 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         folder=str(folder),
         file_format=stated.file_format,
     )
+
+
+def session_at(folder: Path) -> Session:
+    """Load a session, with or without runs; before its first run the columns are those of its run sheet's header."""
+    stated = stated_session(folder)
+    if stated.runs:
+        return stated
+    text = (folder / RUNS_FILE).read_bytes().decode("utf-8-sig")
+    sheet = sheet_from(text, recorded=stated.recorded_names, file_format=stated.file_format)
+    return session_with(stated, sheet)
 
 
 def session_with(stated: Session, sheet: RunSheet) -> Session:

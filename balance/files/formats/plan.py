@@ -282,7 +282,7 @@ def read_plan(session: Session, folder: Path) -> DayPlan:
     """Read the plan of a day; one that states nothing where there is no file."""
     path = folder / PLAN_FILE
     if not path.exists():
-        return DayPlan()
+        return DayPlan(units=MappingProxyType(dict(Units(session).units)))
     document = read_toml(path, shown_as=PLAN_FILE, what=WHAT)
     plan = plan_from(document, session)
     if document.faults:

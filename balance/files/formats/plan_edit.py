@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -14,7 +15,7 @@ from balance.files.toml.document import Document, read_toml
 from balance.files.toml.literal import key_of, literal_of
 from balance.files.toml.splice import put
 from balance.model.channels import CHANNELS
-from balance.model.errors import FileFaults, OutsideChange
+from balance.model.errors import FileFaults, InputError, OutsideChange
 from balance.model.plans import LABEL
 from balance.model.records import Stated
 from balance.units.stated import uncertainty_text
@@ -152,3 +153,62 @@ def _stands(text: str, key: Sequence[str | int]) -> bool:
         except (KeyError, IndexError, TypeError):
             return False
     return True
+
+
+def create_plan(
+    session: Session, folder: Path, *, start: str, end: str, breaks: Sequence[str], drag_worth: float
+) -> Path:
+    """Write a plan for a day that has none, with what may be stated later as comments; never in place of one."""
+    path = folder / PLAN_FILE
+    if path.exists():
+        raise InputError(f"{path}: found a plan, expected none; change it on page 8 or in an editor")
+    text = new_plan(session, start=start, end=end, breaks=breaks, drag_worth=drag_worth)
+    document = read_toml(text_at_hand(text, PLAN_FILE), shown_as=PLAN_FILE, what=WHAT)
+    plan_from(document, session)
+    if document.faults:
+        raise FileFaults(document.in_order)
+    write_atomically(path, text.encode(), new=True)
+    return path
+
+
+def new_plan(session: Session, *, start: str, end: str, breaks: Sequence[str], drag_worth: float) -> str:
+    """Write the text of a plan of which only the hours and the aim are known."""
+    pairs = [[part.strip() for part in re.split("[-\u2013]", one)] for one in breaks]
+    changes = [
+        f"{_commented(name, minutes):<40}# {words}"
+        for name, minutes, words in _changes_to_state(session.setting_names)
+    ]
+    return "\n".join(
+        [
+            _HEAD,
+            "[hours]",
+            f"start = {literal_of(start)}",
+            f"end = {literal_of(end)}",
+            f"breaks = {literal_of(pairs)}",
+            "",
+            "[minutes]                               # learnt from the times in runs.csv once there are some",
+            '# reading = "5 min"',
+            *changes,
+            "",
+            "[order]",
+            "baseline_every = 6                      # runs; also first, after a break, and last",
+            "",
+            "[aim]",
+            f"{f'choose = {{ drag_worth = {drag_worth:.6g} }}':<40}# in balance, the most downforce less so many times its drag",
+            '# know = { downforce = "15 N", drag = "6 N" }    # or: each part to this half-width',
+            '# enough = "40 N"                       # a run that is expected to gain less is not worth its minutes',
+            "",
+        ]
+    )
+
+
+def _commented(name: str, minutes: int) -> str:
+    return f'# {name} = "{minutes} min"'
+
+
+def _changes_to_state(names: Sequence[str]) -> list[tuple[str, int, str]]:
+    """Return the changes whose minutes can be stated: fitting a part, and moving a setting."""
+    stems = dict.fromkeys(name.partition("_")[0] for name in names)
+    fits = [(stem, 10, "fit or take off") for stem in stems]
+    moves = [(name, 5, "value to value") for name in names if name not in stems]
+    return fits + moves

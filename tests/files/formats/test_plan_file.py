@@ -1,6 +1,7 @@
 """plan.toml: what is written is read back, comments stay, and every fault is said with its line."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -110,7 +111,8 @@ def test_what_is_expected_is_kept_as_areas(session, folder):
 
 
 def test_no_file_is_a_plan_that_states_nothing(session, folder):
-    assert read_plan(session, folder) == DayPlan()
+    assert replace(read_plan(session, folder), units={}) == DayPlan()
+    assert read_plan(session, folder).units["wing_angle"] == "deg"
     found = look_at_plan(session, folder)
     assert (found.plan.wanted, found.faults) == ((), ())
     assert found.text.startswith("#")

@@ -1,0 +1,131 @@
+"""Configurations, changes and times as the plan of a day writes them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.model.kinds import with_unit
+from balance.model.plans import LABEL
+from balance.tell.figures import number
+from balance.tell.runs.run_table import shortened
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.decide.plan.configuration import Configuration
+    from balance.decide.plan.next_run import Need
+    from balance.decide.plan.planned_day import PlannedDay
+    from balance.model.plans import Value
+
+_AN_HOUR = 60
+
+
+class Names:
+    """What configurations and changes of a day are called, and the units of its settings.
+
+    ``called`` are the names of configurations that were run: they stand for a configuration in which nothing is set.
+    """
+
+    def __init__(
+        self,
+        settings: Sequence[str],
+        units: Mapping[str, str],
+        called: Mapping[Configuration, str],
+    ) -> None:
+        self._order, self.units, self._called = tuple(settings), units, called
+        self._short = {name: shortened(name, self._order) for name in self._order}
+
+    @classmethod
+    def of(cls, planned: PlannedDay) -> Names:
+        """Return the names of a day with its plan."""
+        plan, session = planned.plan, planned.session
+        return cls(setting_order(session.setting_names, plan.units), plan.units, planned.names)
+
+    def setting(self, name: str, value: Value) -> str:
+        """Write a setting with its value."""
+        if name == LABEL:
+            return str(value)
+        figure = setting_text(value)
+        if not isinstance(value, str):
+            figure = with_unit(figure, self.units.get(name, ""))
+        return f"{self._short.get(name, name.replace('_', ' '))} {figure}"
+
+    def part(self, name: str, value: Value | None) -> str:
+        """Write a part that is put on or taken off, or a setting that is moved."""
+        return self._short.get(name, name.replace("_", " ")) if value is None else self.setting(name, value)
+
+    def fitted(self, one: Configuration) -> str:
+        """Write what is fitted, in the order of the day's columns."""
+        said = [self.setting(name, value) for name, value in self._sorted(one)]
+        return ", ".join(said) or self._called.get(one, "baseline, nothing fitted")
+
+    def needs(self, needs: Sequence[Need], *, none: str = "no change") -> str:
+        """Write the changes that a run needs from the car as it stands."""
+        return ", ".join(self._need(need) for need in needs) or none
+
+    def changes(self, before: Configuration, after: Configuration) -> str:
+        """Write the changes from one configuration to another."""
+        said = [self._change(name, before.value(name), after.value(name)) for name in before.changed(after)]
+        return ", ".join(said) or "no change"
+
+    def _sorted(self, one: Configuration) -> list[tuple[str, Value]]:
+        place = {name: k for k, name in enumerate((LABEL, *self._order))}
+        return sorted(one.settings, key=lambda pair: place.get(pair[0], len(place)))
+
+    def _need(self, need: Need) -> str:
+        return self._change(need.setting, need.before, need.after)
+
+    def _change(self, name: str, before: Value | None, after: Value | None) -> str:
+        if name == LABEL:
+            return f"{before or 'baseline'} to {after or 'baseline'}"
+        if before is None or after is None:
+            held = after if before is None else before
+            assert held is not None  # noqa: S101 - a change has a value on one side
+            return f"{self.setting(name, held)} {'on' if before is None else 'off'}"
+        called = self._short.get(name, name.replace("_", " "))
+        if isinstance(before, str) or isinstance(after, str):
+            return f"{called} {setting_text(before)} to {setting_text(after)}"
+        return (
+            f"{called} {setting_text(before)} to {with_unit(setting_text(after), self.units.get(name, ''))}"
+        )
+
+
+def setting_text(value: Value) -> str:
+    """Write the value of a setting without its unit.
+
+    Examples
+    --------
+    >>> setting_text(6.5), setting_text(-2.0), setting_text("open")
+    ('6.5', '−2', 'open')
+    """
+    return value if isinstance(value, str) else f"{value:.6g}".replace("-", "\N{MINUS SIGN}")
+
+
+def setting_order(names: Sequence[str], units: Mapping[str, str]) -> tuple[str, ...]:
+    """Return the settings of a day, and behind them those that its plan is the first to name."""
+    return (*names, *(name for name in units if name not in names))
+
+
+def minutes_text(seconds: float) -> str:
+    """Write a time in whole minutes, without its unit.
+
+    Examples
+    --------
+    >>> minutes_text(290.0), minutes_text(20.0)
+    ('5', '1')
+    """
+    return number(max(1.0, round(seconds / 60.0)), 0)
+
+
+def hours_words(seconds: float) -> str:
+    """Write how long something takes.
+
+    Examples
+    --------
+    >>> hours_words(19200.0), hours_words(2400.0), hours_words(3600.0)
+    ('5 h 20 min', '40 min', '1 h')
+    """
+    hours, minutes = divmod(round(seconds / 60.0), _AN_HOUR)
+    if not hours:
+        return f"{minutes} min"
+    return f"{hours} h {minutes} min" if minutes else f"{hours} h"

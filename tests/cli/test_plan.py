@@ -1,0 +1,224 @@
+"""`axletrim plan`, `new plan`, and what `check` says of a plan, as processes of their own."""
+
+import json
+import shutil
+
+import pytest
+
+CANDIDATE = {
+    "configuration", "settings", "readings", "minutes", "worth", "worth_per_minute", "changes_choice", "would_become",
+    "needs", "expected",
+}  # fmt: skip
+"""Keys of a candidate; common practice of this file, its contract, no source."""
+
+
+@pytest.fixture
+def straight(demo):
+    """The invented morning on a straight, which has no plan."""
+    return demo.parents[1] / "ostrel_two_seater" / "straight_morning"
+
+
+@pytest.fixture
+def day(demo, tmp_path):
+    """A copy of the invented tunnel day, with its plan."""
+    shutil.copytree(demo.parent, tmp_path / "car")
+    return tmp_path / "car" / "tunnel_day"
+
+
+def record(axletrim, *arguments):
+    done = axletrim(*arguments, "--json")
+    assert done.returncode == 0, done.stderr
+    return json.loads(done.stdout)
+
+
+def test_a_plan_as_json_holds_its_contract(axletrim, day):
+    plan = record(axletrim, "plan", day)
+    assert plan["format"] == "axletrim-plan/1"
+    assert plan["unit"] == "N"
+    assert set(plan["now"]) >= {"best", "share"}
+    assert plan["minutes_left"] > 0.0
+    assert all(set(one) >= CANDIDATE for one in plan["candidates"])
+    rates = [round(one["worth_per_minute"], 9) for one in plan["candidates"]]
+    assert rates == sorted(rates, reverse=True)
+    for one in plan["candidates"]:
+        assert one["worth"] >= 0.0
+        assert one["worth"] == pytest.approx(one["worth_per_minute"] * one["minutes"])
+        for force in one["expected"].values():
+            assert force["low"] < force["mean"] < force["high"]
+        assert one["minutes"] <= plan["minutes_left"]
+    for before, after in zip(plan["order"], plan["order"][1:], strict=False):
+        assert before["start"] < after["start"]
+
+
+def test_every_wanted_run_is_in_the_order_or_dropped_until_it_is_made(axletrim, day):
+    plan = record(axletrim, "plan", day)
+    planned = [one for one in plan["order"] if one["kind"] == "run"]
+    assert len(planned) + len(plan["dropped"]) == 4
+    assert [one["must"] for one in planned + plan["dropped"]].count(True) == 1
+    with (day / "runs.csv").open("a") as runs:
+        runs.write("25,17:20,splitter and wing,40,,5,,,,160.0,20.2,1007.4,47,-180,-280,1215,,,,\n")
+    after = record(axletrim, "plan", day)
+    left = [one["settings"] for one in after["order"] + after["dropped"] if one.get("kind", "run") == "run"]
+    assert len(left) == 3
+    assert {
+        "splitter_length": {"value": 40.0, "unit": "mm"},
+        "wing_angle": {"value": 5.0, "unit": "deg"},
+    } not in left
+    assert after["minutes_left"] < plan["minutes_left"]
+
+
+def test_text_says_the_clock_the_next_runs_the_order_and_the_cautions(axletrim, day):
+    done = axletrim("plan", day, "--width", "120")
+    assert done.returncode == 0, done.stderr
+    for words in (
+        "run 24 done",
+        "left until 19:00",
+        "Best so far:",
+        "Order: ",
+        "must: track package",
+        "as typed",
+        "Estimates.",
+    ):
+        assert words in done.stdout
+    assert max(map(len, done.stdout.splitlines())) <= 120
+    narrow = axletrim("plan", day, "--width", "80").stdout
+    assert max(map(len, narrow.splitlines())) <= 80
+    full = axletrim("plan", day, "--full").stdout
+    assert "Local rules and qualified people" in full
+    assert "not run yet: from the runs so far" in full
+
+
+def test_a_run_on_the_dangerous_side_says_so_first(axletrim, demo, straight):
+    """On a straight the car is driven: what the day shows past the oversteer limit is never offered in silence."""
+    for folder in (demo, straight):
+        table = record(axletrim, "table", folder)
+        loose = {
+            one["name"] for one in table["configurations"] if one["range_verdict"] == "front overpowers rear"
+        }
+        assert loose
+        plan = record(axletrim, "plan", folder)
+        warned = [one for one in (*plan["candidates"], *plan["order"]) if one["warning"]]
+        assert warned
+        assert all("OVERSTEER" in one["warning"] or "oversteer limit" in one["warning"] for one in warned)
+    assert "do not build up speed" in axletrim("plan", straight).stdout
+
+
+def test_a_configuration_that_was_run_is_expected_where_its_readings_lie(axletrim, day):
+    table = record(axletrim, "table", day)
+    (run,) = (one for one in table["runs"] if one["run"] == "18")
+    expected = record(axletrim, "plan", day, "--expect", "wing=11 deg, splitter_length=60 mm")
+    for name in ("front_downforce_N", "rear_downforce_N", "drag_N"):
+        assert expected["expected"][name]["low"] < run[name] < expected["expected"][name]["high"]
+    assert expected["run_before"]
+    assert expected["units"].keys() == {"front lift", "rear lift", "drag"}
+    in_inches = record(axletrim, "plan", day, "--expect", "wing_angle=11 deg, splitter=6 cm")
+    assert in_inches["expected"] == expected["expected"]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("wings=8 deg", "expected one of: splitter_length"), ("wing_angle=8", "a setting with its unit"),
+        ("wing_angle", "a setting and its value"), ("wing_angle=8 deg, wing=9 deg", "twice"), ("wing_angle=8 kg", "angle"),
+    ],
+)  # fmt: skip
+def test_a_configuration_that_cannot_be_read_says_what_is_expected(axletrim, day, text, words):
+    done = axletrim("plan", day, "--expect", text)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert words in done.stderr
+
+
+def test_a_turned_sign_is_named_and_a_right_run_is_not(axletrim, day):
+    right = record(axletrim, "plan", day, "--judge", "24")
+    assert right["inside"] == "95"
+    assert right["likely"] == []
+    text = (day / "runs.csv").read_text()
+    (day / "runs.csv").write_text(text.replace(",96,287,1153,", ",96,-287,1153,"))
+    turned = record(axletrim, "plan", day, "--judge", "24")
+    assert turned["inside"] == "outside"
+    assert turned["likely"][0] == "sign of the rear turned"
+    assert "Check: sign of the rear turned?" in axletrim("plan", day, "--judge", "24").stdout
+    unknown = axletrim("plan", day, "--judge", "99")
+    assert unknown.returncode == 2
+    assert "'99'" in unknown.stderr
+
+
+def test_a_run_sheet_stands_alone_and_holds_the_runs(axletrim, day, tmp_path):
+    done = axletrim("plan", day, "--sheet", tmp_path / "sheet.html")
+    assert done.returncode == 0, done.stderr
+    page = (tmp_path / "sheet.html").read_text().replace("\N{NO-BREAK SPACE}", " ")
+    for words in ("Runs to make", "splitter 40 mm", "front lift", "Cautions", "Runs made", "as delivered"):
+        assert words in page
+    assert "http" not in page.replace("http-equiv", "")
+    refused = axletrim("plan", day, "--sheet", tmp_path / "sheet.toml")
+    assert refused.returncode == 2
+
+
+def test_a_new_plan_can_be_read_and_is_never_written_over(axletrim, day):
+    (day / "plan.toml").unlink()
+    done = axletrim(
+        "new",
+        "plan",
+        day,
+        "--start",
+        "08:00",
+        "--end",
+        "18:00",
+        "--break",
+        "12:30-13:15",
+        "--drag-worth",
+        "3",
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.strip().endswith("plan.toml")
+    assert axletrim("check", day).returncode == 0
+    assert record(axletrim, "plan", day)["aim"]["choose"]["drag_worth"] == 3.0
+    before = (day / "plan.toml").read_text()
+    again = axletrim("new", "plan", day)
+    assert again.returncode == 2
+    assert (day / "plan.toml").read_text() == before
+    (day / "plan.toml").unlink()
+    wrong = axletrim("new", "plan", day, "--start", "19:00")
+    assert wrong.returncode == 2
+    assert "hours.end" in wrong.stderr
+    assert not (day / "plan.toml").exists()
+
+
+def test_check_reads_the_plan(axletrim, day):
+    assert axletrim("check", day).returncode == 0
+    text = (day / "plan.toml").read_text()
+    (day / "plan.toml").write_text(text.replace('end = "19:00"', 'end = "08:00"').replace('"3 min"', "3"))
+    done = axletrim("check", day)
+    assert done.returncode == 2
+    assert "plan.toml:6: hours.end: found 08:00, expected an end after 08:30; check both times" in done.stdout
+    assert "minutes.wing_angle: found 3 without a unit" in done.stdout
+    assert axletrim("plan", day).returncode == 2
+
+
+def test_a_day_without_runs_has_an_order_and_says_what_it_needs(axletrim, day):
+    head = (day / "runs.csv").read_text().splitlines()[0]
+    (day / "runs.csv").write_text(f"{head}\n")
+    plan = record(axletrim, "plan", day)
+    assert plan["order"][0]["kind"] == "baseline"
+    assert "before the first run" in axletrim("plan", day).stdout
+    car = day.parent / "vehicle.toml"
+    car.write_text(
+        "\n".join(line for line in car.read_text().splitlines() if not line.startswith("frontal_area"))
+    )
+    done = axletrim("plan", day)
+    assert done.returncode == 0
+    assert "state frontal_area" in " ".join(done.stdout.split())
+    assert record(axletrim, "plan", day)["candidates"] == []
+    judged = axletrim("plan", day, "--judge", "1")
+    assert judged.returncode == 2
+
+
+def test_options_that_exclude_one_another_and_clocks_that_are_none_are_refused(axletrim, day):
+    assert axletrim("plan", day, "--judge", "3", "--expect", "").returncode == 2
+    assert "time of day" in axletrim("plan", day, "--now", "soon").stderr
+    later = record(axletrim, "plan", day, "--now", "18:30")
+    assert later["minutes_left"] == 30.0
+    over = record(axletrim, "plan", day, "--now", "19:30")
+    assert over["stop"] is True
+    assert over["candidates"] == []
