@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from balance.decide.day.day import Day
+    from balance.model.records import Session, Status
 
 OUTSIDE = 0.99
 """Share of right readings that stand out at no channel."""
@@ -64,7 +65,7 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
     """
     found: dict[int, tuple[StandsOut, ...]] = {}
     repeated = [rows for rows in day.configurations if len(rows) > 1]
-    near = frozenset(day.readings.labels[row] for rows in repeated for row in rows)
+    near = frozenset(row for rows in repeated for row in rows)
     many = bool(np.all(day.repeatability.degrees_of_freedom[MEASURED] >= _MANY))
     for own in day.rows.members:
         for reading in own if len(own) > 1 else ():
@@ -86,13 +87,12 @@ def _far(day: Day, reading: int, others: list[int]) -> bool:
 
 
 def _against_others(
-    day: Day, reading: int, others: Sequence[int], near: frozenset[str], *, many: bool
+    day: Day, reading: int, others: Sequence[int], near: frozenset[int], *, many: bool
 ) -> tuple[StandsOut, ...]:
     """Hold a reading against the interval of one more reading, from the day's repeats without it."""
     labels, fits, rows = day.readings.labels, day.fits, list(others)
     if not many:
-        runs = tuple(run for run in day.session.runs if run.label in near - {labels[reading]})
-        rest = replace(day.session, runs=runs)
+        rest = _repeats_without(day, reading, near)
         fits = fits_of_session(rest, reduce_session(rest))
         rows = [fits.readings.labels.index(labels[other]) for other in others]
     weights = np.zeros(len(fits.readings.runs))
@@ -113,4 +113,21 @@ def _against_others(
         StandsOut(channel=k, area=float(mine[k]), others=float(mean[k]))
         for k in range(len(CHANNELS))
         if abs(mine[k] - mean[k]) > allowed[k]
+    )
+
+
+def _repeats_without(day: Day, reading: int, near: frozenset[int]) -> Session:
+    """Return the day's repeats with one reading out of means and scatter.
+
+    What stood between two of them stays, one run of it: without it a car that was fitted again would look untouched.
+    """
+    runs = day.readings.runs
+    out: Status = "void" if runs[reading].status == "suspect" else "suspect"
+    return replace(
+        day.session,
+        runs=tuple(
+            replace(run, status=out) if row == reading else run
+            for row, run in enumerate(runs)
+            if row in near or row + 1 in near
+        ),
     )
