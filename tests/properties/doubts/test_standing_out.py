@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.optimize import brentq
+from scipy.stats import t
 
 import balance
 from balance.decide.day.day import reduce_day
@@ -61,3 +63,57 @@ def test_it_is_said_of_the_reading_beside_its_configuration(make_session):
 def test_nothing_is_named_where_the_scatter_is_unknown(make_session):
     session = make_session([LOADS["A"], LOADS["B"]], configurations=["A", "B"], deviation=(None, None, None))
     assert standing_out(reduce_day(session, draws=100)) == {}
+
+
+def with_one_off(make_session, degrees, off, *, count=10, channel=0, deviation=(7.0,) * 3):
+    """Readings of one car, each fitted anew and alike but for the fifth that is so many N off; one reading has 7 N."""
+    order = [name for k in range(count) for name in ("A", f"other {k}")][:-1]
+    readings = [np.array(LOADS["A"] if kind == "A" else (0.0, 0.0, 900.0)) for kind in order]
+    readings[8] = readings[8] + off * (np.arange(3) == channel)
+    session = make_session(
+        [tuple(one) for one in readings], configurations=order, deviation=deviation, degrees=degrees
+    )
+    return reduce_day(session, draws=100)
+
+
+@pytest.mark.parametrize("channel", range(3))
+@pytest.mark.parametrize("degrees", [1e7, 21.0, 20.9, 10.0])
+def test_a_reading_stands_out_beyond_the_interval_of_one_more(make_session, degrees, channel):
+    """One reading and the mean of nine others: root(1 + 1/9) standard deviations, times Student's t for 1 % over three channels.
+
+    Nine degrees of freedom of the repeats join the facility's. From 30 on the scatter of all stands, the odd reading's own
+    9/10 d² in it; below, that of the rest, whose eight add nothing to the facility's 49 N².
+    """
+
+    def limit(off):
+        if degrees + 9.0 >= 30.0:
+            known, square = degrees + 9.0, (degrees * 49.0 + 0.9 * off**2) / (degrees + 9.0)
+        else:
+            known, square = degrees + 8.0, degrees * 49.0 / (degrees + 8.0)
+        return t.ppf(1.0 - 0.01 / 6.0, known) * np.sqrt(square * 10.0 / 9.0)
+
+    edge = brentq(lambda off: off - limit(off), 1.0, 200.0)
+    for times, stands in ((0.999, False), (1.001, True), (-0.999, False), (-1.001, True)):
+        found = standing_out(with_one_off(make_session, degrees, times * edge, channel=channel))
+        assert set(found) == ({8} if stands else set())
+        if stands:
+            (one,) = found[8]
+            assert one.channel == channel
+            usual = LOADS["A"][channel]
+            assert (one.area * 1500.0, one.others * 1500.0) == pytest.approx((usual + times * edge, usual))
+
+
+def test_readings_fitted_again_stay_so_without_the_one_that_is_looked_at(make_session):
+    """Of repeats alone, each after another car: three others 6 N apart have one of 6 N, known by two degrees of freedom.
+
+    Student's t for 1 % over three channels is 16.33 (scipy), and root(1 + 1/3) of 6 N makes 113.1 N.
+    """
+    edge = float(t.ppf(1.0 - 0.01 / 6.0, 2)) * 6.0 * np.sqrt(4.0 / 3.0)
+    for off, stands in ((0.99 * edge, False), (1.01 * edge, True)):
+        steps = (0.0, 50.0, 6.0, 50.0, 12.0, 50.0, 6.0)
+        session = make_session(
+            [(100.0 + one + off * (k == 6), 300.0 + one, 600.0 + one) for k, one in enumerate(steps)],
+            configurations=list("ABACADA"),
+            deviation=(None, None, None),
+        )
+        assert set(standing_out(reduce_day(session, draws=100))) == ({6} if stands else set())
