@@ -189,3 +189,18 @@ def test_a_family_is_of_one_block_and_one_label_and_of_good_runs(make_session):
         ],
     )
     assert family_of(day, 0, "wing") == {4.0: [1, 2]}
+
+
+@pytest.mark.parametrize(
+    ("deviation", "newtons"),
+    [
+        ((7.0, 9.0, 4.0), 9.0),  # the largest that the facility states
+        ((7.0, 9.0, None), 6.5),  # not all channels are stated: 1 % of the usual drag, 650 N
+        ((None, None, None), 6.5),
+    ],
+)
+def test_what_a_right_reading_scatters_by(make_session, deviation, newtons):
+    """Common practice, no source; one wrong reading cannot blow it up."""
+    readings = [(-80.0, -280.0, 600.0), (-80.0, -280.0, 650.0), (400.0, 900.0, 6500.0)]
+    day = reduce_day(make_session(readings, deviation=deviation), draws=100)
+    assert expected(day, 0).std * PRESSURE == pytest.approx([newtons] * 3)

@@ -245,3 +245,16 @@ def test_a_height_on_which_a_class_hangs_is_told_with_how_many(make_session, mak
         ("a", {"height": 0.3, "of": 2.0, "hanging": 1.0})
     ]
     assert found(session, "drag height") == []
+
+
+@pytest.mark.parametrize(("total", "doubted"), [(438.0, False), (442.0, True)])
+def test_repeats_of_several_cars_tell_together_how_far_a_total_may_be(make_session, total, doubted):
+    """Sums of 390 and 410 N and of 380, 400 and 420 N have squares of 200 and 800 N² over one and two degrees: 18.26 N."""
+    sums = [("a", 390.0), ("a", 410.0), ("c", 380.0), ("c", 400.0), ("c", 420.0), ("b", 367.0)]
+    session = make_session(
+        [(100.0, total_of - 100.0, 600.0) for _, total_of in sums],
+        deviation=(None, None, None),
+        configurations=[name for name, _ in sums],
+        runs=[{}] * 5 + [{"total": total}],
+    )
+    assert [one.run for one in found(session, "total")] == (["6"] if doubted else [])

@@ -4,6 +4,7 @@ Loads and times are invented. What is assumed where nothing was stated is common
 """
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -11,7 +12,7 @@ from scipy.integrate import quad
 from scipy.stats import norm
 
 from balance.decide.day.day import reduce_day
-from balance.decide.plan.belief import ReadingNoise
+from balance.decide.plan.belief import ReadingNoise, believe
 from balance.decide.plan.candidates import candidates
 from balance.decide.plan.change_times import clock_time, stated_times, time_now, times_of_day
 from balance.decide.plan.clock import planned_order
@@ -21,9 +22,11 @@ from balance.decide.plan.expected_gain import expected_gain, log_unit_loss, unit
 from balance.decide.plan.judged_reading import judge_run
 from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import PLANS, next_runs
+from balance.decide.plan.part_contrasts import smallest_detectable_parts
+from balance.decide.plan.parts_to_know import known_parts, parts_to_know
 from balance.decide.plan.prior import prior_of
-from balance.decide.plan.worth import weigh
-from balance.model.plans import DayPlan, ExpectedEffect, Hours, WantedRun
+from balance.decide.plan.worth import moved_by_reading, weigh, worth_by_points
+from balance.model.plans import DayPlan, ExpectedEffect, Hours, Know, WantedRun
 from balance.model.records import Adjuster, Setting
 
 PRESSURE = 1500.0
@@ -557,3 +560,52 @@ def test_a_total_of_unknown_scatter_is_its_axles_within_a_fiftieth_of_the_larger
     )
     found = judge_run(day.session, DayPlan(), "5")
     assert ("total" in [one.kind for one in found.likely]) is asked
+
+
+# --- what a day can show
+
+
+@pytest.mark.parametrize(("degrees", "known"), [(0.0, False), (0.99, False), (1.0, True), (4.0, True)])
+def test_a_part_that_can_be_shown_needs_a_degree_of_freedom(degrees, known):
+    """Of a base and a part, each fitted once, there is none but the facility's."""
+    noise = ReadingNoise(fit=np.full(3, 3e-5), reading=np.full(3, 1e-5))
+    (found,) = smallest_detectable_parts([BARE, configuration({"lip": "on"})], BARE, noise, degrees)
+    assert bool(np.all(np.isfinite(found.difference))) is known
+    (again,) = smallest_detectable_parts([BARE, configuration({"lip": "on"}), BARE], BARE, noise, 0.0)
+    assert np.all(np.isfinite(again.difference))  # the base came back: one
+
+
+def test_each_channel_is_known_as_closely_as_is_wanted_of_it():
+    """Front, rear, both together and drag, in newtons at 1500 Pa."""
+    belief = believe(
+        prior_of([configuration({"lip": 5.0})], BARE, 0.9),
+        (),
+        np.zeros((0, 3)),
+        np.zeros((3, 0, 0)),
+        ReadingNoise(fit=np.ones(3), reading=np.ones(3)),
+    )
+    parts = parts_to_know([configuration({"lip": 5.0})], BARE)
+    found = known_parts(belief, parts, Know(front=15.0, rear=30.0, downforce=45.0, drag=6.0), 1500.0)
+    assert found.wanted == pytest.approx(np.array([[0.01, 0.02, 0.03, 0.004]]))
+
+
+@pytest.mark.parametrize("enough", [0.0, 20.0, 100.0])
+def test_how_often_a_reading_changes_the_choice_is_that_of_the_normal_distribution(make_session, enough):
+    """Of two cars whose lead moves by one normal number: it is turned by more than is enough in Phi(-(lead + enough)/std)."""
+    merit = merit_of_day(make_session([(1.0, 2.0, 900.0)]))
+    free = replace(merit, beyond_rear=0.0, beyond_front=0.0, weights=np.array([0.0, 1500.0, 0.0]))
+    two = distinct([BARE, configuration({"wing": 5.0})])
+    noise = ReadingNoise(fit=np.full(3, 4e-5), reading=np.full(3, 1e-5))
+    belief = believe(
+        prior_of(two, BARE, 0.9), two[:1], np.array([[0.0, 0.03, 0.9]]), np.full((3, 1, 1), 5e-5), noise
+    )
+    alternatives = weigh(belief, free, two)
+    covariance, own = moved_by_reading(belief, alternatives, two)
+    k = 1
+    found = worth_by_points(
+        alternatives, free, covariance[:, k], own[:, k], noise.of_mean(1, 1), enough=enough
+    )
+    step = 1500.0 * (covariance[1, k, 1] - covariance[1, k, 0]) / np.sqrt(own[1, k] + 5e-5)
+    lead = alternatives.merit[alternatives.best] - alternatives.merit[1 - alternatives.best]
+    assert found.changes_choice == pytest.approx(norm.cdf(-(lead + enough) / abs(step)), abs=0.02)
+    assert found.would_become == 1 - alternatives.best

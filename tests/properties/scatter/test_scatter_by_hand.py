@@ -12,7 +12,7 @@ from balance.decide.day.day import reduce_day
 from balance.model.errors import DomainError
 from balance.model.records import OptionalTriple, Stated, StatedRepeatability, Triple
 from balance.reduce.drag_couple import at_ground_level, lever_std
-from balance.reduce.draws import coverage_interval, seed_of, shared_draws, spread
+from balance.reduce.draws import coverage_interval, seed_of, shared_draws, spread, with_drawn_couple
 from balance.reduce.fits import coded, fits_of_session
 from balance.reduce.readings import reduce_session
 from balance.reduce.repeatability import stated_by_facility
@@ -402,3 +402,26 @@ def test_scatter_of_one_channel_never_reaches_another(make_session):
         shared = shared_draws(make_session(refitted(step)), found, count=100)
         assert shared.scale.shape == (100, 3)
         np.testing.assert_array_equal(shared.scale[:, 0], shared.scale[:, 2])
+
+
+def test_a_sum_of_no_readings_is_nothing_in_every_draw(make_session):
+    session = make_session([(300.0, 500.0, 600.0)] * 2)
+    fits = fits_of(session)
+    shared = shared_draws(session, fits.repeatability, count=1000)
+    assert fits.draws(np.ones((3, 2)), shared).std() > 0.0  # memory that was used before
+    drawn = fits.draws(np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 0.0]]), shared)
+    assert not drawn[:, :, [0, 2]].any()
+    assert drawn[:, :, 1].all()
+
+
+def test_the_drawn_couple_is_that_of_each_draw_s_own_lever(make_session, make_vehicle):
+    session = held_high(make_session, make_vehicle)
+    shared = shared_draws(session, fits_of(session).repeatability, count=50)
+    areas = np.random.default_rng(5).uniform(0.1, 0.9, (3, 50, 4))
+    together = with_drawn_couple(areas, shared)
+    for sum_of in range(4):
+        alone = with_drawn_couple(areas[:, :, sum_of], shared)
+        np.testing.assert_allclose(alone, together[:, :, sum_of], rtol=1e-14)
+        moved = areas[2, :, sum_of] * shared.lever[:, 0]
+        np.testing.assert_allclose(alone[0], areas[0, :, sum_of] - moved, rtol=1e-12)
+        np.testing.assert_allclose(alone[1], areas[1, :, sum_of] + moved, rtol=1e-12)

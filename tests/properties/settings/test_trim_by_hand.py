@@ -414,3 +414,75 @@ def test_a_part_acts_far_from_where_it_stands_beyond_a_tenth_of_the_wheelbase(
     assert (found.height, found.at_ground, found.mounted_at) == (1.1, False, mounted)
     assert (found.run, found.baseline, found.unresolved) == ("2", "1", ())
     assert found.mismatch is mismatch
+
+
+@pytest.mark.parametrize(
+    ("deviation", "share_wanted", "green"),
+    [
+        (TINY, 0.5, True),  # at 7 degrees added loads of 4.9 and 5.3 %, so 0.4 % x 0.86 of surplus
+        (
+            TINY,
+            0.5999,
+            False,
+        ),  # near 2 degrees -1.1 %, and half as much again at 61 m/s: beyond -1.5 % only there
+        ((None, None, None), 0.5, False),  # nobody can tell how sure that is
+    ],
+)
+def test_a_way_is_to_the_target_where_it_is_in_balance_for_sure(
+    make_session, make_vehicle, deviation, share_wanted, green
+):
+    prepared = swept(make_session, make_vehicle(exact=True), deviation=deviation, draws=500)
+    answers = answer_trim(prepared, TrimQuestion(run="3", setting="wing_angle", **share(share_wanted)))
+    (way,) = [one for one in find_ways(prepared, answers) if one.kind == "setting"]
+    assert way.to_target is green
+    weight = 1200.0 * 9.80665
+    rear = 300.0 * (1.0 / share_wanted - 1.0)
+    surplus = ((1.0 + rear / (0.48 * weight)) / (1.0 + 300.0 / (0.52 * weight))) ** 0.86 - 1.0
+    assert way.state.handling.grip_surplus.value[0] == pytest.approx(surplus, abs=1e-9)
+    assert not way.outside
+
+
+def test_what_refitting_does_has_to_be_known_for_a_way_to_the_target(make_session, make_vehicle):
+    """Two readings one after the other with the car untouched tell nothing of it."""
+    readings = [STRAIGHT[0], (300.01, 200.01, 708.01), *STRAIGHT[1:]]
+    prepared = swept(
+        make_session,
+        make_vehicle(exact=True),
+        readings,
+        angles=(2.0, *ANGLES),
+        deviation=(None, None, None),
+        draws=500,
+    )
+    answers = answer_trim(prepared, TrimQuestion(run="1", setting="wing_angle", **share(0.5)))
+    (way,) = [one for one in find_ways(prepared, answers) if one.kind == "setting"]
+    assert (way.over_range.certain, way.over_range.refit_assumed) == (True, True)
+    assert not way.to_target
+
+
+def test_a_curve_of_another_family_is_a_way_where_the_car_stands_on_it(make_session, make_vehicle):
+    """With the flap 30 N more at the rear: from 2 degrees, where front and rear are 300 and 200 N, nearer to alike."""
+    flap = Setting(value=10.0, unit="mm")
+    fields = [{"wing_angle": Setting(value=angle, unit="deg")} for angle in (*ANGLES, *ANGLES[:2])]
+    for one in fields[4:]:
+        one["flap"] = flap
+    readings = [*STRAIGHT, *((front, rear + 30.0, drag + 5.0) for front, rear, drag in STRAIGHT[:2])]
+    session = make_session(
+        readings,
+        vehicle=make_vehicle(exact=True),
+        configurations=["car"] * 6,
+        runs=[{"settings": one} for one in fields],
+        deviation=TINY,
+    )
+    prepared = prepare_day(reduce_day(session, draws=200))
+    ways = find_ways(
+        prepared, answer_trim(prepared, TrimQuestion(run="1", setting="wing_angle", **share(0.5)))
+    )
+    there = [one for one in ways if one.fitted]
+    assert [
+        (one.fitted, dict(one.settings), one.runs, one.measured) for one in there if not one.settings
+    ] == [(("flap",), {}, ("5",), True)]
+    (stays,) = [one for one in there if not one.settings]
+    assert stays.change.value == pytest.approx([0.0, 30.0, 5.0, 30.0], abs=1e-6)
+    # started at 8 degrees, which the flap's own curve never had, the flap alone is no way
+    beyond = answer_trim(prepared, TrimQuestion(run="3", setting="wing_angle", **share(0.58)))
+    assert not [one for one in find_ways(prepared, beyond) if one.fitted and not one.settings]

@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from balance.handling.axle_loads import aero_balance, static_axle_weights
 from balance.handling.axle_state import axle_state
+from balance.model.errors import DomainError
 
 AREA = st.floats(-0.6, 1.2)
 EXPONENT = st.floats(0.3, 1.2)
@@ -79,18 +80,18 @@ def test_scaling_loads_and_weights_together_changes_nothing(
         )
 
 
-@given(AREA, AREA, SHARE, st.floats(-0.1, 0.1), EXPONENT, PRESSURE)
+@given(AREA, AREA, SHARE, st.floats(-0.1, 0.1), EXPONENT, EXPONENT, PRESSURE)
 def test_shift_is_the_change_of_the_static_margin(
-    make_vehicle, front, rear, share, margin, exponent, pressure
+    make_vehicle, front, rear, share, margin, of_front, of_rear, pressure
 ):
     """From the definition: C_r/(C_f + C_r) after less before, stiffnesses made from the stated margin."""
-    car = make_vehicle(front_share=share, static_margin=margin, stiffness=(exponent, exponent))
+    car = make_vehicle(front_share=share, static_margin=margin, stiffness=(of_front, of_rear))
     state = axle_state([front, rear, 0.5], pressure, car)
     front_weight, rear_weight = static_axle_weights(car.mass, share)
     loads = 1.0 + front * pressure / front_weight, 1.0 + rear * pressure / rear_weight
     assume(min(loads) > 0.01)
     at_rest = (1.0 - share) + margin
-    stiff_front, stiff_rear = (1.0 - at_rest) * loads[0] ** exponent, at_rest * loads[1] ** exponent
+    stiff_front, stiff_rear = (1.0 - at_rest) * loads[0] ** of_front, at_rest * loads[1] ** of_rear
     expected = stiff_rear / (stiff_front + stiff_rear) - at_rest
     assert state.neutral_steer_shift == pytest.approx(expected, rel=1e-9, abs=1e-13)
 
@@ -129,3 +130,44 @@ def test_an_axle_off_the_ground_counts_as_infinite(make_vehicle, front, rear, ex
     assert np.isnan(state.grip_surplus)
     assert np.isnan(state.neutral_steer_shift)
     assert state.decisive_surplus == expected
+
+
+@given(AREA, AREA, SHARE, EXPONENT, EXPONENT, PRESSURE)
+def test_a_surplus_is_what_the_rear_s_grip_grew_more_than_the_front_s(
+    make_vehicle, front, rear, share, of_front, of_rear, pressure
+):
+    """From the definition: each axle's grip as its load to the power of its own exponent."""
+    car = make_vehicle(front_share=share, grip=(of_front, of_rear))
+    state = axle_state([front, rear, 0.5], pressure, car)
+    weight = 1200.0 * 9.80665
+    loads = 1.0 + front * pressure / (share * weight), 1.0 + rear * pressure / ((1.0 - share) * weight)
+    assume(min(loads) > 0.01)
+    assert state.grip_surplus == pytest.approx(
+        loads[1] ** of_rear / loads[0] ** of_front - 1.0, rel=1e-9, abs=1e-12
+    )
+    assert (state.front_added_load, state.rear_added_load) == pytest.approx(
+        (loads[0] - 1.0, loads[1] - 1.0), abs=1e-12
+    )
+    wheels = loads[0] * share + loads[1] * (1.0 - share)
+    assert state.front_load_share == pytest.approx(loads[0] * share / wheels, rel=1e-12)
+    assert state.downforce == pytest.approx((front + rear) * pressure, rel=1e-12, abs=1e-12)
+    assert state.downforce_to_drag == pytest.approx((front + rear) / 0.5, rel=1e-12, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("share", "margin", "known"),
+    [(0.5, 0.499, True), (0.5, 0.5, False), (0.5, -0.499, True), (0.5, -0.5, False)],
+)
+def test_a_neutral_steer_point_lies_between_the_axles(make_vehicle, share, margin, known):
+    car = make_vehicle(front_share=share, static_margin=margin)
+    if known:
+        assert np.isfinite(axle_state([0.1, 0.2, 0.5], 1500.0, car).neutral_steer_shift)
+    else:
+        with pytest.raises(DomainError, match="neutral-steer point at rest"):
+            axle_state([0.1, 0.2, 0.5], 1500.0, car)
+
+
+@pytest.mark.parametrize(("drag", "expected"), [(0.5, 0.6), (0.0, np.nan), (-0.1, np.nan)])
+def test_downforce_over_drag_is_of_cars_that_have_drag(make_vehicle, drag, expected):
+    state = axle_state([0.1, 0.2, drag], 1500.0, make_vehicle())
+    assert state.downforce_to_drag == pytest.approx(expected, nan_ok=True)

@@ -256,6 +256,8 @@ def test_the_largest_gain_is_of_a_part_that_is_on_the_car(tmp_path):
         pairs[both.rear.increment].run == 4
     )  # the wing at 8 deg on the splitter's car: 675 N, above 120 N from 5 to 8
     assert both.rear.area * force == pytest.approx(675.0)
+    flat = largest_gains(day, 2)
+    assert flat.rear.area * force == pytest.approx(560.0)  # the wing as it stands on that car, at 5 deg
     single = largest_gains(day, 3)
     assert (
         pairs[single.rear.increment].run == 4

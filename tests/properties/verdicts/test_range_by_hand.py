@@ -283,3 +283,21 @@ def test_the_ends_of_a_range(session_of, top, speeds, places, low, high):
     found = range_limits(replace(session, runs=runs), np.array([0.4, 0.7]), 1.2)
     assert found[0] == pytest.approx(low)
     assert found[1] == pytest.approx([high, high])
+
+
+def test_cars_of_different_ends_are_judged_together_as_each_alone(session_of):
+    """By power: 60 kW end at some 56 m/s with 0.5 m² and at some 38 m/s with 1.8 m²; a lift of 0.08 m² is loose beyond 43 m/s."""
+    session = session_of(None, power=60e3)
+    areas = np.array([[0.0] * 4, [-0.08, -0.08, 0.15, 0.0], [0.5, 1.8, 0.5, 1.8]])
+    shared = reduce_day(session, draws=COUNT).shared
+    together = judge_range(session, areas, None, 1.2, shared)
+    assert [one.word for one in together] == [FRONT, IN, REAR, IN]
+    assert together[0].end > 55.0
+    assert together[1].end < 40.0
+    for k, one in enumerate(together):
+        (alone,) = judge_range(session, areas[:, [k]], None, 1.2, shared)
+        assert one.at == pytest.approx(alone.at)
+        assert replace(one, at=0.0, leaves=0.0, surplus=0.0, low=0.0, high=0.0, end=0.0) == replace(
+            alone, at=0.0, leaves=0.0, surplus=0.0, low=0.0, high=0.0, end=0.0
+        )
+        assert (one.leaves, one.surplus, one.end) == pytest.approx((alone.leaves, alone.surplus, alone.end))

@@ -316,7 +316,8 @@ def test_refusals(prepared):
     with pytest.raises(DomainError, match="front share"):
         evaluate_what_if(prepared, WhatIf(start="4", front_share=1.2))
     light = PlacedMass(name="engine", mass=-900.0, behind_front_axle=0.0)
-    with pytest.raises(DomainError, match="weights"):
+    # 624 - 900 kg on the front axle, 576 kg on the rear
+    with pytest.raises(DomainError, match="found -2707 N on the front axle and 5649 N on the rear"):
         evaluate_what_if(prepared, WhatIf(start="4", masses=(light,)))
     with pytest.raises(DomainError, match="speed"):
         evaluate_what_if(prepared, WhatIf(start="4", speed=0.0))
