@@ -127,6 +127,13 @@ APP = (
         group="pages",
     ),
     Action(
+        id="plan",
+        key="8",
+        label="plan",
+        help="which run is worth its minutes next, what it should read, the order and the clock",
+        group="pages",
+    ),
+    Action(
         id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
     ),
     Action(

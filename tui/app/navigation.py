@@ -12,7 +12,7 @@ from tui.features.runs.home import Home
 from tui.host.host import Host
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from textual.screen import Screen
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tui.host.typed_run import TypedRun
 
 
-_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief"})
+_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan"})
 
 
 class Pages(Host):
@@ -90,19 +90,25 @@ class Pages(Host):
 
         self._turn_to(Brief)
 
+    def action_plan(self) -> None:
+        """Show what to run next."""
+        from tui.features.plan.plan import Plan  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Plan, before_runs=True)
+
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no pages while it is being chosen of which day."""
         if action in _PAGES and any(isinstance(screen, Chooser) for screen in self.screen_stack):
             return False
         return super().check_action(action, parameters)
 
-    def _turn_to(self, page: type[Screen[None]] | None) -> None:
+    def _turn_to(self, page: type[Screen[None]] | None, *, before_runs: bool = False) -> None:
         """Leave what stands over the runs and show another page; a question has to be answered first."""
         if type(self.screen) is page or any(
             isinstance(screen, Chooser | Faults | ModalScreen) for screen in self.screen_stack
         ):
             return
-        if self.state.day is None:
+        if self.state.day is None and not (before_runs and self.state.session is not None):
             if self.state.session is not None and page is not None:
                 self.notify("no run counts yet: a types the first one")
             return
@@ -125,6 +131,12 @@ class Pages(Host):
         from tui.features.runs.run_edits import add_run  # noqa: PLC0415 - only when asked
 
         add_run(self)
+
+    def enter_planned(self, cells: Mapping[str, str]) -> None:
+        """Let a planned run be entered."""
+        from tui.features.runs.run_edits import enter_planned  # noqa: PLC0415 - only when asked
+
+        enter_planned(self, cells)
 
     def correct_run(self, label: str) -> None:
         """Let a run be corrected."""

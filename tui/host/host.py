@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from tui.host.stateful import StatefulApp
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Callable, Iterable, Mapping
 
     from tui.host.actions import Action
     from tui.host.open_day import DayOnScreen
@@ -63,6 +63,9 @@ class Host(StatefulApp):
 
         def add_run(self) -> None:
             """Let a run be entered; what was half typed is gone on with."""
+
+        def enter_planned(self, cells: Mapping[str, str]) -> None:
+            """Let a planned run be entered: what is to be fitted stands in its fields, the figures are typed."""
 
         def correct_run(self, label: str) -> None:
             """Let a run be corrected."""

@@ -215,6 +215,25 @@ class DayOnScreen:
         self.change(f"run {run} compared with {with_what}", sheet)
         return True
 
+    async def edit_plan(self, what: str, text: str, *, seen: str) -> bool:
+        """Change plan.toml as one step of the day; tells whether it was written."""
+        day = self.ready()
+        if day is None:
+            return False
+        try:
+            await self.saving.write(partial(day.edit_plan, what, text, seen=seen))
+        except OutsideChange:
+            self.app.notify(
+                "plan.toml was changed outside axletrim meanwhile: nothing was overwritten, and it was read again",
+                severity="warning",
+            )
+            return False
+        except InputError as fault:
+            self.app.notify(str(fault), severity="error", markup=False, timeout=10)
+            return False
+        self.tell()
+        return True
+
     def undo(self) -> None:
         """Take the last step back."""
         self._step("undo")

@@ -12,6 +12,7 @@ from balance.tell.runs.run_table import RunTable
 from balance.tell.table import order_rows
 from balance.units.shown import SYSTEMS, following
 from tui.host.parts_view import PartsView
+from tui.host.plan_view import PlanView
 from tui.host.trim_view import WingView
 from tui.host.what_if_view import WhatIfView
 from tui.host.work_view import WorkView
@@ -60,6 +61,7 @@ class State:
     work: WorkView = field(default_factory=WorkView)
     wing: WingView = field(default_factory=WingView)
     what_if: WhatIfView = field(default_factory=WhatIfView)
+    plan: PlanView = field(default_factory=PlanView)
     brief_typed: Mapping[str, str] = field(default_factory=dict)
     two: tuple[str, str] | None = None
 
@@ -164,6 +166,7 @@ class State:
             parts=self.parts if self.path == path else PartsView(),
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
+            plan=self.plan if self.path == path else PlanView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
         )
@@ -185,6 +188,7 @@ class State:
             parts=PartsView(),
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
+            plan=self.plan if self.path == path else PlanView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=None,
         )

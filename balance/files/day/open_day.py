@@ -17,8 +17,10 @@ from balance.files.day.history import History, Step, same_row, step_between
 from balance.files.day.journal import JOURNAL_FILE, identity_at, replay
 from balance.files.day.run_sheet import RunSheet, sheet_from
 from balance.files.day.session_of_sheet import session_with, stated_session
-from balance.files.day.stated_disk import edit_stated
+from balance.files.day.stated_disk import Edited, edit_stated
 from balance.files.day.stated_steps import stated_name
+from balance.files.formats.plan import PLAN_FILE
+from balance.files.formats.plan_edit import checked_plan
 from balance.files.session_path import RUNS_FILE
 from balance.files.tables.watch.watches import Watches
 from balance.model.errors import FileFaults, OutsideChange, SaveError
@@ -189,6 +191,16 @@ class OpenDay:
             self._stands_for = content_identity(self.folder)
             self.session = session_with(self._stated, self.sheet)
             self.half_typed.keep_form(self.name_of(path), {})
+
+    def edit_plan(self, what: str, text: str, *, seen: str) -> None:
+        """Change plan.toml as one step of the day; ``seen`` is the text that the change was made on."""
+        with self._state, self._disk:
+            old, new = checked_plan(self.session, self.folder, text, seen=seen)
+            self._steps.edit(
+                what,
+                self.folder / PLAN_FILE,
+                Edited(session=self._stated, sheet=self.sheet, old=old, new=new),
+            )
 
     def name_of(self, path: Path) -> str:
         """Name a file as the steps of the day and `half_typed` do."""

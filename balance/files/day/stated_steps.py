@@ -1,4 +1,4 @@
-"""Undo and redo of the car's file and session.toml: only where the file still says what the step left it with."""
+"""Undo and redo of the car's file, session.toml and plan.toml: only where the file still says what the step left it with."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.day.durable import digest_of, read_stamped, save_problem, write_atomically
+from balance.files.day.durable import digest_of, read_stamped, save_problem, sync_folder, write_atomically
 from balance.files.day.history import step_between
 from balance.files.day.stated_disk import check_others, read_with
+from balance.files.formats.plan import PLAN_FILE
 from balance.files.session_path import SESSION_FILE
 from balance.model.errors import OutsideChange, SaveError
 
@@ -41,21 +42,26 @@ def move_stated(folder: Path, step: Step, *, back: bool, runs: str) -> tuple[Ses
     """Take a step of the car's file or session.toml back, or do it again, once the session was read from the new text."""
     path = folder / step.file
     try:
-        raw, stamp = read_stamped(path)
+        raw = _held(folder, step)
     except OSError as error:
         raise SaveError(save_problem(path, error)) from None
     here, there = (step.after, step.before) if back else (step.before, step.after)
-    if stamp.digest == there:  # a killed process came so far
+    digest = digest_of(raw)
+    if digest == there:  # a killed process came so far
         return read_with(folder, {}, runs)
     text = raw.decode(errors="replace")
-    if stamp.digest != here:
+    if digest != here:
         raise OutsideChange(path.name, mine="", theirs=text)
     new = step.undone(text) if back else step.done(text)
     texts = {Path(os.path.realpath(path)): new}
     read = read_with(folder, texts, runs)
-    if path.name != SESSION_FILE:
+    if path.name not in (SESSION_FILE, PLAN_FILE):
         check_others(path, texts, but=folder)
-    write_atomically(path, new.encode())
+    if path.name == PLAN_FILE and not new:  # there was none before its first step
+        path.unlink(missing_ok=True)
+        sync_folder(folder)
+    else:
+        write_atomically(path, new.encode())
     return read
 
 
@@ -71,7 +77,15 @@ def _holds(folder: Path, step: Step, *, back: bool) -> bool:
     if not step.file:
         return False
     try:
-        raw, _ = read_stamped(folder / step.file)
+        raw = _held(folder, step)
     except OSError:
         return False
     return digest_of(raw) == (step.before if back else step.after)
+
+
+def _held(folder: Path, step: Step) -> bytes:
+    """Return what the file of a step holds now; a plan that is not there yet holds nothing."""
+    path = folder / step.file
+    if path.name == PLAN_FILE and not path.exists():
+        return b""
+    return read_stamped(path)[0]

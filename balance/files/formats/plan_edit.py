@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from balance.files.day.durable import write_atomically
-from balance.files.formats.plan import PLAN_FILE, WHAT, plan_from, span_text
+from balance.files.formats.plan import PLAN_FILE, WHAT, plan_from, read_plan, span_text
 from balance.files.in_memory import text_at_hand
 from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, read_toml
@@ -115,19 +115,27 @@ def expected_texts(effect: ExpectedEffect, dynamic_pressure: float) -> dict[str,
     return texts
 
 
-def save_plan(session: Session, folder: Path, text: str, *, seen: str) -> DayPlan:
-    """Write a changed text of a plan, whole or not at all; ``seen`` is the text that the changes were made on."""
+def checked_plan(session: Session, folder: Path, text: str, *, seen: str) -> tuple[str, str]:
+    """Return what plan.toml holds, and the changed text once it was read without a fault.
+
+    ``seen`` is the text that the changes were made on; a file that says otherwise by now is somebody else's change.
+    """
     now = _read(folder)[1]
     if now != seen:
         raise OutsideChange(PLAN_FILE, mine=text, theirs=now)
     document = read_toml(text_at_hand(text.removeprefix("\ufeff"), PLAN_FILE), shown_as=PLAN_FILE, what=WHAT)
-    plan = plan_from(document, session)
+    plan_from(document, session)
     if document.faults:
         raise FileFaults(document.in_order)
-    path = folder / PLAN_FILE
-    if text != now or not path.exists():
-        write_atomically(path, text.encode())
-    return plan
+    return now if (folder / PLAN_FILE).exists() else "", text
+
+
+def save_plan(session: Session, folder: Path, text: str, *, seen: str) -> DayPlan:
+    """Write a changed text of a plan, whole or not at all; ``seen`` is the text that the changes were made on."""
+    old, new = checked_plan(session, folder, text, seen=seen)
+    if new != old:
+        write_atomically(folder / PLAN_FILE, new.encode())
+    return read_plan(session, folder)
 
 
 def learnt_minutes(reading: float, changes: Mapping[str, float]) -> dict[Key, str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from balance.files.formats.plan import Units
 from balance.files.toml.fields import Field
 from balance.model.errors import InputError, UnitError, UnknownName, quoted
+from balance.model.plans import LABEL
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -28,6 +29,7 @@ def settings_of_text(session: Session, plan: DayPlan, text: str) -> Mapping[str,
     for name, unit in plan.units.items():
         units.units.setdefault(name, unit)
     known = [*session.setting_names, *(name for name in units.units if name not in session.setting_names)]
+    known = known or [LABEL]
     found: dict[str, Value] = {}
     for part in text.split(","):
         if not part.strip():
@@ -57,3 +59,19 @@ def _named(typed: str, known: list[str]) -> str:
     if len(begun) == 1:
         return begun[0]
     raise UnknownName("setting", typed.strip(), known)
+
+
+def settings_text(settings: Mapping[str, Value], units: Mapping[str, str]) -> str:
+    """Write settings as they are typed.
+
+    Examples
+    --------
+    >>> settings_text({"wing_angle": 8.0, "vents": "open"}, {"wing_angle": "deg"})
+    'wing_angle=8 deg, vents=open'
+    """
+    return ", ".join(
+        f"{name}={value}"
+        if isinstance(value, str)
+        else f"{name}={f'{value:.10g} {units.get(name, str())}'.rstrip()}"
+        for name, value in settings.items()
+    )

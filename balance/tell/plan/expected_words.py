@@ -66,10 +66,10 @@ def basis_words(expected: ExpectedReading, names: Names) -> str:
     """State what an expectation rests on, and what in it nobody has seen yet."""
     if expected.first_of:
         called = " and ".join(names.part(name, None) for name in expected.first_of)
-        return f"first fit of {called}: its effect is not measured yet, so the range is wide"
+        return f"first fit of {called}, whose effect is not measured yet"
     if expected.repeat:
-        return "run before: the range is that of a repeat"
-    return "not run yet: from the runs so far"
+        return "run before, the range of a repeat"
+    return "not run yet, from the runs so far"
 
 
 def typed_ranges(

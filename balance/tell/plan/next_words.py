@@ -14,6 +14,7 @@ from balance.tell.plan.expected_words import (
     expected_cell,
     expected_line,
     facility_pressure,
+    range_text,
     share_words,
     stated_at,
 )
@@ -36,8 +37,8 @@ _KINDS = {
     "best": "best so far again",
     "off": "one part off",
     "value": "tested value",
-    "between": "between two tested values",
-    "union": "parts together that were not run together",
+    "between": "between tested values",
+    "union": "parts not run together yet",
     "wanted": "wanted",
 }
 
@@ -82,9 +83,10 @@ def clock_line(planned: PlannedDay) -> str:
     if left is None:
         return f"{clock_text(planned.now)}, {done} · hours until {clock_text(planned.plan.hours.end)}"
     count = "" if planned.found is None else f" · about {_runs_left(planned.found)} more runs"
+    ahead = any(ended > planned.now for _, ended in planned.plan.hours.breaks)
     return (
-        f"{clock_text(planned.now)}, {done} · left until {clock_text(planned.plan.hours.end)}: "
-        f"{hours_words(left)} without breaks{count}"
+        f"{clock_text(planned.now)}, {done} · {hours_words(left)} left until {clock_text(planned.plan.hours.end)}"
+        f"{', breaks not counted' if ahead else ''}{count}"
     )
 
 
@@ -109,8 +111,8 @@ def best_line(planned: PlannedDay, names: Names, show: Show) -> str:
         more = found.merit - found.start_merit
         gained = f" · {worth_text(found, more, show)} {worth_unit(found, show)} of merit over the start"
     return (
-        f"Best so far: {names.fitted(found.best)}{gained} · the best of what could be run in "
-        f"{of_hundred(found.share)} draws"
+        f"Best so far: {names.fitted(found.best)}{gained} · "
+        f"the best of all in {of_hundred(found.share)} draws"
     )
 
 
@@ -123,11 +125,11 @@ def stop_line(planned: PlannedDay, names: Names, show: Show) -> str:
     if not found.runs:
         return "Stop: no time is left for any run."
     if not found.stop:
-        return f"Go on: at least one run is expected to gain more than {enough}, below which no gain counts."
+        return f"Go on: a run is expected to gain more than {enough}."
     verify = ""
     if found.verify:
         best, start = (names.fitted(one) for one in found.verify)
-        verify = f" Use the time to verify: {best} against {start}, back to back."
+        verify = f" Verify instead: {best} against {start}, back to back."
     return f"Stop: no run is expected to gain more than {enough}.{verify}"
 
 
@@ -156,15 +158,29 @@ def next_table(planned: PlannedDay, names: Names, show: Show, *, most: int | Non
     unit = "" if found is None else worth_unit(found, show)
     force = show.unit("force")
     columns = (
-        Column("run", "next run", width=24, flexible=True),
+        Column("run", "next run", width=24, flexible=True, term="next_run"),
         Column("change", "change", width=20, priority=7),
         Column("times", "readings", align="right", priority=6),
         Column("minutes", "time", unit="min", align="right"),
-        Column("front", "front", unit=force, align="right", group="expected", priority=3),
-        Column("rear", "rear", unit=force, align="right", group="expected", priority=3),
-        Column("drag", "drag", unit=force, align="right", group="expected", priority=4),
-        Column("rate", "worth", unit=f"{unit}/min", align="right", group="worth"),
-        Column("share", "changes", unit="% of draws", align="right", group="worth", priority=2),
+        Column(
+            "front", "front", unit=force, align="right", group="expected", priority=3, term="expected_reading"
+        ),
+        Column(
+            "rear", "rear", unit=force, align="right", group="expected", priority=3, term="expected_reading"
+        ),
+        Column(
+            "drag", "drag", unit=force, align="right", group="expected", priority=4, term="expected_reading"
+        ),
+        Column("rate", "worth", unit=f"{unit}/min", align="right", group="worth", term="worth"),
+        Column(
+            "share",
+            "choice",
+            unit="% of draws",
+            align="right",
+            group="worth",
+            priority=2,
+            term="changes_choice",
+        ),
         Column("would", "to", width=18, group="worth", priority=8),
     )
     runs = () if found is None else found.runs[:most]
@@ -181,7 +197,7 @@ def _row(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> list[Ce
     if one.would_become == one.configuration:
         would = "this one"
     return [
-        Cell(f"{mark}{names.fitted(one.configuration)}{wanted}", "danger" if danger else ""),
+        Cell(f"{mark}{_short_name(found, one, names)}{wanted}", "danger" if danger else ""),
         Cell(names.needs(one.needs)),
         Cell(times_text(one), "muted"),
         Cell(minutes_text(one.time), value=one.time),
@@ -192,6 +208,17 @@ def _row(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> list[Ce
         Cell(share_words(one.changes_choice if found.share is not None else None)),
         Cell(would, "muted"),
     ]
+
+
+def _short_name(found: NextRuns, one: NextRun, names: Names) -> str:
+    """Name a run by what is fitted, or by how it differs from the best so far, whichever is shorter."""
+    whole = names.fitted(one.configuration)
+    if one.configuration == found.best:
+        return "best so far again"
+    if not one.configuration.settings:
+        return whole
+    changed = f"best but {names.changes(found.best, one.configuration)}"
+    return min(changed, whole, key=len)
 
 
 def times_text(one: NextRun) -> str:
@@ -214,10 +241,10 @@ def next_detail(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> 
         often = f", read {one.readings} times"
     run = (
         f"{capital(names.fitted(one.configuration))}: {_KINDS[one.kind]}{often}; "
-        f"{names.needs(one.needs)}; {minutes_text(one.time)} min."
+        f"{names.needs(one.needs)}, {minutes_text(one.time)} min."
     )
     reads = (
-        f"Expected {stated_at(planned.session, show)}, 95 %: {expected_line(one.expected, pressure, show)}; "
+        f"Expected {stated_at(planned.session, show)}: {expected_line(one.expected, pressure, show)}, 95 %; "
         f"{basis_words(one.expected, names)}."
     )
     worth = f"Worth {worth_text(found, one.worth, show)} {worth_unit(found, show)}{_changes(planned, one, names)}."
@@ -227,6 +254,21 @@ def next_detail(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> 
     return tuple(lines)
 
 
+def next_brief(planned: PlannedDay, one: NextRun, names: Names, show: Show) -> tuple[tuple[str, str], ...]:
+    """State what there is little room for: what is to be fitted, and what it should read."""
+    pressure = facility_pressure(planned.session)
+    unit = show.unit("force")
+    reads = ", ".join(
+        f"{name} {range_text(one.expected, k, pressure, show)} {unit}" for k, name in enumerate(CHANNELS)
+    )
+    warned = danger_words(planned, one.configuration, show)
+    return (
+        *(((f"{capital(warned)}.", "danger"),) if warned else ()),
+        (f"{capital(names.fitted(one.configuration))}.", ""),
+        (f"Expected: {reads}, 95 %.", ""),
+    )
+
+
 def _changes(planned: PlannedDay, one: NextRun, names: Names) -> str:
     """State what a run could change."""
     found = planned.found
@@ -234,11 +276,8 @@ def _changes(planned: PlannedDay, one: NextRun, names: Names) -> str:
         return " off what is known too badly"
     if one.would_become is None or one.changes_choice <= 0.0:
         return ", and it is not expected to change the choice"
-    would = "this one" if one.would_become == one.configuration else names.fitted(one.would_become)
-    return (
-        f": {would} is then chosen instead of {names.fitted(found.best)} in "
-        f"{of_hundred(one.changes_choice)} draws"
-    )
+    would = "it" if one.would_become == one.configuration else names.fitted(one.would_become)
+    return f": in {of_hundred(one.changes_choice)} draws {would} is then chosen instead of the best so far"
 
 
 def takes_words(planned: PlannedDay, one: NextRun, show: Show) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
+from balance.decide.plan.configuration import Configuration, configuration
 from balance.decide.plan.planned_day import MORE_BASELINES
 from balance.files.formats.plan import clock_text
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
@@ -13,18 +14,16 @@ from balance.tell.plan.expected_words import facility_pressure
 from balance.tell.plan.plan_names import hours_words, minutes_text
 from balance.tell.table import Cell, Column, Table, table_of
 
+Which = Literal["cheapest", "protected"]
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from typing import Literal
 
     from balance.decide.plan.clock import PlannedOrder, Schedule, Slot
-    from balance.decide.plan.configuration import Configuration
     from balance.decide.plan.part_contrasts import Detectable
     from balance.decide.plan.planned_day import PlannedDay
     from balance.tell.figures import Show
     from balance.tell.plan.plan_names import Names
-
-    Which = Literal["cheapest", "protected"]
 
 
 def schedule_of(order: PlannedOrder, which: Which) -> Schedule:
@@ -68,7 +67,7 @@ def drift_words(planned: PlannedDay, names: Names, which: Which = "cheapest") ->
     called = " or ".join(names.part(one.name, one.value) for one in confused)
     worst = max(abs(one.correlation) for one in confused)
     return (
-        f"this order cannot well tell {called} from a drift (correlation up to {worst:.2f}): move a baseline between",
+        f"{called} can hardly be told from a drift in this order (correlation {worst:.2f}): move a baseline between",
     )
 
 
@@ -83,32 +82,69 @@ def dropped_words(planned: PlannedDay, names: Names) -> str:
     return f"no time left for: {'; '.join(said)}"
 
 
-def order_table(planned: PlannedDay, names: Names, which: Which = "cheapest") -> Table:
+class OrderRow(NamedTuple):
+    """A row of the order: a run, a baseline or a break on the clock, a wanted run without time left, or one that is made.
+
+    ``wanted`` is its place among the wanted runs of the plan.
+    """
+
+    kind: Literal["run", "baseline", "break", "dropped", "made"]
+    configuration: Configuration | None
+    slot: Slot | None = None
+    wanted: int | None = None
+
+
+def order_rows(
+    planned: PlannedDay, which: Which = "cheapest", *, whole: bool = False
+) -> tuple[OrderRow, ...]:
+    """Return the rows of an order; ``whole`` adds the wanted runs that have no time left, and those that are made."""
+    order = planned.order
+    wanted = [configuration(one.settings) for one in planned.plan.wanted]
+
+    def place(one: Configuration | None) -> int | None:
+        return wanted.index(one) if one in wanted else None
+
+    rows = [
+        OrderRow(
+            slot.kind, slot.configuration, slot, place(slot.configuration) if slot.kind == "run" else None
+        )
+        for slot in (schedule_of(order, which).slots if order is not None else ())
+    ]
+    if whole:
+        dropped = order.dropped if order is not None else ()
+        rows += [OrderRow("dropped", job.configuration, None, place(job.configuration)) for job in dropped]
+        rows += [
+            OrderRow("made", one, None, k)
+            for k, (one, made) in enumerate(zip(wanted, planned.made, strict=True))
+            if made
+        ]
+    return tuple(rows)
+
+
+def order_table(
+    planned: PlannedDay, names: Names, which: Which = "cheapest", *, whole: bool = False
+) -> Table:
     """Lay out an order on the clock."""
     columns = (
         Column("clock", "clock", align="right"),
         Column("run", "run", width=24, flexible=True),
         Column("change", "change to make", width=20, priority=3),
         Column("minutes", "time", unit="min", align="right", priority=1),
-        Column("why", "why", priority=2),
+        Column("why", "why", width=8, priority=2),
     )
-    order = planned.order
-    if order is None:
-        return table_of(columns, [])
     rows, before = [], None if planned.stand is None else planned.stand.present
-    for slot in schedule_of(order, which).slots:
-        if slot.configuration is None:
-            rows.append(
-                [Cell(clock_text(slot.start)), Cell("break", "muted"), Cell(), _minutes(slot), Cell()]
-            )
+    for one in order_rows(planned, which, whole=whole):
+        fitted, slot = one.configuration, one.slot
+        if fitted is None or slot is None:
+            rows.append(_off_clock(planned, one, names))
             continue
-        change = "" if before is None else names.changes(before, slot.configuration)
-        before = slot.configuration
-        danger = slot.configuration in planned.dangers
+        change = "" if before is None else names.changes(before, fitted)
+        before = fitted
+        danger = fitted in planned.dangers
         rows.append(
             [
                 Cell(clock_text(slot.start)),
-                Cell(f"{'! ' if danger else ''}{slot_name(slot, names)}", "danger" if danger else ""),
+                Cell(f"{'! ' if danger else ''}{names.fitted(fitted)}", "danger" if danger else ""),
                 Cell(change),
                 _minutes(slot),
                 Cell(_why(slot), "muted"),
@@ -117,9 +153,21 @@ def order_table(planned: PlannedDay, names: Names, which: Which = "cheapest") ->
     return table_of(columns, rows)
 
 
-def slot_name(slot: Slot, names: Names) -> str:
-    """Name a run of an order, by its label where the plan gives one that says more."""
-    return "break" if slot.configuration is None else names.fitted(slot.configuration)
+def _off_clock(planned: PlannedDay, one: OrderRow, names: Names) -> list[Cell]:
+    """Return the cells of a break, of a run that has no time left, or of one that is made."""
+    if one.slot is not None:
+        return [Cell(clock_text(one.slot.start)), Cell("break", "muted"), Cell(), _minutes(one.slot), Cell()]
+    assert one.configuration is not None  # noqa: S101 - only a break has none
+    made = one.kind == "made"
+    must = one.wanted is not None and planned.plan.wanted[one.wanted].must
+    why = "made" if made else "no time left, must" if must else "no time left"
+    return [
+        Cell("✓" if made else NONE, "good" if made else "muted"),
+        Cell(names.fitted(one.configuration), "muted" if made else "warn"),
+        Cell(),
+        Cell(),
+        Cell(why, "muted" if made else "warn"),
+    ]
 
 
 def _why(slot: Slot) -> str:

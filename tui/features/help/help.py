@@ -79,6 +79,19 @@ _FILE_TERMS = (
     "repeatability",
     "degrees_of_freedom",
 )
+_PLAN_TERMS = (
+    "plan_of_the_day",
+    "next_run",
+    "expected_reading",
+    "as_expected",
+    "worth",
+    "merit",
+    "changes_choice",
+    "wanted_run",
+    "drift",
+    "smallest_detectable_difference",
+    "run_sheet",
+)
 _SCREEN_TERMS = {
     "newfile": _FILE_TERMS,
     "editfile": _FILE_TERMS,
@@ -90,6 +103,7 @@ _SCREEN_TERMS = {
     "wing": _WING_TERMS,
     "whatifs": _WHAT_IF_TERMS,
     "compared": _WHAT_IF_TERMS,
+    "plan": _PLAN_TERMS,
     "brief": ("baseline", "configuration", "cost_ratio", "aero_balance", "grip_surplus", "sweep", "interval"),
     "compare": ("front_added_load", "rear_added_load", "grip_surplus", "range_verdict"),
     "parts": _PART_TERMS,

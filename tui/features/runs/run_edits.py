@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping
 
     from balance.files.day.open_day import OpenDay
     from tui.host.host import Host
+    from tui.host.typed_run import TypedRun
 
 
 def add_run(app: Host, start: str | None = None) -> None:
@@ -16,16 +18,31 @@ def add_run(app: Host, start: str | None = None) -> None:
     day = app.open_day.ready()
     if day is None:
         return
-    from tui.host.typed_run import TypedRun, draft_words, typing_from  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import TypedRun, typing_from  # noqa: PLC0415 - only when asked
 
     if day.half_typed.run is not None and start is None:
         app.show_entry(typing_from(day.sheet, day.half_typed.run, lambda file: day.watches.of(file).called))
         return
-    fresh = TypedRun(sheet=day.sheet, start=start)
+    _enter(app, day, TypedRun(sheet=day.sheet, start=start), f"start from run {start}")
+
+
+def enter_planned(app: Host, cells: Mapping[str, str]) -> None:
+    """Enter a run that was planned: what is to be fitted stands in its fields."""
+    day = app.open_day.ready()
+    if day is None:
+        return
+    from tui.host.typed_run import TypedRun  # noqa: PLC0415 - only when asked
+
+    _enter(app, day, TypedRun(sheet=day.sheet, typed=MappingProxyType(dict(cells))), "take the planned one")
+
+
+def _enter(app: Host, day: OpenDay, fresh: TypedRun, otherwise: str) -> None:
+    """Let a run be typed; where another is half typed ask first which one."""
     if day.half_typed.run is None:
         app.show_entry(fresh)
         return
     from tui.host.questions import Choice, Pick  # noqa: PLC0415 - only when asked
+    from tui.host.typed_run import draft_words  # noqa: PLC0415 - as above
 
     def take(chosen: str | None) -> None:
         if chosen == "g":
@@ -36,7 +53,7 @@ def add_run(app: Host, start: str | None = None) -> None:
 
     choices = (
         Choice(key="g", words="go on with it"),
-        Choice(key="d", words=f"drop it, and start from run {start}"),
+        Choice(key="d", words=f"drop it, and {otherwise}"),
     )
     app.push_screen(Pick("A run is half typed", choices, lines=(draft_words(day.half_typed.run),)), take)
 
