@@ -245,7 +245,9 @@ class AxletrimApp(Pages):
         self.register_theme(DARK)
         self.register_theme(SUNLIGHT)
         known = self.remembered.theme in (DARK.name, SUNLIGHT.name)
-        self.theme = self.remembered.theme if known else DARK.name
+        self.set_reactive(AxletrimApp.theme, self.remembered.theme if known else DARK.name)
+        # told once styles were read, Textual would read and apply all of them again
+        self.stylesheet.set_variables(self.get_css_variables())
         self.set_reactive(AxletrimApp.state, State(units=self.remembered.units or "si"))
 
     async def on_event(self, event: events.Event) -> None:
@@ -259,9 +261,12 @@ class AxletrimApp(Pages):
         """Leave of Textual's own commands the panel of keys; our palette has words for the rest."""
         return (command for command in super().get_system_commands(screen) if command.title == "Keys")
 
+    def get_default_screen(self) -> Screen[Any]:
+        """Start on the runs: a blank screen below them would be laid out and styled for nothing."""
+        return Home()
+
     def on_mount(self) -> None:
         """Open the session asked for, or let one be chosen."""
-        self.push_screen(Home())
         if self._first is None:
             self.push_screen(Chooser(self.remembered.recent), self.opened)
         else:
