@@ -6,16 +6,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from balance.decide.parts.baselines import with_baselines
-from balance.decide.parts.parts import assess_parts
 from balance.model.baseline_names import named_baselines
 from balance.tell.figures import Show
-from balance.tell.parts.part_table import RANKS, PartTable
 from balance.units.shown import SYSTEMS
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.decide.parts.parts import Parts
+    from balance.tell.parts.part_table import PartTable
 
 PARTS_CHARTS = ("map", "way")
 """What is drawn beside the picked part: the map of increments, or the way from the first baseline."""
@@ -59,6 +57,8 @@ class PartsView:
 
     def with_next_rank(self) -> PartsView:
         """Put the parts in the next order."""
+        from balance.tell.parts.part_table import RANKS  # noqa: PLC0415 - after the first paint
+
         return replace(self, rank=_next(tuple(RANKS), self.rank))
 
     def with_next_chart(self) -> PartsView:
@@ -98,6 +98,9 @@ class PartsView:
 
 def work_out(wanted: PartsWanted) -> tuple[Parts, PartsWanted]:
     """Work out the parts of a day: for a worker thread."""
+    from balance.decide.parts.baselines import with_baselines  # noqa: PLC0415 - after the first paint
+    from balance.decide.parts.parts import assess_parts  # noqa: PLC0415 - after the first paint
+
     day, speed, baselines, correct_drift = wanted
     figures = assess_parts(with_baselines(day, dict(baselines)), speed=speed, correct_drift=correct_drift)
     return figures, wanted
@@ -109,9 +112,13 @@ def _next(known: tuple[str, ...], here: str) -> str:
 
 @lru_cache(maxsize=4)
 def _ranked(figures: Parts, rank: str) -> tuple[int, ...]:
+    from balance.tell.parts.part_table import PartTable  # noqa: PLC0415 - after the first paint
+
     return PartTable(figures, Show(SYSTEMS["si"])).ranked(rank)
 
 
 @lru_cache(maxsize=4)
 def _table(figures: Parts, units: str, *, wide: bool) -> PartTable:
+    from balance.tell.parts.part_table import PartTable  # noqa: PLC0415 - after the first paint
+
     return PartTable(figures, Show(SYSTEMS[units]), wide=wide)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.model.what_ifs import History, WhatIf
 from balance.tell.runs.curves import CHARTS
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
+    from balance.model.what_ifs import History, WhatIf
     from tui.host.prepared_days import Chosen
 
 MOST_COMPARED = 4
@@ -54,6 +54,8 @@ class WhatIfView:
 
     def with_step(self, what_if: WhatIf) -> WhatIfView:
         """Take a step that can be taken back."""
+        from balance.model.what_ifs import History  # noqa: PLC0415 - after the first paint
+
         history = History(present=what_if) if self.history is None else self.history.do(what_if)
         return replace(self, history=history, fault=None)
 

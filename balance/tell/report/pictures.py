@@ -14,8 +14,8 @@ from balance.tell.figures import number, percent
 from balance.tell.report.added_picture import row_name
 from balance.tell.report.canvas import label_of
 from balance.tell.report.curves_picture import draw_curves
-from balance.tell.runs.curves import CHARTS, speed_chart
-from balance.tell.runs.detail import onset_line, onset_marked
+from balance.tell.runs.curves import CHARTS, onset_marked, speed_chart
+from balance.tell.runs.detail import onset_line
 
 if TYPE_CHECKING:
     from balance.tell.chart_parts import Chart

@@ -6,10 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.tell.figures import percent
-from balance.tell.runs.beyond_repeats import beyond_repeats
-from balance.tell.runs.detail import row_title
-from balance.tell.runs.overturn_words import overturn_sentence
 from balance.tell.runs.range_words import range_line, range_mark, range_role, range_sentence
+from balance.tell.runs.row_names import row_title
 from balance.tell.words import explanation, grip_words, margin_caution
 
 if TYPE_CHECKING:
@@ -72,12 +70,3 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
         onset=f"{range_line(over, show)}.",
         caution=margin_caution(table.day.session.vehicle.static_margin),
     )
-
-
-def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
-    """State what would overturn the verdict on a run, and what no repeat shows of it."""
-    if brief:
-        nearest = overturn_sentence(table, row, show, most=1)
-        return (nearest,) if nearest else ()
-    found = (overturn_sentence(table, row, show), beyond_repeats(table, row, show))
-    return tuple(one for one in found if one)

@@ -17,6 +17,7 @@ from balance.tell.export.quantity_values import held
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from balance.decide.day.assessment import Assessment
     from balance.decide.day.sweeps import Sweep
     from balance.model.records import Place, Vehicle
     from balance.tell.export.quantity_values import Result
@@ -45,6 +46,11 @@ def speed_chart(sweep: Sweep, kind: str, show: Show, *, onset: float = math.inf)
         unit = show.system.unit("speed")
         marks.insert(0, VerticalMark(unit.from_si(onset), f"limit passed {show.bare('speed', onset)}", "◆"))
     return against_speed(kind, (series, lines, bands, y_unit), sweep.speeds, marks, show)
+
+
+def onset_marked(table: Assessment, row: int) -> float:
+    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and under power."""
+    return table.ranges[row].leaves
 
 
 Drawn = tuple[list[Series], list[HorizontalLine], list[HorizontalBand], str]

@@ -19,6 +19,7 @@ from balance.tell.runs.overturn_words import overturn_lines
 from balance.tell.runs.range_words import range_line, range_mark, range_sentence
 from balance.tell.runs.reading_words import reading_lines
 from balance.tell.runs.remarks import row_at_ground, run_remarks
+from balance.tell.runs.row_names import row_title
 from balance.tell.words import (
     explanation,
     headline,
@@ -82,18 +83,6 @@ def _overturned(table: Assessment, row: int, show: Show) -> list[tuple[str, str]
     return [("", one) for one in said if one]
 
 
-def row_title(table: Assessment, row: int) -> str:
-    """Name a row: a run and its configuration, or the mean of which runs."""
-    rows, members = table.day.rows, table.day.rows.members[table.rows[row]]
-    run = table.runs[row]
-    if len(members) > 1:
-        labels = ", ".join(table.day.readings.labels[one] for one in members)
-        return f"{run.configuration} (mean of runs {labels})"
-    several = rows.standing[members[0]] != table.rows[row]
-    others = len(rows.members[rows.standing[members[0]]])
-    return f"Run {run.label}  {run.configuration}" + (f" · one reading of {others}" if several else "")
-
-
 def label(key: str) -> str:
     """Return what a registered quantity is called in a list."""
     return quantities()[key].title
@@ -113,11 +102,6 @@ def onset_line(table: Assessment, row: int, show: Show) -> str:
         return f"From air loads: {text}"
     end = show.speed(high) if math.isfinite(high) else "never"
     return f"From air loads: {text}, interval {show.bare('speed', low)} to {end}"
-
-
-def onset_marked(table: Assessment, row: int) -> float:
-    """Return the speed at which the band is first left from rest upward, by the lower surplus of without and under power."""
-    return table.ranges[row].leaves
 
 
 def _loads(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:

@@ -10,6 +10,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.reduce.air import dynamic_pressure
 from balance.tell.figures import number, percent
 from balance.tell.parts.part_names import differing
+from balance.tell.runs.beyond_repeats import beyond_repeats
 from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
@@ -38,6 +39,15 @@ def overturn_sentence(table: Assessment, row: int, show: Show, *, most: int = ON
     gains = largest_gains(table.day, table.rows[row])
     pressure = float(dynamic_pressure(table.speed, table.air_density))
     return holds_unless(found, gains, pressure, table.speed, show)
+
+
+def doubt_sentences(table: Assessment, row: int, show: Show, *, brief: bool = False) -> tuple[str, ...]:
+    """State what would overturn the verdict on a run, and what no repeat shows of it."""
+    if brief:
+        nearest = overturn_sentence(table, row, show, most=1)
+        return (nearest,) if nearest else ()
+    found = (overturn_sentence(table, row, show), beyond_repeats(table, row, show))
+    return tuple(one for one in found if one)
 
 
 def holds_unless(

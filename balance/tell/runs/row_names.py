@@ -27,6 +27,18 @@ def configurations_listed(day: Day) -> list[tuple[str, str, str]]:
     ]
 
 
+def row_title(table: Assessment, row: int) -> str:
+    """Name a row: a run and its configuration, or the mean of which runs."""
+    rows, members = table.day.rows, table.day.rows.members[table.rows[row]]
+    run = table.runs[row]
+    if len(members) > 1:
+        labels = ", ".join(table.day.readings.labels[one] for one in members)
+        return f"{run.configuration} (mean of runs {labels})"
+    several = rows.standing[members[0]] != table.rows[row]
+    others = len(rows.members[rows.standing[members[0]]])
+    return f"Run {run.label}  {run.configuration}" + (f" · one reading of {others}" if several else "")
+
+
 def telling_settings(table: Assessment, names: Sequence[str]) -> tuple[str, ...]:
     """Choose the settings that it takes to tell the rows of a table apart, those with most values first."""
     kinds: list[Hashable] = [table.configuration(row) for row in range(len(table.rows))]

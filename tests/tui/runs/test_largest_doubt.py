@@ -1,7 +1,7 @@
 """The largest doubt on the card of the picked run: under the headline, the nearest alone where there is little room."""
 
 from balance.decide.day.overturned import overturned
-from balance.tell.runs.card import doubt_sentences
+from balance.tell.runs.overturn_words import doubt_sentences
 
 
 async def test_it_stands_on_the_card_and_whole_on_the_detail(running, demo):

@@ -10,9 +10,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from balance.tell.figures import percent
-from balance.tell.runs.card import doubt_sentences, run_card
-from balance.tell.runs.curves import speed_chart
-from balance.tell.runs.detail import onset_marked
+from balance.tell.runs.card import run_card
+from balance.tell.runs.curves import onset_marked, speed_chart
 from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
@@ -87,7 +86,11 @@ class RunCard(Vertical):
 
     def _say_doubts(self, state: State, figures: Assessment, row: int, *, brief: bool) -> None:
         """Show what would overturn the verdict: at once where it is known, else from a worker, for the rows around."""
+        if figures.ranges[row].awaited:
+            self._show_doubts(())
+            return
         from balance.decide.day.overturned import is_worked_out, overturned  # noqa: PLC0415 - after the first paint
+        from balance.tell.runs.overturn_words import doubt_sentences  # noqa: PLC0415 - after the first paint
 
         show = state.show
         if is_worked_out(figures, row):
