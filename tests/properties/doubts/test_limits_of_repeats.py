@@ -258,3 +258,9 @@ def test_repeats_of_several_cars_tell_together_how_far_a_total_may_be(make_sessi
         runs=[{}] * 5 + [{"total": total}],
     )
     assert [one.run for one in found(session, "total")] == (["6"] if doubted else [])
+
+
+def test_many_repeats_within_two_per_cent_of_speed_are_held_for_one_speed(make_session):
+    """Twenty at 40.7 m/s that read 38 N more than the one at 40: repeats, of which their own scatter tells, and no scaling."""
+    assert found(speeds(make_session, (38.0, 0.0, 0.0), fast=40.7, count=20), "scaling") == []
+    assert found(speeds(make_session, (38.0, 0.0, 0.0), fast=41.0, count=20), "scaling") != []

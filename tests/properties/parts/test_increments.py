@@ -203,6 +203,13 @@ def test_baselines_are_proposed_in_this_order_however_near_the_others_are(make_s
     assert found[str(run)][:2] == (str(expected), not wanted[3])
 
 
+@pytest.mark.parametrize(("wanted", "other"), [(1, 3), (3, 4)])
+def test_what_is_wanted_more_is_proposed_though_it_was_run_at_another_speed(make_session, wanted, other):
+    (_, step, *_), (_, less, *_) = CANDIDATES[wanted], CANDIDATES[other]
+    fields = {1: {"speed": 40.0}}
+    assert pairs_of(make_session, [step, less, mm(wing=8.0)], fields=fields)["3"][0] == "1"
+
+
 @pytest.mark.parametrize(
     ("speeds", "baseline"),
     [

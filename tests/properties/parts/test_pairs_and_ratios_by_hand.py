@@ -7,7 +7,16 @@ import pytest
 
 from balance.compare.contrasts import Changes, downforce_drag_correlation
 from balance.compare.increments import find_increments
-from balance.compare.ratios import KINDS, RatioKind, cost_ratios, fieller
+from balance.compare.ratios import (
+    CASES,
+    KINDS,
+    RatioCase,
+    RatioKind,
+    cost_ratios,
+    fieller,
+    ratio_case,
+    rounded_ratios,
+)
 from balance.model.records import Setting
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
@@ -150,3 +159,20 @@ def test_downforce_and_drag_taken_as_independent_are_said_to_be(make_session, re
 def test_nothing_is_said_of_independence_where_no_scatter_is_known(make_session):
     found = compare(make_session([(1.0, 2.0, 3.0), (2.0, 3.0, 4.0)], deviation=(None, None, None)))
     assert "downforce and drag taken as independent" not in found.notes
+
+
+@pytest.mark.parametrize(
+    ("downforce", "drag", "case"),
+    [
+        (1.0, 1.0, RatioCase.MORE_FOR_MORE),
+        (-1.0, -1.0, RatioCase.LESS_FOR_LESS),
+        (1.0, -1.0, RatioCase.MORE_AND_LESS),
+        (-1.0, 1.0, RatioCase.LESS_AND_MORE),
+        *((one, other, RatioCase.UNCHANGED) for one, other in ((0, 0), (0, 1), (0, -1), (1, 0), (-1, 0))),
+    ],
+)
+def test_which_way_downforce_and_drag_went(downforce, drag, case):
+    assert CASES[int(ratio_case(downforce, drag))] is case
+    one = rounded_ratios([downforce], [drag], [0.0], [0.0])[0]
+    assert one.case is case
+    assert one.value == (1.0 if case in (RatioCase.MORE_FOR_MORE, RatioCase.LESS_FOR_LESS) else None)

@@ -66,6 +66,22 @@ def test_what_stands_on_a_wing_comes_and_goes_with_it():
     assert hosts_of((*TRIED, alone)) == {}  # it was run without
 
 
+def test_what_stands_on_a_spoiler_or_on_a_wing_is_told_by_where_it_was_run():
+    on_spoiler = configuration({"rear_spoiler": 20.0, "gurney": 5.0, "canards": "pair"})
+    assert hosts_of([BARE, on_spoiler]) == {"gurney": ("rear_spoiler",)}
+    plates = configuration({"wing": 4.0, "end_plate": "large", "spoiler": 20.0})
+    assert hosts_of([BARE, plates]) == {"end_plate": ("spoiler", "wing")}
+    assert hosts_of([BARE, configuration({"gurney": 5.0, "canards": "pair"})]) == {}  # nothing to stand on
+
+
+def test_a_gap_is_that_to_the_nearest_values():
+    known = [configuration({"wing": value}) for value in (2.0, 4.0, 8.0, 12.0, 20.0)]
+    assert between_values("wing", known[2], known, []) == (6.0, 10.0)
+    assert between_values("wing", known[0], known, []) == (3.0,)
+    assert between_values("wing", known[4], known, []) == (16.0,)
+    assert between_values("lip", known[4], known, []) == ()
+
+
 def test_a_flap_that_is_put_on_brings_its_wing():
     kinds = listed(best=configuration({"splitter": 60.0}))
     assert kinds[configuration({"splitter": 60.0, "wing": 8.0, "gurney": 10.0})] in ("value", "union")

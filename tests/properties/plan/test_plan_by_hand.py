@@ -17,13 +17,13 @@ from balance.decide.plan.candidates import candidates
 from balance.decide.plan.change_times import clock_time, stated_times, time_now, times_of_day
 from balance.decide.plan.clock import planned_order
 from balance.decide.plan.configuration import configuration, configurations_of_day, distinct, values_of
-from balance.decide.plan.day_belief import belief_before, belief_of_day
+from balance.decide.plan.day_belief import belief_before, belief_of_day, covariance_of_noise
 from balance.decide.plan.expected_gain import expected_gain, log_unit_loss, unit_loss
 from balance.decide.plan.judged_reading import judge_run
 from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import PLANS, next_runs
 from balance.decide.plan.part_contrasts import smallest_detectable_parts
-from balance.decide.plan.parts_to_know import known_parts, parts_to_know
+from balance.decide.plan.parts_to_know import known_parts, lack_after, parts_to_know
 from balance.decide.plan.prior import prior_of
 from balance.decide.plan.worth import moved_by_reading, weigh, worth_by_points
 from balance.model.plans import DayPlan, ExpectedEffect, Hours, Know, WantedRun
@@ -441,6 +441,7 @@ def test_a_run_takes_its_change_each_further_fit_two_more_and_its_readings(make_
     """The car stands bare: fits of what is on it already cost the least of all fittings, on and off."""
     stand = belief_of_day(day_of(make_session, ROWS), PLAN)
     found = next_runs(stand, PLAN)
+    assert PLANS == ((1, 1), (1, 2), (1, 4), (1, 8), (2, 1), (4, 1))
     assert {(one.fits, one.readings) for one in found.runs} <= set(PLANS)
     assert found.runs
     for one in found.runs:
@@ -609,3 +610,75 @@ def test_how_often_a_reading_changes_the_choice_is_that_of_the_normal_distributi
     lead = alternatives.merit[alternatives.best] - alternatives.merit[1 - alternatives.best]
     assert found.changes_choice == pytest.approx(norm.cdf(-(lead + enough) / abs(step)), abs=0.02)
     assert found.would_become == 1 - alternatives.best
+
+
+def test_a_block_that_is_over_shifts_by_a_share_of_the_drag_area():
+    """3 % of 0.5 m²; one that is going on is the level itself."""
+    noise = ReadingNoise(fit=np.zeros(3), reading=np.zeros(3))
+    found = covariance_of_noise(
+        noise, fits=np.arange(3), blocks=np.array([0, 0, 1]), order=np.arange(3.0), drag_area=0.5
+    )
+    expected = np.zeros((3, 3))
+    expected[:2, :2] = 0.015**2
+    assert found == pytest.approx(np.array([expected] * 3))
+
+
+def test_untouched_repeats_tell_a_reading_from_a_fit(make_session):
+    """Two readings 2 N apart have 2 N², whatever fitting adds: with those of other fits as in the day's own scatter."""
+    rows = [
+        ("a", {}, (300.0, 500.0, 600.0)),
+        ("a", {}, (302.0, 502.0, 602.0)),
+        ("b", {"lip": 5.0}, (0.0, 0.0, 600.0)),
+        ("a", {}, (321.0, 521.0, 621.0)),
+    ]
+    day = day_of(make_session, rows, deviation=(None, None, None))
+    noise = belief_of_day(day, DayPlan()).belief.noise
+    assert noise.reading * PRESSURE**2 == pytest.approx([2.0] * 3)
+    # fit means of 301 and 321 N have 200 N², and one reading 2 (1 - 3/4) more
+    assert noise.of_mean(1, 1) * PRESSURE**2 == pytest.approx([200.5] * 3)
+    assert noise.assumed == ()
+    assert noise.degrees == 1.0
+
+
+def test_a_break_is_no_baseline_where_none_is_asked_for(make_session):
+    wanted = tuple(WantedRun(configuration=name, settings={name: "on"}) for name in ("a", "b"))
+    plan = DayPlan(
+        hours=Hours(start=9 * HOUR, end=17 * HOUR, breaks=((9 * HOUR + 2400.0, 10 * HOUR),)),
+        reading=300.0,
+        changes=dict.fromkeys("ab", 600.0),
+        wanted=wanted,
+    )
+    day = day_of(make_session, [("base", {}, (1.0, 2.0, 900.0), {"time": "09:00"})])
+    found = planned_order(belief_of_day(day, plan), plan).typed
+    begun = [((slot.start - 9 * HOUR) / 60.0, slot.kind, slot.label) for slot in found.slots]
+    assert begun == [(5.0, "run", "a"), (40.0, "break", ""), (60.0, "run", "b")]
+
+
+def test_to_know_a_run_is_worth_the_lack_that_it_takes_away(make_session):
+    """The squares of what half-widths are too wide by, in N² at 1500 Pa; enough is a fiftieth of them."""
+    plan = DayPlan(
+        reading=240.0, changes=PLAN.changes, wanted=PLAN.wanted, aim=Know(downforce=10.0, drag=5.0)
+    )
+    stand = belief_of_day(day_of(make_session, ROWS), plan)
+    found = next_runs(stand, plan)
+    some = [*distinct([*stand.tried, stand.start]), *(configuration(one.settings) for one in plan.wanted)]
+    parts = parts_to_know(some, stand.start)
+    known = known_parts(stand.belief, parts, plan.aim, PRESSURE)
+    assert found.enough == pytest.approx(0.02 * known.lack * PRESSURE**2)
+    for one in found.runs:
+        noise = stand.belief.noise.of_mean(one.fits, one.readings)
+        (after,) = lack_after(stand.belief, parts, known, [one.configuration], noise)
+        assert one.worth == pytest.approx(max(0.0, known.lack - after) * PRESSURE**2, rel=1e-9)
+
+
+def test_what_is_to_be_verified_is_the_best_against_the_start_once_it_is_time_to_stop(make_session):
+    stand = belief_of_day(day_of(make_session, ROWS), PLAN)
+    enough, never = (next_runs(stand, replace(PLAN, enough=one)) for one in (1e9, 0.0))
+    assert (enough.stop, enough.verify) == (True, (enough.best, BARE))
+    assert enough.best != BARE
+    assert (never.stop, never.verify) == (False, ())
+    # a part that costs both axles their downforce: the start itself is the best
+    worse = [ROWS[0], ("lip", {"lip": 5.0}, (-900.0, -900.0, 1500.0)), ROWS[4]]
+    stand = belief_of_day(day_of(make_session, worse), DayPlan())
+    start = next_runs(stand, DayPlan(enough=1e9))
+    assert (start.best, start.stop, start.verify) == (BARE, True, ())

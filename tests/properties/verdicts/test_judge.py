@@ -120,6 +120,12 @@ def test_says_when_drive_force_made_the_class(surplus, without, by_drive):
     assert verdict.by_drive is by_drive
 
 
+@pytest.mark.parametrize(("without", "with_drive"), [(0.01, False), (0.011, True), (0.009, False)])
+@pytest.mark.parametrize("interval", [(0.0, 0.02), None])
+def test_says_when_drive_force_has_a_part_in_the_surplus(without, with_drive, interval):
+    assert judged(0.01, interval, surplus_without_drive=without).with_drive is with_drive
+
+
 @pytest.mark.parametrize(("share", "dangerous"), [(0.049, False), (0.05, True), (0.9, True)])
 def test_warning_from_five_per_cent_of_front_over_rear(share, dangerous):
     verdict = judged(0.01, (0.0, 0.02), shares=np.array([1.0 - share, 0.0, share]))

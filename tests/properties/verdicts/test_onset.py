@@ -245,3 +245,22 @@ def test_draws_of_the_weights_are_behind_the_interval_of_an_onset(make_session, 
     assert found.speed[0] == pytest.approx(speed, rel=1e-9)
     ends = [speed * np.sqrt(1.0 - one * 0.04) for one in (1.96, -1.96)]
     assert (found.low[0], found.high[0]) == pytest.approx(ends, rel=0.002)
+
+
+def test_onsets_of_several_cars_are_those_of_each_alone(make_session, make_vehicle):
+    car = make_vehicle(exact=True, driven="rear")
+    rng = np.random.default_rng(20261128)
+    readings = [(*rng.uniform(-100.0, 700.0, 2), rng.uniform(300.0, 900.0)) for _ in range(9)]
+    day = reduce_day(make_session(readings, vehicle=car), draws=200)
+    together = assess(day).onsets
+    reached = 0
+    for row, reading in enumerate(readings):
+        session = make_session([reading], vehicle=car)
+        alone = assess(reduce_day(session, draws=200), drawn=False).onsets
+        for name in ("speed", "driven_speed", "lift_off_speed"):
+            assert getattr(together, name)[row] == pytest.approx(getattr(alone, name)[0], rel=1e-9), name
+        assert together.driven_class_reached[row] is alone.driven_class_reached[0]
+        assert together.class_reached[row] is alone.class_reached[0]
+        assert together.lift_off_axle[row] == alone.lift_off_axle[0]
+        reached += bool(np.isfinite(alone.driven_speed[0]))
+    assert reached >= 5

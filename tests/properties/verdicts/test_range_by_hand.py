@@ -301,3 +301,67 @@ def test_cars_of_different_ends_are_judged_together_as_each_alone(session_of):
             alone, at=0.0, leaves=0.0, surplus=0.0, low=0.0, high=0.0, end=0.0
         )
         assert (one.leaves, one.surplus, one.end) == pytest.approx((alone.leaves, alone.surplus, alone.end))
+
+
+def test_draws_of_several_cars_are_judged_as_those_of_each_alone(session_of):
+    session = session_of(80.0)
+    shared = reduce_day(session, draws=COUNT).shared
+    middles = np.array([0.2, -0.1, 0.02, -0.04, 0.06])
+    rear = middles + np.linspace(-0.03, 0.03, COUNT)[:, None]
+    draws = np.stack([np.zeros(rear.shape), rear, np.full(rear.shape, 0.4)])
+    areas = np.stack([np.zeros(5), middles, np.full(5, 0.4)])
+    together = judge_range(session, areas, draws, 1.2, shared)
+    assert len({one.word for one in together}) >= 3
+    for k, one in enumerate(together):
+        assert one == judge_range(session, areas[:, [k]], draws[:, :, [k]], 1.2, shared)[0]
+
+
+@pytest.mark.parametrize(
+    ("rear", "ends", "word", "edge"),
+    [
+        # -1.5 % at 80 m/s, 3840 Pa, is -0.0195 m²; as far as the tests reach, 2232.6 Pa, it is -0.0336 m²
+        (-0.03, (-0.033, -0.025), FRONT, None),
+        (-0.025, (-0.033, -0.017), EDGE, FRONT),
+        (-0.018, (-0.033, -0.017), IN, None),  # nominally there is none
+    ],
+)
+def test_beyond_the_tests_a_danger_is_as_sure_as_its_interval(session_of, rear, ends, word, edge):
+    found = judged(session_of(80.0), rear, drawn=np.linspace(*ends, COUNT))
+    assert (found.word, found.edge, found.beyond_tested) == (word, edge, word is not IN)
+    if word is not IN:
+        assert (found.at, found.surplus) == (80.0, pytest.approx(rear * 3840.0 / 5000.0))
+        low, high = interval_of(np.linspace(*ends, COUNT))
+        assert (found.low, found.high) == pytest.approx((low * 0.768, high * 0.768))
+
+
+@pytest.mark.parametrize(
+    ("rear", "widened", "dangerous"),
+    [
+        (-0.1, 0.015, True),
+        (-0.06, 0.03, True),
+        (-0.04, 0.03, False),
+        (0.2, 0.015, False),
+        (-4.0, 0.015, True),
+        (0.0, 0.015, False),
+    ],
+)
+def test_a_car_is_dangerous_where_its_front_overpowers_by_the_usual_limit_or_an_axle_lifts(
+    session_of, rear, widened, dangerous
+):
+    target = Target(front_tolerance=widened, rear_tolerance=0.03)
+    assert judged(session_of(target=target), rear).dangerous is dangerous
+
+
+def test_a_car_out_of_balance_at_rest_is_worst_where_its_range_begins(session_of):
+    """Exponent 0.85 and a fifth more weight on the rear axle: (1.2)^-0.15 of its grip at rest, and 0.05 m² of rear load after."""
+    session = session_of(50.0)
+    built = replace(
+        session.vehicle, grip_exponent=replace(session.vehicle.grip_exponent, front=0.85, rear=0.85)
+    )
+    weighted = replace(built, mass=1.1 * built.mass, front_share=1.0 / 2.2)
+    shared = reduce_day(session, draws=100).shared
+    areas = np.array([[0.0], [0.05], [0.4]])
+    (found,) = judge_range(replace(session, vehicle=weighted), areas, None, 1.2, shared, set_up=built)
+    assert (found.word, found.at) == (FRONT, 30.0)
+    least = 1.2**-0.15 * (1.0 + 0.05 * 540.0 / 6000.0) ** 0.85 - 1.0
+    assert found.surplus == pytest.approx(least, rel=1e-9)

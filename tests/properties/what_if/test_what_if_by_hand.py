@@ -132,6 +132,11 @@ def test_two_parts_are_said_to_be_added_and_one_is_not(make_session, make_vehicl
     day = day_of(make_session, make_vehicle, ROWS)
     assert "parts added" not in said(day, "1", on=("2",))
     assert said(day, "1", on=("2", "4"))["parts added"] == {"runs": "2, 4"}
+    both = change_car(day, "1", on=("2", "4"), drawn=False).areas * PRESSURE
+    assert both == pytest.approx(np.add(SPLITTER, STEEP) - np.array(BASE))
+    assert change_car(day, "5", off=("2", "4"), drawn=False).areas * PRESSURE == pytest.approx(
+        np.array(BOTH) - np.add(SPLITTER, STEEP) + 2.0 * np.array(BASE)
+    )
     assert said(day, "1", on=("2", "4"))["was run together"] == {"runs": "5"}
     assert "was run together" not in said(day, "1", on=("2", "3"))
 
@@ -362,3 +367,38 @@ def test_a_change_of_balance_and_of_surplus_is_the_difference_of_both_cars(make_
     lifted = day_of(make_session, make_vehicle, [({}, None, (-10.0, 300.0, 600.0)), ROWS[1]])
     none = evaluate_what_if(lifted, WhatIf(start="1", on=("2",))).aero_balance
     assert np.isnan([none.value[0], none.std[0], none.low[0], none.high[0]]).all()
+
+
+@pytest.mark.parametrize(
+    ("power", "drag", "speed"),
+    [
+        (101_250.0, 600.0, 75.0),  # 0.4 m² in 1.2 kg/m³: 0.24 v³
+        (None, 600.0, None),
+        (101_250.0, 0.0, None),
+        (101_250.0, -600.0, None),
+    ],
+)
+def test_a_power_holds_a_speed_against_drag_alone(make_session, make_vehicle, power, drag, speed):
+    car = make_vehicle(exact=True, power=power)
+    day = day_of(make_session, make_vehicle, [({}, None, BASE)], car=car)
+    less = StatedChange(drag=(drag - 600.0) / PRESSURE)
+    found = evaluate_what_if(day, WhatIf(start="1", stated=(less,)), drawn=False).result
+    assert found.power_speed == (None if speed is None else pytest.approx(speed, rel=1e-9))
+
+
+@pytest.mark.parametrize(
+    ("known", "assumed"), [((), "downforce, drag"), (("drag",), "downforce"), (("downforce", "drag"), "")]
+)
+def test_what_was_assumed_of_a_force_s_uncertainty_is_named(make_session, make_vehicle, known, assumed):
+    day = day_of(make_session, make_vehicle, ROWS)
+    wing = PlacedForce(
+        downforce=0.5,
+        drag=0.06,
+        behind_rear_axle=0.4,
+        height=1.1,
+        uncertainties={name: Stated(value=0.0, std=0.01) for name in known},
+    )
+    (told,) = [
+        one for one in change_car(day, "1", forces=(wing,)).assumptions if one.kind == "force at a place"
+    ]
+    assert told.values["assumed"] == assumed
