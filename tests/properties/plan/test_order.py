@@ -108,6 +108,24 @@ def test_protection_keeps_to_its_time_and_never_disturbs_more(count, seed, more)
 # --- contrasts
 
 
+@pytest.mark.parametrize(("allowed", "order"), [(10.0, (1, 0)), (9.0, (0, 1))])
+def test_two_runs_are_turned_round_too_where_that_disturbs_less(allowed, order):
+    """9 s one way and 10 s the other; of places -1 and 1 a weight of 1 on the first shares the less with 1 the later it is."""
+    two = Changes(
+        first=np.array([4.0, 5.0]),
+        between=np.array([[0.0, 5.0], [5.0, 0.0]]),
+        to_baseline=np.zeros(2),
+        from_baseline=np.zeros(2),
+        via_baseline=np.zeros(2, bool),
+        first_via=0.0,
+        ends_at_baseline=False,
+    )
+    places, fixed = np.array([-1.0, 1.0]), np.array([-0.9])
+    found = protected_order(two, np.array([[1.0, 0.0]]), places, fixed, allowed=allowed)
+    assert found.order == order
+    assert cheapest_order(two).order == (0, 1)
+
+
 def test_a_part_between_two_baselines_shares_nothing_with_a_drift():
     base, wing = configuration({}), configuration({"wing": 5.0})
     (shared,) = drift_shared(part_contrasts([base, wing, base], base), np.arange(3.0))

@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.integrate import quad
+from scipy.special import nctdtrinc, stdtrit
 from scipy.stats import norm
 
 from balance.decide.day.day import reduce_day
@@ -24,6 +25,7 @@ from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import PLANS, next_runs
 from balance.decide.plan.part_contrasts import smallest_detectable_parts
 from balance.decide.plan.parts_to_know import known_parts, lack_after, parts_to_know
+from balance.decide.plan.planned_day import plan_day
 from balance.decide.plan.prior import prior_of
 from balance.decide.plan.worth import moved_by_reading, weigh, worth_by_points
 from balance.model.plans import DayPlan, ExpectedEffect, Hours, Know, WantedRun
@@ -682,3 +684,75 @@ def test_what_is_to_be_verified_is_the_best_against_the_start_once_it_is_time_to
     stand = belief_of_day(day_of(make_session, worse), DayPlan())
     start = next_runs(stand, DayPlan(enough=1e9))
     assert (start.best, start.stop, start.verify) == (BARE, True, ())
+
+
+# --- a planned day
+
+
+def test_three_baselines_more_show_what_repeats_would_buy(make_session):
+    """Five parts, each fitted once, against one baseline, or against four: root(1 + 1/n) of one reading of one fit.
+
+    The power of 80 in 100 is that of the noncentral t (scipy), with 20 degrees of freedom of the facility and one more for
+    each baseline that comes back.
+    """
+    wanted = tuple(WantedRun(configuration=name, settings={name: "on"}) for name in "abcde")
+    day = day_of(make_session, [("base", {}, (1.0, 2.0, 900.0))])
+    found = plan_day(day.session, day, DayPlan(wanted=wanted))
+
+    def detectable(baselines):
+        degrees = 20.0 + baselines - 1.0
+        factor = nctdtrinc(degrees, 0.2, stdtrit(degrees, 0.975))
+        return factor * np.sqrt(1.0 + 1.0 / baselines) * np.array([7.0, 7.0, 4.0, 7.0 * np.sqrt(2.0)])
+
+    assert len(found.order.detectable) == len(found.more) == 5
+    for now, more in zip(found.order.detectable, found.more, strict=True):
+        assert now.difference * PRESSURE == pytest.approx(detectable(1.0))
+        assert more.difference * PRESSURE == pytest.approx(detectable(4.0))
+    assert found.start == BARE
+    assert found.made == (False,) * 5
+
+
+def test_what_was_made_is_said_and_every_configuration_is_called_by_its_first_label(make_session):
+    rows = [("base", {}, BASE_READ), ("the lip", {"lip": 5.0}, BASE_READ), ("base again", {}, BASE_READ)]
+    day = day_of(make_session, rows)
+    wanted = (WantedRun(settings={"lip": 5.0}), WantedRun(settings={"lip": 7.0}))
+    found = plan_day(day.session, day, DayPlan(wanted=wanted))
+    assert found.made == (True, False)
+    assert dict(found.names) == {BARE: "base", configuration({"lip": 5.0}): "the lip"}
+    assert found.why_not == ""
+
+
+BASE_READ = (-80.0, -70.0, 900.0)
+
+
+def test_a_day_of_which_nothing_is_known_says_why_there_is_no_plan(make_session):
+    session = day_of(make_session, [("base", {}, BASE_READ)]).session
+    plan = DayPlan(wanted=(WantedRun(settings={"lip": 5.0}),), hours=Hours(start=9 * HOUR, end=17 * HOUR))
+    found = plan_day(session, None, plan)
+    assert (found.stand, found.found, found.order, found.start) == (None, None, None, None)
+    assert "frontal area" in found.why_not
+    assert (found.now, found.made) == (9 * HOUR, (False,))
+    assert plan_day(session, None, plan, now=10 * HOUR).now == 10 * HOUR
+    assert plan_day(session, None, replace(plan, hours=None)).now == 0.0
+
+
+def test_a_configuration_believed_to_be_loose_is_a_danger_and_so_is_one_that_was(make_session, make_vehicle):
+    """10 kN, half on either axle, exponent 1: 400 N in front and 100 N at the rear are -5.6 %, and 100 N each are 0."""
+    car = make_vehicle(mass=1e4 / 9.80665, front_share=0.5, grip=(1.0, 1.0), exact=True, top_speed=50.0)
+    rows = [
+        ("base", {}, (100.0, 100.0, 900.0)),
+        ("splitter", {"splitter": 60.0}, (400.0, 100.0, 910.0)),
+        ("lip", {"lip": 5.0}, (100.0, 110.0, 905.0)),
+    ]
+    day = day_of(make_session, rows, vehicle=car, deviation=(1.0,) * 3)
+    both = configuration({"splitter": 60.0, "lip": 5.0})
+    wanted = (WantedRun(settings=dict(both.settings)), WantedRun(settings={"lip": 7.0}))
+    found = plan_day(day.session, day, DayPlan(wanted=wanted))
+    splitter = configuration({"splitter": 60.0})
+    for one, verdict in ((splitter, "front overpowers rear"), (both, None)):
+        danger = found.dangers[one]
+        assert (None if danger.verdict is None else str(danger.verdict.word)) == verdict
+    assert found.dangers[splitter].surplus == pytest.approx(1.02 / 1.08 - 1.0, rel=1e-9)
+    assert found.dangers[both].surplus == pytest.approx(1.02 / 1.08 - 1.0, abs=0.006)
+    assert BARE not in found.dangers
+    assert configuration({"lip": 7.0}) not in found.dangers

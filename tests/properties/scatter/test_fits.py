@@ -9,6 +9,7 @@ from balance.compare.increments import find_increments
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.reduce.draws import shared_draws, spread
+from balance.reduce.fit_design import fit_design
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 
@@ -132,3 +133,33 @@ def test_more_scatter_never_narrows_a_contrast(make_session, noise, factor):
         fits_of(make_session, "ABABCA", noise=k * noise)[1].variance(contrast)[0] for k in (1.0, 1.0 + factor)
     )
     assert np.all(large >= small - 1e-18)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_design_is_that_of_plain_least_squares(seed):
+    """By numpy's pseudo-inverse and matrix rank: blocks that sum to one, and a drift of quite another size in each."""
+    rng = np.random.default_rng(seed)
+    kinds = rng.integers(0, 4, 14)
+    blocks = np.repeat([0, 1, 2], [5, 5, 4])
+    columns = np.column_stack(
+        [*(blocks == one for one in range(3)), 100.0 * np.arange(14) * (blocks == 1)]
+    ).astype(float)
+    dummies = (kinds[:, None] == np.unique(kinds)).astype(float)
+    found = fit_design(kinds, columns)
+    own = columns - dummies @ np.linalg.pinv(dummies) @ columns
+    inverse = np.linalg.pinv(own, rcond=1e-10)
+    assert found.told == pytest.approx(inverse @ own, abs=1e-9)
+    whole = np.column_stack([dummies, columns])
+    assert found.degrees_of_freedom == 14 - np.linalg.matrix_rank(whole)
+    loads = rng.normal(0.0, 1.0, (14, 3))
+    assert found.residuals(loads) == pytest.approx(
+        loads - whole @ np.linalg.pinv(whole, rcond=1e-10) @ loads, abs=1e-9
+    )
+    hat = whole @ np.linalg.pinv(whole, rcond=1e-10)
+    assert found.leftover == pytest.approx(1.0 - np.diag(hat), abs=1e-9)
+    for combination in (np.array([1.0, -1.0, 0.0, 0.0]), np.array([0.0, 0.0, 0.0, 1.0]), np.ones(4)):
+        told = np.allclose(combination @ inverse @ own, combination, atol=1e-7)
+        weights = found.weights(combination)
+        assert (weights is not None) is told
+        if told:
+            assert weights == pytest.approx(combination @ inverse, abs=1e-9)

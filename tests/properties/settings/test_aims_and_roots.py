@@ -141,6 +141,37 @@ def test_a_driven_axle_that_cannot_push_so_hard_is_as_far_from_the_aim_as_can_be
     assert half == pytest.approx(0.5 * np.log(0.75), abs=1e-12)
 
 
+@pytest.mark.parametrize("driven", ["rear", "front", "both"])
+def test_each_driven_axle_pays_out_of_its_own_load(driven):
+    """5000 N in front and 4000 N at the rear, 2200 N of drag and friction of 1.1: 4400 N can be pushed at the rear, 5500 in front."""
+    aim = SurplusAim(0.0, 1000.0, driven, (5000.0, 4000.0), (0.86, 0.86))
+    nothing = np.array(0.0)
+    rear, front = 1.0 - (2200.0 / 4400.0) ** 2, 1.0 - (2200.0 / 5500.0) ** 2
+    if driven == "both":  # half of it at each
+        rear, front = 1.0 - (1100.0 / 4400.0) ** 2, 1.0 - (1100.0 / 5500.0) ** 2
+    expected = {"rear": rear, "front": 1.0, "both": rear / front}[
+        driven
+    ]  # what drive would add counts for nothing
+    assert float(aim.miss(nothing, nothing, np.array(2.2))) == pytest.approx(
+        0.5 * np.log(expected), abs=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("front", "rear", "needs"),
+    [
+        (0.3, 0.1, (0.4 / 0.6 * 0.1 - 0.3, 0.6 / 0.4 * 0.3 - 0.1)),
+        (0.3, -0.1, (np.nan, 0.6 / 0.4 * 0.3 + 0.1)),  # beside a rear that lifts no front makes a share
+        (-0.3, 0.1, (0.4 / 0.6 * 0.1 + 0.3, np.nan)),
+        (0.0, 0.1, (0.4 / 0.6 * 0.1, np.nan)),
+        (0.3, 0.0, (np.nan, 0.6 / 0.4 * 0.3)),
+    ],
+)
+def test_what_a_share_of_four_tenths_at_the_front_still_needs(front, rear, needs):
+    found = OffsetAim(0.0, 0.4).needed(np.array(front), np.array(rear), np.array(0.5))
+    assert [float(one) for one in found] == pytest.approx(needs, nan_ok=True)
+
+
 def test_an_axle_off_the_ground_is_infinitely_far_on_its_own_side():
     """4 m² of lift at 1000 Pa take the whole 4000 N off an axle."""
     level, lifted, drag = np.array(0.0), np.array(-4.5), np.array(0.5)

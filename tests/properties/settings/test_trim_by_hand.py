@@ -19,8 +19,9 @@ from balance.decide.settings.trim import best_answer
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.decide.settings.ways import find_ways
 from balance.decide.what_if.what_if import evaluate_what_if
+from balance.model.errors import InputError
 from balance.model.records import Adjuster, Mounting, Place, Setting, Stated
-from balance.model.what_ifs import WhatIf
+from balance.model.what_ifs import StatedChange, WhatIf
 
 PRESSURE = 1500.0
 ANGLES = (2.0, 5.0, 8.0, 11.0)
@@ -486,3 +487,29 @@ def test_a_curve_of_another_family_is_a_way_where_the_car_stands_on_it(make_sess
     # started at 8 degrees, which the flap's own curve never had, the flap alone is no way
     beyond = answer_trim(prepared, TrimQuestion(run="3", setting="wing_angle", **share(0.58)))
     assert not [one for one in find_ways(prepared, beyond) if one.fitted and not one.settings]
+
+
+@pytest.mark.parametrize("moved", [20.0, -20.0])
+def test_the_nearest_inside_the_band_counts_what_was_stated_besides(make_session, make_vehicle, moved):
+    """As without it 58.6 N at the rear at 80 m/s, of which 20 N more or less are stated: 50/3 N a degree from 2 degrees."""
+    car = make_vehicle(mass=1e4 / 9.80665, front_share=0.5, grip=(1.0, 1.0), exact=True)
+    readings = [(0.0, 50.0 / 3.0 * (angle - 2.0), 700.0) for angle in ANGLES]
+    prepared = swept(make_session, car, readings, places=(80.0,))
+    stated = StatedChange(rear=moved / PRESSURE)
+    found = asked(prepared, limit=0.0, surplus=0.02, stated=(stated,)).closest
+    edge = 2.0 + (0.03 * 5000.0 / 2.56 - moved) * 3.0 / 50.0
+    assert edge - 9.0 / 200.0 <= found.value <= edge + 1e-9
+
+
+@pytest.mark.parametrize(("gain", "end"), [(1.1, 11.0), (0.9, 2.0)])
+def test_where_nothing_else_is_asked_a_step_has_to_gain_its_own_drag(make_session, make_vehicle, gain, end):
+    readings = [(300.0, 200.0 + 10.0 * gain * angle, 700.0 + 10.0 * angle) for angle in ANGLES]
+    prepared = swept(make_session, make_vehicle(exact=True), readings)
+    (family,) = find_families(prepared, "wing_angle")
+    assert fit_response(prepared, family).useful == (2.0, end)
+    assert asked(prepared).moved.response.useful == (2.0, end)
+    if end == 2.0:
+        with pytest.raises(InputError, match="past the useful range"):
+            evaluate_what_if(prepared, WhatIf(start="1", settings=(("wing_angle", 4.0),)))
+    else:
+        evaluate_what_if(prepared, WhatIf(start="1", settings=(("wing_angle", 4.0),)))

@@ -74,8 +74,13 @@ def test_one_impossible_share_among_many_is_refused():
     for wrong in (0.0, 1.0, 1.2, -0.1):
         with pytest.raises(DomainError, match="front share"):
             static_axle_weights([1000.0, 1000.0], [0.5, wrong])
-    with pytest.raises(DomainError, match="mass"):
-        static_axle_weights([1000.0, -1.0], [0.5, 0.5])
+    for wrong in (-1.0, 0.0, np.inf, np.nan):
+        with pytest.raises(DomainError, match="mass"):
+            static_axle_weights([1000.0, wrong], [0.5, 0.5])
+    with pytest.raises(DomainError, match=r"found -0\.2, expected"):  # the first that is wrong is named
+        static_axle_weights([1000.0] * 3, [0.5, -0.2, 1.3])
+    with pytest.raises(DomainError, match="found -3 kg"):
+        static_axle_weights([1000.0, -3.0, -1.0], [0.5] * 3)
 
 
 def test_a_shift_from_growth_is_of_a_neutral_car_unless_a_margin_is_given():

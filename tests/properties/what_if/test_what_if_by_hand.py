@@ -402,3 +402,21 @@ def test_what_was_assumed_of_a_force_s_uncertainty_is_named(make_session, make_v
         one for one in change_car(day, "1", forces=(wing,)).assumptions if one.kind == "force at a place"
     ]
     assert told.values["assumed"] == assumed
+
+
+@pytest.mark.parametrize("margin", [0.0, 0.05])
+def test_weight_put_on_an_axle_moves_the_neutral_point_at_rest(make_session, make_vehicle, margin):
+    """Each axle's cornering stiffness goes with its weight to the power of 0.75: at a quarter more on the rear alone.
+
+    C_r/(C_f + C_r) was 0.48 and the margin; the share of the weight on the rear is 0.48 x 1.25 of 1.12 then.
+    """
+    car = make_vehicle(exact=True, static_margin=margin)
+    day = day_of(make_session, make_vehicle, ROWS, car=car)
+    ballast = PlacedMass(name="ballast", mass=0.25 * 0.48 * 1200.0, behind_front_axle=2.5)
+    found = evaluate_what_if(day, WhatIf(start="1", masses=(ballast,)), drawn=False).result
+    front, rear = 0.52 - margin, (0.48 + margin) * 1.25**0.75
+    point = rear / (front + rear)
+    assert found.static_margin == pytest.approx(point - 0.6 / 1.12)
+    assert found.surplus_at_rest == pytest.approx(1.25**-0.14 - 1.0)
+    plain = evaluate_what_if(day, WhatIf(start="1"), drawn=False).result
+    assert (plain.static_margin, plain.surplus_at_rest) == (margin, 0.0)
