@@ -127,3 +127,35 @@ def test_a_long_day_with_nothing_to_compare_takes_little_memory(make_session):
     tracemalloc.stop()
     assert len(parts) == 0
     assert peak < 100e6
+
+
+def test_parts_alike_stand_in_the_order_of_running_and_each_comparison_once(make_session):
+    """Runs 2 and 3 gain alike; runs 4 and 5 are one car and averaged, 20 N less; run 1 against itself is none."""
+    readings = [(300.0, 300.0, 600.0), (350.0, 300.0, 600.0), (350.0, 300.0, 600.0)]
+    readings += [(320.0, 300.0, 600.0), (340.0, 300.0, 600.0), (302.0, 300.0, 600.0)]
+    names = ["base", "a", "b", "c", "c", "base"]
+    session = make_session(readings, configurations=names, runs=[{}, *[{"baseline": "1"}] * 5])
+    parts = assess_parts(reduce_day(session, draws=200))
+    ranked = [parts[row].increment for row in rank_parts(parts, RankBy.FRONT)]
+    assert [one.run for one in ranked] == ["2", "3", "4"]
+    assert [one.front_downforce.change for one in ranked] == pytest.approx([49.0, 49.0, 29.0])
+
+
+def test_a_part_that_loses_downforce_has_no_rank_by_downforce_per_drag(make_session):
+    """Both ratios are resolved: 400 N for 50 N, and 400 N less for 50 N less."""
+    readings = [(300.0, 300.0, 600.0), (300.0, 700.0, 650.0), (100.0, 100.0, 550.0)]
+    parts = assess_parts(reduce_day(make_session(readings, runs=FIELDS[:3]), draws=200))
+    assert [parts[row].increment.run for row in rank_parts(parts, RankBy.DOWNFORCE_PER_DRAG)] == ["2"]
+    assert parts[[p.run for p in parts.increments.pairs].index(2)].increment.ratio.value == pytest.approx(8.0)
+
+
+@pytest.mark.parametrize(("target", "moved"), [(0.0, -0.05), (0.1, 0.05), (0.02, -0.03 + 0.02)])
+def test_how_much_nearer_to_the_target_a_part_brings_the_car(make_session, make_vehicle, target, moved):
+    """Exponent 1 and 5000 N on either axle: 250 N at the rear are 5 % of surplus, from 0 %."""
+    car = make_vehicle(
+        mass=1e4 / 9.80665, front_share=0.5, grip=(1.0, 1.0), exact=True, target=Target(grip_surplus=target)
+    )
+    readings = [(0.0, 0.0, 600.0), (0.0, 250.0, 640.0)]
+    parts = assess_parts(reduce_day(make_session(readings, runs=FIELDS[:2], vehicle=car), draws=200))
+    row = [p.run for p in parts.increments.pairs].index(1)
+    assert parts.toward_target[row] == pytest.approx(moved)
