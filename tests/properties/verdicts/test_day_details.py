@@ -2,12 +2,16 @@
 
 import numpy as np
 import pytest
+from scipy.special import nctdtrinc
+from scipy.stats import t
 
 from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.own_draws import Source, own_normals
 from balance.decide.day.sweeps import sweep
+from balance.decide.parts.parts import assess_parts
+from balance.handling.axle_state import axle_state
 from balance.model.errors import DomainError
 
 DRAWS = 20_000
@@ -104,3 +108,93 @@ def test_what_has_draws_of_its_own_shares_none_with_the_readings(make_session, s
     own = np.vstack([own_normals(day.shared, source, number, 3) for number in range(4)])
     together = np.corrcoef(np.vstack([drawn, own]))[: len(drawn), len(drawn) :]
     assert np.max(np.abs(together)) < 0.035
+
+
+def test_what_a_day_can_show_by_hand(make_session):
+    """A base of 300 and 310 N, a part between, the base of another block alone: 50 N² of one degree beside 49 N² of 20."""
+    order = [("a", 300.0, "am"), ("b", 420.0, "am"), ("a", 310.0, "am"), ("a", 900.0, "pm")]
+    session = make_session(
+        [(front, 300.0, 600.0) for _, front, _ in order],
+        configurations=[name for name, *_ in order],
+        runs=[{"block": block} for *_, block in order],
+        deviation=(7.0, 7.0, 4.0),
+    )
+    found = scatter_of_day(reduce_day(session, draws=100))
+    assert [one.rows for one in found.sets] == [(0, 2, 3)]
+    one = np.sqrt((20.0 * 49.0 + 50.0) / 21.0)
+    assert found.scatter.deviation[0] == pytest.approx(one)
+    assert found.least_significant[0] == pytest.approx(t.ppf(0.975, 21.0) * np.sqrt(2.0) * one)
+    assert found.detectable[0] == pytest.approx(
+        nctdtrinc(21.0, 0.2, t.ppf(0.975, 21.0)) * np.sqrt(2.0) * one, rel=1e-6
+    )
+    nothing = [np.nan] * 4
+    expected = [[-5.0, 0.0, 0.0, -5.0], nothing, [5.0, 0.0, 0.0, 5.0], nothing]
+    np.testing.assert_allclose(found.deviations, expected, atol=1e-9)
+    # n = 2 (d s / size)², rounded up
+    factor = nctdtrinc(21.0, 0.2, t.ppf(0.975, 21.0))
+    assert [row[0] for row in found.repeats_needed([10.0, 20.0])] == [
+        int(np.ceil(2.0 * (factor * one / size) ** 2)) for size in (10.0, 20.0)
+    ]
+
+
+@pytest.mark.parametrize("confidence", [0.6, 0.9, 0.99])
+def test_a_day_s_confidence_is_behind_every_interval(make_session, confidence):
+    """Student's t for contrasts; of draws the share that lies inside."""
+    readings = [(300.0, 500.0, 600.0), (350.0, 480.0, 620.0)]
+    session = make_session(readings, runs=[{}, {"baseline": "1"}], degrees=20.0)
+    day = reduce_day(session, draws=4_000, confidence=confidence)
+    parts = assess_parts(day)
+    row = [pair.run for pair in parts.increments.pairs].index(1)
+    changes = parts.increments.changes
+    half = t.ppf((1.0 + confidence) / 2.0, 20.0) * 7.0 * np.sqrt(2.0)
+    assert changes.high[row, 0] - changes.change[row, 0] == pytest.approx(half)
+    assert changes.change[row, 0] - changes.low[row, 0] == pytest.approx(half)
+    scatter = scatter_of_day(day)
+    assert scatter.least_significant[0] == pytest.approx(half)
+    table = assess(day)
+    draws = axle_state(day.draws([0, 1]), 1500.0, day.session.vehicle, drawn=day.shared.car).grip_surplus
+    found = table.handling.grip_surplus
+    inside = np.mean((draws >= found.low) & (draws <= found.high), axis=0)
+    assert inside == pytest.approx([confidence] * 2, abs=0.002)
+    difference = draws[:, 1] - draws[:, 0]
+    assert np.mean(
+        (difference >= parts.grip_surplus.low[row]) & (difference <= parts.grip_surplus.high[row])
+    ) == pytest.approx(confidence, abs=0.002)
+    swept = sweep(day, 0, np.array([50.0])).handling.grip_surplus
+    assert (swept.low[0], swept.high[0]) == (found.low[0], found.high[0])
+
+
+@pytest.mark.parametrize(
+    ("speed", "density", "wrong"),
+    [
+        (999.0, 9.99, None),
+        (1000.0, None, "speed"),
+        (0.0, None, "speed"),
+        (None, 0.0, "air density"),
+        (None, 10.0, "air density"),
+    ],
+)
+def test_speeds_and_air_that_there_are(make_session, speed, density, wrong):
+    day = reduce_day(make_session([(100.0, 300.0, 600.0)]), draws=100)
+    if wrong is None:
+        found = assess(day, speed=speed, air_density=density)
+        assert (found.speed, found.air_density) == (speed, density)
+    else:
+        with pytest.raises(DomainError, match=wrong):
+            assess(day, speed=speed, air_density=density)
+    usual = assess(day)
+    assert (usual.speed, usual.air_density, usual.dynamic_pressure) == (50.0, 1.2, 1500.0)
+
+
+@pytest.mark.parametrize(("source", "number"), [(one, k) for one in Source for k in (0, 1)])
+def test_every_figure_that_was_stated_has_draws_of_its_own(make_session, source, number):
+    """Standard normal, and shared with no other source or place in a list: five standard errors of 20,000 draws."""
+    day = reduce_day(make_session([(100.0, 300.0, 600.0)]), draws=DRAWS)
+    own = own_normals(day.shared, source, number, 2)
+    assert own.shape == (2, DRAWS)
+    assert np.mean(own, axis=1) == pytest.approx([0.0, 0.0], abs=0.036)
+    assert np.std(own, axis=1) == pytest.approx([1.0, 1.0], abs=0.026)
+    others = [
+        own_normals(day.shared, a, k, 2) for a in Source for k in (0, 1, 2) if (a, k) != (source, number)
+    ]
+    assert np.max(np.abs(np.corrcoef(np.vstack([own, *others]))[:2, 2:])) < 0.036
