@@ -23,7 +23,7 @@ from balance.decide.plan.expected_gain import expected_gain, log_unit_loss, unit
 from balance.decide.plan.judged_reading import judge_run
 from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import PLANS, next_runs
-from balance.decide.plan.part_contrasts import smallest_detectable_parts
+from balance.decide.plan.part_contrasts import DriftShared, smallest_detectable_parts
 from balance.decide.plan.parts_to_know import known_parts, lack_after, parts_to_know
 from balance.decide.plan.planned_day import plan_day
 from balance.decide.plan.prior import prior_of
@@ -756,3 +756,28 @@ def test_a_configuration_believed_to_be_loose_is_a_danger_and_so_is_one_that_was
     assert found.dangers[both].surplus == pytest.approx(1.02 / 1.08 - 1.0, abs=0.006)
     assert BARE not in found.dangers
     assert configuration({"lip": 7.0}) not in found.dangers
+
+
+@pytest.mark.parametrize(
+    ("factor", "asked"),
+    [(1.075, False), (1.09, True), (3.9, True), (4.1, False), (1.0 / 1.09, True), (1.0 / 4.1, False)],
+)
+def test_all_forces_scaled_alike_by_8_per_cent_to_four_times_are_another_speed(make_session, factor, asked):
+    expected = judged(make_session, *STEEP, (180.0, 300.0, 1240.0)).expected
+    found = judged(make_session, *STEEP, tuple(factor * expected.mean[:3] * PRESSURE))
+    speeds = [one for one in found.likely if one.kind == "speed"]
+    assert bool(speeds) is asked
+    for one in speeds:
+        assert one.channels == (0, 1, 2)
+        assert one.factor == pytest.approx(factor)
+
+
+def test_a_part_is_confused_with_a_drift_beyond_three_tenths():
+    """A correlation of the part's contrast with the order of running, either way."""
+    assert [DriftShared("lip", None, one).confused for one in (0.3, 0.301, -0.3, -0.301, 0.0)] == [
+        False,
+        True,
+        False,
+        True,
+        False,
+    ]

@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.special import nctdtrinc
+from scipy.stats import t
 
 from balance.compare.resolution import (
     least_significant_difference,
@@ -45,3 +47,13 @@ def test_unknown_scatter_needs_nobody_knows_how_many():
 def test_a_part_of_no_size_is_refused(size):
     with pytest.raises(DomainError, match="size of the part: found"):
         repeats_to_resolve(size, 7.0, 20.0)
+
+
+@pytest.mark.parametrize(("size", "told"), [(1.001, True), (0.999, False)])
+def test_more_than_a_thousand_repeats_are_no_plan(size, told):
+    """n = 2 (d s / size)²: with s such that a part of 1 N takes just 1000; common practice, no source."""
+    factor = float(nctdtrinc(20.0, 0.2, t.ppf(0.975, 20.0)))
+    deviation = np.sqrt(1000.0 / 2.0) / factor
+    found = repeats_to_resolve(size, deviation, 20.0)
+    assert found == (int(np.ceil(1000.0 / size**2)) if told else None)
+    assert repeats_to_resolve(-1000.0, deviation, 20.0) == 1
