@@ -16,7 +16,7 @@ from balance.decide.settings.families import find_families
 from balance.decide.settings.response import RangeEnd, Stall, fit_response
 from balance.decide.settings.suggestion import suggest_setting
 from balance.decide.settings.trim import best_answer
-from balance.decide.settings.trim_question import TrimQuestion, answer_trim
+from balance.decide.settings.trim_question import TrimQuestion, answer_trim, prepare_trim
 from balance.decide.settings.ways import find_ways
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.model.errors import InputError
@@ -513,3 +513,19 @@ def test_where_nothing_else_is_asked_a_step_has_to_gain_its_own_drag(make_sessio
             evaluate_what_if(prepared, WhatIf(start="1", settings=(("wing_angle", 4.0),)))
     else:
         evaluate_what_if(prepared, WhatIf(start="1", settings=(("wing_angle", 4.0),)))
+
+
+def test_a_car_moved_to_a_tested_setting_is_known_as_that_run(make_session, make_vehicle):
+    """Run 1 less its own reading and with that of run 2: 7, 7 and 4 N of one reading, both axles 9.9 N."""
+    prepared = swept(make_session, make_vehicle(exact=True), deviation=(7.0, 7.0, 4.0), draws=4_000)
+    moved, *_ = prepare_trim(prepared, TrimQuestion(run="1", setting="wing_angle", offset=0.0))
+    one = np.array([7.0, 7.0, 4.0, 7.0 * np.sqrt(2.0)])
+    assert moved.area_stds(2.0) * PRESSURE == pytest.approx(one)
+    assert moved.area_stds(5.0) * PRESSURE == pytest.approx(one, rel=0.06)
+    assert moved.area_stds(11.0) * PRESSURE == pytest.approx(one, rel=0.06)
+    assert moved.drawn(2.0) == pytest.approx(moved.car.draws, abs=1e-15)
+    unknown = swept(make_session, make_vehicle(exact=True), deviation=(None, None, None))
+    moved, *_ = prepare_trim(unknown, TrimQuestion(run="1", setting="wing_angle", offset=0.0))
+    assert moved.drawn(5.0) is None
+    assert moved.offset_draws is None
+    assert np.isnan(moved.area_stds(5.0)).all()

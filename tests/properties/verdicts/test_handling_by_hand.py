@@ -4,13 +4,17 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from balance.decide.car.car_range import beyond_band_at_places
 from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import surpluses
+from balance.handling.load_share_band import front_load_share_at
 from balance.handling.neutral_steer import neutral_steer_shift, shift_from_growth
 from balance.handling.onset import onset_pressure
+from balance.handling.part_force import axle_changes, place_of_action
 from balance.model.errors import DomainError
 from balance.model.records import Place, Target
 from balance.reduce.car_figures import figures_of
@@ -128,3 +132,56 @@ def test_how_far_beyond_the_band_is_at_the_worst_place_by_its_air(make_session, 
     np.testing.assert_allclose(beyond(slow), [-0.01 - 0.0048, -0.01 + 0.0048], atol=1e-12)
     np.testing.assert_allclose(beyond(slow, fast), [0.03 - 0.02, 0.03 - 0.01], atol=1e-12)
     assert np.all(beyond() == -np.inf)
+
+
+@given(
+    st.floats(0.05, 0.95),
+    st.floats(0.3, 3.0),
+    st.floats(0.35, 0.65),
+    st.floats(0.5, 1.1),
+    st.floats(0.5, 1.1),
+)
+def test_a_front_load_share_is_that_which_makes_the_surplus(share, growth, at_rest, of_front, of_rear):
+    """From the definition: each axle's load over its own at rest, to the power of its exponent."""
+    front, rear = share * growth / at_rest, (1.0 - share) * growth / (1.0 - at_rest)
+    surplus = rear**of_rear / front**of_front - 1.0
+    found = front_load_share_at(surplus, growth, at_rest, front_exponent=of_front, rear_exponent=of_rear)
+    assert float(found) == pytest.approx(share, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("surplus", "growth"), [(-1.0, 1.0), ([0.0, -1.2], 1.0), (0.0, 0.0), (0.0, [1.0, -0.1])]
+)
+def test_a_load_that_no_axle_on_the_ground_has_is_refused(surplus, growth):
+    with pytest.raises(DomainError, match="above -1 and 0"):
+        front_load_share_at(surplus, growth, 0.5, front_exponent=0.86, rear_exponent=0.86)
+
+
+@given(
+    st.floats(-800.0, 2000.0),
+    st.floats(-50.0, 300.0),
+    st.floats(-3.0, 1.0),
+    st.floats(0.0, 1.5),
+    st.floats(1.5, 4.0),
+)
+def test_a_place_of_action_is_where_the_force_stands_that_made_the_changes(
+    force, drag, behind, height, wheelbase
+):
+    """Moments about the front axle: rear x wheelbase = force x (wheelbase + behind) + drag x height."""
+    assume(abs(force) > 1.0)
+    front, rear = axle_changes(force, drag, behind_rear_axle=behind, height=height, wheelbase=wheelbase)
+    assert float(rear) * wheelbase == pytest.approx(
+        force * (wheelbase + behind) + drag * height, rel=1e-9, abs=1e-6
+    )
+    assert float(front + rear) == pytest.approx(force, rel=1e-9, abs=1e-9)
+    place = place_of_action(front, rear, drag, height=height, wheelbase=wheelbase)
+    assert float(place) == pytest.approx(behind, rel=1e-6, abs=1e-6)
+
+
+def test_no_force_acts_nowhere_and_a_car_has_a_wheelbase():
+    assert np.isnan(place_of_action(100.0, -100.0, 5.0, height=1.0, wheelbase=2.5))
+    for wheelbase in (0.0, -2.5):
+        with pytest.raises(DomainError, match="wheelbase"):
+            axle_changes(1.0, 1.0, behind_rear_axle=0.0, height=0.0, wheelbase=wheelbase)
+        with pytest.raises(DomainError, match="wheelbase"):
+            place_of_action(1.0, 1.0, 1.0, height=0.0, wheelbase=wheelbase)
