@@ -330,8 +330,8 @@ def test_long_own_words_stand_at_the_end_and_limits_are_added_to(shared, tmp_pat
 
 
 def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
-    from balance.tell.report.files import picture_bytes
-    from balance.tell.report.kinds import draw_kind
+    from balance.tell.report.pictures.kinds import draw_kind
+    from balance.tell.report.pictures.written import picture_bytes
 
     report = shared["report"](shared["DEMO"])
     drawn = picture_bytes(draw_kind(report, "loads"), "svg")
@@ -342,8 +342,8 @@ def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
 
 @pytest.mark.parametrize("form", ["svg", "png", "pdf"])
 def test_a_picture_has_the_same_bytes_each_time(shared, form):
-    from balance.tell.report.files import picture_bytes
-    from balance.tell.report.kinds import KINDS, draw_kind
+    from balance.tell.report.pictures.kinds import KINDS, draw_kind
+    from balance.tell.report.pictures.written import picture_bytes
 
     for kind in KINDS if form == "svg" else ("added",):
         one, other = (
@@ -356,7 +356,7 @@ def test_a_picture_has_the_same_bytes_each_time(shared, form):
 @pytest.mark.parametrize("day", ["demo", "two seater, downforce at both", "lift at both axles"])
 def test_curves_are_told_apart_without_colour(shared, tmp_path, day):
     from balance.tell.report.blocks import Missing
-    from balance.tell.report.kinds import KINDS, draw_kind
+    from balance.tell.report.pictures.kinds import KINDS, draw_kind
 
     report = shared["report"](shared["DAYS"][day](tmp_path))
     drawn = [draw_kind(report, kind) for kind in KINDS]

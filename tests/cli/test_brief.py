@@ -109,7 +109,7 @@ def test_what_cannot_be_written_is_said_and_nothing_is_written(axletrim, demo, a
 
 
 def test_help_names_every_kind_of_chart(axletrim):
-    from balance.tell.report.kinds import KINDS
+    from balance.tell.report.pictures.kinds import KINDS
 
     said = axletrim("chart", "--help").stdout
     listed = [line.split()[0] for line in said.partition("KINDS")[2].splitlines() if line.strip()]

@@ -53,8 +53,8 @@ def chart(
     from balance.files.day.durable import write_atomically
     from balance.model.errors import InputError
     from balance.tell.report.blocks import Missing
-    from balance.tell.report.files import picture_bytes
-    from balance.tell.report.kinds import draw_kind
+    from balance.tell.report.pictures.kinds import draw_kind
+    from balance.tell.report.pictures.written import picture_bytes
     from tui.printing.page import matter_of
 
     path = output_path(output, (".svg", ".png", ".pdf"))

@@ -1,1 +1,1 @@
-"""The customer's brief: a page to read and print, and its pictures."""
+"""The customer's report: a page to read and print."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.tell.table import Table
 
 if TYPE_CHECKING:
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
 
 
 @dataclass(frozen=True, slots=True)

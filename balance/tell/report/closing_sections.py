@@ -12,7 +12,7 @@ from balance.tell.repeatability.scatter_words import scatter_summary, source_wor
 from balance.tell.report.blocks import Block, Lines, Section, Words
 from balance.tell.report.cells import quantity_cell
 from balance.tell.report.middle_sections import together
-from balance.tell.report.part_pictures import repeats_picture
+from balance.tell.report.pictures.parts import repeats_picture
 from balance.tell.runs.remarks import gathered, run_remarks, second_look, session_remarks
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import CAUTIONS, probability_words

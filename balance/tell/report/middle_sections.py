@@ -24,8 +24,8 @@ from balance.tell.parts.part_words import (
 from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section, Words
 from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quantity_cell
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
-from balance.tell.report.part_pictures import parts_picture, waterfall_picture
-from balance.tell.report.pictures import against_speed, share_picture
+from balance.tell.report.pictures.against_speed import against_speed, share_picture
+from balance.tell.report.pictures.parts import parts_picture, waterfall_picture
 from balance.tell.report.wing_section import sweeps_of
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
@@ -34,7 +34,7 @@ from balance.tell.words import target_words
 if TYPE_CHECKING:
     from balance.compare.increment import Increment
     from balance.compare.waterfall import Waterfall
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 

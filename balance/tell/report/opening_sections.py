@@ -8,10 +8,10 @@ from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.handling.axle_loads import static_axle_weights
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import percent
-from balance.tell.report.added_picture import added_picture, added_text
 from balance.tell.report.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.report.cells import both, load_cell, quantity_cell
-from balance.tell.report.pictures import against_speed, loads_range
+from balance.tell.report.pictures.added_load import added_picture, added_text
+from balance.tell.report.pictures.against_speed import against_speed, loads_range
 from balance.tell.runs.range_words import (
     balance_to,
     beyond_words,
@@ -137,7 +137,7 @@ def _whole_share(report: ReportData, row: int) -> float:
 
 def letters_words(report: ReportData) -> Words:
     """State which letter in the pictures stands for which place."""
-    from balance.tell.report.curves_picture import place_letters  # noqa: PLC0415 - keeps this file's head short
+    from balance.tell.report.pictures.curves import place_letters  # noqa: PLC0415 - keeps this file's head short
 
     places = report.session.places
     if not places:

@@ -10,12 +10,12 @@ from balance.files.formats.report import SECTIONS, SHORT
 from balance.tell.report.appendix import appendix_section
 from balance.tell.report.blocks import Block, Page, Section, Words
 from balance.tell.report.closing_sections import limits_section, scatter_section
-from balance.tell.report.files import picture_markup
 from balance.tell.report.layout import template
 from balance.tell.report.middle_sections import balance_section, parts_section
 from balance.tell.report.opening_sections import baseline_section, car_section
 from balance.tell.report.own_words import own_markup
 from balance.tell.report.page_one import page_one
+from balance.tell.report.pictures.written import picture_markup
 from balance.tell.report.place_sections import cost_section, places_section
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import FRONT, REAR
 from balance.tell.figures import interval, number, percent
-from balance.tell.report.added_picture import recommended_picture
 from balance.tell.report.blocks import Beside, Block, Lines, Section, Words
 from balance.tell.report.page_one_costs import cost_sentences, mount_sentences
 from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences
 from balance.tell.report.page_one_steps import danger_sentences, do_sentences, start_name
+from balance.tell.report.pictures.added_load import recommended_picture
 from balance.tell.runs.range_words import (
     customer_sentence,
     range_brief,

@@ -12,7 +12,7 @@ from balance.tell.figures import NONE, interval, number, percent
 from balance.tell.parts.change_text import change_words
 from balance.tell.report.blocks import Block, Missing, Section, Words
 from balance.tell.report.cells import WITHIN_NOISE, load_cell, quantity_cell, second
-from balance.tell.report.curves_picture import place_letters
+from balance.tell.report.pictures.curves import place_letters
 from balance.tell.table import Cell, figures_columns, table_of, words_columns
 from balance.tell.words import MUCH_AS_AT_REST, verdict_mark, verdict_role
 

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.files.formats.what_if import pick_what_if, read_what_ifs
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
-from balance.tell.report.added_picture import row_name
 from balance.tell.report.blocks import Block, Lines, Missing, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell, second
+from balance.tell.report.pictures.added_load import row_name
 from balance.tell.report.place_sections import surplus_cell
 from balance.tell.runs.range_words import range_phrase, range_role
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns

@@ -18,9 +18,9 @@ from balance.tell.figures import behind_weight, number, percent
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.opening_sections import letters_words
-from balance.tell.report.pictures import against_speed
+from balance.tell.report.pictures.against_speed import against_speed
+from balance.tell.report.pictures.setting import Against, draw_against
 from balance.tell.report.place_sections import place_verdict, surplus_cell
-from balance.tell.report.setting_picture import Against, draw_against
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
 from balance.tell.settings.trim_text import wing_headline
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from balance.decide.settings.families import Family
     from balance.decide.settings.response import Response as Curves
     from balance.decide.settings.trim_question import TrimAnswers
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 LEAST_SETTINGS = 3

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from balance.tell.report.blocks import Block, Section
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
 
 _NEEDLESS = frozenset({"run", "note", "status", "time", "speed", "operator", "reason", "all", "column"})
 """Words that need no explanation on a page."""

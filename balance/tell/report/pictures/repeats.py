@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from balance.tell.report.canvas import (
+from balance.tell.report.pictures.canvas import (
     FRONT_INK,
     INK,
     REAR_INK,
@@ -18,7 +18,7 @@ from balance.tell.report.canvas import (
     label_of,
     legend_below,
 )
-from balance.tell.report.curves_picture import head
+from balance.tell.report.pictures.curves import head
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

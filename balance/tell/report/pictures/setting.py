@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from balance.tell.report.canvas import (
+from balance.tell.report.pictures.canvas import (
     FRONT_INK,
     HEIGHT,
     INK,
@@ -20,7 +20,7 @@ from balance.tell.report.canvas import (
     legend_below,
     quantity_label,
 )
-from balance.tell.report.curves_picture import head
+from balance.tell.report.pictures.curves import head
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

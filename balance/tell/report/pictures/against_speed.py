@@ -11,15 +11,15 @@ import numpy as np
 from balance.handling.load_share_band import front_load_share_at
 from balance.tell.chart_parts import HorizontalBand, HorizontalLine, Series
 from balance.tell.figures import number, percent
-from balance.tell.report.added_picture import row_name
-from balance.tell.report.canvas import label_of
-from balance.tell.report.curves_picture import draw_curves
+from balance.tell.report.pictures.added_load import row_name
+from balance.tell.report.pictures.canvas import label_of
+from balance.tell.report.pictures.curves import draw_curves
 from balance.tell.runs.curves import CHARTS, onset_marked, speed_chart
 from balance.tell.runs.detail import onset_line
 
 if TYPE_CHECKING:
     from balance.tell.chart_parts import Chart
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 _CAPTIONS = {

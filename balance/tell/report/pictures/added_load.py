@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 from balance.handling.load_share_band import rear_added_load_at
 from balance.tell.figures import percent
-from balance.tell.report.bars_picture import Pair, draw_pairs
+from balance.tell.report.pictures.bars import Pair, draw_pairs
 
 if TYPE_CHECKING:
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 MOST_BARS = 10

@@ -11,14 +11,14 @@ from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL
 from balance.tell.parts.change_text import signed
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import bar_name
-from balance.tell.report.bars_picture import Step, draw_waterfall
 from balance.tell.report.blocks import Missing
-from balance.tell.report.parts_picture import Changed, draw_parts
-from balance.tell.report.repeats_picture import Repeats, draw_repeats
+from balance.tell.report.pictures.bars import Step, draw_waterfall
+from balance.tell.report.pictures.part_rows import Changed, draw_parts
+from balance.tell.report.pictures.repeats import Repeats, draw_repeats
 from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 

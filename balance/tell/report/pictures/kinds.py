@@ -6,16 +6,16 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.model.errors import UnknownName
-from balance.tell.report.added_picture import added_picture
-from balance.tell.report.part_pictures import parts_picture, repeats_picture, waterfall_picture
-from balance.tell.report.pictures import against_speed, share_picture
+from balance.tell.report.pictures.added_load import added_picture
+from balance.tell.report.pictures.against_speed import against_speed, share_picture
+from balance.tell.report.pictures.parts import parts_picture, repeats_picture, waterfall_picture
 from balance.tell.report.wing_section import first_response
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from balance.tell.report.blocks import Missing
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
 
 

@@ -7,11 +7,11 @@ import re
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from balance.tell.report.canvas import ROLES, drawing
+from balance.tell.report.pictures.canvas import ROLES, drawing
 from balance.tell.report.plain_text import undirected
 
 if TYPE_CHECKING:
-    from balance.tell.report.canvas import Picture
+    from balance.tell.report.pictures.canvas import Picture
 
 _ID = re.compile(r'(\bid="|url\(#|href="#)')
 _STYLE = re.compile(r"<defs>\s*<style.*?</style>\s*</defs>", re.DOTALL)

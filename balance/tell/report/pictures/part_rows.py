@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from textwrap import fill
 from typing import TYPE_CHECKING
 
-from balance.tell.report.canvas import (
+from balance.tell.report.pictures.canvas import (
     FRONT_INK,
     GRID,
     INK,
@@ -21,7 +21,7 @@ from balance.tell.report.canvas import (
     label_of,
     legend_below,
 )
-from balance.tell.report.curves_picture import head
+from balance.tell.report.pictures.curves import head
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

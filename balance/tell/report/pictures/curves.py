@@ -6,7 +6,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING, Any
 
 from balance.tell.chart_parts import window_of
-from balance.tell.report.canvas import (
+from balance.tell.report.pictures.canvas import (
     INK,
     LOOKS,
     PAPER,

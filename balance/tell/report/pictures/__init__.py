@@ -1,0 +1,1 @@
+"""Pictures of a report: what each shows, and how it is drawn."""
