@@ -20,7 +20,7 @@ LIMIT_SECONDS, LIMIT_BYTES = 5.0, 3_000_000
 def main() -> None:
     environment = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
     with tempfile.TemporaryDirectory() as folder:
-        page = Path(folder) / "brief.html"
+        page = Path(folder) / "report.html"
         jobs = {
             "brief": [sys.executable, "-m", "tui", "brief", str(DEMO), "-o", str(page)],
             "libraries": [

@@ -53,7 +53,7 @@ def write_day(folder, rows, *, name="Larkspur coupe (invented)", more="", brief=
     (day / "session.toml").write_text(SESSION.format(name=quoted(name), more=more), encoding="utf-8")
     (day / "runs.csv").write_text(HEAD + "".join(f"{row}\n" for row in rows), encoding="utf-8")
     if brief:
-        (day / "brief.toml").write_text(brief, encoding="utf-8")
+        (day / "report.toml").write_text(brief, encoding="utf-8")
     return day
 
 

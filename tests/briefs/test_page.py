@@ -216,7 +216,7 @@ HEADS = (
 def without_report(shared, folder):
     """Copy the first demo day without the file of its report."""
     shutil.copytree(shared["DEMO"].parent, folder / "car")
-    (folder / "car" / "tunnel_day" / "brief.toml").unlink()
+    (folder / "car" / "tunnel_day" / "report.toml").unlink()
     return shared["written"](folder / "car" / "tunnel_day")
 
 
@@ -284,7 +284,7 @@ def test_words_that_are_to_go_are_gone(page_of, day, depth):
         r"\b(?:surplus|bands?|brief|loose|looser|pushes|unresolved|resolved|toward|pt|deg|edge|the answer)\b"
     )
     said = said.replace("6.5 deg", "").replace(
-        "brief.toml", ""
+        "report.toml", ""
     )  # a what-if as its user wrote it, and the name of a file
     assert re.findall(gone, said) == []
     assert "[" not in re.sub(r"\[(?:[^\]]{1,12})\]", "", said)  # square brackets hold units alone

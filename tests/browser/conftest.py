@@ -44,7 +44,7 @@ def files(tmp_path_factory):
     def path(day):
         if day not in made:
             folder = tmp_path_factory.mktemp("day")
-            made[day] = folder / "brief.html"
+            made[day] = folder / "report.html"
             name = day.removesuffix(", in full")
             depth = "full" if day.endswith(", in full") else None
             made[day].write_text(written(DAYS[name](folder), depth=depth), encoding="utf-8")

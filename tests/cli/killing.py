@@ -27,7 +27,7 @@ COMMANDS = {
         "--unit", "lift=N", "--speed", "160 km/h", "--air-density", "1.225 kg/m^3",
     ),
     "what-if": ("what-if", "car/day", "--set", "from=1", "--set", "on=2", "--save", "second"),
-    "brief": ("brief", "car/day", "-o", "car/day/brief.html"),
+    "brief": ("brief", "car/day", "-o", "car/day/report.html"),
     "compare": ("compare", "car/day", "1", "2", "-o", "page.html"),
     "chart": ("chart", "car/day", "loads", "-o", "loads.svg"),
     "export": ("export", "car/day", "--xlsx", "day.xlsx", "--csv", "day.csv", "--overwrite"),

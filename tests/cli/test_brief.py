@@ -32,28 +32,32 @@ def test_a_report_is_written_in_full_and_the_old_name_writes_the_same(axletrim, 
     assert short == old
     assert b'id="appendix"' in full
     assert b'id="appendix"' not in short
-    text = (demo / "brief.toml").read_text(encoding="utf-8")
-    (demo / "brief.toml").write_text(f'depth = "full"\n{text}', encoding="utf-8")
+    text = (demo / "report.toml").read_text(encoding="utf-8")
+    (demo / "report.toml").write_text(f'depth = "full"\n{text}', encoding="utf-8")
     assert axletrim("report", demo, "-o", "asked.html").returncode == 0
     assert b'id="appendix"' in (axletrim.folder / "asked.html").read_bytes()
 
 
-def test_recommendation_is_a_name_of_the_run_arrived_at(axletrim, own_demo):
+def test_the_file_of_the_old_name_with_its_old_keys_makes_the_same_report(axletrim, own_demo):
     demo = own_demo
-    assert axletrim("report", demo, "-o", "old.html").returncode == 0
-    text = (demo / "brief.toml").read_text(encoding="utf-8")
-    new = text.replace('answer = "15"', 'recommendation = "15"').replace("answer =", "recommendation =")
-    (demo / "brief.toml").write_text(new, encoding="utf-8")
     assert axletrim("report", demo, "-o", "new.html").returncode == 0
+    text = (demo / "report.toml").read_text(encoding="utf-8")
+    old = text.replace('\nrecommendation = "15"', '\nanswer = "15"').replace(
+        "\nrecommendation =", "\nanswer ="
+    )
+    assert old.count("\nanswer =") == 3
+    (demo / "report.toml").unlink()
+    (demo / "brief.toml").write_text(old, encoding="utf-8")
+    assert axletrim("report", demo, "-o", "old.html").returncode == 0
     assert (axletrim.folder / "new.html").read_bytes() == (axletrim.folder / "old.html").read_bytes()
 
 
 def test_check_says_which_own_words_are_out_of_date_or_too_long_or_of_nobody_knows_what(axletrim, own_demo):
     demo = own_demo
     assert axletrim("check", demo, "--strict").returncode == 0
-    file = demo / "brief.toml"
+    file = demo / "report.toml"
     text = file.read_text(encoding="utf-8")
-    file.write_text(text.replace('answer = "15"', 'answer = "16"'), encoding="utf-8")
+    file.write_text(text.replace('\nrecommendation = "15"', '\nrecommendation = "16"'), encoding="utf-8")
     said = axletrim("check", demo, "--strict")
     assert said.returncode == 1
     assert (

@@ -130,7 +130,7 @@ def test_a_file_whose_name_is_no_text_is_imported_like_any_other(axletrim, desk,
     assert "their" in (tmp_path / "car" / "spring" / "session.toml").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("name", ["brief.toml", "what_if.toml", "runs.csv"])
+@pytest.mark.parametrize("name", ["report.toml", "what_if.toml", "runs.csv"])
 def test_the_original_never_stands_in_place_of_a_file_of_ours(axletrim, desk, tmp_path, name):  # noqa: ARG001 - likewise
     (tmp_path / name).write_text(TABLE, encoding="cp1252")
     done = axletrim("import", name, "--vehicle", "car/vehicle.toml", "--to", "car/spring", *GIVEN)

@@ -29,7 +29,7 @@ def killed(axletrim, desk, tmp_path):
         model.mkdir()
         desk.car.rename(model / "car")
         (model / "theirs.csv").write_text(THEIRS, encoding="utf-8")
-        for place in ("page.html", "loads.svg", "day.csv", "day.xlsx", "car/day/brief.html"):
+        for place in ("page.html", "loads.svg", "day.csv", "day.xlsx", "car/day/report.html"):
             (model / place).write_text("as it was before\n", encoding="utf-8")
         (model / "car" / "day" / "what_if.toml").write_text(
             '[[what_if]]\nname = "first"\nfrom = "1"\non = ["2"]\n', encoding="utf-8"

@@ -331,7 +331,7 @@ def test_two_baselines_around_a_run_may_be_named(record, axletrim, demo, tmp_pat
 
 
 def test_without_names_it_is_the_recommendation_against_the_start(record):
-    """The demo's brief.toml names run 15, and the day began as delivered."""
+    """The demo's report.toml names run 15, and the day began as delivered."""
     found = record("compare")
     assert (found["baseline"], found["run"]) == ("1", "15")
     assert (found["range_verdict_before"], found["range_verdict_after"]) == (

@@ -10,7 +10,7 @@ from tui.command_line.options import output_path, session_argument
 @click.command(
     short_help="Write the customer's report.",
     epilog="\b\nExample:\n  axletrim report my_car/spring_day -o report.html\n\n"
-    "brief.toml in the session's folder says what the report holds, in which order and in whose words; the invented "
+    "report.toml in the session's folder says what the report holds, in which order and in whose words; the invented "
     "hatchback has one with every line explained ('axletrim demo --copy DIR').",
 )
 @session_argument
@@ -18,12 +18,12 @@ from tui.command_line.options import output_path, session_argument
 @click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),
-    help="Units. Default: those of brief.toml, else si.",
+    help="Units. Default: those of report.toml, else si.",
 )
 @click.option(
     "--depth",
     type=click.Choice(["short", "full"]),
-    help="short: at most four sheets. full: with method, all runs, glossary and second units. Default: as in brief.toml, else short.",
+    help="short: at most four sheets. full: with method, all runs, glossary and second units. Default: as in report.toml, else short.",
 )
 def report(*, session: str, output: str, units: str | None, depth: str | None) -> None:
     """Explain SESSION to its customer: one self-contained file, printed from any browser."""

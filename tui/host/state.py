@@ -39,7 +39,7 @@ class State:
     ``assessment`` is ``None`` until a session was read. ``pending`` says that its intervals are still being
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
     ``blank`` is the session where no run counts yet. ``unlikely`` are figures of the day worth a second look. ``brief_typed`` is what was typed of the customer's page and
-    is not in brief.toml, by key. ``two`` are runs of the configurations picked to stand side by side.
+    is not in report.toml, by key. ``two`` are runs of the configurations picked to stand side by side.
     """
 
     path: str = ""

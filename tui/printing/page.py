@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.tell.report.report_data import ReportData
 
-PAGE_FILE = "brief.html"
+PAGE_FILE = "report.html"
 """The customer's page in the session's folder, where no other name is given."""
 
 

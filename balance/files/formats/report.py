@@ -1,4 +1,4 @@
-"""brief.toml: what the engineer wants in the customer's report, how deep, in which order, and in whose words."""
+"""report.toml: what the engineer wants in the customer's report, how deep, in which order, and in whose words."""
 
 from __future__ import annotations
 
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
     from balance.files.toml.document import Document
     from balance.model.records import Session
 
-BRIEF_FILE = "brief.toml"
+REPORT_FILE, OLD_FILE = "report.toml", "brief.toml"
+"""The file, and the name that it had before: that is read and changed where the file of the new name is absent."""
 SECTIONS: Mapping[str, str] = MappingProxyType(
     {
         "answer": "Recommendation",
@@ -141,10 +142,9 @@ BRIEF = (
 
 def read_brief(session: Session, folder: Path) -> BriefChoices:
     """Read what a session's report is to hold."""
-    path = folder / BRIEF_FILE
-    if not path.exists():
+    document = read_report_file(folder)
+    if document is None:
         return BriefChoices()
-    document = read_toml(path, shown_as=BRIEF_FILE, what="a brief.toml")
     saved = [what_if.name for what_if in read_what_ifs(session, folder)]
     choices = choices_from(document, session, saved)
     if document.faults:
@@ -152,8 +152,27 @@ def read_brief(session: Session, folder: Path) -> BriefChoices:
     return choices
 
 
+def report_file(folder: Path) -> str:
+    """Return the name of the file that a day's report is chosen in: that which is there, else the new one."""
+    old = not (folder / REPORT_FILE).exists() and (folder / OLD_FILE).exists()
+    return OLD_FILE if old else REPORT_FILE
+
+
+def read_report_file(folder: Path) -> Document | None:
+    """Parse the file of either name; none where there is none. Both at once is a fault, for one would be ignored."""
+    name = report_file(folder)
+    if not (folder / name).exists():
+        return None
+    document = read_toml(folder / name, shown_as=name, what=f"a {name}")
+    if name == REPORT_FILE and (folder / OLD_FILE).exists():
+        document.fault(
+            (), f"{OLD_FILE} beside it", "one of both", f"move what is wanted here, and take out {OLD_FILE}"
+        )
+    return document
+
+
 def choices_from(document: Document, session: Session, saved: Iterable[str]) -> BriefChoices:
-    """Read the choices of a brief.toml that was parsed, adding every fault to the document."""
+    """Read the choices of a report.toml that was parsed, adding every fault to the document."""
     values = read_fields(document, BRIEF)
     used = [run.label for run in session.used]
     void = [run.label for run in session.runs if run.status == "void"]

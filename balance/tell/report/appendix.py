@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
-from balance.files.formats.report import BRIEF_FILE
+from balance.files.formats.report import report_file
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.files.loader import checksums
 from balance.model.channels import CHANNELS, front_rear_drag
@@ -70,7 +71,8 @@ _REMARKS = ("link", "label", "text")  # what is said of a run, in this order
 def appendix_section(report: ReportData) -> Section:
     """Return what an engineer needs to check the page: run sheet, air, method, versions, checksums."""
     shared = report.day.shared
-    files = (BRIEF_FILE, *((WHAT_IF_FILE,) if report.choices.what_ifs else ()))
+    name = report_file(Path(report.session.folder))
+    files = (name, *((WHAT_IF_FILE,) if report.choices.what_ifs else ()))
     how = (
         (
             "Draws",

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from balance.files.formats.report import ALWAYS, BRIEF_FILE, SECTIONS, SHORT
+from balance.files.formats.report import ALWAYS, SECTIONS, SHORT
 from balance.model.errors import quoted
 
 if TYPE_CHECKING:
@@ -125,29 +125,29 @@ def stale_lines(stale: Mapping[str, str]) -> tuple[str, ...]:
     return tuple(f"own words under “{SECTIONS.get(name, name)}”: {text}" for name, text in stale.items())
 
 
-def changed_words(theirs: str) -> str:
+def changed_words(theirs: str, file: str) -> str:
     """State that a key was changed by somebody else while it was typed."""
     return (
-        f"found {quoted(theirs)} put into {BRIEF_FILE} by another program meanwhile, expected it as it was; "
+        f"found {quoted(theirs)} put into {file} by another program meanwhile, expected it as it was; "
         "yours is kept here, and saved once you change it again"
     )
 
 
-def state_line(typed: Iterable[str]) -> str:
-    """State what brief.toml does not hold yet."""
+def state_line(typed: Iterable[str], file: str) -> str:
+    """State what the file does not hold yet."""
     names = _names(typed)
-    saved = f"not saved yet, kept here: {names}" if names else f"all of it is in {BRIEF_FILE}"
-    return f"the customer's page · {saved} · {STAYS}"
+    saved = f"not saved yet, kept here: {names}" if names else f"all of it is in {file}"
+    return f"the customer's report · {saved} · {STAYS}"
 
 
-def lost_words(typed: Iterable[str]) -> str:
+def lost_words(typed: Iterable[str], file: str) -> str:
     """State what would be lost by leaving."""
-    return f"Not in {BRIEF_FILE} and lost by leaving: {_names(typed)} (page 7 shows why)."
+    return f"Not in {file} and lost by leaving: {_names(typed)} (page 7 shows why)."
 
 
-def kept_words(typed: Iterable[str]) -> str:
+def kept_words(typed: Iterable[str], file: str) -> str:
     """State what is in the journal and not in the file of the customer's page."""
-    return f"Typed and not in {BRIEF_FILE}, kept in the journal: {_names(typed)} (page 7 shows it, and why)."
+    return f"Typed and not in {file}, kept in the journal: {_names(typed)} (page 7 shows it, and why)."
 
 
 def _names(typed: Iterable[str]) -> str:
@@ -160,12 +160,12 @@ def _names(typed: Iterable[str]) -> str:
 def page_line(path: str, stage: str = "") -> str:
     """State where the page will be, or is."""
     if stage == "writing":
-        return f"… writing the page; its pictures take some seconds\n{path}"
+        return f"… writing the report; its pictures take some seconds\n{path}"
     if stage == "written":
-        return f"✔ The page is written; open it in any browser, and print it from there\n{path}"
+        return f"✔ The report is written; open it in any browser, and print it from there\n{path}"
     return f"F10 writes the report, over the last one of that name\n{path}"
 
 
 def not_written(why: str = "") -> str:
     """State why there is no new page."""
-    return f"× The page is not written\n{why or 'what is marked with × has to be mended first'}"
+    return f"× The report is not written\n{why or 'what is marked with × has to be mended first'}"

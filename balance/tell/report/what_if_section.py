@@ -49,7 +49,9 @@ def what_if_section(report: ReportData) -> Section:
             )
     else:
         blocks.append(
-            Missing(what="what-ifs", why="none was chosen for this report: what_ifs in brief.toml names them")
+            Missing(
+                what="what-ifs", why="none was chosen for this report: what_ifs in report.toml names them"
+            )
         )
     return Section(
         tuple(blocks),

@@ -341,10 +341,10 @@ CHOSEN, EXACT = "the figure alone: it is chosen, not measured", "the figure alon
 
 
 def test_the_speed_of_a_brief_is_chosen(folder):
-    (folder / "brief.toml").write_text('speed = "148 km/h sd 2 km/h"\n', encoding="utf-8")
+    (folder / "report.toml").write_text('speed = "148 km/h sd 2 km/h"\n', encoding="utf-8")
     with pytest.raises(FileFaults, match=CHOSEN):
         read_brief(load_session(folder), folder)
-    (folder / "brief.toml").write_text('speed = "148 km/h exactly"\n', encoding="utf-8")
+    (folder / "report.toml").write_text('speed = "148 km/h exactly"\n', encoding="utf-8")
     assert read_brief(load_session(folder), folder).speed == pytest.approx(148.0 / 3.6)
 
 

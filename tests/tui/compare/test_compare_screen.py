@@ -18,7 +18,7 @@ def test_picture(opened, demo, size, theme):
 
 
 async def test_it_opens_on_the_recommendation_against_the_start(running, demo):
-    """The demo's brief.toml names run 15; the car as delivered is what the day began with."""
+    """The demo's report.toml names run 15; the car as delivered is what the day began with."""
     async with running(demo, size=(120, 40)) as ui:
         await ui.press("6")
         assert ui.screen == "Compare"
@@ -42,14 +42,14 @@ async def test_it_opens_on_the_recommendation_against_the_start(running, demo):
 
 
 async def test_without_a_recommendation_it_opens_on_the_choice_of_the_day(running, demo):
-    (demo / "brief.toml").unlink()
+    (demo / "report.toml").unlink()
     async with running(demo, size=(120, 40)) as ui:
         await ui.press("6")
         assert "right: chosen by itself: no recommendation is written" in ui.text
 
 
 async def test_another_recommendation_is_followed(running, demo):
-    brief = demo / "brief.toml"
+    brief = demo / "report.toml"
     text = brief.read_text("utf-8")
     assert 'answer = "15"' in text
     brief.write_text(text.replace('answer = "15"', 'answer = "16"'), encoding="utf-8")

@@ -34,13 +34,13 @@ async def test_a_refused_text_is_offered_back_and_gone_once_it_is_mended(running
         assert "found '148' without a unit" in ui.text
         await speed(ui, "148 km/h")
         assert kept(demo)[-1] == {}
-        assert tomllib.loads((demo / "brief.toml").read_text(encoding="utf-8"))["speed"] == "148 km/h"
+        assert tomllib.loads((demo / "report.toml").read_text(encoding="utf-8"))["speed"] == "148 km/h"
     async with running(demo) as ui:
         assert ui.state.brief_typed == {}
 
 
 async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo):
-    (demo / "brief.toml").write_text('title = "half\n', encoding="utf-8")
+    (demo / "report.toml").write_text('title = "half\n', encoding="utf-8")
     journal = demo / ".axletrim-journal"
     terminal = Terminal(demo)
     try:
@@ -56,4 +56,4 @@ async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo
     async with running(demo) as ui:
         await ui.press("B")
         assert ui.find(TextArea).text.strip() == "Two quiet days"
-        assert (demo / "brief.toml").read_text(encoding="utf-8") == 'title = "half\n'
+        assert (demo / "report.toml").read_text(encoding="utf-8") == 'title = "half\n'

@@ -1,4 +1,4 @@
-"""The customer's page put together by keys: what stands in brief.toml after each, and the page as a file."""
+"""The customer's page put together by keys: what stands in report.toml after each, and the page as a file."""
 
 import os
 import shutil
@@ -24,11 +24,11 @@ WHAT_IF = '[[what_if]]\nname = "less wing, more flap"\nfrom = "16"\nsettings = {
 
 
 def brief(folder):
-    return tomllib.loads((folder / "brief.toml").read_text(encoding="utf-8"))
+    return tomllib.loads((folder / "report.toml").read_text(encoding="utf-8"))
 
 
 def comments(folder):
-    lines = (folder / "brief.toml").read_text(encoding="utf-8").splitlines()
+    lines = (folder / "report.toml").read_text(encoding="utf-8").splitlines()
     return [line for line in lines if line.startswith("#")]
 
 
@@ -69,24 +69,24 @@ async def test_it_opens_with_what_the_page_will_hold(running, demo):
         values = ui.find(AskedForm).values
         assert values["title"] == brief(demo)["title"]
         assert values["runs"] == ", ".join(brief(demo)["runs"])
-        assert rows(ui)[:2] == ["write the page, brief.html", "in  Recommendation, own words"]
+        assert rows(ui)[:2] == ["write the page, report.html", "in  Recommendation, own words"]
         assert "in  Limits and cautions, always" in rows(ui)
         assert ui.find(TextArea).text.strip() == brief(demo)["words"]["answer"].strip()
         assert "148 km/h, long left" in ui.text
-        assert str(demo / "brief.html") in said(ui, "#page")
+        assert str(demo / "report.html") in said(ui, "#page")
         await ui.press("escape")
         assert ui.screen == "Home"
 
 
 async def test_without_a_file_it_says_what_the_page_chooses_itself(running, demo):
-    (demo / "brief.toml").unlink()
+    (demo / "report.toml").unlink()
     async with running(demo) as ui:
         await ui.press("B")
         assert ui.hint("title") == "blank: Aerodynamic balance of the Brindlow hatch (invented)"
         assert "blank: Aerodynamic balance of the Brindlow…" in ui.text
         assert "1, the first run" in ui.text
         assert "chosen by rule" in ui.text
-        assert not (demo / "brief.toml").exists()
+        assert not (demo / "report.toml").exists()
         await field(ui, "title", "Our day")
         assert brief(demo) == {"title": "Our day"}
 
@@ -98,7 +98,7 @@ async def test_a_title_is_saved_and_all_comments_stay(running, demo):
         await field(ui, "title", "A new title")
         assert brief(demo) == {**old, "title": "A new title"}
         assert comments(demo) == before
-        assert "all of it is in brief.toml" in said(ui, "#said")
+        assert "all of it is in report.toml" in said(ui, "#said")
 
 
 async def test_a_section_is_left_out_put_in_and_moved(running, demo):
@@ -121,9 +121,9 @@ async def test_limits_and_cautions_stay(running, demo):
         await ui.press("B")
         below = next(k for k, row in enumerate(rows(ui)) if "cautions" in row)
         await ui.press("home", *["down"] * below)
-        old = (demo / "brief.toml").read_bytes()
+        old = (demo / "report.toml").read_bytes()
         await ui.press("space")
-        assert (demo / "brief.toml").read_bytes() == old
+        assert (demo / "report.toml").read_bytes() == old
         assert "limits and cautions always stay" in ui.text
 
 
@@ -159,8 +159,8 @@ async def test_own_words_are_kept_line_by_line(running, demo):
 
 
 async def test_own_words_that_no_longer_fit_are_said_until_they_are_typed_again(running, demo):
-    text = (demo / "brief.toml").read_text(encoding="utf-8").replace('answer = "15"', 'answer = "16"')
-    (demo / "brief.toml").write_text(text, encoding="utf-8")
+    text = (demo / "report.toml").read_text(encoding="utf-8").replace('answer = "15"', 'answer = "16"')
+    (demo / "report.toml").write_text(text, encoding="utf-8")
     stale = "own words under “Recommendation”: written for run 15, in balance; the recommendation is now run 16, understeer"
     async with running(demo) as ui:
         await ui.press("B")
@@ -171,7 +171,7 @@ async def test_own_words_that_no_longer_fit_are_said_until_they_are_typed_again(
 
 
 async def test_more_own_words_than_the_screen_takes_are_refused(running, demo):
-    old = (demo / "brief.toml").read_bytes()
+    old = (demo / "report.toml").read_bytes()
     async with running(demo) as ui:
         await ui.press("B", "enter")
         ui.find(TextArea).load_text("many words " * 60)
@@ -179,11 +179,11 @@ async def test_more_own_words_than_the_screen_takes_are_refused(running, demo):
         assert "found 659 characters, expected at most 600 from the screen" in said(ui, "#said").replace(
             "\n", " "
         )
-        assert (demo / "brief.toml").read_bytes() == old
+        assert (demo / "report.toml").read_bytes() == old
 
 
 async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running, demo):
-    old = (demo / "brief.toml").read_bytes()
+    old = (demo / "report.toml").read_bytes()
     async with running(demo) as ui:
         await ui.press("B")
         await field(ui, "speed", "148")
@@ -195,11 +195,11 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         ]
         await field(ui, "answer", "99")
         assert len(faults(ui)) == 2
-        assert (demo / "brief.toml").read_bytes() == old
+        assert (demo / "report.toml").read_bytes() == old
         assert "not saved yet, kept here: stated at speed, recommended: run" in said(ui, "#said")
         await ui.press("escape", "w")
         assert "The page is not written" in said(ui, "#page")
-        assert not (demo / "brief.html").exists()
+        assert not (demo / "report.html").exists()
         await ui.press("1", "B")
         assert ui.find(AskedForm).values["speed"] == "148"
         assert len(faults(ui)) == 2
@@ -217,15 +217,15 @@ async def test_what_is_typed_is_saved_when_the_page_is_written(running, demo):
     async with running(demo) as ui:
         await ui.press("B", "e", *keys("Typed last"), "escape", "w")
         assert brief(demo)["title"] == "Typed last"
-        assert "<title>Typed last" in (demo / "brief.html").read_text(encoding="utf-8")
+        assert "<title>Typed last" in (demo / "report.html").read_text(encoding="utf-8")
 
 
 async def test_the_page_is_the_one_that_the_command_writes(running, demo, tmp_path):
     async with running(demo) as ui:
         await ui.press("B", "home", "enter")
         assert said(ui, "#page").startswith("✔ The page is written")
-        assert str(demo / "brief.html") in said(ui, "#page")
-    assert (demo / "brief.html").read_bytes() == page_by_command(demo, tmp_path)
+        assert str(demo / "report.html") in said(ui, "#page")
+    assert (demo / "report.html").read_bytes() == page_by_command(demo, tmp_path)
 
 
 async def test_leaving_while_the_page_is_written_loses_nothing(running, demo):
@@ -236,17 +236,17 @@ async def test_leaving_while_the_page_is_written_loses_nothing(running, demo):
             ui.app.post_message(Key(key, key))
         await ui.settle()
         assert ui.screen == "Home"
-        assert "<title>Left at once" in (demo / "brief.html").read_text(encoding="utf-8")
+        assert "<title>Left at once" in (demo / "report.html").read_text(encoding="utf-8")
         assert "The page is written" in ui.text
 
 
 async def test_a_faulty_file_is_shown_and_can_be_mended_here(running, demo):
-    text = (demo / "brief.toml").read_text(encoding="utf-8")
+    text = (demo / "report.toml").read_text(encoding="utf-8")
     text = text.replace('answer = "15"', 'answer = "99"\ncolour = "red"')
-    (demo / "brief.toml").write_text(text, encoding="utf-8")
+    (demo / "report.toml").write_text(text, encoding="utf-8")
     async with running(demo) as ui:
         await ui.press("B")
-        assert "brief.toml:12: colour: found an unknown key" in said(ui, "#said")
+        assert "report.toml:12: colour: found an unknown key" in said(ui, "#said")
         assert len(faults(ui)) == 1
         await field(ui, "answer", "15")
         assert faults(ui) == []
@@ -256,18 +256,18 @@ async def test_a_faulty_file_is_shown_and_can_be_mended_here(running, demo):
 
 
 async def test_a_file_that_is_no_toml_is_said_and_left_alone(running, demo):
-    (demo / "brief.toml").write_text('title = "half\n', encoding="utf-8")
+    (demo / "report.toml").write_text('title = "half\n', encoding="utf-8")
     async with running(demo) as ui:
         await ui.press("B")
-        assert "brief.toml:1:" in said(ui, "#said")
+        assert "report.toml:1:" in said(ui, "#said")
         await field(ui, "title", "Mine")
-        assert (demo / "brief.toml").read_text(encoding="utf-8") == 'title = "half\n'
+        assert (demo / "report.toml").read_text(encoding="utf-8") == 'title = "half\n'
         assert ui.find(AskedForm).values["title"] == "Mine"
         assert ui.state.brief_typed == {"title": "Mine"}
 
 
 async def test_a_change_outside_is_shown_and_never_written_over_unseen(running, demo):
-    file = demo / "brief.toml"
+    file = demo / "report.toml"
     async with running(demo) as ui:
         await ui.press("B", "e", *keys("Mine"))
         text = file.read_text(encoding="utf-8")
@@ -276,7 +276,7 @@ async def test_a_change_outside_is_shown_and_never_written_over_unseen(running, 
         )
         await ui.press("enter")
         assert brief(demo)["title"] == "Theirs"
-        assert "found 'Theirs' put into brief.toml by another program" in faults(ui)[0]
+        assert "found 'Theirs' put into report.toml by another program" in faults(ui)[0]
         assert ui.find(AskedForm).values["prepared_by"] == "somebody else"
         await ui.press("end", "2", "enter")
         assert brief(demo)["title"] == "Mine2"
@@ -311,10 +311,10 @@ async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
                 os.seteuid(0)
             open_demo.chmod(0o755)
         assert told.startswith("× The page is not written")
-        assert f"{open_demo / 'brief.html'}: found no permission to write" in told
+        assert f"{open_demo / 'report.html'}: found no permission to write" in told
         assert "found no permission to write" in beside[0]
         assert ui.find(AskedForm).values["title"] == "Mine"
-        assert not (open_demo / "brief.html").exists()
+        assert not (open_demo / "report.html").exists()
         await ui.press("end", "2", "enter")
         assert brief(open_demo)["title"] == "Mine2"
 
@@ -322,7 +322,7 @@ async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
 async def test_help_explains_the_screen(running, demo):
     async with running(demo, size=(160, 120)) as ui:
         await ui.press("B", "question_mark")
-        assert "write brief.html into the session's folder" in ui.text
+        assert "write report.html into the session's folder" in ui.text
 
 
 @pytest.fixture

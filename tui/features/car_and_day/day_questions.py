@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from balance.files.formats.report import REPORT_FILE, report_file
 from balance.tell.report.outline import kept_words, lost_words
 from tui.host.open_day import open_since
 from tui.host.questions import Choice, Pick
@@ -50,7 +51,7 @@ def ask_after_opening(app: Host, day: OpenDay) -> None:
     for note in day.notes:
         app.notify(note, markup=False, timeout=10)
     if day.half_typed.brief:
-        app.notify(kept_words(day.half_typed.brief), markup=False, timeout=10)
+        app.notify(kept_words(day.half_typed.brief, report_file(day.folder)), markup=False, timeout=10)
     if day.recovered:
         _ask_recovered(app, day)
     else:
@@ -234,7 +235,8 @@ def _form_words(labels: Sequence[str], unkept: str) -> str:
 
 
 def _brief_words(day: OpenDay | None, typed: Mapping[str, str]) -> str:
-    """State where that is which the customer's page does not hold yet."""
+    """State where that is which the file of the customer's report does not hold yet."""
+    file = REPORT_FILE if day is None else report_file(day.folder)
     if day is not None and not day.unkept:
-        return kept_words(typed)
-    return f"× {lost_words(typed)}"
+        return kept_words(typed, file)
+    return f"× {lost_words(typed, file)}"

@@ -1,4 +1,4 @@
-"""The customer's page: what it holds, edited into brief.toml, and written by one key."""
+"""The customer's report: what it holds, edited into report.toml, and written by one key."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ BRIEF = (
         id="write",
         key="f10",
         label="write",
-        help="write brief.html into the session's folder, over the last one",
+        help="write report.html into the session's folder, over the last one",
     ),
     Action(
         id="turn",
@@ -240,7 +240,7 @@ class Brief(Page[None]):
         said = self.query_one("#said", Static)
         said.set_class(bool(lines), "danger")
         if typing.typed or not lines:
-            lines += self.folded(state_line(typing.typed))
+            lines += self.folded(state_line(typing.typed, typing.brief.file))
         said.update("\n".join(map(plain_lines, lines)))
 
     def _say_page(self, text: str, role: str = "") -> None:

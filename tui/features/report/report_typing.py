@@ -1,4 +1,4 @@
-"""What is typed of the customer's page: kept from the first key on, and saved to brief.toml key by key."""
+"""What is typed of the customer's page: kept from the first key on, and saved to report.toml key by key."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from balance.files.formats.report import ALWAYS, BRIEF_FILE
+from balance.files.formats.report import ALWAYS, OLD_FILE, REPORT_FILE
 from balance.files.formats.report_edit import look_at_brief, save_brief, shortest_order
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.model.errors import AxletrimError, FileFaults, InputError, OutsideChange
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
 
 class BriefTyping:
-    """A brief.toml and what is typed but not in it: that stands in the state, and outlives the screen."""
+    """A report.toml and what is typed but not in it: that stands in the state, and outlives the screen."""
 
     def __init__(self, app: Host, day: Day) -> None:
         self._app, self.day = app, day
@@ -74,7 +74,7 @@ class BriefTyping:
         return self._now() != self._stamps
 
     def _now(self) -> tuple[Stamp | None, ...]:
-        return stamps_of([self.folder / name for name in (BRIEF_FILE, WHAT_IF_FILE)])
+        return stamps_of([self.folder / name for name in (REPORT_FILE, OLD_FILE, WHAT_IF_FILE)])
 
     def keep(self, key: str, text: str) -> None:
         """Keep a text that was typed, until it is saved."""
@@ -136,7 +136,7 @@ class BriefTyping:
                 lambda: save_brief(self.day.session, self.folder, self._with_what_for(changes), seen=seen)
             )
         except OutsideChange as change:
-            words = changed_words(change.theirs)
+            words = changed_words(change.theirs, self.brief.file)
             self._held.update(changes)
             self._seen.update(dict.fromkeys(changes, change.theirs))
         except FileFaults as faults:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 
 from balance.files.day.durable import sync_folder
 from balance.files.day.leftovers import hidden_folder, sweep_leftovers
-from balance.files.formats.report import BRIEF_FILE
+from balance.files.formats.report import OLD_FILE, REPORT_FILE
 from balance.files.formats.versions import KEY
 from balance.files.formats.what_if import WHAT_IF_FILE
 from balance.files.loader import load_session
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from balance.model.records import Session
 
 IMPORT_FILE = "import.toml"
-_OURS = (SESSION_FILE, RUNS_FILE, IMPORT_FILE, BRIEF_FILE, WHAT_IF_FILE)
+_OURS = (SESSION_FILE, RUNS_FILE, IMPORT_FILE, REPORT_FILE, OLD_FILE, WHAT_IF_FILE)
 
 
 def write_import(
