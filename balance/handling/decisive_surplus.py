@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.handling.axle_loads import added_load, log_load_growth, static_axle_weights
 from balance.handling.grip import grip_left_by_drive, surplus_from_growth
+from balance.handling.load_share_band import rear_added_load_at
 from balance.model.channels import FRONT, REAR
 
 if TYPE_CHECKING:
@@ -15,6 +16,10 @@ if TYPE_CHECKING:
 
     from balance.model.records import Driven
     from balance.reduce.car_figures import CarFigures
+
+_STEPS = 60
+_HEAVIEST = 5.0
+"""Times the car's weight within which the load that an axle needs is looked for."""
 
 
 class Surpluses(NamedTuple):
@@ -151,3 +156,75 @@ def infinite_off_the_ground(
     if np.any(front_off) or np.any(rear_off):
         return np.where(rear_off, -np.inf, np.where(front_off, np.inf, values))
     return values
+
+
+def rear_downforce_at(
+    decisive: ArrayLike,
+    front: ArrayLike,
+    drag: ArrayLike,
+    car: CarFigures,
+    *,
+    driven_axle: Driven | None,
+) -> NDArray[np.float64]:
+    """Find the rear's downforce at which the grip surplus that verdicts are judged on has a given value.
+
+    Parameters
+    ----------
+    decisive : array_like
+        The lower grip surplus of without and under power, above -1. [1]
+    front : array_like
+        Downforce of the front axle, which stands on the road. [N]
+    drag : array_like
+        Drag. [N]
+    car : CarFigures
+        Weights and load exponents. [1]
+    driven_axle : {'front', 'rear', 'both'} or None
+        Which tyres push against drag, where known. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        Downforce of the rear; not a number where no load of five times the car's weight suffices. [N]
+
+    Raises
+    ------
+    DomainError
+        If a surplus is not above -1, or the front is off the ground.
+
+    Notes
+    -----
+    From air loads alone it is solved for the rear. Under power the rear needs that or more, and the surplus grows with its load:
+    halved 60 times between there and five times the car's weight more.
+
+    References
+    ----------
+    `surpluses`, `balance.handling.load_share_band.rear_added_load_at`.
+
+    Examples
+    --------
+    >>> from balance.reduce.car_figures import CarFigures
+    >>> equal = (0.86, 0.86)
+    >>> car = CarFigures(mass=1000.0, front_share=0.5, static_margin=0.0, stiffness=equal, grip=equal)
+    >>> air, driven = (rear_downforce_at(0.02, 200.0, 900.0, car, driven_axle=axle) for axle in (None, "rear"))
+    >>> round(float(air), 1), round(float(driven), 1)
+    (318.9, 392.7)
+    """
+    front_weight, rear_weight = (float(one) for one in static_axle_weights(car.mass, car.front_share))
+    wanted, loads, against = np.broadcast_arrays(*(np.asarray(one, float) for one in (decisive, front, drag)))
+    added = rear_added_load_at(
+        wanted, loads / front_weight, front_exponent=car.grip[FRONT], rear_exponent=car.grip[REAR]
+    )
+    low = added * rear_weight
+    if driven_axle is None:
+        return np.asarray(low)
+
+    def short(rear: NDArray[np.float64]) -> NDArray[np.bool_]:
+        return np.asarray(surpluses(loads, rear, against, car, driven_axle=driven_axle).decisive < wanted)
+
+    high = low + _HEAVIEST * (front_weight + rear_weight)
+    never = short(high)
+    for _ in range(_STEPS):
+        middle = (low + high) / 2.0
+        below = short(middle)
+        low, high = np.where(below, middle, low), np.where(below, high, middle)
+    return np.where(never, np.nan, high)

@@ -78,7 +78,11 @@ def front_load_share_at(
 
 
 def rear_added_load_at(
-    grip_surplus: ArrayLike, front_added_load: ArrayLike, *, front_exponent: float, rear_exponent: float
+    grip_surplus: ArrayLike,
+    front_added_load: ArrayLike,
+    *,
+    front_exponent: ArrayLike,
+    rear_exponent: ArrayLike,
 ) -> NDArray[np.float64]:
     """Find the rear's added load at which the rear has a given grip surplus over the front.
 
@@ -88,9 +92,9 @@ def rear_added_load_at(
         Grip surplus of the rear over the front, above -1. [1]
     front_added_load : array_like
         The front's added load, above -1. [1]
-    front_exponent : float
+    front_exponent : array_like
         Grip load exponent of the front axle. [1]
-    rear_exponent : float
+    rear_exponent : array_like
         Grip load exponent of the rear axle. [1]
 
     Returns
@@ -121,5 +125,5 @@ def rear_added_load_at(
         raise DomainError(
             "grip balance or added load: found one that no axle on the ground has, expected above -1"
         )
-    grown = np.log1p(surplus) + front_exponent * np.log1p(front)
+    grown = np.log1p(surplus) + np.asarray(front_exponent) * np.log1p(front)
     return np.asarray(np.expm1(grown / rear_exponent))

@@ -154,7 +154,9 @@ def of_answer(report):
     said.append(show.quantity("force", float(n.drag[row]), std=float(stds[DRAG, row])))
     said.append(show.quantity("power", float(n.drag[row]) * report.speed))
     said += of_costs_of_answer(report, top) + of_mounts(report, top) + of_shares(report)
-    said += [str(count + 1) for count in range(len(report.steps))]  # steps are counted
+    said += [show.bare("speed", speed) for speed in report.place_speeds]
+    said += [show.speed(speed) for speed in report.place_speeds]
+    said.append(of_tests(report))
     return said + of_doubt(report)
 
 
@@ -362,6 +364,7 @@ def of_scaling(report):
 def of_wing(report):
     show, prepared, target = report.show, report.prepared, report.session.vehicle.target
     said = [percent(target.grip_surplus), *of_scaling(report), *of_places(report)]
+    said.append(percent(report.table.handling.verdicts[report.answer].surplus))
     for one in swept(report):
         response, family = one.answer.moved.response, one.answer.moved.response.family
         unit = family.unit

@@ -46,8 +46,8 @@ def change(what, value, **more):
         (change("front_weight_share", 0.0537), "the front weight share is 5.4 points higher"),
         (change("front_weight_share", -0.003), "the front weight share is 0.3 points lower"),
         (change("exponent_difference", -0.0846), "the rear's grip exponent is 0.08 lower"),
-        (change("drag_height", 0.249, height=0.249), "drag is reacted 249 mm above the ground"),
-        (change("drag_height", -0.1, height=0.2), "drag is reacted at 200 mm, not at 300 mm"),
+        (change("drag_height", 0.249, height=0.249), "drag acts 249 mm above the road"),
+        (change("drag_height", -0.1, height=0.2), "drag acts 200 mm above the road, not 300 mm"),
         (
             change("rear_downforce", -0.02, area_change=-0.02),
             "the rear has 20 N less downforce at 144 km/h",
@@ -156,7 +156,7 @@ def test_what_repeats_do_not_show_stands_where_it_is_large(tmp_path):
     # all is in doubt where the verdict is open: 400 N of scatter
     open_day = SESSION + STATED.replace("7 N", "400 N")
     assert said(session=open_day) == (
-        "Repeats do not show: the front weight share, stated without corner weights; the grip exponent, assumed."
+        "Repeats do not show: the front weight share, stated without corner weights; the tyre load sensitivity, assumed."
     )
     assert said(vehicle=exact, session=open_day).endswith(
         "the front weight share, stated without corner weights."

@@ -59,10 +59,11 @@ class Pictures:
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """A picture with sentences beside it, under it where there is no room."""
+    """A picture with sentences beside it, under it where there is no room; ``steps`` are numbered behind the last label."""
 
     picture: Picture
     lines: tuple[tuple[str, str], ...]
+    steps: tuple[str, ...] = ()
     kind: str = "beside"
 
 

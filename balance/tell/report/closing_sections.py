@@ -20,6 +20,8 @@ from balance.tell.words import CAUTIONS, probability_words
 if TYPE_CHECKING:
     from balance.tell.report.report_data import ReportData
 
+DRAWS = "Shares of draws: readings and assumptions are varied within their doubt, and each draw is judged like the car itself."
+"""What a draw is, to somebody who has not met the word."""
 MOST_DOUBTS = 4
 """Doubtful figures that a short report names."""
 
@@ -80,6 +82,8 @@ def limits_section(report: ReportData) -> Section:
         Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
         Lines(lines=tuple(("", _sentence(note)) for note in told)),
     ]
+    if report.table.handling.verdicts[report.answer].shares is not None:
+        blocks.append(Words(text=DRAWS, role="soft"))
     if not report.choices.answer:
         blocks.append(Words(text=rule_words(report), role="soft"))
     if report.full:
@@ -100,12 +104,12 @@ def _about_the_day(report: ReportData) -> list[str]:
 
 def rule_words(report: ReportData) -> str:
     """State by which rule a configuration was arrived at, where the engineer named none."""
-    of = ["gain downforce at both axles, or lift at neither"] if report.chosen.loaded else []
+    of = ["gain downforce at both axles (or lift at neither)"] if report.chosen.loaded else []
     of += ["have no speed with more oversteer than in slow corners"] if report.chosen.safe else []
     which = f"of the configurations that {' and '.join(of)}, " if of else ""
     said = (
         f"How it was chosen: {which}the one with the largest share of draws in balance at the named speeds; of those alike, "
-        f"most downforce less {DRAG_WORTH:g} times drag."
+        f"the one with the most downforce less {DRAG_WORTH:g} times its drag."
     )
     if not report.chosen.safe:
         said += " No configuration of this day is free of danger: do not drive this one fast as it stands."

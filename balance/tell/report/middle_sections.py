@@ -12,7 +12,7 @@ from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, percent
 from balance.tell.parts.change_text import ratio_figures
 from balance.tell.parts.interaction_words import interaction_sentences
-from balance.tell.parts.part_names import differing
+from balance.tell.parts.part_names import runs_words
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.parts.part_words import (
     balance_words,
@@ -25,14 +25,12 @@ from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section,
 from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quantity_cell
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
 from balance.tell.report.pictures.against_speed import against_speed, share_picture
-from balance.tell.report.pictures.parts import parts_picture, waterfall_picture
+from balance.tell.report.pictures.parts import baseline_name, part_name, parts_picture, waterfall_picture
 from balance.tell.report.wing_section import sweeps_of
-from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import target_words
 
 if TYPE_CHECKING:
-    from balance.compare.increment import Increment
     from balance.compare.waterfall import Waterfall
     from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
@@ -71,7 +69,7 @@ def parts_section(report: ReportData) -> Section:
         blocks += together(parts_picture(report))
         if report.full:
             blocks.append(
-                Lines(lines=tuple((_part_name(report, row), _plain(report, row)) for row in report.told))
+                Lines(lines=tuple((part_name(report, row), _plain(report, row)) for row in report.told))
             )
             blocks += together(waterfall_picture(report))
             blocks += _way(report)
@@ -151,20 +149,10 @@ def _beyond(report: ReportData) -> list[Block]:
     return blocks
 
 
-def _part_name(report: ReportData, row: int) -> str:
-    """Name a part by its settings' short names."""
-    names = report.session.setting_names
-    short = {name: shortened(name, names) for name in names}
-    return ", ".join(differing(report.parts.increments, row, shortened=short)) or "the same again"
-
-
-def _against(one: Increment) -> str:
-    """Name run and baseline in few words, and mark a baseline that nobody stated."""
-    own, base = (
-        labels[0] if len(labels) == 1 else f"{labels[0]} +{len(labels) - 1}"
-        for labels in (one.runs, one.baseline_runs)
-    )
-    return f"run {own} against {base}{', auto' if one.proposed else ''}"
+def _against(report: ReportData, row: int) -> str:
+    """Name the runs of a part and the car that they are compared with, and mark a baseline that nobody stated."""
+    one = report.parts.increments[row]
+    return f"{runs_words(one.runs)}, against {baseline_name(report, row)}{', auto' if one.proposed else ''}"
 
 
 def _increments(report: ReportData) -> Table:
@@ -174,8 +162,8 @@ def _increments(report: ReportData) -> Table:
         value, between = ratio_figures(one.ratio)
         cells = [
             Cell(
-                text=_part_name(report, row),
-                other=baseline_words(one) if report.full else _against(one),
+                text=part_name(report, row),
+                other=baseline_words(one) if report.full else _against(report, row),
             ),
             *(
                 change_cell(report, c)
@@ -201,7 +189,7 @@ def _increments(report: ReportData) -> Table:
             *words_columns("effect"),
         ),
         rows=tuple(rows),
-        note=f"Brackets: 95 % intervals; {WITHIN_NOISE}: within noise; +4: mean with 4 more runs; auto: baseline chosen automatically.",
+        note=f"+ is more downforce or more drag. Brackets: 95 % intervals; {WITHIN_NOISE}: within noise; auto: baseline chosen automatically.",
     )
 
 

@@ -194,7 +194,9 @@ def _under_the_table(report: ReportData, rows: Sequence[int]) -> Iterator[str]:
         yield f"{words}."
     if report.some_left_out:
         more = f"{report.some_left_out} more configuration{'s' if report.some_left_out != 1 else ''}"
-        yield f"{more} not shown here."
+        hidden = [row for row in report.day.rows.configurations if row not in report.shown]
+        why = ", marked suspect," if all(report.run(row).status == "suspect" for row in hidden) else ""
+        yield f"{more}{why} not shown here."
 
 
 def added_block(report: ReportData) -> Pictures:

@@ -45,6 +45,7 @@ _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
 }
 FOUR_SHEETS, LONG_TITLE, LONG_NAME = 9_000, 120, 50
 """Characters of text, title and name of a configuration from which a short report may take more than four sheets."""
+_FLOORS = {"fixed": "fixed floor", "moving": "moving floor", "road": "on the road"}
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
 )  # fmt: skip
@@ -77,7 +78,7 @@ def _may_take_more(report: ReportData, sections: tuple[Section, ...]) -> bool:
 def _under(report: ReportData) -> Iterator[str]:
     """State whose car it is, when and where it was tested, for whom this is, and at which speed loads are stated."""
     session, choices, show = report.session, report.choices, report.show
-    floor = f"{session.facility.floor} floor" if session.facility.floor else "floor not stated"
+    floor = _FLOORS.get(session.facility.floor or "", "floor not stated")
     said = f"{session.vehicle.name}, {session.title}, {_day(session.date)}, {floor}."
     said += f" Prepared for {choices.prepared_for}." if choices.prepared_for else ""
     said += f" Prepared by {choices.prepared_by}." if choices.prepared_by else ""

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
+from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import FRONT, REAR
 from balance.tell.figures import interval, number, percent
 from balance.tell.report.blocks import Beside, Block, Lines, Section, Words
 from balance.tell.report.page_one_costs import cost_sentences, mount_sentences
-from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences
-from balance.tell.report.page_one_steps import danger_sentences, do_sentences, start_name
+from balance.tell.report.page_one_doubts import next_best_sentences, sure_sentences, verdicts_at_places
+from balance.tell.report.page_one_steps import danger_sentences, do_sentence, start_name, steps_to_do
 from balance.tell.report.pictures.added_load import recommended_picture
 from balance.tell.runs.range_words import (
     customer_sentence,
@@ -25,20 +27,25 @@ if TYPE_CHECKING:
 
     from balance.tell.report.report_data import ReportData
 
+_NAMED = 4
+"""Named speeds that are listed one by one."""
+
 
 def page_one(report: ReportData) -> Section:
     """Put page one together; where nothing tested is fit to be recommended it says so and recommends nothing."""
     over = report.table.ranges[report.answer]
     blocks: tuple[Block, ...] = (
         Words(text=_opening(report), role="lead"),
-        Words(text=f"{range_mark(over)} {_verdict(report, report.answer)}.", role=range_role(over)),
+        Words(text=_whose(report), role="soft"),
+        Words(text=f"{range_mark(over)} {_verdict(report)}.", role=range_role(over)),
         Beside(
             picture=recommended_picture(report),
             lines=(
                 ("Found", " ".join(_found(report))),
                 ("Danger", " ".join(danger_sentences(report))),
-                ("Do, one change at a time", " ".join(do_sentences(report))),
+                ("Do, one change at a time" if len(report.steps) > 1 else "Do", do_sentence(report)),
             ),
+            steps=steps_to_do(report),
         ),
         Lines(
             lines=(
@@ -57,24 +64,40 @@ def page_one(report: ReportData) -> Section:
 
 
 def _opening(report: ReportData) -> str:
-    """Name what is recommended, and who chose it; or say that nothing is."""
-    name, which = report.fitted_words(report.answer), _mean_of(report, report.answer)
+    """Name what is recommended; or state that nothing is, and what is nearest."""
+    name = report.fitted_words(report.answer)
     if report.recommends:
-        chose = "engineer's choice" if report.choices.answer else "chosen by rule, see the end"
-        already = ", as it started" if not report.steps and report.same else ""
-        return f"Recommended: {name} ({which}; {chose}{already})"
+        return f"Recommended: {name}"
     if report.choices.answer:
-        return f"Not recommended: {name} ({which}), though named by the engineer: it is dangerous"
-    return f"No recommendation: nothing tested is in balance at every named speed. Nearest: {name} ({which})"
+        return f"Not recommended: {name}"
+    which = "nothing tested that gains downforce" if report.chosen.loaded else "nothing tested"
+    return (
+        f"No recommendation: {which} is free of danger and in balance at every named speed. Nearest: {name}"
+    )
 
 
-def _mean_of(report: ReportData, row: int) -> str:
-    words = report.runs_words(row)
-    return f"mean of {words}" if len(report.day.rows.members[row]) > 1 else words
+def _whose(report: ReportData) -> str:
+    """State which runs stand behind what is recommended or nearest, and who chose it."""
+    words = report.runs_words(report.answer)
+    runs = f"{words[:1].upper()}{words[1:]}"
+    if not report.recommends:
+        return f"{runs}. Named by the engineer, but dangerous." if report.choices.answer else f"{runs}."
+    same = ", the car as it started" if report.same else ""
+    chose = "Engineer's choice." if report.choices.answer else "Chosen by rule: see the end."
+    return f"{runs}{same}. {chose}"
 
 
-def _verdict(report: ReportData, row: int) -> str:
-    return range_sentence(report.table.ranges[row], report.session.vehicle, report.show)
+def _verdict(report: ReportData) -> str:
+    """State the verdict over the range; where it is in balance at every named speed, these are named."""
+    over, show = report.table.ranges[report.answer], report.show
+    judged = verdicts_at_places(report)
+    named = ""
+    if report.session.places and all(one.word is VerdictWord.IN_BALANCE for one in judged):
+        speeds = [show.bare("speed", speed) for speed in report.place_speeds]
+        several = f"{', '.join(speeds[:-1])} and {speeds[-1]}" if len(speeds) > 1 else speeds[0]
+        named = f"{several} {show.unit('speed')}" if len(speeds) <= _NAMED else "every named speed"
+    tested = BEYOND_TESTS * highest_tested(report.session)
+    return range_sentence(over, report.session.vehicle, show, named=named, tested=tested)
 
 
 def _found(report: ReportData) -> Iterator[str]:
@@ -87,15 +110,15 @@ def _found(report: ReportData) -> Iterator[str]:
 
 
 def _loads(report: ReportData, row: int) -> str:
-    """Return both axles' loads; the word for the direction once where it is the same for both."""
+    """Return both axles' loads, the word for their direction before both where it is one, else behind each."""
     n, stds = report.table.handling.nominal, report.table.stds
     front, rear = (
         report.show.axle_load(float(load[row]), float(stds[axle, row]))
         for axle, load in ((FRONT, n.front_downforce), (REAR, n.rear_downforce))
     )
     word = front.rpartition(" ")[2]
-    if rear.endswith(word):
-        rear = rear.removesuffix(f" {word}")
+    if rear.endswith(f" {word}"):
+        return f"{word} {front.removesuffix(f' {word}')} front, {rear.removesuffix(f' {word}')} rear"
     return f"{front} front, {rear} rear"
 
 
@@ -117,7 +140,7 @@ def _grip(report: ReportData) -> Iterator[str]:
     yield (
         f"Compared with slow corners, the {more}{drive} has {percent(abs(surplus), std)} more grip than the {less}{between}."
     )
-    yield f"Up to {_limit(own)} is allowed that way, {_limit(other)} the other."
+    yield f"Allowed: {_limit(own)} that way, {_limit(other)} the other."
 
 
 def _limit(value: float) -> str:

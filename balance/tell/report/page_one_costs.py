@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from balance.handling.axle_loads import drag_power
@@ -29,21 +30,25 @@ def cost_sentences(report: ReportData) -> Iterator[str]:
         drag = float(report.table.handling.nominal.drag[report.answer])
         power = show.quantity("power", float(drag_power(drag, report.speed)))
         std = float(report.table.stds[DRAG, report.answer])
-        yield f"Nothing beyond the car as it started: {show.quantity('force', drag, std=std)} of drag, {power}."
+        yield f"Nothing beyond the car as it started: {show.quantity('force', drag, std=std)} of drag, {power} at {show.speed(report.speed)}."
         return
     change = way.whole.of(0, DRAG)
     more = "more" if change.change > 0.0 else "less"
     top, factor = report.top_speed, (report.top_speed / report.speed) ** 2
     amount, _, between = amount_words(change, show).partition(" (")
     between = between and f" ({between}"
+    if not math.isfinite(change.std):
+        yield f"{amount} {more} drag at {show.speed(report.speed)}, noise unknown."
+        return
     if not change.resolved:
         yield f"Drag within noise: {WITHIN_NOISE}{amount} {more}{between} at {show.speed(report.speed)}."
         return
     here = abs(float(drag_power(change.change, report.speed)))
     there = abs(float(drag_power(change.change * factor, top)))
-    tail = f"; at {show.speed(top)} {show.quantity('power', there, decimals=1)}"
-    lost = _top_speed_words(report)
-    yield f"{amount} {more} drag{between}, {show.quantity('power', here, decimals=1)}{tail}{lost}."
+    yield (
+        f"{amount} {more} drag{between}, {show.quantity('power', here, decimals=1)}; at {show.speed(top)} "
+        f"{show.quantity('power', there, decimals=1)}{_top_speed_words(report)}."
+    )
 
 
 def _top_speed_words(report: ReportData) -> str:
@@ -56,7 +61,7 @@ def _top_speed_words(report: ReportData) -> str:
     change = float(held[1] - held[0])
     amount = report.show.speed(abs(change))
     if amount.startswith("0 "):
-        return ", no top speed"
+        return ", with no loss of top speed"
     return f", about {amount} {'of top speed' if change < 0.0 else 'more top speed'}"
 
 
@@ -79,7 +84,7 @@ def mount_sentences(report: ReportData) -> Iterator[str]:
         whole = load * (report.top_speed / report.speed) ** 2
         known = f"; the whole car's downforce there is about {_newtons(report, whole)}" if whole > 0.0 else ""
         yield f"The {names} {verb} never run on and off alone, so that load is not known{known}."
-    yield f"Have {'them' if len(report.mounts) > 1 else 'it' if report.mounts else 'every mount'} sized by somebody qualified."
+    yield f"Have {'each' if len(report.mounts) > 1 else 'it' if report.mounts else 'every mount'} sized by somebody qualified."
 
 
 def _name(report: ReportData, mount: Mount) -> str:

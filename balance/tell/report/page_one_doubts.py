@@ -22,21 +22,23 @@ if TYPE_CHECKING:
 
 _SUREST = 0.999
 """A share of draws above this is never called all of them: a verdict rests on more than scatter."""
-_TOWARDS = {
-    VerdictWord.IN_BALANCE: "into balance",
-    VerdictWord.REAR_OVERPOWERS: "towards understeer",
-    VerdictWord.FRONT_OVERPOWERS: "towards OVERSTEER",
-    VerdictWord.OFF_THE_GROUND: "to an axle unloaded",
+_TURNS = {
+    VerdictWord.IN_BALANCE: "in balance",
+    VerdictWord.REAR_OVERPOWERS: "more understeer",
+    VerdictWord.FRONT_OVERPOWERS: "MORE OVERSTEER",
+    VerdictWord.OFF_THE_GROUND: "an axle unloaded",
 }
+"""What a car turns to."""
 
 
 def sure_sentences(report: ReportData) -> Iterator[str]:
     """Return the share of draws in balance, what would overturn the verdict, and what no repeat shows."""
     yield from _shares(report)
-    yield from _overturned(report)
-    beyond = beyond_repeats(report.table, report.answer, report.show)
+    if report.recommends:  # of another it would be a way to talk it into balance
+        yield from _overturned(report)
+    beyond = beyond_repeats(report.table, report.answer, report.show).partition(";")[0].removesuffix(".")
     if beyond:
-        yield beyond
+        yield f"{beyond.replace(':', '')}."  # the first alone, the largest; a draw varies what else is assumed
 
 
 def verdicts_at_places(report: ReportData) -> tuple[Verdict, ...]:
@@ -56,7 +58,10 @@ def _shares(report: ReportData) -> Iterator[str]:
         return
     at = "at every named speed" if len(verdicts) > 1 else f"at {report.show.speed(report.speed)}"
     share = of_hundred(min(*shares, _SUREST)).removesuffix(" of").replace("more than", "over")
-    yield f"In balance {at} in {share} of draws{_or_more(share, len(verdicts))}."
+    alone = (
+        "On air loads alone, in" if report.table.ranges[report.answer].power_understeer is not None else "In"
+    )
+    yield f"{alone} balance {at} in {share} of draws{_or_more(share, len(verdicts))}."
     if report.table.ranges[report.answer].refit_assumed:
         yield f"{REFIT_ASSUMED[:1].upper()}{REFIT_ASSUMED[1:]}."
 
@@ -78,15 +83,17 @@ def _overturned(report: ReportData) -> Iterator[str]:
     def clause(k: int) -> str:
         return overturn_clause(found[k], gains, pressure, table.speed, report.show)
 
-    place, own = found[0].place, table.ranges[row].word
-    where = "It" if place is None else f"At {report.show.speed(place.speed)} it"
-    balanced = own in (VerdictWord.IN_BALANCE, VerdictWord.AT_THE_EDGE)
-    leaves = "leaves balance" if balanced else "changes its verdict"
-    nearest = [k for k, one in enumerate(found) if one.to is found[0].to][:ON_A_CARD]
-    yield f"{where} {leaves}, {_TOWARDS[found[0].to]}, if {', or '.join(clause(k) for k in nearest)}."
+    place, first = found[0].place, found[0].to
+    nearest = [k for k, one in enumerate(found) if one.to is first][:ON_A_CARD]
+    said = f"{_TURNS[first]} if {', or '.join(clause(k) for k in nearest)}"
+    yield f"At {report.show.speed(place.speed)}, {said}." if place else f"{_upper(said)}."
     loose = next((k for k, one in enumerate(found) if one.to is VerdictWord.FRONT_OVERPOWERS), None)
     if loose is not None and loose not in nearest:
-        yield f"Towards OVERSTEER only if {clause(loose).removesuffix(' than measured')}."
+        yield f"{_upper(_TURNS[VerdictWord.FRONT_OVERPOWERS])} if {clause(loose).removesuffix(' than measured')}."
+
+
+def _upper(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def next_best_sentences(report: ReportData) -> Iterator[str]:
@@ -112,6 +119,7 @@ def _beside(report: ReportData, row: int, *, compared: bool) -> str:
     name = report.differing_words(row, report.answer)
     other, own = show.axle_load(float(load[row])), show.quantity("force", abs(float(load[report.answer])))
     own += " LIFT" if load[report.answer] < 0.0 else ""
-    verdict = range_brief(report.table.ranges[row], show)
+    verdict = range_brief(report.table.ranges[row], show).removesuffix("?")
     beside = f", not {own}" if compared else ""
-    return f"{name[:1].upper()}{name[1:]}: {other}{beside}; {verdict}."
+    other = other if compared else other.removesuffix(" downforce")
+    return f"{_upper(name)}: {other}{beside}; {verdict}."

@@ -57,20 +57,24 @@ def _worst(report: ReportData) -> str:
     return f"Never run {report.fitted_words(worst)}: {_verdict(report, worst)}."
 
 
-def do_sentences(report: ReportData) -> Iterator[str]:
-    """Return the steps from the start, what loads the rear first, with what each alone does where it was run alone."""
+def steps_to_do(report: ReportData) -> tuple[str, ...]:
+    """List the steps from the start where there are several, what loads the rear first, with what each alone does where it was run alone."""
+    steps = report.steps if report.recommends and len(report.steps) > 1 else ()
+    return tuple(f"{_step(report, step, last=step is steps[-1])}." for step in steps)
+
+
+def do_sentence(report: ReportData) -> str:
+    """State what stands in place of steps where there are none, and how each is checked."""
     if not report.recommends:
-        yield "Change nothing on the strength of this page. Test again, rear first, before any fast driving."
-        return
-    if not report.steps:
-        if report.same:
-            yield f"Nothing to change. {AFTER_EACH.replace('After each', 'Check')}"
-        else:
-            yield f"Go from {report.fitted_words(report.baseline)} to {report.fitted_words(report.answer)}. {AFTER_EACH}"
-        return
-    for count, step in enumerate(report.steps, 1):
-        yield f"{count}. {_step(report, step, last=count == len(report.steps))}."
-    yield AFTER_EACH
+        return "Change nothing on the strength of this page. Test again, rear first, before any fast driving."
+    if len(report.steps) == 1:
+        return f"{_step(report, report.steps[0], last=True)}. {AFTER_EACH.replace('After each', 'Then')}"
+    if report.steps:
+        return AFTER_EACH
+    if report.same:
+        return f"Nothing to change. {AFTER_EACH.replace('After each', 'Check')}"
+    ends = (report.fitted_words(row) for row in (report.baseline, report.answer))
+    return f"Go from {' to '.join(ends)}. {AFTER_EACH}"
 
 
 def _step(report: ReportData, step: Step, *, last: bool) -> str:
@@ -101,7 +105,7 @@ def _short(report: ReportData, step: Step) -> str:
 
 
 def _verdict(report: ReportData, row: int) -> str:
-    return range_brief(report.table.ranges[row], report.show, between=True)
+    return range_brief(report.table.ranges[row], report.show, between=True, whole=True)
 
 
 def _upper(text: str) -> str:

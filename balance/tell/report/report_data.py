@@ -16,6 +16,7 @@ from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
 from balance.decide.parts.parts import assess_parts
 from balance.decide.recommendation.mounts import mount_loads
+from balance.decide.recommendation.nearest import nearest_to_balance
 from balance.decide.recommendation.way_there import dangerous_middle, steps_between
 from balance.files.formats.report import LONG_WORDS
 from balance.model.channels import FRONT, REAR
@@ -89,6 +90,11 @@ class ReportData:
         return self.choices.speed or (places[0].speed if places else self.session.facility.speed)
 
     @property
+    def place_speeds(self) -> tuple[float, ...]:
+        """The named speeds, each once, the lowest first [m/s]."""
+        return tuple(sorted({place.speed for place in self.session.places}))
+
+    @property
     def speed_why(self) -> str:
         """Say where that speed comes from."""
         if self.choices.speed:
@@ -142,7 +148,7 @@ class ReportData:
         """The configuration that the report arrives at: that of the run chosen, else the best balanced."""
         if self.choices.answer:
             return self._row(self.choices.answer)
-        return self.chosen.row
+        return self.chosen.row if self.recommends else nearest_to_balance(self.table)
 
     @cached_property
     def chosen(self) -> Choice:
@@ -153,7 +159,7 @@ class ReportData:
     def recommends(self) -> bool:
         """Whether the page may recommend it: the engineer chose one that is not dangerous, or it is in balance by itself."""
         if self.choices.answer:
-            return not self.table.ranges[self.answer].dangerous
+            return not self.table.ranges[self._row(self.choices.answer)].dangerous
         return self.chosen.safe and self.chosen.balanced
 
     @cached_property
@@ -168,8 +174,10 @@ class ReportData:
 
     @cached_property
     def next_best(self) -> int | None:
-        """The configuration that would be chosen without the one arrived at and the start."""
-        gone = {self.answer, self.baseline}
+        """The configuration that would be chosen without the one arrived at, the start, and what has the settings of either."""
+        ends = [own for row in (self.answer, self.baseline) if (own := self.run(row).settings)]
+        gone = {row for row in self.day.rows.configurations if self.run(row).settings in ends}
+        gone |= {self.answer, self.baseline}
         if gone >= set(self.day.rows.configurations):
             return None
         return best_balanced(self.day, self.baseline, without=gone).row

@@ -9,25 +9,30 @@ import numpy as np
 
 from balance.decide.car.car_state import state_of
 from balance.decide.settings.families import find_families
+from balance.decide.settings.trim import best_answer
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.handling.decisive_surplus import surpluses
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.kinds import with_unit
 from balance.reduce.car_figures import figures_of
 from balance.tell.figures import behind_weight, number, percent
+from balance.tell.parts.part_names import setting_words as fitted_words
 from balance.tell.report.blocks import Block, Missing, Pictures, Section, Words
 from balance.tell.report.cells import load_cell, quantity_cell
 from balance.tell.report.opening_sections import letters_words
 from balance.tell.report.pictures.against_speed import against_speed
 from balance.tell.report.pictures.setting import Against, draw_against
 from balance.tell.report.place_sections import place_verdict, surplus_cell
-from balance.tell.settings.setting_words import STALL_WORDS, range_words
+from balance.tell.runs.range_words import range_brief
+from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_decimals, setting_words
 from balance.tell.settings.trim_text import wing_headline
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
 from balance.tell.words import verdict_role
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from balance.decide.car.car_state import CarState
@@ -80,15 +85,17 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     response = answer.moved.response
     setting = response.family.setting
     first = answer.solutions[0] if answer.solutions else None
-    warned = [f"This setting {STALL_WORDS[one]}." for one in (() if first is None else first.stall)]
+    warned = []
+    if first is not None:
+        name = f"{_upper(setting.replace('_', ' '))} {with_unit(number(first.value, setting_decimals(first.low, first.high)), response.family.unit)}"
+        warned = [f"{name} {STALL_WORDS[one]}." for one in first.stall]
     rests = "; ".join(assumption_lines(answer.assumptions, report.show)).replace(
         setting, setting.replace("_", " ")
     )
     if not report.full:
         return [
             *_pictures(report, one, position),
-            Words(text=f"{_upper(wing_headline(one, report.show).replace('_', ' '))}."),
-            *(Words(text=text, role="warn") for text in warned),
+            Words(text=" ".join([*_in_short(report, one), *warned])),
         ]
     said: list[Block] = [
         Words(text=_upper(_name(response)), role="strong"),
@@ -99,6 +106,30 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     ]  # fmt: skip
     said += [_table(report, response, position), Words(text=f"{_upper(rests)}.", role="soft")]
     return said
+
+
+def _in_short(report: ReportData, one: TrimAnswers) -> Iterator[str]:
+    """State the setting recommended, which was run, and beside it the one that would meet the target."""
+    answer, show = one.answer, report.show
+    family = answer.moved.response.family
+    name = family.setting.replace("_", " ")
+    held = report.run(report.answer).settings.get(family.setting)
+    if report.recommends and held is not None and report.run(report.answer).label in family.labels:
+        verdict = report.table.handling.verdicts[report.answer]
+        had = f", with a grip balance of {percent(verdict.surplus)}" if abs(verdict.surplus) < 1.0 else ""
+        yield f"Recommended is {fitted_words(name, held)}, as it was run{had}."
+        (low, high), tested = answer.moved.response.useful, answer.moved.response.tested
+        if held.numeric and float(held.value) >= high and high < tested[1]:
+            yield f"It is the last setting of the useful range, {low:g} to {with_unit(f'{high:g}', family.unit)}: go no further."
+    best = best_answer(answer)
+    if best is None or best is answer.closest or answer.aim.kind == "balance_offset":
+        yield f"{_upper(wing_headline(one, show).replace('_', ' '))}."
+        return
+    found = setting_words(best.value, best.low, best.high, family.unit, report.day.confidence)
+    yield (
+        f"The target, a grip balance of {percent(answer.aim.target)}, would be met at {name} {found}: "
+        f"{range_brief(best.over_range, show)}. That setting was not run."
+    )
 
 
 def _pictures(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
@@ -211,14 +242,14 @@ def response_picture(report: ReportData, one: TrimAnswers, position: int) -> Pic
             trim=one.answer.solutions[0].value if one.answer.solutions else None,
         ),
         key=f"wing-{position}",
-        title=f"Grip balance against {name} at {at}",
+        title=f"Grip balance against {name}",
         alternative=(
             f"Grip balance, rear over front, at {at} against {name}: {said}; useful range "
             f"{response.useful[0]:g} to {response.useful[1]:g}{unit}."
         ),
         caption=(
-            "Choose a setting whose whole interval lies between the limits. Below them the rear has too little grip: OVERSTEER. "
-            "Above them the car has more understeer than in slow corners."
+            f"At {at}. Choose a setting whose whole interval lies between the limits. Below them the rear has too little grip: "
+            "OVERSTEER. Above them the car has more understeer than in slow corners."
         ),
     )
 

@@ -54,6 +54,7 @@ def _of_block(block: Block) -> Iterator[str]:
         yield block.text
     elif isinstance(block, Lines | Beside):
         yield from (text for line in block.lines for text in line)
+        yield from block.steps if isinstance(block, Beside) else ()
     elif isinstance(block, Table):
         yield from (block.heading, block.note)
         yield from (column.title for column in block.columns)

@@ -48,7 +48,7 @@ def _named(table: Assessment, row: int, show: Show) -> Iterator[str]:
     if guessed and _matters(table, row, "front_weight_share"):
         yield "the front weight share, stated without corner weights"
     if vehicle.grip_exponent.assumed and _matters(table, row, "exponent_difference"):
-        yield "the grip exponent, assumed"
+        yield "the tyre load sensitivity, assumed"
 
 
 def _matters(table: Assessment, row: int, what: What) -> bool:

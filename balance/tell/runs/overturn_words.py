@@ -97,8 +97,8 @@ def overturn_clause(
         height = one.height or 0.0
         before = height - one.change
         at = show.quantity("length", height)
-        was = f", not at {show.quantity('length', before)}" if before > 0.0 else " above the ground"
-        return f"drag is reacted {'at ' * (before > 0.0)}{at}{was}"
+        was = f", not {show.quantity('length', before)}" if before > 0.0 else ""
+        return f"drag acts {at} above the road{was}"
     return _load_clause(one, gains, pressure, speed, show)
 
 

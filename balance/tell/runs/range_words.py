@@ -83,11 +83,16 @@ def range_phrase(one: RangeVerdict, show: Show) -> str:
     return f"{range_short(one)}{to}"
 
 
-def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
-    """State what a car does over all speeds that it sees, in a sentence without its full stop."""
+def range_sentence(
+    one: RangeVerdict, vehicle: Vehicle, show: Show, *, named: str = "", tested: float = math.nan
+) -> str:
+    """State what a car does over all speeds that it sees, in a sentence without its full stop.
+
+    ``named`` are the named speeds, where it is in balance at all of them; ``tested`` is how far the tests reach [m/s].
+    """
     target = vehicle.target
     beyond = ", beyond the tested range" if one.beyond_tested else ""
-    said = _said(one, vehicle, show, beyond)
+    said = _at_named_speeds(one, vehicle, show, named, tested) or _said(one, vehicle, show, beyond)
     if target.front_widened:
         said += f", oversteer limit widened to {wide_limit(target.front_tolerance)}"
     if one.loosest is not None:
@@ -98,6 +103,21 @@ def range_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:
     if one.refit_assumed:
         said += f"; {REFIT_ASSUMED}"
     return said if one.certain or one.awaited else f"{said}; cannot tell how sure"
+
+
+def _at_named_speeds(one: RangeVerdict, vehicle: Vehicle, show: Show, named: str, tested: float) -> str:
+    """State that a car is in balance at the named speeds, and what comes after them; nothing where that is not all."""
+    if not named or one.light:
+        return ""
+    at = f"In balance at {named}"
+    far = "top speed, " if vehicle.top_speed == one.end else ""
+    if one.word is VerdictWord.AT_THE_EDGE and one.edge is VerdictWord.REAR_OVERPOWERS:
+        return f"{at}; at the understeer limit at {far if one.at == one.end else ''}{show.speed(one.at)}"
+    if one.word is not VerdictWord.IN_BALANCE:
+        return ""
+    if one.stays:
+        return f"{at}, and up to {far}{show.speed(one.end)}"
+    return f"{at}, and to the tests' reach, {show.speed(tested)}; beyond, perhaps more understeer"
 
 
 def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str:  # noqa: PLR0911 - one class a line
@@ -121,17 +141,24 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
     )
 
 
-def range_brief(one: RangeVerdict, show: Show, *, between: bool = False) -> str:
-    """Put the class over the range and where it begins in a few words, to stand behind a colon."""
+def range_brief(one: RangeVerdict, show: Show, *, between: bool = False, whole: bool = False) -> str:  # noqa: PLR0911 - one class a line
+    """Put the class over the range and where it begins in a few words, to stand behind a colon.
+
+    ``between`` adds the interval of that speed, ``whole`` that the car is compared with itself in slow corners.
+    """
     if one.word is VerdictWord.OFF_THE_GROUND:
         return f"{str(one.unloaded).upper()} UNLOADED from {show.speed(one.at)}"
     if one.word is VerdictWord.AT_THE_EDGE:
-        side = "understeer" if one.edge is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
-        return f"at the {side} limit at {show.speed(one.at)}"
+        if one.edge is VerdictWord.REAR_OVERPOWERS:
+            return f"in balance to {show.speed(one.in_balance_to)}, then at the understeer limit"
+        return f"at the OVERSTEER limit at {show.speed(one.at)}"
     if one.word in (VerdictWord.FRONT_OVERPOWERS, VerdictWord.REAR_OVERPOWERS):
         side = "understeer" if one.word is VerdictWord.REAR_OVERPOWERS else "OVERSTEER"
-        alike = abs(one.surplus) < MUCH_AS_AT_REST
-        return f"{f'past the {side} limit' if alike else side} {_from(one, show, between=between)}"
+        where = _from(one, show, between=between)
+        if abs(one.surplus) < MUCH_AS_AT_REST:
+            return f"past the {side} limit {where}"
+        more = "more" if side.islower() else "MORE"
+        return f"{more} {side} {'than in slow corners ' if whole else ''}{where}"
     if one.loosest is not None:
         return f"OVERSTEER, front {percent(-one.loosest)} more grip at {show.speed(one.at)}"
     return range_class(one)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from balance.handling.load_share_band import rear_added_load_at
+from balance.handling.axle_loads import static_axle_weights
+from balance.handling.decisive_surplus import rear_downforce_at
+from balance.model.channels import REAR
+from balance.reduce.car_figures import figures_of
 from balance.tell.figures import percent
 from balance.tell.report.pictures.bars import Pair, draw_pairs
 
@@ -31,7 +35,7 @@ def recommended_picture(report: ReportData) -> Picture:
                 rear=rear * 100.0,
                 front_text=added_text(front),
                 rear_text=added_text(rear),
-                limits=_limits(report, front),
+                limits=_limits(report, row),
             )
         )
     at = report.show.speed(report.speed)
@@ -40,13 +44,17 @@ def recommended_picture(report: ReportData) -> Picture:
         + (f", limits for the rear {pair.limits[0]:.1f} and {pair.limits[1]:.1f} %" if pair.limits else "")
         for pair in pairs
     ).replace("-", "\N{MINUS SIGN}")
+    judged = report.table.handling.verdicts
+    drive = " The limits are those under power." if any(judged[row].with_drive for row in rows) else ""
     return draw_pairs(
         pairs,
         key="recommended",
         title=f"Added load of each axle at {at}",
         unit="% of the axle's static weight",
         alternative=f"Load that the air adds to front and rear at {at}, in per cent of static weight. {said}.",
-        caption="In balance where the rear's bar ends between its limits (air alone).",
+        caption=(
+            f"In balance where the rear's bar ends between its limits; short of them, OVERSTEER.{drive}"
+        ),
     )
 
 
@@ -63,19 +71,21 @@ def _shares(report: ReportData, row: int) -> tuple[float, float]:
     return float(n.front_added_load[row]), float(n.rear_added_load[row])
 
 
-def _limits(report: ReportData, front: float) -> tuple[float, float] | None:
+def _limits(report: ReportData, row: int) -> tuple[float, float] | None:
     """Return the added loads of the rear, in per cent, between which the car is in balance; nothing off the ground."""
-    if front <= -1.0:
+    n, vehicle = report.table.handling.nominal, report.session.vehicle
+    if float(n.front_added_load[row]) <= -1.0:
         return None
-    vehicle = report.session.vehicle
-    grip, target = vehicle.grip_exponent, vehicle.target
-    low, high = rear_added_load_at(
-        [-target.front_tolerance, target.rear_tolerance],
-        front,
-        front_exponent=grip.front,
-        rear_exponent=grip.rear,
+    loads = rear_downforce_at(
+        [-vehicle.target.front_tolerance, vehicle.target.rear_tolerance],
+        n.front_downforce[row],
+        n.drag[row],
+        figures_of(vehicle),
+        driven_axle=vehicle.driven,
     )
-    return float(low) * 100.0, float(high) * 100.0
+    rear_weight = static_axle_weights(vehicle.mass, vehicle.front_share)[REAR]
+    low, high = (float(load) / rear_weight * 100.0 for load in loads)
+    return (low, high) if math.isfinite(low + high) else None
 
 
 def added_picture(report: ReportData) -> Picture:

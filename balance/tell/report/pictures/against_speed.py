@@ -26,7 +26,7 @@ _CAPTIONS = {
     "axle_loads": "Look at the slope: a line that falls with speed is an axle that the air unloads.",
     "grip_surplus": (
         "The car is in balance where the line stays between the limits. Above them it has more understeer than in slow "
-        "corners, below them more OVERSTEER. ◆ marks where a limit is passed."
+        "corners, below them more OVERSTEER."
     ),
     "neutral_steer_shift": "Up is towards understeer for small steering inputs, down towards oversteer.",
     "drag": "Drag grows with the square of speed: twice the speed, four times the drag.",
@@ -42,6 +42,8 @@ def against_speed(
     named = CHARTS[kind].partition(",")[0]
     title = f"{named[:1].upper()}{named[1:]}: {label_of(report.runs_words(row), 16)}"
     target = report.session.vehicle.target.grip_surplus
+    if kind == "grip_surplus":
+        chart = replace(chart, y_label="rear over front")
     if kind == "grip_surplus" and target:
         chart = replace(chart, lines=[HorizontalLine(target * 100.0, "target")])
     bands = [replace(band, label="between the limits") for band in chart.bands]
@@ -50,8 +52,15 @@ def against_speed(
         chart,
         key=f"{kind.replace('_', '-')}-{row}",
         alternative=_says(report, row, chart, kind),
-        caption=_CAPTIONS[kind],
+        caption=_CAPTIONS[kind] + _passed(chart),
     )
+
+
+def _passed(chart: Chart) -> str:
+    """Explain the mark of a limit that is passed, where it is drawn."""
+    low, high = chart.x_range or (-math.inf, math.inf)
+    drawn = any(mark.symbol == "◆" and low <= mark.x <= high for mark in chart.marks)
+    return " ◆ marks the speed from which a limit is passed." if drawn else ""
 
 
 def _says(report: ReportData, row: int, chart: Chart, kind: str) -> str:

@@ -40,8 +40,9 @@ def draw_curves(chart: Chart, *, key: str, alternative: str, caption: str) -> Pi
             axes.axhspan(band.low, band.high, facecolor=TINT, edgecolor=SOFT, linewidth=0.8, zorder=0)
             if number == 0 and band.label:
                 axes.plot([], [], color=TINT, linewidth=9, label=band.label)
+        banded = next((one for one in chart.series if one.low is not None), None)
         for number, one in enumerate(chart.series):
-            _draw(axes, one, number)
+            _draw(axes, one, number, "95 % interval" if one is banded else "")
         _lines(axes, chart)
         if window is not None:
             axes.set_xlim(window.x_low, window.x_high)
@@ -56,14 +57,15 @@ def place_letters(count: int) -> list[str]:
     return [_LETTERS[k] if k < len(_LETTERS) else str(k + 1) for k in range(count)]
 
 
-def _draw(axes: Axes, one: Series, number: int) -> None:
+def _draw(axes: Axes, one: Series, number: int, interval: str) -> None:
+    """Draw a curve; its interval by name where it is the first that has one, in its own colour wherever it has."""
     colour, dash, marker = LOOKS[number % len(LOOKS)]
     if one.low is not None and one.high is not None:
         between = axes.fill_between(
             list(one.x), list(one.low), list(one.high), facecolor=colour, alpha=0.18, linewidth=0
         )
-        if number == 0:  # once: every curve has its own in its own colour
-            between.set_label("95 % interval")
+        if interval:
+            between.set_label(interval)
         for edge in (one.low, one.high):
             axes.plot(list(one.x), list(edge), color=colour, linewidth=0.8)
     if one.mark == "dots":

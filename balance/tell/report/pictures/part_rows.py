@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 _LINE = 38
-_LOOKS = (("front", FRONT_INK, "o", 0.02), ("rear", REAR_INK, "s", 0.2), ("drag", THIRD, "^", 0.38))
+_LOOKS = (("front", FRONT_INK, "o"), ("rear", REAR_INK, "s"), ("drag", THIRD, "^"))
+_NAME, _MARK, _GAP = 0.21, 0.13, 0.1
+"""Heights of a line of a name, of a mark and of the space under a row, in inches: no name may lie on another row's marks."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,14 +52,18 @@ def draw_parts(
     low, high = min(0.0, *ends), max(0.0, *ends)
     room = 0.06 * (high - low) or 1.0
     with drawing():
-        two_lines = any(len(one.name) > _LINE for one in parts)
-        figure, axes = empty_picture(height=max(2.4, 1.15 + (0.74 if two_lines else 0.56) * len(parts)))
-        for k, one in enumerate(parts):
-            axes.axhline(k + 0.52, color=GRID, linewidth=0.8)
+        names = [fill(label_of(one.name, 2 * _LINE), _LINE) for one in parts]
+        heights = [_NAME * (name.count("\n") + 1) + _MARK * len(_LOOKS) + _GAP for name in names]
+        figure, axes = empty_picture(height=max(2.4, 1.2 + sum(heights)))
+        end = 0.0
+        for one, name, height in zip(parts, names, heights, strict=True):
+            end += height
+            first = end - _GAP - _MARK * (len(_LOOKS) - 0.5)
+            axes.axhline(end, color=GRID, linewidth=0.8)
             axes.text(
                 0.0,
-                k - 0.1,
-                fill(label_of(one.name, 2 * _LINE), _LINE),
+                first - 0.7 * _MARK,
+                name,
                 transform=axes.get_yaxis_transform(),
                 ha="left",
                 va="bottom",
@@ -66,14 +72,14 @@ def draw_parts(
                 bbox={"boxstyle": "square,pad=0.08", "facecolor": PAPER, "edgecolor": "none"},
                 zorder=4,
             )
-            for name, colour, marker, offset in _LOOKS:
-                value, least, most = getattr(one, name)
+            for k, (what, colour, marker) in enumerate(_LOOKS):
+                value, least, most = getattr(one, what)
                 if not math.isfinite(value):
                     continue
                 error = [[value - least], [most - value]] if math.isfinite(least + most) else None
                 axes.errorbar(
                     [value],
-                    [k + offset],
+                    [first + k * _MARK],
                     xerr=error,
                     color=colour,
                     marker=marker,
@@ -82,12 +88,12 @@ def draw_parts(
                     linestyle="none",
                     zorder=3,
                 )
-        for name, colour, marker, _ in _LOOKS:
-            label = f"{name} downforce" if name != "drag" else name
+        for what, colour, marker in _LOOKS:
+            label = f"{what} downforce" if what != "drag" else what
             axes.plot([], [], color=colour, marker=marker, linestyle="none", label=label)
         axes.axvline(0.0, color=INK, linewidth=1.2)
         axes.set_xlim(low - room, high + room)
-        axes.set_ylim(len(parts) - 0.48, -0.75)
+        axes.set_ylim(end, 0.0)
         axes.set_yticks([])
         axes.spines["left"].set_visible(False)
         axes.grid(axis="x", color=GRID, linewidth=0.8)

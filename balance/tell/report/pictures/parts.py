@@ -9,7 +9,7 @@ import numpy as np
 from balance.compare.student import student_factor
 from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL
 from balance.tell.parts.change_text import signed
-from balance.tell.parts.part_names import differing
+from balance.tell.parts.part_names import differing, runs_words
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.report.blocks import Missing
 from balance.tell.report.pictures.bars import Step, draw_waterfall
@@ -33,16 +33,15 @@ def parts_picture(report: ReportData) -> Picture | Missing:
         change = changes.of(row, channel)
         return change.change / scale, change.low / scale, change.high / scale
 
-    names = report.session.setting_names
-    short = {name: shortened(name, names) for name in names}
+    names = [part_name(report, row) for row in report.told]
     parts = [
         Changed(
-            name=", ".join(differing(report.parts.increments, row, shortened=short)),
+            name=name if names.count(name) == 1 else f"{name}, against {baseline_name(report, row)}",
             front=three(row, FRONT),
             rear=three(row, REAR),
             drag=three(row, DRAG),
         )
-        for row in report.told
+        for row, name in zip(report.told, names, strict=True)
     ]
     said = "; ".join(
         f"{part.name} front {signed(show, part.front[0] * scale)}, rear {signed(show, part.rear[0] * scale)}, "
@@ -57,10 +56,27 @@ def parts_picture(report: ReportData) -> Picture | Missing:
         unit=unit,
         alternative=f"Changes of front downforce, rear downforce and drag at {at}, in {unit}: {said}.",
         caption=(
-            "Look for bars clear of zero: only those are significant (95 %). A wing gives rear downforce and takes some from the front; "
-            "what stands left of zero was lost."
+            "Look for intervals clear of zero: only those changes are significant (95 %). A mark to the right is more downforce, or "
+            "more drag; one to the left is less. Two marks far apart shift the balance from one axle to the other."
         ),
     )
+
+
+def part_name(report: ReportData, row: int) -> str:
+    """Name a part by its settings' short names."""
+    names = report.session.setting_names
+    short = {name: shortened(name, names) for name in names}
+    return ", ".join(differing(report.parts.increments, row, shortened=short)) or "the same again"
+
+
+def baseline_name(report: ReportData, row: int) -> str:
+    """Name the car that a part is compared with by what is fitted; by its runs where it is no one configuration."""
+    one = report.parts.increments[row]
+    if one.between is not None:
+        return f"what lies between runs {one.baseline} and {one.second_baseline}"
+    labels = report.day.readings.labels
+    rows = {report.day.rows.standing[labels.index(label)] for label in one.baseline_runs}
+    return report.fitted_words(rows.pop()) if len(rows) == 1 else runs_words(one.baseline_runs)
 
 
 def waterfall_picture(report: ReportData) -> Picture | Missing:

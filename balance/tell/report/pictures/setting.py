@@ -102,4 +102,4 @@ def _outside(axes: Axes, values: Sequence[float], spare: float, useful: tuple[fl
     for a, b in shaded:
         axes.axvspan(a, b, alpha=0.35, zorder=0, **looks)
     if shaded:
-        axes.fill_between([], [], [], label="stalled or useless", **looks)
+        axes.fill_between([], [], [], label="outside useful range", **looks)
