@@ -72,11 +72,8 @@ def _scatter_table(report: ReportData) -> Table:
 
 def limits_section(report: ReportData) -> Section:
     """State what stands between these figures and the road; never left out, never replaced."""
-    table, show = report.table, report.show
-    rows = sorted({report.baseline, report.answer, *report.shown}) if report.full else [report.answer]
-    own = gathered([report.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
-    told = [*own, *_about_the_day(report)]
-    verdict = table.handling.verdicts[report.answer]
+    told = [*_about_runs(report), *_about_the_day(report)]
+    verdict = report.table.handling.verdicts[report.answer]
     blocks: list[Block] = [
         Lines(lines=tuple(("", caution) for caution in CAUTIONS)),
         Words(text="What was assumed, not stated, or looks unlikely:", role="strong"),
@@ -90,6 +87,16 @@ def limits_section(report: ReportData) -> Section:
         said = f"The recommendation's verdict: {probability_words(verdict)}.".replace("..", ".")
         blocks.append(Words(text=said, role="soft"))
     return Section(tuple(blocks))
+
+
+def _about_runs(report: ReportData) -> list[str]:
+    """List what is to be said of the recommendation; in a full report of every configuration shown."""
+    table, show = report.table, report.show
+    if not report.full:
+        words = report.runs_words(report.answer)
+        return [f"{words}: {note}" for note in run_remarks(table, report.answer, show)]
+    rows = sorted({report.baseline, report.answer, *report.shown})
+    return gathered([report.labels(r) for r in rows], [list(run_remarks(table, r, show)) for r in rows])
 
 
 def _about_the_day(report: ReportData) -> list[str]:

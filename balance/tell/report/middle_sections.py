@@ -25,7 +25,7 @@ from balance.tell.report.blocks import Block, Lines, Missing, Pictures, Section,
 from balance.tell.report.cells import WITHIN_NOISE, change_cell, load_cell, quantity_cell
 from balance.tell.report.opening_sections import added_block, letters_words, runs_table
 from balance.tell.report.pictures.against_speed import against_speed, share_picture
-from balance.tell.report.pictures.parts import baseline_name, part_name, parts_picture, waterfall_picture
+from balance.tell.report.pictures.parts import parts_picture, waterfall_picture
 from balance.tell.report.wing_section import sweeps_of
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import target_words
@@ -59,17 +59,13 @@ def parts_section(report: ReportData) -> Section:
     """State what each part did in one table and one picture; with sentences and the way there where everything is told."""
     blocks: list[Block] = []
     if report.told:
-        increments = report.parts.increments
         blocks.append(_increments(report))
         if report.parts_left_out:
-            labels, pairs = report.day.readings.labels, increments.pairs
-            others = ", ".join(labels[pairs[row].run] for row in report.parts_left_out)
-            said = f"Not told here, for they changed the load of an axle less: what runs {others} show."
-            blocks.append(Words(text=said, role="soft"))
+            blocks.append(Words(text=_left_out(report), role="soft"))
         blocks += together(parts_picture(report))
         if report.full:
             blocks.append(
-                Lines(lines=tuple((part_name(report, row), _plain(report, row)) for row in report.told))
+                Lines(lines=tuple((report.part_name(row), _plain(report, row)) for row in report.told))
             )
             blocks += together(waterfall_picture(report))
             blocks += _way(report)
@@ -78,6 +74,16 @@ def parts_section(report: ReportData) -> Section:
     else:
         blocks.append(Missing(what="part by part", why="no run of this day has another to be compared with"))
     return Section(tuple(blocks), alone=True)
+
+
+def _left_out(report: ReportData) -> str:
+    """State how many parts are not told; in a full report by which runs."""
+    rows = report.parts_left_out
+    if not report.full:
+        return f"{len(rows)} more comparison{'s' if len(rows) > 1 else ''} changed the load of an axle less."
+    labels, pairs = report.day.readings.labels, report.parts.increments.pairs
+    others = ", ".join(labels[pairs[row].run] for row in rows)
+    return f"Not told here, for they changed the load of an axle less: what runs {others} show."
 
 
 def _plain(report: ReportData, row: int) -> str:
@@ -152,7 +158,7 @@ def _beyond(report: ReportData) -> list[Block]:
 def _against(report: ReportData, row: int) -> str:
     """Name the runs of a part and the car that they are compared with, and mark a baseline that nobody stated."""
     one = report.parts.increments[row]
-    return f"{runs_words(one.runs)}, against {baseline_name(report, row)}{', auto' if one.proposed else ''}"
+    return f"{runs_words(one.runs)}, against {report.baseline_name(row)}{', auto' if one.proposed else ''}"
 
 
 def _increments(report: ReportData) -> Table:
@@ -162,7 +168,7 @@ def _increments(report: ReportData) -> Table:
         value, between = ratio_figures(one.ratio)
         cells = [
             Cell(
-                text=part_name(report, row),
+                text=report.part_name(row),
                 other=baseline_words(one) if report.full else _against(report, row),
             ),
             *(

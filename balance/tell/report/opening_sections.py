@@ -12,6 +12,7 @@ from balance.tell.report.blocks import Block, Lines, Pictures, Section, Words
 from balance.tell.report.cells import both, load_cell, quantity_cell
 from balance.tell.report.pictures.added_load import added_picture, added_text
 from balance.tell.report.pictures.against_speed import against_speed, loads_range
+from balance.tell.report.plain_text import cut
 from balance.tell.runs.range_words import (
     balance_to,
     beyond_words,
@@ -26,8 +27,12 @@ from balance.tell.words import explanation
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.tell.figures import Show
     from balance.tell.report.report_data import ReportData
 
+_LONG_PLACE = 60
+"""Characters of a place's name under a picture."""
 LOAD_HEADS = (
     *figures_columns("front axle"),
     *figures_columns("rear axle"),
@@ -145,7 +150,7 @@ def letters_words(report: ReportData) -> Words:
             text="No places are named in session.toml, so that none is marked in the pictures.", role="soft"
         )
     named = "; ".join(
-        f"{letter} {place.name}, {report.show.speed(place.speed)}"
+        f"{letter} {cut(place.name, _LONG_PLACE)}, {report.show.speed(place.speed)}"
         for letter, place in zip(place_letters(len(places)), places, strict=True)
     )
     return Words(text=f"Letters in the picture: {named}.", role="soft")
@@ -165,27 +170,31 @@ def load_cells(report: ReportData, row: int) -> tuple[Cell, ...]:
 def runs_table(report: ReportData, rows: Sequence[int]) -> Table:
     """Return the table of the runs shown: loads, drag, surplus and verdict."""
     ranges, show = report.table.ranges, report.show
-    unit = f" [{show.unit('speed')}]"
     return table_of(
         key="runs",
         heading=f"Configurations, means of their readings, at {show.speed(report.speed)}",
         columns=(
             *words_columns("configuration"),
             *LOAD_HEADS,
-            *figures_columns(f"in balance to{unit}"),
+            *figures_columns("in balance to"),
             *figures_columns("then"),
         ),
         rows=tuple(
             (
                 Cell(text=report.fitted_words(row), other=report.runs_words(row)),
                 *load_cells(report, row),
-                Cell(text=balance_to(ranges[row], show), role=range_role(ranges[row])),
+                Cell(text=_to(ranges[row], show), role=range_role(ranges[row])),
                 Cell(text=range_short(ranges[row]), role=range_role(ranges[row])),
             )
             for row in rows
         ),
         note=" ".join(_under_the_table(report, rows)),
     )
+
+
+def _to(one: RangeVerdict, show: Show) -> str:
+    """Write how far a car is in balance, with its unit."""
+    return balance_to(one, show) if one.stays else f"{balance_to(one, show)} {show.unit('speed')}"
 
 
 def _under_the_table(report: ReportData, rows: Sequence[int]) -> Iterator[str]:

@@ -17,6 +17,7 @@ from balance.tell.report.own_words import own_markup
 from balance.tell.report.page_one import page_one
 from balance.tell.report.pictures.written import picture_markup
 from balance.tell.report.place_sections import cost_section, places_section
+from balance.tell.report.plain_text import cut
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section
 from balance.tell.report.words_used import texts_of, words_used
@@ -43,8 +44,10 @@ _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
     "limits": limits_section,
     "appendix": appendix_section,
 }
-FOUR_SHEETS, LONG_TITLE, LONG_NAME = 9_000, 120, 50
-"""Characters of text, title and name of a configuration from which a short report may take more than four sheets."""
+FOUR_SHEETS = 9_000
+"""Characters of text from which a short report may take more than four sheets."""
+_LONG_TITLE, _LONG_NAME = 120, 60
+"""Characters of a title and of a name over page one; a full report has them whole, here or where the car is described."""
 _FLOORS = {"fixed": "fixed floor", "moving": "moving floor", "road": "on the road"}
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
@@ -58,32 +61,27 @@ def brief_page(report: ReportData) -> Page:
     if apart:
         own = Section(key="engineer", heading="From the engineer", blocks=apart)
         sections = (*sections, own)
+    title = report.choices.title or report.usual_title
     return Page(
-        title=report.choices.title or report.usual_title,
+        title=title if report.full else cut(title, _LONG_TITLE),
         under=tuple(_under(report)),
         sections=sections,
         foot="Estimates from one day's readings. Limits and cautions are part of this report.",
-        contents=report.full or bool(apart) or _may_take_more(report, sections),
+        contents=report.full or bool(apart) or sum(map(len, texts_of(sections))) > FOUR_SHEETS,
         glossary=words_used(sections) if report.full else (),
     )
-
-
-def _may_take_more(report: ReportData, sections: tuple[Section, ...]) -> bool:
-    """Return whether a short report may take more than four sheets: much text, or names that take several lines in every row."""
-    names = max(len(report.fitted_words(row)) for row in report.shown)
-    title = len(report.choices.title or report.usual_title)
-    return sum(map(len, texts_of(sections))) > FOUR_SHEETS or title > LONG_TITLE or names > LONG_NAME
 
 
 def _under(report: ReportData) -> Iterator[str]:
     """State whose car it is, when and where it was tested, for whom this is, and at which speed loads are stated."""
     session, choices, show = report.session, report.choices, report.show
     floor = _FLOORS.get(session.facility.floor or "", "floor not stated")
-    said = f"{session.vehicle.name}, {session.title}, {_day(session.date)}, {floor}."
+    car, day = (cut(name, _LONG_NAME) for name in (session.vehicle.name, session.title))
+    said = f"{car}, {day}, {_day(session.date)}, {floor}."
     said += f" Prepared for {choices.prepared_for}." if choices.prepared_for else ""
     said += f" Prepared by {choices.prepared_by}." if choices.prepared_by else ""
     yield said
-    at = f"Loads at {show.speed(report.speed)} ({report.speed_why})"
+    at = f"Loads at {show.speed(report.speed)} ({cut(report.speed_why, _LONG_NAME)})"
     second = f"; second figures: {report.other.system.name}" if report.full else ""
     yield f"{at}, air {show.quantity('density', report.table.air_density)}; brackets: 95 % intervals{second}."
 

@@ -16,6 +16,17 @@ _DIRECTIONS = dict.fromkeys(
 )
 
 
+def cut(text: str, most: int) -> str:
+    """Cut a long text, and show that it was.
+
+    Examples
+    --------
+    >>> cut("splitter and wing", 10)
+    'splitter…'
+    """
+    return text if len(text) <= most else f"{text[: most - 1].rstrip()}…"
+
+
 def undirected(text: str) -> str:
     r"""Drop marks that turn the direction of writing, and control characters; words of any script stay.
 

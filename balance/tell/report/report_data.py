@@ -22,7 +22,7 @@ from balance.files.formats.report import LONG_WORDS
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import InputError
 from balance.tell.figures import Show
-from balance.tell.parts.part_names import setting_words
+from balance.tell.parts.part_names import differing, runs_words, setting_words
 from balance.tell.runs.run_table import shortened
 from balance.units.shown import SI, US
 
@@ -42,8 +42,10 @@ if TYPE_CHECKING:
 
 MOST_RUNS = 8
 """Runs in tables and bars where the engineer chose none."""
+LEAST_ROWS, ROWS_LINES, NAME_LINE = 4, 24, 26
+"""Where names are long: the fewest rows of a table, the printed lines of all of them, and the characters of a name in a line."""
 MOST_PARTS, MOST_IN_FULL = 8, 16
-"""Parts told one by one where the engineer chose none: those that changed an axle's load most."""
+"""Parts told one by one where the engineer chose none: those of the recommendation, then those that changed an axle's load most."""
 _NAMED = 3
 """Runs of a mean that are named one by one."""
 SPEEDS = 33
@@ -201,6 +203,21 @@ class ReportData:
             return name if name == own else f"{name}, {own}"
         return own
 
+    def part_name(self, row: int) -> str:
+        """Name a part, by its position among the increments, by its settings' short names."""
+        names = self.session.setting_names
+        short = {name: shortened(name, names) for name in names}
+        return ", ".join(differing(self.parts.increments, row, shortened=short)) or "the same again"
+
+    def baseline_name(self, row: int) -> str:
+        """Name the car that a part is compared with by what is fitted; by its runs where it is no one configuration."""
+        one = self.parts.increments[row]
+        if one.between is not None:
+            return f"what lies between runs {one.baseline} and {one.second_baseline}"
+        labels = self.day.readings.labels
+        rows = {self.day.rows.standing[labels.index(label)] for label in one.baseline_runs}
+        return self.fitted_words(rows.pop()) if len(rows) == 1 else runs_words(one.baseline_runs)
+
     def differing_words(self, row: int, than: int) -> str:
         """Name a configuration by what it has otherwise than another; by itself where no setting tells them apart."""
         own, other = self.run(row).settings, self.run(than).settings
@@ -236,12 +253,28 @@ class ReportData:
         """The runs in tables and bars: those chosen, else start, recommendation, and the others while there is room."""
         if self.choices.runs:
             return tuple(dict.fromkeys(self._row(label) for label in self.choices.runs))
-        keep = {self.baseline, self.answer}
+        keep = self._named_on_page_one
         rows = self.day.rows.configurations
         others = [row for row in rows if row not in keep and self.run(row).status != "suspect"]
-        step = max(1.0, len(others) / max(MOST_RUNS - len(keep), 1))
+        step = max(1.0, len(others) / max(self._most_runs - len(keep), 1))
         picked = [others[int(k * step)] for k in range(int(len(others) / step))] if others else []
         return tuple(row for row in rows if row in {*keep, *picked})
+
+    @cached_property
+    def _named_on_page_one(self) -> set[int]:
+        """The configurations that page one speaks of, so that a reader finds them in the table."""
+        alone = {step.alone for step in self.steps}
+        middle = None if self.middle is None else self.middle.row
+        return {
+            row for row in (self.baseline, self.answer, middle, self.next_best, *alone) if row is not None
+        }
+
+    @property
+    def _most_runs(self) -> int:
+        """How many runs have room on a sheet with what else stands on it: fewer where names take several lines."""
+        longest = max(len(self.fitted_words(row)) for row in self.day.rows.configurations)
+        lines = 1 + -(-longest // NAME_LINE)
+        return MOST_RUNS if self.full else min(MOST_RUNS, max(LEAST_ROWS, ROWS_LINES // lines))
 
     @property
     def some_left_out(self) -> int:
@@ -256,9 +289,27 @@ class ReportData:
         by_run = {labels[pair.run]: row for row, pair in enumerate(pairs)}
         if wanted:
             return tuple(by_run[label] for label in wanted if label in by_run)
-        most = MOST_IN_FULL if self.full else MOST_PARTS
         size = np.abs(self.parts.increments.changes.change[:, [FRONT, REAR]]).max(axis=1, initial=0.0)
-        return tuple(sorted(sorted(self._shown_once, key=lambda row: -size[row])[:most]))
+        largest = sorted(self._shown_once, key=lambda row: (not self._fitted_at_last(row), -size[row]))
+        if self.full:
+            return tuple(sorted(largest[:MOST_IN_FULL]))
+        lines = np.cumsum([self._lines_of(row) for row in largest])
+        room = int(np.searchsorted(lines, ROWS_LINES, side="right"))
+        return tuple(sorted(largest[: min(MOST_PARTS, max(LEAST_ROWS, room))]))
+
+    def _fitted_at_last(self, part: int) -> bool:
+        """Return whether the recommendation has what the part changed."""
+        own = self.run(self.answer).settings
+        pair = self.parts.increments.pairs[part]
+        made = self.runs[pair.run].settings
+        return all(name in own and made.get(name) == own[name] for name in pair.differs)
+
+    def _lines_of(self, part: int) -> int:
+        """Estimate the printed lines of a part in the table: its name, and the car that it is compared with under it."""
+        return sum(
+            -(-len(name) // NAME_LINE)
+            for name in (self.part_name(part), f"run 10, against {self.baseline_name(part)}")
+        )
 
     @property
     def parts_left_out(self) -> tuple[int, ...]:

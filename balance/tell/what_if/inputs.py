@@ -120,7 +120,8 @@ def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
         start = "" if held is None else held.text
         unit = units.get(name, "")
         said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
-        value = f"{with_unit(f'{moved[name]:.6g}', unit)}{said}" if name in moved else start
+        now = f"{moved[name]:.6g}" if name in moved else ""
+        value = start if not now else f"{now} {unit}{said}" if said else with_unit(now, unit)
         yield WhatIfInput(
             key=f"setting:{name}",
             name=name.replace("_", " "),

@@ -28,8 +28,11 @@ if TYPE_CHECKING:
 
 _LINE = 38
 _LOOKS = (("front", FRONT_INK, "o"), ("rear", REAR_INK, "s"), ("drag", THIRD, "^"))
-_NAME, _MARK, _GAP = 0.21, 0.13, 0.1
-"""Heights of a line of a name, of a mark and of the space under a row, in inches: no name may lie on another row's marks."""
+_NAME, _MARK, _GAP, _AROUND = 0.21, 0.11, 0.08, 1.72
+"""Heights of a line of a name, of a mark, of the space under a row and of all around the rows, in inches.
+
+No name may lie on another row's marks.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +57,7 @@ def draw_parts(
     with drawing():
         names = [fill(label_of(one.name, 2 * _LINE), _LINE) for one in parts]
         heights = [_NAME * (name.count("\n") + 1) + _MARK * len(_LOOKS) + _GAP for name in names]
-        figure, axes = empty_picture(height=max(2.4, 1.2 + sum(heights)))
+        figure, axes = empty_picture(height=_AROUND + sum(heights))
         end = 0.0
         for one, name, height in zip(parts, names, heights, strict=True):
             end += height

@@ -9,13 +9,11 @@ import numpy as np
 from balance.compare.student import student_factor
 from balance.model.channels import DRAG, FRONT, MEASURED, REAR, TOTAL
 from balance.tell.parts.change_text import signed
-from balance.tell.parts.part_names import differing, runs_words
 from balance.tell.parts.part_waterfall import bar_name
 from balance.tell.report.blocks import Missing
 from balance.tell.report.pictures.bars import Step, draw_waterfall
 from balance.tell.report.pictures.part_rows import Changed, draw_parts
 from balance.tell.report.pictures.repeats import Repeats, draw_repeats
-from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
     from balance.tell.report.pictures.canvas import Picture
@@ -33,10 +31,10 @@ def parts_picture(report: ReportData) -> Picture | Missing:
         change = changes.of(row, channel)
         return change.change / scale, change.low / scale, change.high / scale
 
-    names = [part_name(report, row) for row in report.told]
+    names = [report.part_name(row) for row in report.told]
     parts = [
         Changed(
-            name=name if names.count(name) == 1 else f"{name}, against {baseline_name(report, row)}",
+            name=name if names.count(name) == 1 else f"{name}, against {report.baseline_name(row)}",
             front=three(row, FRONT),
             rear=three(row, REAR),
             drag=three(row, DRAG),
@@ -60,23 +58,6 @@ def parts_picture(report: ReportData) -> Picture | Missing:
             "more drag; one to the left is less. Two marks far apart shift the balance from one axle to the other."
         ),
     )
-
-
-def part_name(report: ReportData, row: int) -> str:
-    """Name a part by its settings' short names."""
-    names = report.session.setting_names
-    short = {name: shortened(name, names) for name in names}
-    return ", ".join(differing(report.parts.increments, row, shortened=short)) or "the same again"
-
-
-def baseline_name(report: ReportData, row: int) -> str:
-    """Name the car that a part is compared with by what is fitted; by its runs where it is no one configuration."""
-    one = report.parts.increments[row]
-    if one.between is not None:
-        return f"what lies between runs {one.baseline} and {one.second_baseline}"
-    labels = report.day.readings.labels
-    rows = {report.day.rows.standing[labels.index(label)] for label in one.baseline_runs}
-    return report.fitted_words(rows.pop()) if len(rows) == 1 else runs_words(one.baseline_runs)
 
 
 def waterfall_picture(report: ReportData) -> Picture | Missing:
