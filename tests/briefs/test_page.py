@@ -335,6 +335,24 @@ def test_long_own_words_stand_at_the_end_and_limits_are_added_to(shared, tmp_pat
     assert list(tree.iter(f"{HTML}nav"))  # it may take more than four sheets
 
 
+@pytest.mark.parametrize("day", ["demo", "two seater, downforce at both", "hostile names"])
+def test_no_name_of_a_part_hides_a_mark(shared, tmp_path, day):
+    """Names stand on paper of their own, which would cover what lies under it."""
+    from balance.tell.report.pictures.canvas import drawing
+    from balance.tell.report.pictures.parts import parts_picture
+
+    figure = parts_picture(shared["report"](shared["DAYS"][day](tmp_path))).figure
+    with drawing():
+        figure.canvas.draw()
+    axes = figure.axes[0]
+    boxes = [text.get_window_extent() for text in axes.texts]
+    marks = [
+        axes.transData.transform(point) for one in axes.containers for point in one.lines[0].get_xydata()
+    ]
+    assert len(marks) == 3 * len(boxes) > 0
+    assert [(box, mark) for box in boxes for mark in marks if box.contains(*mark)] == []
+
+
 def test_a_file_of_a_picture_is_xml_with_its_sentence(shared):
     from balance.tell.report.pictures.kinds import draw_kind
     from balance.tell.report.pictures.written import picture_bytes
