@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from balance.compare.contrasts import contrast_changes
 from balance.compare.increments import find_increments
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
@@ -181,3 +182,21 @@ def test_a_drift_is_taken_out_in_its_own_block_alone(make_session):
     for k in (8, 10, 12):
         assert part[k] == measured[k]
     assert [bool(found.taken[runs.index(k)]) for k in (1, 3, 5, 8, 10, 12)] == [True] * 3 + [False] * 3
+
+
+@pytest.mark.parametrize("order", ["ABBAC", "ABCAD"])
+def test_nothing_lies_in_between_in_a_bracket_not_even_a_void_run(make_session, order):
+    """The third run is void: the B before it does not stand half way between the two A."""
+    session = drifting(make_session, 5.0, noise=np.zeros(5), order=order)
+    runs = tuple(replace(run, status="void") if k == 2 else run for k, run in enumerate(session.runs))
+    (drift,) = compare(replace(session, runs=runs)).drifts.blocks
+    assert drift.brackets == ()
+
+
+def test_an_interval_is_of_95_per_cent_where_nothing_else_is_asked(make_session):
+    """Student's t of 20 degrees of freedom, 2.085963 (tables), of a difference of two readings of 7 N."""
+    session = make_session([(300.0, 500.0, 600.0), (350.0, 480.0, 620.0)])
+    fits = fits_of_session(session, reduce_session(session))
+    found = contrast_changes([[-1.0, 1.0]], fits, dynamic_pressure=PRESSURE)
+    assert found.high[0, 0] - found.change[0, 0] == pytest.approx(2.085963 * 7.0 * np.sqrt(2.0), rel=1e-6)
+    assert found.confidence == 0.95

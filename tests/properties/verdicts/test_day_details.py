@@ -168,6 +168,7 @@ def test_a_day_s_confidence_is_behind_every_interval(make_session, confidence):
     ("speed", "density", "wrong"),
     [
         (999.0, 9.99, None),
+        (0.1, 0.01, None),
         (1000.0, None, "speed"),
         (0.0, None, "speed"),
         (None, 0.0, "air density"),
@@ -198,3 +199,18 @@ def test_every_figure_that_was_stated_has_draws_of_its_own(make_session, source,
         own_normals(day.shared, a, k, 2) for a in Source for k in (0, 1, 2) if (a, k) != (source, number)
     ]
     assert np.max(np.abs(np.corrcoef(np.vstack([own, *others]))[:2, 2:])) < 0.036
+
+
+@pytest.mark.parametrize("axle", ["front", "rear"])
+@pytest.mark.parametrize(("share", "off"), [(0.99, False), (1.01, True), (1.2, True)])
+def test_an_axle_is_off_the_ground_at_the_speed_where_the_air_lifts_its_weight(
+    make_session, make_vehicle, axle, share, off
+):
+    lift = -share * 1200.0 * 9.80665 * (0.52 if axle == "front" else 0.48)
+    reading = (lift, 0.0, 600.0) if axle == "front" else (0.0, lift, 600.0)
+    day = reduce_day(make_session([reading], vehicle=make_vehicle(exact=True)), draws=100)
+    found = assess(day).handling
+    assert (found.verdicts[0].word == "axle off the ground") is off
+    assert np.isnan(found.grip_surplus.value[0]) == off
+    faster = assess(day, speed=52.0).handling.verdicts[0].word
+    assert (faster == "axle off the ground") is True
