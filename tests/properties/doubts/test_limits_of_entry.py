@@ -225,3 +225,17 @@ def test_scaled_alike_only_against_a_neighbour_of_one_setting(make_session, labe
 def test_a_void_run_is_doubted_in_nothing(make_session):
     runs = [{}, {"status": "void", "reason": "tape"}]
     assert entry_doubts(make_session([READING, (9000.0, 300.0, 600.0)], runs=runs), "2") == ()
+
+
+@pytest.mark.parametrize(("kind", "rear"), [("digits", 42.0), ("sign", -420.0)])
+def test_a_doubt_against_a_line_names_the_nearest_of_its_runs(make_session, kind, rear):
+    """A wing of 20 N a degree from 300 N: 420 N at 6 degrees, where the run at 5 is nearer than that at 2."""
+    loads = {2.0: 340.0, 5.0: 400.0, 6.0: rear}
+    session = make_session(
+        [(100.0, load, 600.0) for load in loads.values()],
+        configurations=["car rear"] * 3,
+        deviation=(1.0,) * 3,
+        runs=[{"settings": {"wing": Setting(value=one, unit="mm")}} for one in loads],
+    )
+    found = [one for one in entry_doubts(session, "3") if one.kind == kind]
+    assert [(one.axle, one.other) for one in found] == [("rear", "2")]

@@ -117,3 +117,15 @@ def test_readings_fitted_again_stay_so_without_the_one_that_is_looked_at(make_se
             deviation=(None, None, None),
         )
         assert set(standing_out(reduce_day(session, draws=100))) == ({6} if stands else set())
+
+
+@pytest.mark.parametrize(("apart", "stand"), [(28.9, set()), (29.2, {0, 2})])
+def test_of_two_readings_both_stand_out_where_a_facility_tells_how_far_is_far(make_session, apart, stand):
+    """One reading against one other: root 2 of 7 N, 2.935 times (normal tables, 1 % over three channels), 29.06 N."""
+    session = make_session(
+        [(100.0, 300.0, 600.0), (0.0, 0.0, 900.0), (100.0 + apart, 300.0, 600.0)],
+        configurations=list("ABA"),
+        deviation=(7.0,) * 3,
+        degrees=1e7,
+    )
+    assert set(standing_out(reduce_day(session, draws=100))) == stand

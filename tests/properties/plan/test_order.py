@@ -281,3 +281,20 @@ def test_the_clock_and_the_search_count_baselines_alike(fresh):
     found = ordered(fresh, replace(plan_with(baseline_every=2), wanted=some))
     assert found.cheapest.change_time == pytest.approx(min(times))
     assert max(times) > min(times)
+
+
+@pytest.mark.parametrize("every", [1, 2, 3])
+@pytest.mark.parametrize("seed", range(4))
+def test_the_least_of_all_typed_orders_is_found_whatever_changes_cost(fresh, every, seed):
+    """Baselines by count in between, and parts that take quite unlike times: every order typed, by the clock."""
+    rng = np.random.default_rng(seed)
+    some = tuple(FACTORS[k] for k in 1 + rng.permutation(7)[:4])
+    changes = dict(zip("abc", (float(one) for one in rng.uniform(60.0, 1800.0, 3)), strict=True))
+    plan = replace(plan_with(baseline_every=every), changes=changes)
+    stand = belief_of_day(fresh, plan)
+    times = [
+        planned_order(stand, replace(plan, wanted=wanted)).typed.change_time
+        for wanted in itertools.permutations(some)
+    ]
+    found = planned_order(stand, replace(plan, wanted=some)).cheapest
+    assert found.change_time == pytest.approx(min(times))

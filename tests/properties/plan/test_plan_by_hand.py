@@ -476,9 +476,13 @@ def test_what_it_takes_is_where_another_configuration_becomes_the_best(make_sess
         left = np.sum(
             np.square(every.about.slope) * (every.variance - np.square(covariance).T / read), axis=1
         )
-        for times, changed in ((0.9, False), (1.1, True)):
+        steps = [(channel, times * away, changed) for times, changed in ((0.9, False), (1.1, True))]
+        # no other channel, nor the other side, turns the choice by a reading that is as far off in its own scatter
+        apart = 0.9 * abs(away) / np.sqrt(read[channel])
+        steps += [(k, side * apart * np.sqrt(read[k]), False) for k in range(3) for side in (1.0, -1.0)]
+        for k, step, changed in steps:
             moved = np.zeros((len(some), 3))
-            moved[:, channel] = covariance[channel] / read[channel] * times * away
+            moved[:, k] = covariance[k] / read[k] * step
             surplus = every.about.surplus + np.sum(moved * every.about.slope, axis=1)
             after = merit.expected(every.mean + moved, surplus, np.sqrt(np.maximum(left, 0.0)))
             assert (int(np.argmax(after)) != best) is changed
