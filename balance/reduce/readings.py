@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 ASSUMED_HUMIDITY = 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Readings:
     """The used runs of a session as arrays, in running order.
 
@@ -74,7 +75,7 @@ class Readings:
         """Drag area of each run, (runs,) [m^2]."""
         return self.areas[:, DRAG]
 
-    @property
+    @cached_property
     def labels(self) -> tuple[str, ...]:
         """The runs' labels, in running order."""
         return tuple(run.label for run in self.runs)

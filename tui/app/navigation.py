@@ -115,10 +115,15 @@ class Pages(Host):
         if self.forms:
             self.notify("a form is open: save it or leave it first")
             return
-        while not isinstance(self.screen, Home):
+        if page is None or isinstance(self.screen, Home):
+            while not isinstance(self.screen, Home):
+                self.pop_screen()
+            if page is not None:
+                self.push_screen(page())
+            return
+        while not isinstance(self.screen_stack[-2], Home):
             self.pop_screen()
-        if page is not None:
-            self.push_screen(page())
+        self.switch_screen(page())  # in place of the page before: the runs below need not be drawn in between
 
     def show_entry(self, typing: TypedRun) -> None:
         """Let a run be typed, or one that is there be corrected."""
