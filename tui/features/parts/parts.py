@@ -80,7 +80,7 @@ class Parts(AtASpeed):
                 yield ChartView(id="chart")
                 with VerticalScroll(id="way", can_focus=False):
                     yield Static("", id="bars_of_way", markup=False)
-        yield SteadyFooter(show_command_palette=False, compact=self.app.size.width < _ROOMY)
+        yield SteadyFooter(compact=self.app.size.width < _ROOMY)
 
     def on_mount(self) -> None:
         """Watch the state."""

@@ -122,7 +122,7 @@ class Plan(Page[None]):
         yield Static(f"{CAUTION_SHORT}.", id="caution", markup=False)
         yield Static("", id="over", markup=False)
         yield LineTable(id="order_rows", empty="no runs are wanted yet: F2 adds one")
-        yield KeyFooter(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Read the file, and watch it and the state."""

@@ -55,7 +55,7 @@ class Scatter(Page[None]):
         yield Static("", id="head", markup=False)
         yield ChartView(id="repeats")
         yield Sheet(classes="sheet")
-        yield SteadyFooter(show_command_palette=False)
+        yield SteadyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

@@ -155,7 +155,7 @@ class Brief(Page[None]):
                 yield TextArea(text(self._words_key), compact=True, id="words", highlight_cursor_line=False)
             yield Holds(f"write the report, {PAGE_FILE}")
         yield Static("", id="page", markup=False)
-        yield KeyFooter(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Show the file, and look whether it changes."""

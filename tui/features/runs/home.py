@@ -47,7 +47,7 @@ class Home(AtASpeed):
             placeholder="words to stand in the row: Enter keeps them, Esc clears", id="filter", compact=True
         )
         yield RunCard(id="card")
-        yield KeyFooter(show_command_palette=False, compact=self.app.size.width < _ROOMY)
+        yield KeyFooter(compact=self.app.size.width < _ROOMY)
 
     def on_mount(self) -> None:
         """Watch the state."""

@@ -36,7 +36,7 @@ class SheetPage(Page[None]):
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
         yield Sheet(classes="sheet")
-        yield SteadyFooter()
+        yield SteadyFooter(palette=True)
 
     def on_mount(self) -> None:
         """Watch the state."""

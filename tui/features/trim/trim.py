@@ -103,7 +103,7 @@ class Wing(AtASpeed):
             )
             yield ChartView(id="curve")
         yield Sheet(id="rest")
-        yield KeyFooter(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

@@ -160,7 +160,7 @@ class WhatIfs(AtASpeed):
                 yield Static("", id="wrong", markup=False)
             yield Sheet(id="result")
         yield ChartView(id="curve")
-        yield KeyFooter(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""
