@@ -245,11 +245,11 @@ def band_words(target: Target) -> str:
 
 
 def share_words(front_downforce: float, rear_downforce: float) -> str:
-    """State why there is no front share."""
+    """State why there is no aero balance."""
     lifting = [name for name, force in (("front", front_downforce), ("rear", rear_downforce)) if force < 0]
     if lifting:
-        return f"LIFT at {'both axles' if len(lifting) == 2 else lifting[0]}, no aero balance"
-    return "too small, no aero balance"
+        return f"LIFT at {'both axles' if len(lifting) == 2 else lifting[0]}"
+    return "too small"
 
 
 def onset_words(

@@ -86,5 +86,5 @@ def test_what_the_driver_feels_follows_the_surplus_and_not_the_band(axletrim, da
 def test_axles_that_read_nothing_do_not_lift(axletrim, desk):
     runs = "run,configuration,front_lift [N],rear_lift [N],drag [N]\n1,base,0,0,1150\n2,base,0,0,1150\n"
     said = axletrim("table", desk.write(runs=runs), "--width", "200").stdout
-    assert "too small, no aero balance" in said
+    assert "too small: none" in said
     assert "LIFT at" not in said

@@ -112,7 +112,7 @@ def test_no_share_where_an_axle_lifts_neither_in_text_nor_in_json(axletrim, day,
         assert not [f for f in figures for q in quotients if f == pytest.approx(q, rel=1e-3)]
         line = next(line for line in text if name in line)
         axle = "front" if front > 0 else "rear"
-        assert f"LIFT at {axle}, no aero balance" in line
+        assert f"LIFT at {axle}: none" in line
         assert " points " not in line
         assert "behind" not in line
         for quotient in quotients:

@@ -1,197 +1,141 @@
-"""The footer of a screen: its keys on one line, drawn as one widget, and help at its right end where there are many."""
+"""The footer: the keys of the screen in one line, as many as have room; those of the pages and of help always."""
 
 from __future__ import annotations
 
 from itertools import groupby
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
-from rich.segment import Segment
-from rich.style import Style
-from textual.reactive import reactive
-from textual.strip import Strip
+from rich.text import Text
 from textual.widget import Widget
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from typing import Any
+    from collections.abc import Iterable, Sequence
 
-    from textual.binding import ActiveBinding
-    from textual.events import MouseDown, MouseMove, MouseScrollDown, MouseScrollUp
+    from textual.events import Click
     from textual.screen import Screen
 
-_EDGE = "▏"
-_NOTCH = 4
-"""Cells by which a turn of the wheel moves keys that have no room."""
+_ALWAYS = ("pages",)
+"""Groups that keep their place however narrow the screen is; so does help, at the right end."""
+_WIDE_GAP, _GAP = 2, 1
+"""Cells between two keys: where there is room for all, and else."""
 
 
-class _Piece(NamedTuple):
-    """A piece of the line: its words, the role of their style, and the key that it is of."""
+class Offered(NamedTuple):
+    """A key or a group of neighbours on the footer: what is shown of it, its word, and the keys with their widths."""
 
-    text: str
-    role: str
-    of: ActiveBinding | None
-
-
-class SteadyFooter(Widget):
-    """Lists the keys of the screen on one line.
-
-    It is one widget: with one for each key, as Textual has it, styles and places of the keys alone took a third of the
-    time in which a screen opens.
-    """
-
-    ALLOW_SELECT: ClassVar[bool] = False
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "footer--key",
-        "footer--words",
-        "footer--edge",
-        "footer--pointed",
-    }
-    DEFAULT_CSS = """
-    SteadyFooter {
-        dock: bottom;
-        height: 1;
-        color: $footer-foreground;
-        background: $footer-background;
-        .footer--key { color: $footer-key-foreground; background: $footer-key-background; text-style: bold; }
-        .footer--words { color: $footer-description-foreground; background: $footer-description-background; }
-        .footer--edge { color: $foreground 20%; }
-        .footer--pointed { background: $block-hover-background; }
-    }
-    """
-    HELP_AT_END: ClassVar[bool] = False
-
-    compact: reactive[bool] = reactive(False)
-    """Leave less room between the keys."""
-    pointed: reactive[str] = reactive("")
-    """The key under the pointer."""
-    moved: reactive[int] = reactive(0)
-    """Cells by which the line was moved to the left, where it is longer than the screen is wide."""
-
-    def __init__(self, *, compact: bool = False, palette: bool = False) -> None:
-        super().__init__()
-        self._palette = palette
-        """Whether the key of the palette stands at the right end."""
-        self.set_reactive(SteadyFooter.compact, compact)
-
-    def on_mount(self) -> None:
-        """Follow what can be done."""
-        self.screen.bindings_updated_signal.subscribe(self, self._bindings_changed)
-
-    def on_unmount(self) -> None:
-        """Follow it no longer."""
-        self.screen.bindings_updated_signal.unsubscribe(self)
-
-    def _bindings_changed(self, screen: Screen[Any]) -> None:
-        if screen.app.app_focus:
-            self.refresh()
-
-    def render_line(self, y: int) -> Strip:  # noqa: ARG002 - there is one line
-        """Return the keys."""
-        left, end = self._line()
-        style, width = self._blank, self.size.width
-        room = max(width - sum(len(one.text) for one in end), 0)
-        keys = Strip([self._segment(one) for one in left]).crop(self.moved, self.moved + room)
-        kept = keys.adjust_cell_length(room, style)
-        return Strip([*kept, *(self._segment(one) for one in end)]).adjust_cell_length(width, style)
+    shown: str
+    word: str
+    keys: tuple[tuple[str, int], ...]
+    group: str = ""
 
     @property
-    def _blank(self) -> Style:
-        return Style(bgcolor=self.rich_style.bgcolor)
+    def width(self) -> int:
+        """Cells that it takes."""
+        return len(self.shown) + 1 + len(self.word)
 
-    def _segment(self, piece: _Piece) -> Segment:
-        style = self.get_component_rich_style(f"footer--{piece.role}") if piece.role else self._blank
-        if piece.of is not None:
-            if not piece.of.enabled:
-                style += Style(dim=True)
-            if piece.of.binding.key == self.pointed and piece.role in ("key", "words"):
-                style += Style(bgcolor=self.get_component_rich_style("footer--pointed").bgcolor)
-        return Segment(piece.text, style)
 
-    def _line(self) -> tuple[list[_Piece], list[_Piece]]:
-        """Lay out the keys, and what stands at the right end."""
-        found: dict[str, ActiveBinding] = {}
-        for one in self.screen.active_bindings.values():
-            if one.binding.show:
-                found.setdefault(one.binding.action, one)
-        last: list[_Piece] = []
-        if self.HELP_AT_END and "explain" in found:
-            room = "  " if self.compact else " "
-            last = [*self._key(found.pop("explain"), compact=self.compact), _Piece(room, "", None)]
-        elif self._palette and (palette := self.screen.active_bindings.get(self.app.COMMAND_PALETTE_BINDING)):
-            last = [*self._key(palette, compact=True), _Piece("" if self.compact else " ", "", None)]
-        left: list[_Piece] = []
-        for group, some in groupby(found.values(), lambda one: one.binding.group):
-            keys = list(some)
-            if group is None or len(keys) == 1:
-                for one in keys:
-                    left += self._key(one, compact=self.compact)
-                    left += [_Piece(" ", "", None)] if self.compact else []
+def shown_keys(keys: Sequence[str]) -> str:
+    """State the keys of a group: a row of digits by its ends.
+
+    Examples
+    --------
+    >>> shown_keys(["1", "2", "3"]), shown_keys(["8", "9", "0"]), shown_keys(["+", "-", "p"]), shown_keys(["f2", "f3"])
+    ('1-3', '8-0', '+-p', 'f2 f3')
+    """
+    digits = "1234567890"
+    if len(keys) > 1 and "".join(keys) in digits:
+        return f"{keys[0]}-{keys[-1]}"
+    return ("" if all(len(key) == 1 for key in keys) else " ").join(keys)
+
+
+def fitting(offered: Sequence[Offered], width: int) -> tuple[list[Offered], int]:
+    """Choose what has room in a line, and the gap between: what comes first stays, and the pages do.
+
+    Examples
+    --------
+    >>> add, edit = Offered("a", "add", ()), Offered("e", "edit", ())
+    >>> pages = Offered("1-7", "pages", (), "pages")
+    >>> [one.word for one in fitting([add, edit, pages], 17)[0]]
+    ['add', 'pages']
+    """
+    for gap in (_WIDE_GAP, _GAP):
+        if sum(one.width + gap for one in offered) - gap <= width:
+            return list(offered), gap
+    room = width - sum(one.width + _GAP for one in offered if one.group in _ALWAYS)
+    kept = []
+    for one in offered:
+        if one.group not in _ALWAYS:
+            room -= one.width + _GAP
+            if room < -_GAP:
+                room = -width  # what comes later is of less use: none of it takes the place
                 continue
-            left.append(_Piece(" ", "", None))
-            left += [_Piece(self.app.get_key_display(one.binding), "key", one) for one in keys]
-            left += [_Piece(" ", "", None), _Piece(group.description, "words", None), _Piece(" ", "", None)]
-        return left, [_Piece(_EDGE, "edge", None), *last] if last else []
-
-    def _key(self, one: ActiveBinding, *, compact: bool) -> Iterator[_Piece]:
-        shown, words = self.app.get_key_display(one.binding), one.binding.description
-        if not words:
-            yield _Piece(shown, "key", one)
-        elif compact:
-            yield _Piece(shown, "key", one)
-            yield _Piece(f" {words}", "words", one)
-        else:
-            yield _Piece(f" {shown} ", "key", one)
-            yield _Piece(f"{words} ", "words", one)
-
-    def _at(self, column: int) -> ActiveBinding | None:
-        """Find the key at a column of the screen."""
-        left, end = self._line()
-        start = self.size.width - sum(len(one.text) for one in end)
-        pieces, at = (end, column - start) if column >= start else (left, column + self.moved)
-        for piece in pieces:
-            if 0 <= at < len(piece.text):
-                return piece.of
-            at -= len(piece.text)
-        return None
-
-    def on_mouse_down(self, event: MouseDown) -> None:
-        """Do what the key does."""
-        pressed = self._at(event.x)
-        if pressed is None:
-            return
-        if pressed.enabled:
-            self.app.simulate_key(pressed.binding.key)
-        else:
-            self.app.bell()
-
-    def on_mouse_move(self, event: MouseMove) -> None:
-        """Show which key is pointed at, and say what it does."""
-        one = self._at(event.x)
-        self.pointed = "" if one is None else one.binding.key
-        self.tooltip = None if one is None else one.tooltip or one.binding.description
-        self.styles.pointer = "default" if one is None else "pointer"
-
-    def on_leave(self) -> None:
-        """Point at no key."""
-        self.pointed = ""
-
-    def on_mouse_scroll_down(self, event: MouseScrollDown) -> None:
-        """Move to keys that have no room."""
-        self._move(_NOTCH)
-        event.stop()
-
-    def on_mouse_scroll_up(self, event: MouseScrollUp) -> None:
-        """Move back."""
-        self._move(-_NOTCH)
-        event.stop()
-
-    def _move(self, cells: int) -> None:
-        left, end = self._line()
-        room = self.size.width - sum(len(one.text) for one in end)
-        self.moved = max(0, min(self.moved + cells, sum(len(one.text) for one in left) - room))
+        kept.append(one)
+    return kept, _GAP
 
 
-class KeyFooter(SteadyFooter):
-    """Lists the keys of the screen, with the key that explains them all at the right end."""
+class KeyFooter(Widget, can_focus=False):
+    """Lists the keys of the screen; a click on one is that key."""
 
-    HELP_AT_END: ClassVar[bool] = True
+    ALLOW_SELECT = False
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"key-footer--key", "key-footer--word"}
+    DEFAULT_CSS = """
+KeyFooter { dock: bottom; height: 1; background: $footer-background; }
+KeyFooter .key-footer--key { color: $footer-key-foreground; text-style: bold; }
+KeyFooter .key-footer--word { color: $footer-description-foreground; }
+"""
+
+    def on_mount(self) -> None:
+        """Follow what can be done on the screen."""
+        self._clicks: list[tuple[int, int, str]] = []
+        self.screen.bindings_updated_signal.subscribe(self, self._changed)
+
+    def _changed(self, screen: Screen[object]) -> None:
+        if screen is self.screen:
+            self.refresh()
+
+    def _offered(self) -> Iterable[Offered]:
+        active = [one.binding for one in self.screen.active_bindings.values() if one.binding.show]
+        firsts = list({binding.action: binding for binding in reversed(active)}.values())[::-1]
+        for group, members in groupby(firsts, key=lambda binding: binding.group):
+            several = list(members)
+            if group is None or len(several) == 1:
+                for binding in several:
+                    shown = self.app.get_key_display(binding)
+                    yield Offered(shown, binding.description, ((binding.key, len(shown)),))
+                continue
+            names = [self.app.get_key_display(binding) for binding in several]
+            keys = tuple((binding.key, len(name)) for binding, name in zip(several, names, strict=True))
+            yield Offered(shown_keys(names), group.description, keys, group.description)
+
+    def render(self) -> Text:
+        """Draw the line."""
+        offered = list(self._offered())
+        last = [one for one in offered if one.word == "help"]
+        at_end = sum(one.width + 1 for one in last)
+        kept, gap = fitting([one for one in offered if one not in last], self.size.width - 1 - at_end)
+        key_style = self.get_component_rich_style("key-footer--key")
+        word_style = self.get_component_rich_style("key-footer--word")
+        line, self._clicks = Text(" ", no_wrap=True, end=""), []
+        for one in [*kept, *last]:
+            if one in last:
+                line.append(" " * (self.size.width - at_end - len(line)))
+            self._remember(one, len(line))
+            line.append(one.shown, key_style)
+            line.append(f" {one.word}{' ' * gap}", word_style)
+        return line
+
+    def _remember(self, one: Offered, start: int) -> None:
+        """Keep where each key stands; the word belongs to the last one."""
+        at = start
+        for position, (key, width) in enumerate(one.keys):
+            is_last = position == len(one.keys) - 1
+            end = start + one.width if is_last else at + width
+            self._clicks.append((at, end, key))
+            at = end
+
+    def on_click(self, event: Click) -> None:
+        """Press the key that was clicked."""
+        for start, end, key in self._clicks:
+            if start <= event.x < end:
+                self.app.simulate_key(key)
+                return

@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 from tui.widgets.plain import cut, plain
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
@@ -176,9 +176,14 @@ class TypedForm(VerticalScroll, can_focus=False):
         """The field that the cursor is in; empty where it is in none."""
         return next((key for key, row in self._rows.items() if self._input(row).has_focus), "")
 
+    def hide(self, keys: Collection[str]) -> None:
+        """Leave fields out that need not be asked, and show the others."""
+        for key, row in self._rows.items():
+            row.display = key not in keys
+
     def action_field(self, step: int) -> None:
         """Go to the field above or below."""
-        keys = self.keys
+        keys = self._shown
         at = keys.index(self.here) if self.here else 0
         self.go_to(keys[min(max(at + step, 0), len(keys) - 1)])
 
@@ -188,11 +193,16 @@ class TypedForm(VerticalScroll, can_focus=False):
 
     def go_on(self, key: str) -> bool:
         """Put the cursor into the field below one; tells whether there is one."""
-        here = self.keys.index(key)
-        if here + 1 == len(self.keys):
+        shown = self._shown
+        after = shown.index(key) + 1
+        if after == len(shown):
             return False
-        self.go_to(self.keys[here + 1])
+        self.go_to(shown[after])
         return True
+
+    @property
+    def _shown(self) -> list[str]:
+        return [key for key, row in self._rows.items() if row.display]
 
     def on_input_changed(self, message: Input.Changed) -> None:
         """Tell of what was typed."""

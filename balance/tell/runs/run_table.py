@@ -198,9 +198,8 @@ class RunTable:
         balance, nominal = self.table.handling.aero_balance, self.table.handling.nominal
         share, std = float(balance.value[row]), float(balance.std[row])
         if math.isnan(share):
-            return Cell(
-                share_words(float(nominal.front_downforce[row]), float(nominal.rear_downforce[row])), "muted"
-            )
+            why = share_words(float(nominal.front_downforce[row]), float(nominal.rear_downforce[row]))
+            return Cell(f"{why}: none", "muted")
         return Cell(
             f"{percent(share, std)}, {behind_weight(float(self.table.handling.balance_offset[row]), std)}", ""
         )

@@ -109,7 +109,7 @@ def car_lines(state: CarState, show: Show) -> list[str]:
             f"aero balance {percent(share, std)}, {behind_weight(float(handling.balance_offset[0]), std)}"
         )
     else:
-        balance = share_words(front, rear)
+        balance = f"{share_words(front, rear)}: no aero balance"
     verdict, driven = handling.verdicts[0], handling.grip_surplus_driven
     grip = f"grip balance {_with_interval(handling.grip_surplus)}"
     if verdict.with_drive and driven is not None:

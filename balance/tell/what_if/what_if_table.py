@@ -88,7 +88,7 @@ def _figures(car: CarState, show: Show, *, pending: bool) -> list[tuple[str, Cel
     force, power = show.unit("force"), show.unit("power")
     driven = handling.grip_surplus_driven
     with_drive = NONE if driven is None else percent(float(driven.value[0]), float(driven.std[0]))
-    balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear).partition(",")[0]
+    balance = f"{percent(share)}" if math.isfinite(share) else share_words(front, rear)
     held = NONE if car.power_speed is None else show.speed(car.power_speed)
     return [
         (f"front load [{force}]", _load(front, stds[FRONT], show)),

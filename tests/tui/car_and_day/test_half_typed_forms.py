@@ -99,11 +99,11 @@ async def test_leaving_keeps_what_is_typed_into_a_form_and_says_so(running, desk
 
 async def test_a_new_car_and_a_new_day_half_typed_stand_in_their_forms_again(running, place_of_its_own):
     async with running() as ui:
-        await ui.press("c")
+        await ui.press("f3")
         await ui.fill(name="Larkspur coupe", mass__total="2844 lb")
         await ui.press("ctrl+q", "l")
     async with running() as ui:
-        await ui.press("c")
+        await ui.press("f3")
         assert "brought back, typed before and not written: name, mass as it runs" in ui.text
         assert ui.field("folder").value == str(place_of_its_own / "larkspur_coupe")
         await ui.fill(mass__front_share="54.2 %", size__wheelbase="101.4 in")
@@ -112,13 +112,13 @@ async def test_a_new_car_and_a_new_day_half_typed_stand_in_their_forms_again(run
         await ui.press("ctrl+q", "l")
     assert (place_of_its_own / "larkspur_coupe" / "vehicle.toml").exists()
     async with running() as ui:
-        await ui.press("c")
+        await ui.press("f3")
         assert ui.field("name").value == ""
         await ui.press("escape")
-        await ui.press("n")
+        await ui.press("f2")
         assert ui.field("title").value == "Spring day"
         await ui.press("escape", "d")
-        await ui.press("n")
+        await ui.press("f2")
         assert ui.field("title").value == ""
 
 
@@ -149,12 +149,12 @@ async def test_a_new_car_typed_before_the_tool_was_killed_stands_in_the_form_aga
     terminal = Terminal(None)
     try:
         terminal.shows("Open a day")
-        terminal.type("c")
+        terminal.type("\x1bOR")  # F3, as an xterm sends it
         terminal.shows("N E W   C A R")
         terminal.type("Larkspur")
         wait_until(lambda: file.exists() and b"Larkspur" in file.read_bytes(), "the name is on the disk")
     finally:
         terminal.kill()
     async with running() as ui:
-        await ui.press("c")
+        await ui.press("f3")
         assert ui.field("name").value == "Larkspur"

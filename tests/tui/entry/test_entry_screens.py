@@ -48,7 +48,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
             "no baseline stated: compared with run 24, from which it was typed",
             "Change: run 25 against",
             "of downforce",
-            "Scatter one reading at 160 km/h: front ±",
+            "Repeatability one reading at 160 km/h: sd front",
         ):
             assert words in said(ui)
         assert ui.find("#line").value == ""
@@ -78,7 +78,7 @@ async def test_doubts_warn_and_never_refuse(running, demo):
     async with running(demo) as ui:
         await ui.press("a")
         await line(ui, "-96 -2140 1150 wing 4")
-        assert "⚠ run 25: rear of 2140 N" in said(ui)
+        assert "! run 25: rear of 2140 N" in said(ui)
         await ui.press("enter")
         assert last_row(demo).startswith("25,")
 
@@ -132,7 +132,10 @@ async def test_fields_take_the_figures_in_the_units_of_the_session(running, demo
         await ui.type("4")
         await looked(ui)
         assert "wing_angle: off → 4 deg" in said(ui)
+        here = ui.app.focused
         await ui.press("enter")
+        assert ui.app.focused is not here  # Enter goes to the next field
+        await ui.press("f10")
         assert last_row(demo) == "25,,as delivered,,,4,,,,,,,,-96,-214,1150,,,,"
 
 
@@ -195,7 +198,7 @@ async def test_a_run_is_corrected_in_place(running, desk):
         assert "configuration: wing → high wing" in said(ui)
         await ui.press("tab")
         await ui.type("100")
-        await ui.press("enter")
+        await ui.press("f10")
         assert ui.screen == "Home"
         assert last_row(desk.session) == "4,high wing,100,-480,1230,tufts on"
         assert ui.state.run.configuration == "high wing"
@@ -280,7 +283,7 @@ async def test_a_name_one_slip_away_from_one_in_use_is_asked_about_and_taken_all
     async with running(demo) as ui:
         await ui.press("a")
         await line(ui, "-96 -214 1150 conf splitetr")
-        assert "⚠ configuration 'splitetr' is new: was 'splitter' meant, which is in use?" in said(ui)
+        assert "! configuration 'splitetr' is new: was 'splitter' meant, which is in use?" in said(ui)
         await line(ui, "-96 -214 1150 conf spoiler")
         assert "is new" not in said(ui)
         await line(ui, "-96 -214 1150 conf splitetr", "enter")

@@ -338,9 +338,9 @@ async def test_lift_at_both_axles_is_said_in_words_and_has_no_share(running, des
     desk.write(runs=f"{desk.head}1,base,84,260,1150\n2,base,86,262,1151\n")
     async with running(desk.session, size=(160, 50)) as ui:
         assert ui.text.count("LIFT") >= 3
-        assert "LIFT at both, no share" in ui.text
+        assert "LIFT at both axles: none" in ui.text
         await ui.press("d")
-        assert "no aero balance: LIFT at both, no share" in ui.text
+        assert "none: LIFT at both axles" in ui.text
 
 
 async def test_one_run_is_a_day(running, desk):

@@ -11,7 +11,7 @@ async def test_a_repeat_with_a_digit_too_many_is_named_over_the_runs(running, de
         runs=f"{HEAD}1,base,84,260,1150\n2,base,840,262,1149\n3,base,80,261,1151\n4,wing,120,-480,1230\n"
     )
     async with running(desk.session, size=size) as ui:
-        assert "⚠ run 2" in ui.text
+        assert "! run 2" in ui.text
         if size[1] > 30:
             assert "a digit too many or too few, or another configuration?" in ui.text
         await ui.press("n")
@@ -20,7 +20,7 @@ async def test_a_repeat_with_a_digit_too_many_is_named_over_the_runs(running, de
 
 async def test_a_sound_day_has_no_such_line(running, demo):
     async with running(demo) as ui:
-        assert "⚠" not in ui.find("#banner").render().plain
+        assert "!" not in ui.find("#banner").render().plain
 
 
 async def test_void_runs_are_told_of_with_their_reason(running, demo):

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.tell.table import Cell, Column
 from tui.features.car_and_day.side_by_side import differences
 from tui.host.actions import Action, bindings, closing
 from tui.host.page import Page
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ class Conflict(Page[None]):
         """Lay out what happened and the table."""
         yield Static("", id="head", markup=False)
         yield LineTable(_COLUMNS, id="versions", empty="they differ in the order or form of their rows alone")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Fill the table."""
@@ -66,7 +67,6 @@ class Conflict(Page[None]):
 
     def on_resize(self) -> None:
         """Fold the head."""
-        self.query_one(Footer).compact = self.size.width < 110
         text = (
             f"× {self._change.file} was changed outside axletrim while it was worked on here · nothing was overwritten"
             " · take theirs, or keep both: what is here then goes into a file of its own"

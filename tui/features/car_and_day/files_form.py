@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from textual.suggester import SuggestFromList
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.files.day.half_typed import NewForm
 from balance.files.formats.typed_fields import asked_fields
@@ -14,6 +14,7 @@ from balance.model.errors import AxletrimError, FileFaults, InputError
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.page import Page
 from tui.host.questions import ask_to_drop
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.plain import plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
@@ -56,6 +57,18 @@ class Asked:
     value: str = ""
     heading: str = ""
 
+    def meant(self, text: str) -> str:
+        """Return the word that a text is the beginning of, where there is one such word; else the text.
+
+        Examples
+        --------
+        >>> forces = Asked(key="facility.forces", label="forces are", choices=("as read", "restated"))
+        >>> forces.meant("R"), forces.meant("x"), forces.meant("as read")
+        ('restated', 'x', 'as read')
+        """
+        fitting = [one for one in self.choices if text and one.casefold().startswith(text.casefold())]
+        return fitting[0] if len(fitting) == 1 else text
+
     def as_field(self) -> FormField:
         """Make the field that is drawn."""
         return FormField(
@@ -83,6 +96,9 @@ class Subject(Protocol):
 
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be, with the reason."""
+
+    def not_asked(self, typed: Mapping[str, str]) -> Collection[str]:
+        """Name the fields that need not be asked, as others say the same."""
 
     def outcome(self, typed: Mapping[str, str]) -> Sequence[str]:
         """State what would be written."""
@@ -139,6 +155,10 @@ class NewSubject:
         """Keep what is typed and not written."""
         return self._memory.keep(typed)
 
+    def not_asked(self, _typed: Mapping[str, str]) -> Collection[str]:
+        """Ask for every field."""
+        return ()
+
     def written(self, typed: Mapping[str, str]) -> None:
         """Show nothing: what the form gives is opened."""
 
@@ -182,7 +202,7 @@ class FilesForm(Page[str | None]):
             ]
         )
         yield Sheet(id="reasons")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Begin with the first field that is empty and needed, else with the first one."""
@@ -193,12 +213,12 @@ class FilesForm(Page[str | None]):
         for key, text in self._back.items():
             self._check(key, text.strip())
             self._follow(key)
+        form.hide(self._subject.not_asked(self.typed))
         self._brought_back = self.changed
         self._say()
 
     def on_resize(self) -> None:
         """Fold the words anew."""
-        self.query_one(Footer).compact = self.size.width < 110
         text = (
             f"{plain(self._subject.about)} · * needed · Enter: next field · →: completes · F10: {self.doing}"
         )
@@ -206,8 +226,9 @@ class FilesForm(Page[str | None]):
 
     @property
     def typed(self) -> dict[str, str]:
-        """What stands in the fields that are not empty."""
-        return {key: text for key, text in self.query_one(TypedForm).values.items() if text}
+        """What stands in the fields that are not empty; the beginning of a word that a field may be is that word."""
+        values = self.query_one(TypedForm).values
+        return {key: self._asked[key].meant(text) for key, text in values.items() if text}
 
     @property
     def _changes(self) -> dict[str, str]:
@@ -239,6 +260,7 @@ class FilesForm(Page[str | None]):
         self._by_hand.add(message.key)
         self._brought_back = ()
         self._follow(message.key)
+        message.form.hide(self._subject.not_asked(self.typed))
         self._check(message.key, message.text.strip())
         self._say()
         if self._due is not None:
@@ -258,6 +280,7 @@ class FilesForm(Page[str | None]):
 
     async def on_typed_form_left(self, message: TypedForm.Left) -> None:
         """Go on to the next field; behind the last one, write."""
+        message.form.write(message.key, self.typed.get(message.key, ""))
         if not self.query_one(TypedForm).go_on(message.key):
             await self.action_save()
 
@@ -268,13 +291,14 @@ class FilesForm(Page[str | None]):
         if not text or text == self._stated[key]:
             form.set_beside(key, "")
             return
+        meant = self._asked[key].meant(text)
         try:
-            self._subject.check(key, text)
+            self._subject.check(key, meant)
         except AxletrimError as fault:
             form.set_beside(key, "×", "danger")
             self._wrong[key] = f"{self._asked[key].label}: {fault}"
         else:
-            form.set_beside(key, "✔", "good")
+            form.set_beside(key, "✔" if meant == text else f"✔ {meant}", "good")
 
     def _say(self) -> None:
         """Show what is wrong, of the field at hand first; where nothing is, what is needed and what will be written."""

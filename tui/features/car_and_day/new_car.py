@@ -14,7 +14,7 @@ from balance.units.shown import SI, US
 from tui.features.car_and_day.files_form import Asked, NewSubject, asked_of
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Mapping, Sequence
 
 ABOUT_CAR = "every figure with its unit, any unit of the right kind: 1290 kg, 2844 lb, 101.4 in"
 _LABELS = {
@@ -57,6 +57,24 @@ def car_fields(stated: Mapping[str, str], *, first: Sequence[Asked] = ()) -> tup
     return (fields[0], *first, *fields[1:])
 
 
+_TOTAL = ("mass.total", "mass.front_share")
+_CORNERS = tuple(key for key in _LABELS if key.startswith("mass.corners."))
+
+
+def weights_not_asked(typed: Mapping[str, str]) -> Collection[str]:
+    """Name the fields of the weights that follow from those typed: corners from mass and share, or these from corners.
+
+    Examples
+    --------
+    >>> len(weights_not_asked({"mass.total": "1290 kg", "mass.front_share": "60 %"})), weights_not_asked({})
+    (4, ())
+    """
+    for stated, following in ((_TOTAL, _CORNERS), (_CORNERS, _TOTAL)):
+        if all(key in typed for key in stated) and not any(key in typed for key in following):
+            return following
+    return ()
+
+
 def weights_words(typed: Mapping[str, str]) -> str:
     """State what the weights come to, so that a slip in a corner is seen; or what is still needed of them."""
     found = typed_weights(typed)
@@ -88,6 +106,10 @@ class NewCar(NewSubject):
         """Refuse what a field cannot be."""
         if key != "folder":
             check_typed(VEHICLE, key, text)
+
+    def not_asked(self, typed: Mapping[str, str]) -> Collection[str]:
+        """Name the weights that follow from those typed."""
+        return weights_not_asked(typed)
 
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
         """State what would be written."""

@@ -68,22 +68,27 @@ class NewSession(NewSubject):
 
     def __init__(self, car: str, *, today: str = "") -> None:
         fields = list(session_fields({"date": today}, needed=("facility.forces",)))
-        fields[0:0] = [Asked(key="car", label="folder of the car", needed=True, value=car)]
-        fields.insert(2, Asked(key="folder", label="folder of the day", needed=True))
         at = next(k for k, one in enumerate(fields) if one.key == "repeatability.front")
         fields[at:at] = [
+            Asked(
+                key="settings",
+                label="set on the car",
+                example="wing_angle [deg], flap_height [mm], vents",
+                heading="Run sheet; settings with their unit, a comma between",
+            ),
+            Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
+        ]
+        fields.insert(1, Asked(key="folder", label="folder of the day", needed=True))
+        fields[0:0] = [
             Asked(
                 key="units",
                 label="readings in",
                 choices=tuple(_UNITS),
                 needed=True,
-                heading="Run sheet; settings with their unit, a comma between",
+                heading="Your readings: what their columns hold",
             ),
             Asked(key="sign", label="positive means", choices=_SIGNS, needed=True),
-            Asked(
-                key="settings", label="set on the car", example="wing_angle [deg], flap_height [mm], vents"
-            ),
-            Asked(key="recorded", label="measured, not set", example="front_ride_height [mm]"),
+            Asked(key="car", label="folder of the car", needed=True, value=car, heading="The day"),
         ]
         self.asked = tuple(fields)
         super().__init__(f"new_session-{digest_of(car.encode(errors='replace'))[:12]}")

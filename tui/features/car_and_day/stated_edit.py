@@ -11,7 +11,7 @@ from balance.files.formats.vehicle import VEHICLE
 from balance.files.session_path import SESSION_FILE
 from balance.model.errors import FileFaults, OutsideChange, SaveError
 from tui.features.car_and_day.files_form import Asked, EditFile, MeanwhileChanged
-from tui.features.car_and_day.new_car import ABOUT_CAR, car_fields
+from tui.features.car_and_day.new_car import ABOUT_CAR, car_fields, weights_not_asked
 from tui.features.car_and_day.new_session import (
     ABOUT_SESSION,
     MORE_PLACES,
@@ -22,7 +22,7 @@ from tui.features.car_and_day.new_session import (
 from tui.widgets.plain import plain
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
     from pathlib import Path
 
     from balance.files.day.open_day import OpenDay
@@ -42,6 +42,7 @@ class StatedFile:
     about: str
     fields: Callable[[Mapping[str, str]], tuple[Asked, ...]]
     check: Callable[[str, str], None]
+    not_asked: Callable[[Mapping[str, str]], Collection[str]] = lambda _typed: ()
     remark: str = ""
 
 
@@ -60,6 +61,10 @@ class StatedEdit:
     def check(self, key: str, text: str) -> None:
         """Refuse what a field cannot be."""
         self._file.check(key, text)
+
+    def not_asked(self, typed: Mapping[str, str]) -> Collection[str]:
+        """Name the fields that need not be asked, as others say the same."""
+        return self._file.not_asked(typed)
 
     def outcome(self, typed: Mapping[str, str]) -> tuple[str, ...]:
         """State what would be saved, and who else reads it."""
@@ -160,6 +165,7 @@ def edit_car(app: Host) -> None:
         about=ABOUT_CAR,
         fields=car_fields,
         check=lambda key, text: check_typed(VEHICLE, key, text),
+        not_asked=weights_not_asked,
         remark=remark,
     )
     _show(app, day, path, file)

@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from balance.tell.figures import age_words
 from balance.tell.table import Cell
 from tui.host.actions import CLOSE, Action, bindings
 from tui.host.page import Page
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import Column, LineTable
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ class Chooser(Page[str | None]):
             yield LineTable(_COLUMNS, id="recent")
             yield Static("", id="unsaved", markup=False)
             yield Input(placeholder="or type the folder of a day and press Enter", id="path")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Fill the list, newest first; the demo stands last."""

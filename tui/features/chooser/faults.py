@@ -5,10 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer
-
 from tui.host.actions import CLOSE, Action, bindings
 from tui.host.page import Page
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -35,7 +34,7 @@ class Faults(Page[bool]):
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
         yield Sheet(classes="sheet")
-        yield Footer()
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Fill the sheet."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Digits, Footer, Static
+from textual.widgets import Digits, Static
 
 from balance.tell.report.side_by_side import two_sides
 from balance.tell.runs.row_names import configurations_listed
@@ -18,6 +18,7 @@ from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
 from tui.widgets.fat_bars import FatBars
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.plain import plain, plain_lines
 
 if TYPE_CHECKING:
@@ -96,7 +97,7 @@ class Compare(AtASpeed):
                     yield Static("", classes="says", markup=False)
         yield Static("", id="how", markup=False)
         yield Static(CAUTION_LINE, id="cautions", markup=False)
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

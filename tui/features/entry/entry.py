@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
-from textual.widgets import Footer, Input, Static
+from textual.widgets import Input, Static
 
 from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
 from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
@@ -16,6 +16,7 @@ from tui.host.questions import ask_to_drop
 from tui.host.typed_run import TypedRun, draft_words
 from tui.host.workers import Latest
 from tui.widgets.car_name import CarName
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet
 from tui.widgets.typed_form import FormField, TypedForm
 
@@ -34,7 +35,12 @@ _SOON, _KEEP = 0.05, 0.2
 """Seconds after the last key until it is looked at, and until it is kept on the disk."""
 
 ENTRY = (
-    Action(id="save", key="f10", label="save", help="save the run; Enter does too", shown_key="enter"),
+    Action(
+        id="save",
+        key="f10",
+        label="save",
+        help="save the run; Enter in the line, or in the last field, does too",
+    ),
     Action(
         id="changed",
         key="f2",
@@ -63,7 +69,10 @@ ENTRY = (
 )
 CORRECT = (
     Action(
-        id="save", key="f10", label="save", help="save the corrections; Enter does too", shown_key="enter"
+        id="save",
+        key="f10",
+        label="save",
+        help="save the corrections; Enter in the line, or in the last field, does too",
     ),
     closing("runs", "go back and leave the run as it is; what was typed is asked about"),
     HELP,
@@ -159,7 +168,7 @@ class TypingScreen(Page[None]):
         with Horizontal(id="typed"):
             yield RunForm()
             yield Sheet(id="preview")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Begin with the line."""
@@ -178,7 +187,6 @@ class TypingScreen(Page[None]):
 
     def on_resize(self) -> None:
         """Fold the words anew."""
-        self.query_one(Footer).compact = self.size.width < 110
         self._show_order()
         self._show_banner(self.app.state)
 
@@ -250,9 +258,10 @@ class TypingScreen(Page[None]):
         """Save the run."""
         self.action_save()
 
-    def on_typed_form_left(self) -> None:
-        """Save the run."""
-        self.action_save()
+    def on_typed_form_left(self, message: TypedForm.Left) -> None:
+        """Go on to the next field; behind the last one, save the run."""
+        if not message.form.go_on(message.key):
+            self.action_save()
 
     def action_save(self) -> None:
         """Save the run, or say what stands in the way; what is typed stays."""

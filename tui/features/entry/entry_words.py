@@ -31,7 +31,7 @@ def order_words(typing: TypedRun) -> str:
         what = f"{figures}, then configuration and its name, settings: configuration base wing 4"
     else:
         what = f"{figures}, then what was changed: wing 4 flap off · or: repeat"
-    return f"{what} · Tab: field by field"
+    return f"{what} · Enter saves · Tab: field by field"
 
 
 def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
@@ -84,7 +84,7 @@ def _meant_words(typing: TypedRun, name: str, text: str) -> str:
     if not text or plan is None or plan.unit or (name != "configuration" and plan.role != "setting"):
         return ""
     meant = name_meant(text, texts_in_use(typing.sheet, name))
-    return f"⚠ {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
+    return f"! {name} '{text}' is new: was '{meant}' meant, which is in use?" if meant else ""
 
 
 def _as_typed(typing: TypedRun, show: Show) -> Show:
@@ -105,10 +105,10 @@ def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
     try:
         found = entry_doubts(day.preview(sheet), label)
     except AxletrimError as fault:
-        return [(f"⚠ {fault}", "warn")]
+        return [(f"! {fault}", "warn")]
     if not found:
         return [("✔ nothing unlikely in it", "good")]
-    return [(f"⚠ {doubt_words(doubt, show)}", "warn") for doubt in found]
+    return [(f"! {doubt_words(doubt, show)}", "warn") for doubt in found]
 
 
 def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
@@ -124,7 +124,7 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
         (card.headline, card.role),
         (card.why_brief, ""),
         *([(card.caution, "warn")] if card.caution else []),
-        ("Scatter", "heading"),
+        ("Repeatability", "heading"),
         (scatter_words(table, show), ""),
     ]
 

@@ -5,13 +5,12 @@ from __future__ import annotations
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.widgets import Footer
-
 from balance.model.glossary import terms
 from balance.tell.glossary_text import entry_text
 from tui.host.actions import CLOSE, actions_of, bindings
 from tui.host.following import follow
 from tui.host.page import Page
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -128,7 +127,7 @@ _LINE = (
     'text of several words stands in double quotation marks: note "tufts on"',
     "repeat in place of the pairs says that nothing was changed",
     "→ takes the completion offered; Tab goes to the fields, where the same run can be typed field by field",
-    "⚠ is a doubt: it warns, and refuses nothing",
+    "! is a doubt: it warns, and refuses nothing",
 )
 _FIGURES = (
     "figures with their unit, in any unit of the right kind: 1290 kg or 2844 lb; a wrong one is said at once",
@@ -168,7 +167,7 @@ class Help(Page[None]):
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
         yield Sheet(classes="sheet")
-        yield Footer()
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state, of which the units are explained."""

@@ -9,7 +9,7 @@ from pathlib import Path
 from threading import Event
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.files.folder_name import folder_name
 from balance.files.tables.importing.plan import ImportOptions, ImportPlan, ImportStopped
@@ -20,6 +20,7 @@ from tui.host.actions import Action, bindings, closing
 from tui.host.import_answers import answered, offered
 from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick, keyed
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 from tui.widgets.sheet import Sheet
@@ -98,7 +99,7 @@ class Importing(Page[str | None]):
         yield Static("", id="banner", markup=False)
         yield LineTable(_COLUMNS, id="questions", empty=_NOTHING_OPEN)
         yield Sheet(id="plan")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Begin to read."""
@@ -112,7 +113,6 @@ class Importing(Page[str | None]):
 
     def on_resize(self) -> None:
         """Fold the page anew."""
-        self.query_one(Footer).compact = self.size.width < 110
         self._show()
 
     def _begin(self, options: ImportOptions) -> None:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Vertical
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.model.baseline_names import AND
 from balance.tell.table import Cell
 from tui.host.actions import CLOSE, Action, bindings
 from tui.host.page import Question
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable, cells_apart
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ class AskBaseline(Question["tuple[str | None] | None"]):
             )
             yield Static(_TWO, id="two", markup=False)
             yield LineTable(id="baselines")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Fill the list."""

@@ -22,7 +22,7 @@ from tui.host.speed_actions import PLACE, STEPS, AtASpeed
 from tui.host.workers import Latest
 from tui.widgets.axle_bars import AxleBars, Bar
 from tui.widgets.chart import ChartView
-from tui.widgets.key_footer import SteadyFooter
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack, plain
 
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from tui.host.parts_view import PartsView, PartsWanted
     from tui.host.state import State
 
-_WIDE, _ROOMY = 150, 110
+_WIDE = 150
 _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 12, 17, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
@@ -80,7 +80,7 @@ class Parts(AtASpeed):
                 yield ChartView(id="chart")
                 with VerticalScroll(id="way", can_focus=False):
                     yield Static("", id="bars_of_way", markup=False)
-        yield SteadyFooter(compact=self.app.size.width < _ROOMY)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""
@@ -91,7 +91,6 @@ class Parts(AtASpeed):
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
-        self.query_one(SteadyFooter).compact = self.size.width < _ROOMY
         self.show_state(self.app.state, self.app.state)
 
     def show_state(self, before: State, state: State) -> None:

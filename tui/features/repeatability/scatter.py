@@ -17,7 +17,7 @@ from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.workers import Latest
 from tui.widgets.chart import ChartView
-from tui.widgets.key_footer import SteadyFooter
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ class Scatter(Page[None]):
         yield Static("", id="head", markup=False)
         yield ChartView(id="repeats")
         yield Sheet(classes="sheet")
-        yield SteadyFooter()
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

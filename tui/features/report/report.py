@@ -45,7 +45,6 @@ if TYPE_CHECKING:
     from balance.tell.report.outline import Entry
     from tui.host.state import State
 
-_ROOMY = 110
 _PAUSE = 1.0
 """Seconds without a key after which what is typed is saved, and between looks at the files."""
 
@@ -168,7 +167,6 @@ class Brief(Page[None]):
 
     def on_resize(self) -> None:
         """Fold the words anew."""
-        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         self._say_state()
 
     def show_state(self, before: State, state: State) -> None:

@@ -26,8 +26,15 @@ if TYPE_CHECKING:
     from balance.tell.runs.run_table import RunTable
     from tui.host.state import State
 
-_WIDE, _ROOMY = 150, 110
-"""Columns from which verdicts are written in full, and from which the footer's keys stand apart."""
+_WIDE = 150
+"""Columns from which verdicts are written in full."""
+_INVENTED = "(invented)"
+"""What a car is called by that is there to be looked round in."""
+_HINTS = (
+    "A row is one configuration, judged up to top speed: ▼ is dangerous · ↑↓ picks one · Enter: why · 2: what each part did",
+    "▼ is dangerous, ● in balance · ↑↓ picks a row · Enter: why · 2: the parts",
+)
+"""What one looks at on a first screen, and what to press: in full where there is room."""
 _LOW, _CARD_LOW, _CARD_HIGH, _LEAST_TABLE = 30, 13, 19, 5
 """Rows: below which the screen is low, least heights of the card, least height of the table."""
 
@@ -47,7 +54,7 @@ class Home(AtASpeed):
             placeholder="words to stand in the row: Enter keeps them, Esc clears", id="filter", compact=True
         )
         yield RunCard(id="card")
-        yield KeyFooter(compact=self.app.size.width < _ROOMY)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""
@@ -58,7 +65,6 @@ class Home(AtASpeed):
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
-        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         wide = self.size.width >= _WIDE
         if self.app.state.wide is not wide:
             self.app.state = replace(self.app.state, wide=wide)
@@ -146,6 +152,8 @@ class Home(AtASpeed):
         if state.wanted:
             said.append(f"filter: {state.wanted} · {len(state.rows)} row{'s' * (len(state.rows) != 1)}")
         lines = self.folded(" · ".join(said)) if said else []
+        if state.session is not None and _INVENTED in state.session.vehicle.name:
+            lines.append(next((hint for hint in _HINTS if len(hint) <= self.line_width), _HINTS[-1]))
         self.write_lines("#banner", lines)
         return len(lines)
 
@@ -154,10 +162,10 @@ class Home(AtASpeed):
         first, more = state.unlikely[0], len(state.unlikely) - 1
         if self.size.height >= _LOW:
             also = f" · n lists {more} more like it" if more else ""
-            return f"⚠ {plain(doubt_words(first, state.show))}{also}"
+            return f"! {plain(doubt_words(first, state.show))}{also}"
         what = "the car" if first.run is None else f"run {plain(first.run)}"
         also = f" and {more} more" if more else ""
-        return f"⚠ {what}{also}: unlikely figures, n says which and why"
+        return f"! {what}{also}: unlikely figures, n says which and why"
 
     def on_line_table_row_moved(self, message: LineTable.RowMoved) -> None:
         """Pick the run under the cursor."""

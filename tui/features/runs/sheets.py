@@ -12,7 +12,7 @@ from tui.host.actions import CLOSE, bindings
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.workers import Latest
-from tui.widgets.key_footer import SteadyFooter
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ class SheetPage(Page[None]):
     def compose(self) -> ComposeResult:
         """Lay out an empty sheet."""
         yield Sheet(classes="sheet")
-        yield SteadyFooter(palette=True)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

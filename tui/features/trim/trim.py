@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from tui.host.trim_view import WingView
     from tui.widgets.typed_form import TypedForm
 
-_ROOMY = 110
 _LABELS = {
     "run": ("from run", "", ""),
     "setting": ("move", "", ""),
@@ -114,7 +113,6 @@ class Wing(AtASpeed):
 
     def on_resize(self) -> None:
         """Fold the lines anew."""
-        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         self.show_state(self.app.state, self.app.state)
 
     def show_state(self, before: State, state: State) -> None:
@@ -204,7 +202,7 @@ class Wing(AtASpeed):
         verdict.update("\n".join(pack(f"{card.verdict} · {card.car.replace(', ', ' · ', 2)}", width)))
         verdict.set_classes(f"verdict {card.role}")
         warnings = self.query_one("#warnings", Static)
-        warnings.update("\n".join(pack(" · ".join(f"▲ {text}" for text in card.warnings), width)))
+        warnings.update("\n".join(pack(" · ".join(f"! {text}" for text in card.warnings), width)))
         warnings.display = bool(card.warnings)
         self.query_one("#hardware", Static).update("\n".join(pack(f"Care: {card.hardware}", width)))
         self.query_one(ChartView).chart = setting_chart(figures, state.wing.chart, show)

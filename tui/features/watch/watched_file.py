@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.model.errors import AxletrimError, InputError, one_line
 from balance.tell.table import EMPTY, Cell, Column
@@ -16,6 +16,7 @@ from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.typed_run import TypedRun
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
 
@@ -84,7 +85,7 @@ class Live(Page[None]):
         yield Static("", id="chosen", markup=False)
         yield Static("", id="reason", markup=False)
         yield LineTable(_COLUMNS, id="waiting", empty="nothing waits: rows that are added show up here")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def __init__(self) -> None:
         super().__init__()
@@ -98,7 +99,6 @@ class Live(Page[None]):
 
     def on_resize(self) -> None:
         """Fold the head anew."""
-        self.query_one(Footer).compact = self.size.width < 110
         self.show_state(self.app.state)
 
     @property

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.widgets import Footer, Static
+from textual.widgets import Static
 
 from balance.model.errors import AxletrimError
 from balance.tell.what_if.assumption_text import assumption_lines
@@ -19,6 +19,7 @@ from tui.host.page import Page
 from tui.host.prepared_days import prepared_with
 from tui.host.what_if_view import MOST_COMPARED
 from tui.host.workers import Latest
+from tui.widgets.key_footer import KeyFooter
 from tui.widgets.plain import plain
 from tui.widgets.sheet import Sheet
 from tui.widgets.table_lines import table_lines
@@ -57,7 +58,7 @@ class Compared(Page[None]):
         """Lay out head and sheet."""
         yield Static("", id="head", markup=False)
         yield Sheet(classes="sheet")
-        yield Footer(show_command_palette=False)
+        yield KeyFooter()
 
     def on_mount(self) -> None:
         """Watch the state."""

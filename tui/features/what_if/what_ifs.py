@@ -48,7 +48,6 @@ if TYPE_CHECKING:
     from tui.host.state import State
     from tui.host.what_if_view import WhatIfView
 
-_ROOMY = 110
 _CHART_SPEEDS = 100
 _COLUMNS = (
     Column(key="name", title="what if", width=16),
@@ -171,7 +170,6 @@ class WhatIfs(AtASpeed):
 
     def on_resize(self) -> None:
         """Fold the lines anew."""
-        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         self.show_state(self.app.state, self.app.state)
 
     def show_state(self, before: State, state: State) -> None:
