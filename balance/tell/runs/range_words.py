@@ -63,6 +63,12 @@ def range_short(one: RangeVerdict) -> str:
     return f"{range_mark(one)} {text}{BEYOND if one.beyond_tested else ''}"
 
 
+def range_then(one: RangeVerdict) -> str:
+    """State what a car does beyond the speed that it is in balance to, to be read behind that speed in a table's row."""
+    ends_beyond = one.word is VerdictWord.IN_BALANCE and not one.stays and not one.light
+    return f"{range_mark(one)} understeer?{BEYOND}" if ends_beyond else range_short(one)
+
+
 def range_class(one: RangeVerdict) -> str:
     """Name the class over the range as its column does, without mark and limits."""
     return range_short(replace(one, front_limit=None)).removesuffix(BEYOND).partition(" ")[2]

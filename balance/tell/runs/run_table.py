@@ -13,7 +13,7 @@ from balance.model.kinds import unit_mark
 from balance.model.quantities import quantities
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward
-from balance.tell.runs.range_words import balance_to, range_role, range_short
+from balance.tell.runs.range_words import balance_to, range_role, range_then
 from balance.tell.runs.row_names import row_names, setting_text, telling_settings
 from balance.tell.table import Cell, Column
 from balance.tell.words import share_words
@@ -90,7 +90,7 @@ class RunTable:
                 "verdict",
                 "then",
                 unit=f"up to {self.show.speed(float(self.table.ranges[0].end))}" if self.table.ranges else "",
-                width=max([15, *(len(range_short(one)) for one in self.table.ranges)]),
+                width=max([15, *(len(range_then(one)) for one in self.table.ranges)]),
                 group="verdict",
                 term="range_verdict",
             ),
@@ -218,7 +218,7 @@ class RunTable:
 
     def _verdict(self, row: int) -> Cell:
         one = self.table.ranges[row]
-        return self._stands_for_none(row) or Cell(range_short(one), range_role(one))
+        return self._stands_for_none(row) or Cell(range_then(one), range_role(one))
 
     def _stands_for_none(self, row: int) -> Cell | None:
         """Leave the verdict out beside a reading whose configuration has others: the mean of them is judged."""

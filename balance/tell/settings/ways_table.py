@@ -12,7 +12,7 @@ from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import ends
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.parts.part_names import part_name, setting_words
-from balance.tell.runs.range_words import balance_to, range_role, range_short
+from balance.tell.runs.range_words import balance_to, range_role, range_then
 from balance.tell.table import Cell, Column, Table
 from balance.tell.what_if.assumption_text import assumption_lines
 
@@ -76,7 +76,7 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
             "ratio": Cell(NONE if way.downforce_per_drag is None else number(way.downforce_per_drag, 1), ""),
             "surplus": Cell(_surplus(way), ""),
             "to": Cell(balance_to(way.over_range, show), range_role(way.over_range)),
-            "then": Cell(range_short(way.over_range), range_role(way.over_range)),
+            "then": Cell(range_then(way.over_range), range_role(way.over_range)),
             "measured": Cell("yes" if way.measured else "no", "" if way.measured else "muted"),
         }
         for way, same in zip(ways, alike, strict=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from balance.decide.day.verdict import VerdictWord
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, behind_weight, interval, number, percent, points, toward
-from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_short
+from balance.tell.runs.range_words import balance_to, range_phrase, range_role, range_then
 from balance.tell.settings.trim_text import car_lines
 from balance.tell.table import Cell, Column, Table
 from balance.tell.words import share_words
@@ -120,7 +120,7 @@ def _over_range(one: RangeVerdict | None, show: Show, *, pending: bool) -> list[
     role, wait = range_role(one), PENDING if pending else ""
     to = balance_to(one, show)
     unit = "" if to == "top" else f" {show.unit('speed')}"
-    return [("in balance to", Cell(f"{to}{unit}", role)), ("then", Cell(f"{range_short(one)}{wait}", role))]
+    return [("in balance to", Cell(f"{to}{unit}", role)), ("then", Cell(f"{range_then(one)}{wait}", role))]
 
 
 def _at_ground(car: CarState) -> list[tuple[str, Cell]]:
