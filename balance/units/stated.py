@@ -6,7 +6,7 @@ import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.model.errors import UnitError, quoted
-from balance.model.kinds import KINDS, NUMBER, clean_number
+from balance.model.kinds import KINDS, NUMBER, clean_number, with_unit
 from balance.model.records import HALF_95, Stated
 from balance.units.text import dimension_of, parse_quantity, unit_scale
 
@@ -142,7 +142,7 @@ def uncertainty_text(stated: Stated | None, factor: float, unit: str, digits: in
     if stated.std is None:
         return " exactly"
     half, std = (f"{stated.std * factor * times:.{digits}g}" for times in (HALF_95, 1.0))
-    return (f" ± {half} {unit}" if len(half) <= len(std) else f" sd {std} {unit}").rstrip()
+    return f" ± {with_unit(half, unit)}" if len(half) <= len(std) else f" sd {with_unit(std, unit)}"
 
 
 def stated_in(stated: Stated, unit: str) -> Stated:

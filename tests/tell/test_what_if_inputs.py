@@ -144,7 +144,7 @@ SHOWN = {
     "mass": "1200 kg ± 5 kg",
     "grip_exponent": "0.86 sd 0.01",
     "speed": "185 km/h exactly",
-    "setting:wing_angle": "9 deg sd 1 deg",
+    "setting:wing_angle": "9° sd 1°",
     "stated:0:front": "120 N at 160 km/h exactly",
     "stated:1:rear": "0 N at 160 km/h",
     "force:0:downforce": "300 N at 160 km/h sd 30 N",

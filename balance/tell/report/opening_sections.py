@@ -19,7 +19,7 @@ from balance.tell.runs.range_words import (
     range_mark,
     range_role,
     range_sentence,
-    range_short,
+    range_then,
 )
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.words import explanation
@@ -184,7 +184,7 @@ def runs_table(report: ReportData, rows: Sequence[int]) -> Table:
                 Cell(text=report.fitted_words(row), other=report.runs_words(row)),
                 *load_cells(report, row),
                 Cell(text=_to(ranges[row], show), role=range_role(ranges[row])),
-                Cell(text=range_short(ranges[row]), role=range_role(ranges[row])),
+                Cell(text=range_then(ranges[row]), role=range_role(ranges[row])),
             )
             for row in rows
         ),

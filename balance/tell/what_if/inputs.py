@@ -129,7 +129,7 @@ def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
             start=start,
             changed=name in moved,
             text=value,
-            example=f"9 {unit}",
+            example=with_unit("9", unit),
         )
 
 
