@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from balance.decide.day.assessment import Assessment
     from balance.model.errors import Fault
     from balance.model.records import Session
+    from balance.tell.report.recommended import Recommended
     from tui.host.loading import Loaded
 
 DARK = Theme(
@@ -233,6 +234,7 @@ class AxletrimApp(Pages):
         self._first = None if session is None else begin(partial(read, session))
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
+        self._recommends = Latest(self, self._take_recommended)
         self.open_day = DayOnScreen(self)
         self._keys = Keys(self, super().on_event, lambda: self.open_day.opening)
         self.parting: tuple[str, ...] = ()
@@ -398,6 +400,19 @@ class AxletrimApp(Pages):
         if self._at_rest is not None:
             once_shown(self, self._at_rest)
             self._at_rest = None
+        self.find_recommended()
+
+    def find_recommended(self) -> None:
+        """Have it worked out what the day arrives at; where neither it nor the report has changed, that stands."""
+        day, before = self.state.day, self.state.recommended
+        if day is None or self.state.pending:
+            return
+        from balance.tell.report.recommended import recommended  # noqa: PLC0415 - after the first paint
+
+        self._recommends.ask(lambda: recommended(day, before))
+
+    def _take_recommended(self, found: Recommended) -> None:
+        self.state = self.state.with_recommended(found)
 
     def look_for_changes(self) -> None:
         """Read the session again when one of its files was changed outside."""

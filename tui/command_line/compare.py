@@ -64,7 +64,7 @@ def compare(
     day = options.read_day(
         session, draws=draws, confidence=confidence, alone=[before, after] if reading else ()
     )
-    first, second = _two(day, before, after, options.show_in(units, day.session))
+    first, second = _two(day, before, after)
     at = options.shown_speed(at, day.session, machine=as_json)
     result, row = compare_two(day, first, second, speed=at, air_density=density, correct_drift=correct_drift)
     if page is not None:
@@ -86,7 +86,7 @@ def compare(
     click.echo(print_comparison(result, row, show, options.width_or(width), full=full))
 
 
-def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[str, str]:
+def _two(day: Day, before: str | None, after: str | None) -> tuple[str, str]:
     """Find the two runs that were named, or those that the page of two opens on."""
     from tui.features.compare.two_view import opening_pair
 
@@ -96,7 +96,7 @@ def _two(day: Day, before: str | None, after: str | None, show: Show) -> tuple[s
         raise click.UsageError(
             "name two runs or configurations, or none for the recommendation against the start"
         )
-    pair, _ = opening_pair(day, show)
+    pair, _ = opening_pair(day)
     if pair is None:
         raise click.UsageError("the day has one configuration: nothing to compare")
     return pair

@@ -44,6 +44,9 @@ class Host(StatefulApp):
         def opened(self, path: str | None) -> None:
             """Open what was chosen."""
 
+        def find_recommended(self) -> None:
+            """Have it worked out what the day arrives at, should the report have changed."""
+
         def set_speed(self, state: State) -> None:
             """Look at another speed."""
 

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from balance.decide.doubts.plausibility import Doubt
     from balance.model.errors import Fault
     from balance.model.records import Place, Run, Session
+    from balance.tell.report.recommended import Recommended
 
 SPEED_STEP = 5.0
 """How far one key press moves the speed shown, in the unit shown."""
@@ -40,6 +41,7 @@ class State:
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
     ``blank`` is the session where no run counts yet. ``unlikely`` are figures of the day worth a second look. ``brief_typed`` is what was typed of the customer's page and
     is not in report.toml, by key. ``two`` are runs of the configurations picked to stand side by side.
+    ``recommended`` is what the day arrives at, once that is worked out.
     """
 
     path: str = ""
@@ -64,6 +66,7 @@ class State:
     plan: PlanView = field(default_factory=PlanView)
     brief_typed: Mapping[str, str] = field(default_factory=dict)
     two: tuple[str, str] | None = None
+    recommended: Recommended | None = None
 
     @cached_property
     def show(self) -> Show:
@@ -169,6 +172,7 @@ class State:
             plan=self.plan if self.path == path else PlanView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
+            recommended=None,
         )
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
@@ -191,6 +195,7 @@ class State:
             plan=self.plan if self.path == path else PlanView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=None,
+            recommended=None,
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:
@@ -202,6 +207,11 @@ class State:
         if assessment.day is not self.day or assessment.speed != self.speed:
             return self
         return replace(self, assessment=assessment, pending=pending)
+
+    def with_recommended(self, found: Recommended) -> State:
+        """Take in what the day shown arrives at; else change nothing."""
+        same = found.day is not self.day or found is self.recommended
+        return self if same else replace(self, recommended=found)
 
     def with_speed(self, speed: float) -> State:
         """Look at another speed; the figures are those of the old one until new ones arrive."""

@@ -112,7 +112,7 @@ class Compare(AtASpeed):
         if found is None or found.asked != wanted:
             if self._asked != wanted:
                 self._asked = wanted
-                self._work.ask(lambda: compare_asked(wanted, state.show))
+                self._work.ask(lambda: compare_asked(wanted))
             return
         if found.parts is None:
             self.query_one("#sentence", Static).update(plain(found.fault))

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from balance.decide.parts.two_configurations import compare_two
-from balance.files.formats.report import BriefChoices, read_brief
 from balance.model.errors import AxletrimError
-from balance.tell.report.report_data import ReportData
+from balance.tell.report.recommended import recommended
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.decide.parts.parts import Parts
-    from balance.tell.figures import Show
 
 
 class TwoAsked(NamedTuple):
@@ -36,9 +33,9 @@ class TwoFound(NamedTuple):
     fault: str = ""
 
 
-def compare_asked(asked: TwoAsked, show: Show) -> TwoFound:
+def compare_asked(asked: TwoAsked) -> TwoFound:
     """Work out two configurations: for a worker thread."""
-    pair, why = (asked.pair, "") if asked.pair is not None else opening_pair(asked.day, show)
+    pair, why = (asked.pair, "") if asked.pair is not None else opening_pair(asked.day)
     if pair is None:
         return TwoFound(asked, None, why, fault="the day has one configuration: nothing to compare")
     try:
@@ -48,20 +45,17 @@ def compare_asked(asked: TwoAsked, show: Show) -> TwoFound:
     return TwoFound(asked, pair, why, parts, row)
 
 
-def opening_pair(day: Day, show: Show) -> tuple[tuple[str, str] | None, str]:
-    """Choose what is compared where nobody has: the recommendation, else the choice by itself, against the start."""
-    try:
-        choices = read_brief(day.session, Path(day.session.folder))
-    except AxletrimError:  # its faults are told where the report is put together
-        choices = BriefChoices()
-    matter = ReportData(day=day, choices=choices, show=show)
-    others = [row for row in day.rows.configurations if row != matter.baseline]
+def opening_pair(day: Day) -> tuple[tuple[str, str] | None, str]:
+    """Choose what is compared where nobody has: the recommendation, else the choice by rule, against the start."""
+    found = recommended(day)
+    others = [row for row in day.rows.configurations if row != found.start]
     if not others:
         return None, ""
-    if matter.same:
-        return (label_of(day, matter.baseline), label_of(day, others[0])), "start, and the next configuration"
-    why = "recommended" if choices.answer else "chosen by itself: no recommendation is written"
-    return (label_of(day, matter.baseline), label_of(day, matter.answer)), f"left: start · right: {why}"
+    start = label_of(day, found.start)
+    if found.row == found.start:
+        return (start, label_of(day, others[0])), "start, and the next configuration"
+    why = "recommended" if found.by_engineer else "chosen by rule: no recommendation is written"
+    return (start, label_of(day, found.row)), f"left: start · right: {why}"
 
 
 def label_of(day: Day, row: int) -> str:

@@ -18,7 +18,7 @@ from tui.host.following import follow
 from tui.host.speed_actions import AtASpeed
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable, cells_apart
-from tui.widgets.plain import pack, plain
+from tui.widgets.plain import cut, pack, plain
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
@@ -48,6 +48,7 @@ class Home(AtASpeed):
     def compose(self) -> ComposeResult:
         """Lay out head, table and card."""
         yield Static("", id="head", markup=False)
+        yield Static("", id="recommended", markup=False)
         yield Static("", id="banner", markup=False)
         yield LineTable(id="runs")
         yield Input(
@@ -58,10 +59,14 @@ class Home(AtASpeed):
 
     def on_mount(self) -> None:
         """Watch the state."""
-        for part in ("#filter", "#banner", "#card"):
+        for part in ("#filter", "#recommended", "#banner", "#card"):
             self.query_one(part).display = False
         self.set_focus(self.query_one(LineTable))
         follow(self, self.show_state)
+
+    def on_screen_resume(self) -> None:
+        """Look whether the report names another recommendation by now."""
+        self.app.find_recommended()
 
     def on_resize(self) -> None:
         """Use full words where there is room for them."""
@@ -72,7 +77,7 @@ class Home(AtASpeed):
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state, redrawing only what it touches."""
-        lines = self._show_head(state) + self._show_banner(state)
+        lines = self._show_head(state) + self._show_recommended(state) + self._show_banner(state)
         table, figures = state.table, state.assessment
         if table is None or figures is None:
             self._show_nothing(state)
@@ -133,6 +138,19 @@ class Home(AtASpeed):
             joined = pack(f"{whose} · {about}" if about else whose, width)
             lines = apart if len(apart) <= len(joined) else joined
         self.query_one("#head", Static).update("\n".join(lines))
+        return len(lines)
+
+    def _show_recommended(self, state: State) -> int:
+        """Show what the day arrives at, in as much of a sentence as has room; count the lines."""
+        found, figures = state.recommended, state.assessment
+        lines = []
+        if found is not None and figures is not None:
+            from balance.tell.report.recommended import recommended_line  # noqa: PLC0415 - after the first paint
+
+            said, role = recommended_line(found, figures, state.show)
+            lines = self.folded(said) if self.size.height >= _LOW else [cut(plain(said), self.line_width)]
+            self.query_one("#recommended", Static).set_classes(f"verdict {role}")
+        self.write_lines("#recommended", lines)
         return len(lines)
 
     def _show_banner(self, state: State) -> int:

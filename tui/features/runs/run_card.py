@@ -72,7 +72,8 @@ class RunCard(Vertical):
         headline = self.query_one("#headline", Static)
         headline.update(card.headline)
         headline.set_classes(f"verdict {card.role}")
-        measure = f"added load at {state.show.speed(figures.speed)}, of weight at rest"
+        of_weight = "% of static weight" if brief else "% of the axle's static weight"
+        measure = f"load added at {state.show.speed(figures.speed)}, {of_weight}"
         self.query_one("#measure", Static).update(measure)
         bars = self.query_one(AxleBars)
         bars.tick = None if brief else percent

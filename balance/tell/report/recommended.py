@@ -1,0 +1,68 @@
+"""Which configuration a day arrives at, in few words for screens: the report's recommendation, else the choice by rule."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from balance.files.formats.report import BriefChoices, read_brief
+from balance.model.errors import AxletrimError
+from balance.tell.figures import Show
+from balance.tell.report.report_data import ReportData
+from balance.tell.runs.range_words import range_mark, range_role, range_sentence
+from balance.units.shown import SI
+
+if TYPE_CHECKING:
+    from balance.decide.day.assessment import Assessment
+    from balance.decide.day.day import Day
+
+
+class Recommended(NamedTuple):
+    """The rows of start and recommendation, what the latter is called, who chose it, and whether it may be recommended."""
+
+    day: Day
+    choices: BriefChoices
+    start: int
+    row: int
+    name: str
+    by_engineer: bool
+    fit: bool
+
+
+def recommended(day: Day, before: Recommended | None = None) -> Recommended:
+    """Find what a day arrives at; what was found before stands where neither the day nor the report has changed.
+
+    A report whose file is at fault has chosen nothing, which is told where the report is put together.
+    """
+    try:
+        choices = read_brief(day.session, Path(day.session.folder))
+    except AxletrimError:
+        choices = BriefChoices()
+    if before is not None and before.day is day and before.choices == choices:
+        return before
+    report = ReportData(day=day, choices=choices, show=Show(SI))
+    row = report.answer
+    return Recommended(
+        day=day,
+        choices=choices,
+        start=report.baseline,
+        row=row,
+        name=report.fitted_words(row),
+        by_engineer=bool(choices.answer),
+        fit=report.recommends,
+    )
+
+
+def recommended_line(found: Recommended, table: Assessment, show: Show) -> tuple[str, str]:
+    """State what a day arrives at and how it is balanced over the range, and how that is set off."""
+    over = table.ranges[table.rows.index(found.row)]
+    verdict = f"{range_mark(over)} {range_sentence(over, found.day.session.vehicle, show)}"
+    if found.fit:
+        said = "Recommended" if found.by_engineer else "Best so far, by rule"
+        return f"{said}: {found.name} · {verdict}", range_role(over)
+    if found.by_engineer:
+        return f"NOT recommended, though the report names it: {found.name} · {verdict}", "danger"
+    return (
+        f"No configuration is in balance at every named speed · nearest: {found.name} · {verdict}",
+        range_role(over),
+    )
