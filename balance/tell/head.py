@@ -21,14 +21,14 @@ def session_line(session: Session) -> str:
     return f"{session.vehicle.name} · {session.title} · {date} · {floor}"
 
 
-def state_line(table: Assessment, show: Show) -> str:
+def state_line(table: Assessment, show: Show, *, brief: bool = False) -> str:
     """Name the speed, the density, the sign and how well one reading is known."""
     at = f"at {show.speed(table.speed)}, {show.quantity('density', table.air_density)}"
-    return f"{at} · downforce positive, LIFT negative · {scatter_words(table, show)}"
+    return f"{at} · downforce positive, LIFT negative · {scatter_words(table, show, brief=brief)}"
 
 
-def scatter_words(table: Assessment, show: Show) -> str:
-    """State how well one reading is known, and from what."""
+def scatter_words(table: Assessment, show: Show, *, brief: bool = False) -> str:
+    """State how well one reading is known, and, unless briefly, from what."""
     scatter = table.day.repeatability
     if not scatter.known:
         return "one reading: noise unknown, cannot tell how sure"
@@ -38,4 +38,5 @@ def scatter_words(table: Assessment, show: Show) -> str:
         if math.isfinite(s)
     ]
     tested = show.speed(table.day.session.facility.speed)
-    return f"one reading at {tested}: sd {', '.join(figures)} {show.unit('force')} ({scatter.source[FRONT]})"
+    source = "" if brief else f" ({scatter.source[FRONT]})"
+    return f"one reading at {tested}: sd {', '.join(figures)} {show.unit('force')}{source}"

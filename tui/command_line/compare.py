@@ -10,7 +10,6 @@ from tui.command_line import options
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
-    from balance.tell.figures import Show
 
 
 @click.command(

@@ -9,7 +9,7 @@ from balance.files.formats.report import BriefChoices, read_brief
 from balance.model.errors import AxletrimError
 from balance.tell.figures import Show
 from balance.tell.report.report_data import ReportData
-from balance.tell.runs.range_words import range_mark, range_role, range_sentence
+from balance.tell.runs.range_words import range_balance, range_mark, range_role, range_sentence
 from balance.units.shown import SI
 
 if TYPE_CHECKING:
@@ -53,16 +53,17 @@ def recommended(day: Day, before: Recommended | None = None) -> Recommended:
     )
 
 
-def recommended_line(found: Recommended, table: Assessment, show: Show) -> tuple[str, str]:
+def recommended_line(
+    found: Recommended, table: Assessment, show: Show, *, brief: bool = False
+) -> tuple[str, str]:
     """State what a day arrives at and how it is balanced over the range, and how that is set off."""
     over = table.ranges[table.rows.index(found.row)]
-    verdict = f"{range_mark(over)} {range_sentence(over, found.day.session.vehicle, show)}"
+    verdict = range_balance(over, show) if brief else range_sentence(over, found.day.session.vehicle, show)
+    verdict = f"{range_mark(over)} {verdict}"
     if found.fit:
         said = "Recommended" if found.by_engineer else "Best so far, by rule"
         return f"{said}: {found.name} · {verdict}", range_role(over)
     if found.by_engineer:
         return f"NOT recommended, though the report names it: {found.name} · {verdict}", "danger"
-    return (
-        f"No configuration is in balance at every named speed · nearest: {found.name} · {verdict}",
-        range_role(over),
-    )
+    none = "None in balance" if brief else "No configuration is in balance at every named speed"
+    return f"{none} · nearest: {found.name} · {verdict}", range_role(over)

@@ -82,6 +82,15 @@ def balance_to(one: RangeVerdict, show: Show) -> str:
     return show.bare("speed", one.in_balance_to) + (BEYOND if beyond else "")
 
 
+def range_balance(one: RangeVerdict, show: Show) -> str:
+    """State how far a car is in balance where it is at all, else what it does instead."""
+    if one.stays and one.word is VerdictWord.IN_BALANCE:
+        return "in balance to top speed"
+    if one.word in (VerdictWord.IN_BALANCE, VerdictWord.AT_THE_EDGE, VerdictWord.REAR_OVERPOWERS):
+        return f"in balance to {balance_to(one, show)} {show.unit('speed')}"
+    return range_brief(one, show)
+
+
 def range_phrase(one: RangeVerdict, show: Show) -> str:
     """Put the verdict over the range in a few words for the middle of a sentence: the class, and how far it is in balance."""
     far = "as far as tested, to" if one.word is VerdictWord.IN_BALANCE else "in balance to"

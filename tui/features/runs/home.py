@@ -133,7 +133,11 @@ class Home(AtASpeed):
             lines = ["axletrim · reading the day …"]
         else:
             whose = session_line(state.session)
-            about = "" if state.assessment is None else state_line(state.assessment, state.show)
+            about = (
+                ""
+                if state.assessment is None
+                else state_line(state.assessment, state.show, brief=self.size.height < _LOW)
+            )
             apart = [*pack(whose, width), *(pack(about, width) if about else ())]
             joined = pack(f"{whose} · {about}" if about else whose, width)
             lines = apart if len(apart) <= len(joined) else joined
@@ -147,8 +151,9 @@ class Home(AtASpeed):
         if found is not None and figures is not None:
             from balance.tell.report.recommended import recommended_line  # noqa: PLC0415 - after the first paint
 
-            said, role = recommended_line(found, figures, state.show)
-            lines = self.folded(said) if self.size.height >= _LOW else [cut(plain(said), self.line_width)]
+            low = self.size.height < _LOW
+            said, role = recommended_line(found, figures, state.show, brief=low)
+            lines = [cut(plain(said), self.line_width)] if low else self.folded(said)
             self.query_one("#recommended", Static).set_classes(f"verdict {role}")
         self.write_lines("#recommended", lines)
         return len(lines)
