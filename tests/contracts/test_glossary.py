@@ -12,7 +12,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.model.errors import UnknownName
 from balance.model.glossary import Term, explain, names_of, terms
 from balance.model.quantities import quantities
-from balance.tell.parts.part_table import EFFECTS
+from balance.tell.parts.effects import EFFECTS
 
 VERDICTS = {
     "in balance": ["in balance"],

@@ -15,6 +15,7 @@ from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
+from balance.tell.parts.effects import EFFECTS
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
 from balance.tell.runs.run_table import shortened
@@ -52,24 +53,6 @@ RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
 """The column that each order goes by."""
 AS_MEASURED = "‡"
 """Stands beside a run from whose figures no drift is taken out, while it is out of others."""
-EFFECTS = {
-    PartClass.GAINS_FOR_A_PRICE: "+DF +drag",
-    PartClass.GAINS_AND_SAVES: "+DF −drag",
-    PartClass.SHEDS_FOR_A_SAVING: "−DF −drag",
-    PartClass.LOSES_AND_COSTS: "−DF +drag",
-    PartClass.GAINS_AT_NO_MEASURED_COST: "+DF ~drag",
-    PartClass.LOSES_AT_NO_MEASURED_SAVING: "−DF ~drag",
-    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "~DF +drag",
-    PartClass.SAVES_AT_NO_MEASURED_LOSS: "~DF −drag",
-    PartClass.MOVES_LOAD_FORWARD: "load forward",
-    PartClass.MOVES_LOAD_REARWARD: "load rearward",
-    PartClass.LESS_THAN_SHOWN: "within noise",
-    PartClass.SCATTER_UNKNOWN: "noise unknown",
-    PartClass.REFIT_ASSUMED: "not refitted",
-    PartClass.REPEAT: "repeat",
-}
-
-
 _SHOWS_NOTHING = (
     PartClass.LESS_THAN_SHOWN,
     PartClass.SCATTER_UNKNOWN,

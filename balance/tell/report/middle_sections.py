@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.compare.classes import PartClass
 from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, percent
 from balance.tell.parts.change_text import ratio_figures
+from balance.tell.parts.effects import EFFECTS_IN_FULL
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import runs_words
 from balance.tell.parts.part_waterfall import bar_name
@@ -34,25 +34,6 @@ if TYPE_CHECKING:
     from balance.compare.waterfall import Waterfall
     from balance.tell.report.pictures.canvas import Picture
     from balance.tell.report.report_data import ReportData
-
-
-EFFECTS = {
-    PartClass.GAINS_FOR_A_PRICE: "more downforce, more drag",
-    PartClass.GAINS_AND_SAVES: "more downforce, less drag",
-    PartClass.SHEDS_FOR_A_SAVING: "less downforce, less drag",
-    PartClass.LOSES_AND_COSTS: "less downforce, more drag",
-    PartClass.GAINS_AT_NO_MEASURED_COST: "more downforce, drag within noise",
-    PartClass.LOSES_AT_NO_MEASURED_SAVING: "less downforce, drag within noise",
-    PartClass.COSTS_FOR_NO_MEASURED_GAIN: "more drag, downforce within noise",
-    PartClass.SAVES_AT_NO_MEASURED_LOSS: "less drag, downforce within noise",
-    PartClass.MOVES_LOAD_FORWARD: "load forward, total within noise",
-    PartClass.MOVES_LOAD_REARWARD: "load rearward, total within noise",
-    PartClass.LESS_THAN_SHOWN: "within noise",
-    PartClass.SCATTER_UNKNOWN: "noise unknown",
-    PartClass.REFIT_ASSUMED: "refitting assumed",
-    PartClass.REPEAT: "same again",
-}
-"""What a part did, in the report's words."""
 
 
 def parts_section(report: ReportData) -> Section:
@@ -181,7 +162,7 @@ def _increments(report: ReportData) -> Table:
             cells.append(
                 Cell(text=known, between=f"({between})" if between else "", role="" if between else "muted")
             )
-        rows.append((*cells, Cell(text=EFFECTS[one.part_class])))
+        rows.append((*cells, Cell(text=EFFECTS_IN_FULL[one.part_class])))
     return table_of(
         key="parts",
         heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",

@@ -176,7 +176,9 @@ class Help(Page[None]):
 
     def show_state(self, state: State) -> None:
         """Fill the sheet: keys, columns, terms."""
-        lines = [("Keys", "heading"), *((text, "") for text in self._keys())]
+        lines = []
+        for heading, keys in self._keys():
+            lines += [(heading, "heading"), *((text, "") for text in keys)]
         tables = {
             "home": state.table,
             "parts": state.parts.table(state.units, wide=state.wide),
@@ -195,14 +197,26 @@ class Help(Page[None]):
         lines.append(("'axletrim explain TERM' explains any other.", ""))
         self.query_one(Sheet).show(lines)
 
-    def _keys(self) -> list[str]:
+    def _keys(self) -> list[tuple[str, list[str]]]:
+        """List the keys of this page, and those that mean the same on every page."""
         typed = self._screen in _HOW  # where a letter is a letter
-        actions = [*self._actions, *(() if typed else self.app.ACTIONS)]
-        keys = [(action.shown_key or action.key, action.help) for action in actions]
-        keys += [("ctrl+p", "every action by name"), ("ctrl+q", "leave, from anywhere")]
-        width = max(len(key) for key, _ in keys)
+        own = [(action.shown_key or action.key, action.help) for action in self._actions]
+        every = (
+            [] if typed else [(action.shown_key or action.key, action.help) for action in self.app.ACTIONS]
+        )
+        every += [("ctrl+p", "every action by name"), ("ctrl+q", "leave, from anywhere")]
+        width = max(len(key) for key, _ in (*own, *every))
         room, indent = max(self.app.size.width - _MARGIN - width, 20), " " * (width + 2)
-        return [f"{key.ljust(width)}  {f'{chr(10)}{indent}'.join(wrap(words, room))}" for key, words in keys]
+        return [
+            (
+                heading,
+                [
+                    f"{key.ljust(width)}  {f'{chr(10)}{indent}'.join(wrap(words, room))}"
+                    for key, words in keys
+                ],
+            )
+            for heading, keys in (("Keys on this page", own), ("Keys on every page", every))
+        ]
 
 
 def _columns(columns: Iterable[Column]) -> list[str]:
