@@ -118,17 +118,17 @@ def percent(value: float, std: float = math.nan, *, decimals: int | None = None)
 
 
 def of_hundred(share: float) -> str:
-    """Write a share of draws as a percentage, to stand before the word; only certainty is 100 or 0.
+    """Write a share of draws as a percentage, to stand before the word; however many agree, none of them is certainty.
 
     Examples
     --------
     >>> of_hundred(0.97), of_hundred(0.9964), of_hundred(1.0), of_hundred(0.0031)
-    ('97 % of', 'more than 99 % of', '100 % of', 'less than 1 % of')
+    ('97 % of', 'more than 99 % of', 'more than 99 % of', 'less than 1 % of')
     """
     text = number(share * 100.0, 0)
-    if text == "100" and share < 1.0:
+    if text == "100":
         return "more than 99 % of"
-    if text == "0" and share > 0.0:
+    if text == "0":
         return "less than 1 % of"
     return f"{text} % of"
 

@@ -43,7 +43,7 @@ def test_a_wide_front_tolerance_is_shown_in_every_verdict_and_the_danger_is_stil
     assert (
         "an oversteer limit of 15.0 %, where 1.5 % is usual: a car in balance may have more oversteer" in flat
     )
-    assert "Notes - run 1: warning: past the usual 1.5 % oversteer limit in 100 % of draws" in flat
+    assert "Notes - run 1: warning: past the usual 1.5 % oversteer limit in more than 99 % of draws" in flat
 
 
 def test_without_scatter_a_wide_front_tolerance_hides_no_danger(axletrim, day):

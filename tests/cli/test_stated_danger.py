@@ -118,10 +118,10 @@ def test_a_wide_front_limit_stands_in_every_verdict_and_hides_no_danger(axletrim
     rows = [line for line in said.splitlines() if line.startswith(("  1 ", "  3 "))]
     assert len(rows) == 2
     assert all("15 %" in line for line in rows)
-    assert "warning: past the usual 1.5 % oversteer limit in 100 % of draws" in said
+    assert "warning: past the usual 1.5 % oversteer limit in more than 99 % of draws" in said
     text = words(axletrim("what-if", folder, "--set", "from=1"))
     assert "oversteer limit widened to 15 %" in text
-    assert "warning: past the usual 1.5 % oversteer limit in 100 % of draws" in text
+    assert "warning: past the usual 1.5 % oversteer limit in more than 99 % of draws" in text
     assert "the usual oversteer limit is 1.5 % (more oversteer than in slow corners)" in text
 
 

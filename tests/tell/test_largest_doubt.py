@@ -166,5 +166,5 @@ def test_what_repeats_do_not_show_stands_where_it_is_large(tmp_path):
 
 def test_shares_of_draws_are_percentages():
     assert [of_hundred(share) for share in (0.96, 0.9964, 1.0, 0.0, 0.003)] == [
-        "96 % of", "more than 99 % of", "100 % of", "0 % of", "less than 1 % of",
+        "96 % of", "more than 99 % of", "more than 99 % of", "less than 1 % of", "less than 1 % of",
     ]  # fmt: skip
