@@ -110,9 +110,9 @@ KeyFooter .key-footer--word { color: $footer-description-foreground; }
     def render(self) -> Text:
         """Draw the line."""
         offered = list(self._offered())
-        last = [one for one in offered if one.word == "help"]
+        last = [one for one in offered if one.word == "help"][:1]  # one key for it is enough
         at_end = sum(one.width + 1 for one in last)
-        kept, gap = fitting([one for one in offered if one not in last], self.size.width - 1 - at_end)
+        kept, gap = fitting([one for one in offered if one.word != "help"], self.size.width - 1 - at_end)
         key_style = self.get_component_rich_style("key-footer--key")
         word_style = self.get_component_rich_style("key-footer--word")
         line, self._clicks = Text(" ", no_wrap=True, end=""), []

@@ -109,7 +109,7 @@ def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:
         word, times = source_words(day, k)
         by_words.setdefault(word, []).append(name if times is None else f"{name} {number(times, 2)}")
     for word, named in by_words.items():
-        lines.append(("", f"Used: {word} ({', '.join(named)})."))
+        lines.append(("", f"Used: {word}: {', '.join(named)}."))
     return lines
 
 
@@ -182,7 +182,7 @@ def _pooled_row(label: str, pooled: Deviations | None, show: Show) -> tuple[str,
 def _with_degrees(deviation: float, degrees: float, show: Show) -> str:
     if not math.isfinite(deviation):
         return "unknown"
-    return f"{_bare(deviation, show)} ({number(degrees, 0)})"
+    return f"{_bare(deviation, show)} df {number(degrees, 0)}"
 
 
 def _bare(value: float, show: Show) -> str:
