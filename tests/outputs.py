@@ -34,30 +34,30 @@ def commands(day):
         "parts": [],
         "parts-ratio": ["--rank", "ratio"],
         "parts-drift": ["--correct-drift"],
-        "scatter": [],
-        "curve": ["--setting", "wing_angle"],
-        "wing": change,
+        "repeatability": [],
+        "response": ["--setting", "wing_angle"],
+        "trim": change,
         "compare": [first, middle],
-        "sweep": [middle],
+        "speeds": [middle],
     }
     for (name, rest), units in product(tables.items(), ("si", "us")):
         command = name.split("-")[0]
         for width in WIDTHS:
             yield f"{name}-{units}-{width}.txt", [command, day, *rest, "--units", units, "--width", width]
         yield f"{name}.json", [command, day, *rest, "--json"]
-    for command in ("table", "parts", "curve"):
+    for command in ("table", "parts", "response"):
         yield f"{command}.csv", [command, day, *tables[command], "--csv"]
     for run in runs:
-        yield f"sweep-{run}.json", ["sweep", day, run, "--json"]
+        yield f"speeds-{run}.json", ["speeds", day, run, "--json"]
     yield "check.txt", ["check", day]
-    yield "sweep-chart.txt", ["sweep", day, last, "--chart"]
+    yield "speeds-chart.txt", ["speeds", day, last, "--chart"]
     yield "what-ifs.txt", ["what-if", day]
     for units in ("si", "us"):
         change = ["--set", f"from={middle}", "--set", "wing_angle=7 deg", "--units", units]
         yield f"what-if-{units}.txt", ["what-if", day, *change]
     yield "what-if.json", ["what-if", day, *change, "--json"]
     for units in ("si", "us"):
-        yield f"page-{units}.txt", ["brief", day, "-o", f"page-{units}.html", "--units", units]
+        yield f"page-{units}.txt", ["report", day, "-o", f"page-{units}.html", "--units", units]
     yield "two.txt", ["compare", day, first, middle, "-o", "two.html"]
     for kind in CHARTS:
         yield f"chart-{kind}.txt", ["chart", day, kind, "-o", f"chart-{kind}.svg"]

@@ -48,7 +48,7 @@ def first_key(path):
 
 def test_a_new_car_and_a_new_day_say_their_format_first(axletrim, tmp_path):
     assert axletrim("new", "car", "car", *CAR).returncode == 0
-    assert axletrim("new", "session", "car/day", *DAY).returncode == 0
+    assert axletrim("new", "day", "car/day", *DAY).returncode == 0
     for path in ("car/vehicle.toml", "car/day/session.toml"):
         assert first_key(tmp_path / path).startswith("format = 2")
 

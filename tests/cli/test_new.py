@@ -22,7 +22,7 @@ DAY = ("--title", "Spring day", "--speed", "100 mph", "--air-density", "1.225 kg
 def test_a_car_and_a_day_from_options(axletrim, tmp_path):
     made = axletrim("new", "car", "my car", *CAR, "--driven", "rear")
     assert (made.returncode, made.stdout, made.stderr) == (0, "my car/vehicle.toml\n", "")
-    made = axletrim("new", "session", "my car/day", *DAY, "--units", "us", "--set", "wing_angle [deg]", "--recorded", "ride [mm]", "--place", "fast left", "115 mph")  # fmt: skip
+    made = axletrim("new", "day", "my car/day", *DAY, "--units", "us", "--set", "wing_angle [deg]", "--recorded", "ride [mm]", "--place", "fast left", "115 mph")  # fmt: skip
     assert (made.returncode, made.stdout) == (0, "my car/day\n")
     assert made.stderr.splitlines() == [
         "axletrim: runs.csv takes lift in lbf, positive up; --sign downforce, --units or --columns says otherwise",
@@ -39,7 +39,7 @@ def test_columns_and_corners_of_ones_own(axletrim, tmp_path):
     corners = [part for mass in ("352 kg", "347 kg", "298 kg", "293 kg") for part in ("--corner", mass)]
     assert axletrim("new", "car", "c", *CAR[:2], *CAR[6:], *corners).returncode == 0
     columns = "run,configuration,front_downforce [N],rear_downforce [N],drag [N],wing [deg]"
-    made = axletrim("new", "session", "elsewhere/day", *DAY, "--vehicle", "c", "--columns", columns)
+    made = axletrim("new", "day", "elsewhere/day", *DAY, "--vehicle", "c", "--columns", columns)
     assert (made.returncode, made.stderr) == (0, "")
     assert (tmp_path / "elsewhere" / "day" / "runs.csv").read_text() == columns + "\n"
     assert 'vehicle = "../../c/vehicle.toml"' in (tmp_path / "elsewhere" / "day" / "session.toml").read_text()
@@ -61,8 +61,8 @@ def test_faults_are_called_by_their_options_and_nothing_is_overwritten(axletrim,
     again = axletrim("new", "car", "c", *CAR)
     assert "nothing was overwritten" in again.stderr
     spoken(again)
-    spoken(axletrim("new", "session", "c/day", *DAY, "--columns", "run", "--sign", "lift"))
-    spoken(axletrim("new", "session", "d/day", *DAY))
+    spoken(axletrim("new", "day", "c/day", *DAY, "--columns", "run", "--sign", "lift"))
+    spoken(axletrim("new", "day", "d/day", *DAY))
 
 
 def test_on_a_terminal_what_is_missing_is_asked_for_and_checked_at_once(axletrim, tmp_path):
@@ -85,3 +85,9 @@ def test_on_a_terminal_what_is_missing_is_asked_for_and_checked_at_once(axletrim
     assert b"found '2575' without a unit" in seen
     text = (tmp_path / "c" / "vehicle.toml").read_text()
     assert all(word in text for word in ('name = "Mine"', '"2575 mm"', '"1290 kg"', '"54 %"'))
+
+
+def test_the_name_that_the_command_had_before_keeps_working_and_is_not_listed(axletrim, desk):
+    desk.write()
+    assert axletrim("new", "session", desk.session.parent / "summer", *DAY).returncode == 0
+    assert "session " not in axletrim("new", "--help").stdout

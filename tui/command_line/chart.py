@@ -49,7 +49,7 @@ def chart(
     speed: str | None,
     units: str | None,
 ) -> None:
-    """Draw a picture of SESSION as the report has it."""
+    """Draw a picture of DAY as the report has it."""
     from balance.files.day.durable import write_atomically
     from balance.model.errors import InputError
     from balance.tell.report.blocks import Missing

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 @click.option("--strict", is_flag=True, help="Exit with 1 when there are notes.")
 @click.pass_context
 def check(context: click.Context, *, session: str, units: str, strict: bool) -> None:
-    """Read SESSION and print every fault, and every figure that is possible but unlikely."""
+    """Read DAY and print every fault, and every figure that is possible but unlikely."""
     from balance.decide.day.day import reduce_day
     from balance.decide.doubts.plausibility import doubts
     from balance.files.day.day_journal import waiting_journals

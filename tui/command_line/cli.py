@@ -40,7 +40,7 @@ Examples:
   axletrim table my_car/spring_day --speed "185 km/h"
   axletrim check my_car/spring_day
 
-SESSION is the folder of a day, or its session.toml. Results go to stdout, messages to stderr.
+DAY is the folder of a day, or its session.toml. Results go to stdout, messages to stderr.
 Exit codes: 0 fine, 1 a finding that was asked to fail, 2 input that cannot be used."""
 
 

@@ -40,7 +40,7 @@ def export(
     draws: int,
     confidence: float,
 ) -> None:
-    """Write SESSION to a file for others.
+    """Write DAY to a file for others.
 
     A text that a spreadsheet would take for a formula is written as text in the workbook, and with an
     apostrophe before it in the CSV.

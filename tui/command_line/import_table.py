@@ -83,9 +83,7 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
     "--vehicle", metavar="VEHICLE.toml", help="The car that was measured; with --into that of the day."
 )
 @click.option("--to", "folder", metavar="FOLDER", help="The session folder to make; absent or empty.")
-@click.option(
-    "--into", metavar="SESSION", help="The day that gets the runs as rows of its own, instead of --to."
-)
+@click.option("--into", metavar="DAY", help="The day that gets the runs as rows of its own, instead of --to.")
 @_answers_options
 @click.option("--same-as-last", is_flag=True, help="Answer as for the last file with the same columns.")
 @click.option("--dry-run", is_flag=True, help="Show what would be done, and write nothing.")
@@ -106,7 +104,7 @@ def import_table(
 ) -> None:
     """Bring FILE, a table of runs as CSV, text or XLSX, into a session folder of its own, or into a day that is there.
 
-    A new session keeps the file beside it as it came. Every row that is left out is listed with its reason.
+    A new day keeps the file beside it as it came. Every row that is left out is listed with its reason.
     """
     from balance.files.tables.importing.remembered import remember
     from balance.files.tables.importing.writing import write_import

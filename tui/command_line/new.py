@@ -1,7 +1,8 @@
-"""`axletrim new`: a new car or a new session, as files that a person would write."""
+"""`axletrim new`: a new car or a new day, as files that a person would write."""
 
 from __future__ import annotations
 
+import copy
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -61,7 +62,7 @@ def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], An
     epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --mass "1290 kg" --front-share "54 %" --wheelbase "2575 mm"',
 )
 def new() -> None:
-    """Begin a new car or a new session; nothing that is there is overwritten.
+    """Begin a new car or a new day; nothing that is there is overwritten.
 
     On a terminal, what is needed and not given is asked for.
     """
@@ -99,7 +100,7 @@ def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
 
 
 @new.command(
-    epilog='\b\nExample:\n  axletrim new session my_car/spring_day --vehicle my_car --title "Spring day" --speed "160 km/h" --air-density "1.225 kg/m^3" --set "wing_angle [deg]"'
+    epilog='\b\nExample:\n  axletrim new day my_car/spring_day --vehicle my_car --title "Spring day" --speed "160 km/h" --air-density "1.225 kg/m^3" --set "wing_angle [deg]"'
 )
 @click.argument("folder", metavar="FOLDER")
 @click.option(
@@ -144,7 +145,7 @@ def car(folder: str, corners: tuple[str, ...], **given: str | None) -> None:
     metavar="LIST",
     help="All columns of runs.csv in place of the usual ones, with commas between.",
 )
-def session(
+def day(
     folder: str,
     vehicle: str | None,
     places: tuple[tuple[str, str], ...],
@@ -194,10 +195,15 @@ def session(
         )
 
 
+_session = copy.copy(day)  # its name before: it keeps working, and is not listed
+_session.name, _session.hidden = "session", True
+new.add_command(_session)
+
+
 @new.command(
     epilog="\b\nExample:\n  axletrim new plan my_car/spring_day --start 09:00 --end 17:00 --break 12:30-13:15"
 )
-@click.argument("session", metavar="SESSION", type=click.Path(readable=False))
+@click.argument("session", metavar="DAY", type=click.Path(readable=False))
 @click.option(
     "--start", metavar="CLOCK", default="09:00", show_default=True, help="When the hired hours begin."
 )
@@ -211,7 +217,7 @@ def session(
     help="Newtons of downforce that one newton of drag has to bring.",
 )
 def plan(session: str, start: str, end: str, breaks: tuple[str, ...], drag_worth: float) -> None:
-    """Write plan.toml into SESSION, to go on with in an editor or on page 8."""
+    """Write plan.toml into DAY, to go on with in an editor or on page 8."""
     from balance.files.day.session_of_sheet import session_at
     from balance.files.formats.plan_edit import create_plan
     from balance.files.session_path import session_folder

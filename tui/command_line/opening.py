@@ -17,7 +17,7 @@ from tui.command_line.options import session_argument
 )
 @session_argument
 def open_session(*, session: str) -> None:
-    """Open SESSION on the screen."""
+    """Open DAY on the screen."""
     from balance.files.session_path import session_folder
 
     _run(str(session_folder(session)))
@@ -58,7 +58,7 @@ def _need_terminal() -> None:
     from balance.model.errors import InputError
 
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise InputError("the screen needs a terminal; 'axletrim table SESSION' prints the same tables")
+        raise InputError("the screen needs a terminal; 'axletrim table DAY' prints the same tables")
 
 
 def keep_for_good() -> None:

@@ -24,7 +24,7 @@ NARROWEST = 40
 _LEAST_DENSITY, _MOST_DENSITY = 0.5, 2.0
 """What session files allow too: 0.075 that was meant in lb/ft^3 is no density in kg/m^3."""
 
-session_argument = click.argument("session", metavar="SESSION", type=click.Path(readable=False))
+session_argument = click.argument("session", metavar="DAY", type=click.Path(readable=False))
 units_option = click.option(
     "--units",
     type=click.Choice(["si", "us", "kgf"]),

@@ -51,7 +51,7 @@ def parts(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show what each part of SESSION did: run less baseline, with intervals, price in drag, and balance."""
+    """Show what each part of DAY did: run less baseline, with intervals, price in drag, and balance."""
     from balance.decide.parts.baselines import against
     from balance.decide.parts.parts import assess_parts, rank_parts
     from balance.tell.parts.part_table import RANKS as ORDERS

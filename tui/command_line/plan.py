@@ -53,9 +53,9 @@ def plan(
     full: bool,
     width: int | None,
 ) -> None:
-    """Show the plan of SESSION: the runs that are worth their minutes, the remaining order, and what the day can detect.
+    """Show the plan of DAY: the runs that are worth their minutes, the remaining order, and what the day can detect.
 
-    The plan stands in plan.toml beside session.toml; `axletrim new plan SESSION` begins one.
+    The plan stands in plan.toml beside session.toml; `axletrim new plan DAY` begins one.
     """
     from balance.decide.plan.planned_day import plan_day
     from balance.tell.export.records_csv import to_json

@@ -26,7 +26,7 @@ from tui.command_line import options
 def repeatability(
     *, session: str, units: str, confidence: float, across_blocks: bool, as_json: bool, width: int | None
 ) -> None:
-    """Show repeatability and drift of SESSION, and how large a part has to be to be detected."""
+    """Show repeatability and drift of DAY, and how large a part has to be to be detected."""
     from balance.decide.day.day_scatter import scatter_of_day
 
     result = scatter_of_day(

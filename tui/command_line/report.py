@@ -26,7 +26,7 @@ from tui.command_line.options import output_path, session_argument
     help="short: at most four sheets. full: with method, all runs, glossary and second units. Default: as in report.toml, else short.",
 )
 def report(*, session: str, output: str, units: str | None, depth: str | None) -> None:
-    """Explain SESSION to its customer: one self-contained file, printed from any browser."""
+    """Explain DAY to its customer: one self-contained file, printed from any browser."""
     from balance.files.day.durable import write_atomically
     from tui.printing.page import page_text
 

@@ -43,7 +43,7 @@ def table(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show every configuration of SESSION: loads and balance at one speed, and how far up it is in balance."""
+    """Show every configuration of DAY: loads and balance at one speed, and how far up it is in balance."""
     from balance.decide.day.assessment import assess
 
     options.exclude(json=as_json, csv=as_csv)

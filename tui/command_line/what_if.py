@@ -61,7 +61,7 @@ def what_if(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show up to four named what-ifs of SESSION beside their start, or one that --set describes; without either, list them."""
+    """Show up to four named what-ifs of DAY beside their start, or one that --set describes; without either, list them."""
     from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.day import readings_alone
     from balance.decide.what_if.what_if import evaluate_what_if
