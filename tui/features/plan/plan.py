@@ -132,7 +132,6 @@ class Plan(Page[None]):
 
     def on_resize(self) -> None:
         """Fold the lines anew."""
-        self.query_one(KeyFooter).compact = self.size.width < _ROOMY
         self.show_state(self.app.state, self.app.state)
 
     @property
