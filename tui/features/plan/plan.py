@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from tui.host.plan_view import PlanFigures, PlanView
     from tui.host.state import State
 
-_ROOMY, _LOW = 110, 30
+_LOW = 30
 _MOST_RUNS = 40
 """Next runs that are listed."""
 _WIDEST = 34
