@@ -104,8 +104,11 @@ KeyFooter .key-footer--word { color: $footer-description-foreground; }
                     yield Offered(shown, binding.description, ((binding.key, len(shown)),))
                 continue
             names = [self.app.get_key_display(binding) for binding in several]
-            keys = tuple((binding.key, len(name)) for binding, name in zip(several, names, strict=True))
-            yield Offered(shown_keys(names), group.description, keys, group.description)
+            shown = shown_keys(names)
+            whole = sum(map(len, names)) == len(shown)  # of a row of digits the ends alone can be clicked
+            ends = ((several[0].key, 1), ("", 1), (several[-1].key, 1))
+            keys = tuple((one.key, len(name)) for one, name in zip(several, names, strict=True))
+            yield Offered(shown, group.description, keys if whole else ends, group.description)
 
     def render(self) -> Text:
         """Draw the line."""
@@ -136,6 +139,6 @@ KeyFooter .key-footer--word { color: $footer-description-foreground; }
     def on_click(self, event: Click) -> None:
         """Press the key that was clicked."""
         for start, end, key in self._clicks:
-            if start <= event.x < end:
+            if start <= event.x < end and key:
                 self.app.simulate_key(key)
                 return
