@@ -34,14 +34,30 @@ def range_mark(one: RangeVerdict) -> str:
         return "◐"
     if one.word is VerdictWord.OFF_THE_GROUND:
         return "▼" if one.unloaded == "rear" else "▲"
+    if _may_loosen(one):
+        return "◐"
     return "○" if one.light else _COLUMN[one.word][0]
+
+
+def _ends_beyond(one: RangeVerdict) -> bool:
+    """Return whether a car that is in balance as far as tested may leave it beyond."""
+    return one.word is VerdictWord.IN_BALANCE and not one.stays and not one.light
+
+
+def _may_loosen(one: RangeVerdict) -> bool:
+    """Return whether it may leave it at the dangerous side."""
+    return _ends_beyond(one) and one.leaves_to is VerdictWord.FRONT_OVERPOWERS
+
+
+def _perhaps(one: RangeVerdict) -> str:
+    return f"perhaps {'MORE OVERSTEER' if _may_loosen(one) else 'more understeer'}"
 
 
 def range_role(one: RangeVerdict) -> str:
     """Return how a verdict over the range is set off: good, warn or danger."""
     if one.word is VerdictWord.IN_BALANCE:
         sure = (one.certain or one.awaited) and not one.refit_assumed and one.loosest is None
-        return "good" if sure else "warn"  # no green where nobody can tell how sure
+        return "good" if sure and not _may_loosen(one) else "warn"  # no green where nobody can tell how sure
     danger = one.word is VerdictWord.OFF_THE_GROUND or (
         one.word is VerdictWord.FRONT_OVERPOWERS and one.loose_at_place
     )
@@ -65,8 +81,9 @@ def range_short(one: RangeVerdict) -> str:
 
 def range_then(one: RangeVerdict) -> str:
     """State what a car does beyond the speed that it is in balance to, to be read behind that speed in a table's row."""
-    ends_beyond = one.word is VerdictWord.IN_BALANCE and not one.stays and not one.light
-    return f"{range_mark(one)} understeer?{BEYOND}" if ends_beyond else range_short(one)
+    if not _ends_beyond(one):
+        return range_short(one)
+    return f"{range_mark(one)} {'OVERSTEER' if _may_loosen(one) else 'understeer'}?{BEYOND}"
 
 
 def range_class(one: RangeVerdict) -> str:
@@ -86,7 +103,12 @@ def range_balance(one: RangeVerdict, show: Show) -> str:
     """State how far a car is in balance where it is at all, else what it does instead."""
     if one.stays and one.word is VerdictWord.IN_BALANCE:
         return "in balance to top speed"
-    if one.word in (VerdictWord.IN_BALANCE, VerdictWord.AT_THE_EDGE, VerdictWord.REAR_OVERPOWERS):
+    if _may_loosen(one):
+        return f"{_perhaps(one)} from {balance_to(one, show)} {show.unit('speed')}"
+    harmless = one.word in (VerdictWord.IN_BALANCE, VerdictWord.REAR_OVERPOWERS) or (
+        one.edge is VerdictWord.REAR_OVERPOWERS
+    )
+    if harmless:
         return f"in balance to {balance_to(one, show)} {show.unit('speed')}"
     return range_brief(one, show)
 
@@ -132,7 +154,7 @@ def _at_named_speeds(one: RangeVerdict, vehicle: Vehicle, show: Show, named: str
         return ""
     if one.stays:
         return f"{at}, and up to {far}{show.speed(one.end)}"
-    return f"{at}, and to the tests' reach, {show.speed(tested)}; beyond, perhaps more understeer"
+    return f"{at}, and to the tests' reach, {show.speed(tested)}; beyond, {_perhaps(one)}"
 
 
 def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str:  # noqa: PLR0911 - one class a line
@@ -151,9 +173,7 @@ def _said(one: RangeVerdict, vehicle: Vehicle, show: Show, beyond: str) -> str: 
         return f"Small load: the air adds less than 1 % to either axle up to {end}"
     if one.stays:
         return f"In balance to {end}"
-    return (
-        f"In balance as far as tested; beyond, perhaps more understeer from {show.speed(one.in_balance_to)}"
-    )
+    return f"In balance as far as tested; beyond, {_perhaps(one)} from {show.speed(one.in_balance_to)}"
 
 
 def range_brief(one: RangeVerdict, show: Show, *, between: bool = False, whole: bool = False) -> str:  # noqa: PLR0911 - one class a line
@@ -199,7 +219,8 @@ def customer_sentence(one: RangeVerdict, vehicle: Vehicle, show: Show) -> str:  
             return "Too slow for the air to matter"
         if one.stays:
             return "In balance at every speed you reach"
-        return f"In balance to {show.speed(one.in_balance_to)}; may run wide beyond"
+        what = "become unstable beyond: treat as dangerous" if _may_loosen(one) else "run wide beyond"
+        return f"In balance to {show.speed(one.in_balance_to)}; may {what}"
     return _felt_past_a_limit(one, show)
 
 
