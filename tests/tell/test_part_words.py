@@ -17,6 +17,7 @@ from balance.model.errors import InputError, UnknownName
 from balance.tell.export.records_csv import to_json
 from balance.tell.figures import Show
 from balance.tell.parts.change_text import ratio_words
+from balance.tell.parts.effects import effect, effect_in_full
 from balance.tell.parts.part_card import part_card
 from balance.tell.parts.part_detail import part_detail
 from balance.tell.parts.part_head import parts_banner, parts_remarks
@@ -287,3 +288,10 @@ def test_a_void_baseline_is_not_used_and_that_is_said(tmp_path):
     parts = assess_parts(void)
     row = [pair.run for pair in parts.increments.pairs].index(0)
     assert any("void" in note for note in part_notes(parts, row))
+
+
+def test_a_part_that_changes_one_axle_alone_is_not_said_to_change_the_total():
+    only = PartClass.GAINS_AT_NO_MEASURED_COST
+    assert effect(only, "front") == "+front ~drag"
+    assert effect(only, None) == effect(only, "both") == "+DF ~drag"
+    assert effect_in_full(only, "rear") == "more downforce at the rear, total within noise, drag within noise"

@@ -1,5 +1,7 @@
 """What a part did to downforce and drag: its class in a column, and in full."""
 
+from __future__ import annotations
+
 from balance.compare.classes import PartClass
 
 EFFECTS = {
@@ -36,3 +38,17 @@ EFFECTS_IN_FULL = {
     PartClass.REPEAT: "repeat",
 }
 """What a part did, where there is room."""
+
+
+def effect(part_class: PartClass, by_axle: str | None) -> str:
+    """State what a part did in few characters; of one axle, where the total is within noise."""
+    text = EFFECTS[part_class]
+    return text if by_axle in (None, "both") else text.replace("DF", str(by_axle))
+
+
+def effect_in_full(part_class: PartClass, by_axle: str | None) -> str:
+    """State what a part did where there is room; of one axle, where the total is within noise."""
+    text = EFFECTS_IN_FULL[part_class]
+    if by_axle in (None, "both"):
+        return text
+    return text.replace("downforce", f"downforce at the {by_axle}, total within noise", 1)

@@ -15,7 +15,7 @@ from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
-from balance.tell.parts.effects import EFFECTS
+from balance.tell.parts.effects import effect
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
 from balance.tell.runs.run_table import shortened
@@ -229,9 +229,9 @@ class PartTable:
         return Cell(f"{figure} {deed}" + (f" ({between})" if self.wide else ""), "")
 
     def _class(self, row: int) -> Cell:
-        word, _ = self.parts.increments.classes[row]
+        word, axle = self.parts.increments.classes[row]
         faint = word in _SHOWS_NOTHING
-        return Cell(EFFECTS[word], "muted" if faint else "")
+        return Cell(effect(word, axle), "muted" if faint else "")
 
     def _grip(self, row: int) -> Cell:
         value = float(self.parts.grip_surplus.value[row])

@@ -10,7 +10,7 @@ from balance.compare.interactions import find_interactions
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.tell.figures import NONE, percent
 from balance.tell.parts.change_text import ratio_figures
-from balance.tell.parts.effects import EFFECTS_IN_FULL
+from balance.tell.parts.effects import effect_in_full
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import runs_words
 from balance.tell.parts.part_waterfall import bar_name
@@ -162,7 +162,7 @@ def _increments(report: ReportData) -> Table:
             cells.append(
                 Cell(text=known, between=f"({between})" if between else "", role="" if between else "muted")
             )
-        rows.append((*cells, Cell(text=EFFECTS_IN_FULL[one.part_class])))
+        rows.append((*cells, Cell(text=effect_in_full(one.part_class, one.by_axle))))
     return table_of(
         key="parts",
         heading=f"Changes at {report.show.speed(report.speed)}, against the baseline named under each part",
