@@ -47,11 +47,20 @@ def _copy(target: Path) -> None:
         shutil.rmtree(made, ignore_errors=True)
 
 
-def demo_session() -> Path:
-    """Return the demo's session folder in the user's own data folder, copied there if it is not yet."""
+def is_demo(car: Path) -> bool:
+    """Return whether a car is the copy of an invented one: nobody's own day is to be judged by its weights."""
+    return car.is_relative_to(_home())
+
+
+def _home() -> Path:
     from platformdirs import user_data_path  # noqa: PLC0415 - only where a copy is wanted
 
-    home = user_data_path("axletrim") / "demo"
+    return user_data_path("axletrim") / "demo"
+
+
+def demo_session() -> Path:
+    """Return the demo's session folder in the user's own data folder, copied there if it is not yet."""
+    home = _home()
     if not (home / _FIRST / "session.toml").exists():
         copy_demo(home)
     return home / _FIRST

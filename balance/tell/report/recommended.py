@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from balance.decide.day.best_balanced import DRAG_WORTH
 from balance.files.formats.report import BriefChoices, read_brief
 from balance.model.errors import AxletrimError
 from balance.tell.figures import Show
@@ -61,8 +62,9 @@ def recommended_line(
     verdict = range_balance(over, show) if brief else range_sentence(over, found.day.session.vehicle, show)
     verdict = f"{range_mark(over)} {verdict}"
     if found.fit:
-        said = "Recommended" if found.by_engineer else "Best so far, by rule"
-        return f"{said}: {found.name} · {verdict}", range_role(over)
+        rule = "" if brief else f": most downforce less {DRAG_WORTH:g} × drag"
+        said = "Recommended" if found.by_engineer else f"Best so far by rule{rule}"
+        return f"{said}{': ' if found.by_engineer or brief else ' · '}{found.name} · {verdict}", range_role(over)
     if found.by_engineer:
         return f"NOT recommended, though the report names it: {found.name} · {verdict}", "danger"
     none = "None in balance" if brief else "No configuration is in balance at every named speed"

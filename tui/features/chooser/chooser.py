@@ -120,8 +120,10 @@ class Chooser(Page[str | None]):
         """Begin a new session of the car seen last, else of the first one here."""
         from balance.files.formats.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
 
+        from tui.host.demo import is_demo  # noqa: PLC0415 - only when asked
+
         here = Path.cwd()
-        cars = [Path(entry.path).parent for entry in self._recent]
+        cars = [car for entry in self._recent if not is_demo(car := Path(entry.path).parent)]
         cars += [here, *sorted(file.parent for file in here.glob(f"*/{VEHICLE_FILE}"))]
         car = next((str(car) for car in cars if (car / VEHICLE_FILE).exists()), "")
         self._new_session(car)
