@@ -121,7 +121,8 @@ def judged_lines(
         head, role = (
             ("Not as expected", "warn") if judged.asked else ("Just outside what is expected", "muted")
         )
-        said += [(f"{head}: {_away(judged, expected, k, pressure, show)}.", role) for k in outside]
+        away = "; ".join(_away(judged, expected, k, pressure, show) for k in outside)
+        said.append((f"{head}: {away}.", role))
     else:
         if not judged.unseen:
             said.append(("As expected: front, rear and drag are inside their 95 % ranges.", "good"))
@@ -158,13 +159,13 @@ def cause_words(judged: JudgedReading) -> tuple[str, ...]:
 
 def _cause(cause: Cause) -> str:  # noqa: PLR0911 - one kind a line
     named = [CHANNELS[k] for k in cause.channels]
-    axles = " and ".join(named)
+    axles = f"{', '.join(named[:-1])} and {named[-1]}" if named[1:] else "".join(named)
     match cause.kind:
         case "sign":
             return f"sign of the {axles} turned"
         case "swapped":
             how = "swapped" if len(named) == SWAPPED_TWO else "in another order"
-            return f"{', '.join(named[:-1])} and {named[-1]} {how}"
+            return f"{axles} {how}"
         case "speed":
             factor = cause.factor or math.nan
             return (
