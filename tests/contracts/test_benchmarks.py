@@ -16,6 +16,7 @@ RATIOS = {
     "bench_import": r"\d times pandas",
     "bench_parts": r"\d times faster",
     "bench_plan": r"list / scikit-learn \d",
+    "bench_plan_judged": r"guard / doubts alone \d",
     "bench_plan_pays": r"difference [+-]\d+ ± \d+ N, ratio -?\d",
     "bench_screens": r"interface +\d+ ms, bare application [a-zA-Z ]+\d+ ms, ratio +\d",
     "bench_start": r"axletrim --help +\d+ ms +\d",

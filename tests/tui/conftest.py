@@ -235,8 +235,8 @@ def running():
     """Start the interface on a session, and wait until its figures stand."""
 
     @asynccontextmanager
-    async def start(session=None, size=(120, 40)):
-        app = AxletrimApp(None if session is None else str(session))
+    async def start(session=None, size=(120, 40), **how):
+        app = AxletrimApp(None if session is None else str(session), **how)
         async with app.run_test(size=size, notifications=True) as pilot:
             interface = Interface(pilot)
             await interface.settle()

@@ -226,7 +226,13 @@ class AxletrimApp(Pages):
     ACTIONS: ClassVar = APP
     BINDINGS: ClassVar = bindings(ACTIONS)
 
-    def __init__(self, session: str | None = None, *, at_rest: Callable[[], object] | None = None) -> None:
+    def __init__(
+        self,
+        session: str | None = None,
+        *,
+        at_rest: Callable[[], object] | None = None,
+        looking: bool = False,
+    ) -> None:
         super().__init__()
         self._at_rest = at_rest
         """Called once the first picture stands, and once its first intervals do."""
@@ -235,7 +241,7 @@ class AxletrimApp(Pages):
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
         self._recommends = Latest(self, self._take_recommended)
-        self.open_day = DayOnScreen(self)
+        self.open_day = DayOnScreen(self, looking=looking)
         self._keys = Keys(self, super().on_event, lambda: self.open_day.opening)
         self.parting: tuple[str, ...] = ()
         """What is to be said once the screen is gone: what could not be saved, what was written again."""

@@ -16,11 +16,12 @@ from tui.command_line.options import session_argument
     epilog="\b\nExample:\n  axletrim open my_car/spring_day",
 )
 @session_argument
-def open_session(*, session: str) -> None:
+@click.option("--look", is_flag=True, help="Follow a running day on a second screen; nothing is written.")
+def open_session(*, session: str, look: bool) -> None:
     """Open DAY on the screen."""
     from balance.files.session_path import session_folder
 
-    _run(str(session_folder(session)))
+    _run(str(session_folder(session)), looking=look)
 
 
 @click.command(
@@ -67,12 +68,12 @@ def keep_for_good() -> None:
     gc.enable()
 
 
-def _run(session: str | None) -> None:
+def _run(session: str | None, *, looking: bool = False) -> None:
     _need_terminal()
     gc.disable()  # what starts the interface is no garbage: looking for some there holds up the first picture
     from tui.app.app import AxletrimApp
 
-    app = AxletrimApp(session, at_rest=keep_for_good)
+    app = AxletrimApp(session, at_rest=keep_for_good, looking=looking)
     app.run()
     for said in app.parting:
         click.echo(f"axletrim: {said}", err=True)

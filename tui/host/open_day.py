@@ -87,8 +87,8 @@ class Saving:
 class DayOnScreen:
     """Holds the open day of the application, and tells its state what came of each step."""
 
-    def __init__(self, app: StatefulApp) -> None:
-        self.app = app
+    def __init__(self, app: StatefulApp, *, looking: bool = False) -> None:
+        self.app, self.looking = app, looking
         self.path = ""
         self.day: OpenDay | None = None
         self.live: LiveFile | None = None
@@ -102,8 +102,19 @@ class DayOnScreen:
     def open(self, path: str, *, take_over: bool = False) -> None:
         """Open a day for work in a thread; the one that was open is closed."""
         self.close()
+        if self.looking:
+            self._look(path)
+            return
         self.path, self._opening_since = path, monotonic()
         once_shown(self.app, partial(self._begin, path, take_over=take_over))
+
+    def _look(self, path: str) -> None:
+        """Follow a day without opening it: no lock is taken, and nothing is written into its folder or its car's."""
+        from balance.files.day.durable import only_look_at  # noqa: PLC0415 - only where a day is looked at
+
+        self.path, self._reading = path, "this screen only looks at the day, which open --look says"
+        only_look_at(Path(path), Path(path).resolve().parent)
+        self.tell()
 
     @property
     def opening(self) -> bool:
@@ -395,7 +406,7 @@ class DayOnScreen:
     def _view(self) -> WorkView:
         day, live = self.day, self.live
         if day is None:
-            return WorkView(reading=self._reading)
+            return WorkView(reading=self._reading, looking=self.looking)
         view = WorkView(
             open=True,
             trouble=day.trouble,

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 class WorkView:
     """Whether runs can be entered, what is not saved, what can be undone, and what waits.
 
-    ``open`` says that runs can be entered; ``reading`` why they cannot, where there is a reason. ``trouble`` is
+    ``open`` says that runs can be entered, ``looking`` that the day is followed and nothing is written; ``reading`` why they cannot, where there is a reason. ``trouble`` is
     why the last save failed, ``slow`` whether the disk keeps what is being saved waiting. ``undo`` and ``redo`` are what would be undone or done again. ``half_typed`` says
     that a run was begun and left, ``unkept`` why no disk keeps it. ``watched`` names a file that is watched,
     ``waiting`` counts its rows that wait and corrections to decide on, ``half_row`` says that its last row is not
@@ -22,6 +22,7 @@ class WorkView:
     """
 
     open: bool = False
+    looking: bool = False
     reading: str = ""
     trouble: str = ""
     slow: bool = False
@@ -48,7 +49,9 @@ class WorkView:
             said.append(f"× what is half typed is kept in memory only: {self.unkept} · f5 saves again")
         if self.slow:
             said.append("… NOT SAVED YET: the disk takes its time; go on, and do not switch off")
-        if self.reading:
+        if self.looking:
+            said.append("LOOKING ONLY: this screen follows the day and writes nothing")
+        elif self.reading:
             said.append(f"FOR READING ONLY: {self.reading} · r tries again, once the other one is closed")
         return tuple(said)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from dataclasses import dataclass
 from math import isfinite
 from typing import TYPE_CHECKING
@@ -168,7 +169,7 @@ class Plot:
                 self.canvas.put(column, row, symbol, role_of(index))
                 if series.labels is not None:
                     words.append((column, row, plain(series.labels[number])))
-        written: list[tuple[int, int, int]] = []
+        written: dict[int, list[tuple[int, int]]] = defaultdict(list)
         for column, row, word in words:
             length = cells(word)
             beside = [(column + 2, row), (column - 1 - length, row)]
@@ -177,10 +178,8 @@ class Plot:
             background = f" {self.ink.shade}{self.ink.guide}{self.ink.horizontal}"
             for x, y in beside + apart + corners:
                 inside = self.left <= x and self.top <= y < self.top + self.raster.height
-                apart_from_words = all(
-                    line != y or x > end or x + length < start for start, end, line in written
-                )
+                apart_from_words = all(x > end or x + length < start for start, end in written[y])
                 if inside and apart_from_words and self.canvas.is_free(x, y, length, over=background):
                     self.canvas.put(x, y, word, "")
-                    written.append((x, x + length, y))
+                    written[y].append((x, x + length))
                     break

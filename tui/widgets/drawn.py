@@ -51,6 +51,7 @@ class Drawn(Widget):
         super().__init__(name=name, id=id, classes=classes)
         self.set_reactive(Drawn.ascii_only, needs_ascii() if ascii_only is None else ascii_only)
         self._lines: Lines | None = None
+        self._styles: dict[str, Style] = {}
 
     @abstractmethod
     def drawing(self, width: int, height: int) -> Lines:
@@ -78,6 +79,6 @@ class Drawn(Widget):
         """Return one line of the drawing."""
         width, height = self.size
         if self._lines is None:
-            self._lines = self.drawing(width, height)
+            self._lines, self._styles = self.drawing(width, height), styles_of(self)
         line = self._lines[y] if y < len(self._lines) else []
-        return strip_of(line, styles_of(self), width)
+        return strip_of(line, self._styles, width)

@@ -18,6 +18,7 @@ from tui.widgets.plain import cut, needs_ascii, plain
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from rich.style import Style
     from textual import events
     from textual.strip import Strip
 
@@ -154,6 +155,7 @@ class LineTable(ScrollView, can_focus=True):
         self._dropped: tuple[str, ...] = ()
         self._count = 0
         self._cell: Callable[[int, str], Cell] = lambda _index, _key: EMPTY
+        self._styles: dict[str, Style] = {}
 
     @property
     def columns(self) -> tuple[Column, ...]:
@@ -269,10 +271,16 @@ class LineTable(ScrollView, can_focus=True):
             wanted = self.cursor if self.cursor < top else self.cursor - room + 1
             self.scroll_to(y=wanted, animate=False, force=True)
 
+    def notify_style_update(self) -> None:
+        """Draw in other colours."""
+        super().notify_style_update()
+        self._styles = {}
+
     def render_line(self, y: int) -> Strip:
         """Return one line: a header, or the row scrolled to."""
         width = self.size.width
-        styles = styles_of(self)
+        self._styles = self._styles or styles_of(self)
+        styles = self._styles
         marks = ASCII if self.ascii_only else UNICODE
         if y < HEADER:
             role = ("header", "unit")[y]

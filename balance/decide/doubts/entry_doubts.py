@@ -1,4 +1,4 @@
-"""What is unlikely in a run that is being entered: sign, order of magnitude, slope against its family."""
+"""What is unlikely in a run that is being entered, by itself and beside its like: sign, order of magnitude, slope, settings."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.day.day import reduce_day
-from balance.decide.doubts.expected import changed_settings, expected, family_of
+from balance.decide.doubts.expected import expected, family_of
 from balance.decide.doubts.noise import noise_force
 from balance.decide.doubts.plausibility import Doubt, doubts
 from balance.model.channels import AXLES, CHANNELS, DRAG
@@ -24,7 +24,6 @@ SIGN_SLACK = 0.3
 TEN_SLACK = 0.3
 MOST_OF_AXLE = 3.0
 DRAG_OF_USUAL = (0.5, 2.0)
-NEIGHBOUR_SCALED = 0.15
 STEEPEST_OF_FAMILY = 2.0
 STEEPEST_PER_DEGREE = 0.15
 FEWEST_SETTINGS = 3
@@ -56,10 +55,10 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     -----
     Besides what `doubts` finds in a whole day: an axle that reads as `expected` from runs of the same parts, but with
     its sign turned, to within 30 %; an axle above 3 times the largest of the others, or ten times or a tenth of what is
-    expected, to within 30 %, or a drag area below half or above twice their median; for a run without repeats, every
-    channel scaled by one factor, 15 % or more from 1, against what its neighbours of one setting let one expect; an axle whose area changes with one setting more than twice as steeply as its family does, or
-    by more than 0.15 m^2 a degree; a setting that lies more than twice the day's range of it outside that range. All
-    but the last beyond 4 standard deviations of a difference of two readings.
+    expected, to within 30 %, or a drag area below half or above twice their median; an axle whose area changes with one
+    setting more than twice as steeply as its family does, or by more than 0.15 m^2 a degree; a setting that lies more than twice
+    the day's range of it outside that range. All but the last beyond 4 standard deviations of a difference of two
+    readings. What the runs before expect is `balance.decide.plan.judged_reading`'s to tell.
 
     References
     ----------
@@ -80,7 +79,6 @@ def entry_doubts(session: Session, label: str) -> tuple[Doubt, ...]:
     row = day.readings.index(label)
     usual = _of_same_parts(day, row)
     known = tuple(doubt for doubt in doubts(day) if doubt.run == label)
-    known += tuple(_of_neighbour(day, row, usual)) if usual is not None else ()
     signs = {doubt.axle for doubt in known if doubt.kind in ("sign", "turned")}
     own = tuple(_of_sign(day, row, usual)) if usual is not None else ()
     own = tuple(doubt for doubt in own if doubt.axle not in signs)
@@ -179,21 +177,6 @@ def _of_digits(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
                 axle=axle,
                 values=values,
             )
-
-
-def _of_neighbour(day: Day, row: int, usual: Expected) -> Iterator[Doubt]:
-    """Find a run without repeats whose channels are all scaled alike against what its neighbours lead one to expect."""
-    readings, near = day.readings, usual.why.rows[0]
-    run, other = readings.runs[row], readings.runs[near]
-    one_changed = len(changed_settings(run, other)) == 1 and run.configuration == other.configuration
-    if usual.why.kind == "repeats" or not one_changed:
-        return
-    mine, mean = readings.areas[row], usual.mean
-    factor = float(mine @ mean / (mean @ mean))
-    if abs(factor - 1.0) > NEIGHBOUR_SCALED and np.all(np.abs(mine - factor * mean) < 4.0 * usual.std):
-        speed = float(readings.speed[row])
-        values = {"factor": factor, "speed": speed, "perhaps": speed * float(np.sqrt(max(factor, 0.0)))}
-        yield Doubt(kind="scaled alike", run=run.label, other=other.label, values=values)
 
 
 def _of_slope(day: Day, row: int) -> Iterator[Doubt]:

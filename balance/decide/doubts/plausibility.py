@@ -211,6 +211,38 @@ _PARTS_OF = {
 """Words in the name of a setting or configuration that tell which axle a part is for."""
 
 
+def is_for_axle(words: str, axle: str) -> bool:
+    """Return whether a part is for an axle by its name.
+
+    Parameters
+    ----------
+    words : str
+        Names of what was changed. [1]
+    axle : {'front', 'rear'}
+        The axle. [1]
+
+    Returns
+    -------
+    bool
+        As a wing and a spoiler are for the rear, a splitter for the front. [1]
+
+    Notes
+    -----
+    A name says so where it holds one of the usual words.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> is_for_axle("wing_angle", "rear"), is_for_axle("wing_angle", "front")
+    (True, False)
+    """
+    told = words.casefold()
+    return any(word in told for word in _PARTS_OF[axle])
+
+
 def _of_turned(day: Day, expectations: Expectations) -> Iterator[Doubt]:
     """Find axles that turn their sign against the runs before by more than any part of the day did."""
     readings = day.readings
@@ -236,8 +268,7 @@ def _of_turned(day: Day, expectations: Expectations) -> Iterator[Doubt]:
             clear = min(abs(mine), abs(mean)) >= 10.0 * usual.std[k]
             if not clear or max(mine * mean, mine * its) >= 0.0:
                 continue
-            told = _changed_words(runs[row], runs[near])
-            if any(w in told for w in _PARTS_OF[axle]):
+            if is_for_axle(_changed_words(runs[row], runs[near]), axle):
                 continue
             most = float(np.max(steps[(rows != row) & (nears != row), k], initial=0.0))
             if abs(mine - its) > most:

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from balance.decide.day.day import reduce_day
+from balance.decide.doubts.plausibility import is_for_axle
 from balance.decide.plan.configuration import configurations_of_day
 from balance.decide.plan.day_belief import DayBelief, belief_of_day
 from balance.decide.plan.expected_reading import ExpectedReading, expected_readings
-from balance.model.channels import AXLES, DRAG, FRONT, MEASURED, REAR
+from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, MEASURED, REAR
 from balance.model.errors import UnknownName
 from balance.reduce.air import dynamic_pressure
 
@@ -31,6 +32,8 @@ USUAL_DRAG = 0.4
 """Share by which drag may differ from the baseline's before units, columns or the speed are asked about; no source. [1]"""
 TOTAL_APART = 0.02
 """Share of the larger axle that a total may differ from both axles together where no scatter is known. [1]"""
+SLIPS = ("sign", "swapped", "speed", "typed again")
+"""Causes that are slips of typing."""
 _SCALE = (1.08, 4.0)
 _EACH = (FRONT, REAR, DRAG)
 _FEW = 100
@@ -60,6 +63,8 @@ class JudgedReading:
         Its label.
     read : numpy.ndarray
         (4,) front downforce, rear downforce, drag, total downforce. [m²]
+    pressure : float
+        Dynamic pressure at which its forces stand in the file. [Pa]
     expected : ExpectedReading or None
         What the runs before it expect; nothing where none came before.
     by_channel : tuple of str
@@ -74,11 +79,23 @@ class JudgedReading:
 
     run: str
     read: NDArray[np.float64]
+    pressure: float
     expected: ExpectedReading | None
     by_channel: tuple[Inside, ...]
     inside: Inside
     unseen: tuple[str, ...]
     likely: tuple[Cause, ...]
+
+    @property
+    def asked(self) -> bool:
+        """Whether it is asked about.
+
+        Outside its 99.7 % range; outside 95 % where one slip of typing alone would explain it; of a first fit, whose range
+        says little, where drag or a sign cannot well be right; and a total that does not agree.
+        """
+        if self.unseen or any(one.kind == "total" for one in self.likely):
+            return bool(self.likely)
+        return self.inside == "outside" or any(one.kind in SLIPS for one in self.likely)
 
 
 def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
@@ -106,7 +123,7 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     Notes
     -----
     The run and those after it count as not yet made, in the scatter as well: a wrong reading must not excuse itself. A
-    cause is named where it alone would bring the reading inside its 95 % range. The first fit of a setting is judged by
+    cause is named where it alone would bring the reading inside its 95 % range, or its 99.7 % range where it is outside that. The first fit of a setting is judged by
     its total, its drag and the sign alone.
 
     References
@@ -121,10 +138,12 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     row = until.readings.index(label)
     areas = until.readings.areas[row]
     read = np.append(areas, areas[FRONT] + areas[REAR])
+    pressure = float(until.readings.force_pressure[row])
     if row == 0:
         return JudgedReading(
             run=label,
             read=read,
+            pressure=pressure,
             expected=None,
             by_channel=("95",) * 4,
             inside="95",
@@ -135,22 +154,25 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     own = configurations_of_day(until)[row]
     stand = belief_of_day(before, plan, others=[own])
     facility = session.facility
-    over = float(dynamic_pressure(facility.speed, facility.air_density) / until.readings.force_pressure[row])
+    over = float(dynamic_pressure(facility.speed, facility.air_density)) / pressure
     (expected,) = expected_readings(stand, [own], over=over)
     likely = _total_apart(until, row, before)
     by_channel = tuple(_inside(expected, read))
     inside = max(by_channel[MEASURED], key=("95", "99.7", "outside").index)
-    if expected.first_of:
-        likely += _first_fit(stand, read)
+    known = {effect.setting for effect in plan.expected}
+    unseen = tuple(name for name in expected.first_of if name not in known)
+    if unseen:
+        likely += _first_fit(stand, until, row, unseen, read)
     elif inside != "95":
-        likely += _causes(until, row, read, expected)
+        likely += _causes(until, row, read, expected, 0.997 if inside == "outside" else 0.95)
     return JudgedReading(
         run=label,
         read=read,
+        pressure=pressure,
         expected=expected,
         by_channel=by_channel,
         inside=inside,
-        unseen=expected.first_of,
+        unseen=unseen,
         likely=tuple(likely),
     )
 
@@ -163,13 +185,15 @@ def _inside(expected: ExpectedReading, read: NDArray[np.float64]) -> list[Inside
     ]
 
 
-def _explains(expected: ExpectedReading, areas: NDArray[np.float64]) -> bool:
-    """Return whether a reading mended in some way would be inside its 95 % range in every channel."""
-    return bool(np.all(np.abs(areas - expected.mean[MEASURED]) <= expected.half_width()[MEASURED]))
+def _explains(expected: ExpectedReading, areas: NDArray[np.float64], confidence: float) -> bool:
+    """Return whether a reading mended in some way would be inside its range in every channel."""
+    return bool(np.all(np.abs(areas - expected.mean[MEASURED]) <= expected.half_width(confidence)[MEASURED]))
 
 
-def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedReading) -> list[Cause]:
-    """Name what would explain a reading outside its range."""
+def _causes(
+    day: Day, row: int, read: NDArray[np.float64], expected: ExpectedReading, confidence: float
+) -> list[Cause]:
+    """Name what would explain a reading outside its range: what alone would bring it inside that range again."""
     areas = read[MEASURED]
     found: list[Cause] = []
     for earlier in (row - 1, row - 2):
@@ -180,11 +204,11 @@ def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedRea
     for channels in ((FRONT,), (REAR,), (FRONT, REAR)):
         turned = areas.copy()
         turned[list(channels)] *= -1.0
-        if _explains(expected, turned):
+        if _explains(expected, turned, confidence):
             found.append(Cause("sign", channels))
             break
     for order in list(permutations(_EACH))[1:]:
-        if _explains(expected, areas[list(order)]):
+        if _explains(expected, areas[list(order)], confidence):
             found.append(Cause("swapped", tuple(k for k in _EACH if order[k] != k)))
             break
     weights = 1.0 / np.square(expected.std[MEASURED])
@@ -192,7 +216,7 @@ def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedRea
         weights @ (areas * expected.mean[MEASURED]) / (weights @ np.square(expected.mean[MEASURED]))
     )
     if _SCALE[0] <= max(scale, 1.0 / scale if scale > 0.0 else np.inf) <= _SCALE[1] and _explains(
-        expected, areas / scale
+        expected, areas / scale, confidence
     ):
         found.append(Cause("speed", _EACH, factor=scale))
     if not found:
@@ -201,15 +225,24 @@ def _causes(day: Day, row: int, read: NDArray[np.float64], expected: ExpectedRea
     return found
 
 
-def _first_fit(stand: DayBelief, read: NDArray[np.float64]) -> list[Cause]:
-    """Look at the first fit of a setting: its drag, and whether the turned value of an axle lies far nearer."""
+def _first_fit(
+    stand: DayBelief, day: Day, row: int, unseen: tuple[str, ...], read: NDArray[np.float64]
+) -> list[Cause]:
+    """Look at the first fit of a setting: its drag, and whether the turned value of an axle lies far nearer.
+
+    A part that is for an axle by its name may well turn the load there: a first wing does.
+    """
     found = []
     usual = stand.belief.prior.drag_area
     if not (1.0 - USUAL_DRAG) * usual <= read[DRAG] <= (1.0 + USUAL_DRAG) * usual:
         found.append(Cause("drag", (DRAG,), factor=float(read[DRAG] / usual)))
     tried = stand.belief.mean(stand.tried)
     scatter = np.sqrt(stand.belief.noise.of_mean(1, 1))
+    run = day.readings.runs[row]
+    told = " ".join((*unseen, *(str(run.settings[name].value) for name in unseen if name in run.settings)))
     for channel in (FRONT, REAR):
+        if is_for_axle(told, CHANNELS[channel]):
+            continue
         apart = np.abs(tried[:, channel] - read[channel]).min(initial=np.inf)
         turned = np.abs(tried[:, channel] + read[channel]).min(initial=np.inf)
         if turned * NEARER < apart and apart > NEARER * scatter[channel]:

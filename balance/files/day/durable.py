@@ -64,6 +64,24 @@ def read_stamped(path: Path) -> tuple[bytes, Stamp]:
     return raw, _stamp(status, raw)
 
 
+_LOOKED_AT: set[Path] = set()
+"""Folders that this process only looks at: days of somebody else's, or of another screen."""
+
+
+def only_look_at(*folders: Path) -> None:
+    """Refuse from now on whatever this process would write into folders, or into those inside them."""
+    _LOOKED_AT.update(Path(os.path.realpath(folder)) for folder in folders)
+
+
+def _refuse_where_looked_at(path: Path) -> None:
+    if _LOOKED_AT & set(Path(os.path.realpath(path)).parents):
+        raise SaveError(
+            one_line(
+                f"{path}: found a day that is opened to look, expected one opened for work; open it without --look"
+            )
+        )
+
+
 def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
     """Put bytes in place of a file, whole or not at all.
 
@@ -71,6 +89,7 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
     renamed over it; then the folder is brought to the disk. What a killed process left of an earlier attempt is
     swept.
     """
+    _refuse_where_looked_at(path)
     target = Path(os.path.realpath(path))
     temporary = hidden_path(target)
     try:
@@ -134,6 +153,7 @@ def sync_folder(folder: Path) -> None:
 
 def append_durably(path: Path, raw: bytes) -> None:
     """Add bytes to the end of a file, and wait until they are on the disk."""
+    _refuse_where_looked_at(path)
     opened = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_APPEND | getattr(os, "O_BINARY", 0), 0o600)
     try:
         view = memoryview(raw)

@@ -111,26 +111,26 @@ def judged_lines(
     if expected is None:
         return (("First run: there is nothing yet to expect of it.", "muted"), *_asked(judged))
     said: list[tuple[str, str]] = []
-    outside = [
-        (k, name) for k, name in enumerate(CHANNELS) if judged.by_channel[k] != "95" and not judged.unseen
-    ]
     if judged.unseen:
         called = " and ".join(names.part(name, None) for name in judged.unseen)
         said.append(
             (f"First fit of {called}: its effect cannot be judged yet, only sign, drag and total.", "muted")
         )
-    elif not outside:
-        said.append(("As expected: front, rear and drag are inside their 95 % ranges.", "good"))
-    for k, name in outside:
-        said.append((f"Not as expected: {_away(judged, expected, k, name, pressure, show)}.", "warn"))
-    if not outside:
+    outside = [k for k in range(len(CHANNELS)) if judged.by_channel[k] != "95"] if not judged.unseen else []
+    if outside:
+        head, role = (
+            ("Not as expected", "warn") if judged.asked else ("Just outside what is expected", "muted")
+        )
+        away = "; ".join(_away(judged, expected, k, pressure, show) for k in outside)
+        said.append((f"{head}: {away}.", role))
+    else:
+        if not judged.unseen:
+            said.append(("As expected: front, rear and drag are inside their 95 % ranges.", "good"))
         said.append((f"Expected: {expected_line(expected, pressure, show)}.", "muted"))
     return (*said, *_asked(judged))
 
 
-def _away(
-    judged: JudgedReading, expected: ExpectedReading, k: int, name: str, pressure: float, show: Show
-) -> str:
+def _away(judged: JudgedReading, expected: ExpectedReading, k: int, pressure: float, show: Show) -> str:
     """State how far a channel lies outside its range."""
     far = judged.by_channel[k] == "outside"
     confidence = 0.997 if far else 0.95
@@ -141,14 +141,14 @@ def _away(
     beyond = (read - high if above else low - read) * pressure
     bare = [show.bare("force", end * pressure, std=std) for end in (low, high)]
     return (
-        f"{name} reads {show.quantity('force', read * pressure, std=std)}, {show.quantity('force', beyond, std=std)} "
-        f"{'above' if above else 'below'} the {'99.7' if far else '95'} % range that the runs before it expect "
+        f"{CHANNELS[k]} {show.quantity('force', read * pressure, std=std)}, {show.quantity('force', beyond, std=std)} "
+        f"{'above' if above else 'below'} the {'99.7' if far else '95'} % range of the runs before "
         f"({bare[0]} to {bare[1]})"
     )
 
 
 def _asked(judged: JudgedReading) -> tuple[tuple[str, str], ...]:
-    likely = cause_words(judged)
+    likely = cause_words(judged) if judged.asked else ()
     return ((f"Check: {'; '.join(likely)}?", "warn"),) if likely else ()
 
 
@@ -159,13 +159,13 @@ def cause_words(judged: JudgedReading) -> tuple[str, ...]:
 
 def _cause(cause: Cause) -> str:  # noqa: PLR0911 - one kind a line
     named = [CHANNELS[k] for k in cause.channels]
-    axles = " and ".join(named)
+    axles = f"{', '.join(named[:-1])} and {named[-1]}" if named[1:] else "".join(named)
     match cause.kind:
         case "sign":
             return f"sign of the {axles} turned"
         case "swapped":
             how = "swapped" if len(named) == SWAPPED_TWO else "in another order"
-            return f"{', '.join(named[:-1])} and {named[-1]} {how}"
+            return f"{axles} {how}"
         case "speed":
             factor = cause.factor or math.nan
             return (
@@ -189,9 +189,11 @@ def judged_short(judged: JudgedReading, pressure: float, show: Show) -> str:
     """State in a few words whether a run reads as expected."""
     if judged.expected is None:
         return "first run"
-    causes = cause_words(judged)
-    if judged.inside == "95" or (judged.unseen and not causes):
-        return f"first fit of {', '.join(judged.unseen)}" if judged.unseen else "as expected"
+    causes = cause_words(judged) if judged.asked else ()
+    if judged.unseen and not causes:
+        return "a first fit, of which nothing is expected yet"
+    if judged.inside == "95" and not causes:
+        return "as expected"
     worst = max((FRONT, REAR, DRAG), key=lambda k: _times(judged, k))
     away = float(judged.read[worst] - judged.expected.mean[worst]) * pressure
     said = f"{CHANNELS[worst]} {show.quantity('force', abs(away))} {'above' if away > 0.0 else 'below'} what is expected"

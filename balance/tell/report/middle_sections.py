@@ -46,7 +46,12 @@ def parts_section(report: ReportData) -> Section:
         blocks += together(parts_picture(report))
         if report.full:
             blocks.append(
-                Lines(lines=tuple((report.part_name(row), _plain(report, row)) for row in report.told))
+                Lines(
+                    lines=tuple(
+                        (f"{report.part_name(row)}, against {report.baseline_name(row)}", _plain(report, row))
+                        for row in report.told
+                    )
+                )
             )
             blocks += together(waterfall_picture(report))
             blocks += _way(report)

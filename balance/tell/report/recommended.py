@@ -64,7 +64,9 @@ def recommended_line(
     if found.fit:
         rule = "" if brief else f": most downforce less {DRAG_WORTH:g} × drag"
         said = "Recommended" if found.by_engineer else f"Best so far by rule{rule}"
-        return f"{said}{': ' if found.by_engineer or brief else ' · '}{found.name} · {verdict}", range_role(over)
+        return f"{said}{': ' if found.by_engineer or brief else ' · '}{found.name} · {verdict}", range_role(
+            over
+        )
     if found.by_engineer:
         return f"NOT recommended, though the report names it: {found.name} · {verdict}", "danger"
     none = "None in balance" if brief else "No configuration is in balance at every named speed"

@@ -48,27 +48,6 @@ def test_a_setting_far_outside_what_the_day_has(make_session, others, value, dou
 
 
 @pytest.mark.parametrize(
-    ("reading", "factor"),
-    [
-        ((80.0, 240.0, 480.0), 0.8),  # 20 % down in all three
-        ((84.0, 252.0, 504.0), 0.84),
-        ((86.0, 258.0, 516.0), None),  # 14 % is not enough
-        ((100.0, 300.0, 600.0), None),
-        ((116.0, 348.0, 696.0), 1.16),
-        # least squares make it 373,000 / 460,000 = 0.811, of which the front is 49 N off: more than 4 times 7 N
-        ((130.0, 240.0, 480.0), None),
-    ],
-)
-def test_all_channels_scaled_alike_against_a_neighbour_of_one_setting(make_session, reading, factor):
-    found = entered(make_session, [READING, reading], [{"ride": 60.0}, {"ride": 61.0}])
-    scaled = [one for one in found if one.kind == "scaled alike"]
-    assert [one.other for one in scaled] == ([] if factor is None else ["1"])
-    for one in scaled:  # forces go with the square of speed
-        assert one.values["factor"] == pytest.approx(factor)
-        assert one.values["perhaps"] == pytest.approx(50.0 * math.sqrt(factor))
-
-
-@pytest.mark.parametrize(
     ("reading", "expected"),
     [
         ((100.0, 30.0, 600.0), [("digits", "rear")]),
@@ -207,19 +186,6 @@ def test_an_axle_that_answers_a_setting_too_steeply(make_session, unit, angles, 
     step = angles[-1] - angles[-2]
     values = {"slope": abs(change) / step, "usual": steepest}
     assert found == ([] if steepest is None else [(axle, str(len(angles) - 1), pytest.approx(values))])
-
-
-@pytest.mark.parametrize(
-    ("label", "more", "told"), [("car", {}, True), ("other", {}, False), ("car", {"flap": 3.0}, False)]
-)
-def test_scaled_alike_only_against_a_neighbour_of_one_setting(make_session, label, more, told):
-    runs = [
-        {"settings": {name: Setting(value=value, unit="mm") for name, value in one.items()}}
-        for one in ({"ride": 60.0, **dict.fromkeys(more, 1.0)}, {"ride": 61.0, **more})
-    ]
-    readings = [READING, (80.0, 240.0, 480.0)]
-    session = make_session(readings, configurations=["car", label], deviation=(7.0,) * 3, runs=runs)
-    assert bool(of_kind("scaled alike", entry_doubts(session, "2"))) is told
 
 
 def test_a_void_run_is_doubted_in_nothing(make_session):

@@ -8,8 +8,12 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from balance.compare.monotone_cubic import monotone_cubic
-from balance.decide.settings.aims import OffsetAim, SurplusAim
+from balance.decide.day.day import reduce_day
+from balance.decide.settings.aims import OffsetAim, SurplusAim, drawn_aim, offset_aim, surplus_aim
 from balance.decide.settings.trim_roots import all_roots, drawn_roots
+from balance.handling.decisive_surplus import surpluses
+from balance.model.records import Stated
+from balance.reduce.car_figures import figures_of
 
 KNOTS = np.array([2.0, 5.0, 8.0, 11.0, 14.0])
 NOTHING = np.zeros(3)
@@ -155,6 +159,47 @@ def test_each_driven_axle_pays_out_of_its_own_load(driven):
     assert float(aim.miss(nothing, nothing, np.array(2.2))) == pytest.approx(
         0.5 * np.log(expected), abs=1e-12
     )
+
+
+@pytest.mark.parametrize("driven", ["rear", "front", "both", None])
+def test_the_miss_of_a_surplus_is_the_surplus_of_the_car_with_those_loads(make_vehicle, driven):
+    """Against the surplus that verdicts are judged on, of loads that differ: ln((1 + surplus)/(1 + aim))."""
+    car = make_vehicle(grip=(0.84, 0.88), exact=True, driven=driven, front_share=0.55)
+    aim = surplus_aim(car, 0.02, 1500.0)
+    for front, rear, drag in ((0.3, 0.1, 0.7), (0.1, 0.5, 0.9), (-0.2, 0.3, 0.5)):
+        found = surpluses(
+            np.array(front * 1500.0),
+            np.array(rear * 1500.0),
+            np.array(drag * 1500.0),
+            figures_of(car),
+            driven_axle=driven,
+        ).decisive
+        miss = aim.miss(np.array(front), np.array(rear), np.array(drag))
+        assert float(miss) == pytest.approx(np.log((1.0 + float(found)) / 1.02), abs=1e-12)
+
+
+def test_a_drawn_aim_has_each_axle_s_own_draws(make_session, make_vehicle):
+    """Of a car whose front and rear exponents, weights and share are known apart."""
+    said = {
+        "tyres.grip_load_exponent.front": Stated(value=0.8, std=0.02),
+        "tyres.grip_load_exponent.rear": Stated(value=0.9, exact=True),
+        "mass.front_share": Stated(value=0.55, std=0.01),
+        "mass.total": Stated(value=1200.0, std=30.0),
+    }
+    car = make_vehicle(grip=(0.8, 0.9), assumed=False, front_share=0.55, uncertainties=said)
+    shared = reduce_day(make_session([(1.0, 2.0, 600.0)], vehicle=car), draws=500).shared
+    aim = drawn_aim(surplus_aim(car, 0.02, 1500.0), shared)
+    np.testing.assert_array_equal(aim.grip[0], shared.car.grip[0][:, 0])
+    assert np.broadcast_to(aim.grip[1], 500) == pytest.approx(0.9)
+    weight = shared.car.mass[:, 0] * 9.80665
+    np.testing.assert_allclose(aim.weights[0], weight * shared.car.front_share[:, 0], rtol=1e-12)
+    np.testing.assert_allclose(aim.weights[1], weight * (1.0 - shared.car.front_share[:, 0]), rtol=1e-12)
+    some = aim.of(np.array([3, 7]))
+    np.testing.assert_array_equal(some.grip[0], aim.grip[0][[3, 7]])
+    np.testing.assert_array_equal(some.weights[1], aim.weights[1][[3, 7]])
+    offset = drawn_aim(offset_aim(car, -0.05), shared)
+    np.testing.assert_allclose(offset.share, shared.car.front_share[:, 0] - 0.05, rtol=1e-12)
+    np.testing.assert_array_equal(offset.of(np.array([4])).share, offset.share[[4]])
 
 
 @pytest.mark.parametrize(

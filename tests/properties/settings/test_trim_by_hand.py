@@ -14,6 +14,7 @@ from balance.decide.day.day import reduce_day
 from balance.decide.parts.part_place import part_place
 from balance.decide.settings.families import find_families
 from balance.decide.settings.response import RangeEnd, Stall, fit_response
+from balance.decide.settings.setting_curve import setting_curve
 from balance.decide.settings.suggestion import suggest_setting
 from balance.decide.settings.trim import best_answer
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim, prepare_trim
@@ -529,3 +530,16 @@ def test_a_car_moved_to_a_tested_setting_is_known_as_that_run(make_session, make
     assert moved.drawn(5.0) is None
     assert moved.offset_draws is None
     assert np.isnan(moved.area_stds(5.0)).all()
+
+
+def test_a_curve_over_the_setting_tells_what_lies_in_the_useful_range(make_session, make_vehicle):
+    """From 2 to 8 degrees, where the last step falls; beyond it the tested 11 degrees alone."""
+    falling = [*STRAIGHT[:3], (300.0, 250.0, 760.0)]
+    prepared = swept(make_session, make_vehicle(exact=True), falling)
+    moved, *_ = prepare_trim(prepared, TrimQuestion(run="1", setting="wing_angle", offset=0.0))
+    found = setting_curve(moved, speed=50.0, air_density=1.2)
+    assert found.values[[0, -1]].tolist() == [2.0, 11.0]
+    assert found.values[found.useful].tolist() == [one for one in found.values.tolist() if one <= 8.0]
+    assert found.values[~found.useful].tolist() == [11.0]
+    assert set(ANGLES) <= set(found.values.tolist())
+    assert np.max(np.diff(found.values[found.useful])) <= 6.0 / 32.0 + 1e-9

@@ -119,7 +119,6 @@ class Chooser(Page[str | None]):
     def action_new_session(self) -> None:
         """Begin a new session of the car seen last, else of the first one here."""
         from balance.files.formats.new_files import VEHICLE_FILE  # noqa: PLC0415 - only when asked
-
         from tui.host.demo import is_demo  # noqa: PLC0415 - only when asked
 
         here = Path.cwd()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.model.errors import AxletrimError
+from tui.host.expected_lines import guard_lines, run_lines
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
@@ -54,8 +54,7 @@ def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
         lines += [(text, "warn") for name, _, new in changes if (text := _meant_words(typing, name, new))]
     if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
-    if (after := typing.after) is not None:
-        lines += _doubts(day, after, typing.label, _as_typed(typing, show))
+    lines += guard_lines(typing, day, _as_typed(typing, show))
     if (empty := typing.unfilled) and typing.draft is not None:
         more = f" and {len(empty) - _LATER} more" if len(empty) > _LATER else ""
         listed = ", ".join(empty[:_LATER]) + more
@@ -96,21 +95,6 @@ def _as_typed(typing: TypedRun, show: Show) -> Show:
     return show if system is None else Shown(system)
 
 
-def _doubts(day: OpenDay, sheet: object, label: str, show: Show) -> Lines:
-    from balance.decide.doubts.entry_doubts import entry_doubts  # noqa: PLC0415 - only when typed
-    from balance.files.day.run_sheet import RunSheet  # noqa: PLC0415 - only when typed
-    from balance.tell.runs.doubt_words import doubt_words  # noqa: PLC0415 - only when typed
-
-    assert isinstance(sheet, RunSheet)  # noqa: S101 - as given
-    try:
-        found = entry_doubts(day.preview(sheet), label)
-    except AxletrimError as fault:
-        return [(f"! {fault}", "warn")]
-    if not found:
-        return [("✔ nothing unlikely in it", "good")]
-    return [(f"! {doubt_words(doubt, show)}", "warn") for doubt in found]
-
-
 def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
     """State how a run that was saved is balanced, and how well one reading of the day is known."""
     from balance.decide.day.assessment import assess  # noqa: PLC0415 - only when saved
@@ -124,6 +108,8 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
         (card.headline, card.role),
         (card.why_brief, ""),
         *([(card.caution, "warn")] if card.caution else []),
+        ("As expected?", "heading"),
+        *run_lines(day.session, label, show),
         ("Repeatability", "heading"),
         (scatter_words(table, show), ""),
     ]

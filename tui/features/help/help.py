@@ -67,7 +67,18 @@ _WHAT_IF_TERMS = (
     "grip_load_exponent",
     "interval",
 )
-_DAY_TERMS = ("run", "configuration", "setting", "repeat", "baseline", "block", "suspect", "void")
+_DAY_TERMS = (
+    "run",
+    "configuration",
+    "setting",
+    "expected_reading",
+    "as_expected",
+    "repeat",
+    "baseline",
+    "block",
+    "suspect",
+    "void",
+)
 _FILE_TERMS = (
     "front_weight_share",
     "tolerance",

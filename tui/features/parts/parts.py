@@ -95,8 +95,8 @@ class Parts(AtASpeed):
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state, redrawing only what it touches."""
-        if state.day is None:
-            return
+        if state.day is None or not self.size:
+            return  # once it is laid out, it is told its size
         wanted = state.parts.wanted(state.day, state.speed)
         if wanted not in (state.parts.worked_out_for, self._asked):
             self._asked = wanted

@@ -77,6 +77,8 @@ class Home(AtASpeed):
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state, redrawing only what it touches."""
+        if not self.size:
+            return  # once it is laid out, it is told its size
         lines = self._show_head(state) + self._show_recommended(state) + self._show_banner(state)
         table, figures = state.table, state.assessment
         if table is None or figures is None:

@@ -12,10 +12,12 @@ from balance.tell.table import EMPTY, Cell, Column
 from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
 from tui.host.actions import Action, bindings, closing
+from tui.host.expected_lines import waiting_lines
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick
 from tui.host.typed_run import TypedRun
+from tui.host.workers import Latest
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
 from tui.widgets.plain import pack
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from balance.files.day.run_sheet import RunSheet
     from balance.files.tables.reading.numerals import Mark
     from balance.files.tables.watch.file_watch import CorrectedRow, WatchedRow
+    from tui.host.expected_lines import Lines
     from tui.host.host import Host
     from tui.host.live_file import LiveFile
     from tui.host.state import State
@@ -84,11 +87,15 @@ class Live(Page[None]):
         yield Static("", id="banner", markup=False)
         yield Static("", id="chosen", markup=False)
         yield Static("", id="reason", markup=False)
+        yield Static("", id="guard", markup=False)
         yield LineTable(_COLUMNS, id="waiting", empty="nothing waits: rows that are added show up here")
         yield KeyFooter()
 
     def __init__(self) -> None:
         super().__init__()
+        self._looks = Latest(self.app, self._take_look)
+        self._guarded: tuple[object, object, Lines] | None = None
+        """The row that was looked at, on which state of the day, and what is said of it."""
         self._mapped = ""
         """The file whose columns were looked at, whether some have to be said first."""
 
@@ -156,6 +163,28 @@ class Live(Page[None]):
         reason.display = bool(words)
         reason.set_class(bool(why), "warn")
         reason.update("\n".join(self.folded(words)))
+        self._show_guard(live.waiting_rows.rows[index] if live is not None and there else None)
+
+    def _show_guard(self, row: WatchedRow | None) -> None:
+        """Show what the row should read, with the settings that are known of it; looked at in a thread."""
+        live, day = self.live, self.app.open_day.day
+        known = self._guarded
+        fits = known is not None and day is not None and known[0] is row and known[1] is day.sheet
+        lines = known[2] if known is not None and fits else []
+        guard = self.query_one("#guard", Static)
+        guard.display = bool(lines)
+        guard.set_class(any(role == "warn" for _, role in lines), "warn")
+        guard.update("\n".join(line for text, _ in lines for line in self.folded(text)))
+        if row is None or live is None or day is None or fits or not isinstance(live.mark, str) or row.beyond:
+            return
+        typing = TypedRun(sheet=day.sheet, row=row, called=live.called, decimal=live.mark)
+        show = self.app.state.show
+        self._looks.ask(lambda: (row, day.sheet, waiting_lines(typing, day, show)))
+
+    def _take_look(self, found: tuple[WatchedRow, object, Lines]) -> None:
+        """Show what came of a look at a row."""
+        self._guarded = found
+        self._show_reason()
 
     def _show_chosen(self, words: tuple[str, ...], width: int) -> None:
         """Show which columns of the file were chosen by hand, as far as there is room for it."""

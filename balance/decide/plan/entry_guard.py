@@ -1,0 +1,72 @@
+"""What is asked about a run that is being entered: one guard, of what runs before it expect and of what is unlikely by itself."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from balance.decide.doubts.entry_doubts import entry_doubts
+from balance.decide.plan.judged_reading import JudgedReading, judge_run
+
+if TYPE_CHECKING:
+    from balance.decide.doubts.plausibility import Doubt
+    from balance.model.plans import DayPlan
+    from balance.model.records import Session
+
+_JUDGED = frozenset({"scaled alike", "apart", "total"})
+"""Doubts that what is expected covers."""
+_SAID = frozenset({"sign", "turned", "wing", "slope"})
+"""Doubts of a sign, a column or a step, which are told once."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Guarded:
+    """A run against what runs before it expect, nothing for a void one; and what else is unlikely in it."""
+
+    judged: JudgedReading | None
+    doubts: tuple[Doubt, ...]
+
+    @property
+    def asked(self) -> bool:
+        """Whether anything is asked."""
+        return bool(self.doubts) or (self.judged is not None and self.judged.asked)
+
+
+def guard_run(session: Session, label: str, plan: DayPlan) -> Guarded:
+    """Look at a run that is being entered.
+
+    Parameters
+    ----------
+    session : Session
+        The day with the run in it, saved or not. [1]
+    label : str
+        The run. [1]
+    plan : DayPlan
+        The day's plan, with what is expected before it. [1]
+
+    Returns
+    -------
+    Guarded
+        What is asked; it warns, it refuses nothing. [1]
+
+    Raises
+    ------
+    UnknownName
+        If there is no such run.
+
+    Notes
+    -----
+    A reading is held against its expected range. Doubts of a sign, a column or a step
+    stand where that asks about nothing yet: they know which axle a part is for, and how steep a family is. Doubts of repeats, of one factor and of a total are left to it.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    doubts = entry_doubts(session, label)
+    if next(run for run in session.runs if run.label == label).status == "void":
+        return Guarded(judged=None, doubts=doubts)
+    judged = judge_run(session, plan, label)
+    covered = _JUDGED if judged.expected is not None else frozenset()
+    covered |= _SAID if judged.asked else frozenset()
+    return Guarded(judged=judged, doubts=tuple(one for one in doubts if one.kind not in covered))
