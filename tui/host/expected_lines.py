@@ -37,12 +37,12 @@ def run_lines(session: Session, label: str, show: Show) -> Lines:
         plan = plan_of(session)
         guarded = guard_run(session, label, plan)
     except AxletrimError as fault:
-        return [(f"⚠ {fault}", "warn")]
+        return [(f"! {fault}", "warn")]
     judged = guarded.judged
     lines: Lines = []
     if judged is not None and judged.expected is not None:
         lines += judged_lines(judged, judged.pressure, show, names_of(session, plan))
-    lines += [(f"⚠ {doubt_words(doubt, show)}", "warn") for doubt in guarded.doubts]
+    lines += [(f"! {doubt_words(doubt, show)}", "warn") for doubt in guarded.doubts]
     if not guarded.asked and (judged is None or judged.expected is None or judged.unseen):
         lines.append(("✔ nothing unlikely in it", "good"))
     return lines

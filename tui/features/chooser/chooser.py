@@ -122,7 +122,7 @@ class Chooser(Page[str | None]):
         from tui.host.demo import is_demo  # noqa: PLC0415 - only when asked
 
         here = Path.cwd()
-        cars = [car for entry in self._recent if not is_demo(car := Path(entry.path).parent)]
+        cars = [Path(entry.path).parent for entry in self._recent if not is_demo(Path(entry.path).parent)]
         cars += [here, *sorted(file.parent for file in here.glob(f"*/{VEHICLE_FILE}"))]
         car = next((str(car) for car in cars if (car / VEHICLE_FILE).exists()), "")
         self._new_session(car)
