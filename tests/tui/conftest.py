@@ -144,7 +144,7 @@ class Interface:
     @property
     def titles(self):
         """The line with the titles of the columns."""
-        return next(line for line in self.lines if "configuration" in line)
+        return next(line for line in self.lines if "configuration" in line and "│" in line)
 
     @property
     def labels(self):

@@ -276,8 +276,8 @@ def limit_words(one: RangeVerdict, target: Target) -> str:
 
 def range_line(one: RangeVerdict, show: Show) -> str:
     """State which speeds were looked at, and what drive adds."""
-    drive = "without and under power" if one.with_drive else "from air loads alone"
-    said = f"Judged from {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
+    drive = "under power too" if one.with_drive else "air loads alone"
+    said = f"Judged {show.bare('speed', one.start)} to {show.speed(one.end)}, {drive}"
     if one.power_understeer is not None:
         said += f". More understeer under power from {show.speed(one.power_understeer)}"
     return said

@@ -40,8 +40,8 @@ async def test_a_menu_its_choice_and_the_reason_typed_in_one_breath(running, des
 
 async def test_fields_of_a_form_filled_in_one_breath_each_gets_its_own(running):
     async with running() as ui:
-        await ui.press("c")
-        await burst(ui, "Larkspur\r\r1290 kg\r54.2 %\r\r\r\r\r2575 mm\r480 mm\r")
+        await ui.press("f3")
+        await burst(ui, "Larkspur\r\r1290 kg\r54.2 %\r2575 mm\r480 mm\r")
         typed = {"mass.total": "1290 kg", "mass.front_share": "54.2 %", "size.wheelbase": "2575 mm"}
         assert {key: ui.field(key).value for key in typed} == typed
         assert ui.field("mass.cg_height").value == "480 mm"

@@ -45,7 +45,7 @@ async def test_without_a_recommendation_it_opens_on_the_choice_of_the_day(runnin
     (demo / "report.toml").unlink()
     async with running(demo, size=(120, 40)) as ui:
         await ui.press("6")
-        assert "right: chosen by itself: no recommendation is written" in ui.text
+        assert "right: chosen by rule: no recommendation is written" in ui.text
 
 
 async def test_another_recommendation_is_followed(running, demo):
@@ -61,7 +61,7 @@ async def test_another_recommendation_is_followed(running, demo):
 @named
 async def test_any_two_can_be_picked(running, demo, size):
     async with running(demo, size=size) as ui:
-        await ui.press("6", "b")
+        await ui.press("6", "f2")
         assert "Which configuration stands on the left?" in ui.text
         await ui.press("down", "enter")
         assert ui.state.two == ("3", "15")
@@ -89,7 +89,7 @@ async def test_verdicts_and_cautions_are_whole(running, demo, size):
 
 async def test_what_both_have_is_said(running, demo):
     async with running(demo, size=(120, 40)) as ui:
-        await ui.press("6", "b", "3")
+        await ui.press("6", "f2", "3")
         assert ui.state.two == ("4", "15")
         assert "wing none" in ui.text
         assert "On both: splitter 60 mm." in ui.text

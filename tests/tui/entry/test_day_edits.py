@@ -137,7 +137,7 @@ async def test_the_proposed_name_of_a_block_is_typed_over(running, desk):
 )
 async def test_a_key_on_a_row_of_several_readings_asks_which_one(running, desk, keys, said):
     async with running(desk.session) as ui:
-        assert "1 +1" in ui.text
+        assert "base (mean of runs 1, 3)" in ui.text
         await ui.press(*keys)
         assert "base: which of its 2 readings?" in ui.text
         assert "run 1 front 84 N LIFT · rear 260 N LIFT · drag 1150 N" in " ".join(ui.text.split())

@@ -64,10 +64,10 @@ async def test_parts_open_with_the_most_downforce_first_and_its_card(running, de
         for words in (
             "at 148 km/h, 1.200 kg/m³",
             "run less baseline, downforce positive",
-            "one reading ± N: front 7.2, rear 6.8, drag 3.8, total 10.2",
+            "one reading, sd in N: front 7.2, rear 6.8, drag 3.8, total 10.2",
             "Run 23 against mean of runs 1, 2, 6, 13, 24: package of splitter length 60 mm",
-            "of downforce for a price of",
-            "Cost ratio of the part:",
+            "of downforce and 84 N (77 to 92) of drag",
+            "Downforce per drag of the part:",
             "N gained per N of drag",
             "downforce against drag",
             "A package: what it did belongs to all its parts together.",
@@ -93,7 +93,7 @@ async def test_a_baseline_run_after_the_part_is_said_to_be(running, desk):
         await ui.press("2")
         assert parts_shown(ui) == ["1"]
         assert "2 later" in ui.text
-        assert "Run 1 against run 2 (proposed, run later)" in ui.text
+        assert "Run 1 against run 2 (automatic, run later)" in ui.text
 
 
 async def test_moving_picks_a_part_and_enter_tells_everything(running, demo):
@@ -127,7 +127,7 @@ async def test_orders_go_round_and_name_what_has_no_column(running, demo):
         assert dict(seen)["ratio"] == "4"
         assert ui.state.parts.rank == "downforce"
         await ui.press("s", "s", "s", "s")
-        assert "in order of grip surplus moved toward its target" in ui.text
+        assert "in order of grip balance moved towards its target" in ui.text
 
 
 async def test_speed_changes_the_figures(running, demo):
@@ -140,7 +140,7 @@ async def test_speed_changes_the_figures(running, demo):
         assert "at 150 km/h" in ui.text
         await ui.press("p", "u")
         assert "mph" in ui.text
-        assert "one reading ± lbf" in ui.text
+        assert "one reading, sd in lbf" in ui.text
 
 
 async def test_the_way_from_the_first_baseline(running, demo):
@@ -206,15 +206,15 @@ async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
     desk.write(runs=DRIFTING)
     async with running(desk.session) as ui:
         await ui.press("2")
-        assert "drift is resolved and NOT taken out (k takes it out)" in ui.text
+        assert "drift is significant and NOT removed (F4 removes it)" in ui.text
         assert "With drift removed: downforce" in ui.text
         measured = ui.find(AxleBars).bars
-        await ui.press("k")
+        await ui.press("f4")
         assert ui.state.parts.figures.increments.drift_corrected
-        assert "DRIFT TAKEN OUT (k leaves it in)" in ui.text
+        assert "DRIFT REMOVED (F4 leaves it in)" in ui.text
         assert "With drift left in: downforce" in ui.text
         assert ui.find(AxleBars).bars != measured
-        await ui.press("k")
+        await ui.press("f4")
         assert ui.find(AxleBars).bars == measured
         await ui.press("3")
         assert "The readings drifted" in ui.text
@@ -241,8 +241,8 @@ async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(runni
         assert ui.state.parts.picked == "7"
         assert "With drift removed" not in ui.text
         measured = ui.find(AxleBars).bars
-        await ui.press("k")
-        assert "DRIFT TAKEN OUT, not of ‡ (k leaves it in)" in ui.text
+        await ui.press("f4")
+        assert "DRIFT REMOVED, not of ‡ (F4 leaves it in)" in ui.text
         assert "7‡" in ui.text
         assert "2‡" not in ui.text
         assert "No drift is taken out of it: none is resolved in its" in ui.text
@@ -251,9 +251,9 @@ async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(runni
 
 async def test_without_a_drift_there_is_none_to_take_out(running, demo):
     async with running(demo) as ui:
-        await ui.press("2", "k")
+        await ui.press("2", "f4")
         assert not ui.state.parts.correct_drift
-        assert "no drift is resolved on this day" in ui.text
+        assert "no drift is significant on this day" in ui.text
 
 
 async def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(running, desk):
@@ -262,10 +262,10 @@ async def test_with_nothing_known_nothing_is_resolved_and_the_way_out_is_said(ru
         async with running(desk.session, size=size) as ui:
             await ui.press("2")
             assert "NOTHING IS SIGNIFICANT: run the baseline again" in ui.text
-            assert "scatter unknown" in ui.text
+            assert "noise unknown" in ui.text
             assert "±" not in " ".join(ui.lines[5:])
             await ui.press("3")
-            assert "Scatter unknown: no run was repeated" in ui.text
+            assert "Noise unknown: no run was repeated" in ui.text
             assert not ui.find(ChartView).display
 
 
@@ -273,7 +273,7 @@ async def test_untouched_repeats_alone_say_that_refitting_is_assumed(running, de
     desk.write(session=desk.bare, runs=UNTOUCHED)
     async with running(desk.session) as ui:
         await ui.press("2")
-        assert "refit scatter assumed, NOTHING IS CALLED RESOLVED" in ui.text
+        assert "refitting assumed, NOTHING IS CALLED SIGNIFICANT" in ui.text
         assert "†" not in ui.text
 
 
@@ -294,7 +294,7 @@ async def test_the_scatter_goes_through_the_quantities(running, demo):
             titles.append(ui.find(ChartView).chart.title.partition(":")[0])
             await ui.press("c")
         assert titles == ["total downforce", "front downforce", "rear downforce", "drag"]
-        assert "What this day can show" in ui.text
+        assert "What this day can detect" in ui.text
 
 
 async def test_a_changed_file_changes_parts_and_scatter(running, desk):
@@ -316,8 +316,8 @@ async def test_help_explains_columns_and_terms(running, demo, page):
         words = (
             (
                 "front, rear, total, drag [N, ± 95 %]: What a change",
-                "map of increments",
-                "refit scatter assumed",
+                "map of parts",
+                "refit assumed",
             )
             if page == "2"
             else ("least significant difference", "smallest detectable change", "degrees of freedom")
@@ -331,7 +331,7 @@ async def test_parts_and_scatter_are_copied_as_text(running, demo):
         await ui.press("2", "y")
         assert "What each part did" in ui.app.clipboard
         await ui.press("3", "y")
-        assert "What this day can show" in ui.app.clipboard
+        assert "What this day can detect" in ui.app.clipboard
 
 
 @named

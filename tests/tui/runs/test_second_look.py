@@ -26,12 +26,12 @@ async def test_a_sound_day_has_no_such_line(running, demo):
 async def test_void_runs_are_told_of_with_their_reason(running, demo):
     async with running(demo) as ui:
         await ui.press("n")
-        assert "run 8: void, in no figure" in ui.text
+        assert "run 8: void, excluded" in ui.text
 
 
 async def test_a_folded_row_is_the_mean_of_its_readings_and_one_reading_has_no_verdict(running, demo):
     async with running(demo) as ui:
-        assert "1 +4" in ui.text
+        assert ui.state.table.cell(ui.state.judged_row, "n").text == "5"
         assert "(mean of runs 1, 2, 6, 13, 24)" in ui.find("#card").border_title
         mean = ui.state.table.cell(ui.state.judged_row, "front").text
         await ui.press("f")

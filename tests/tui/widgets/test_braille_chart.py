@@ -70,9 +70,9 @@ def test_names_units_and_places_are_all_there(size):
 def test_a_mark_stands_on_the_axis_above_its_name():
     lines = shown(SURPLUS, 100, 25).split("\n")
     axis = next(index for index, line in enumerate(lines) if "└" in line)
-    column = lines[axis].index("▲")
-    assert lines[axis + 2][column] == "▲"
-    assert lines[axis + 2][column:].startswith("▲ 185 fast left")
+    column = lines[axis].index("|")
+    assert lines[axis + 2][column] == "|"
+    assert lines[axis + 2][column:].startswith("| 185 fast left")
 
 
 def test_ascii_is_ascii():

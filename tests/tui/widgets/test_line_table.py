@@ -64,7 +64,7 @@ def test_a_rule_stands_between_groups_and_the_sort_mark_beside_its_title():
     titles, units = (to_text([line]) for line in header_lines(layout, ("drag", True)))
     row = to_text([row_line(layout, lambda key: cell(0, key), cursor=False)])
     assert titles.index("│") == units.index("│") == row.index("│")
-    assert "drag▼" in titles
+    assert "drag↓" in titles
     assert units.split() == ["│", "N", "%"]
 
 
@@ -217,7 +217,7 @@ async def test_ascii_marks_and_the_sort_mark():
         table = app.query_one(LineTable)
         table.sort = ("share", False)
         await pilot.pause()
-        assert "share▲" in text_of(table)[0]
+        assert "share↑" in text_of(table)[0]
         table.ascii_only = True
         assert "".join(text_of(table)).isascii()
         assert text_of(table)[HEADER].startswith(">")
