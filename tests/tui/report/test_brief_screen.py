@@ -205,7 +205,7 @@ async def test_a_fault_stands_beside_its_field_and_what_was_typed_stays(running,
         assert (demo / "report.toml").read_bytes() == old
         assert "not saved yet, kept here: stated at speed, recommended: run" in said(ui, "#said")
         await ui.press("escape", "f10")
-        assert "The page is not written" in said(ui, "#page")
+        assert "The report is not written" in said(ui, "#page")
         assert not (demo / "report.html").exists()
         await ui.press("1", "B")
         assert ui.find(AskedForm).values["speed"] == "148"
@@ -230,7 +230,7 @@ async def test_what_is_typed_is_saved_when_the_page_is_written(running, demo):
 async def test_the_page_is_the_one_that_the_command_writes(running, demo, tmp_path):
     async with running(demo) as ui:
         await ui.press("7", "home", "enter")
-        assert said(ui, "#page").startswith("✔ The page is written")
+        assert said(ui, "#page").startswith("✔ The report is written")
         assert str(demo / "report.html") in said(ui, "#page")
     assert (demo / "report.html").read_bytes() == page_by_command(demo, tmp_path)
 
@@ -244,7 +244,7 @@ async def test_leaving_while_the_page_is_written_loses_nothing(running, demo):
         await ui.settle()
         assert ui.screen == "Home"
         assert "<title>Left at once" in (demo / "report.html").read_text(encoding="utf-8")
-        assert "The page is written" in ui.text
+        assert "The report is written" in ui.text
 
 
 async def test_a_faulty_file_is_shown_and_can_be_mended_here(running, demo):
@@ -259,7 +259,7 @@ async def test_a_faulty_file_is_shown_and_can_be_mended_here(running, demo):
         assert faults(ui) == []
         assert brief(demo)["recommendation"] == "15"
         await ui.press("escape", "f10")
-        assert "The page is not written" in said(ui, "#page")
+        assert "The report is not written" in said(ui, "#page")
 
 
 async def test_a_file_that_is_no_toml_is_said_and_left_alone(running, demo):
@@ -317,7 +317,7 @@ async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
             if root:
                 os.seteuid(0)
             open_demo.chmod(0o755)
-        assert told.startswith("× The page is not written")
+        assert told.startswith("× The report is not written")
         assert f"{open_demo / 'report.html'}: found no permission to write" in told
         assert "found no permission to write" in beside[0]
         assert ui.find(AskedForm).values["title"] == "Mine"
