@@ -10,6 +10,7 @@ import numpy as np
 
 from balance.compare.fitted import NOT_FITTED, SAME_AGAIN
 from balance.compare.ratios import cost_ratios
+from balance.reduce.median import median
 from balance.reduce.repeats import SPEED_TOLERANCE
 
 if TYPE_CHECKING:
@@ -108,7 +109,7 @@ def _sweep(increments: Increments, name: str, column: int, rows: list[int]) -> S
     settings = {code: fitted.values[column][code] for code in dict.fromkeys(codes[rows].tolist())}
     number = {code: float(s.value) for code, s in settings.items() if s is not None}
     by_value = sorted(number, key=number.__getitem__)
-    middle = float(np.median(readings.speed[rows]))
+    middle = float(median(readings.speed[rows]))
     sets = [_nearest(readings, fitted, [r for r in rows if codes[r] == code], middle) for code in by_value]
     means = increments.fits.means(sets)
     steps = increments.contrast(means[1:] - means[:-1])

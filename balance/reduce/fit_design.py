@@ -43,7 +43,7 @@ class FitDesign:
     def degrees_of_freedom(self) -> int:
         """Fits less everything that was fitted."""
         fits, rank = self.explained.shape
-        return int(fits - np.unique(self.configuration).size - rank)
+        return int(fits - len(set(self.configuration.tolist())) - rank)
 
     @property
     def leftover(self) -> NDArray[np.float64]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.channels import CHANNELS, WITH_TOTAL
+from balance.reduce.median import median
 from balance.reduce.readings import read_only
 from balance.reduce.totals import with_total, with_total_std
 
@@ -82,7 +83,7 @@ def scatter_of_fits(
     standard deviations; S. R. Searle, G. Casella, C. E. McCulloch, Variance Components (1992), nested classification
     (from memory).
     """
-    rounding = np.median(readings.resolution * readings.force_pressure[:, None], axis=0) / np.sqrt(3.0)
+    rounding = median(readings.resolution * readings.force_pressure[:, None]) / np.sqrt(3.0)
     counts = np.array([len(rows) for rows in fits])
     means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits]).reshape(-1, len(CHANNELS))
     nothing = np.zeros((len(WITH_TOTAL), len(WITH_TOTAL)))

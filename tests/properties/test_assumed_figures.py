@@ -29,7 +29,6 @@ ASSUMED = {
         "TEN_SLACK": 0.3,
         "MOST_OF_AXLE": 3.0,
         "DRAG_OF_USUAL": (0.5, 2.0),
-        "NEIGHBOUR_SCALED": 0.15,
         "STEEPEST_OF_FAMILY": 2.0,
         "STEEPEST_PER_DEGREE": 0.15,
         "FEWEST_SETTINGS": 3,

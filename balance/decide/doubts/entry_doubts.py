@@ -12,6 +12,7 @@ from balance.decide.doubts.noise import noise_force
 from balance.decide.doubts.plausibility import Doubt, doubts
 from balance.model.channels import AXLES, CHANNELS, DRAG
 from balance.model.errors import UnknownName
+from balance.reduce.median import median
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -149,7 +150,7 @@ def _of_magnitude(day: Day, row: int) -> Iterator[Doubt]:
                 axle=axle,
                 values={"force": float(mine[k]) * pressure, "usual": usual * pressure},
             )
-    usual = float(np.median(others[:, DRAG]))
+    usual = float(median(others[:, DRAG]))
     low, high = sorted((DRAG_OF_USUAL[0] * usual, DRAG_OF_USUAL[1] * usual))
     if not low - slack <= mine[DRAG] <= high + slack:
         yield Doubt(

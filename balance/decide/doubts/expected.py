@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.doubts.noise import noise_force
 from balance.model.channels import CHANNELS
+from balance.reduce.median import median
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Hashable, Sequence
@@ -175,8 +176,16 @@ class Expectations:
         known[row] = False
         if not known.any():
             return None
-        noise = np.full(len(CHANNELS), self._noise / float(self._day.readings.force_pressure[row]))
-        return self._from_repeats(row, known, noise) or self._from_alike(row, known, noise)
+        return self._from_repeats(row, known) or self._from_alike(row, known)
+
+    def of_repeats(self, row: int) -> Expected | None:
+        """Say what a reading is expected to be from its repeats; nothing where it has none."""
+        known = self._good.copy()
+        known[row] = False
+        return self._from_repeats(row, known)
+
+    def _noise_of(self, row: int) -> NDArray[np.float64]:
+        return np.full(len(CHANNELS), self._noise / float(self._day.readings.force_pressure[row]))
 
     def family(self, row: int, name: str) -> dict[float, list[int]]:
         """Gather the other good runs of the block that differ in one numeric setting alone, as `family_of` does."""
@@ -193,9 +202,7 @@ class Expectations:
                 family.setdefault(float(there.value), []).append(other)
         return family
 
-    def _from_repeats(
-        self, row: int, known: NDArray[np.bool_], noise: NDArray[np.float64]
-    ) -> Expected | None:
+    def _from_repeats(self, row: int, known: NDArray[np.bool_]) -> Expected | None:
         readings = self._day.readings
         same = np.flatnonzero(known & (self._group == self._group[row]))
         speeds, mine = readings.speed[same], readings.speed[row]
@@ -203,10 +210,10 @@ class Expectations:
         if not others:
             return None
         counted = [row, *others] if len(others) > 1 else others
-        mean = np.median(readings.areas[counted], axis=0)
-        return Expected(mean=mean, std=noise, why=Why(kind="repeats", rows=tuple(others)))
+        mean = median(readings.areas[counted])
+        return Expected(mean=mean, std=self._noise_of(row), why=Why(kind="repeats", rows=tuple(others)))
 
-    def _from_alike(self, row: int, known: NDArray[np.bool_], noise: NDArray[np.float64]) -> Expected:
+    def _from_alike(self, row: int, known: NDArray[np.bool_]) -> Expected:
         readings, count, place = self._day.readings, len(self._runs), np.arange(len(self._runs))
         differs = self._values != self._values[row]
         settings = differs.sum(axis=1)
@@ -217,14 +224,14 @@ class Expectations:
         near = int(np.argmin(np.where(known, apart, np.iinfo(apart.dtype).max)))
         if not other_parts[near] and changes[near] == settings[near] == 1:
             name = self._names[int(np.argmax(differs[near]))]
-            on_line = self._from_line(row, name, known, noise)
+            on_line = self._from_line(row, name, known)
             if on_line is not None:
                 return on_line
-        return Expected(mean=readings.areas[near].copy(), std=noise, why=Why(kind="like", rows=(near,)))
+        return Expected(
+            mean=readings.areas[near].copy(), std=self._noise_of(row), why=Why(kind="like", rows=(near,))
+        )
 
-    def _from_line(
-        self, row: int, name: str, known: NDArray[np.bool_], noise: NDArray[np.float64]
-    ) -> Expected | None:
+    def _from_line(self, row: int, name: str, known: NDArray[np.bool_]) -> Expected | None:
         """Take the line through the two nearest values of one setting."""
         areas, setting = self._day.readings.areas, self._runs[row].settings[name]
         if not setting.numeric:
@@ -239,7 +246,7 @@ class Expectations:
         low, high = (areas[rows[x]].mean(axis=0) for x in (first, second))
         mean = low + (high - low) * (here - first) / (second - first)
         near = areas[rows[first][0]]
-        std = noise + SURE_OF_STEP * np.abs(mean - near)
+        std = self._noise_of(row) + SURE_OF_STEP * np.abs(mean - near)
         return Expected(mean=mean, std=std, why=Why(kind="line", rows=(*rows[first], *rows[second])))
 
 

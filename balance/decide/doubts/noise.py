@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.channels import MEASURED
+from balance.reduce.median import median
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
@@ -37,4 +38,4 @@ def noise_force(day: Day) -> float:
     if stated is not None and np.all(np.isfinite(stated.deviation[MEASURED])):
         return float(np.max(stated.deviation[MEASURED]))
     readings = day.readings
-    return 0.01 * float(np.median(np.abs(readings.drag_area) * readings.force_pressure))
+    return 0.01 * float(median(np.abs(readings.drag_area) * readings.force_pressure))

@@ -12,6 +12,7 @@ from balance.decide.doubts.expected import Expectations, changed_settings
 from balance.handling.axle_loads import STANDARD_GRAVITY, static_axle_weights
 from balance.model.axle_sum import WITHIN_STDS, total_parts
 from balance.model.channels import AXLES, CHANNELS, FRONT, REAR, TOTAL, front_rear_drag
+from balance.reduce.median import median
 from balance.reduce.readings import reference_area
 
 if TYPE_CHECKING:
@@ -166,8 +167,8 @@ def _of_repeats(day: Day, expectations: Expectations) -> Iterator[Doubt]:
     """Find runs whose channels are all scaled alike against their repeats, or of which one has its sign turned."""
     readings = day.readings
     for row, run in enumerate(readings.runs):
-        usual = expectations.of(row, without=slice(0))
-        if usual is None or usual.why.kind != "repeats":
+        usual = expectations.of_repeats(row)
+        if usual is None:
             continue
         others = usual.why.rows
         if run.status == "good" and len(others) == 1 and row != _odd_of_two(day, row, others[0]):
@@ -200,7 +201,7 @@ def _odd_of_two(day: Day, one: int, other: int) -> int:
     rest = [k for k in range(len(drags)) if day.group_of[k] != day.group_of[one]]
     if not rest:
         return max(one, other)
-    usual = float(np.median(drags[rest]))
+    usual = float(median(drags[rest]))
     return max((one, other), key=lambda k: (round(abs(float(drags[k]) - usual), 9), k))
 
 

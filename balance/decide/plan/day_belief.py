@@ -13,6 +13,7 @@ from balance.decide.plan.prior import UNIT_DRAG, Prior, prior_of, with_scales
 from balance.model.channels import CHANNELS, MEASURED, WITH_TOTAL
 from balance.model.errors import InputError
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.median import median
 from balance.reduce.readings import read_only
 from balance.reduce.repeatability import stated_by_facility
 
@@ -113,7 +114,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
         known.degrees_of_freedom,
     )
     of_start = [row for row in rows if fitted[row] == start] or rows
-    drag = float(np.median(day.readings.drag_area[of_start]))
+    drag = float(median(day.readings.drag_area[of_start]))
     tried = distinct(fitted)
     wanted = [configuration(one.settings) for one in plan.wanted]
     prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.expected)

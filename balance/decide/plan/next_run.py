@@ -222,7 +222,8 @@ def next_runs(
     if merit is None:
         if not isinstance(aim, Know) and aim.track is not None:
             raise InputError(
-                f"plan: found the track {aim.track!r} and no lap of it, expected its merit as well"
+                f"plan: found the aim of a lap of '{aim.track}', for which loads are not valued here, expected an aim in "
+                "loads; write choose = { drag_worth = 5.0 }"
             )
         merit = merit_of_day(stand.session, drag_worth=None if isinstance(aim, Know) else aim.drag_worth)
     belief = stand.belief

@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.compare.student import student_factor
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
+from balance.reduce.median import median
 from balance.tell.chart_parts import Chart, HorizontalBand, Series
 from balance.tell.figures import number
 
@@ -134,7 +135,7 @@ def _rays(drag: np.ndarray, load: np.ndarray, unit: str) -> list[Series]:
     if not gaining.any():
         return []
     ratios = load[gaining] / drag[gaining]
-    middle = float(np.median(ratios))
+    middle = float(median(ratios))
     nearest = int(np.argmin([abs(math.log(ratio / middle)) for ratio in _ROUND]))
     chosen = {_ROUND[max(nearest - 1, 0)], _ROUND[min(nearest + 1, len(_ROUND) - 1)]}
     rays = []

@@ -13,6 +13,7 @@ import numpy as np
 from balance.compare.classes import PartClass
 from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
+from balance.reduce.median import median
 from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
 from balance.tell.parts.effects import effect
@@ -203,7 +204,7 @@ class PartTable:
     def _force(self, column: int) -> Callable[[int], Cell]:
         changes = self.parts.increments.changes
         with np.errstate(all="ignore"):
-            usual = float(np.median(changes.std[:, column])) if len(changes) else math.nan
+            usual = float(median(changes.std[:, column])) if len(changes) else math.nan
         places = self.show.decimals("force", usual)
         scale = self.show.system.unit("force")
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.decide.day.best_balanced import DRAG_WORTH
+from balance.decide.plan.change_times import clock_time
 from balance.files.formats.plan import clock_text
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.plans import Know
@@ -78,16 +79,25 @@ def clock_line(planned: PlannedDay) -> str:
     runs = planned.session.used
     done = f"run {runs[-1].label} done" if runs else "before the first run"
     left = None if planned.found is None else planned.found.time_left
+    clock = f"{clock_text(planned.now)}, " if time_known(planned) else ""
     if planned.plan.hours is None:
-        return f"{clock_text(planned.now)}, {done} · no hours stated: [hours] in plan.toml, or F4"
+        return f"{clock}{done} · no hours stated: [hours] in plan.toml, or F4 on page 8"
     if left is None:
-        return f"{clock_text(planned.now)}, {done} · hours until {clock_text(planned.plan.hours.end)}"
-    count = "" if planned.found is None else f" · about {_runs_left(planned.found)} more runs"
+        return f"{clock}{done} · hours until {clock_text(planned.plan.hours.end)}"
+    runs_left = 0 if planned.found is None else _runs_left(planned.found)
+    count = f" · about {runs_left} more run{'s' * (runs_left != 1)}" if runs_left else ""
     ahead = any(ended > planned.now for _, ended in planned.plan.hours.breaks)
     return (
-        f"{clock_text(planned.now)}, {done} · {hours_words(left)} left until {clock_text(planned.plan.hours.end)}"
+        f"{clock}{done} · {hours_words(left)} left until {clock_text(planned.plan.hours.end)}"
         f"{', breaks not counted' if ahead else ''}{count}"
     )
+
+
+def time_known(planned: PlannedDay) -> bool:
+    """Return whether the time of day is known: from the clock, from the runs' times, or as the hours begin."""
+    begins = planned.plan.hours.start if planned.plan.hours else 0.0
+    timed = any(clock_time(run.time) is not None for run in planned.session.used)
+    return timed or planned.now != begins or (planned.plan.hours is not None and not planned.session.used)
 
 
 def _runs_left(found: NextRuns) -> int:
@@ -317,6 +327,10 @@ def plan_notes(planned: PlannedDay, names: Names) -> tuple[str, ...]:
     if unstated:
         notes.append(
             f"times of changes assumed: {', '.join(unstated)}; state them under [minutes], or give runs a time"
+        )
+    if planned.plan.hours is not None and not time_known(planned):
+        notes.append(
+            "time of day unknown: no run has a time, so all of the hours count as left; type times, or --now 14:20"
         )
     if times.learnt:
         notes.append("times learnt from those of the day's runs")

@@ -11,6 +11,7 @@ import numpy as np
 
 from balance.model.kinds import unit_mark
 from balance.model.quantities import quantities
+from balance.reduce.median import median
 from balance.tell.export.quantity_values import held
 from balance.tell.figures import NONE, Show, behind_weight, number, percent, toward
 from balance.tell.runs.range_words import balance_to, range_role, range_then
@@ -184,7 +185,7 @@ class RunTable:
         std = math.nan
         if quantity.std:
             with np.errstate(all="ignore"):
-                std = float(np.median(held(self.table, quantity.std)))
+                std = float(median(held(self.table, quantity.std)))
         places = self.show.decimals(quantity.kind, std, usual=quantity.digits)
 
         def cell(row: int) -> Cell:

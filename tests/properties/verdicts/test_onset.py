@@ -14,6 +14,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.handling.axle_state import axle_state
 from balance.handling.grip import grip_surplus
 from balance.handling.onset import lift_off_pressure, onset_pressure
+from balance.model.errors import DomainError
 from balance.model.records import Stated
 
 SLOPE = st.floats(-3e-4, 3e-4, allow_subnormal=False)
@@ -264,3 +265,12 @@ def test_onsets_of_several_cars_are_those_of_each_alone(make_session, make_vehic
         assert together.lift_off_axle[row] == alone.lift_off_axle[0]
         reached += bool(np.isfinite(alone.driven_speed[0]))
     assert reached >= 5
+
+
+@pytest.mark.parametrize("difference", [0.0, 0.02])
+@pytest.mark.parametrize("edges", [-1.0, -1.2, [0.03, -1.0], [-1.5, 0.03]])
+def test_one_edge_that_leaves_no_grip_among_many_is_refused(edges, difference):
+    with pytest.raises(DomainError, match="expected above -1"):
+        onset_pressure(0.0, 1e-4, edges, front_exponent=0.86, rear_exponent=0.86 + difference)
+    # just above it the front's load alone would have to grow ten thousandfold
+    assert onset_pressure(1e-4, 0.0, -0.9999, front_exponent=1.0, rear_exponent=1.0) == pytest.approx(9999e4)

@@ -66,6 +66,7 @@ def test_the_first_picture_of_a_day_loads_what_it_shows():
     later = (
         "balance.compare.increments",
         "balance.tell.runs.detail",
+        "numpy.ma.core",
         "balance.decide.parts",
         "balance.decide.settings",
         "balance.tell.parts.part_table",
