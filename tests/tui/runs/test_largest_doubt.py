@@ -13,7 +13,11 @@ async def test_it_stands_on_the_card_and_whole_on_the_detail(running, demo):
         assert said[0].startswith("Holds unless ")
         assert said[1].startswith("Repeats do not show: what the fixed floor does under the splitter")
         assert all(sentence in ui.text for sentence in said)
-        headline = next(k for k, line in enumerate(ui.lines) if "In balance as far as tested" in line and "Recommended" not in line)
+        headline = next(
+            k
+            for k, line in enumerate(ui.lines)
+            if "In balance as far as tested" in line and "Recommended" not in line
+        )
         assert said[0] in ui.lines[headline + 1]
         await ui.press("d")
         assert "What would change this" in ui.text
