@@ -16,12 +16,12 @@ def kept(folder):
 
 async def speed(ui, text):
     down = ["down"] * list(ui.find(AskedForm).keys).index("speed")
-    await ui.press("e", *down, *({" ": "space"}.get(one, one) for one in text), "enter")
+    await ui.press("f2", *down, *({" ": "space"}.get(one, one) for one in text), "enter")
 
 
 async def test_a_refused_text_is_offered_back_and_gone_once_it_is_mended(running, demo):
     async with running(demo) as ui:
-        await ui.press("B")
+        await ui.press("7")
         await speed(ui, "148")
         assert kept(demo)[-1] == {"speed": "148"}  # a slow machine keeps what was typed of it before, too
     async with running(demo) as ui:
@@ -29,7 +29,7 @@ async def test_a_refused_text_is_offered_back_and_gone_once_it_is_mended(running
         assert "kept in the journal: stated at speed" in " ".join(
             one.message for one in ui.app._notifications
         )
-        await ui.press("B")
+        await ui.press("7")
         assert ui.find(AskedForm).values["speed"] == "148"
         assert "found '148' without a unit" in ui.text
         await speed(ui, "148 km/h")
@@ -46,14 +46,14 @@ async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo
     try:
         terminal.shows("Brindlow")
         wait_until(journal.exists, "the day is open for work")
-        terminal.type("B")
+        terminal.type("7")
         terminal.shows("own words")
-        terminal.type("m")
+        terminal.type("\x1b[17~")  # F6
         terminal.type("Two quiet days")
         wait_until(lambda: b"Two quiet days" in journal.read_bytes(), "the words are in the journal")
     finally:
         terminal.kill()
     async with running(demo) as ui:
-        await ui.press("B")
+        await ui.press("7")
         assert ui.find(TextArea).text.strip() == "Two quiet days"
         assert (demo / "report.toml").read_text(encoding="utf-8") == 'title = "half\n'
