@@ -67,7 +67,7 @@ async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running,
         assert "changed outside axletrim while it was worked on here" in ui.text
         assert "2 drag [N] │ 1162 1172" in ui.text
         assert "whole run, there only │ · base 80 258 1149" in ui.text
-        await ui.press("r")
+        await ui.press("f2")
         assert ui.screen == "Entry"
         assert ui.find("#line").value == "-96 -214 1150 repeat"
         await ui.press("enter")
@@ -85,7 +85,7 @@ async def test_both_versions_are_kept(running, desk):
         await ui.press("enter")
         assert ui.screen == "Conflict"
         assert text(desk.session) == theirs
-        await ui.press("b")
+        await ui.press("f3")
         assert text(desk.session) == theirs
         kept = (desk.session / "runs-kept-1.csv").read_text(encoding="utf-8")
         assert kept == f"{desk.runs}5,wing,-96,-214,1150\n"
@@ -175,7 +175,7 @@ async def test_both_sides_having_gone_on_is_shown_side_by_side_on_opening(runnin
         assert ui.screen == "Conflict"
         assert "2 drag [N] │ 1162 1172" in ui.text
         assert "whole run, here only │ lip 70 250 1140 ·" in ui.text
-        await ui.press("b")
+        await ui.press("f3")
         assert text(desk.session) == desk.runs.replace("1162", "1172")
         assert "5,lip,70,250,1140" in (desk.session / "runs-kept-1.csv").read_text(encoding="utf-8")
 

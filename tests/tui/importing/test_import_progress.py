@@ -68,14 +68,14 @@ async def test_reading_says_how_far_it_is_and_keys_answer_meanwhile(running, des
             said.startswith(("reading the file: ", "parting rows and columns: ", "sorting rows: "))
             for said in shown
         )
-        assert "x stops" in ui.text
+        assert "F8 stops" in ui.text
         send(ui, "question_mark")
         await ui.until(lambda: ui.screen == "Help")
         assert screen._plan is None, "the help came only once the file was read"
         send(ui, "escape")
         await ui.until(lambda: ui.app.screen is screen)
         assert screen._plan is None
-        send(ui, "x")
+        send(ui, "f8")
         await ui.until(lambda: "stopped; nothing was written" in ui.text)
 
 
@@ -84,7 +84,7 @@ async def test_reading_is_stopped_with_nothing_written(running, desk, table):
         file = table(LONG)
         before = names(desk.car)
         screen = await begin(ui, file)
-        send(ui, "x")
+        send(ui, "f8")
         await ui.until(lambda: not ui.busy)
         await ui.settle()
         assert screen._plan is None
@@ -116,12 +116,12 @@ async def test_writing_is_stopped_with_nothing_left(running, desk, table):
         assert any(f"{words}: " in ui.text for words in ("writing", "reading it back"))
         send(ui, "f10")
         await ui.until(lambda: "writing … · F8 stops" in ui.text)
-        send(ui, "x")
+        send(ui, "f8")
         await ui.until(lambda: not ui.busy)
         await ui.settle()
         assert ui.app.screen is screen
         assert "stopped; nothing was written" in ui.text
-        assert "nothing left to ask: F10 writes the session" in ui.text
+        assert "nothing left to ask: F10 writes the day" in ui.text
         assert names(desk.car) == before
 
 

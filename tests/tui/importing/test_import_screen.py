@@ -48,7 +48,7 @@ async def test_a_foreign_table_becomes_a_session_once_all_is_answered(running, d
         await ui.press("f10")
         assert ui.screen == "Importing"
         await answers(ui, 12)
-        assert "nothing left to ask: F10 writes the session" in ui.text
+        assert "nothing left to ask: F10 writes the day" in ui.text
         assert "2 runs, " in ui.text
         await ui.press("f10", "enter")
         made = desk.car / "theirs"
@@ -123,7 +123,7 @@ async def test_a_table_joins_the_open_day_as_one_step_and_undo_takes_it_back(run
     async with running(desk.session) as ui:
         await ui.press("i")
         ui.find("#text").value = str(table)
-        await ui.press("enter", "j")
+        await ui.press("enter", "f9")
         assert "the day has a run '1' already, with other readings" in ui.text
         await ui.press("1")
         assert ui.screen == "Home"
@@ -139,7 +139,7 @@ async def test_columns_are_said_on_the_page_that_a_watched_file_has(running, des
     async with running(desk.session) as ui:
         await ui.press("i")
         ui.find("#text").value = str(table)
-        await ui.press("enter", "m")
+        await ui.press("enter", "escape", "f6")
         listed = [str(ui.find(OptionList).get_option_at_index(k).prompt) for k in range(5)]
         assert listed[:3] == [
             "1  run  the file's 'No'",

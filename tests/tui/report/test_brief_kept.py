@@ -48,7 +48,7 @@ async def test_own_words_that_a_broken_file_refuses_outlive_a_kill(running, demo
         wait_until(journal.exists, "the day is open for work")
         terminal.type("7")
         terminal.shows("own words")
-        terminal.type("m")
+        terminal.type("\x1b[17~")  # F6
         terminal.type("Two quiet days")
         wait_until(lambda: b"Two quiet days" in journal.read_bytes(), "the words are in the journal")
     finally:

@@ -51,7 +51,7 @@ def said(ui, selector):
 
 def page_by_command(folder, tmp_path):
     out = tmp_path / "by_command.html"
-    subprocess.run([sys.executable, "-m", "tui", "brief", str(folder), "-o", str(out)], check=True, cwd=ROOT)
+    subprocess.run([sys.executable, "-m", "tui", "report", str(folder), "-o", str(out)], check=True, cwd=ROOT)
     return out.read_bytes()
 
 
@@ -83,7 +83,7 @@ async def test_without_a_file_it_says_what_the_page_chooses_itself(running, demo
     async with running(demo) as ui:
         await ui.press("7")
         assert ui.hint("title") == "blank: Aerodynamic balance of the Brindlow hatch (invented)"
-        assert "blank: Aerodynamic balance of the Brindlow…" in ui.text
+        assert "blank: Aerodynamic balance of the Brindlow h…" in ui.text
         assert "1, the first run" in ui.text
         assert "chosen by rule" in ui.text
         assert not (demo / "report.toml").exists()
@@ -225,6 +225,22 @@ async def test_what_is_typed_is_saved_when_the_page_is_written(running, demo):
         await ui.press("7", "f2", *keys("Typed last"), "escape", "f10")
         assert brief(demo)["title"] == "Typed last"
         assert "<title>Typed last" in (demo / "report.html").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("place", ["f2", "f6"])
+async def test_keys_after_the_page_is_written_do_not_go_into_the_text(running, demo, place):
+    async with running(demo) as ui:
+        await ui.press("7", place)
+        assert isinstance(ui.app.focused, Input | TextArea)
+        await ui.press(*keys("Mine"), "f10")
+        kept = brief(demo)
+        assert "Mine" in kept["title"] + kept["words"]["recommendation"]
+        assert said(ui, "#page").startswith("✔ The report is written")
+        assert ui.app.focused is ui.find(OptionList)
+        await ui.press(*keys("hm"))
+        assert ui.screen == "Brief"
+        await ui.press("escape")
+        assert brief(demo) == kept
 
 
 async def test_the_page_is_the_one_that_the_command_writes(running, demo, tmp_path):

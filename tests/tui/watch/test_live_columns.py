@@ -47,7 +47,7 @@ def chosen(ui):
 
 async def say(ui, *pairs):
     """Open the question, and pick for each column the file's by the words of both."""
-    await ui.press("m")
+    await ui.press("f6")
     for picks in pairs:
         for words in picks:
             (key,) = [line.split()[0] for line in listed(ui) if f" {words}" in line]
@@ -67,7 +67,7 @@ async def test_columns_are_picked_one_by_one_and_what_is_open_is_asked(running, 
         await watch(ui, other)
         assert "found no column 'front_lift [N]'" in ui.text
         assert "F6 on the live screen says which column is which" in ui.text
-        await ui.press("m")
+        await ui.press("f6")
         assert listed(ui) == [
             "1  front_lift [N]  NEEDED: 'Lift F [N]' perhaps",
             "2  rear_lift [N]  NEEDED: 'FZ rear' perhaps",
@@ -147,7 +147,7 @@ async def test_what_was_said_can_be_changed_and_taken_back(running, desk, other)
 async def test_leaving_a_question_says_nothing_of_a_column(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("m", "2", "1", "escape")
+        await ui.press("f6", "2", "1", "escape")
         assert "Which column of readings.csv is rear_lift [N]?" in asked(ui)
         await ui.press("escape", "escape")
         assert ui.screen == "Live"
@@ -158,7 +158,7 @@ async def test_a_unit_can_be_typed_and_a_coefficient_is_refused(running, desk, o
     other.write_text("CLF;FZ rear;Drag N\n0.1;214;1180\n", encoding="utf-8")
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("m", "1", "1")
+        await ui.press("f6", "1", "1")
         assert "found a coefficient under 'CLF', expected a force as in 'front_lift [N]'" in told(ui)
         await ui.press("escape", "2", "1", "1", "o")
         await ui.type("furlong")
@@ -176,8 +176,8 @@ async def test_a_file_with_our_own_heads_has_nothing_to_ask(running, desk, other
     other.write_text("run,configuration,front_lift [N],rear_lift [N],drag [N]\n", encoding="utf-8")
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("m")
-        assert "every column of the session by its own name and unit" in asked(ui)
+        await ui.press("f6")
+        assert "every column of the day by its own name and unit" in asked(ui)
         assert listed(ui) == [",  decimal mark  no figure has one yet"]
 
 
@@ -207,7 +207,7 @@ async def test_after_a_restart_it_is_offered_to_watch_on_with_the_same_columns(r
         await ui.press("l")
         assert len(chosen(ui)) == 5
         assert "the last row has no line end" in ui.text
-        await ui.press("x")
+        await ui.press("f8")
     async with running(desk.session) as ui:
         assert ui.screen == "Home"
         await watch(ui, other)
@@ -307,7 +307,7 @@ async def test_rows_wait_until_the_list_of_columns_is_left(running, desk, other)
     desk.write(runs="\n".join([f"{head},note", *(f"{run}," for run in runs), ""]))
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("m")
+        await ui.press("f6")
         for words in (
             ("front_lift [N]", "Lift F"),
             ("rear_lift [N]", "Lift R"),
@@ -346,7 +346,7 @@ async def test_a_speed_that_is_none_of_the_runs_is_said_once(running, desk, othe
 async def test_all_suggestions_are_taken_by_one_key_and_what_is_open_is_asked(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("m", "=")
+        await ui.press("f6", "=")
         assert "do positive figures of lift mean up (lift) or down (downforce)?" in asked(ui)
         await ui.press("2", "1")
         assert not any("perhaps" in line for line in listed(ui))
@@ -376,8 +376,8 @@ async def test_what_an_import_would_ask_about_the_file_is_asked_before_any_row_i
         assert "do positive figures of lift mean up (lift) or down (downforce)?" in " ".join(ui.text.split())
         await ui.press("enter")
         assert ui.screen == "Live"
-        assert "m says it" in told(ui)
-        await ui.press("m", "question_mark", "1", "escape")
+        assert "F6 says it" in told(ui)
+        await ui.press("f6", "question_mark", "1", "escape")
         await ui.look_for_changes()
         assert rows(desk)[-1] == "11,base,-96,-214,1180"
     async with running(desk.session) as ui:

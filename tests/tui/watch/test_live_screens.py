@@ -84,7 +84,7 @@ async def test_a_file_that_is_not_there_yet_is_waited_for(running, desk, other):
         other.write_text(f"{HEAD}11,-90,-200,1155")
         await ui.look_for_changes()
         assert "found no such file" not in ui.text
-        await ui.press("f")
+        await ui.press("f4")
         assert ui.state.work.waiting == 1
-        await ui.press("x")
+        await ui.press("f8")
         assert ui.state.work.watched == ""

@@ -46,12 +46,12 @@ def listed(ui):
 async def test_a_row_set_aside_waits_no_more_is_counted_and_one_undo_away(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("minus")
+        await ui.press("delete")
         assert "Set row tare of readings.csv aside: why is it no run?" in ui.text
         assert "drag [N] 1" in ui.text
         await ui.press("escape")
         assert waiting(ui) == ["tare", "11", "mean"]
-        await ui.press("minus", "t")
+        await ui.press("delete", "t")
         assert waiting(ui) == ["11", "mean"]
         assert "1 row is set aside: F7 brings one back" in ui.text
         assert ui.state.work.undo == "row tare of readings.csv set aside: tare or zero"
@@ -67,7 +67,7 @@ async def test_a_row_set_aside_waits_no_more_is_counted_and_one_undo_away(runnin
 async def test_a_reason_can_be_typed_and_must_be_one(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("minus", "o", "enter")
+        await ui.press("delete", "o", "enter")
         assert "expected a reason in a few words" in ui.text
         await ui.type("door open")
         await ui.press("enter")
@@ -77,13 +77,13 @@ async def test_a_reason_can_be_typed_and_must_be_one(running, desk, other):
 async def test_rows_set_aside_stay_so_over_restarts_and_any_of_them_can_be_brought_back(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("minus", "t", "minus", "b", "minus", "a")
+        await ui.press("delete", "t", "delete", "b", "delete", "a")
         assert waiting(ui) == []
     async with running(desk.session) as ui:
         assert "No rows of it taken so far, 3 set aside." in ui.text
         await go_on(ui)
         assert waiting(ui) == []
-        await ui.press("plus")
+        await ui.press("f7")
         assert [line.split("  run ")[0] for line in listed(ui)] == [
             "1  tare: tare or zero", "2  11: aborted", "3  mean: average",
         ]  # fmt: skip
@@ -103,7 +103,7 @@ async def test_a_row_set_aside_that_reads_otherwise_now_shows_up_again(running, 
     async with running(desk.session) as ui:
         await watch(ui, other)
         assert len(rows(desk)) == 1
-        await ui.press("U", "minus", "b")  # a row that would become a run by itself
+        await ui.press("U", "delete", "b")  # a row that would become a run by itself
         assert rows(desk) == []
         other.write_text("configuration," + HEAD + "flap," + RUN.replace("1155", "1165"), encoding="utf-8")
         await ui.look_for_changes()
@@ -114,7 +114,7 @@ async def test_a_row_set_aside_that_reads_otherwise_now_shows_up_again(running, 
         assert waiting(ui) == []  # as it was when it was set aside
         other.write_text("configuration," + HEAD + "flap," + RUN.replace("1155", "1175"), encoding="utf-8")
         await ui.look_for_changes()
-        await ui.press("minus", "b")
+        await ui.press("delete", "b")
         assert waiting(ui) == []
         await ui.press("U")
         assert waiting(ui) == ["11"]
@@ -125,10 +125,10 @@ async def test_a_row_set_aside_that_reads_otherwise_now_shows_up_again(running, 
 async def test_what_a_row_said_that_is_gone_from_the_file_can_be_read_still(running, desk, other):
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("minus", "t")
+        await ui.press("delete", "t")
         other.write_text(HEAD + RUN + MEAN, encoding="utf-8")
         await ui.look_for_changes()
-        await ui.press("plus")
+        await ui.press("f7")
         (line,) = listed(ui)
         assert "NOT IN THE FILE NOW" in line
         await ui.press("1")
@@ -141,10 +141,10 @@ async def test_nothing_set_aside_is_said_and_a_correction_is_not_set_aside(runni
     other.write_text("configuration," + HEAD + "flap," + RUN, encoding="utf-8")
     async with running(desk.session) as ui:
         await watch(ui, other)
-        await ui.press("plus")
+        await ui.press("f7")
         other.write_text("configuration," + HEAD + "flap," + RUN.replace("1155", "1165"), encoding="utf-8")
         await ui.look_for_changes()
-        await ui.press("minus")
+        await ui.press("delete")
         said = " ".join(one.message for one in ui.app._notifications)
         assert "no row of readings.csv is set aside" in said
         assert "this is a correction of a run" in said
@@ -161,7 +161,7 @@ async def test_a_row_set_aside_just_before_a_kill_stays_so(running, desk, other)
         terminal.shows("3 rows wait")
         terminal.type("l")
         terminal.shows("what was changed?")
-        terminal.type("-")
+        terminal.type("\x1b[3~")  # Del
         terminal.shows("why is it no run?")
         terminal.type("t")
         journal = desk.session / ".axletrim-journal"

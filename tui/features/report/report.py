@@ -334,8 +334,9 @@ class Brief(Page[None]):
         self.set_focus(self.query_one(TextArea))
 
     async def action_write(self) -> None:
-        """Save what is typed, and write the page from the files."""
+        """Leave the field, save what is typed, and write the page from the files."""
         self._take_words()
+        self.set_focus(self.query_one(Holds))  # keys that follow must not go into the customer's text
         await self._save()
         self.app.open_day.flush()
         await self.app.open_day.saving.settle()
