@@ -119,7 +119,7 @@ class Plan(Page[None]):
         yield Static("", id="banner", markup=False)
         yield LineTable(id="next", empty="working out what is worth its minutes …")
         yield Static("", id="detail", markup=False)
-        yield Static(f"{CAUTION_SHORT}.", id="caution", markup=False)
+        yield Static(CAUTION_SHORT, id="caution", markup=False)
         yield Static("", id="over", markup=False)
         yield LineTable(id="order_rows", empty="no runs are wanted yet: F2 adds one")
         yield KeyFooter()
