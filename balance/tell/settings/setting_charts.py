@@ -103,10 +103,10 @@ def _content(suggestion: Suggestion, kind: str, show: Show) -> Content:
         known = bool(np.any(np.isfinite(low)))
         line = HorizontalLine(whole.aim.target * 100.0, "target")
         title = "balance offset, minus is rearward"
-        return title, "pt", offset, low if known else None, high if known else None, [line], []
+        return title, "%-pt", offset, low if known else None, high if known else None, [line], []
     surplus, target = handling.grip_surplus, whole.before.vehicle.target
     known = bool(np.any(np.isfinite(surplus.low)))
-    band = HorizontalBand(-target.front_tolerance * 100.0, target.rear_tolerance * 100.0, "band")
+    band = HorizontalBand(-target.front_tolerance * 100.0, target.rear_tolerance * 100.0, "limits")
     return (
         "grip balance, rear over front",
         "%",

@@ -51,8 +51,8 @@ async def test_without_a_recommendation_it_opens_on_the_choice_of_the_day(runnin
 async def test_another_recommendation_is_followed(running, demo):
     brief = demo / "report.toml"
     text = brief.read_text("utf-8")
-    assert 'answer = "15"' in text
-    brief.write_text(text.replace('answer = "15"', 'answer = "16"'), encoding="utf-8")
+    assert '\nrecommendation = "15"' in text
+    brief.write_text(text.replace('\nrecommendation = "15"', '\nrecommendation = "16"'), encoding="utf-8")
     async with running(demo, size=(120, 40)) as ui:
         await ui.press("6")
         assert "splitter 60 mm, wing 8°" in ui.text

@@ -68,7 +68,7 @@ async def test_parts_open_with_the_most_downforce_first_and_its_card(running, de
             "Run 23 against mean of runs 1, 2, 6, 13, 24: package of splitter length 60 mm",
             "of downforce and 84 N (77 to 92) of drag",
             "Downforce per drag of the part:",
-            "N gained per N of drag",
+            "11.25 N gained per N of",
             "downforce against drag",
             "A package: what it did belongs to all its parts together.",
         ):
@@ -106,8 +106,8 @@ async def test_moving_picks_a_part_and_enter_tells_everything(running, demo):
         for words in (
             "Changes at 148 km/h",
             "95 % interval",
-            "the car's own downforce to drag",
-            "What it costs",
+            "of the whole car, not of the part",
+            "Downforce per drag",
         ):
             assert words in ui.text
         await ui.press("escape")
@@ -206,7 +206,7 @@ async def test_a_drift_is_taken_out_and_left_in_again(running, desk):
     desk.write(runs=DRIFTING)
     async with running(desk.session) as ui:
         await ui.press("2")
-        assert "drift is significant and NOT removed (F4 removes it)" in ui.text
+        assert "drift is significant and NOT REMOVED (F4 removes it)" in ui.text
         assert "With drift removed: downforce" in ui.text
         measured = ui.find(AxleBars).bars
         await ui.press("f4")
@@ -317,7 +317,7 @@ async def test_help_explains_columns_and_terms(running, demo, page):
             (
                 "front, rear, total, drag [N, ± 95 %]: What a change",
                 "map of parts",
-                "refit assumed",
+                "refitting assumed",
             )
             if page == "2"
             else ("least significant difference", "smallest detectable change", "degrees of freedom")

@@ -152,7 +152,7 @@ class Parts(AtASpeed):
         if view.figures is not None:
             text = f"{text} · {parts_line(view.figures, state.show)}"
             said += parts_banner(
-                view.figures, by_hand=len(view.baselines), order=self._order(view), drift_key="k"
+                view.figures, by_hand=len(view.baselines), order=self._order(view), drift_key="F4"
             )
         head = pack(text, width)
         self.query_one("#head", Static).update("\n".join(head))
