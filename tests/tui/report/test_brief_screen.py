@@ -83,7 +83,7 @@ async def test_without_a_file_it_says_what_the_page_chooses_itself(running, demo
     async with running(demo) as ui:
         await ui.press("7")
         assert ui.hint("title") == "blank: Aerodynamic balance of the Brindlow hatch (invented)"
-        assert "blank: Aerodynamic balance of the Brindlow h…" in ui.text
+        assert "blank: Aerodynamic balance of the Brindlow…" in ui.text
         assert "1, the first run" in ui.text
         assert "chosen by rule" in ui.text
         assert not (demo / "report.toml").exists()
