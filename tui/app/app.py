@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.day.day import Day
+    from balance.decide.plan.judged_reading import JudgedReading
     from balance.model.errors import Fault
     from balance.model.records import Session
     from balance.tell.report.recommended import Recommended
@@ -183,6 +185,14 @@ def read(path: str) -> Loaded:
     return load(str(Path(path).resolve()))
 
 
+def judged_again(day: Day) -> tuple[Day, tuple[JudgedReading, ...]]:
+    """Hold every reading of a day against what is expected of it, in a thread."""
+    from balance.decide.plan.entry_guard import far_readings  # noqa: PLC0415 - after the first paint
+    from tui.host.expected_lines import plan_of  # noqa: PLC0415 - after the first paint
+
+    return day, far_readings(day.session, plan_of(day.session))
+
+
 class ActionCommands(Provider):
     """Offers each action with its help and its key."""
 
@@ -241,6 +251,9 @@ class AxletrimApp(Pages):
         self._loads = Latest(self, self.take_in)
         self._draws = Latest(self, self._take_drawn)
         self._recommends = Latest(self, self._take_recommended)
+        self._judges = Latest(self, self._take_judged)
+        self._judged: Day | None = None
+        """The day whose readings were held against what is expected of them."""
         self.open_day = DayOnScreen(self, looking=looking)
         self._keys = Keys(self, super().on_event, lambda: self.open_day.opening)
         self.parting: tuple[str, ...] = ()
@@ -407,6 +420,12 @@ class AxletrimApp(Pages):
             once_shown(self, self._at_rest)
             self._at_rest = None
         self.find_recommended()
+        if figures.day is not self._judged and figures.day is self.state.day:
+            self._judged = figures.day
+            self._judges.ask(partial(judged_again, figures.day))
+
+    def _take_judged(self, found: tuple[Day, tuple[JudgedReading, ...]]) -> None:
+        self.state = self.state.with_far(*found)
 
     def find_recommended(self) -> None:
         """Have it worked out what the day arrives at; where neither it nor the report has changed, that stands."""

@@ -27,12 +27,15 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     """Read DAY and print every fault, and every figure that is possible but unlikely."""
     from balance.decide.day.day import reduce_day
     from balance.decide.doubts.plausibility import doubts
+    from balance.decide.plan.entry_guard import far_readings
     from balance.files.day.day_journal import waiting_journals
     from balance.files.formats.older_day import read_otherwise
     from balance.files.formats.plan_edit import look_at_plan
     from balance.files.loader import load_session
     from balance.files.session_path import session_folder
     from balance.model.errors import FileFaults
+    from balance.model.plans import DayPlan
+    from balance.tell.plan.expected_words import far_words
     from balance.tell.runs.doubt_words import doubt_words
 
     unsaved: list[str] = []
@@ -59,7 +62,11 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
         context.exit(2)
     show = show_in(units, read)
     notes = [*unsaved, *read.notes, *read_otherwise(read)]
-    notes += [doubt_words(doubt, show) for doubt in doubts(reduce_day(read, draws=100))]
+    unlikely = doubts(reduce_day(read, draws=100)) if read.used else ()
+    told = {doubt.run for doubt in unlikely}
+    notes += [doubt_words(doubt, show) for doubt in unlikely]
+    plan = look_at_plan(read, session_folder(session)).plan or DayPlan()
+    notes += [far_words(one, show) for one in far_readings(read, plan) if one.run not in told]
     notes += own_words_notes(read, show)
     for note in notes:
         click.echo(f"note: {note}")

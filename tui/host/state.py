@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from balance.decide.day.assessment import Assessment
     from balance.decide.day.day import Day
     from balance.decide.doubts.plausibility import Doubt
+    from balance.decide.plan.judged_reading import JudgedReading
     from balance.model.errors import Fault
     from balance.model.records import Place, Run, Session
     from balance.tell.report.recommended import Recommended
@@ -41,7 +42,7 @@ class State:
     drawn. ``faults`` are those of the files as they stand now; the figures are those of the last good state.
     ``blank`` is the session where no run counts yet. ``unlikely`` are figures of the day worth a second look. ``brief_typed`` is what was typed of the customer's page and
     is not in report.toml, by key. ``two`` are runs of the configurations picked to stand side by side.
-    ``recommended`` is what the day arrives at, once that is worked out.
+    ``recommended`` is what the day arrives at, once that is worked out; ``far`` are readings that are not as expected.
     """
 
     path: str = ""
@@ -67,6 +68,7 @@ class State:
     brief_typed: Mapping[str, str] = field(default_factory=dict)
     two: tuple[str, str] | None = None
     recommended: Recommended | None = None
+    far: tuple[JudgedReading, ...] = ()
 
     @cached_property
     def show(self) -> Show:
@@ -173,6 +175,7 @@ class State:
             brief_typed=self.brief_typed if self.path == path else {},
             two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
             recommended=None,
+            far=(),
         )
 
     def with_blank(self, session: Session, path: str, *, speed: float | None = None) -> State:
@@ -196,6 +199,7 @@ class State:
             brief_typed=self.brief_typed if self.path == path else {},
             two=None,
             recommended=None,
+            far=(),
         )
 
     def with_faults(self, faults: tuple[Fault, ...]) -> State:
@@ -212,6 +216,12 @@ class State:
         """Take in what the day shown arrives at; else change nothing."""
         same = found.day is not self.day or found is self.recommended
         return self if same else replace(self, recommended=found)
+
+    def with_far(self, day: Day, far: tuple[JudgedReading, ...]) -> State:
+        """Take in which readings are not as expected, but for those that are doubted already; of another day none."""
+        told = {doubt.run for doubt in self.unlikely}
+        kept = tuple(one for one in far if one.run not in told)
+        return replace(self, far=kept) if day is self.day and kept != self.far else self
 
     def with_speed(self, speed: float) -> State:
         """Look at another speed; the figures are those of the old one until new ones arrive."""

@@ -32,6 +32,43 @@ class Guarded:
         return bool(self.doubts) or (self.judged is not None and self.judged.asked)
 
 
+MOST_JUDGED = 30
+"""Runs of a day that are looked at again, the last ones: each costs what entering it costs."""
+_LONGEST = 300
+"""Runs beyond which nothing is expected of a run: no hired day has as many, and the belief grows with their cube."""
+
+
+def far_readings(session: Session, plan: DayPlan) -> tuple[JudgedReading, ...]:
+    """Find the good readings of a day that lie outside the 99.7 % range of what the runs before them expect.
+
+    Parameters
+    ----------
+    session : Session
+        The day. [1]
+    plan : DayPlan
+        The day's plan, with what is expected before it. [1]
+
+    Returns
+    -------
+    tuple of JudgedReading
+        In the order of the runs; of the last 30 of them, none of a day of more than 300. [1]
+
+    Notes
+    -----
+    What is asked while a run is entered can be passed over in a hurry: the day goes on asking until the run is
+    corrected or marked.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if len(session.used) > _LONGEST:
+        return ()
+    good = [run.label for run in session.used if run.status == "good"]
+    judged = (judge_run(session, plan, label) for label in good[-MOST_JUDGED:])
+    return tuple(one for one in judged if one.expected is not None and one.inside == "outside" and one.asked)
+
+
 def guard_run(session: Session, label: str, plan: DayPlan) -> Guarded:
     """Look at a run that is being entered.
 
@@ -56,7 +93,7 @@ def guard_run(session: Session, label: str, plan: DayPlan) -> Guarded:
 
     Notes
     -----
-    A reading is held against its expected range. Doubts of a sign, a column or a step
+    A reading is held against its expected range, on a day of up to 300 runs. Doubts of a sign, a column or a step
     stand where that asks about nothing yet: they know which axle a part is for, and how steep a family is. Doubts of repeats, of one factor and of a total are left to it.
 
     References
@@ -64,7 +101,8 @@ def guard_run(session: Session, label: str, plan: DayPlan) -> Guarded:
     Common practice, no source.
     """
     doubts = entry_doubts(session, label)
-    if next(run for run in session.runs if run.label == label).status == "void":
+    void = next(run for run in session.runs if run.label == label).status == "void"
+    if void or len(session.used) > _LONGEST:
         return Guarded(judged=None, doubts=doubts)
     judged = judge_run(session, plan, label)
     covered = _JUDGED if judged.expected is not None else frozenset()

@@ -130,6 +130,18 @@ def judged_lines(
     return (*said, *_asked(judged))
 
 
+def far_words(judged: JudgedReading, show: Show) -> str:
+    """State of a run of the day that it reads otherwise than those before it expect, and what to look at."""
+    assert judged.expected is not None  # noqa: S101 - asked for where something is expected
+    away = "; ".join(
+        _away(judged, judged.expected, k, judged.pressure, show)
+        for k in range(len(CHANNELS))
+        if judged.by_channel[k] == "outside"
+    )
+    likely = cause_words(judged)
+    return f"run {judged.run}: not as expected: {away}" + (f". Check: {'; '.join(likely)}?" if likely else "")
+
+
 def _away(judged: JudgedReading, expected: ExpectedReading, k: int, pressure: float, show: Show) -> str:
     """State how far a channel lies outside its range."""
     far = judged.by_channel[k] == "outside"

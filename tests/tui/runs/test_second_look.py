@@ -64,3 +64,19 @@ async def test_units_that_were_chosen_hold_for_every_day(running, desk, remember
     remember(units="us")
     async with running(desk.session) as ui:
         assert ui.state.units == "us"
+
+
+FAR = (
+    "run,configuration,splitter [mm],wing [deg],front_lift [N],rear_lift [N],drag [N]\n"
+    "1,base,,,84,260,1150\n2,splitter,60,,-250,275,1162\n3,base,,,80,262,1152\n4,both,60,5,-215,-190,1195\n"
+    "5,both,60,8,-200,-270,1215\n6,base,,,82,259,1151\n7,both,60,11,-185,-345,1240\n8,both,60,7,-205,-2400,1209\n"
+)
+
+
+async def test_a_reading_that_was_saved_in_a_hurry_goes_on_being_asked_about(running, desk):
+    desk.write(runs=FAR)
+    async with running(desk.session) as ui:
+        assert "! run 8: " in ui.text
+        await ui.press("n")
+        assert "Worth a second look" in ui.text
+        assert "run 8: " in ui.text

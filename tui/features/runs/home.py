@@ -170,7 +170,7 @@ class Home(AtASpeed):
             said.append(
                 f"× {count} fault{'s' * (count != 1)} in the files now · shown is the last good state · r reads again"
             )
-        if state.unlikely:
+        if state.unlikely or state.far:
             said.append(self._unlikely(state))
         if state.assessment is not None and state.assessment.speed != state.speed:
             said.append(f"working out {state.show.speed(state.speed)} …")
@@ -184,13 +184,22 @@ class Home(AtASpeed):
 
     def _unlikely(self, state: State) -> str:
         """State which figures are worth a second look; in full where there is room."""
-        first, more = state.unlikely[0], len(state.unlikely) - 1
+        more = len(state.unlikely) + len(state.far) - 1
+        run = state.unlikely[0].run if state.unlikely else state.far[0].run
         if self.size.height >= _LOW:
             also = f" · n lists {more} more like it" if more else ""
-            return f"! {plain(doubt_words(first, state.show))}{also}"
-        what = "the car" if first.run is None else f"run {plain(first.run)}"
+            return f"! {plain(self._first_doubt(state))}{also}"
+        what = "the car" if run is None else f"run {plain(run)}"
         also = f" and {more} more" if more else ""
         return f"! {what}{also}: unlikely figures, n says which and why"
+
+    @staticmethod
+    def _first_doubt(state: State) -> str:
+        if state.unlikely:
+            return doubt_words(state.unlikely[0], state.show)
+        from balance.tell.plan.expected_words import far_words  # noqa: PLC0415 - after the first paint
+
+        return far_words(state.far[0], state.show)
 
     def on_line_table_row_moved(self, message: LineTable.RowMoved) -> None:
         """Pick the run under the cursor."""

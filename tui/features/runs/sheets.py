@@ -16,11 +16,12 @@ from tui.widgets.key_footer import KeyFooter
 from tui.widgets.sheet import Sheet, section_lines
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from textual.app import ComposeResult
 
     from balance.decide.day.assessment import Assessment
+    from balance.decide.plan.judged_reading import JudgedReading
     from balance.tell.figures import Show
     from tui.host.state import State
 
@@ -83,15 +84,17 @@ class Notes(SheetPage):
         """Tell what is to be known of the day."""
         table, show = state.assessment, state.show
         if table is not None:
-            self.fill(lambda: _notes(table, show))
+            self.fill(lambda: _notes(table, show, state.far))
 
 
-def _notes(table: Assessment, show: Show) -> Lines:
+def _notes(table: Assessment, show: Show, far: Sequence[JudgedReading]) -> Lines:
     """Gather headings and sentences."""
     singles = table.of(table.day.rows.singles)
     remarks = [list(run_remarks(singles, row, show)) for row in range(len(singles.rows))]
     runs = gathered(singles.labels, remarks)
-    look = list(second_look(table.day, show))
+    from balance.tell.plan.expected_words import far_words  # noqa: PLC0415 - only when asked
+
+    look = [*second_look(table.day, show), *(far_words(one, show) for one in far)]
     lines: Lines = []
     for heading, sentences in (
         *([("Worth a second look", look)] if look else []),
