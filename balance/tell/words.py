@@ -150,8 +150,8 @@ def grip_words(verdict: Verdict, target: Target, at: str = "") -> str:
     return (
         f"{f'At {at}, compared' if at else 'Compared'} with slow corners, {powered}the {gains} has {amount} more grip "
         f"than the {loses}{between}; "
-        f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed on "
-        "that side."
+        f"up to {percent(target.rear_tolerance if verdict.surplus >= 0 else target.front_tolerance)} is allowed "
+        "there."
     )
 
 

@@ -21,6 +21,7 @@ LISTED = [
     "what-if",
     "compare",
     "report",
+    "plan",
     "response",
     "speeds",
     "chart",

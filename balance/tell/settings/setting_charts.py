@@ -8,6 +8,7 @@ import numpy as np
 
 from balance.decide.settings.response import RangeEnd
 from balance.model.channels import CHANNELS
+from balance.model.kinds import unit_mark
 from balance.tell.chart_parts import Chart, HorizontalBand, HorizontalLine, Series, VerticalMark
 from balance.tell.figures import number
 from balance.tell.settings.setting_words import setting_decimals
@@ -61,7 +62,7 @@ def setting_chart(suggestion: Suggestion, kind: str, show: Show) -> Chart:
     return Chart(
         title=f"{title} at {show.speed(whole.speed)}",
         x_label=name,
-        x_unit=family.unit,
+        x_unit=unit_mark(family.unit),
         y_unit=unit,
         series=series,
         lines=level,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.decide.settings.trim import best_answer
 from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
+from balance.model.kinds import unit_mark
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.settings.setting_words import family_settings, setting_decimals
 from balance.tell.settings.suggestion_text import left_alone_range, left_alone_words
@@ -80,7 +81,7 @@ def alternatives_table(suggestion: Suggestion, show: Show) -> Table:
             Column(
                 "value",
                 "setting",
-                unit=family.unit,
+                unit=unit_mark(family.unit),
                 align="right",
                 width=5,
                 priority=0,

@@ -121,7 +121,7 @@ def _settings(prepared: PreparedDay, what_if: WhatIf) -> Iterator[WhatIfInput]:
         unit = units.get(name, "")
         said = uncertainty_text(what_if.uncertainties.get(f"settings.{name}"), 1.0, unit)
         now = f"{moved[name]:.6g}" if name in moved else ""
-        value = start if not now else f"{now} {unit}{said}" if said else with_unit(now, unit)
+        value = f"{with_unit(now, unit)}{said}" if now else start
         yield WhatIfInput(
             key=f"setting:{name}",
             name=name.replace("_", " "),

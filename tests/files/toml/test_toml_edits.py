@@ -155,7 +155,7 @@ def changed(fields, tree, changes):
                 here.extend({} for _ in range(part - len(here) + 1))
                 here = here[part]
             else:
-                here = here.setdefault(part, [] if part == "places" else {})
+                here = here.setdefault(part, [] if part == "places" and here is tree else {})
         one = field_called(fields, key)
         if typed is None:
             here.pop(name, None)

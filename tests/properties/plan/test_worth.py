@@ -392,7 +392,7 @@ def test_to_know_prefers_what_is_known_worst_and_stops_when_all_is_known(day):
 
 
 def test_a_track_needs_its_merit(day):
-    with pytest.raises(InputError, match="expected its merit"):
+    with pytest.raises(InputError, match="expected an aim in loads"):
         ranked(day, DayPlan(aim=Choose(track="club")))
 
 

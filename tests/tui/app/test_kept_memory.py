@@ -19,8 +19,8 @@ def fetched(day):
 
 with ThreadPoolExecutor(1) as worker:
     first = worker.submit(load, "vehicles/brindlow_hatch/tunnel_day").result().day
-    again = worker.submit(load, "vehicles/brindlow_hatch/tunnel_day").result().day
-    print(worker.submit(fetched, first).result(), worker.submit(fetched, again).result())
+    others = [worker.submit(load, "vehicles/brindlow_hatch/tunnel_day").result().day for _ in range(4)]
+    print(worker.submit(fetched, first).result(), min(worker.submit(fetched, day).result() for day in others))
 """
 
 

@@ -268,7 +268,7 @@ async def test_faults_of_another_session_leave_the_one_that_is_open(running, dem
         ui.find(Input).value = str(desk.session)
         await ui.press("enter")
         assert ui.screen == "Faults"
-        assert "This session has not been shown yet" in ui.text
+        assert "This day has not been shown yet" in ui.text
         await ui.press("r")
         assert "in car/day" in ui.text
         await ui.press("escape")

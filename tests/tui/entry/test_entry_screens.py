@@ -36,7 +36,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
         await ui.type("-96 -214 1150 wing 4 flap 10")
         await looked(ui)
         assert "Run 25, from run 24" in said(ui)
-        assert "wing_angle: off → 4 deg" in said(ui)
+        assert "wing_angle: off → 4°" in said(ui)
         assert "empty, though run 24 has them: speed, temperature" in said(ui)
         await ui.press("enter")
         assert last_row(demo) == "25,,as delivered,,,4,10,,,,,,,-96,-214,1150,,,,"
@@ -131,7 +131,7 @@ async def test_fields_take_the_figures_in_the_units_of_the_session(running, demo
         await ui.press("tab", "tab", "tab")
         await ui.type("4")
         await looked(ui)
-        assert "wing_angle: off → 4 deg" in said(ui)
+        assert "wing_angle: off → 4°" in said(ui)
         here = ui.app.focused
         await ui.press("enter")
         assert ui.app.focused is not here  # Enter goes to the next field
@@ -245,7 +245,7 @@ async def test_a_reading_is_corrected_by_its_name_and_what_is_taken_away_is_said
         await line(ui, 'front_lift 69 vents open wing 4 note ""')
         assert "front_lift: 96 → 69" in said(ui)
         assert "vents: off → open" in said(ui)
-        assert "wing_angle: off → 4 deg" in said(ui)
+        assert "wing_angle: off → 4°" in said(ui)
         assert "note: everything off, car as at run 1 → nothing" in said(ui)
         await line(ui, "front_lift 69", "enter")
         assert last_row(demo).split(",")[13] == "69"

@@ -245,7 +245,7 @@ async def test_the_heading_and_the_row_say_of_which_part_no_drift_is_taken(runni
         assert "DRIFT REMOVED, not of ‡ (F4 leaves it in)" in ui.text
         assert "7‡" in ui.text
         assert "2‡" not in ui.text
-        assert "No drift is taken out of it: none is resolved in its" in ui.text
+        assert "No drift is removed from it: none is significant in" in ui.text
         assert ui.find(AxleBars).bars == measured
 
 

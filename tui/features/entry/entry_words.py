@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.model.kinds import with_unit
 from tui.host.expected_lines import guard_lines, run_lines
 
 if TYPE_CHECKING:
@@ -68,10 +69,10 @@ def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
 def _change_words(typing: TypedRun, name: str, old: str, new: str) -> str:
     """State what a column had and has; a setting that is empty is off, any other column has nothing."""
     plan = next((plan for plan in typing.sheet.plans if plan.name == name), None)
-    unit = f" {plan.unit}" if plan is not None and plan.unit else ""
+    unit = plan.unit or "" if plan is not None else ""
     without = "off" if plan is not None and plan.role == "setting" else "nothing"
-    before = f"{old}{'' if new else unit}" if old else without
-    return f"{name}: {before} → {f'{new}{unit}' if new else without}"
+    before = (old if new else with_unit(old, unit)) if old else without
+    return f"{name}: {before} → {with_unit(new, unit) if new else without}"
 
 
 def _meant_words(typing: TypedRun, name: str, text: str) -> str:

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 _CAPTIONS = {
     "axle_loads": "Look at the slope: a line that falls with speed is an axle that the air unloads.",
     "grip_surplus": (
-        "The car is in balance where the line stays between the limits. Above them it has more understeer than in slow "
-        "corners, below them more OVERSTEER."
+        "The car is in balance where the line stays between the limits. Above them lies understeer, below them "
+        "OVERSTEER."
     ),
     "neutral_steer_shift": "Up is towards understeer for small steering inputs, down towards oversteer.",
     "drag": "Drag grows with the square of speed: twice the speed, four times the drag.",
