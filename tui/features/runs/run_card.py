@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 CHART_SPEEDS = 60
 ROWS_AROUND = 40
 """Rows on either side of the picked one of which it is found out at once what would overturn them: a page, and more."""
+_ROOMY = 110
+"""Columns from which a measure has room for all of its words."""
 
 
 class Doubts(NamedTuple):
@@ -72,7 +74,9 @@ class RunCard(Vertical):
         headline = self.query_one("#headline", Static)
         headline.update(card.headline)
         headline.set_classes(f"verdict {card.role}")
-        of_weight = "% of static weight" if brief else "% of the axle's static weight"
+        of_weight = (
+            "% of static weight" if brief or self.app.size.width < _ROOMY else "% of the axle's static weight"
+        )
         measure = f"load added at {state.show.speed(figures.speed)}, {of_weight}"
         self.query_one("#measure", Static).update(measure)
         bars = self.query_one(AxleBars)
