@@ -20,7 +20,7 @@ _DRAWS = 2_000
 
 
 @click.command(
-    short_help="Show which run to make next, the order, and what a run should read.",
+    short_help="Show which run to make next, and what it should read.",
     epilog="\b\nExamples:\n  axletrim plan my_car/spring_day\n"
     '  axletrim plan my_car/spring_day --expect "flap_height=10 mm, wing_angle=8 deg"\n'
     "  axletrim plan my_car/spring_day --judge 15\n"
