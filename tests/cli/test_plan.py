@@ -73,7 +73,7 @@ def test_text_says_the_clock_the_next_runs_the_order_and_the_cautions(axletrim, 
     for words in (
         "run 24 done",
         "left until 19:00",
-        "Best so far:",
+        "Most merit so far:",
         "Order: ",
         "must: track package",
         "as typed",

@@ -121,7 +121,7 @@ def best_line(planned: PlannedDay, names: Names, show: Show) -> str:
         more = found.merit - found.start_merit
         gained = f" · {worth_text(found, more, show)} {worth_unit(found, show)} of merit over the start"
     return (
-        f"Best so far: {names.fitted(found.best)}{gained} · "
+        f"Most merit so far: {names.fitted(found.best)}{gained} · "
         f"the best of all in {of_hundred(found.share)} draws"
     )
 

@@ -33,7 +33,7 @@ async def test_it_opens_on_the_run_that_is_worth_most_for_its_minutes(running, d
         rates = [round(one.worth_rate, 9) for one in planned(ui).found.runs]
         assert rates == sorted(rates, reverse=True)
         for words in (
-            "run 24 done", "left until 19:00", "Best so far:", "about", "must: track package", "no time left",
+            "run 24 done", "left until 19:00", "Most merit so far:", "about", "must: track package", "no time left",
             "oversteer is the dangerous side", "Expected at 160 km/h",
         ):  # fmt: skip
             assert words in ui.text
@@ -187,7 +187,7 @@ async def test_a_day_with_labels_alone_and_no_plan_has_an_answer(running, desk):
     async with running(desk.session) as ui:
         await ui.press("8")
         assert ui.screen == "Plan"
-        assert "Best so far" in ui.text
+        assert "Most merit so far" in ui.text
         for key in ("f3", "p", "delete", "m", "u"):
             await ui.press(key)
         assert (desk.session / "run_sheet.html").exists()

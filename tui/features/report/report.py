@@ -217,7 +217,7 @@ class Brief(Page[None]):
     def _show_words(self) -> None:
         area, text = self.query_one(TextArea), self._typing.text(self._words_key)
         self.query_one("#over", Static).update(words_head(self._section))
-        if area.text.strip("\n") != text:
+        if not area.has_focus and area.text.strip("\n") != text:  # what is typed may be ahead of what is kept
             area.load_text(text)
 
     def _take_own(self, own: ByPage) -> None:
