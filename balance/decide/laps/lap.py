@@ -1,0 +1,274 @@
+"""A lap in quasi-steady steps, over all configurations at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.laps.forces import FASTEST, SLOWEST, Forces, Ground, forces_of, grounds
+from balance.decide.laps.lap_car import LapCar, lap_car
+from balance.decide.laps.stations import USUAL_STEP, Stations, stations_of
+from balance.decide.laps.steady import corner_speeds
+from balance.model.errors import DomainError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike, NDArray
+
+    from balance.model.records import Vehicle
+    from balance.model.tracks import Track
+
+    Array = NDArray[np.float64]
+
+_LAPS = 3
+"""How often a closed lap may be run through until its start agrees with its end."""
+_AGREE = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Lap:
+    """A simulated lap of every configuration; ``...`` is the shape of the areas.
+
+    Attributes
+    ----------
+    track, stations, car, forces
+        What was lapped, and with what.
+    time : numpy.ndarray
+        (...,) of the lap; not a number where the car does not get round. [s]
+    speed : numpy.ndarray
+        (..., stations). [m/s]
+    driven_limit : numpy.ndarray
+        (..., stations) highest steady speed with the drive that it takes; infinite where nothing limits it. [m/s]
+    stopped_at : numpy.ndarray
+        (...,) where the car gets stuck; not a number where it gets round. [m]
+    """
+
+    track: Track
+    stations: Stations
+    car: LapCar
+    forces: Forces
+    front_area: Array
+    rear_area: Array
+    drag_area: Array
+    air_density: Array
+    time: Array
+    speed: Array
+    driven_limit: Array
+    stopped_at: Array
+
+    @property
+    def distance(self) -> Array:
+        """Where the stations are, (stations,) [m]."""
+        return self.stations.distance
+
+    @property
+    def elapsed(self) -> Array:
+        """Time from the start of the lap to each station, (..., stations) [s]."""
+        steps = 2.0 * self.stations.step / (self.speed[..., 1:] + self.speed[..., :-1])
+        return np.concatenate([np.zeros((*steps.shape[:-1], 1)), np.cumsum(steps, axis=-1)], axis=-1)
+
+
+def simulate_lap(
+    track: Track,
+    car: LapCar | Vehicle,
+    *,
+    front_area: ArrayLike,
+    rear_area: ArrayLike,
+    drag_area: ArrayLike,
+    air_density: ArrayLike | None = None,
+    step: float = USUAL_STEP,
+    entry_speed: float | None = None,
+) -> Lap:
+    """Simulate a lap in quasi-steady steps.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar or Vehicle
+        The car; one of whose friction or power nothing is known has no lap. Its figures may be arrays. [1]
+    front_area, rear_area, drag_area : array_like
+        Downforce areas of the axles, positive down, and drag area, of shapes that broadcast together. [m^2]
+    air_density : array_like, optional
+        Density of the air; that of the track's file if absent. [kg/m^3]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+    entry_speed : float, optional
+        Speed at the start of an open track; it is begun as slowly as a car can if absent. [m/s]
+
+    Returns
+    -------
+    Lap
+        Times, speeds and limits, shaped as the areas broadcast together. [1]
+
+    Raises
+    ------
+    DomainError
+        If an area is not finite, the density not above 0 or unknown, or the entry speed not above 0.
+    InputError
+        If the car has no friction or no power.
+
+    Notes
+    -----
+    Loads ``F = W cos b cos c + m u k sin b + A q``, limit of an axle ``mu0 g (F/W)^p``, of the car the lower of the two. The backward pass
+    brakes into every corner, capped by the limit without drive; the forward pass drives out of it, capped by the
+    backward pass and, once the car has slowed to it, by the limit with the drive that holds the speed. Each step goes
+    by its middle. Time is ``sum 2 ds / (v1 + v2)``. A closed lap is run through again until start and end agree. No driver, no tyre heat, no
+    kerbs, nothing transient: differences between configurations are better known than the lap itself.
+
+    References
+    ----------
+    Common practice, no source, for quasi-steady laps; `balance.handling.axle_grip` for the limits.
+
+    Examples
+    --------
+    >>> from balance.decide.laps.lap_car import LapCar
+    >>> from balance.model.tracks import track_of_segments
+    >>> oval = track_of_segments("oval", [800.0, 314.159, 800.0, 314.159], [0.0, 0.01, 0.0, 0.01])
+    >>> car = LapCar(mass=620.0, front_share=0.45, friction=1.0, front_exponent=1.0, rear_exponent=1.0,
+    ...              power=550e3, driven="both", wheelbase=2.8, rolling_resistance=0.0)
+    >>> lap = simulate_lap(oval, car, front_area=1.58, rear_area=1.93, drag_area=1.175, air_density=1.225)
+    >>> round(float(lap.time), 1)
+    38.5
+    """
+    known = car if isinstance(car, LapCar) else lap_car(car)
+    density = track.air_density if air_density is None else air_density
+    if density is None or not np.all((np.asarray(density) > 0.0) & np.isfinite(density)):
+        raise DomainError(f"air density: found {density}, expected above 0 kg/m³: state it for the day or the track")
+    if entry_speed is not None and not entry_speed >= SLOWEST:
+        raise DomainError(f"entry speed: found {entry_speed:g} m/s, expected at least {SLOWEST:g}")
+    areas = [np.asarray(one, float) for one in (front_area, rear_area, drag_area)]
+    for name, one in zip(("front area", "rear area", "drag area"), areas, strict=True):
+        if not np.all(np.isfinite(one)):
+            raise DomainError(f"{name}: found {one[~np.isfinite(one)].flat[0]:g} m², expected a finite one")
+    stations = stations_of(track, step=step)
+    forces = forces_of(
+        known, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=np.asarray(density, float)
+    )
+    with_drive, without = _caps(stations, forces)
+    u = _passes(stations, forces, with_drive, without, entry_speed)
+    speed = np.sqrt(u)
+    with np.errstate(invalid="ignore"):
+        time = np.sum(2.0 * stations.step[:, None] / (speed[1:] + speed[:-1]), axis=0)
+    stuck = u <= SLOWEST**2 * (1.0 + 1e-9)
+    if not track.closed:
+        stuck[0] = without[0] <= 0.0  # an open track is begun at rest
+    stops = np.any(stuck, axis=0)
+    where = np.where(stops, stations.distance[np.argmax(stuck, axis=0)], np.nan)
+    shape = forces.shape
+    full = [np.broadcast_to(one, shape) for one in (*areas, np.asarray(density, float))]
+    return Lap(
+        track=track,
+        stations=stations,
+        car=known,
+        forces=forces,
+        front_area=full[0],
+        rear_area=full[1],
+        drag_area=full[2],
+        air_density=full[3],
+        time=np.where(stops, np.nan, time).reshape(shape),
+        speed=np.ascontiguousarray(speed.T).reshape(*shape, -1),
+        driven_limit=np.sqrt(with_drive).T.reshape(*shape, -1),
+        stopped_at=where.reshape(shape),
+    )
+
+
+def _caps(stations: Stations, forces: Forces) -> tuple[Array, Array]:
+    """Give the highest steady u at every station, with drive and without: the lower of what ends and begins there."""
+    rows = np.concatenate([stations.begin, stations.end])
+    distinct, place = np.unique(rows, axis=0, return_inverse=True)
+    caps = []
+    for driving in (True, False):
+        found = corner_speeds(forces, distinct, driving=driving)[place.reshape(-1)]
+        begin, end = found[: stations.cells], found[stations.cells :]
+        at = np.full((stations.cells + 1, found.shape[1]), np.inf)
+        at[:-1] = begin
+        at[1:] = np.minimum(at[1:], end)
+        if stations.track.closed:
+            at[0] = at[-1] = np.minimum(at[0], at[-1])
+        caps.append(at)
+    return caps[0], caps[1]
+
+
+def _passes(
+    stations: Stations, forces: Forces, with_drive: Array, without: Array, entry_speed: float | None
+) -> Array:
+    """Brake backward from the slowest station, drive forward from it; a closed lap until its ends agree."""
+    cells, closed = stations.cells, stations.track.closed
+    slowest = int(np.argmin(np.where(np.isfinite(without), without, 1e9).mean(axis=1)[:-1])) if closed else 0
+    order = [(slowest + k) % cells for k in range(cells)]
+    on, doubled = grounds(stations.middle), (2.0 * stations.step).tolist()
+    brakes = _braked_into(forces, without, order, on, doubled, closed=closed)
+    limit = np.maximum(with_drive, SLOWEST**2)
+    if closed:
+        start = np.minimum(brakes[slowest], limit[slowest])
+    else:
+        entry = SLOWEST if entry_speed is None else entry_speed
+        start = np.minimum(brakes[0], entry**2)
+    return _driven_out(forces, start, brakes, limit, order, on, doubled, closed=closed)
+
+
+def _braked_into(
+    forces: Forces,
+    without: Array,
+    order: Sequence[int],
+    on: Sequence[Ground],
+    doubled: Sequence[float],
+    *,
+    closed: bool,
+) -> Array:
+    """Find the greatest u at every station from which the corners ahead can still be braked into."""
+    floor = SLOWEST**2
+    brakes = np.minimum(np.maximum(without, floor), FASTEST**2)
+    here = brakes[order[0]].copy() if closed else brakes[-1].copy()
+    for _ in range(_LAPS if closed else 1):
+        before = here
+        for k in reversed(order):
+            cap = brakes[k]
+            if on[k].plain and here.min() >= FASTEST**2:
+                continue  # nothing ahead is worth braking for
+            middle = np.maximum(here + 0.5 * doubled[k] * forces.loss(here, on[k]), floor)
+            here = np.minimum(np.maximum(here + doubled[k] * forces.loss(middle, on[k]), floor), cap)
+            brakes[k] = here
+        if np.all(np.abs(here - before) <= _AGREE * before):
+            break
+    if closed:
+        brakes[-1] = brakes[0]
+    return brakes
+
+
+def _driven_out(
+    forces: Forces,
+    start: Array,
+    brakes: Array,
+    limit: Array,
+    order: Sequence[int],
+    on: Sequence[Ground],
+    doubled: Sequence[float],
+    *,
+    closed: bool,
+) -> Array:
+    """Drive from station to station, as fast as engine, tyres and the corners ahead let the car."""
+    floor, cells = SLOWEST**2, len(on)
+    u = np.empty_like(brakes)
+    here = start
+    u[order[0]] = here
+    for _ in range(_LAPS if closed else 1):
+        before = here
+        for k in order:
+            coasting = here - doubled[k] * forces.resistance(here, on[k])
+            there = brakes[k + 1]
+            if np.any(coasting < there):  # else the brakes are on, whatever the engine can do
+                nearly = np.maximum(here + 0.5 * doubled[k] * forces.gain(here, on[k]), floor)
+                driven = here + doubled[k] * forces.gain(nearly, on[k])
+                there = np.minimum(np.minimum(driven, np.maximum(limit[k + 1], coasting)), there)
+            here = np.maximum(there, floor)
+            u[k + 1] = here
+            if closed and k + 1 == cells:
+                u[0] = here
+        if np.all(np.abs(here - before) <= _AGREE * before):
+            break
+    return u

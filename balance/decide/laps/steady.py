@@ -1,0 +1,119 @@
+"""The speeds that a car can hold: in a corner, with drive or without, and on a level straight."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.laps.forces import FASTEST, SLOWEST, Ground, ground
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.laps.forces import Forces
+
+    Array = NDArray[np.float64]
+
+_STEPS = 80
+_CLOSE = 1e-11
+_MOST = 400_000  # corner speeds sought in one go, so that they stay in the processor's own memory
+
+
+def top_speeds(forces: Forces) -> Array:
+    """Find the speed at which power is used up on a level straight.
+
+    Parameters
+    ----------
+    forces : Forces
+        The car. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (configurations,), 150 m/s where nothing holds the car back below it. [m/s]
+
+    Notes
+    -----
+    Bisection on power less resistance, from 1 m/s to 150 m/s.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    level = ground(np.zeros(3))
+    low, high = np.full(forces.drag.shape, SLOWEST), np.full(forces.drag.shape, FASTEST)
+    for _ in range(50):
+        middle = (low + high) / 2.0
+        u = middle * middle
+        faster = forces.pushed(u) > forces.resistance(u, level)
+        low, high = np.where(faster, middle, low), np.where(faster, high, middle)
+    return np.asarray((low + high) / 2.0)
+
+
+def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
+    """Find the highest steady speed on ground of one curvature, bank and slope.
+
+    Parameters
+    ----------
+    forces : Forces
+        The car. [1]
+    rows : numpy.ndarray
+        (rows, 3) curvature in 1/m, not negative, bank and slope in radians. [1]
+    driving : bool
+        Whether the tyres drive against drag and rolling resistance as well, to hold the speed. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (rows, configurations) of the square of the speed: infinite where this is no corner for the car, 0 where it cannot be
+        taken at any speed. [m^2/s^2]
+
+    Notes
+    -----
+    Across: ``u k cos b - g sin b``, with u the square of the speed; each axle's limit less this is concave in u, so
+    there is one root at most above the least. It is bracketed between 0 and what the car can reach downhill, and closed in on by
+    false position with the kept end halved (Illinois).
+
+    References
+    ----------
+    M. Dowell, P. Jarratt, A modified regula falsi method for computing the root of an equation, BIT 11 (1971)
+    168-174 (the Illinois step), from memory.
+    """
+    highest = np.minimum(1.25 * top_speeds(forces), FASTEST) ** 2
+    found = np.full((len(rows), forces.drag.size), np.inf)
+    bent = np.flatnonzero((rows[:, 0] > 0.0) | (rows[:, 1] != 0.0))
+    chunk = max(_MOST // forces.drag.size, 1)
+    for start in range(0, bent.size, chunk):
+        here = bent[start : start + chunk]
+        on = ground(rows[here][:, None, :])
+        found[here] = _closed_in(forces, on, highest, driving=driving)
+    return found
+
+
+def _closed_in(forces: Forces, on: Ground, highest: Array, *, driving: bool) -> Array:
+    """Close in on the roots of one chunk."""
+    shape = (len(on.turn), highest.size)
+    high = np.broadcast_to(highest, shape).copy()
+    low = np.zeros(shape)
+    at_low = np.broadcast_to(forces.spare(low, on, driving=driving), shape).copy()
+    at_high = forces.spare(high, on, driving=driving).copy()
+    free, never = at_high > 0.0, at_low <= 0.0
+    open_ = ~(free | never)
+    kept = np.zeros(shape, np.int8)
+    for _ in range(_STEPS):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            u = low + (high - low) * (at_low / (at_low - at_high))
+        u = np.where(open_, np.clip(u, low, high), low)
+        value = forces.spare(u, on, driving=driving)
+        up = value > 0.0
+        at_high = np.where(up & (kept == 1), at_high / 2.0, at_high)
+        at_low = np.where(~up & (kept == -1), at_low / 2.0, at_low)
+        kept = np.where(up, 1, -1).astype(np.int8)
+        low, at_low = np.where(up, u, low), np.where(up, value, at_low)
+        high, at_high = np.where(up, high, u), np.where(up, at_high, value)
+        done = (np.abs(value) <= _CLOSE * highest.max()) | (high - low <= _CLOSE * high)
+        if np.all(done | ~open_):
+            break
+    best = np.where(np.abs(at_low) < np.abs(at_high), low, high)
+    return np.where(never, 0.0, np.where(free, np.inf, best))
