@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.forces import FASTEST, SLOWEST, Forces, Ground, forces_of, grounds
+from balance.decide.laps.forces import SLOWEST, Forces, Ground, forces_of, grounds
 from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.stations import USUAL_STEP, Stations, stations_of
-from balance.decide.laps.steady import corner_speeds
+from balance.decide.laps.steady import corner_speeds, top_speeds
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -201,12 +201,13 @@ def _passes(
     slowest = int(np.argmin(np.where(np.isfinite(without), without, 1e9).mean(axis=1)[:-1])) if closed else 0
     order = [(slowest + k) % cells for k in range(cells)]
     on, doubled = grounds(stations.middle), (2.0 * stations.step).tolist()
-    brakes = _braked_into(forces, without, order, on, doubled, closed=closed)
+    entry = entry_speed or SLOWEST
+    highest = np.square(np.maximum(top_speeds(forces, min(float(stations.middle[:, 2].min()), 0.0)), entry))
+    brakes = _braked_into(forces, without, highest, order, on, doubled, closed=closed)
     limit = np.maximum(with_drive, SLOWEST**2)
     if closed:
         start = np.minimum(brakes[slowest], limit[slowest])
     else:
-        entry = SLOWEST if entry_speed is None else entry_speed
         start = np.minimum(brakes[0], entry**2)
     return _driven_out(forces, start, brakes, limit, order, on, doubled, closed=closed)
 
@@ -214,6 +215,7 @@ def _passes(
 def _braked_into(
     forces: Forces,
     without: Array,
+    highest: Array,
     order: Sequence[int],
     on: Sequence[Ground],
     doubled: Sequence[float],
@@ -222,21 +224,20 @@ def _braked_into(
 ) -> Array:
     """Find the greatest u at every station from which the corners ahead can still be braked into."""
     floor = SLOWEST**2
-    brakes = np.minimum(np.maximum(without, floor), FASTEST**2)
+    brakes = np.minimum(np.maximum(without, floor), highest)
     here = brakes[order[0]].copy() if closed else brakes[-1].copy()
-    for _ in range(_LAPS if closed else 1):
-        before = here
+    for lap in range(_LAPS if closed else 1):
         for k in reversed(order):
-            cap = brakes[k]
-            if on[k].plain and here.min() >= FASTEST**2:
+            before = brakes[k]
+            if on[k].plain and np.all(here >= highest):
                 continue  # nothing ahead is worth braking for
             middle = np.maximum(here + 0.5 * doubled[k] * forces.loss(here, on[k]), floor)
-            here = np.minimum(np.maximum(here + doubled[k] * forces.loss(middle, on[k]), floor), cap)
+            here = np.minimum(np.maximum(here + doubled[k] * forces.loss(middle, on[k]), floor), before)
+            if lap and np.all(before - here <= _AGREE * before):
+                return brakes
             brakes[k] = here
-        if np.all(np.abs(here - before) <= _AGREE * before):
-            break
-    if closed:
-        brakes[-1] = brakes[0]
+            if closed and k == 0:
+                brakes[-1] = here
     return brakes
 
 
@@ -256,8 +257,7 @@ def _driven_out(
     u = np.empty_like(brakes)
     here = start
     u[order[0]] = here
-    for _ in range(_LAPS if closed else 1):
-        before = here
+    for lap in range(_LAPS if closed else 1):
         for k in order:
             coasting = here - doubled[k] * forces.resistance(here, on[k])
             there = brakes[k + 1]
@@ -266,9 +266,9 @@ def _driven_out(
                 driven = here + doubled[k] * forces.gain(nearly, on[k])
                 there = np.minimum(np.minimum(driven, np.maximum(limit[k + 1], coasting)), there)
             here = np.maximum(there, floor)
+            if lap and np.all(np.abs(here - u[k + 1]) <= _AGREE * here):
+                return u
             u[k + 1] = here
             if closed and k + 1 == cells:
                 u[0] = here
-        if np.all(np.abs(here - before) <= _AGREE * before):
-            break
     return u

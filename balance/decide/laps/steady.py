@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.forces import FASTEST, SLOWEST, Ground, ground
+from balance.decide.laps.forces import FASTEST, SLOWEST, Ground, ground, grounds
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -20,13 +20,15 @@ _CLOSE = 1e-11
 _MOST = 400_000  # corner speeds sought in one go, so that they stay in the processor's own memory
 
 
-def top_speeds(forces: Forces) -> Array:
-    """Find the speed at which power is used up on a level straight.
+def top_speeds(forces: Forces, slope: float = 0.0) -> Array:
+    """Find the speed at which power is used up on a straight.
 
     Parameters
     ----------
     forces : Forces
         The car. [1]
+    slope : float, optional
+        Of the road, positive uphill. [rad]
 
     Returns
     -------
@@ -41,7 +43,7 @@ def top_speeds(forces: Forces) -> Array:
     ----------
     Common practice, no source.
     """
-    level = ground(np.zeros(3))
+    level = grounds(np.array([[0.0, 0.0, slope]]))[0]
     low, high = np.full(forces.drag.shape, SLOWEST), np.full(forces.drag.shape, FASTEST)
     for _ in range(50):
         middle = (low + high) / 2.0
@@ -72,7 +74,7 @@ def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
     Notes
     -----
     Across: ``u k cos b - g sin b``, with u the square of the speed; each axle's limit less this is concave in u, so
-    there is one root at most above the least. It is bracketed between 0 and what the car can reach downhill, and closed in on by
+    there is one root at most. It is bracketed between 0 and what power allows on the steepest way down, and closed in on by
     false position with the kept end halved (Illinois).
 
     References
@@ -80,7 +82,7 @@ def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
     M. Dowell, P. Jarratt, A modified regula falsi method for computing the root of an equation, BIT 11 (1971)
     168-174 (the Illinois step), from memory.
     """
-    highest = np.minimum(1.25 * top_speeds(forces), FASTEST) ** 2
+    highest = np.square(top_speeds(forces, min(float(rows[:, 2].min()), 0.0)))
     found = np.full((len(rows), forces.drag.size), np.inf)
     bent = np.flatnonzero((rows[:, 0] > 0.0) | (rows[:, 1] != 0.0))
     chunk = max(_MOST // forces.drag.size, 1)
