@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_LAPS = 3
+_LAPS = 40
 """How often a closed lap may be run through until its start agrees with its end."""
-_AGREE = 1e-9
+_AGREE = 1e-8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -263,8 +263,8 @@ def _driven_out(
             there = brakes[k + 1]
             if np.any(coasting < there):  # else the brakes are on, whatever the engine can do
                 nearly = np.maximum(here + 0.5 * doubled[k] * forces.gain(here, on[k]), floor)
-                driven = here + doubled[k] * forces.gain(nearly, on[k])
-                there = np.minimum(np.minimum(driven, np.maximum(limit[k + 1], coasting)), there)
+                driven = np.minimum(here + doubled[k] * forces.gain(nearly, on[k]), limit[k + 1])
+                there = np.minimum(np.maximum(driven, coasting), there)
             here = np.maximum(there, floor)
             if lap and np.all(np.abs(here - u[k + 1]) <= _AGREE * here):
                 return u

@@ -281,8 +281,8 @@ def line_on_ground(track: Track, distance: Array) -> Array:
     Common practice, no source.
     """
     count = int(np.clip(np.ceil(track.length / 0.5), 400, MOST_STATIONS))
-    edges = track.length * np.arange(count + 1) / count
-    short = track.length / count
+    edges = np.union1d(track.length * np.arange(count + 1) / count, track.edges)
+    short = np.diff(edges)
     turn = track.sampled("curvature", edges[:-1] + short / 2.0) * short
     heading = np.concatenate(([0.0], np.cumsum(turn)))
     middle = heading[:-1] + turn / 2.0

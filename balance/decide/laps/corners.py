@@ -1,0 +1,208 @@
+"""Corners and straights of a lap: how fast, what limits the car there, what the air does for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from balance.decide.laps.forces import ground
+from balance.decide.laps.stations import find_corners
+from balance.decide.laps.steady import corner_speeds, top_speeds
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.laps.lap import Lap
+    from balance.decide.laps.stations import Corner, Stations
+
+    Array = NDArray[np.float64]
+    Limit = Literal["front", "rear", "power"]
+
+_AT_LIMIT = 5e-3
+"""A car within this of the speed that it could hold is at its limit there. [1]"""
+_AT_TOP = 5e-3
+"""A car within this of its top speed is held back by drag. [1]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CornerPace:
+    """One corner of a lap; arrays have the shape of the configurations.
+
+    ``lowest`` is the lowest speed in it, at ``at`` along the line. ``limited_by`` names the axle that gives up first there, or power
+    where the car could go faster than it does. ``limit`` is the steady speed that the car could hold at the corner's sharpest place, ``without_air``
+    the same were there no air, infinite where nothing limits it. ``time`` is the time from its start to its end.
+    """
+
+    corner: Corner
+    lowest: Array
+    at: Array
+    limited_by: NDArray[np.str_]
+    limit: Array
+    without_air: Array
+    time: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StraightPace:
+    """What lies between two corners; arrays have the shape of the configurations.
+
+    ``before`` is the number of the corner that it leads to, 0 at the open end of a track. ``fastest`` is the highest speed on it, at ``at``, ``top`` the top
+    speed on a level road, ``drag_limited`` whether the one has come near the other.
+    """
+
+    before: int
+    start: float
+    end: float
+    fastest: Array
+    at: Array
+    top: Array
+    drag_limited: NDArray[np.bool_]
+    time: Array
+
+
+def corner_paces(lap: Lap) -> tuple[CornerPace, ...]:
+    """Say how fast each corner is taken, and what limits the car in it.
+
+    Parameters
+    ----------
+    lap : Lap
+        A simulated lap. [1]
+
+    Returns
+    -------
+    tuple of CornerPace
+        One a corner, in the order of the lap. [1]
+
+    Notes
+    -----
+    The axle with the lower limit at the slowest station, drive included; power where the speed stays 0.5 % below what could be
+    held there.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return tuple(_corner_pace(lap, corner) for corner in find_corners(lap.track))
+
+
+def _corner_pace(lap: Lap, corner: Corner) -> CornerPace:
+    forces, shape = lap.forces, lap.time.shape
+    inside = _inside(lap.stations, corner.start, corner.end)
+    speeds = lap.speed[..., inside]
+    slowest = np.argmin(speeds, axis=-1)
+    lowest = np.take_along_axis(speeds, slowest[..., None], axis=-1)[..., 0]
+    station = inside[slowest]
+    held = np.take_along_axis(lap.driven_limit, station[..., None], axis=-1)[..., 0]
+    beside = _sharper_side(lap.stations)[station.reshape(-1)]
+    u = np.square(lowest).reshape(-1)
+    front, rear = forces.lateral_limits(u, ground(beside), driving=True)
+    axle = np.where(front <= rear, "front", "rear").reshape(shape)
+    sharpest = _sharper_side(lap.stations)[inside]
+    row = sharpest[[int(np.argmax(sharpest[:, 0]))]]
+    none = np.zeros_like(forces.drag)
+    still = replace(forces, front_gain=none, rear_gain=none, drag=none)
+    times = lap.elapsed
+    whole = times[..., -1:]
+    ends = [_time_at(lap, times, whole, where) for where in (corner.start, corner.end)]
+    return CornerPace(
+        corner=corner,
+        lowest=lowest,
+        at=lap.distance[station],
+        limited_by=np.where(lowest < (1.0 - _AT_LIMIT) * held, "power", axle),
+        limit=np.sqrt(corner_speeds(forces, row, driving=True)[0]).reshape(shape),
+        without_air=np.sqrt(corner_speeds(still, row, driving=True)[0]).reshape(shape),
+        time=ends[1] - ends[0],
+    )
+
+
+def straight_paces(lap: Lap) -> tuple[StraightPace, ...]:
+    """Say how fast each straight ends, and whether drag holds the car back on it.
+
+    Parameters
+    ----------
+    lap : Lap
+        A simulated lap. [1]
+
+    Returns
+    -------
+    tuple of StraightPace
+        What lies between the corners, in the order of the lap. [1]
+
+    Notes
+    -----
+    Drag-limited where the highest speed comes within 0.5 % of the top speed on a level road.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    corners, length = find_corners(lap.track), lap.track.length
+    bounds: list[tuple[int, float, float]] = []
+    if not corners:
+        bounds.append((0, 0.0, length))
+    elif lap.track.closed:
+        for one, after in zip(corners, (*corners[1:], corners[0]), strict=True):
+            end = after.start + (length if after is corners[0] else 0.0)
+            bounds.append((after.number, one.end, end))
+        last = bounds.pop()
+        bounds.insert(0, last)  # the one that runs over the start comes first
+    else:
+        starts = [0.0, *(one.end for one in corners)]
+        ends = [*(one.start for one in corners), length]
+        numbers = [*(one.number for one in corners), 0]
+        bounds = list(zip(numbers, starts, ends, strict=True))
+    top = top_speeds(lap.forces).reshape(lap.time.shape)
+    times = lap.elapsed
+    whole = times[..., -1:]
+    made = []
+    for number, start, end in bounds:
+        if end - start <= 0.0:
+            continue
+        inside = _inside(lap.stations, start, end)
+        speeds = lap.speed[..., inside]
+        most = np.argmax(speeds, axis=-1)
+        fastest = np.take_along_axis(speeds, most[..., None], axis=-1)[..., 0]
+        made.append(
+            StraightPace(
+                before=number,
+                start=start % length,
+                end=end,
+                fastest=fastest,
+                at=lap.distance[inside[most]],
+                top=top,
+                drag_limited=fastest >= (1.0 - _AT_TOP) * top,
+                time=_time_at(lap, times, whole, end) - _time_at(lap, times, whole, start),
+            )
+        )
+    return tuple(made)
+
+
+def _inside(stations: Stations, start: float, end: float) -> NDArray[np.intp]:
+    """Find the stations of a stretch that may run over the start, the two that bound it at least."""
+    distance, length = stations.distance, stations.track.length
+    slack = 1e-9 * length
+    found = np.zeros(len(distance), bool)
+    for shift in (0.0, length):
+        found |= (distance + shift >= start - slack) & (distance + shift <= end + slack)
+    if not np.any(found):
+        found[int(np.argmin(np.abs(distance - ((start + end) / 2.0) % length)))] = True
+    return np.flatnonzero(found)
+
+
+def _sharper_side(stations: Stations) -> Array:
+    """Give curvature, bank and slope at each station, (stations, 3), of the sharper side where they jump."""
+    before = np.concatenate([stations.end[-1:] if stations.track.closed else stations.begin[:1], stations.end])
+    after = np.concatenate([stations.begin, stations.begin[:1] if stations.track.closed else stations.end[-1:]])
+    return np.where((before[:, :1] >= after[:, :1]), before, after)
+
+
+def _time_at(lap: Lap, times: Array, whole: Array, where: float) -> Array:
+    """Give the time at which a distance is passed, counted on over the end of the lap."""
+    length = lap.track.length
+    turns = np.floor(where / length) if lap.track.closed else 0.0
+    left = where - turns * length
+    right = int(np.clip(np.searchsorted(lap.distance, left), 1, len(lap.distance) - 1))
+    share = (left - lap.distance[right - 1]) / (lap.distance[right] - lap.distance[right - 1])
+    return np.asarray(times[..., right - 1] * (1.0 - share) + times[..., right] * share + turns * whole[..., 0])
