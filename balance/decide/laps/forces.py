@@ -188,7 +188,9 @@ class Forces:
         net = np.minimum(push, self.drive_left(ratios, across)) - slowed
         if self.transfer is None:
             return np.asarray(net)
-        return np.asarray(np.minimum(push, self.drive_left(self.moved(ratios, net), across)) - slowed)
+        moved = np.minimum(push, self.drive_left(self.moved(ratios, net), across)) - slowed
+        # Who only holds the speed moves no load: what moving takes from the other axle never slows the car.
+        return np.asarray(np.maximum(moved, np.minimum(net, 0.0)))
 
     def loss(self, u: Array, on: Ground) -> Array:
         """Give how fast the car can slow down along the line, positive."""
