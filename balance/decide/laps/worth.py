@@ -75,7 +75,7 @@ class LapWorths:
     """Laps of some configurations, (rows,), and what they are worth against one another [s].
 
     ``lap`` holds the nominal laps, each run outright. ``draws`` is (draws, rows) of lap times, nothing where the scatter is unknown; ``ways``
-    says of each row whether its draws were read from the table or run. ``start`` is the row that the others are held against.
+    says of each row whether its draws were read from the common table, or from laps run for it alone, close about its areas. ``start`` is the row that the others are held against.
     """
 
     lap: Lap
@@ -167,7 +167,7 @@ def lap_worths(
     Notes
     -----
     Nominal laps are run. Draws of the areas are read from a table, where it gives a row's difference to the start within
-    5 % or 3 ms of the laps' own, else they are run. What is not known of the car moves each row by laps that are run with the
+    5 % or 3 ms of the laps' own, else from laps that are run for that row alone, close about its areas. What is not known of the car moves each row by laps that are run with the
     figure one standard uncertainty up and down, linear between and beyond: most of it is common to all rows and cancels in differences.
 
     References
@@ -374,9 +374,11 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
     agrees = off <= np.maximum(AGREE_SHARE * np.abs(difference), AGREE_TIME)
     for row in np.flatnonzero(~agrees & fits):
         one = draws[:, :, row]
-        times[:, row] = simulate_lap(
-            lap.track, lap.car, front_area=one[0], rear_area=one[1], drag_area=one[2], air_density=density, step=step
-        ).time  # fmt: skip
+        narrow = np.concatenate([areas[:, [row]], np.quantile(one, (0.001, 0.999), axis=1).T], axis=1)
+        own = lap_table(
+            lap.track, lap.car, front_area=narrow[0], rear_area=narrow[1], drag_area=narrow[2], air_density=density, step=step
+        )  # fmt: skip
+        times[:, row] = lap.time[row] + own.read(*one) - own.read(*areas[:, row])
     return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 
 

@@ -1,0 +1,419 @@
+"""Which parts to buy: the packages that no other beats in price, seconds and balance, none of them outside the band."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.day.verdict import DANGER_SHARE
+from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap_table import lap_table
+from balance.decide.laps.stations import USUAL_STEP
+from balance.decide.laps.worth import LAP_DRAWS, lap_worths
+from balance.handling.decisive_surplus import surpluses
+from balance.model.errors import DomainError, UnknownName
+from balance.model.records import USUAL_FRONT_TOLERANCE
+from balance.reduce.car_figures import CarFigures
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.laps.lap_car import LapCar
+    from balance.decide.laps.worth import CarDraws
+    from balance.model.records import Target
+    from balance.model.tracks import Track
+
+    Array = NDArray[np.float64]
+
+MOST_PARTS = 20
+MOST_ON_FRONT = 300
+"""Packages whose laps are run, at most: the best of the front as the table gives it."""
+BAND_STEP = 0.005
+"""Packages whose surplus is this close to one another are alike in balance. [1]"""
+_SLACK = 0.01  # s that the table may be off: what it beats by less stays to be run
+_TRIM_STEPS = 25
+_CHUNK = 1 << 14
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PricedPart:
+    """A part or a value of a setting that can be bought.
+
+    ``effect`` is (3,), front downforce, rear downforce and drag area against the start [m²], ``draws`` (3, draws) of the same. ``mass`` is
+    what it adds [kg]. ``needs`` and ``excludes`` name parts that must, or must not, be there as well.
+    """
+
+    name: str
+    price: float
+    effect: Array
+    draws: Array | None = None
+    mass: float = 0.0
+    needs: tuple[str, ...] = ()
+    excludes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Trimming:
+    """A setting that every package is trimmed by: its tested values, rising, in its own unit, and what each does against the start, (3, values) [m²]."""
+
+    name: str
+    values: Array
+    effects: Array
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Buying:
+    """What there is to buy for a car on a track.
+
+    ``areas`` is (3,) of the start [m²], ``draws`` (3, draws). ``together`` is what two parts do beyond the sum of each, by their names, (3,) [m²]. ``tested`` holds
+    the packages that were really run. ``places`` are the speeds [m/s] at which the car must be inside the band.
+    """
+
+    track: Track
+    car: LapCar
+    areas: Array
+    parts: tuple[PricedPart, ...]
+    air_density: float
+    target: Target
+    places: tuple[float, ...]
+    draws: Array | None = None
+    car_draws: CarDraws | None = None
+    together: Mapping[tuple[str, str], Array] | None = None
+    tested: frozenset[frozenset[str]] = frozenset()
+    trimming: Trimming | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Package:
+    """One package: what is in it, what it costs, and what it is worth.
+
+    ``seconds`` is against the start, negative faster, with its interval where the scatter is known. ``trimmed_to`` is the value of the trimming setting. ``surplus`` is
+    the grip surplus at the place where it is farthest from the target, at ``worst_at`` [m/s]. ``in_band`` is the share of draws inside the
+    band at every place. ``run_together`` says whether exactly these parts were run together, the trimming setting aside; else the package is a sum.
+    """
+
+    parts: tuple[str, ...]
+    price: float
+    mass: float
+    areas: tuple[float, float, float]
+    trimmed_to: float | None
+    seconds: float
+    seconds_low: float | None
+    seconds_high: float | None
+    lap: float
+    surplus: float
+    worst_at: float
+    in_band: float | None
+    run_together: bool
+
+    @property
+    def exceeds_noise(self) -> bool | None:
+        """Whether the whole interval of the seconds is on one side of none; nothing where the scatter is unknown."""
+        if self.seconds_low is None or self.seconds_high is None:
+            return None
+        return self.seconds_low > 0.0 or self.seconds_high < 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Packages:
+    """The front of price, seconds and balance, cheapest first, and how many packages there were.
+
+    ``outside`` were outside the band at a place, ``risky`` had the front over the rear by more than is usual in 5 of 100 draws at one: neither is on the list. ``start_outside`` says that the start itself is.
+    """
+
+    front: tuple[Package, ...]
+    permitted: int
+    outside: int
+    risky: int
+    start_outside: bool
+
+
+def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = USUAL_STEP) -> Packages:
+    """Find the packages that no other beats in price, seconds and balance.
+
+    Parameters
+    ----------
+    buying : Buying
+        The parts, what they do and cost, and the car on its track. [1]
+    confidence : float, optional
+        Share of the draws inside an interval. [1]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    Packages
+        Cheapest first; one outside the band at any place is never among them. [1]
+
+    Raises
+    ------
+    DomainError
+        If there are more than 20 parts, or no place to judge the balance at.
+    UnknownName
+        If a part needs or excludes one that is not there.
+
+    Notes
+    -----
+    Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target by the
+    setting where there is one. Those inside the band are held against one another by a table of laps; what is left is run. A
+    package beats another where it costs no more, is no slower and no farther from the target, in steps of 0.5 points of surplus.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if len(buying.parts) > MOST_PARTS:
+        raise DomainError(f"parts: found {len(buying.parts)}, expected at most {MOST_PARTS}")
+    if not buying.places:
+        raise DomainError("places: found none, expected at least one speed at which the balance counts")
+    bits = _permitted(buying.parts)
+    price, mass = (_summed(bits, [getattr(one, name) for one in buying.parts]) for name in ("price", "mass"))
+    areas = _areas(buying, bits)
+    setting, areas = _trimmed(buying, areas)
+    worst, at, inside = _judged(buying, areas)
+    start_outside = not bool(inside[bits == 0][0]) if np.any(bits == 0) else False
+    kept = np.flatnonzero(inside)
+    if not kept.size:
+        return Packages(
+            front=(), permitted=bits.size, outside=bits.size, risky=0, start_outside=start_outside
+        )
+    seconds = _table_seconds(buying, areas[:, kept], mass[kept], step)
+    off = np.floor(np.abs(worst[kept] - buying.target.grip_surplus) / BAND_STEP)
+    close = kept[on_front(price[kept], seconds, off, slack=_SLACK)]
+    if close.size > MOST_ON_FRONT:
+        order = np.argsort(seconds[np.searchsorted(kept, close)], kind="stable")[:MOST_ON_FRONT]
+        close = np.sort(close[order])
+    drawn = _drawn(buying, bits[close], areas[:, close])
+    share, risky = _sure(buying, drawn, close.size)
+    safe = close[~risky]
+    if not safe.size:
+        return Packages(
+            front=(), permitted=bits.size, outside=int(bits.size - kept.size), risky=int(risky.sum()), start_outside=start_outside
+        )  # fmt: skip
+    worths = _run(buying, areas[:, safe], None if drawn is None else drawn[:, :, ~risky], mass[safe], confidence, step)
+    time, low, high, whole = worths
+    distance = np.floor(np.abs(worst[safe] - buying.target.grip_surplus) / BAND_STEP)
+    best = on_front(price[safe], time, distance)
+    shares = None if share is None else share[~risky]
+    made = [
+        Package(
+            parts=(names := tuple(p.name for j, p in enumerate(buying.parts) if bits[one] >> j & 1)),
+            price=float(price[one]),
+            mass=float(mass[one]),
+            areas=(float(areas[0, one]), float(areas[1, one]), float(areas[2, one])),
+            trimmed_to=None if setting is None else float(setting[one]),
+            seconds=float(time[k]),
+            seconds_low=None if low is None else float(low[k]),
+            seconds_high=None if high is None else float(high[k]),
+            lap=float(whole[k]),
+            surplus=float(worst[one]),
+            worst_at=float(at[one]),
+            in_band=None if shares is None else float(shares[k]),
+            run_together=frozenset(names) in buying.tested,
+        )
+        for k, one in enumerate(safe)
+        if best[k]
+    ]
+    return Packages(
+        front=tuple(sorted(made, key=lambda one: (one.price, one.seconds))),
+        permitted=int(bits.size),
+        outside=int(bits.size - kept.size),
+        risky=int(risky.sum()),
+        start_outside=start_outside,
+    )
+
+
+def on_front(price: Array, seconds: Array, off: Array, *, slack: float = 0.0) -> NDArray[np.bool_]:
+    """Tell which of many are beaten by none in price, seconds and distance from the target.
+
+    Parameters
+    ----------
+    price : numpy.ndarray
+        (n,) in any currency. [1]
+    seconds : numpy.ndarray
+        (n,) of a lap. [s]
+    off : numpy.ndarray
+        (n,) how far from the target, in steps. [1]
+    slack : float, optional
+        What is slower by less than this is not yet beaten. [s]
+
+    Returns
+    -------
+    numpy.ndarray
+        (n,) of bool. [1]
+
+    Notes
+    -----
+    For each distance, those not farther off are gone through from the cheapest: what is not faster than all that cost no more
+    is beaten. Of equals the first stays.
+
+    References
+    ----------
+    Common practice, no source.
+
+    Examples
+    --------
+    >>> on_front(np.array([0.0, 100.0, 100.0]), np.array([0.0, -0.2, -0.1]), np.zeros(3)).tolist()
+    [True, True, False]
+    """
+    best = np.zeros(len(price), bool)
+    for level in np.unique(off):
+        near = np.flatnonzero(off <= level)
+        order = near[np.lexsort((off[near], seconds[near], price[near]))]
+        before = np.concatenate(([np.inf], np.minimum.accumulate(seconds[order])[:-1]))
+        stays = seconds[order] < before + slack if slack else seconds[order] < before
+        here = order[stays]
+        best[here[off[here] == level]] = True
+    return best
+
+
+def _permitted(parts: Sequence[PricedPart]) -> NDArray[np.int64]:
+    """List every subset whose parts have what they need and nothing that they exclude, as bits."""
+    place = {one.name: k for k, one in enumerate(parts)}
+    bits = np.arange(1 << len(parts), dtype=np.int64)
+    allowed = np.ones(bits.size, bool)
+    for k, one in enumerate(parts):
+        there = (bits >> k & 1) == 1
+        for names, wanted in ((one.needs, 1), (one.excludes, 0)):
+            for name in names:
+                if name not in place:
+                    raise UnknownName("part", name, place)
+                allowed &= ~there | ((bits >> place[name] & 1) == wanted)
+    return bits[allowed]
+
+
+def _summed(bits: NDArray[np.int64], each: Sequence[float]) -> Array:
+    total = np.zeros(bits.size)
+    for k, one in enumerate(each):
+        total += np.where(bits >> k & 1, one, 0.0)
+    return total
+
+
+def _areas(buying: Buying, bits: NDArray[np.int64]) -> Array:
+    """Sum what parts do, (3, packages), with what pairs do beyond."""
+    place = {one.name: k for k, one in enumerate(buying.parts)}
+    areas = np.stack([buying.areas[c] + _summed(bits, [p.effect[c] for p in buying.parts]) for c in range(3)])
+    for (one, other), beyond in (buying.together or {}).items():
+        for name in (one, other):
+            if name not in place:
+                raise UnknownName("part", name, place)
+        both = (bits >> place[one] & 1) & (bits >> place[other] & 1)
+        areas += np.where(both, np.asarray(beyond)[:, None], 0.0)
+    return areas
+
+
+def _surplus(buying: Buying, areas: Array, speed: float, figures: CarFigures | None = None) -> Array:
+    """Give the surplus that verdicts are judged on, at one speed; infinite off the ground."""
+    q = buying.air_density * speed**2 / 2.0
+    car = buying.car
+    known = figures or _figures(car)
+    return surpluses(
+        areas[0] * q, areas[1] * q, areas[2] * q, known, driven_axle=car.driven
+    ).decisive
+
+
+def _figures(car: LapCar, **drawn: Array) -> CarFigures:
+    grip = drawn.get("front", np.asarray(car.front_exponent)), drawn.get("rear", np.asarray(car.rear_exponent))
+    return CarFigures(mass=car.mass, front_share=car.front_share, static_margin=0.0, stiffness=(0.75, 0.75), grip=grip)
+
+
+def _trimmed(buying: Buying, areas: Array) -> tuple[Array | None, Array]:
+    """Trim every package by the setting: nearest to the target at the place where it is farthest off."""
+    trimming = buying.trimming
+    if trimming is None:
+        return None, areas
+    values = np.linspace(trimming.values[0], trimming.values[-1], _TRIM_STEPS)
+    moves = np.stack([np.interp(values, trimming.values, one) for one in trimming.effects])
+    chosen = np.empty(areas.shape[1], int)
+    for first in range(0, areas.shape[1], _CHUNK):
+        tried = areas[:, first : first + _CHUNK, None] + moves[:, None, :]
+        off = np.zeros(tried.shape[1:])
+        for speed in buying.places:
+            off = np.maximum(off, np.abs(_surplus(buying, tried, speed) - buying.target.grip_surplus))
+        chosen[first : first + _CHUNK] = np.argmin(off, axis=1)
+    return values[chosen], areas + moves[:, chosen]
+
+
+def _judged(buying: Buying, areas: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
+    """Give the surplus farthest from the target, where that is, and whether every place is inside the band."""
+    target = buying.target
+    found = np.stack([_surplus(buying, areas, speed) for speed in buying.places])
+    inside = np.all((found >= -target.front_tolerance) & (found <= target.rear_tolerance), axis=0)
+    place = np.argmax(np.abs(found - target.grip_surplus), axis=0)
+    return np.take_along_axis(found, place[None], axis=0)[0], np.asarray(buying.places)[place], inside
+
+
+def _table_seconds(buying: Buying, areas: Array, mass: Array, step: float) -> Array:
+    """Read the seconds of many packages from a table, mass by its slope."""
+    spanned = np.concatenate([areas, buying.areas[:, None]], axis=1)
+    table = lap_table(
+        buying.track, buying.car, front_area=spanned[0], rear_area=spanned[1], drag_area=spanned[2],
+        air_density=buying.air_density, step=step,
+    )  # fmt: skip
+    own = np.asarray(buying.car.mass, float)
+    heavier = replace(buying.car, mass=own * np.array([1.0, 1.01]))
+    pair = simulate_lap(
+        buying.track, heavier, front_area=buying.areas[0], rear_area=buying.areas[1], drag_area=buying.areas[2],
+        air_density=buying.air_density, step=step,
+    ).time  # fmt: skip
+    return np.asarray(table.read(*areas) - table.read(*buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own))
+
+
+def _drawn(buying: Buying, bits: NDArray[np.int64], areas: Array) -> Array | None:
+    """Draw the areas of packages, (3, draws, packages), about what they are; nothing where no scatter is known."""
+    if buying.draws is None:
+        return None
+    drawn = areas[:, None, :] + (buying.draws - buying.areas[:, None])[:, :LAP_DRAWS, None]
+    for k, one in enumerate(buying.parts):
+        if one.draws is not None:
+            there = (bits >> k & 1) == 1
+            drawn += np.where(there, (one.draws - one.effect[:, None])[:, : drawn.shape[1], None], 0.0)
+    return np.asarray(drawn)
+
+
+def _sure(buying: Buying, drawn: Array | None, count: int) -> tuple[Array | None, NDArray[np.bool_]]:
+    """Give the share of draws inside the band at every place, and where the front is over the rear too often."""
+    if drawn is None:
+        return None, np.zeros(count, bool)
+    target, known = buying.target, None
+    exponents = buying.car_draws
+    if exponents is not None and exponents.front_exponent is not None and exponents.rear_exponent is not None:
+        front, rear = (one[: drawn.shape[1], None] for one in (exponents.front_exponent, exponents.rear_exponent))
+        known = _figures(buying.car, front=front, rear=rear)
+    inside = np.ones(drawn.shape[1:], bool)
+    risky = np.zeros(drawn.shape[2], bool)
+    for speed in buying.places:
+        surplus = _surplus(buying, drawn, speed, known)
+        inside &= (surplus >= -target.front_tolerance) & (surplus <= target.rear_tolerance)
+        least = max(target.front_tolerance, USUAL_FRONT_TOLERANCE)
+        risky |= np.mean(surplus < -least, axis=0) >= DANGER_SHARE
+    return inside.mean(axis=0), risky
+
+
+def _run(
+    buying: Buying, areas: Array, drawn: Array | None, mass: Array, confidence: float, step: float
+) -> tuple[Array, Array | None, Array | None, Array]:
+    """Run the laps of packages and of the start: seconds against it, their interval, and the laps."""
+    areas = np.concatenate([buying.areas[:, None], areas], axis=1)
+    draws = None
+    if drawn is not None and buying.draws is not None:
+        draws = np.concatenate([buying.draws[:, : drawn.shape[1], None], drawn], axis=2)
+    worths = lap_worths(
+        buying.track, buying.car, areas, draws, air_density=buying.air_density, car_draws=buying.car_draws,
+        confidence=confidence, step=step,
+    )  # fmt: skip
+    whole = np.concatenate(([0.0], mass))
+    heavy = simulate_lap(
+        buying.track, replace(buying.car, mass=np.asarray(buying.car.mass) + whole), front_area=areas[0], rear_area=areas[1],
+        drag_area=areas[2], air_density=buying.air_density, step=step,
+    ).time  # fmt: skip
+    by_mass = heavy - worths.lap.time
+    found = worths.against_start
+    seconds = heavy[1:] - heavy[0]
+    if draws is None and buying.car_draws is None:
+        return seconds, None, None, heavy[1:]
+    return seconds, (found.low + by_mass)[1:], (found.high + by_mass)[1:], heavy[1:]
