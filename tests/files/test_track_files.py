@@ -39,7 +39,7 @@ def test_segments_by_hand(tmp_path):
 def test_a_segment_is_two_of_three(tmp_path):
     line = (
         "length [m],radius [ft],angle [deg],bank [deg],gradient [%],width [m]\n"
-        "200,,,0,2.5,9\n,-328.083990,-90,5,,9\n157.079633,,90,,,9\n157.08,328.08399,90,,,9\n"
+        "200,,,0,2.5,9\n,-328.083990,-90,5,,\n157.079633,,90,,,9\n157.08,328.08399,90,,,9\n"
     )
     track = read_track(made(tmp_path / "loop", line=line))
     assert np.diff(track.edges) == pytest.approx([200.0, 157.0796, 157.0796, 157.08], abs=1e-3)

@@ -1,0 +1,509 @@
+"""What a log driven with a known configuration tells of a car: friction, power, and where it can be told, the grip exponent."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.student import student_factor
+from balance.decide.laps.corners import corner_paces
+from balance.decide.laps.forces import forces_of, ground, grounds
+from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.log import along_line
+from balance.decide.laps.stations import USUAL_STEP, find_corners
+from balance.handling.axle_loads import STANDARD_GRAVITY
+from balance.model.errors import DomainError
+from balance.reduce.stated_draws import GRIP_RANGE
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.decide.laps.forces import Forces
+    from balance.decide.laps.lap_car import LapCar
+    from balance.decide.laps.log import LogLap
+    from balance.decide.laps.stations import Corner
+    from balance.model.tracks import Track
+
+    Array = NDArray[np.float64]
+
+FRICTIONS = tuple(0.5 * 1.09**k for k in range(18))
+"""Frictions that a log is held against, 0.5 to 2.2. [1]"""
+LEAST_ANSWER = 0.1
+"""A corner tells friction only where its speed answers to it by this much, logarithm for logarithm. [1]"""
+LEAST_CORNERS = 3
+DRIVER_ALLOWANCE = 0.03
+"""How much more of the car a driver may use in one corner than in another, from the slowest to the fastest. [1]"""
+EXPONENT_WANTED = 0.05
+"""Half of a 95 % interval within which an exponent from a log is offered. [1]"""
+_TRIALS = 40_000
+_PART_OF_STRAIGHT = (0.45, 0.97)
+_TRACTION_SHARE = 0.8
+_LEAST_RISE = 5.0  # m/s of speed gained on a straight that tells power
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Fitted:
+    """A figure fitted to several places of a log.
+
+    ``value`` with its standard uncertainty and 95 % interval; ``each`` is what the places say one by one, not a number for one that tells nothing, ``places`` their names, ``spread`` the
+    standard deviation of one place, relative [1].
+    """
+
+    value: float
+    std: float
+    low: float
+    high: float
+    each: Array
+    places: tuple[str, ...]
+    spread: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FittedExponent:
+    """A grip exponent from slow and fast corners [1].
+
+    ``half`` is half of its 95 % interval, the driver's allowance in it. ``offered`` says that it is narrow enough to take the place of the
+    assumed one, ``unusual`` that it lies outside what is usual. ``load_ratios`` and ``accelerations`` are what it was fitted to, a corner each.
+    """
+
+    value: float
+    half: float
+    offered: bool
+    unusual: bool
+    load_ratios: Array
+    accelerations: Array
+
+    @property
+    def told(self) -> str:
+        """What there is to say of it."""
+        if not self.offered:
+            return "this log cannot tell the exponent of grip"
+        return "outside what is usual of tyres" if self.unusual else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LogFit:
+    """What a log tells; nothing where it tells nothing of a figure.
+
+    ``friction`` holds for the exponents of the car that it was fitted with. ``corner_speeds`` is (laps, corners), the lowest measured [m/s].
+    """
+
+    friction: Fitted | None
+    power: Fitted | None
+    exponent: FittedExponent | None
+    corner_speeds: Array
+    car: LapCar
+    """With the fitted friction and power in place of what it came with."""
+
+
+def fit_log(
+    track: Track,
+    car: LapCar,
+    laps: Sequence[LogLap],
+    *,
+    front_area: float,
+    rear_area: float,
+    drag_area: float,
+    air_density: float,
+    step: float = USUAL_STEP,
+) -> LogFit:
+    """Fit friction, power and grip exponent to laps driven with a known configuration.
+
+    Parameters
+    ----------
+    track : Track
+        The track; traced from the same log, or by hand. [1]
+    car : LapCar
+        The car, one number each; its friction and power are where the search starts. [1]
+    laps : sequence of LogLap
+        Laps from the track's start on. [1]
+    front_area, rear_area, drag_area : float
+        Of the configuration that was driven. [m^2]
+    air_density : float
+        Of that day. [kg/m^3]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    LogFit
+        With intervals; friction is conditional on the exponents. [1]
+
+    Raises
+    ------
+    DomainError
+        If no lap was given, or the track has no corner.
+
+    Notes
+    -----
+    Power from the straights first, then friction from the corners with that power.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    corners = find_corners(track)
+    if not laps or not corners:
+        raise DomainError(f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both")
+    measured = measured_corners(track, laps)
+    areas = {"front_area": front_area, "rear_area": rear_area, "drag_area": drag_area, "air_density": air_density}
+    speeds = np.nanmean(measured, axis=0)
+    known, friction, power = car, None, None
+    for _ in range(2):
+        answers = corner_answers(track, known, **areas, step=step)
+        friction = fit_friction(answers, speeds, corners)
+        if friction is not None:
+            known = replace(known, friction=friction.value)
+        power = fit_power(track, known, laps, **areas)
+        if power is not None:
+            known = replace(known, power=power.value)
+    exponent = fit_exponent(track, known, speeds, **areas)
+    return LogFit(friction=friction, power=power, exponent=exponent, corner_speeds=measured, car=known)
+
+
+def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
+    """Read the lowest speed of each corner in each lap.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    laps : sequence of LogLap
+        Laps from the track's start on. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (laps, corners); not a number where a lap has no sample in a corner. [m/s]
+
+    Notes
+    -----
+    A lap's length is brought to the track's evenly.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    corners, length = find_corners(track), track.length
+    found = np.full((len(laps), len(corners)), np.nan)
+    for k, lap in enumerate(laps):
+        where = along_line(lap)
+        where = where * (length / where[-1])
+        speed = np.asarray(lap.speed, float)
+        for j, one in enumerate(corners):
+            inside = (where >= one.start) & (where <= one.end) | (where + length <= one.end)
+            if np.any(np.isfinite(speed[inside])):
+                found[k, j] = np.nanmin(speed[inside])
+    return found
+
+
+def corner_answers(
+    track: Track,
+    car: LapCar,
+    *,
+    front_area: float,
+    rear_area: float,
+    drag_area: float,
+    air_density: float,
+    step: float = USUAL_STEP,
+) -> Array:
+    """Simulate the lowest speed of each corner over a range of frictions.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar
+        The car. [1]
+    front_area, rear_area, drag_area : float
+        Of the configuration. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    numpy.ndarray
+        (frictions, corners). [m/s]
+
+    Notes
+    -----
+    One batch of 18 laps.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    lap = simulate_lap(
+        track, replace(car, friction=np.array(FRICTIONS)), front_area=front_area, rear_area=rear_area, drag_area=drag_area,
+        air_density=air_density, step=step,
+    )  # fmt: skip
+    return np.stack([pace.lowest for pace in corner_paces(lap)], axis=-1)
+
+
+def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fitted | None:
+    """Find the friction at which the simulated lowest speeds of the corners meet the measured ones.
+
+    Parameters
+    ----------
+    answers : numpy.ndarray
+        (frictions, corners) simulated. [m/s]
+    speeds : numpy.ndarray
+        (corners,) measured, not a number where a corner was not. [m/s]
+    corners : sequence of Corner
+        The corners. [1]
+
+    Returns
+    -------
+    Fitted or None
+        Friction; nothing where fewer than three corners tell it. [1]
+
+    Notes
+    -----
+    Each corner has the friction that meets its speed; one whose speed hardly answers to friction tells nothing. Their median stands; its
+    interval follows from their spread by the distribution of a normal sample's median over its standard deviation.
+
+    References
+    ----------
+    Common practice, no source; JCGM 101:2008 for the trials.
+    """
+    each = np.full(len(corners), np.nan)
+    grid = np.log(np.array(FRICTIONS))
+    for k, speed in enumerate(speeds):
+        column = np.log(answers[:, k])
+        if not np.isfinite(speed) or np.any(~np.isfinite(column)):
+            continue
+        rising = np.maximum.accumulate(column)
+        at = int(np.clip(np.searchsorted(rising, np.log(speed)), 1, len(grid) - 1))
+        slope = (rising[at] - rising[at - 1]) / (grid[at] - grid[at - 1])
+        if slope >= LEAST_ANSWER and rising[0] <= np.log(speed) <= rising[-1]:
+            each[k] = np.exp(np.interp(np.log(speed), rising, grid))
+    names = tuple(one.name or f"corner {one.number}" for one in corners)
+    return _median_of(each, names)
+
+
+def fit_power(
+    track: Track,
+    car: LapCar,
+    laps: Sequence[LogLap],
+    *,
+    front_area: float,
+    rear_area: float,
+    drag_area: float,
+    air_density: float,
+) -> Fitted | None:
+    """Find the power from what the straights of a log took.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar
+        The car; its power is where the search starts. [1]
+    laps : sequence of LogLap
+        Laps from the track's start on. [1]
+    front_area, rear_area, drag_area : float
+        Of the configuration that was driven. [m^2]
+    air_density : float
+        Of that day. [kg/m^3]
+
+    Returns
+    -------
+    Fitted or None
+        Power of the engine, in W; nothing where fewer than three straights tell it. [W]
+
+    Notes
+    -----
+    On the rising part of each straight, beyond where the tyres limit the drive: gain of the car's energy, and what drag, rolling
+    and climbing took, over the time. What turns with the wheels is not in the energy, so that the power is that of a car without it.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    corners, length = find_corners(track), track.length
+    forces = forces_of(
+        car, front_area=np.array([front_area]), rear_area=np.array([rear_area]), drag_area=np.array([drag_area]),
+        air_density=np.array([air_density]),
+    )  # fmt: skip
+    straights = [
+        (one.end, after.start + (length if k + 1 == len(corners) else 0.0))
+        for k, (one, after) in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True))
+        if track.closed or k + 1 < len(corners)
+    ]
+    found = np.full((len(laps), len(straights)), np.nan)
+    for k, lap in enumerate(laps):
+        where = along_line(lap)
+        where, speed, time = where * (length / where[-1]), np.asarray(lap.speed, float), np.asarray(lap.time, float)
+        there = np.isfinite(speed)
+        where, speed, time = where[there], speed[there], time[there]
+        for j, (start, end) in enumerate(straights):
+            inside = (where >= start) & (where <= min(end, length))
+            found[k, j] = _power_on(track, car, forces, where[inside], speed[inside], time[inside])
+    losses = float(np.asarray(car.losses))
+    tells = np.any(np.isfinite(found), axis=0)
+    each = np.full(len(straights), np.nan)
+    each[tells] = np.nanmedian(found[:, tells], axis=0) / (1.0 - losses)
+    return _median_of(each, tuple(f"straight after corner {k + 1}" for k in range(len(straights))))
+
+
+def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Array, time: Array) -> float:
+    """Give the power at the wheels on the rising part of one straight; not a number where it tells nothing."""
+    if speed.size < 10:
+        return np.nan
+    last = int(np.argmax(speed))
+    lowest, highest = float(np.min(speed[: last + 1])), float(speed[last])
+    if highest - lowest < _LEAST_RISE:
+        return np.nan
+    low, high = (lowest + part * (highest - lowest) for part in _PART_OF_STRAIGHT)
+    mass = float(np.asarray(car.mass))
+    tyres = _pushed_by_tyres(forces, np.linspace(low, high, 30))
+    engine = float(np.asarray(car.power)) * (1.0 - float(np.asarray(car.losses))) / mass / np.linspace(low, high, 30)
+    free = np.flatnonzero(engine < _TRACTION_SHARE * tyres)
+    if not free.size:
+        return np.nan
+    low = float(np.linspace(low, high, 30)[free[0]])
+    first = int(np.flatnonzero(speed[: last + 1] < low)[-1]) if np.any(speed[: last + 1] < low) else 0
+    beyond = int(np.flatnonzero(speed[: last + 1] >= high)[0])
+    if beyond - first < 5 or speed[beyond] - speed[first] < _LEAST_RISE / 2.0:
+        return np.nan
+    part = slice(first, beyond + 1)
+    return _work(track, forces, where[part], speed[part], time[part]) * mass
+
+
+def _pushed_by_tyres(forces: Forces, speed: Array) -> Array:
+    """Give what the driven tyres could push with on the level, per mass of the car."""
+    level = grounds(np.zeros((1, 3)))[0]
+    return forces.drive_left(forces.ratios(np.square(speed), level), None)
+
+
+def _work(track: Track, forces: Forces, where: Array, speed: Array, time: Array) -> float:
+    """Give the mean power per mass of the car over a stretch: energy gained, and what slowed the car."""
+    slope = np.arctan(track.sampled("gradient", where))
+    on = ground(np.stack([np.zeros_like(slope), np.zeros_like(slope), slope], axis=-1))
+    slowed = forces.resistance(np.square(speed), on)
+    lost = float(np.sum(np.diff(where) * (slowed[1:] + slowed[:-1]) / 2.0))
+    return ((speed[-1] ** 2 - speed[0] ** 2) / 2.0 + lost) / float(time[-1] - time[0])
+
+
+def fit_exponent(
+    track: Track,
+    car: LapCar,
+    speeds: Array,
+    *,
+    front_area: float,
+    rear_area: float,
+    drag_area: float,
+    air_density: float,
+) -> FittedExponent | None:
+    """Fit the grip exponent to the lateral accelerations of slow and fast corners.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar
+        The car, with its fitted friction. [1]
+    speeds : numpy.ndarray
+        (corners,) lowest speeds measured, not a number where a corner was not. [m/s]
+    front_area, rear_area, drag_area : float
+        Of the configuration that was driven. [m^2]
+    air_density : float
+        Of that day. [kg/m^3]
+
+    Returns
+    -------
+    FittedExponent or None
+        Nothing where fewer than three corners are driven at the limit of an axle. [1]
+
+    Notes
+    -----
+    Least squares of the logarithm of what the limiting axle does, drive and corner together, on that of its load over its
+    weight. A driver may use more of the car in one corner than in another: 3 % between slowest and fastest, either way, is drawn in. It
+    is offered where half of its 95 % interval is below 0.05.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws; common practice, no source, for the driver's allowance.
+    """
+    known = np.isfinite(speeds)
+    if np.count_nonzero(known) < LEAST_CORNERS:
+        return None
+    forces = forces_of(
+        car, front_area=np.array(front_area), rear_area=np.array(rear_area), drag_area=np.array(drag_area),
+        air_density=np.array(air_density),
+    )  # fmt: skip
+    corners = [one for one, there in zip(find_corners(track), known, strict=True) if there]
+    u = np.square(speeds[known])
+    at = np.array([one.apex for one in corners])
+    rows = np.stack(
+        [1.0 / np.array([one.radius for one in corners]), track.sampled("bank", at), np.arctan(track.sampled("gradient", at))],
+        axis=1,
+    )
+    on = ground(rows)
+    ratios = forces.ratios(u, on)
+    across = u * on.turn * on.across - STANDARD_GRAVITY * on.lean
+    push = np.maximum(forces.resistance(u, on), 0.0)
+    share = float(np.asarray(car.front_share))
+    loads = share * ratios[0], (1.0 - share) * ratios[1]
+    split = {"front": (1.0, 0.0), "rear": (0.0, 1.0), "both": tuple(one / (loads[0] + loads[1]) for one in loads)}[car.driven]
+    done = [np.hypot(across, push * split[k] / part) for k, part in enumerate((share, 1.0 - share))]
+    usual = (float(np.asarray(car.front_exponent)), float(np.asarray(car.rear_exponent)))
+    asked = np.stack([done[k] / np.power(np.maximum(ratios[k], 1e-9), usual[k]) for k in (0, 1)])
+    axle = np.argmax(asked, axis=0)  # the one that needs more friction for it gives up first
+    ratio, gave = (np.take_along_axis(np.stack(pair), axle[None], axis=0)[0] for pair in (ratios, done))
+    usable = (ratio > 0.0) & (gave > 0.0)
+    x, y = np.log(ratio[usable]), np.log(gave[usable])
+    if x.size < LEAST_CORNERS or np.ptp(x) < 1e-6:
+        return None
+    apart = x - x.mean()
+    total = float(np.sum(apart**2))
+    slope = float(np.sum(apart * y) / total)
+    left = y - y.mean() - slope * apart
+    error = float(np.sqrt(np.sum(left**2) / (x.size - 2) / total))
+    rng = np.random.default_rng(12)
+    drawn = error * rng.standard_t(x.size - 2, _TRIALS)
+    drawn += rng.uniform(-DRIVER_ALLOWANCE, DRIVER_ALLOWANCE, _TRIALS) / float(np.ptp(x))
+    half = float(np.quantile(np.abs(drawn), 0.95))
+    return FittedExponent(
+        value=slope,
+        half=half,
+        offered=half < EXPONENT_WANTED,
+        unusual=not GRIP_RANGE[0] <= slope <= GRIP_RANGE[1],
+        load_ratios=ratio[usable],
+        accelerations=gave[usable],
+    )
+
+
+def _median_of(each: Array, places: tuple[str, ...]) -> Fitted | None:
+    """Give the median of what the places say, with its interval; nothing where there are fewer than three."""
+    said = np.log(each[np.isfinite(each)])
+    if said.size < LEAST_CORNERS:
+        return None
+    middle, spread = float(np.median(said)), float(np.std(said, ddof=1))
+    half = spread * _median_factor(said.size)
+    deviation = half / float(student_factor(said.size - 1))
+    value = float(np.exp(middle))
+    return Fitted(
+        value=value,
+        std=value * deviation,
+        low=float(np.exp(middle - half)),
+        high=float(np.exp(middle + half)),
+        each=each,
+        places=places,
+        spread=spread,
+    )
+
+
+@cache
+def _median_factor(count: int) -> float:
+    """Give half the 95 % interval of a normal sample's median over its standard deviation, by trials."""
+    rng = np.random.default_rng(count)
+    trials = rng.standard_normal((_TRIALS, count))
+    return float(np.quantile(np.abs(np.median(trials, axis=1)) / np.std(trials, axis=1, ddof=1), 0.95))

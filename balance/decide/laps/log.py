@@ -1,0 +1,171 @@
+"""A driver's log as numbers: laps along the line, whatever was recorded to tell how the car turned."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.handling.axle_loads import STANDARD_GRAVITY
+from balance.model.errors import DomainError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+SLOWEST_READ = 8.0
+"""Below this speed nothing is read of how the track turns. [m/s]"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LogLap:
+    """One lap of a log, (samples,) each, in running order; not a number where a sample is missing.
+
+    ``time`` [s], ``speed`` [m/s], and one of ``yaw_rate``, left positive [rad/s], ``lateral_acceleration``, left positive [m/s²], or ``x``
+    and ``y`` on the ground [m]. ``distance`` from the start of the lap [m], where it was recorded; else speed is summed over time. ``roll``, positive to the right side down [rad], takes its share of
+    gravity out of the lateral acceleration. ``name`` tells the lap from others.
+    """
+
+    name: str
+    time: Array
+    speed: Array
+    lateral_acceleration: Array | None = None
+    yaw_rate: Array | None = None
+    x: Array | None = None
+    y: Array | None = None
+    distance: Array | None = None
+    roll: Array | None = None
+
+
+def along_line(lap: LogLap) -> Array:
+    """Give how far along its lap each sample is.
+
+    Parameters
+    ----------
+    lap : LogLap
+        One lap. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (samples,) from 0, never falling. [m]
+
+    Raises
+    ------
+    DomainError
+        If there are fewer than 10 samples, or time does not rise.
+
+    Notes
+    -----
+    The recorded distance, else speed summed over time by its mean; over a gap of missing speed the line between its ends is taken.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    time = np.asarray(lap.time, float)
+    if time.size < 10:
+        raise DomainError(f"lap {lap.name}: found {time.size} samples, expected 10 or more")
+    if np.any(~np.isfinite(time)) or np.any(np.diff(time) < 0.0) or time[-1] <= time[0]:
+        raise DomainError(f"lap {lap.name}: found times that do not rise, expected samples in the order of time")
+    speed = _filled(time, np.asarray(lap.speed, float), lap.name)
+    if lap.distance is not None:
+        distance = _filled(time, np.asarray(lap.distance, float), lap.name)
+        return np.asarray(np.maximum.accumulate(distance - distance[0]))
+    return np.concatenate(([0.0], np.cumsum(np.diff(time) * (speed[1:] + speed[:-1]) / 2.0)))
+
+
+def curvature_read(lap: LogLap) -> Array:
+    """Read how sharply the line turns at each sample.
+
+    Parameters
+    ----------
+    lap : LogLap
+        One lap. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (samples,) left positive; not a number below 8 m/s or where a sample is missing. [1/m]
+
+    Raises
+    ------
+    DomainError
+        If the lap has neither yaw rate, nor lateral acceleration, nor places.
+
+    Notes
+    -----
+    Yaw rate over speed, else lateral acceleration over its square, less gravity's share in body roll, ``g sin`` of it; else the turn of the
+    direction between places, over the way between them. Yaw rate is preferred: it knows no roll.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    speed = np.asarray(lap.speed, float)
+    moving = np.where(speed > SLOWEST_READ, speed, np.nan)
+    if lap.yaw_rate is not None:
+        return np.asarray(np.asarray(lap.yaw_rate, float) / moving)
+    if lap.lateral_acceleration is not None:
+        across = np.asarray(lap.lateral_acceleration, float)
+        if lap.roll is not None:
+            across = across - STANDARD_GRAVITY * np.sin(np.asarray(lap.roll, float))
+        return np.asarray(across / (moving * moving))
+    if lap.x is None or lap.y is None:
+        raise DomainError(
+            f"lap {lap.name}: found nothing that tells how it turns, expected yaw rate, lateral acceleration or places"
+        )
+    place = np.asarray(lap.x, float) + 1j * np.asarray(lap.y, float)
+    way = np.diff(place)
+    turn = np.angle(way[1:] * np.conj(way[:-1]))
+    length = (np.abs(way[1:]) + np.abs(way[:-1])) / 2.0
+    with np.errstate(divide="ignore", invalid="ignore"):
+        bent = np.where(length > 1e-6, turn / length, np.nan)
+    return np.where(np.isnan(moving), np.nan, np.concatenate(([np.nan], bent, [np.nan])))
+
+
+def split_laps(lap: LogLap, starts: Sequence[float]) -> tuple[LogLap, ...]:
+    """Split a log into laps.
+
+    Parameters
+    ----------
+    lap : LogLap
+        The whole log. [1]
+    starts : sequence of float
+        Times at which a lap began, rising; the last one ends the last lap. [s]
+
+    Returns
+    -------
+    tuple of LogLap
+        One between each time and the next, numbered from 1; a distance is counted from the start of each. [1]
+
+    Notes
+    -----
+    A sample at the very start of a lap also ends the one before.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    time = np.asarray(lap.time, float)
+    made = []
+    for number, (begin, end) in enumerate(zip(starts[:-1], starts[1:], strict=True), start=1):
+        inside = (time >= begin) & (time <= end)
+        cut = {
+            name: None if (one := getattr(lap, name)) is None else np.asarray(one, float)[inside]
+            for name in ("lateral_acceleration", "yaw_rate", "x", "y", "distance", "roll")
+        }
+        made.append(LogLap(name=f"{lap.name} {number}".strip(), time=time[inside], speed=np.asarray(lap.speed, float)[inside], **cut))
+    return tuple(made)
+
+
+def _filled(time: Array, values: Array, name: str) -> Array:
+    """Draw a straight line over what is missing."""
+    there = np.isfinite(values)
+    if np.count_nonzero(there) < 10:
+        raise DomainError(f"lap {name}: found {np.count_nonzero(there)} samples of speed or distance, expected 10 or more")
+    return np.interp(time, time[there], values[there])
