@@ -12,7 +12,7 @@ from balance.compare.student import student_factor
 from balance.decide.laps.corners import corner_paces
 from balance.decide.laps.forces import forces_of, ground, grounds
 from balance.decide.laps.lap import simulate_lap
-from balance.decide.laps.log import along_line
+from balance.decide.laps.log import speed_along
 from balance.decide.laps.stations import USUAL_STEP, find_corners
 from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.model.errors import DomainError
@@ -179,11 +179,11 @@ def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
     Returns
     -------
     numpy.ndarray
-        (laps, corners); not a number where a lap has no sample in a corner. [m/s]
+        (laps, corners). [m/s]
 
     Notes
     -----
-    A lap's length is brought to the track's evenly.
+    Of the speed along the line, smoothed over 20 m: the lowest of many noisy samples is lower than any speed was.
 
     References
     ----------
@@ -192,13 +192,11 @@ def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
     corners, length = find_corners(track), track.length
     found = np.full((len(laps), len(corners)), np.nan)
     for k, lap in enumerate(laps):
-        where = along_line(lap)
-        where = where * (length / where[-1])
-        speed = np.asarray(lap.speed, float)
+        where, speed, _ = speed_along(lap, length)
         for j, one in enumerate(corners):
-            inside = (where >= one.start) & (where <= one.end) | (where + length <= one.end)
-            if np.any(np.isfinite(speed[inside])):
-                found[k, j] = np.nanmin(speed[inside])
+            inside = ((where >= one.start) & (where <= one.end)) | (where + length <= one.end)
+            if np.any(inside):
+                found[k, j] = np.min(speed[inside])
     return found
 
 
@@ -339,10 +337,7 @@ def fit_power(
     ]
     found = np.full((len(laps), len(straights)), np.nan)
     for k, lap in enumerate(laps):
-        where = along_line(lap)
-        where, speed, time = where * (length / where[-1]), np.asarray(lap.speed, float), np.asarray(lap.time, float)
-        there = np.isfinite(speed)
-        where, speed, time = where[there], speed[there], time[there]
+        where, speed, time = speed_along(lap, length)
         for j, (start, end) in enumerate(straights):
             inside = (where >= start) & (where <= min(end, length))
             found[k, j] = _power_on(track, car, forces, where[inside], speed[inside], time[inside])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.log import SLOWEST_READ, along_line, curvature_read
+from balance.decide.laps.log import FINE, SLOWEST_READ, along_line, curvature_read, gridded
 from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import Closure, closure, find_corners
 from balance.model.errors import DomainError
@@ -27,7 +27,6 @@ SMOOTHING = 20.0
 """Length over which curvature is smoothed, unless another is stated. [m]"""
 ROWS = 2.0
 """From one row of a traced line to the next, at most. [m]"""
-_FINE = 0.5  # m: cells into which samples are averaged
 _MOST_CELLS = 400_000
 _LENGTH_SLACK = 0.03  # of the usual length: a lap that is off by more went another way
 _MOST_SLOW = 0.02  # of the lap's length: more below reading speed is a stop, or the pits
@@ -127,8 +126,8 @@ def trace_track(
         told = "; ".join(f"{one.lap}: {one.reason}" for one in left_out[:3]) or "none was given"
         raise DomainError(f"laps to trace a track from: found none that can be used ({told}), expected at least one")
     length = float(np.median([where[-1] for _, where, _ in read]))
-    cells = int(np.clip(np.ceil(length / _FINE), 64, _MOST_CELLS))
-    lines = np.stack([_gridded(where * (length / where[-1]), bent, length, cells) for _, where, bent in read])
+    cells = int(np.clip(np.ceil(length / FINE), 64, _MOST_CELLS))
+    lines = np.stack([gridded(where * (length / where[-1]), bent, length, cells) for _, where, bent in read])
     lines = lines * (np.array([where[-1] for _, where, _ in read]) / length)[:, None]
     step = length / cells
     flat = smoothed(lines, step, smoothing, closed=closed)
@@ -184,19 +183,6 @@ def _unusable(where: Array, bent: Array, lap: LogLap) -> str:
     if gap > _MOST_MISSING * length:
         return f"nothing recorded over {gap:,.0f} m"
     return ""
-
-
-def _gridded(where: Array, bent: Array, length: float, cells: int) -> Array:
-    """Average samples into even cells along the line; between samples farther apart, a straight line."""
-    there = np.isfinite(bent)
-    where, bent = where[there], bent[there]
-    cell = np.clip((where / length * cells).astype(int), 0, cells - 1)
-    count = np.bincount(cell, minlength=cells)
-    total = np.bincount(cell, weights=bent, minlength=cells)
-    middles = (np.arange(cells) + 0.5) * (length / cells)
-    filled = count > 0
-    means = total[filled] / count[filled]
-    return np.interp(middles, middles[filled], means)
 
 
 def _laid_over(lines: Array, length: float, *, closed: bool) -> Array:
