@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.decide.laps.corners import corner_paces
 from balance.decide.laps.forces import forces_of, ground, grounds
 from balance.decide.laps.lap import simulate_lap
-from balance.decide.laps.log import speed_along
+from balance.decide.laps.log import FINE, SPEED_SMOOTHING, speed_along
+from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import USUAL_STEP, find_corners
 from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.model.errors import DomainError
@@ -152,7 +152,9 @@ def fit_log(
         raise DomainError(f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both")
     measured = measured_corners(track, laps)
     areas = {"front_area": front_area, "rear_area": rear_area, "drag_area": drag_area, "air_density": air_density}
-    speeds = np.nanmean(measured, axis=0)
+    where = speed_along(laps[0], track.length)[0]
+    mean = np.mean([speed_along(lap, track.length)[1] for lap in laps], axis=0)
+    speeds = _lowest(track, where, mean)  # of the mean: the lowest of each lap is lower by its own noise
     known, friction, power = car, None, None
     for _ in range(2):
         answers = corner_answers(track, known, **areas, step=step)
@@ -189,15 +191,21 @@ def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
     ----------
     Common practice, no source.
     """
-    corners, length = find_corners(track), track.length
-    found = np.full((len(laps), len(corners)), np.nan)
-    for k, lap in enumerate(laps):
-        where, speed, _ = speed_along(lap, length)
-        for j, one in enumerate(corners):
-            inside = ((where >= one.start) & (where <= one.end)) | (where + length <= one.end)
-            if np.any(inside):
-                found[k, j] = np.min(speed[inside])
-    return found
+    where = speed_along(laps[0], track.length)[0]
+    speeds = np.stack([speed_along(lap, track.length)[1] for lap in laps])
+    return _lowest(track, where, speeds)
+
+
+def _lowest(track: Track, where: Array, speeds: Array) -> Array:
+    """Give the lowest of speeds along a line in each corner, (..., corners)."""
+    length = track.length
+    found = []
+    for one in find_corners(track):
+        inside = ((where >= one.start) & (where <= one.end)) | (where + length <= one.end)
+        if not np.any(inside):
+            inside = np.arange(where.size) == int(np.argmin(np.abs(where - one.apex)))
+        found.append(np.min(speeds[..., inside], axis=-1))
+    return np.stack(found, axis=-1)
 
 
 def corner_answers(
@@ -232,7 +240,7 @@ def corner_answers(
 
     Notes
     -----
-    One batch of 18 laps.
+    One batch of 18 laps, read as a log is: smoothed over 20 m.
 
     References
     ----------
@@ -242,7 +250,11 @@ def corner_answers(
         track, replace(car, friction=np.array(FRICTIONS)), front_area=front_area, rear_area=rear_area, drag_area=drag_area,
         air_density=air_density, step=step,
     )  # fmt: skip
-    return np.stack([pace.lowest for pace in corner_paces(lap)], axis=-1)
+    cells = int(np.ceil(track.length / FINE))
+    where = (np.arange(cells) + 0.5) * (track.length / cells)
+    speeds = np.stack([np.interp(where, lap.distance, one) for one in lap.speed])
+    flat = smoothed(speeds, track.length / cells, SPEED_SMOOTHING, closed=track.closed)
+    return np.where(np.isfinite(lap.time)[:, None], _lowest(track, where, flat), np.nan)
 
 
 def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fitted | None:
@@ -275,13 +287,14 @@ def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fi
     grid = np.log(np.array(FRICTIONS))
     for k, speed in enumerate(speeds):
         column = np.log(answers[:, k])
-        if not np.isfinite(speed) or np.any(~np.isfinite(column)):
+        there = np.isfinite(column)
+        if not np.isfinite(speed) or np.count_nonzero(there) < 2:
             continue
-        rising = np.maximum.accumulate(column)
-        at = int(np.clip(np.searchsorted(rising, np.log(speed)), 1, len(grid) - 1))
-        slope = (rising[at] - rising[at - 1]) / (grid[at] - grid[at - 1])
+        rising, known = np.maximum.accumulate(column[there]), grid[there]
+        at = int(np.clip(np.searchsorted(rising, np.log(speed)), 1, len(known) - 1))
+        slope = (rising[at] - rising[at - 1]) / (known[at] - known[at - 1])
         if slope >= LEAST_ANSWER and rising[0] <= np.log(speed) <= rising[-1]:
-            each[k] = np.exp(np.interp(np.log(speed), rising, grid))
+            each[k] = np.exp(np.interp(np.log(speed), rising, known))
     names = tuple(one.name or f"corner {one.number}" for one in corners)
     return _median_of(each, names)
 
