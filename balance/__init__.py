@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day import reduce_day
     from balance.decide.day.day_scatter import scatter_of_day
     from balance.decide.day.sweeps import sweep
+    from balance.decide.laps.lap import simulate_lap
     from balance.decide.parts.parts import assess_parts
     from balance.decide.plan.expected_gain import expected_gain
     from balance.files.loader import load_session
@@ -39,6 +40,7 @@ _HOMES = {
     "parts_record": "balance.tell.parts.parts_json",
     "reduce_day": "balance.decide.day.day",
     "scatter_of_day": "balance.decide.day.day_scatter",
+    "simulate_lap": "balance.decide.laps.lap",
     "sweep": "balance.decide.day.sweeps",
     "sweep_record": "balance.tell.export.records_json",
     "table_record": "balance.tell.export.records_json",
@@ -54,6 +56,7 @@ __all__ = [
     "parts_record",
     "reduce_day",
     "scatter_of_day",
+    "simulate_lap",
     "sweep",
     "sweep_record",
     "table_record",

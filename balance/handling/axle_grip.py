@@ -12,9 +12,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
 
-def axle_grip(
-    load_ratio: ArrayLike, *, friction: ArrayLike, exponent: ArrayLike
-) -> NDArray[np.float64]:
+def axle_grip(load_ratio: ArrayLike, *, friction: ArrayLike, exponent: ArrayLike) -> NDArray[np.float64]:
     """Find the lateral acceleration at which an axle gives up.
 
     Parameters

@@ -27,7 +27,10 @@ def faults_of(folder):
 
 
 def test_segments_by_hand(tmp_path):
-    toml = TOML + 'note = "walked"\ndirection = "anticlockwise"\nair_density = "1.19 kg/m^3"\n[[places]]\nname = "far left"\ndistance = "0.9 km"\n'
+    toml = (
+        TOML
+        + 'note = "walked"\ndirection = "anticlockwise"\nair_density = "1.19 kg/m^3"\n[[places]]\nname = "far left"\ndistance = "0.9 km"\n'
+    )
     track = read_track(made(tmp_path / "loop", toml))
     assert track.length == pytest.approx(2228.318)
     assert track.air_density == 1.19
@@ -130,18 +133,29 @@ def test_what_is_written_is_read_back(tmp_path_factory, data):
     turns = data.draw(st.lists(numbers, min_size=rows, max_size=rows))
     banks = data.draw(st.lists(numbers, min_size=rows, max_size=rows))
     lengths = data.draw(st.lists(st.floats(1.0, 500.0), min_size=rows, max_size=rows))
-    common = {"note": "a note", "closed": data.draw(st.booleans()), "places": (TrackPlace(name="here", distance=0.5),)}
+    common = {
+        "note": "a note",
+        "closed": data.draw(st.booleans()),
+        "places": (TrackPlace(name="here", distance=0.5),),
+    }
     common |= {"bank": banks, "gradient": turns if data.draw(st.booleans()) else 0.0, "air_density": 1.1}
     if data.draw(st.booleans()):
         track = track_of_segments("any", lengths, turns, **common)
     else:
-        track = track_of_rows("any", np.cumsum([0.0, *lengths[:-1]]), turns, curvature_std=np.abs(turns), **common)
+        track = track_of_rows(
+            "any", np.cumsum([0.0, *lengths[:-1]]), turns, curvature_std=np.abs(turns), **common
+        )
     folder = tmp_path_factory.mktemp("any") / "track"
     save_track(track, folder)
     again = read_track(folder)
     for name in ("edges", "curvature", "bank", "gradient"):
         assert getattr(again, name) == pytest.approx(getattr(track, name), rel=1e-14, abs=1e-16)
-    assert (again.name, again.note, again.closed, again.places) == (track.name, track.note, track.closed, track.places)
+    assert (again.name, again.note, again.closed, again.places) == (
+        track.name,
+        track.note,
+        track.closed,
+        track.places,
+    )
     assert written_track(again)[0] == written_track(track)[0]
 
 
@@ -152,7 +166,7 @@ def test_a_track_is_never_overwritten(tmp_path):
         save_track(track, tmp_path / "one")
 
 
-def test_editing_leaves_the_rest(tmp_path):
+def test_editing_leaves_the_rest():
     text = 'name = "loop"  # ours\n\n# where it matters\n[[places]]\nname = "left"\ndistance = "100 m"\n'
     edited = edited_track(text, {"note": "resurfaced"})
     assert "# ours" in edited

@@ -102,7 +102,12 @@ def test_a_batch_is_a_loop(track, car, several):
 
 def test_shapes_are_kept_and_figures_of_the_car_may_be_drawn():
     track = track_of_segments("loop", [400.0, 150.0] * 2, [0.0, 0.02] * 2)
-    car = {"mass": 1000.0, "front_share": 0.5, "friction": np.array([[1.0], [1.2], [1.4]]), "front_exponent": 0.86}
+    car = {
+        "mass": 1000.0,
+        "front_share": 0.5,
+        "friction": np.array([[1.0], [1.2], [1.4]]),
+        "front_exponent": 0.86,
+    }
     car |= {"rear_exponent": 0.86, "power": 150e3, "driven": "rear", "wheelbase": 2.5}
     lap = lapped(track, car, (np.linspace(0.0, 0.4, 4), 0.3, 0.6))
     assert lap.time.shape == (3, 4)
@@ -164,7 +169,9 @@ def test_which_axle_limits_is_named():
     track = track_of_segments("loop", [200.0, 160.0] * 2, [0.0, 0.02] * 2)
     car = {"mass": 1000.0, "front_share": 0.5, "friction": 1.2, "front_exponent": 0.9, "rear_exponent": 0.9}
     car |= {"power": 150e3, "driven": "rear", "wheelbase": 2.5}
-    more_rear, more_front = (corner_paces(lapped(track, car, one))[0] for one in ((0.1, 0.9, 0.6), (0.9, 0.1, 0.6)))
+    more_rear, more_front = (
+        corner_paces(lapped(track, car, one))[0] for one in ((0.1, 0.9, 0.6), (0.9, 0.1, 0.6))
+    )
     assert str(more_rear.limited_by) == "front"
     assert str(more_front.limited_by) == "rear"
     assert more_rear.without_air < more_rear.limit

@@ -193,8 +193,12 @@ def _inside(stations: Stations, start: float, end: float) -> NDArray[np.intp]:
 
 def _sharper_side(stations: Stations) -> Array:
     """Give curvature, bank and slope at each station, (stations, 3), of the sharper side where they jump."""
-    before = np.concatenate([stations.end[-1:] if stations.track.closed else stations.begin[:1], stations.end])
-    after = np.concatenate([stations.begin, stations.begin[:1] if stations.track.closed else stations.end[-1:]])
+    before = np.concatenate(
+        [stations.end[-1:] if stations.track.closed else stations.begin[:1], stations.end]
+    )
+    after = np.concatenate(
+        [stations.begin, stations.begin[:1] if stations.track.closed else stations.end[-1:]]
+    )
     return np.where((before[:, :1] >= after[:, :1]), before, after)
 
 
@@ -205,4 +209,6 @@ def _time_at(lap: Lap, times: Array, whole: Array, where: float) -> Array:
     left = where - turns * length
     right = int(np.clip(np.searchsorted(lap.distance, left), 1, len(lap.distance) - 1))
     share = (left - lap.distance[right - 1]) / (lap.distance[right] - lap.distance[right - 1])
-    return np.asarray(times[..., right - 1] * (1.0 - share) + times[..., right] * share + turns * whole[..., 0])
+    return np.asarray(
+        times[..., right - 1] * (1.0 - share) + times[..., right] * share + turns * whole[..., 0]
+    )

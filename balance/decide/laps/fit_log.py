@@ -149,11 +149,18 @@ def fit_log(
     """
     corners = find_corners(track)
     if not laps or not corners:
-        raise DomainError(f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both")
+        raise DomainError(
+            f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both"
+        )
     measured = measured_corners(track, laps)
-    areas = {"front_area": front_area, "rear_area": rear_area, "drag_area": drag_area, "air_density": air_density}
+    areas = {
+        "front_area": front_area,
+        "rear_area": rear_area,
+        "drag_area": drag_area,
+        "air_density": air_density,
+    }
     where = speed_along(laps[0], track.length)[0]
-    mean = np.mean([speed_along(lap, track.length)[1] for lap in laps], axis=0)
+    mean = np.asarray(np.mean([speed_along(lap, track.length)[1] for lap in laps], axis=0), float)
     speeds = _lowest(track, where, mean)  # of the mean: the lowest of each lap is lower by its own noise
     known, friction, power = car, None, None
     for _ in range(2):
@@ -251,7 +258,7 @@ def corner_answers(
         air_density=air_density, step=step,
     )  # fmt: skip
     cells = int(np.ceil(track.length / FINE))
-    where = (np.arange(cells) + 0.5) * (track.length / cells)
+    where = np.asarray((np.arange(cells) + 0.5) * (track.length / cells), float)
     speeds = np.stack([np.interp(where, lap.distance, one) for one in lap.speed])
     flat = smoothed(speeds, track.length / cells, SPEED_SMOOTHING, closed=track.closed)
     return np.where(np.isfinite(lap.time)[:, None], _lowest(track, where, flat), np.nan)
@@ -372,7 +379,12 @@ def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Ar
     low, high = (lowest + part * (highest - lowest) for part in _PART_OF_STRAIGHT)
     mass = float(np.asarray(car.mass))
     tyres = _pushed_by_tyres(forces, np.linspace(low, high, 30))
-    engine = float(np.asarray(car.power)) * (1.0 - float(np.asarray(car.losses))) / mass / np.linspace(low, high, 30)
+    engine = (
+        float(np.asarray(car.power))
+        * (1.0 - float(np.asarray(car.losses)))
+        / mass
+        / np.linspace(low, high, 30)
+    )
     free = np.flatnonzero(engine < _TRACTION_SHARE * tyres)
     if not free.size:
         return np.nan
@@ -397,7 +409,8 @@ def _work(track: Track, forces: Forces, where: Array, speed: Array, time: Array)
     on = ground(np.stack([np.zeros_like(slope), np.zeros_like(slope), slope], axis=-1))
     slowed = forces.resistance(np.square(speed), on)
     lost = float(np.sum(np.diff(where) * (slowed[1:] + slowed[:-1]) / 2.0))
-    return ((speed[-1] ** 2 - speed[0] ** 2) / 2.0 + lost) / float(time[-1] - time[0])
+    gained = (float(speed[-1]) ** 2 - float(speed[0]) ** 2) / 2.0
+    return (gained + lost) / float(time[-1] - time[0])
 
 
 def fit_exponent(
@@ -451,7 +464,11 @@ def fit_exponent(
     u = np.square(speeds[known])
     at = np.array([one.apex for one in corners])
     rows = np.stack(
-        [1.0 / np.array([one.radius for one in corners]), track.sampled("bank", at), np.arctan(track.sampled("gradient", at))],
+        [
+            1.0 / np.array([one.radius for one in corners]),
+            track.sampled("bank", at),
+            np.arctan(track.sampled("gradient", at)),
+        ],
         axis=1,
     )
     on = ground(rows)
@@ -460,7 +477,11 @@ def fit_exponent(
     push = np.maximum(forces.resistance(u, on), 0.0)
     share = float(np.asarray(car.front_share))
     loads = share * ratios[0], (1.0 - share) * ratios[1]
-    split = {"front": (1.0, 0.0), "rear": (0.0, 1.0), "both": tuple(one / (loads[0] + loads[1]) for one in loads)}[car.driven]
+    split = {
+        "front": (1.0, 0.0),
+        "rear": (0.0, 1.0),
+        "both": tuple(one / (loads[0] + loads[1]) for one in loads),
+    }[car.driven]
     done = [np.hypot(across, push * split[k] / part) for k, part in enumerate((share, 1.0 - share))]
     usual = (float(np.asarray(car.front_exponent)), float(np.asarray(car.rear_exponent)))
     asked = np.stack([done[k] / np.power(np.maximum(ratios[k], 1e-9), usual[k]) for k in (0, 1)])

@@ -90,7 +90,7 @@ def grounds(rows: Array) -> list[Ground]:
     ----------
     Common practice, no source.
     """
-    return [Ground(*one) for one in zip(*(part.tolist() for part in ground(rows)), strict=True)]
+    return [Ground(*one) for one in zip(*(np.asarray(part).tolist() for part in ground(rows)), strict=True)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -286,5 +286,24 @@ def forces_of(
 
 
 _OF_A_CAR: tuple[
-    Literal["mass", "front_share", "friction", "front_exponent", "rear_exponent", "power", "losses", "rolling_resistance"], ...
-] = ("mass", "front_share", "friction", "front_exponent", "rear_exponent", "power", "losses", "rolling_resistance")
+    Literal[
+        "mass",
+        "front_share",
+        "friction",
+        "front_exponent",
+        "rear_exponent",
+        "power",
+        "losses",
+        "rolling_resistance",
+    ],
+    ...,
+] = (
+    "mass",
+    "front_share",
+    "friction",
+    "front_exponent",
+    "rear_exponent",
+    "power",
+    "losses",
+    "rolling_resistance",
+)

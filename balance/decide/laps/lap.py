@@ -137,7 +137,9 @@ def simulate_lap(
     known = car if isinstance(car, LapCar) else lap_car(car)
     density = track.air_density if air_density is None else air_density
     if density is None or not np.all((np.asarray(density) > 0.0) & np.isfinite(density)):
-        raise DomainError(f"air density: found {density}, expected above 0 kg/m³: state it for the day or the track")
+        raise DomainError(
+            f"air density: found {density}, expected above 0 kg/m³: state it for the day or the track"
+        )
     if entry_speed is not None and not entry_speed >= SLOWEST:
         raise DomainError(f"entry speed: found {entry_speed:g} m/s, expected at least {SLOWEST:g}")
     areas = [np.asarray(one, float) for one in (front_area, rear_area, drag_area)]
@@ -146,7 +148,11 @@ def simulate_lap(
             raise DomainError(f"{name}: found {one[~np.isfinite(one)].flat[0]:g} m², expected a finite one")
     stations = stations_of(track, step=step)
     forces = forces_of(
-        known, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=np.asarray(density, float)
+        known,
+        front_area=areas[0],
+        rear_area=areas[1],
+        drag_area=areas[2],
+        air_density=np.asarray(density, float),
     )
     with_drive, without = _caps(stations, forces)
     u = _passes(stations, forces, with_drive, without, entry_speed)
@@ -205,10 +211,7 @@ def _passes(
     highest = np.square(np.maximum(top_speeds(forces, min(float(stations.middle[:, 2].min()), 0.0)), entry))
     brakes = _braked_into(forces, without, highest, order, on, doubled, closed=closed)
     limit = np.maximum(with_drive, SLOWEST**2)
-    if closed:
-        start = np.minimum(brakes[slowest], limit[slowest])
-    else:
-        start = np.minimum(brakes[0], entry**2)
+    start = np.minimum(brakes[slowest], limit[slowest] if closed else entry**2)
     return _driven_out(forces, start, brakes, limit, order, on, doubled, closed=closed)
 
 

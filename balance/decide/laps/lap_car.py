@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from balance.handling.top_speed import ROLLING_RESISTANCE
 from balance.model.errors import DomainError, InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import ArrayLike
 
@@ -76,6 +76,33 @@ class LapCar:
             value = np.asarray(getattr(self, name), float)
             if not np.all((value > low) & (value < high)):
                 raise DomainError(f"{name}: found {_worst(value, low, high):g}, expected {low:g} to {high:g}")
+
+
+def with_figures(car: LapCar, figures: Mapping[str, ArrayLike]) -> LapCar:
+    """Put other figures in a car's place.
+
+    Parameters
+    ----------
+    car : LapCar
+        The car. [1]
+    figures : mapping of str to array_like
+        By the names of its attributes, each in that one's unit. [1]
+
+    Returns
+    -------
+    LapCar
+        The same car with those figures. [1]
+
+    Notes
+    -----
+    One number, or one a configuration or draw.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    changed: dict[str, Any] = dict(figures)
+    return replace(car, **changed)
 
 
 _CREDIBLE = (
@@ -151,19 +178,15 @@ def lap_car(
             f"a lap of {vehicle.name}: found no {' and no '.join(missing)}, expected both friction and power; "
             "state them in vehicle.toml, or fit them from a log that was driven with a known configuration"
         )
-    assumed = []
-    if losses is None:
-        assumed.append(f"{100 * ASSUMED_LOSSES:g} % of the power is lost on its way to the wheels")
-    if rolling_resistance is None:
-        assumed.append(f"rolling resistance is {100 * ROLLING_RESISTANCE:g} % of the weight")
-    if vehicle.driven is None:
-        assumed.append("both axles are driven")
-    if vehicle.cg_height is None:
-        assumed.append("braking and driving move no load between the axles: the height of the mass is not stated")
-    if brake_front_share is None:
-        assumed.append("the brakes use what each axle can take")
-    if vehicle.grip_exponent.assumed:
-        assumed.append(f"grip grows with load to the power {vehicle.grip_exponent.front:g}")
+    said = {
+        f"{100 * ASSUMED_LOSSES:g} % of the power is lost on its way to the wheels": losses is None,
+        f"rolling resistance is {100 * ROLLING_RESISTANCE:g} % of the weight": rolling_resistance is None,
+        "both axles are driven": vehicle.driven is None,
+        "braking and driving move no load between the axles: the height of the mass is not stated": vehicle.cg_height
+        is None,
+        "the brakes use what each axle can take": brake_front_share is None,
+        f"grip grows with load to the power {vehicle.grip_exponent.front:g}": vehicle.grip_exponent.assumed,
+    }
     power, curve = vehicle.power, None
     if power_curve:
         power = max(watts for _, watts in power_curve)
@@ -182,5 +205,5 @@ def lap_car(
         rolling_resistance=ROLLING_RESISTANCE if rolling_resistance is None else rolling_resistance,
         cg_height=vehicle.cg_height,
         brake_front_share=brake_front_share,
-        assumed=tuple(assumed),
+        assumed=tuple(words for words, assumed in said.items() if assumed),
     )

@@ -52,7 +52,11 @@ class LapTable:
         found = np.zeros(np.broadcast_shapes(load.shape, np.shape(drag_area)))
         places = [
             _place(nodes, np.broadcast_to(value, found.shape))
-            for nodes, value in ((self.loads, load), (self.balances, balance), (self.drags, np.asarray(drag_area, float)))
+            for nodes, value in (
+                (self.loads, load),
+                (self.balances, balance),
+                (self.drags, np.asarray(drag_area, float)),
+            )
         ]
         for corner in range(8):
             index, weight = [], np.ones(found.shape)
@@ -110,14 +114,16 @@ def lap_table(
     Common practice, no source.
     """
     areas = [np.ravel(np.asarray(one, float)) for one in (front_area, rear_area, drag_area)]
-    front_weight, rear_weight = static_axle_weights(float(np.asarray(car.mass)), float(np.asarray(car.front_share)))
+    front_weight, rear_weight = static_axle_weights(
+        float(np.asarray(car.mass)), float(np.asarray(car.front_share))
+    )
     weight = front_weight + rear_weight
     front, rear, drag = np.broadcast_arrays(*areas)
     loads = _spanned((front + rear) / weight, LOADS, _LEAST_SPAN / weight)
     drags = _spanned(drag, DRAGS, _LEAST_SPAN)
     middle = [float(np.median(one)) for one in (front, rear, drag)]
     usual = _usual_corner(track, car, middle, air_density, step)
-    together = _together(car, loads, middle[2], air_density, usual, weight)
+    together = _together(car, loads, middle[2], air_density, usual)
     balance = rear / rear_weight - front / front_weight - np.interp((front + rear) / weight, loads, together)
     balances = _about_zero(balance, _LEAST_SPAN / weight)
     load, beyond, drag_ = np.meshgrid(loads, balances, drags, indexing="ij")
@@ -134,7 +140,9 @@ def lap_table(
     )
     if not np.all(np.isfinite(laps.time)):
         at = float(laps.stopped_at[np.isfinite(laps.stopped_at)][0])
-        raise DomainError(f"lap of {track.name}: found a car that does not get past {at:,.0f} m, expected one that does")
+        raise DomainError(
+            f"lap of {track.name}: found a car that does not get past {at:,.0f} m, expected one that does"
+        )
     return LapTable(
         front_weight=front_weight,
         rear_weight=rear_weight,
@@ -171,13 +179,19 @@ def _about_zero(values: Array, least: float) -> Array:
 def _usual_corner(track: Track, car: LapCar, areas: list[float], air_density: float, step: float) -> float:
     """Give the square of the median of the corners' lowest speeds; of the lap's lowest where it has no corner."""
     lap = simulate_lap(
-        track, car, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=air_density, step=step
+        track,
+        car,
+        front_area=areas[0],
+        rear_area=areas[1],
+        drag_area=areas[2],
+        air_density=air_density,
+        step=step,
     )
     places = [one.apex for one in find_corners(track)] or [float(lap.distance[int(np.argmin(lap.speed))])]
     return float(np.median(np.interp(places, lap.distance, lap.speed))) ** 2
 
 
-def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: float, weight: float) -> Array:
+def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: float) -> Array:
     """Find at each load the balance at which both axles give up together at one speed."""
     share = float(np.asarray(car.front_share))
     low, high = np.full(loads.shape, -0.5), np.full(loads.shape, 0.5)
@@ -190,7 +204,6 @@ def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: flo
         drag_area=np.full(loads.shape, drag),
         air_density=np.asarray(air_density),
     )
-    del weight
     for _ in range(50):
         middle = (low + high) / 2.0
         front = loads * air_density / 2.0 - (1.0 - share) * middle / u
@@ -200,4 +213,4 @@ def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: flo
         )
         stronger = limits[1] > limits[0]
         low, high = np.where(stronger, low, middle), np.where(stronger, middle, high)
-    return (low + high) / 2.0 / pressure
+    return np.asarray((low + high) / 2.0 / pressure)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -77,7 +78,9 @@ def along_line(lap: LogLap) -> Array:
     if time.size < 10:
         raise DomainError(f"lap {lap.name}: found {time.size} samples, expected 10 or more")
     if np.any(~np.isfinite(time)) or np.any(np.diff(time) < 0.0) or time[-1] <= time[0]:
-        raise DomainError(f"lap {lap.name}: found times that do not rise, expected samples in the order of time")
+        raise DomainError(
+            f"lap {lap.name}: found times that do not rise, expected samples in the order of time"
+        )
     speed = _filled(time, np.asarray(lap.speed, float), lap.name)
     if lap.distance is not None:
         distance = _filled(time, np.asarray(lap.distance, float), lap.name)
@@ -159,13 +162,20 @@ def split_laps(lap: LogLap, starts: Sequence[float]) -> tuple[LogLap, ...]:
     """
     time = np.asarray(lap.time, float)
     made = []
-    for number, (begin, end) in enumerate(zip(starts[:-1], starts[1:], strict=True), start=1):
+    for number, (begin, end) in enumerate(pairwise(starts), start=1):
         inside = (time >= begin) & (time <= end)
         cut = {
             name: None if (one := getattr(lap, name)) is None else np.asarray(one, float)[inside]
             for name in ("lateral_acceleration", "yaw_rate", "x", "y", "distance", "roll")
         }
-        made.append(LogLap(name=f"{lap.name} {number}".strip(), time=time[inside], speed=np.asarray(lap.speed, float)[inside], **cut))
+        made.append(
+            LogLap(
+                name=f"{lap.name} {number}".strip(),
+                time=time[inside],
+                speed=np.asarray(lap.speed, float)[inside],
+                **cut,
+            )
+        )
     return tuple(made)
 
 
@@ -204,7 +214,7 @@ def gridded(where: Array, values: Array, length: float, cells: int) -> Array:
     place = np.bincount(cell, weights=where, minlength=cells)[filled] / count[filled]
     means = np.bincount(cell, weights=values, minlength=cells)[filled] / count[filled]
     middles = (np.arange(cells) + 0.5) * (length / cells)
-    return np.interp(middles, place, means)
+    return np.asarray(np.interp(middles, place, means))
 
 
 def speed_along(lap: LogLap, length: float) -> tuple[Array, Array, Array]:
@@ -234,14 +244,18 @@ def speed_along(lap: LogLap, length: float) -> tuple[Array, Array, Array]:
     where = where * (length / where[-1])
     cells = int(np.clip(np.ceil(length / FINE), 64, _MOST_CELLS))
     step = length / cells
-    middles = (np.arange(cells) + 0.5) * step
-    speed = smoothed(gridded(where, np.asarray(lap.speed, float), length, cells), step, SPEED_SMOOTHING, closed=False)
-    return middles, speed, np.interp(middles, where, np.asarray(lap.time, float))
+    middles = np.asarray((np.arange(cells) + 0.5) * step, float)
+    speed = smoothed(
+        gridded(where, np.asarray(lap.speed, float), length, cells), step, SPEED_SMOOTHING, closed=False
+    )
+    return middles, speed, np.asarray(np.interp(middles, where, np.asarray(lap.time, float)))
 
 
 def _filled(time: Array, values: Array, name: str) -> Array:
     """Draw a straight line over what is missing."""
     there = np.isfinite(values)
     if np.count_nonzero(there) < 10:
-        raise DomainError(f"lap {name}: found {np.count_nonzero(there)} samples of speed or distance, expected 10 or more")
-    return np.interp(time, time[there], values[there])
+        raise DomainError(
+            f"lap {name}: found {np.count_nonzero(there)} samples of speed or distance, expected 10 or more"
+        )
+    return np.asarray(np.interp(time, time[there], values[there]))

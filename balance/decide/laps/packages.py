@@ -194,7 +194,9 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
         return Packages(
             front=(), permitted=bits.size, outside=int(bits.size - kept.size), risky=int(risky.sum()), start_outside=start_outside
         )  # fmt: skip
-    worths = _run(buying, areas[:, safe], None if drawn is None else drawn[:, :, ~risky], mass[safe], confidence, step)
+    worths = _run(
+        buying, areas[:, safe], None if drawn is None else drawn[:, :, ~risky], mass[safe], confidence, step
+    )
     time, low, high, whole = worths
     distance = np.floor(np.abs(worst[safe] - buying.target.grip_surplus) / BAND_STEP)
     best = on_front(price[safe], time, distance)
@@ -311,14 +313,17 @@ def _surplus(buying: Buying, areas: Array, speed: float, figures: CarFigures | N
     q = buying.air_density * speed**2 / 2.0
     car = buying.car
     known = figures or _figures(car)
-    return surpluses(
-        areas[0] * q, areas[1] * q, areas[2] * q, known, driven_axle=car.driven
-    ).decisive
+    return surpluses(areas[0] * q, areas[1] * q, areas[2] * q, known, driven_axle=car.driven).decisive
 
 
 def _figures(car: LapCar, **drawn: Array) -> CarFigures:
-    grip = drawn.get("front", np.asarray(car.front_exponent)), drawn.get("rear", np.asarray(car.rear_exponent))
-    return CarFigures(mass=car.mass, front_share=car.front_share, static_margin=0.0, stiffness=(0.75, 0.75), grip=grip)
+    grip = (
+        drawn.get("front", np.asarray(car.front_exponent)),
+        drawn.get("rear", np.asarray(car.rear_exponent)),
+    )
+    return CarFigures(
+        mass=car.mass, front_share=car.front_share, static_margin=0.0, stiffness=(0.75, 0.75), grip=grip
+    )
 
 
 def _trimmed(buying: Buying, areas: Array) -> tuple[Array | None, Array]:
@@ -360,7 +365,9 @@ def _table_seconds(buying: Buying, areas: Array, mass: Array, step: float) -> Ar
         buying.track, heavier, front_area=buying.areas[0], rear_area=buying.areas[1], drag_area=buying.areas[2],
         air_density=buying.air_density, step=step,
     ).time  # fmt: skip
-    return np.asarray(table.read(*areas) - table.read(*buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own))
+    return np.asarray(
+        table.read(*areas) - table.read(*buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own)
+    )
 
 
 def _drawn(buying: Buying, bits: NDArray[np.int64], areas: Array) -> Array | None:
@@ -382,7 +389,9 @@ def _sure(buying: Buying, drawn: Array | None, count: int) -> tuple[Array | None
     target, known = buying.target, None
     exponents = buying.car_draws
     if exponents is not None and exponents.front_exponent is not None and exponents.rear_exponent is not None:
-        front, rear = (one[: drawn.shape[1], None] for one in (exponents.front_exponent, exponents.rear_exponent))
+        front, rear = (
+            one[: drawn.shape[1], None] for one in (exponents.front_exponent, exponents.rear_exponent)
+        )
         known = _figures(buying.car, front=front, rear=rear)
     inside = np.ones(drawn.shape[1:], bool)
     risky = np.zeros(drawn.shape[2], bool)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -20,7 +21,7 @@ USUAL_STEP = 2.0
 """Length from one station to the next. [m]"""
 LEAST_IN_CORNER = 8
 """Steps in a corner, at least."""
-CORNER_CURVATURE, CORNER_ANGLE = 1.0 / 600.0, np.radians(10.0)
+CORNER_CURVATURE, CORNER_ANGLE = 1.0 / 600.0, float(np.radians(10.0))
 """What counts as a corner: a stretch that turns one way, sharper and further than this. [1/m], [rad]"""
 MOST_STATIONS = 200_000
 
@@ -103,14 +104,20 @@ def stations_of(track: Track, *, step: float = USUAL_STEP) -> Stations:
     nodes, inside = [np.zeros(1)], []
     for begin, end, first, beyond in zip(bounds[:-1], bounds[1:], piece, last, strict=True):
         turns = bool(np.any(track.curvature[first:beyond]))
-        count = max(int(np.ceil((end - begin) / (finest if turns else step) - 1e-9)), LEAST_IN_CORNER if turns else 1)
+        count = max(
+            int(np.ceil((end - begin) / (finest if turns else step) - 1e-9)), LEAST_IN_CORNER if turns else 1
+        )
         nodes.append(begin + (end - begin) * np.arange(1, count + 1) / count)
         inside.append(np.full(count, first))
     distance = np.concatenate(nodes)
     lengths = np.diff(distance)
     sides = [
         np.stack([_read(track, name, where, side) for name in ("curvature", "bank", "gradient")], axis=1)
-        for side, where in (("begin", distance[:-1]), ("begin", distance[:-1] + lengths / 2.0), ("end", distance[1:]))
+        for side, where in (
+            ("begin", distance[:-1]),
+            ("begin", distance[:-1] + lengths / 2.0),
+            ("end", distance[1:]),
+        )
     ]
     for one in sides:
         one[:, 0] = np.abs(one[:, 0])
@@ -176,13 +183,15 @@ def _found(track: Track) -> tuple[Corner, ...]:
     side = np.where(np.abs(curvature) >= CORNER_CURVATURE, np.sign(curvature), 0.0)
     first = 0
     if track.closed and np.any(side != side[0]):
-        first = int(np.flatnonzero(side != np.roll(side, 1))[0])  # the lap is read from where something begins
+        first = int(
+            np.flatnonzero(side != np.roll(side, 1))[0]
+        )  # the lap is read from where something begins
     side, curvature = np.roll(side, -first), np.roll(curvature, -first)
     at = np.roll(grid, -first) + np.where(np.arange(count) >= count - first, length, 0.0)
     bounds = np.concatenate(([0], np.flatnonzero(np.diff(side)) + 1, [count]))
     made = []
     half = 0.5 * length / count
-    for begin, end in zip(bounds[:-1], bounds[1:], strict=True):
+    for begin, end in pairwise(bounds):
         angle = float(np.sum(curvature[begin:end]) * 2.0 * half)
         if side[begin] == 0.0 or abs(angle) < CORNER_ANGLE:
             continue
@@ -195,7 +204,11 @@ def _found(track: Track) -> tuple[Corner, ...]:
         Corner(
             number=k + 1,
             name=next(
-                (place.name for place in track.places if begin <= place.distance <= end or begin <= place.distance + length <= end),
+                (
+                    place.name
+                    for place in track.places
+                    if begin <= place.distance <= end or begin <= place.distance + length <= end
+                ),
                 "",
             ),
             start=float(begin),
@@ -250,11 +263,11 @@ def closure(track: Track) -> Closure:
     turned = track.turned
     if not track.closed:
         return Closure(turned=turned, missing=0.0, gap=0.0)
-    full = 2.0 * np.pi * (round(turned / (2.0 * np.pi)) or (np.sign(turned) if abs(turned) > np.pi / 2 else 0.0))
-    place = line_on_ground(track, np.array([0.0, track.length]))
-    return Closure(
-        turned=turned, missing=float(full - turned), gap=float(np.hypot(*(place[1] - place[0])))
+    full = (
+        2.0 * np.pi * (round(turned / (2.0 * np.pi)) or (np.sign(turned) if abs(turned) > np.pi / 2 else 0.0))
     )
+    place = line_on_ground(track, np.array([0.0, track.length]))
+    return Closure(turned=turned, missing=float(full - turned), gap=float(np.hypot(*(place[1] - place[0]))))
 
 
 def line_on_ground(track: Track, distance: Array) -> Array:

@@ -95,7 +95,7 @@ def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
 
 def _closed_in(forces: Forces, on: Ground, highest: Array, *, driving: bool) -> Array:
     """Close in on the roots of one chunk."""
-    shape = (len(on.turn), highest.size)
+    shape = (np.asarray(on.turn).size, highest.size)
     high = np.broadcast_to(highest, shape).copy()
     low = np.zeros(shape)
     at_low = np.broadcast_to(forces.spare(low, on, driving=driving), shape).copy()

@@ -119,12 +119,15 @@ def trace_track(
         usual = float(np.median([where[-1] for _, where, _ in read]))
         far = [one for one in read if abs(one[1][-1] - usual) > _LENGTH_SLACK * usual]
         left_out += [
-            LeftOut(lap=one[0], reason=f"{one[1][-1]:,.0f} m long where the others are {usual:,.0f} m") for one in far
+            LeftOut(lap=one[0], reason=f"{one[1][-1]:,.0f} m long where the others are {usual:,.0f} m")
+            for one in far
         ]
         read = [one for one in read if not any(one is other for other in far)]
     if not read:
         told = "; ".join(f"{one.lap}: {one.reason}" for one in left_out[:3]) or "none was given"
-        raise DomainError(f"laps to trace a track from: found none that can be used ({told}), expected at least one")
+        raise DomainError(
+            f"laps to trace a track from: found none that can be used ({told}), expected at least one"
+        )
     length = float(np.median([where[-1] for _, where, _ in read]))
     cells = int(np.clip(np.ceil(length / FINE), 64, _MOST_CELLS))
     lines = np.stack([gridded(where * (length / where[-1]), bent, length, cells) for _, where, bent in read])
@@ -151,7 +154,9 @@ def trace_track(
         curvature,
         curvature_std=at_rows(spread) / np.sqrt(len(read)) if len(read) > 1 else None,
         closed=closed,
-        direction=("anticlockwise" if turned > 0.0 else "clockwise") if closed and abs(turned) > np.pi else "",
+        direction=("anticlockwise" if turned > 0.0 else "clockwise")
+        if closed and abs(turned) > np.pi
+        else "",
         note=f"traced from {len(read)} lap{'s' if len(read) > 1 else ''} of a log, smoothed over {smoothing:g} m",
     )
     return TracedTrack(
@@ -189,16 +194,25 @@ def _laid_over(lines: Array, length: float, *, closed: bool) -> Array:
     """Stretch laps between common corners, onto where the laps have them on the whole."""
     count = lines.shape[1]
     middles = (np.arange(count) + 0.5) * (length / count)
-    first = find_corners(track_of_rows("mean", np.concatenate(([0.0], middles, [length])), np.pad(lines.mean(axis=0), 1, mode="edge")))
+    first = find_corners(
+        track_of_rows(
+            "mean", np.concatenate(([0.0], middles, [length])), np.pad(lines.mean(axis=0), 1, mode="edge")
+        )
+    )
     if not first:
         return lines
     centres = np.array(
-        [[_centre(line, middles, one.start, one.end, length, closed=closed) for one in first] for line in lines]
+        [
+            [_centre(line, middles, one.start, one.end, length, closed=closed) for one in first]
+            for line in lines
+        ]
     )
     near = np.abs(centres - np.nanmedian(centres, axis=0)) < _NEAR
     common = np.mean(near & np.isfinite(centres), axis=0) > _LEAST_KEPT
     stretched = []
-    aim = np.array([np.median(column[ok]) if ok.any() else np.nan for column, ok in zip(centres.T, near.T, strict=True)])
+    aim = np.array(
+        [np.median(column[ok]) if ok.any() else np.nan for column, ok in zip(centres.T, near.T, strict=True)]
+    )
     for line, mine, ok in zip(lines, centres, near, strict=True):
         use = ok & common & (aim > 0.0) & (aim < length) & (mine > 0.0) & (mine < length)
         order = np.argsort(aim[use])
@@ -208,7 +222,9 @@ def _laid_over(lines: Array, length: float, *, closed: bool) -> Array:
             stretched.append(line)
             continue
         back = np.interp(middles, target, source)
-        rate = (np.diff(source) / np.diff(target))[np.clip(np.searchsorted(target, middles) - 1, 0, len(target) - 2)]
+        rate = (np.diff(source) / np.diff(target))[
+            np.clip(np.searchsorted(target, middles) - 1, 0, len(target) - 2)
+        ]
         stretched.append(np.interp(back, middles, line) * rate)
     return np.stack(stretched)
 

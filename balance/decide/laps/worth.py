@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap_car import with_figures
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
 from balance.model.errors import DomainError
@@ -17,7 +18,7 @@ from balance.reduce.draws import spread
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.day.day import Day
     from balance.decide.laps.lap import Lap
@@ -59,10 +60,9 @@ class CarDraws:
     def applied(self, car: LapCar, *, axes: int = 1) -> LapCar:
         """Put the draws in a car's place, draws as first of some axes."""
         named = {name: getattr(self, name) for name in _DRAWN}
-        shaped = {
-            name: one.reshape(-1, *(1,) * (axes - 1)) for name, one in named.items() if one is not None
-        }
-        return replace(car, **shaped)
+        return with_figures(
+            car, {name: one.reshape(-1, *(1,) * (axes - 1)) for name, one in named.items() if one is not None}
+        )
 
 
 _DRAWN: tuple[Literal["friction", "power", "front_exponent", "rear_exponent"], ...] = (
@@ -177,7 +177,13 @@ def lap_worths(
     if not 0 <= start < areas.shape[1]:
         raise DomainError(f"start: found row {start}, expected one of {areas.shape[1]}")
     lap = simulate_lap(
-        track, car, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=air_density, step=step
+        track,
+        car,
+        front_area=areas[0],
+        rear_area=areas[1],
+        drag_area=areas[2],
+        air_density=air_density,
+        step=step,
     )
     if not np.isfinite(lap.time[start]):
         raise DomainError(
@@ -335,10 +341,13 @@ def exchange_rate(
         found = timed(base, steps[:, :5], lapped)
         drawn = _rates(((found[..., 1:] - found[..., :1]) / ADDED).T).T
     names = ("front", "rear", "balanced", "drag")
-    slopes = {name: Slope(added=float(a), taken=float(t)) for name, a, t in zip(names, added, taken, strict=True)}
+    slopes = {
+        name: Slope(added=float(a), taken=float(t)) for name, a, t in zip(names, added, taken, strict=True)
+    }
     values = _estimate(rates, drawn, confidence)
     front, rear, balanced = (
-        Estimate(value=values.value[k], std=values.std[k], low=values.low[k], high=values.high[k]) for k in range(3)
+        Estimate(value=values.value[k], std=values.std[k], low=values.low[k], high=values.high[k])
+        for k in range(3)
     )
     return ExchangeRate(
         front=front,
@@ -363,7 +372,9 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
     areas = np.stack([lap.front_area, lap.rear_area, lap.drag_area])
     density = float(lap.air_density.flat[0])
     fits = np.isfinite(lap.time)
-    spanned = np.concatenate([areas[:, fits], *np.quantile(draws[:, :, fits], (0.001, 0.999), axis=1)], axis=1)
+    spanned = np.concatenate(
+        [areas[:, fits], *np.quantile(draws[:, :, fits], (0.001, 0.999), axis=1)], axis=1
+    )
     table = lap_table(
         lap.track, lap.car, front_area=spanned[0], rear_area=spanned[1], drag_area=spanned[2], air_density=density, step=step
     )  # fmt: skip
@@ -384,7 +395,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
 
 def _moved_by_car(lap: Lap, drawn: CarDraws, step: float) -> Array:
     """Give how far what is not known of the car moves each row's lap, (draws, rows)."""
-    moves = []
+    moves: list[tuple[tuple[str, ...], Array]] = []
     if drawn.friction is not None:
         moves.append((("friction",), drawn.friction - float(np.asarray(lap.car.friction))))
     if drawn.power is not None:
@@ -402,20 +413,23 @@ def _moved_by_car(lap: Lap, drawn: CarDraws, step: float) -> Array:
         ends += [(names, -reach), (names, reach)]
     if not ends:
         return total
-    changed = {
+    changed: dict[str, ArrayLike] = {
         name: float(np.asarray(getattr(lap.car, name)))
         + np.array([by if name in names else 0.0 for names, by in ends])[:, None]
         for name in _DRAWN
     }
-    times = simulate_lap(
-        lap.track,
-        replace(lap.car, **changed),
-        front_area=lap.front_area,
-        rear_area=lap.rear_area,
-        drag_area=lap.drag_area,
-        air_density=float(lap.air_density.flat[0]),
-        step=step,
-    ).time - lap.time
+    times = (
+        simulate_lap(
+            lap.track,
+            with_figures(lap.car, changed),
+            front_area=lap.front_area,
+            rear_area=lap.rear_area,
+            drag_area=lap.drag_area,
+            air_density=float(lap.air_density.flat[0]),
+            step=step,
+        ).time
+        - lap.time
+    )
     for k, (_, by) in enumerate(moves):
         down, up, reach = times[2 * k], times[2 * k + 1], ends[2 * k + 1][1]
         part = (by / reach)[:, None]

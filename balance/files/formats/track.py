@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from balance.files.toml.document import Document
     from balance.files.toml.fields import Typed
+    from balance.model.errors import Fault
 
 TRACK_FILE, LINE_FILE = "track.toml", "line.csv"
 _WHAT = "a track's track.toml"
@@ -60,7 +61,7 @@ TRACK = (
 
 def read_track(folder: Path) -> Track:
     """Read a track from its folder, every fault of both files told together."""
-    faults = []
+    faults: list[Fault] = []
     values: dict[str, Any] = {}
     document: Document | None = None
     try:
@@ -111,7 +112,9 @@ def _hold_together(document: Document, track: Track) -> None:
                 "count from the start of the lap",
             )  # fmt: skip
         if place.name in names[:k]:
-            document.fault(("places", k, "name"), quoted(place.name), "a name of its own", "rename one of the two")
+            document.fault(
+                ("places", k, "name"), quoted(place.name), "a name of its own", "rename one of the two"
+            )
     turned = track.turned
     if track.direction and abs(turned) > math.pi:
         way = _WAYS[int(turned > 0)]
@@ -142,7 +145,9 @@ def save_track(track: Track, folder: Path) -> None:
     toml, line = written_track(track)
     folder.mkdir(parents=True, exist_ok=True)
     texts = {folder / LINE_FILE: line, folder / TRACK_FILE: toml}
-    for path in sorted(texts, key=lambda one: not one.exists()):  # what is there already is refused before anything is written
+    for path in sorted(
+        texts, key=lambda one: not one.exists()
+    ):  # what is there already is refused before anything is written
         write_atomically(path, texts[path].encode(), new=True)
 
 
@@ -194,10 +199,18 @@ def _table(
 ) -> str:
     curvature = columns[0]
     radii = [f"{1.0 / one:.10g}" if one else "" for one in curvature]
-    by_radius = std is None and all(not text or 1.0 / float(text) == one for text, one in zip(radii, curvature, strict=True))
+    by_radius = std is None and all(
+        not text or 1.0 / float(text) == one for text, one in zip(radii, curvature, strict=True)
+    )
     heads = [f"{name} [m]", "radius [m]" if by_radius else "curvature [1/m]"]
-    cells = [[repr(float(one)) for one in along], radii if by_radius else [repr(float(one)) for one in curvature]]
-    wanted = (("bank [rad]", columns[1], bool(np.any(track.bank))), ("gradient [%]", columns[2], bool(np.any(track.gradient))))
+    cells = [
+        [repr(float(one)) for one in along],
+        radii if by_radius else [repr(float(one)) for one in curvature],
+    ]
+    wanted = (
+        ("bank [rad]", columns[1], bool(np.any(track.bank))),
+        ("gradient [%]", columns[2], bool(np.any(track.gradient))),
+    )
     for head, values, there in wanted:
         if there:
             factor = 100.0 if "%" in head else 1.0

@@ -85,7 +85,12 @@ class _Reader:
 
     def fault(self, line: int, column: str | None, found: str, expected: str, mend: str = "") -> None:
         if len(self.faults) == _MOST_FAULTS:
-            column, found, expected, mend = None, f"{_MOST_FAULTS} faults already", "fewer", "the rest is not listed"
+            column, found, expected, mend = (
+                None,
+                f"{_MOST_FAULTS} faults already",
+                "fewer",
+                "the rest is not listed",
+            )
         if len(self.faults) <= _MOST_FAULTS:
             self.faults.append(
                 Fault(file=self.file, line=line, column=column, found=found, expected=expected, mend=mend)
@@ -97,7 +102,9 @@ class _Reader:
         places = self.header(line, header)
         cells = [(number, self.cells(number, row, places, len(header))) for number, row in rows]
         if not self.faults and len(cells) < (2 if "distance" in places else 1):
-            self.fault(line, None, f"{len(cells)} rows", "a row a segment, or two rows along the line", "add rows")
+            self.fault(
+                line, None, f"{len(cells)} rows", "a row a segment, or two rows along the line", "add rows"
+            )
         if self.faults:
             empty = np.zeros((0, 2))
             return Line(
@@ -155,11 +162,25 @@ class _Reader:
             mend = "rows along the line have a distance, segments a length"
             self.fault(line, None, found, "one of them", mend)
         elif "curvature" in places and "radius" in places:
-            self.fault(line, None, "both curvature and radius", "one of them", "leave out one of the two columns")
+            self.fault(
+                line, None, "both curvature and radius", "one of them", "leave out one of the two columns"
+            )
         elif "distance" in places and "angle" in places:
-            self.fault(line, None, "an angle beside distances", "angles of segments", "write the length of each segment")
+            self.fault(
+                line,
+                None,
+                "an angle beside distances",
+                "angles of segments",
+                "write the length of each segment",
+            )
         elif not {"curvature", "radius", "angle"} & places.keys():
-            self.fault(line, None, "nothing that says how it turns", "curvature or radius", "add a column 'radius [m]'")
+            self.fault(
+                line,
+                None,
+                "nothing that says how it turns",
+                "curvature or radius",
+                "add a column 'radius [m]'",
+            )
         elif "length" in places and "curvature_std" in places:
             self.fault(line, None, "curvature_std beside segments", "it beside distances", "leave it out")
 
@@ -184,13 +205,17 @@ class _Reader:
             value = read[0] * factor + offset
             small = name == "radius" and abs(value) < 2.0
             if small or not known.low <= value <= known.high:
-                mend = "leave it empty where the track is straight" if small else "check the figure and its unit"
+                mend = (
+                    "leave it empty where the track is straight" if small else "check the figure and its unit"
+                )
                 self.fault(line, head, quoted(cell.strip()), known.expected, mend)
                 continue
             values[name] = value
         return values
 
-    def along(self, cells: Sequence[tuple[int, dict[str, float | None]]], places: Mapping[str, object]) -> Line:
+    def along(
+        self, cells: Sequence[tuple[int, dict[str, float | None]]], places: Mapping[str, object]
+    ) -> Line:
         """Make pieces between rows; two rows at one distance are a jump."""
         distance = []
         for line, row in cells:
@@ -199,9 +224,19 @@ class _Reader:
                 self.fault(line, "distance", "an empty cell", "a number", "fill it in, or leave the row out")
                 here = math.nan
             elif not distance and abs(here) > 1e-3:
-                self.fault(line, "distance", f"{here:g} m on the first row", "0", "count from the start of the lap")
-            elif distance and (here < distance[-1] or (len(distance) > 1 and here == distance[-1] == distance[-2])):
-                self.fault(line, "distance", f"{here:g} m after {distance[-1]:g} m", "rising distances", "put the rows in order")
+                self.fault(
+                    line, "distance", f"{here:g} m on the first row", "0", "count from the start of the lap"
+                )
+            elif distance and (
+                here < distance[-1] or (len(distance) > 1 and here == distance[-1] == distance[-2])
+            ):
+                self.fault(
+                    line,
+                    "distance",
+                    f"{here:g} m after {distance[-1]:g} m",
+                    "rising distances",
+                    "put the rows in order",
+                )
             distance.append(here)
         if not self.faults and distance[-1] <= 0.0:
             self.fault(cells[-1][0], "distance", "no length at all", "rising distances")
@@ -209,7 +244,9 @@ class _Reader:
         keep = np.diff(where) > 0.0
 
         def pieces(name: str) -> NDArray[np.float64]:
-            values = np.array([_turn(row) if name == "curvature" else _or_none(row, name) for _, row in cells])
+            values = np.array(
+                [_turn(row) if name == "curvature" else _or_none(row, name) for _, row in cells]
+            )
             return np.stack([values[:-1], values[1:]], axis=1)[keep]
 
         edges = np.concatenate((where[:1], where[1:][keep]))
@@ -226,7 +263,9 @@ class _Reader:
             faults=tuple(self.faults),
         )
 
-    def segments(self, cells: Sequence[tuple[int, dict[str, float | None]]], places: Mapping[str, object]) -> Line:
+    def segments(
+        self, cells: Sequence[tuple[int, dict[str, float | None]]], places: Mapping[str, object]
+    ) -> Line:
         """Make pieces of segments, each of one curvature."""
         made = [self.segment(line, row) for line, row in cells]
         lengths = np.array([length for length, _ in made])
@@ -253,14 +292,24 @@ class _Reader:
             return length or 1.0, 0.0
         if angle and not curvature:
             if length is None:
-                self.fault(line, "radius", "an angle alone", "a length or a radius beside it", "fill in one of them")
+                self.fault(
+                    line, "radius", "an angle alone", "a length or a radius beside it", "fill in one of them"
+                )
                 return 1.0, 0.0
             return length, angle / length
         if angle and angle * curvature < 0.0:
-            self.fault(line, "angle", "a turn against its radius", "one sign, left positive", "give both the same sign")
+            self.fault(
+                line,
+                "angle",
+                "a turn against its radius",
+                "one sign, left positive",
+                "give both the same sign",
+            )
         if length is None:
             if not angle:
-                self.fault(line, "length", "a radius alone", "a length or an angle beside it", "fill in one of them")
+                self.fault(
+                    line, "length", "a radius alone", "a length or an angle beside it", "fill in one of them"
+                )
             return abs((angle or 1.0) / curvature), curvature
         if angle and abs(abs(angle / curvature) - length) > _AGREE * length:
             self.fault(
@@ -277,7 +326,9 @@ def _scale(name: str, known: _Known, unit: str) -> tuple[float, float]:
     over = re.fullmatch(r"(?:1\s*/\s*|per\s+)(.+)|(.+?)\^?-1", unit)
     if over is None:
         raise UnitError(
-            found=f"the unit {quoted(unit)}", expected="one over a length, such as 1/m", mend=f"write '{name} [1/m]'"
+            found=f"the unit {quoted(unit)}",
+            expected="one over a length, such as 1/m",
+            mend=f"write '{name} [1/m]'",
         )
     return 1.0 / unit_scale((over[1] or over[2]).strip(), "length")[0], 0.0
 
