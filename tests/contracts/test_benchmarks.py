@@ -14,6 +14,7 @@ RATIOS = {
     "bench_brief": r"ratio +\d",
     "bench_draws": r"product / plain numpy +\d",
     "bench_import": r"\d times pandas",
+    "bench_laps": r"loop / product: \d+ times faster",
     "bench_parts": r"\d times faster",
     "bench_plan": r"list / scikit-learn \d",
     "bench_plan_judged": r"guard / doubts alone \d",

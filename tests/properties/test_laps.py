@@ -228,3 +228,25 @@ def test_what_lacks_of_a_full_turn_is_said(track):
     assert oval.meets
     assert oval.gap == pytest.approx(0.0, abs=0.01)
     assert oval.turned == pytest.approx(-2.0 * np.pi)
+
+
+@pytest.mark.parametrize("height", [None, 0.48])
+@pytest.mark.parametrize("driven", ["front", "rear", "both"])
+def test_lap_time_is_smooth_on_either_side_of_the_kink(driven, height):
+    """A small part is worth a small time: no jitter of the steps may hide it."""
+    track = track_of_segments(
+        "loop", [300.0, 60.0, 200.0, 90.0, 500.0, 120.0], [0.0, 1 / 40, 0.0, 1 / 60, 0.0, -1 / 90]
+    )
+    car = {
+        "mass": 1290.0,
+        "front_share": 0.54,
+        "friction": 1.15,
+        "front_exponent": 0.86,
+        "rear_exponent": 0.86,
+    }
+    car |= {"power": 230e3, "driven": driven, "wheelbase": 2.575, "cg_height": height}
+    front = np.linspace(0.02, 0.52, 51)
+    time = lapped(track, car, (front, 0.23, 0.7), step=2.0).time
+    assert np.all(np.diff(time) < 0.0)
+    bends = np.abs(np.diff(time, 2))
+    assert np.sort(bends)[:-6].max() < 2e-4  # all but those about the kink

@@ -265,7 +265,12 @@ def _driven_out(
             coasting = here - doubled[k] * forces.resistance(here, on[k])
             there = brakes[k + 1]
             if np.any(coasting < there):  # else the brakes are on, whatever the engine can do
-                nearly = np.maximum(here + 0.5 * doubled[k] * forces.gain(here, on[k]), floor)
+                most = np.maximum(
+                    limit[k + 1], coasting
+                )  # never a middle beyond what holds: it would be answered by coasting
+                nearly = np.maximum(
+                    np.minimum(here + 0.5 * doubled[k] * forces.gain(here, on[k]), most), floor
+                )
                 driven = np.minimum(here + doubled[k] * forces.gain(nearly, on[k]), limit[k + 1])
                 there = np.minimum(np.maximum(driven, coasting), there)
             here = np.maximum(there, floor)

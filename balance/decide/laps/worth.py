@@ -315,7 +315,8 @@ def exchange_rate(
     Notes
     -----
     ``(dT/dfront) / (-dT/ddrag)``, each by adding 0.02 m²: a lap has a kink where it is in balance, so that what is added and
-    what is taken away are told apart and no middle is taken. The axle that does not limit pays for nothing: 0, never below.
+    what is taken away are told apart and no middle is taken. An axle that limits neither corner, drive nor braking pays for
+    nothing: 0, never below.
 
     References
     ----------
