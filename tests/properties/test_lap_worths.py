@@ -6,12 +6,14 @@ from itertools import combinations
 import numpy as np
 import pytest
 
+import balance
+from balance.decide.day.day import reduce_day
 from balance.decide.laps.lap import simulate_lap
-from balance.decide.laps.lap_car import LapCar
+from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.packages import Buying, PricedPart, Trimming, on_front, price_packages
-from balance.decide.laps.worth import CarDraws, _rates, exchange_rate, lap_worths
-from balance.model.errors import DomainError, UnknownName
+from balance.decide.laps.worth import CarDraws, _rates, exchange_rate, lap_worths, laps_of_day
+from balance.model.errors import DomainError, InputError, UnknownName
 from balance.model.records import Target
 from balance.model.tracks import track_of_segments
 
@@ -126,9 +128,9 @@ def test_without_scatter_there_are_seconds_and_no_interval(track):
 def test_the_rate_is_the_laps_own(track):
     """A small change times its gradient is the difference of laps; a newton paid for by its rate changes nothing."""
     lapped = car()
-    start = balanced(lapped) + [0.05, 0.0, 0.0]  # more front than rear: the rear limits
+    start = balanced(lapped) + np.array([0.05, 0.0, 0.0])  # more front than rear: the rear limits
     found = exchange_rate(track, lapped, start, air_density=AIR)
-    small = timed(track, lapped, np.stack([start, start + [0.0, 0.01, 0.0]], axis=1))
+    small = timed(track, lapped, np.stack([start, start + np.array([0.0, 0.01, 0.0])], axis=1))
     assert small[1] - small[0] == pytest.approx(0.01 * found.rear_slope.added, rel=0.03)
     paid = start + 0.02 * np.array([0.0, 1.0, float(found.rear.value)])
     both = timed(track, lapped, np.stack([start, paid], axis=1))
@@ -285,9 +287,9 @@ def test_two_parts_that_work_together(track):
     bonus = np.array([0.02, 0.02, -0.05])
     found = price_packages(buying(track, together={("splitter", "wing"): bonus}))
     (both,) = (one for one in found.front if one.parts == ("splitter", "wing"))
-    assert both.areas == pytest.approx(
-        np.array([0.10, 0.09, 0.70]) + [0.15, -0.02, 0.01] + [-0.06, 0.22, 0.05] + bonus
-    )
+    alone = {one.name: one.effect for one in buying(track).parts}
+    start = np.array([0.10, 0.09, 0.70])
+    assert both.areas == pytest.approx(start + alone["splitter"] + alone["wing"] + bonus)
 
 
 def test_what_cannot_be_asked_is_refused(track):
@@ -305,3 +307,38 @@ def test_a_front_by_hand():
     price = np.array([0.0, 10.0, 20.0, 30.0])
     seconds = np.array([0.0, 0.1, -0.5, 0.2])
     assert on_front(price, seconds, np.array([1.0, 1.0, 1.0, 0.0])).tolist() == [True, False, True, True]
+
+
+def test_the_rows_of_a_day_are_lapped_with_its_own_draws(make_session, make_vehicle, track):
+    readings = [
+        (100.0, 120.0, 1050.0),
+        (104.0, 118.0, 1052.0),
+        (260.0, 110.0, 1065.0),
+        (150.0, 330.0, 1120.0),
+    ]
+    session = make_session(
+        readings,
+        vehicle=make_vehicle(power=230e3, driven="rear", front_share=0.54, mass=1290.0),
+        configurations=["base", "base", "splitter", "wing"],
+    )
+    day = reduce_day(session, draws=2000)
+    lapped = lap_car(session.vehicle, friction=1.15)
+    worths = laps_of_day(day, track, lapped, [0, 2, 3])
+    assert worths.time.value == pytest.approx(timed(track, lapped, day.areas([0, 2, 3])), rel=1e-3)
+    assert np.all(worths.against_start.low[1:] < worths.against_start.value[1:])
+    assert np.all(worths.against_start.value[1:] < worths.against_start.high[1:])
+    assert worths.lap.car.assumed == lapped.assumed
+    assert any("12 %" in words for words in lapped.assumed)
+
+
+def test_a_car_without_friction_or_power_has_no_lap(make_vehicle, track):
+    with pytest.raises(InputError, match=r"friction.*power"):
+        simulate_lap(track, make_vehicle(), front_area=0.1, rear_area=0.1, drag_area=0.7, air_density=AIR)
+    with pytest.raises(InputError, match=r"\[drive\] power"):
+        lap_car(make_vehicle(), friction=1.1)
+    curve = lap_car(make_vehicle(), friction=1.1, power_curve=[(20.0, 90e3), (50.0, 150e3)])
+    assert curve.power == 150e3
+    assert curve.power_curve == ((20.0, 0.6), (50.0, 1.0))
+    full = lap_car(make_vehicle(power=150e3), friction=1.1)
+    assert timed(track, curve, (0.1, 0.1, 0.7)) > timed(track, full, (0.1, 0.1, 0.7))
+    assert balance.simulate_lap is simulate_lap

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from balance.decide.laps.corners import corner_paces, straight_paces
+from balance.decide.laps.corners import corner_paces, lowest_near, straight_paces
 from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.lap_car import LapCar
 from balance.decide.laps.stations import closure, find_corners
@@ -177,6 +177,21 @@ def test_which_axle_limits_is_named():
     assert more_rear.without_air < more_rear.limit
     weak = corner_paces(lapped(track, {**car, "power": 8e3}, (0.5, 0.5, 0.6)))[0]
     assert str(weak.limited_by) == "power"
+
+
+def test_the_speed_of_a_place_is_the_lowest_about_it():
+    track = track_of_segments("loop", [200.0, 160.0] * 2, [0.0, 0.02] * 2)
+    car = {"mass": 1000.0, "front_share": 0.5, "friction": 1.2, "front_exponent": 0.9, "rear_exponent": 0.9}
+    lap = lapped(
+        track, {**car, "power": 150e3, "driven": "both", "wheelbase": 2.5}, (0.5, 0.5, 0.6), step=2.0
+    )
+    corner = float(corner_paces(lap)[0].lowest)
+    assert lowest_near(lap, 280.0) == pytest.approx(corner)
+    assert lowest_near(lap, 190.0) == pytest.approx(corner)  # 10 m before it
+    assert lowest_near(lap, 100.0) > corner
+    assert lowest_near(lap, 0.0) == pytest.approx(lowest_near(lap, track.length))
+    with pytest.raises(DomainError, match="place"):
+        lowest_near(lap, 9e4)
 
 
 def test_a_car_out_of_balance_is_slower():

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from balance.decide.laps.fit_log import _median_of, fit_exponent, fit_log
+from balance.decide.laps.fit_log import _median_of, draws_of, fit_exponent, fit_log
 from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.lap_car import LapCar
 from balance.decide.laps.log import LogLap, along_line, curvature_read, split_laps
@@ -104,7 +104,6 @@ def test_a_traced_track_is_the_track(driven, column):
 def test_its_noise_is_that_of_the_log(driven):
     """The mean of laps is off by its stated noise where the line is not bent too sharply for the smoothing."""
     rng = np.random.default_rng(2)
-    track, _ = driven
     traced = trace_track("ring", [logged(driven, f"lap {k}", rng) for k in range(12)])
     alone = trace_track("ring", [logged(driven, "lap", rng, noise=0.0)])
     rows = traced.track.edges
@@ -305,3 +304,30 @@ def test_what_tells_nothing_is_refused():
     track = track_of_segments("straight", [500.0], [0.0], closed=False)
     with pytest.raises(DomainError, match="0 corners"):
         fit_log(track, CAR, [LogLap(name="1", time=np.arange(20.0), speed=np.full(20, 30.0))], **AREAS)
+
+
+def test_a_million_samples_are_a_track_like_any_other():
+    angle = np.linspace(0.0, 2.0 * np.pi, 1_000_000)
+    lap = LogLap(
+        name="1",
+        time=150.0 * angle / 30.0,
+        speed=np.full(angle.size, 30.0),
+        yaw_rate=np.full(angle.size, -0.2),
+    )
+    traced = trace_track("circle", [lap])
+    assert traced.track.curvature == pytest.approx(-1.0 / 150.0)
+    assert traced.track.direction == "clockwise"
+    assert traced.closure.meets
+
+
+def test_draws_of_what_a_log_told_have_its_interval(driven):
+    rng = np.random.default_rng(11)
+    track, _ = driven
+    found = fit_log(track, CAR, [logged(driven, f"lap {k}", rng) for k in range(3)], **AREAS)
+    drawn = draws_of(found, 20_000, seed=1)
+    assert np.quantile(drawn.friction, [0.025, 0.975]) == pytest.approx(
+        [found.friction.low, found.friction.high], rel=1e-3
+    )
+    assert np.quantile(drawn.power, [0.025, 0.975]) == pytest.approx(
+        [found.power.low, found.power.high], rel=2e-3
+    )

@@ -10,6 +10,7 @@ import numpy as np
 from balance.decide.laps.forces import ground
 from balance.decide.laps.stations import find_corners
 from balance.decide.laps.steady import corner_speeds, top_speeds
+from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 _AT_LIMIT = 5e-3
 """A car within this of the speed that it could hold is at its limit there. [1]"""
+PLACE_REACH = 20.0
+"""How far about a place its lowest speed is sought. [m]"""
 _AT_TOP = 5e-3
 """A car within this of its top speed is held back by drag. [1]"""
 
@@ -177,6 +180,45 @@ def straight_paces(lap: Lap) -> tuple[StraightPace, ...]:
             )
         )
     return tuple(made)
+
+
+def lowest_near(lap: Lap, distance: float, *, reach: float = PLACE_REACH) -> Array:
+    """Find the lowest speed about a place, which is what a place on a track means for the balance.
+
+    Parameters
+    ----------
+    lap : Lap
+        A simulated lap, of the start configuration: one speed for all, else verdicts would chase themselves. [1]
+    distance : float
+        Of the place along the line. [m]
+    reach : float, optional
+        How far on either side. [m]
+
+    Returns
+    -------
+    numpy.ndarray
+        Of the shape of the configurations. [m/s]
+
+    Raises
+    ------
+    DomainError
+        If the place is not on the line.
+
+    Notes
+    -----
+    On a closed track the reach goes over the start.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    if not 0.0 <= distance <= lap.track.length:
+        raise DomainError(f"place: found {distance:,.0f} m, expected 0 to {lap.track.length:,.0f} m")
+    off = np.abs(lap.distance - distance)
+    if lap.track.closed:
+        off = np.minimum(off, lap.track.length - off)
+    near = off <= max(reach, float(off.min()))
+    return np.asarray(lap.speed[..., near].min(axis=-1))
 
 
 def _inside(stations: Stations, start: float, end: float) -> NDArray[np.intp]:

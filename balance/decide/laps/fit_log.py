@@ -14,6 +14,7 @@ from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.log import FINE, SPEED_SMOOTHING, speed_along
 from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import USUAL_STEP, find_corners
+from balance.decide.laps.worth import CarDraws
 from balance.handling.axle_loads import STANDARD_GRAVITY
 from balance.model.errors import DomainError
 from balance.reduce.stated_draws import GRIP_RANGE
@@ -173,6 +174,41 @@ def fit_log(
             known = replace(known, power=power.value)
     exponent = fit_exponent(track, known, speeds, **areas)
     return LogFit(friction=friction, power=power, exponent=exponent, corner_speeds=measured, car=known)
+
+
+def draws_of(fit: LogFit, count: int, *, seed: int) -> CarDraws:
+    """Draw friction and power as a log tells them.
+
+    Parameters
+    ----------
+    fit : LogFit
+        What the log told. [1]
+    count : int
+        How many. [1]
+    seed : int
+        The session's, so that figures do not flicker. [1]
+
+    Returns
+    -------
+    CarDraws
+        (count,) each; nothing where the log tells nothing. [1]
+
+    Notes
+    -----
+    Student's t on the logarithm, with as many degrees of freedom as places tell it less one, of the width of the interval.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.9 (scaled and shifted t).
+    """
+    rng = np.random.default_rng(seed)
+    drawn: dict[str, Array | None] = {}
+    for name, one in (("friction", fit.friction), ("power", fit.power)):
+        drawn[name] = None
+        if one is not None:
+            degrees = int(np.count_nonzero(np.isfinite(one.each))) - 1
+            drawn[name] = one.value * np.exp(one.std / one.value * rng.standard_t(degrees, count))
+    return CarDraws(friction=drawn["friction"], power=drawn["power"])
 
 
 def measured_corners(track: Track, laps: Sequence[LogLap]) -> Array:
