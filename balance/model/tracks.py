@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.model.errors import DomainError
+
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
@@ -23,11 +25,11 @@ class TrackPlace:
 class Track:
     """A track as pieces along its line, within each of which everything changes evenly.
 
-    ``edges`` is (pieces + 1,): where the pieces begin and end, from 0 [m]. The others are (pieces, 2), at the beginning
-    and at the end of each piece: ``curvature`` is left positive after ISO 8855 [1/m], ``bank`` is positive where it
-    leans into the corner [rad], ``gradient`` is positive uphill, rise over run [1]. ``width`` is the same where it is
-    known [m]. ``curvature_std`` is the standard uncertainty of the curvature at the edges where it was traced from
-    several laps, (pieces + 1,) [1/m].
+    ``edges`` is (pieces + 1,): where the pieces begin and end, from 0 [m]. The others are (pieces, 2), at the
+    beginning and at the end of each piece: ``curvature`` is left positive after ISO 8855 [1/m], ``bank`` is
+    positive where it leans into the corner [rad], ``gradient`` is positive uphill, rise over run [1]. ``width`` is
+    the same where it is known [m]. ``curvature_std`` is the standard uncertainty of the curvature at the edges
+    where it was traced from several laps, (pieces + 1,) [1/m].
     """
 
     name: str
@@ -44,6 +46,19 @@ class Track:
     curvature_std: NDArray[np.float64] | None = None
     places: tuple[TrackPlace, ...] = ()
     source: str = ""
+
+    def __post_init__(self) -> None:
+        pieces = len(self.edges) - 1
+        if pieces < 1 or not np.all(np.isfinite(self.edges)) or np.any(np.diff(self.edges) <= 0.0):
+            raise DomainError(
+                f"line of {self.name}: found edges that do not rise, expected one or more pieces of a length above 0"
+            )
+        for name in ("curvature", "bank", "gradient"):
+            rows = getattr(self, name)
+            if rows.shape != (pieces, 2) or not np.all(np.isfinite(rows)):
+                raise DomainError(
+                    f"{name} of {self.name}: found what is no number for every piece, expected two figures a piece"
+                )
 
     @property
     def length(self) -> float:

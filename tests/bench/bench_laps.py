@@ -170,9 +170,7 @@ def main():
         )
 
     def table():
-        return lap_table(
-            track, car, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=AIR
-        )
+        return lap_table(track, car, areas, air_density=AIR)
 
     lap = product()
     steps, turns = lap.stations.step.tolist(), lap.stations.middle[:, 0].tolist()

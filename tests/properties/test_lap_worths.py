@@ -58,9 +58,7 @@ def test_a_front_only_part_at_a_balanced_car_is_right_both_ways(track, driven, e
     start = balanced(lapped)
     parts = np.array([[0.12, 0.0, 0.0], [-0.12, 0.0, 0.0], [0.0, 0.15, 0.01], [0.0, -0.15, 0.0]]).T
     areas = np.concatenate([start[:, None], start[:, None] + parts], axis=1)
-    table = lap_table(
-        track, lapped, front_area=areas[0], rear_area=areas[1], drag_area=areas[2], air_density=AIR
-    )
+    table = lap_table(track, lapped, areas, air_density=AIR)
     read, run = table.read(*areas), timed(track, lapped, areas)
     difference = run[1:] - run[0]
     assert np.all(np.abs(read[1:] - read[0] - difference) <= 0.05 * np.abs(difference) + 0.004)
@@ -69,9 +67,7 @@ def test_a_front_only_part_at_a_balanced_car_is_right_both_ways(track, driven, e
 
 def test_the_table_is_exact_at_its_own_nodes(track):
     lapped = car()
-    table = lap_table(
-        track, lapped, front_area=[0.1, 0.4], rear_area=[0.0, 0.5], drag_area=[0.6, 0.8], air_density=AIR
-    )
+    table = lap_table(track, lapped, np.array([[0.1, 0.4], [0.0, 0.5], [0.6, 0.8]]), air_density=AIR)
     weight = table.front_weight + table.rear_weight
     load, beyond = table.loads[3], table.balances[2]
     difference = beyond + table.together[3]

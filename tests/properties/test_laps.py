@@ -265,3 +265,57 @@ def test_lap_time_is_smooth_on_either_side_of_the_kink(driven, height):
     assert np.all(np.diff(time) < 0.0)
     bends = np.abs(np.diff(time, 2))
     assert np.sort(bends)[:-6].max() < 2e-4  # all but those about the kink
+
+
+@FEW
+@given(
+    tracks(closed=False) | tracks(),
+    cars(),
+    st.floats(0.02, 6.0),
+    st.tuples(st.floats(-4.0, 8.0), st.floats(-4.0, 8.0), st.floats(-0.5, 4.0)),
+    st.floats(1e3, 5e6),
+)
+def test_whatever_the_car_there_is_a_time_or_the_place_where_it_stops(track, car, friction, area, power):
+    lap = lapped(track, {**car, "friction": friction, "power": power}, area)
+    assert np.isfinite(lap.time) != np.isfinite(lap.stopped_at)
+    assert np.all(np.isfinite(lap.speed))
+    if np.isfinite(lap.time):
+        assert float(lap.time) >= track.length / 150.0 * (1.0 - 1e-9)
+
+
+@pytest.mark.parametrize("closed", [True, False])
+def test_a_straight_alone_is_a_track(closed):
+    track = track_of_segments("line", [20_000.0], [0.0], closed=closed)
+    car = {"mass": 1000.0, "front_share": 0.5, "friction": 1.0, "front_exponent": 0.9, "rear_exponent": 0.9}
+    lap = lapped(
+        track, {**car, "power": 150e3, "driven": "rear", "wheelbase": 2.5}, (0.1, 0.1, 0.6), step=20.0
+    )
+    (straight,) = straight_paces(lap)
+    assert corner_paces(lap) == ()
+    assert bool(straight.drag_limited)
+    assert lap.speed[-1] == pytest.approx(float(straight.top), rel=1e-3)
+    if closed:
+        assert float(lap.time) == pytest.approx(track.length / float(straight.top), rel=1e-3)
+
+
+def test_what_no_lap_can_be_made_of_is_refused():
+    track = track_of_segments("line", [500.0], [0.0], closed=False)
+    car = {"mass": 1000.0, "front_share": 0.5, "friction": 1.0, "front_exponent": 0.9, "rear_exponent": 0.9}
+    car |= {"power": 150e3, "driven": "rear", "wheelbase": 2.5}
+    with pytest.raises(DomainError, match="front area"):
+        lapped(track, car, (np.nan, 0.1, 0.6))
+    with pytest.raises(DomainError, match="air density"):
+        simulate_lap(track, LapCar(**car), front_area=0.1, rear_area=0.1, drag_area=0.6)
+    with pytest.raises(DomainError, match="step"):
+        lapped(track, car, (0.1, 0.1, 0.6), step=0.0)
+    with pytest.raises(DomainError, match="entry speed"):
+        lapped(track, car, (0.1, 0.1, 0.6), entry_speed=0.0)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "turns"),
+    [([], []), ([100.0, 0.0], [0.0, 0.0]), ([100.0, -5.0], [0.0, 0.0]), ([100.0], [np.inf])],
+)
+def test_what_is_no_line_is_refused(lengths, turns):
+    with pytest.raises(DomainError, match="any"):
+        track_of_segments("any", lengths, turns)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from balance.decide.laps.fit_log import _median_of, draws_of, fit_exponent, fit_log
-from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import LapCar
 from balance.decide.laps.log import LogLap, along_line, curvature_read, split_laps
 from balance.decide.laps.smoothing import smoothed
@@ -17,7 +17,7 @@ from balance.model.errors import DomainError
 from balance.model.tracks import track_of_rows, track_of_segments
 
 AIR = 1.2
-AREAS = {"front_area": 0.1, "rear_area": 0.1, "drag_area": 0.7, "air_density": AIR}
+AREAS = np.array([0.1, 0.1, 0.7])
 CAR = LapCar(
     mass=1290.0,
     front_share=0.54,
@@ -58,7 +58,7 @@ def ring():
 @pytest.fixture(scope="module")
 def driven():
     track = ring()
-    return track, simulate_lap(track, CAR, **AREAS)
+    return track, lap_of_areas(track, CAR, AREAS, air_density=AIR)
 
 
 def logged(
@@ -96,7 +96,7 @@ def test_a_traced_track_is_the_track(driven, column):
     difference = off(traced, track)
     assert np.sqrt(np.mean(difference**2)) < 4e-4
     assert len(find_corners(traced.track)) == len(find_corners(track))
-    again = simulate_lap(traced.track, CAR, **AREAS)
+    again = lap_of_areas(traced.track, CAR, AREAS, air_density=AIR)
     assert float(again.time) == pytest.approx(float(lap.time), rel=4e-3)
     assert traced.track.turned == pytest.approx(track.turned, abs=0.02)
 
@@ -248,7 +248,7 @@ def test_friction_and_power_come_back_from_a_log(driven):
     rng = np.random.default_rng(7)
     track, _ = driven
     laps = [logged(driven, f"lap {k}", rng) for k in range(5)]
-    found = fit_log(track, replace(CAR, friction=1.0, power=150e3), laps, **AREAS)
+    found = fit_log(track, replace(CAR, friction=1.0, power=150e3), laps, AREAS, air_density=AIR)
     assert found.friction.value == pytest.approx(1.15, rel=0.005)
     assert found.power.value == pytest.approx(230e3, rel=0.015)
     assert found.car.friction == found.friction.value
@@ -281,14 +281,16 @@ def test_the_exponent_comes_back_or_is_not_told(areas):
     car = replace(
         CAR, power=900e3, cg_height=None, driven="both", front_exponent=0.88, rear_exponent=0.88, friction=1.3
     )
-    figures = {"front_area": areas[0], "rear_area": areas[1], "drag_area": 0.9, "air_density": AIR}
-    lap = simulate_lap(track, car, **figures)
+    figures = np.array([*areas, 0.9])
+    lap = lap_of_areas(track, car, figures, air_density=AIR)
     lowest = np.array(
         [lap.speed[(lap.distance >= c.start) & (lap.distance <= c.end)].min() for c in find_corners(track)]
     )
     held, offered, half = 0, 0, []
     for _ in range(300):
-        found = fit_exponent(track, car, lowest * np.exp(rng.normal(0.0, 0.005, lowest.size)), **figures)
+        found = fit_exponent(
+            track, car, lowest * np.exp(rng.normal(0.0, 0.005, lowest.size)), figures, air_density=AIR
+        )
         held += abs(found.value - 0.88) <= found.half
         offered += found.offered
         half.append(found.half)
@@ -303,7 +305,13 @@ def test_the_exponent_comes_back_or_is_not_told(areas):
 def test_what_tells_nothing_is_refused():
     track = track_of_segments("straight", [500.0], [0.0], closed=False)
     with pytest.raises(DomainError, match="0 corners"):
-        fit_log(track, CAR, [LogLap(name="1", time=np.arange(20.0), speed=np.full(20, 30.0))], **AREAS)
+        fit_log(
+            track,
+            CAR,
+            [LogLap(name="1", time=np.arange(20.0), speed=np.full(20, 30.0))],
+            AREAS,
+            air_density=AIR,
+        )
 
 
 def test_a_million_samples_are_a_track_like_any_other():
@@ -323,7 +331,7 @@ def test_a_million_samples_are_a_track_like_any_other():
 def test_draws_of_what_a_log_told_have_its_interval(driven):
     rng = np.random.default_rng(11)
     track, _ = driven
-    found = fit_log(track, CAR, [logged(driven, f"lap {k}", rng) for k in range(3)], **AREAS)
+    found = fit_log(track, CAR, [logged(driven, f"lap {k}", rng) for k in range(3)], AREAS, air_density=AIR)
     drawn = draws_of(found, 20_000, seed=1)
     assert np.quantile(drawn.friction, [0.025, 0.975]) == pytest.approx(
         [found.friction.low, found.friction.high], rel=1e-3

@@ -33,9 +33,10 @@ _AT_TOP = 5e-3
 class CornerPace:
     """One corner of a lap; arrays have the shape of the configurations.
 
-    ``lowest`` is the lowest speed in it, at ``at`` along the line. ``limited_by`` names the axle that gives up first there, or power
-    where the car could go faster than it does. ``limit`` is the steady speed that the car could hold at the corner's sharpest place, ``without_air``
-    the same were there no air, infinite where nothing limits it. ``time`` is the time from its start to its end.
+    ``lowest`` is the lowest speed in it, at ``at`` along the line. ``limited_by`` names the axle that gives up
+    first there, or power where the car could go faster than it does. ``limit`` is the steady speed that the car
+    could hold at the corner's sharpest place, ``without_air`` the same were there no air, infinite where nothing
+    limits it. ``time`` is the time from its start to its end.
     """
 
     corner: Corner
@@ -51,8 +52,9 @@ class CornerPace:
 class StraightPace:
     """What lies between two corners; arrays have the shape of the configurations.
 
-    ``before`` is the number of the corner that it leads to, 0 at the open end of a track. ``fastest`` is the highest speed on it, at ``at``, ``top`` the top
-    speed on a level road, ``drag_limited`` whether the one has come near the other.
+    ``before`` is the number of the corner that it leads to, 0 at the open end of a track. ``fastest`` is the
+    highest speed on it, at ``at``, ``top`` the top speed on a level road, ``drag_limited`` whether the one has come
+    near the other.
     """
 
     before: int
@@ -80,8 +82,8 @@ def corner_paces(lap: Lap) -> tuple[CornerPace, ...]:
 
     Notes
     -----
-    The axle with the lower limit at the slowest station, drive included; power where the speed stays 0.5 % below what could be
-    held there.
+    The axle with the lower limit at the slowest station, drive included; power where the speed stays 0.5 % below
+    what could be held there.
 
     References
     ----------

@@ -10,7 +10,7 @@ import numpy as np
 
 from balance.compare.student import student_factor
 from balance.decide.laps.forces import forces_of, ground, grounds
-from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.log import FINE, SPEED_SMOOTHING, speed_along
 from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import USUAL_STEP, find_corners
@@ -51,8 +51,9 @@ _LEAST_RISE = 5.0  # m/s of speed gained on a straight that tells power
 class Fitted:
     """A figure fitted to several places of a log.
 
-    ``value`` with its standard uncertainty and 95 % interval; ``each`` is what the places say one by one, not a number for one that tells nothing, ``places`` their names, ``spread`` the
-    standard deviation of one place, relative [1].
+    ``value`` with its standard uncertainty and 95 % interval; ``each`` is what the places say one by one, not a
+    number for one that tells nothing, ``places`` their names, ``spread`` the standard deviation of one place,
+    relative [1].
     """
 
     value: float
@@ -68,8 +69,9 @@ class Fitted:
 class FittedExponent:
     """A grip exponent from slow and fast corners [1].
 
-    ``half`` is half of its 95 % interval, the driver's allowance in it. ``offered`` says that it is narrow enough to take the place of the
-    assumed one, ``unusual`` that it lies outside what is usual. ``load_ratios`` and ``accelerations`` are what it was fitted to, a corner each.
+    ``half`` is half of its 95 % interval, the driver's allowance in it. ``offered`` says that it is narrow enough
+    to take the place of the assumed one, ``unusual`` that it lies outside what is usual. ``load_ratios`` and
+    ``accelerations`` are what it was fitted to, a corner each.
     """
 
     value: float
@@ -91,7 +93,8 @@ class FittedExponent:
 class LogFit:
     """What a log tells; nothing where it tells nothing of a figure.
 
-    ``friction`` holds for the exponents of the car that it was fitted with. ``corner_speeds`` is (laps, corners), the lowest measured [m/s].
+    ``friction`` holds for the exponents of the car that it was fitted with. ``corner_speeds`` is (laps, corners),
+    the lowest measured [m/s].
     """
 
     friction: Fitted | None
@@ -106,10 +109,8 @@ def fit_log(
     track: Track,
     car: LapCar,
     laps: Sequence[LogLap],
+    areas: Array,
     *,
-    front_area: float,
-    rear_area: float,
-    drag_area: float,
     air_density: float,
     step: float = USUAL_STEP,
 ) -> LogFit:
@@ -123,8 +124,8 @@ def fit_log(
         The car, one number each; its friction and power are where the search starts. [1]
     laps : sequence of LogLap
         Laps from the track's start on. [1]
-    front_area, rear_area, drag_area : float
-        Of the configuration that was driven. [m^2]
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
     air_density : float
         Of that day. [kg/m^3]
     step : float, optional
@@ -154,25 +155,19 @@ def fit_log(
             f"log: found {len(laps)} laps on a track of {len(corners)} corners, expected one or more of both"
         )
     measured = measured_corners(track, laps)
-    areas = {
-        "front_area": front_area,
-        "rear_area": rear_area,
-        "drag_area": drag_area,
-        "air_density": air_density,
-    }
     where = speed_along(laps[0], track.length)[0]
     mean = np.asarray(np.mean([speed_along(lap, track.length)[1] for lap in laps], axis=0), float)
     speeds = _lowest(track, where, mean)  # of the mean: the lowest of each lap is lower by its own noise
     known, friction, power = car, None, None
     for _ in range(2):
-        answers = corner_answers(track, known, **areas, step=step)
+        answers = corner_answers(track, known, areas, air_density=air_density, step=step)
         friction = fit_friction(answers, speeds, corners)
         if friction is not None:
             known = replace(known, friction=friction.value)
-        power = fit_power(track, known, laps, **areas)
+        power = fit_power(track, known, laps, areas, air_density=air_density)
         if power is not None:
             known = replace(known, power=power.value)
-    exponent = fit_exponent(track, known, speeds, **areas)
+    exponent = fit_exponent(track, known, speeds, areas, air_density=air_density)
     return LogFit(friction=friction, power=power, exponent=exponent, corner_speeds=measured, car=known)
 
 
@@ -195,7 +190,8 @@ def draws_of(fit: LogFit, count: int, *, seed: int) -> CarDraws:
 
     Notes
     -----
-    Student's t on the logarithm, with as many degrees of freedom as places tell it less one, of the width of the interval.
+    Student's t on the logarithm, with as many degrees of freedom as places tell it less one, of the width of the
+    interval.
 
     References
     ----------
@@ -254,10 +250,8 @@ def _lowest(track: Track, where: Array, speeds: Array) -> Array:
 def corner_answers(
     track: Track,
     car: LapCar,
+    areas: Array,
     *,
-    front_area: float,
-    rear_area: float,
-    drag_area: float,
     air_density: float,
     step: float = USUAL_STEP,
 ) -> Array:
@@ -269,8 +263,8 @@ def corner_answers(
         The track. [1]
     car : LapCar
         The car. [1]
-    front_area, rear_area, drag_area : float
-        Of the configuration. [m^2]
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
     air_density : float
         Density of the air. [kg/m^3]
     step : float, optional
@@ -289,10 +283,9 @@ def corner_answers(
     ----------
     Common practice, no source.
     """
-    lap = simulate_lap(
-        track, replace(car, friction=np.array(FRICTIONS)), front_area=front_area, rear_area=rear_area, drag_area=drag_area,
-        air_density=air_density, step=step,
-    )  # fmt: skip
+    lap = lap_of_areas(
+        track, replace(car, friction=np.array(FRICTIONS)), areas, air_density=air_density, step=step
+    )
     cells = int(np.ceil(track.length / FINE))
     where = np.asarray((np.arange(cells) + 0.5) * (track.length / cells), float)
     speeds = np.stack([np.interp(where, lap.distance, one) for one in lap.speed])
@@ -319,8 +312,9 @@ def fit_friction(answers: Array, speeds: Array, corners: Sequence[Corner]) -> Fi
 
     Notes
     -----
-    Each corner has the friction that meets its speed; one whose speed hardly answers to friction tells nothing. Their median stands; its
-    interval follows from their spread by the distribution of a normal sample's median over its standard deviation.
+    Each corner has the friction that meets its speed; one whose speed hardly answers to friction tells nothing.
+    Their median stands; its interval follows from their spread by the distribution of a normal sample's median over
+    its standard deviation.
 
     References
     ----------
@@ -346,10 +340,8 @@ def fit_power(
     track: Track,
     car: LapCar,
     laps: Sequence[LogLap],
+    areas: Array,
     *,
-    front_area: float,
-    rear_area: float,
-    drag_area: float,
     air_density: float,
 ) -> Fitted | None:
     """Find the power from what the straights of a log took.
@@ -362,8 +354,8 @@ def fit_power(
         The car; its power is where the search starts. [1]
     laps : sequence of LogLap
         Laps from the track's start on. [1]
-    front_area, rear_area, drag_area : float
-        Of the configuration that was driven. [m^2]
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
     air_density : float
         Of that day. [kg/m^3]
 
@@ -374,18 +366,16 @@ def fit_power(
 
     Notes
     -----
-    On the rising part of each straight, beyond where the tyres limit the drive: gain of the car's energy, and what drag, rolling
-    and climbing took, over the time. What turns with the wheels is not in the energy, so that the power is that of a car without it.
+    On the rising part of each straight, beyond where the tyres limit the drive: gain of the car's energy, and what
+    drag, rolling and climbing took, over the time. What turns with the wheels is not in the energy, so that the
+    power is that of a car without it.
 
     References
     ----------
     Common practice, no source.
     """
     corners, length = find_corners(track), track.length
-    forces = forces_of(
-        car, front_area=np.array([front_area]), rear_area=np.array([rear_area]), drag_area=np.array([drag_area]),
-        air_density=np.array([air_density]),
-    )  # fmt: skip
+    forces = forces_of(car, areas, air_density)
     straights = [
         (one.end, after.start + (length if k + 1 == len(corners) else 0.0))
         for k, (one, after) in enumerate(zip(corners, (*corners[1:], corners[0]), strict=True))
@@ -453,10 +443,8 @@ def fit_exponent(
     track: Track,
     car: LapCar,
     speeds: Array,
+    areas: Array,
     *,
-    front_area: float,
-    rear_area: float,
-    drag_area: float,
     air_density: float,
 ) -> FittedExponent | None:
     """Fit the grip exponent to the lateral accelerations of slow and fast corners.
@@ -469,8 +457,8 @@ def fit_exponent(
         The car, with its fitted friction. [1]
     speeds : numpy.ndarray
         (corners,) lowest speeds measured, not a number where a corner was not. [m/s]
-    front_area, rear_area, drag_area : float
-        Of the configuration that was driven. [m^2]
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
     air_density : float
         Of that day. [kg/m^3]
 
@@ -481,9 +469,9 @@ def fit_exponent(
 
     Notes
     -----
-    Least squares of the logarithm of what the limiting axle does, drive and corner together, on that of its load over its
-    weight. A driver may use more of the car in one corner than in another: 3 % between slowest and fastest, either way, is drawn in. It
-    is offered where half of its 95 % interval is below 0.05.
+    Least squares of the logarithm of what the limiting axle does, drive and corner together, on that of its load
+    over its weight. A driver may use more of the car in one corner than in another: 3 % between slowest and
+    fastest, either way, is drawn in. It is offered where half of its 95 % interval is below 0.05.
 
     References
     ----------
@@ -492,10 +480,7 @@ def fit_exponent(
     known = np.isfinite(speeds)
     if np.count_nonzero(known) < LEAST_CORNERS:
         return None
-    forces = forces_of(
-        car, front_area=np.array(front_area), rear_area=np.array(rear_area), drag_area=np.array(drag_area),
-        air_density=np.array(air_density),
-    )  # fmt: skip
+    forces = forces_of(car, areas, air_density)
     corners = [one for one, there in zip(find_corners(track), known, strict=True) if there]
     u = np.square(speeds[known])
     at = np.array([one.apex for one in corners])

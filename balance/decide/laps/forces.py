@@ -11,7 +11,9 @@ from balance.handling.axle_grip import axle_grip, grip_beside
 from balance.handling.axle_loads import STANDARD_GRAVITY as G
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.laps.lap_car import LapCar
     from balance.model.records import Driven
@@ -28,8 +30,8 @@ SLOWEST = 0.5
 class Ground(NamedTuple):
     """The ground under a car, one number or an array each.
 
-    ``turn`` is the curvature, not negative [1/m]; the others are made of bank b and slope c: cos b cos c, sin b, cos b,
-    sin c.
+    ``turn`` is the curvature, not negative [1/m]; the others are made of bank b and slope c: cos b cos c, sin b,
+    cos b, sin c.
     """
 
     turn: Figure
@@ -97,8 +99,9 @@ def grounds(rows: Array) -> list[Ground]:
 class Forces:
     """A car's figures prepared for a lap, (configurations,) or one number each; forces are per mass of the car [m/s²].
 
-    ``front_gain`` and ``rear_gain`` are the added load of the axles per u, ``drag`` is the drag per u, ``rolling`` the rolling resistance.
-    ``transfer`` is what one m/s² along the car moves off the front axle and onto the rear, each over its static weight.
+    ``front_gain`` and ``rear_gain`` are the added load of the axles per u, ``drag`` is the drag per u, ``rolling``
+    the rolling resistance. ``transfer`` is what one m/s² along the car moves off the front axle and onto the rear,
+    each over its static weight.
     """
 
     shape: tuple[int, ...]
@@ -222,19 +225,17 @@ class Forces:
         return ratios[0] - front * along, ratios[1] + rear * along
 
 
-def forces_of(
-    car: LapCar, *, front_area: Array, rear_area: Array, drag_area: Array, air_density: Array
-) -> Forces:
+def forces_of(car: LapCar, areas: Sequence[Array] | Array, air_density: ArrayLike) -> Forces:
     """Prepare a car and its areas for a lap.
 
     Parameters
     ----------
     car : LapCar
         The car, one number or one a configuration each. [1]
-    front_area, rear_area, drag_area : numpy.ndarray
-        Of the configurations, of any shape. [m^2]
-    air_density : numpy.ndarray
-        Of the air. [kg/m^3]
+    areas : sequence of numpy.ndarray
+        Front downforce, rear downforce and drag area of the configurations, of shapes that broadcast together. [m^2]
+    air_density : array_like
+        Density of the air. [kg/m^3]
 
     Returns
     -------
@@ -250,15 +251,16 @@ def forces_of(
     `balance.handling.axle_grip` for grip; common practice, no source, for load moved: ``m a h / L``.
     """
     given = {name: np.asarray(getattr(car, name), float) for name in _OF_A_CAR}
-    areas = [np.asarray(one, float) for one in (front_area, rear_area, drag_area, air_density)]
-    shape = np.broadcast_shapes(*(one.shape for one in (*areas, *given.values())))
+    front, rear, drag = (np.asarray(one, float) for one in areas)
+    half = np.asarray(air_density, float) / 2.0
+    shape = np.broadcast_shapes(*(one.shape for one in (front, rear, drag, half, *given.values())))
     count = int(np.prod(shape))
 
     def flat(values: Array) -> Figure:
         return float(values) if values.ndim == 0 else np.broadcast_to(values, shape).reshape(count)
 
     mass, share = given["mass"], given["front_share"]
-    half, weight = areas[3] / 2.0, mass * G
+    weight = mass * G
     transfer = None
     if car.cg_height is not None:
         lever = car.cg_height / (car.wheelbase * G)
@@ -269,9 +271,9 @@ def forces_of(
         curve = speeds, parts
     return Forces(
         shape=shape,
-        front_gain=np.broadcast_to(areas[0] * half / (weight * share), shape).reshape(count),
-        rear_gain=np.broadcast_to(areas[1] * half / (weight * (1.0 - share)), shape).reshape(count),
-        drag=np.broadcast_to(areas[2] * half / mass, shape).reshape(count),
+        front_gain=np.broadcast_to(front * half / (weight * share), shape).reshape(count),
+        rear_gain=np.broadcast_to(rear * half / (weight * (1.0 - share)), shape).reshape(count),
+        drag=np.broadcast_to(drag * half / mass, shape).reshape(count),
         rolling=flat(given["rolling_resistance"] * G),
         friction=flat(given["friction"]),
         exponents=(flat(given["front_exponent"]), flat(given["rear_exponent"])),

@@ -60,6 +60,11 @@ class Lap:
     stopped_at: Array
 
     @property
+    def areas(self) -> Array:
+        """Front downforce, rear downforce and drag area, (3, ...) [m²]."""
+        return np.stack([self.front_area, self.rear_area, self.drag_area])
+
+    @property
     def distance(self) -> Array:
         """Where the stations are, (stations,) [m]."""
         return self.stations.distance
@@ -113,11 +118,12 @@ def simulate_lap(
 
     Notes
     -----
-    Loads ``F = W cos b cos c + m u k sin b + A q``, limit of an axle ``mu0 g (F/W)^p``, of the car the lower of the two. The backward pass
-    brakes into every corner, capped by the limit without drive; the forward pass drives out of it, capped by the
-    backward pass and, once the car has slowed to it, by the limit with the drive that holds the speed. Each step goes
-    by its middle. Time is ``sum 2 ds / (v1 + v2)``. A closed lap is run through again until start and end agree. No driver, no tyre heat, no
-    kerbs, nothing transient: differences between configurations are better known than the lap itself.
+    Loads ``F = W cos b cos c + m u k sin b + A q``, limit of an axle ``mu0 g (F/W)^p``, of the car the lower of the
+    two. The backward pass brakes into every corner, capped by the limit without drive; the forward pass drives out
+    of it, capped by the backward pass and, once the car has slowed to it, by the limit with the drive that holds
+    the speed. Each step goes by its middle. Time is ``sum 2 ds / (v1 + v2)``. A closed lap is run through again
+    until start and end agree. No driver, no tyre heat, no kerbs, nothing transient: differences between
+    configurations are better known than the lap itself.
 
     References
     ----------
@@ -147,13 +153,7 @@ def simulate_lap(
         if not np.all(np.isfinite(one)):
             raise DomainError(f"{name}: found {one[~np.isfinite(one)].flat[0]:g} m², expected a finite one")
     stations = stations_of(track, step=step)
-    forces = forces_of(
-        known,
-        front_area=areas[0],
-        rear_area=areas[1],
-        drag_area=areas[2],
-        air_density=np.asarray(density, float),
-    )
+    forces = forces_of(known, areas, density)
     with_drive, without = _caps(stations, forces)
     u = _passes(stations, forces, with_drive, without, entry_speed)
     speed = np.sqrt(u)
@@ -179,6 +179,48 @@ def simulate_lap(
         speed=np.ascontiguousarray(speed.T).reshape(*shape, -1),
         driven_limit=np.sqrt(with_drive).T.reshape(*shape, -1),
         stopped_at=where.reshape(shape),
+    )
+
+
+def lap_of_areas(
+    track: Track, car: LapCar, areas: Array, *, air_density: float, step: float = USUAL_STEP
+) -> Lap:
+    """Simulate a lap of areas that stand in one array.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar
+        The car. [1]
+    areas : numpy.ndarray
+        (3, ...): front downforce, rear downforce and drag area. [m^2]
+    air_density : float
+        Density of the air. [kg/m^3]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    Lap
+        Of the shape of the areas without their first axis. [1]
+
+    Notes
+    -----
+    As `simulate_lap`.
+
+    References
+    ----------
+    As `simulate_lap`.
+    """
+    return simulate_lap(
+        track,
+        car,
+        front_area=areas[0],
+        rear_area=areas[1],
+        drag_area=areas[2],
+        air_density=air_density,
+        step=step,
     )
 
 

@@ -42,7 +42,8 @@ class LapCar:
     losses : array_like
         Share of the power that is lost on its way. [1]
     power_curve : tuple of tuple, optional
-        Speed [m/s] and share of ``power`` there [1], evenly changing between and held beyond; none: the same everywhere.
+        Speed [m/s] and share of ``power`` there [1], evenly changing between and held beyond; none: the same
+        everywhere.
     rolling_resistance : array_like
         As a share of the weight. [1]
     wheelbase, cg_height : float

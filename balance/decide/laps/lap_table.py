@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.laps.forces import forces_of, ground
-from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.stations import USUAL_STEP, find_corners
 from balance.handling.axle_loads import static_axle_weights
 from balance.model.errors import DomainError
@@ -30,9 +30,10 @@ _LEAST_SPAN = 0.02  # m² on either side: half the table's reach where a day has
 class LapTable:
     """Lap times at nodes over load, balance and drag, linear between them.
 
-    ``loads`` is downforce area of both axles over the weight [m²/N]; ``balances`` is how much more of its own weight the rear
-    carries than the front, beyond what lets both axles give up together at a usual corner [m²/N], with a node at 0 where the lap has
-    its kink; ``together`` is that balance at each load; ``drags`` are drag areas [m²]; ``times`` is (loads, balances, drags) [s].
+    ``loads`` is downforce area of both axles over the weight [m²/N]; ``balances`` is how much more of its own
+    weight the rear carries than the front, beyond what lets both axles give up together at a usual corner [m²/N],
+    with a node at 0 where the lap has its kink; ``together`` is that balance at each load; ``drags`` are drag areas
+    [m²]; ``times`` is (loads, balances, drags) [s].
     """
 
     front_weight: float
@@ -71,10 +72,8 @@ class LapTable:
 def lap_table(
     track: Track,
     car: LapCar,
+    areas: Array,
     *,
-    front_area: ArrayLike,
-    rear_area: ArrayLike,
-    drag_area: ArrayLike,
     air_density: float,
     step: float = USUAL_STEP,
 ) -> LapTable:
@@ -86,8 +85,8 @@ def lap_table(
         The track. [1]
     car : LapCar
         The car, one number each. [1]
-    front_area, rear_area, drag_area : array_like
-        What the table is to span: areas of configurations, or draws of them. [m^2]
+    areas : numpy.ndarray
+        (3, n) front downforce, rear downforce and drag area that the table is to span: configurations, or draws of them. [m^2]
     air_density : float
         Density of the air. [kg/m^3]
     step : float, optional
@@ -105,39 +104,37 @@ def lap_table(
 
     Notes
     -----
-    A lap has a kink where all corners change their limiting axle: the table has a line of nodes there, denser toward it. With
-    unlike exponents, or drag driven through one axle, the line depends on the load and is sought at the median of the corners'
-    speeds; it is sharp for one corner and a little blunt for a track of many.
+    A lap has a kink where all corners change their limiting axle: the table has a line of nodes there, denser
+    toward it. With unlike exponents, or drag driven through one axle, the line depends on the load and is sought at
+    the median of the corners' speeds; it is sharp for one corner and a little blunt for a track of many.
 
     References
     ----------
     Common practice, no source.
     """
-    areas = [np.ravel(np.asarray(one, float)) for one in (front_area, rear_area, drag_area)]
+    front, rear, drag = np.asarray(areas, float)
     front_weight, rear_weight = static_axle_weights(
         float(np.asarray(car.mass)), float(np.asarray(car.front_share))
     )
     weight = front_weight + rear_weight
-    front, rear, drag = np.broadcast_arrays(*areas)
     loads = _spanned((front + rear) / weight, LOADS, _LEAST_SPAN / weight)
     drags = _spanned(drag, DRAGS, _LEAST_SPAN)
-    middle = [float(np.median(one)) for one in (front, rear, drag)]
+    middle = np.median(np.stack([front, rear, drag]), axis=1)
     usual = _usual_corner(track, car, middle, air_density, step)
-    together = _together(car, loads, middle[2], air_density, usual)
+    together = _together(car, loads, float(middle[2]), air_density, usual)
     balance = rear / rear_weight - front / front_weight - np.interp((front + rear) / weight, loads, together)
     balances = _about_zero(balance, _LEAST_SPAN / weight)
     load, beyond, drag_ = np.meshgrid(loads, balances, drags, indexing="ij")
     share = front_weight / weight
     difference = beyond + together[:, None, None]
-    laps = simulate_lap(
-        track,
-        car,
-        front_area=(load - (1.0 - share) * difference) * front_weight,
-        rear_area=(load + share * difference) * rear_weight,
-        drag_area=drag_,
-        air_density=air_density,
-        step=step,
+    nodes = np.stack(
+        [
+            (load - (1.0 - share) * difference) * front_weight,
+            (load + share * difference) * rear_weight,
+            np.broadcast_to(drag_, load.shape),
+        ]
     )
+    laps = lap_of_areas(track, car, nodes, air_density=air_density, step=step)
     if not np.all(np.isfinite(laps.time)):
         at = float(laps.stopped_at[np.isfinite(laps.stopped_at)][0])
         raise DomainError(
@@ -176,17 +173,9 @@ def _about_zero(values: Array, least: float) -> Array:
     )
 
 
-def _usual_corner(track: Track, car: LapCar, areas: list[float], air_density: float, step: float) -> float:
+def _usual_corner(track: Track, car: LapCar, areas: Array, air_density: float, step: float) -> float:
     """Give the square of the median of the corners' lowest speeds; of the lap's lowest where it has no corner."""
-    lap = simulate_lap(
-        track,
-        car,
-        front_area=areas[0],
-        rear_area=areas[1],
-        drag_area=areas[2],
-        air_density=air_density,
-        step=step,
-    )
+    lap = lap_of_areas(track, car, areas, air_density=air_density, step=step)
     places = [one.apex for one in find_corners(track)] or [float(lap.distance[int(np.argmin(lap.speed))])]
     return float(np.median(np.interp(places, lap.distance, lap.speed))) ** 2
 
@@ -197,13 +186,8 @@ def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: flo
     low, high = np.full(loads.shape, -0.5), np.full(loads.shape, 0.5)
     pressure = air_density * u / 2.0
     level = ground(np.zeros(3))
-    base = forces_of(
-        car,
-        front_area=np.zeros(loads.shape),
-        rear_area=np.zeros(loads.shape),
-        drag_area=np.full(loads.shape, drag),
-        air_density=np.asarray(air_density),
-    )
+    none = np.zeros(loads.shape)
+    base = forces_of(car, [none, none, np.full(loads.shape, drag)], air_density)
     for _ in range(50):
         middle = (low + high) / 2.0
         front = loads * air_density / 2.0 - (1.0 - share) * middle / u

@@ -32,8 +32,9 @@ _MOST_CELLS = 400_000
 class LogLap:
     """One lap of a log, (samples,) each, in running order; not a number where a sample is missing.
 
-    ``time`` [s], ``speed`` [m/s], and one of ``yaw_rate``, left positive [rad/s], ``lateral_acceleration``, left positive [m/s²], or ``x``
-    and ``y`` on the ground [m]. ``distance`` from the start of the lap [m], where it was recorded; else speed is summed over time. ``roll``, positive to the right side down [rad], takes its share of
+    ``time`` [s], ``speed`` [m/s], and one of ``yaw_rate``, left positive [rad/s], ``lateral_acceleration``, left
+    positive [m/s²], or ``x`` and ``y`` on the ground [m]. ``distance`` from the start of the lap [m], where it was
+    recorded; else speed is summed over time. ``roll``, positive to the right side down [rad], takes its share of
     gravity out of the lateral acceleration. ``name`` tells the lap from others.
     """
 
@@ -68,7 +69,8 @@ def along_line(lap: LogLap) -> Array:
 
     Notes
     -----
-    The recorded distance, else speed summed over time by its mean; over a gap of missing speed the line between its ends is taken.
+    The recorded distance, else speed summed over time by its mean; over a gap of missing speed the line between its
+    ends is taken.
 
     References
     ----------
@@ -108,8 +110,9 @@ def curvature_read(lap: LogLap) -> Array:
 
     Notes
     -----
-    Yaw rate over speed, else lateral acceleration over its square, less gravity's share in body roll, ``g sin`` of it; else the turn of the
-    direction between places, over the way between them. Yaw rate is preferred: it knows no roll.
+    Yaw rate over speed, else lateral acceleration over its square, less gravity's share in body roll, ``g sin`` of
+    it; else the turn of the direction between places, over the way between them. Yaw rate is preferred: it knows no
+    roll.
 
     References
     ----------

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.decide.day.verdict import DANGER_SHARE
-from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
 from balance.decide.laps.worth import LAP_DRAWS, lap_worths
@@ -43,8 +43,9 @@ _CHUNK = 1 << 14
 class PricedPart:
     """A part or a value of a setting that can be bought.
 
-    ``effect`` is (3,), front downforce, rear downforce and drag area against the start [m²], ``draws`` (3, draws) of the same. ``mass`` is
-    what it adds [kg]. ``needs`` and ``excludes`` name parts that must, or must not, be there as well.
+    ``effect`` is (3,), front downforce, rear downforce and drag area against the start [m²], ``draws`` (3, draws)
+    of the same. ``mass`` is what it adds [kg]. ``needs`` and ``excludes`` name parts that must, or must not, be
+    there as well.
     """
 
     name: str
@@ -69,8 +70,9 @@ class Trimming:
 class Buying:
     """What there is to buy for a car on a track.
 
-    ``areas`` is (3,) of the start [m²], ``draws`` (3, draws). ``together`` is what two parts do beyond the sum of each, by their names, (3,) [m²]. ``tested`` holds
-    the packages that were really run. ``places`` are the speeds [m/s] at which the car must be inside the band.
+    ``areas`` is (3,) of the start [m²], ``draws`` (3, draws). ``together`` is what two parts do beyond the sum of
+    each, by their names, (3,) [m²]. ``tested`` holds the packages that were really run. ``places`` are the speeds
+    [m/s] at which the car must be inside the band.
     """
 
     track: Track
@@ -91,9 +93,11 @@ class Buying:
 class Package:
     """One package: what is in it, what it costs, and what it is worth.
 
-    ``seconds`` is against the start, negative faster, with its interval where the scatter is known. ``trimmed_to`` is the value of the trimming setting. ``surplus`` is
-    the grip surplus at the place where it is farthest from the target, at ``worst_at`` [m/s]. ``in_band`` is the share of draws inside the
-    band at every place. ``run_together`` says whether exactly these parts were run together, the trimming setting aside; else the package is a sum.
+    ``seconds`` is against the start, negative faster, with its interval where the scatter is known. ``trimmed_to``
+    is the value of the trimming setting. ``surplus`` is the grip surplus at the place where it is farthest from the
+    target, at ``worst_at`` [m/s]. ``in_band`` is the share of draws inside the band at every place.
+    ``run_together`` says whether exactly these parts were run together, the trimming setting aside; else the
+    package is a sum.
     """
 
     parts: tuple[str, ...]
@@ -122,7 +126,8 @@ class Package:
 class Packages:
     """The front of price, seconds and balance, cheapest first, and how many packages there were.
 
-    ``outside`` were outside the band at a place, ``risky`` had the front over the rear by more than is usual in 5 of 100 draws at one: neither is on the list. ``start_outside`` says that the start itself is.
+    ``outside`` were outside the band at a place, ``risky`` had the front over the rear by more than is usual in 5
+    of 100 draws at one: neither is on the list. ``start_outside`` says that the start itself is.
     """
 
     front: tuple[Package, ...]
@@ -158,9 +163,10 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
 
     Notes
     -----
-    Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target by the
-    setting where there is one. Those inside the band are held against one another by a table of laps; what is left is run. A
-    package beats another where it costs no more, is no slower and no farther from the target, in steps of 0.5 points of surplus.
+    Every permitted subset is a sum of what its parts do, with what pairs do beyond their sum, trimmed to the target
+    by the setting where there is one. Those inside the band are held against one another by a table of laps; what
+    is left is run. A package beats another where it costs no more, is no slower and no farther from the target, in
+    steps of 0.5 points of surplus.
 
     References
     ----------
@@ -192,8 +198,12 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
     safe = close[~risky]
     if not safe.size:
         return Packages(
-            front=(), permitted=bits.size, outside=int(bits.size - kept.size), risky=int(risky.sum()), start_outside=start_outside
-        )  # fmt: skip
+            front=(),
+            permitted=bits.size,
+            outside=int(bits.size - kept.size),
+            risky=int(risky.sum()),
+            start_outside=start_outside,
+        )
     worths = _run(
         buying, areas[:, safe], None if drawn is None else drawn[:, :, ~risky], mass[safe], confidence, step
     )
@@ -250,8 +260,8 @@ def on_front(price: Array, seconds: Array, off: Array, *, slack: float = 0.0) ->
 
     Notes
     -----
-    For each distance, those not farther off are gone through from the cheapest: what is not faster than all that cost no more
-    is beaten. Of equals the first stays.
+    For each distance, those not farther off are gone through from the cheapest: what is not faster than all that
+    cost no more is beaten. Of equals the first stays.
 
     References
     ----------
@@ -355,16 +365,10 @@ def _judged(buying: Buying, areas: Array) -> tuple[Array, Array, NDArray[np.bool
 def _table_seconds(buying: Buying, areas: Array, mass: Array, step: float) -> Array:
     """Read the seconds of many packages from a table, mass by its slope."""
     spanned = np.concatenate([areas, buying.areas[:, None]], axis=1)
-    table = lap_table(
-        buying.track, buying.car, front_area=spanned[0], rear_area=spanned[1], drag_area=spanned[2],
-        air_density=buying.air_density, step=step,
-    )  # fmt: skip
+    table = lap_table(buying.track, buying.car, spanned, air_density=buying.air_density, step=step)
     own = np.asarray(buying.car.mass, float)
     heavier = replace(buying.car, mass=own * np.array([1.0, 1.01]))
-    pair = simulate_lap(
-        buying.track, heavier, front_area=buying.areas[0], rear_area=buying.areas[1], drag_area=buying.areas[2],
-        air_density=buying.air_density, step=step,
-    ).time  # fmt: skip
+    pair = lap_of_areas(buying.track, heavier, buying.areas, air_density=buying.air_density, step=step).time
     return np.asarray(
         table.read(*areas) - table.read(*buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own)
     )
@@ -412,14 +416,23 @@ def _run(
     if drawn is not None and buying.draws is not None:
         draws = np.concatenate([buying.draws[:, : drawn.shape[1], None], drawn], axis=2)
     worths = lap_worths(
-        buying.track, buying.car, areas, draws, air_density=buying.air_density, car_draws=buying.car_draws,
-        confidence=confidence, step=step,
-    )  # fmt: skip
+        buying.track,
+        buying.car,
+        areas,
+        draws,
+        air_density=buying.air_density,
+        car_draws=buying.car_draws,
+        confidence=confidence,
+        step=step,
+    )
     whole = np.concatenate(([0.0], mass))
-    heavy = simulate_lap(
-        buying.track, replace(buying.car, mass=np.asarray(buying.car.mass) + whole), front_area=areas[0], rear_area=areas[1],
-        drag_area=areas[2], air_density=buying.air_density, step=step,
-    ).time  # fmt: skip
+    heavy = lap_of_areas(
+        buying.track,
+        replace(buying.car, mass=np.asarray(buying.car.mass) + whole),
+        areas,
+        air_density=buying.air_density,
+        step=step,
+    ).time
     by_mass = heavy - worths.lap.time
     found = worths.against_start
     seconds = heavy[1:] - heavy[0]

@@ -74,8 +74,8 @@ def smoothed(values: Array, step: float, length: float, *, closed: bool) -> Arra
 
     Notes
     -----
-    At the ends of an open line the last values are held. A corner's curvature is kept where it changes no faster than a
-    quadratic over the length; what is shorter is flattened.
+    At the ends of an open line the last values are held. A corner's curvature is kept where it changes no faster
+    than a quadratic over the length; what is shorter is flattened.
 
     References
     ----------

@@ -30,8 +30,9 @@ MOST_STATIONS = 200_000
 class Corner:
     """A stretch that turns one way, numbered from 1 in the order of the lap.
 
-    ``start``, ``end`` and ``apex`` (the sharpest place) are distances along the line [m]; ``end`` is beyond the length of the
-    lap where the corner runs over its start. ``angle`` is left positive [rad], ``radius`` the least one [m].
+    ``start``, ``end`` and ``apex`` (the sharpest place) are distances along the line [m]; ``end`` is beyond the
+    length of the lap where the corner runs over its start. ``angle`` is left positive [rad], ``radius`` the least
+    one [m].
     """
 
     number: int
@@ -47,8 +48,8 @@ class Corner:
 class Stations:
     """A track cut into cells between stations.
 
-    ``distance`` is (cells + 1,), ``step`` is (cells,) [m]. ``begin``, ``middle`` and ``end`` are (cells, 3): how sharply the
-    line turns, as a number that is not negative [1/m], bank into the corner [rad], and slope [rad].
+    ``distance`` is (cells + 1,), ``step`` is (cells,) [m]. ``begin``, ``middle`` and ``end`` are (cells, 3): how
+    sharply the line turns, as a number that is not negative [1/m], bank into the corner [rad], and slope [rad].
     """
 
     track: Track
@@ -86,7 +87,8 @@ def stations_of(track: Track, *, step: float = USUAL_STEP) -> Stations:
 
     Notes
     -----
-    A stretch without a jump is cut evenly. One that turns has 8 steps at least; so has the shortest corner of the track.
+    A stretch without a jump is cut evenly. One that turns has 8 steps at least; so has the shortest corner of the
+    track.
 
     References
     ----------
@@ -165,8 +167,8 @@ def find_corners(track: Track) -> tuple[Corner, ...]:
 
     Notes
     -----
-    A stretch that turns one way with a radius below 600 m, by 10 degrees or more. On a closed track one that runs over
-    the start is one corner.
+    A stretch that turns one way with a radius below 600 m, by 10 degrees or more. On a closed track one that runs
+    over the start is one corner.
 
     References
     ----------
@@ -225,8 +227,8 @@ def _found(track: Track) -> tuple[Corner, ...]:
 class Closure:
     """Whether the ends of a track meet.
 
-    ``turned`` is how far the line turns, left positive, ``missing`` what lacks of the nearest full turn, 0 on an open track
-    [rad]; ``gap`` is how far apart the ends are on the ground, 0 on an open track [m].
+    ``turned`` is how far the line turns, left positive, ``missing`` what lacks of the nearest full turn, 0 on an
+    open track [rad]; ``gap`` is how far apart the ends are on the ground, 0 on an open track [m].
     """
 
     turned: float

@@ -69,14 +69,15 @@ def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
     Returns
     -------
     numpy.ndarray
-        (rows, configurations) of the square of the speed: infinite where this is no corner for the car, 0 where it cannot be
-        taken at any speed. [m^2/s^2]
+        (rows, configurations) of the square of the speed: infinite where this is no corner for the car, 0 where it
+        cannot be taken at any speed. [m^2/s^2]
 
     Notes
     -----
     Across: ``u k cos b - g sin b``, with u the square of the speed; each axle's limit less this is concave in u, so
-    there is one root at most. It is bracketed between 0 and what power allows on the steepest way down, on the level between two of 160 speeds at which the
-    sharpest curvature held is known, and closed in on by false position with the kept end halved (Illinois).
+    there is one root at most. It is bracketed between 0 and what power allows on the steepest way down, on the
+    level between two of 160 speeds at which the sharpest curvature held is known, and closed in on by false
+    position with the kept end halved (Illinois).
 
     References
     ----------
@@ -114,7 +115,7 @@ def _held(forces: Forces, highest: Array, *, driving: bool) -> tuple[Array, Arra
     u = np.square(np.linspace(0.0, 1.0, _NODES))[:, None] * highest
     flat = ground(np.zeros(3))
     limits = forces.lateral_limits(u, flat, driving=driving)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", invalid="ignore"):
         turn = np.minimum(limits[0], limits[1]) / u
     turn[0] = np.inf
     return u, np.asarray(np.minimum.accumulate(turn, axis=0))

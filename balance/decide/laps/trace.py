@@ -47,8 +47,9 @@ class LeftOut:
 class TracedTrack:
     """A track traced from laps, and how it was got.
 
-    ``spread`` is the standard deviation of one lap's curvature about the mean of all, (rows,); ``track.curvature_std`` that of the mean; both not a number, or absent, with one lap [1/m].
-    ``smoothing`` is the length of the local quadratic [m], ``lengths`` those of the laps used [m].
+    ``spread`` is the standard deviation of one lap's curvature about the mean of all, (rows,);
+    ``track.curvature_std`` that of the mean; both not a number, or absent, with one lap [1/m]. ``smoothing`` is the
+    length of the local quadratic [m], ``lengths`` those of the laps used [m].
     """
 
     track: Track
@@ -93,10 +94,10 @@ def trace_track(
 
     Notes
     -----
-    Curvature is read where the car is faster than 8 m/s, averaged along the line and smoothed by a local quadratic, never
-    over time. Laps are brought to the median length evenly, which closes what drifted, and stretched between common corners; a
-    stretched lap's curvature changes so that its corners turn as far as before. Their mean is the track, their spread its noise. A lap with
-    a stop, through the pits, or of another length is left out.
+    Curvature is read where the car is faster than 8 m/s, averaged along the line and smoothed by a local quadratic,
+    never over time. Laps are brought to the median length evenly, which closes what drifted, and stretched between
+    common corners; a stretched lap's curvature changes so that its corners turn as far as before. Their mean is the
+    track, their spread its noise. A lap with a stop, through the pits, or of another length is left out.
 
     References
     ----------

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from balance.decide.day.estimate import Estimate
-from balance.decide.laps.lap import simulate_lap
+from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import with_figures
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
@@ -66,16 +66,20 @@ class CarDraws:
 
 
 _DRAWN: tuple[Literal["friction", "power", "front_exponent", "rear_exponent"], ...] = (
-    "friction", "power", "front_exponent", "rear_exponent",
-)  # fmt: skip
+    "friction",
+    "power",
+    "front_exponent",
+    "rear_exponent",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LapWorths:
     """Laps of some configurations, (rows,), and what they are worth against one another [s].
 
-    ``lap`` holds the nominal laps, each run outright. ``draws`` is (draws, rows) of lap times, nothing where the scatter is unknown; ``ways``
-    says of each row whether its draws were read from the common table, or from laps run for it alone, close about its areas. ``start`` is the row that the others are held against.
+    ``lap`` holds the nominal laps, each run outright. ``draws`` is (draws, rows) of lap times, nothing where the
+    scatter is unknown; ``ways`` says of each row whether its draws were read from the common table, or from laps
+    run for it alone, close about its areas. ``start`` is the row that the others are held against.
     """
 
     lap: Lap
@@ -106,8 +110,8 @@ class Slope:
 class ExchangeRate:
     """What downforce pays for on a track, at one configuration: newtons of drag that a newton of it is worth [1].
 
-    ``front``, ``rear`` and ``balanced`` (both in the ratio of the weights) are single estimates; not a number where more drag
-    costs no time, 0 for an axle that does not limit. The slopes are those of the lap time.
+    ``front``, ``rear`` and ``balanced`` (both in the ratio of the weights) are single estimates; not a number where
+    more drag costs no time, 0 for an axle that does not limit. The slopes are those of the lap time.
     """
 
     front: Estimate
@@ -166,9 +170,10 @@ def lap_worths(
 
     Notes
     -----
-    Nominal laps are run. Draws of the areas are read from a table, where it gives a row's difference to the start within
-    5 % or 3 ms of the laps' own, else from laps that are run for that row alone, close about its areas. What is not known of the car moves each row by laps that are run with the
-    figure one standard uncertainty up and down, linear between and beyond: most of it is common to all rows and cancels in differences.
+    Nominal laps are run. Draws of the areas are read from a table, where it gives a row's difference to the start
+    within 5 % or 3 ms of the laps' own, else from laps that are run for that row alone, close about its areas. What
+    is not known of the car moves each row by laps that are run with the figure one standard uncertainty up and
+    down, linear between and beyond: most of it is common to all rows and cancels in differences.
 
     References
     ----------
@@ -176,15 +181,7 @@ def lap_worths(
     """
     if not 0 <= start < areas.shape[1]:
         raise DomainError(f"start: found row {start}, expected one of {areas.shape[1]}")
-    lap = simulate_lap(
-        track,
-        car,
-        front_area=areas[0],
-        rear_area=areas[1],
-        drag_area=areas[2],
-        air_density=air_density,
-        step=step,
-    )
+    lap = lap_of_areas(track, car, areas, air_density=air_density, step=step)
     if not np.isfinite(lap.time[start]):
         raise DomainError(
             f"lap of {track.name}: found a car that does not get past {float(lap.stopped_at[start]):,.0f} m, "
@@ -314,9 +311,9 @@ def exchange_rate(
 
     Notes
     -----
-    ``(dT/dfront) / (-dT/ddrag)``, each by adding 0.02 m²: a lap has a kink where it is in balance, so that what is added and
-    what is taken away are told apart and no middle is taken. An axle that limits neither corner, drive nor braking pays for
-    nothing: 0, never below.
+    ``(dT/dfront) / (-dT/ddrag)``, each by adding 0.02 m²: a lap has a kink where it is in balance, so that what is
+    added and what is taken away are told apart and no middle is taken. An axle that limits neither corner, drive
+    nor braking pays for nothing: 0, never below.
 
     References
     ----------
@@ -328,9 +325,7 @@ def exchange_rate(
 
     def timed(base: Array, sides: Array, lapped: LapCar) -> Array:
         moved = base[..., None] + sides.reshape(3, *(1,) * (base.ndim - 1), -1)
-        return simulate_lap(
-            track, lapped, front_area=moved[0], rear_area=moved[1], drag_area=moved[2], air_density=air_density, step=step
-        ).time  # fmt: skip
+        return lap_of_areas(track, lapped, moved, air_density=air_density, step=step).time
 
     times = timed(areas, steps, car)
     added, taken = (times[1:5] - times[0]) / ADDED, (times[0] - times[5:]) / ADDED
@@ -370,15 +365,13 @@ def _rates(added: Array) -> Array:
 
 def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array, LapTable, tuple[Way, ...]]:
     """Give lap times of draws, (draws, rows), each row centred on its own nominal lap."""
-    areas = np.stack([lap.front_area, lap.rear_area, lap.drag_area])
+    areas = lap.areas
     density = float(lap.air_density.flat[0])
     fits = np.isfinite(lap.time)
     spanned = np.concatenate(
         [areas[:, fits], *np.quantile(draws[:, :, fits], (0.001, 0.999), axis=1)], axis=1
     )
-    table = lap_table(
-        lap.track, lap.car, front_area=spanned[0], rear_area=spanned[1], drag_area=spanned[2], air_density=density, step=step
-    )  # fmt: skip
+    table = lap_table(lap.track, lap.car, spanned, air_density=density, step=step)
     read = table.read(*areas)
     times = lap.time + table.read(*draws) - read
     difference = lap.time - lap.time[start]
@@ -387,9 +380,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
     for row in np.flatnonzero(~agrees & fits):
         one = draws[:, :, row]
         narrow = np.concatenate([areas[:, [row]], np.quantile(one, (0.001, 0.999), axis=1).T], axis=1)
-        own = lap_table(
-            lap.track, lap.car, front_area=narrow[0], rear_area=narrow[1], drag_area=narrow[2], air_density=density, step=step
-        )  # fmt: skip
+        own = lap_table(lap.track, lap.car, narrow, air_density=density, step=step)
         times[:, row] = lap.time[row] + own.read(*one) - own.read(*areas[:, row])
     return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 
@@ -420,12 +411,10 @@ def _moved_by_car(lap: Lap, drawn: CarDraws, step: float) -> Array:
         for name in _DRAWN
     }
     times = (
-        simulate_lap(
+        lap_of_areas(
             lap.track,
             with_figures(lap.car, changed),
-            front_area=lap.front_area,
-            rear_area=lap.rear_area,
-            drag_area=lap.drag_area,
+            lap.areas,
             air_density=float(lap.air_density.flat[0]),
             step=step,
         ).time
