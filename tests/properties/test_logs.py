@@ -339,3 +339,14 @@ def test_draws_of_what_a_log_told_have_its_interval(driven):
     assert np.quantile(drawn.power, [0.025, 0.975]) == pytest.approx(
         [found.power.low, found.power.high], rel=2e-3
     )
+
+
+def test_power_comes_back_where_it_grows_with_speed(driven):
+    rng = np.random.default_rng(12)
+    track, _ = driven
+    curve = ((20.0, 0.6), (40.0, 0.9), (60.0, 1.0))
+    car = replace(CAR, power_curve=curve)
+    lap = lap_of_areas(track, car, AREAS, air_density=AIR)
+    laps = [logged((track, lap), f"lap {k}", rng) for k in range(4)]
+    found = fit_log(track, replace(car, power=180e3), laps, AREAS, air_density=AIR)
+    assert found.power.value == pytest.approx(230e3, rel=0.03)

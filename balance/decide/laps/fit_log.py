@@ -143,7 +143,7 @@ def fit_log(
 
     Notes
     -----
-    Power from the straights first, then friction from the corners with that power.
+    Friction from the corners and power from the straights, twice in turn: each needs a little of the other.
 
     References
     ----------
@@ -404,23 +404,20 @@ def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Ar
         return np.nan
     low, high = (lowest + part * (highest - lowest) for part in _PART_OF_STRAIGHT)
     mass = float(np.asarray(car.mass))
-    tyres = _pushed_by_tyres(forces, np.linspace(low, high, 30))
-    engine = (
-        float(np.asarray(car.power))
-        * (1.0 - float(np.asarray(car.losses)))
-        / mass
-        / np.linspace(low, high, 30)
-    )
-    free = np.flatnonzero(engine < _TRACTION_SHARE * tyres)
+    tried = np.linspace(low, high, 30)
+    free = np.flatnonzero(forces.pushed(np.square(tried)) < _TRACTION_SHARE * _pushed_by_tyres(forces, tried))
     if not free.size:
         return np.nan
-    low = float(np.linspace(low, high, 30)[free[0]])
+    low = float(tried[free[0]])
     first = int(np.flatnonzero(speed[: last + 1] < low)[-1]) if np.any(speed[: last + 1] < low) else 0
     beyond = int(np.flatnonzero(speed[: last + 1] >= high)[0])
     if beyond - first < 5 or speed[beyond] - speed[first] < _LEAST_RISE / 2.0:
         return np.nan
     part = slice(first, beyond + 1)
-    return _work(track, forces, where[part], speed[part], time[part]) * mass
+    of_most = (
+        1.0 if forces.power_curve is None else float(np.mean(np.interp(speed[part], *forces.power_curve)))
+    )
+    return _work(track, forces, where[part], speed[part], time[part]) * mass / of_most
 
 
 def _pushed_by_tyres(forces: Forces, speed: Array) -> Array:
