@@ -45,7 +45,10 @@ class LapTable:
     times: Array
 
     def read(self, front_area: ArrayLike, rear_area: ArrayLike, drag_area: ArrayLike) -> Array:
-        """Read lap times of areas of any shape [m²]; beyond the nodes the last slope goes on [s]."""
+        """Read lap times of areas of any shape [m²], as times [s].
+
+        Beyond the nodes the last slope goes on; beside a node whose car does not get round there is no time.
+        """
         front, rear = np.asarray(front_area, float), np.asarray(rear_area, float)
         load = (front + rear) / (self.front_weight + self.rear_weight)
         balance = rear / self.rear_weight - front / self.front_weight
@@ -65,7 +68,7 @@ class LapTable:
                 high = corner >> axis & 1
                 index.append(low + high)
                 weight = weight * (share if high else 1.0 - share)
-            found = found + weight * self.times[tuple(index)]
+            found = found + np.where(weight != 0.0, weight * self.times[tuple(index)], 0.0)
         return found
 
 
@@ -100,7 +103,7 @@ def lap_table(
     Raises
     ------
     DomainError
-        If a lap at a node does not get round.
+        If no lap at any node gets round.
 
     Notes
     -----
@@ -135,7 +138,7 @@ def lap_table(
         ]
     )
     laps = lap_of_areas(track, car, nodes, air_density=air_density, step=step)
-    if not np.all(np.isfinite(laps.time)):
+    if not np.any(np.isfinite(laps.time)):
         at = float(laps.stopped_at[np.isfinite(laps.stopped_at)][0])
         raise DomainError(
             f"lap of {track.name}: found a car that does not get past {at:,.0f} m, expected one that does"

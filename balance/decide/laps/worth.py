@@ -382,6 +382,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
         narrow = np.concatenate([areas[:, [row]], np.quantile(one, (0.001, 0.999), axis=1).T], axis=1)
         own = lap_table(lap.track, lap.car, narrow, air_density=density, step=step)
         times[:, row] = lap.time[row] + own.read(*one) - own.read(*areas[:, row])
+    times = np.where(np.isnan(times), np.inf, times)  # who does not get round takes for ever
     return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 
 
