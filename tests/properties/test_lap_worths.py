@@ -340,17 +340,14 @@ def test_a_car_without_friction_or_power_has_no_lap(make_vehicle, track):
     assert balance.simulate_lap is simulate_lap
 
 
-def test_a_configuration_that_does_not_get_round_takes_nothing_from_the_others():
-    track = track_of_segments(
-        "off", [400.0, 120.0, 300.0, 90.0], [0.0, 1 / 60, 0.0, 1 / 40], gradient=[0.0, 0.0, 0.35, 0.0]
+def test_a_track_that_the_car_does_not_get_round_is_told_with_the_place():
+    """Air does nothing for a car that hardly moves: a climb beyond it stops every configuration alike."""
+    steep = track_of_segments(
+        "steep", [400.0, 120.0, 300.0, 90.0], [0.0, 1 / 60, 0.0, 1 / 40], gradient=[0.0, 0.0, 0.9, 0.0]
     )
-    rng = np.random.default_rng(6)
-    lapped = car(driven="front", friction=0.9, front_exponent=0.86)
-    areas = np.stack(
-        [balanced(lapped), balanced(lapped) + np.array([0.1, 0.0, 0.0]), [-3.0, 0.3, 0.9]], axis=1
-    )
-    draws = areas[:, None, :] + rng.normal(0.0, 0.01, (3, 300, 3))
-    worths = lap_worths(track, lapped, areas, draws, air_density=AIR)
-    assert np.isfinite(worths.time.value).tolist() == [True, True, False]
-    assert np.isfinite(worths.against_start.low[:2]).all()
-    assert np.all(worths.against_start.low[:2] <= worths.against_start.value[:2])
+    lapped = car(driven="front", friction=0.9)
+    areas = np.stack([balanced(lapped), [-0.5, 0.3, 0.9]], axis=1)
+    with pytest.raises(DomainError, match=r"does not get past 5[2-9]\d m"):
+        lap_worths(steep, lapped, areas, air_density=AIR)
+    with pytest.raises(DomainError, match=r"does not get past 5[2-9]\d m"):
+        lap_table(steep, lapped, areas, air_density=AIR)
