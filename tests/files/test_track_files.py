@@ -166,11 +166,13 @@ def test_a_track_is_never_overwritten(tmp_path):
         save_track(track, tmp_path / "one")
 
 
-def test_editing_leaves_the_rest():
+def test_editing_leaves_the_rest(tmp_path):
     text = 'name = "loop"  # ours\n\n# where it matters\n[[places]]\nname = "left"\ndistance = "100 m"\n'
     edited = edited_track(text, {"note": "resurfaced"})
     assert "# ours" in edited
     assert 'note = "resurfaced"' in edited
     assert edited.endswith(text[text.index("# where") :])
+    again = made(tmp_path / "loop", edited_track(TOML, {"closed": "false"}))
+    assert not read_track(again).closed
     with pytest.raises(FileFaults, match="direction"):
         edited_track(text, {"direction": "left"})

@@ -59,6 +59,10 @@ class Lap:
     driven_limit: Array
     stopped_at: Array
 
+    def __post_init__(self) -> None:
+        for one in (self.time, self.speed, self.driven_limit, self.stopped_at):
+            one.setflags(write=False)
+
     @property
     def areas(self) -> Array:
         """Front downforce, rear downforce and drag area, (3, ...) [m²]."""

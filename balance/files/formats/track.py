@@ -35,16 +35,19 @@ _WAYS = ("clockwise", "anticlockwise")
 
 
 def _read_yes_or_no(one: Field, value: Any) -> bool:
-    if not isinstance(value, bool):
+    """Read true or false, in quotation marks too, as a form writes it."""
+    if isinstance(value, bool):
+        return value
+    if value not in one.choices:
         raise UnitError(found=described(value), expected="true or false", mend=f"write {one.key} = true")
-    return value
+    return bool(value == "true")
 
 
 TRACK = (
     FORMAT_FIELD,
     Field(key="name", kind="text", example="Upper field loop", required=True),
     Field(key="note", kind="text", example="free text"),
-    Field(key="closed", kind="yes or no", example="true", read=_read_yes_or_no),
+    Field(key="closed", kind="choice", example="true", choices=("true", "false"), read=_read_yes_or_no),
     Field(key="direction", kind="choice", example="clockwise", choices=_WAYS),
     Field(key="air_density", kind="density", example="1.2 kg/m^3", low="0.5 kg/m^3", high="2 kg/m^3"),
     Field(
