@@ -59,7 +59,7 @@ def test_a_front_only_part_at_a_balanced_car_is_right_both_ways(track, driven, e
     parts = np.array([[0.12, 0.0, 0.0], [-0.12, 0.0, 0.0], [0.0, 0.15, 0.01], [0.0, -0.15, 0.0]]).T
     areas = np.concatenate([start[:, None], start[:, None] + parts], axis=1)
     table = lap_table(track, lapped, areas, air_density=AIR)
-    read, run = table.read(*areas), timed(track, lapped, areas)
+    read, run = table.read(areas), timed(track, lapped, areas)
     difference = run[1:] - run[0]
     assert np.all(np.abs(read[1:] - read[0] - difference) <= 0.05 * np.abs(difference) + 0.004)
     assert difference[1] > 2.0 * abs(difference[0])  # less front costs much more than more front brings
@@ -74,7 +74,9 @@ def test_the_table_is_exact_at_its_own_nodes(track):
     share = table.front_weight / weight
     front = (load - (1.0 - share) * difference) * table.front_weight
     rear = (load + share * difference) * table.rear_weight
-    assert table.read(front, rear, table.drags[1]) == pytest.approx(table.times[3, 2, 1], rel=1e-9)
+    assert table.read(np.array([front, rear, table.drags[1]])) == pytest.approx(
+        table.times[3, 2, 1], rel=1e-9
+    )
     assert timed(track, lapped, (front, rear, table.drags[1])) == pytest.approx(
         table.times[3, 2, 1], rel=1e-7
     )
@@ -147,7 +149,9 @@ def test_an_axle_that_limits_nothing_pays_for_nothing():
 
 
 def test_where_drag_costs_no_time_there_is_no_rate():
-    rates = _rates(np.array([[-1.0, -1.0, 0.5], [-0.5, 0.0, 0.5], [-0.7, -0.7, 0.5], [2.0, 0.0, -1.0]]))
+    rates = _rates(
+        np.array([[-1.0, -1.0, 0.5], [-0.5, 0.0, 0.5], [-0.7, -0.7, 0.5]]), np.array([2.0, 0.0, -1.0])
+    )
     assert rates[:, 0] == pytest.approx([0.5, 0.25, 0.35])
     assert np.isnan(rates[:, 1:]).all()
 

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.decide.laps.forces import forces_of, ground, grounds
+from balance.decide.laps.forces import LEVEL, forces_of, ground
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.log import FINE, SPEED_SMOOTHING, speed_along
 from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import USUAL_STEP, find_corners
 from balance.decide.laps.worth import CarDraws
 from balance.handling.axle_loads import STANDARD_GRAVITY
+from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.stated_draws import GRIP_RANGE
 
@@ -422,8 +423,7 @@ def _power_on(track: Track, car: LapCar, forces: Forces, where: Array, speed: Ar
 
 def _pushed_by_tyres(forces: Forces, speed: Array) -> Array:
     """Give what the driven tyres could push with on the level, per mass of the car."""
-    level = grounds(np.zeros((1, 3)))[0]
-    return forces.drive_left(forces.ratios(np.square(speed), level), None)
+    return forces.drive_left(forces.ratios(np.square(speed), LEVEL), None)
 
 
 def _work(track: Track, forces: Forces, where: Array, speed: Array, time: Array) -> float:
@@ -498,11 +498,11 @@ def fit_exponent(
     split = {
         "front": (1.0, 0.0),
         "rear": (0.0, 1.0),
-        "both": tuple(one / (loads[0] + loads[1]) for one in loads),
+        "both": tuple(one / (loads[FRONT] + loads[REAR]) for one in loads),
     }[car.driven]
     done = [np.hypot(across, push * split[k] / part) for k, part in enumerate((share, 1.0 - share))]
     usual = (float(np.asarray(car.front_exponent)), float(np.asarray(car.rear_exponent)))
-    asked = np.stack([done[k] / np.power(np.maximum(ratios[k], 1e-9), usual[k]) for k in (0, 1)])
+    asked = np.stack([done[k] / np.power(np.maximum(ratios[k], 1e-9), usual[k]) for k in (FRONT, REAR)])
     axle = np.argmax(asked, axis=0)  # the one that needs more friction for it gives up first
     ratio, gave = (np.take_along_axis(np.stack(pair), axle[None], axis=0)[0] for pair in (ratios, done))
     usable = (ratio > 0.0) & (gave > 0.0)

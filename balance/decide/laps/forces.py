@@ -9,10 +9,9 @@ import numpy as np
 
 from balance.handling.axle_grip import axle_grip, grip_beside
 from balance.handling.axle_loads import STANDARD_GRAVITY as G
+from balance.model.channels import FRONT, REAR, front_rear_drag
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.laps.lap_car import LapCar
@@ -44,6 +43,10 @@ class Ground(NamedTuple):
     def plain(self) -> bool:
         """Whether nothing pushes the car across: straight, and level across."""
         return isinstance(self.turn, float) and self.turn == 0.0 and self.lean == 0.0
+
+
+LEVEL = Ground(turn=0.0, hold=1.0, lean=0.0, across=1.0, climb=0.0)
+"""Straight and level."""
 
 
 def ground(rows: Array) -> Ground:
@@ -125,7 +128,7 @@ class Forces:
         return on.hold + u * (self.front_gain + thrown), on.hold + u * (self.rear_gain + thrown)
 
     def grip(self, axle: int, ratio: Array) -> Array:
-        """Give what an axle can do, front 0 or rear 1, per its own mass."""
+        """Give what an axle can do, per its own mass."""
         return axle_grip(ratio, friction=self.friction, exponent=self.exponents[axle])
 
     def resistance(self, u: Array, on: Ground) -> Array:
@@ -146,32 +149,32 @@ class Forces:
     def drive_left(self, ratios: tuple[Array, Array], across: Array | None) -> Array:
         """Give what the driven tyres can push with beside a lateral acceleration."""
         if self.driven != "both":
-            axle = 0 if self.driven == "front" else 1
-            share = self.front_share if axle == 0 else 1.0 - self.front_share
+            axle = FRONT if self.driven == "front" else REAR
+            share = self.front_share if axle == FRONT else 1.0 - self.front_share
             grip = self.grip(axle, ratios[axle])
             return np.asarray(share * (grip if across is None else grip_beside(grip, across)))
         lefts = []
-        for axle in (0, 1):
+        for axle in (FRONT, REAR):
             grip = self.grip(axle, ratios[axle])
             left = grip if across is None else grip_beside(grip, across)
             with np.errstate(divide="ignore", invalid="ignore"):
                 lefts.append(left / ratios[axle])
-        load = self.front_share * ratios[0] + (1.0 - self.front_share) * ratios[1]
-        return np.asarray(np.fmin(lefts[0], lefts[1]) * load)
+        load = self.front_share * ratios[FRONT] + (1.0 - self.front_share) * ratios[REAR]
+        return np.asarray(np.fmin(lefts[FRONT], lefts[REAR]) * load)
 
     def lateral_limits(self, u: Array, on: Ground, *, driving: bool) -> tuple[Array, Array]:
         """Give the lateral acceleration at which each axle gives up, with the drive that holds the speed or without."""
         ratios = self.ratios(u, on)
-        front, rear = self.grip(0, ratios[0]), self.grip(1, ratios[1])
+        front, rear = self.grip(FRONT, ratios[FRONT]), self.grip(REAR, ratios[REAR])
         if not driving:
             return front, rear
         push = np.maximum(self.resistance(u, on), 0.0)
         if self.driven == "both":
-            load = self.front_share * ratios[0] + (1.0 - self.front_share) * ratios[1]
+            load = self.front_share * ratios[FRONT] + (1.0 - self.front_share) * ratios[REAR]
             with np.errstate(divide="ignore", invalid="ignore"):
                 return (
-                    grip_beside(front, push * ratios[0] / load),
-                    grip_beside(rear, push * ratios[1] / load),
+                    grip_beside(front, push * ratios[FRONT] / load),
+                    grip_beside(rear, push * ratios[REAR] / load),
                 )
         if self.driven == "front":
             return grip_beside(front, push / self.front_share), rear
@@ -206,8 +209,8 @@ class Forces:
 
     def braked(self, ratios: tuple[Array, Array], across: Array | None) -> Array:
         """Give what the brakes can do: all tyres, as far as the car's lateral limit leaves."""
-        grips = self.grip(0, ratios[0]), self.grip(1, ratios[1])
-        front, rear = self.front_share * grips[0], (1.0 - self.front_share) * grips[1]
+        grips = self.grip(FRONT, ratios[FRONT]), self.grip(REAR, ratios[REAR])
+        front, rear = self.front_share * grips[FRONT], (1.0 - self.front_share) * grips[REAR]
         if self.brake_front_share is None:
             whole = front + rear
         else:
@@ -215,25 +218,25 @@ class Forces:
             whole = np.minimum(front / max(share, 1e-9), rear / max(1.0 - share, 1e-9))
         if across is None:
             return np.asarray(whole)
-        least = np.minimum(grips[0], grips[1])
+        least = np.minimum(grips[FRONT], grips[REAR])
         with np.errstate(divide="ignore", invalid="ignore"):
             return np.asarray(np.where(least > across, whole / least * grip_beside(least, across), 0.0))
 
     def moved(self, ratios: tuple[Array, Array], along: Array) -> tuple[Array, Array]:
         """Move load between the axles for an acceleration along the car."""
         front, rear = self.transfer or (0.0, 0.0)
-        return ratios[0] - front * along, ratios[1] + rear * along
+        return ratios[FRONT] - front * along, ratios[REAR] + rear * along
 
 
-def forces_of(car: LapCar, areas: Sequence[Array] | Array, air_density: ArrayLike) -> Forces:
+def forces_of(car: LapCar, areas: Array, air_density: ArrayLike) -> Forces:
     """Prepare a car and its areas for a lap.
 
     Parameters
     ----------
     car : LapCar
         The car, one number or one a configuration each. [1]
-    areas : sequence of numpy.ndarray
-        Front downforce, rear downforce and drag area of the configurations, of shapes that broadcast together. [m^2]
+    areas : numpy.ndarray
+        (3, ...) front downforce, rear downforce and drag area of the configurations. [m^2]
     air_density : array_like
         Density of the air. [kg/m^3]
 
@@ -251,7 +254,7 @@ def forces_of(car: LapCar, areas: Sequence[Array] | Array, air_density: ArrayLik
     `balance.handling.axle_grip` for grip; common practice, no source, for load moved: ``m a h / L``.
     """
     given = {name: np.asarray(getattr(car, name), float) for name in _OF_A_CAR}
-    front, rear, drag = (np.asarray(one, float) for one in areas)
+    front, rear, drag = front_rear_drag(np.asarray(areas, float))
     half = np.asarray(air_density, float) / 2.0
     shape = np.broadcast_shapes(*(one.shape for one in (front, rear, drag, half, *given.values())))
     count = int(np.prod(shape))

@@ -11,6 +11,7 @@ from balance.decide.laps.forces import SLOWEST, Forces, Ground, forces_of, groun
 from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.stations import USUAL_STEP, Stations, stations_of
 from balance.decide.laps.steady import corner_speeds, top_speeds
+from balance.model.channels import front_rear_drag
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
@@ -36,6 +37,10 @@ class Lap:
     ----------
     track, stations, car, forces
         What was lapped, and with what.
+    areas : numpy.ndarray
+        (3, ...) front downforce, rear downforce and drag area. [m^2]
+    air_density : numpy.ndarray
+        (...,) of the air. [kg/m^3]
     time : numpy.ndarray
         (...,) of the lap; not a number where the car does not get round. [s]
     speed : numpy.ndarray
@@ -50,9 +55,7 @@ class Lap:
     stations: Stations
     car: LapCar
     forces: Forces
-    front_area: Array
-    rear_area: Array
-    drag_area: Array
+    areas: Array
     air_density: Array
     time: Array
     speed: Array
@@ -62,11 +65,6 @@ class Lap:
     def __post_init__(self) -> None:
         for one in (self.time, self.speed, self.driven_limit, self.stopped_at):
             one.setflags(write=False)
-
-    @property
-    def areas(self) -> Array:
-        """Front downforce, rear downforce and drag area, (3, ...) [m²]."""
-        return np.stack([self.front_area, self.rear_area, self.drag_area])
 
     @property
     def distance(self) -> Array:
@@ -152,10 +150,12 @@ def simulate_lap(
         )
     if entry_speed is not None and not entry_speed >= SLOWEST:
         raise DomainError(f"entry speed: found {entry_speed:g} m/s, expected at least {SLOWEST:g}")
-    areas = [np.asarray(one, float) for one in (front_area, rear_area, drag_area)]
-    for name, one in zip(("front area", "rear area", "drag area"), areas, strict=True):
+    given = {"front area": front_area, "rear area": rear_area, "drag area": drag_area}
+    for name, value in given.items():
+        one = np.asarray(value, float)
         if not np.all(np.isfinite(one)):
             raise DomainError(f"{name}: found {one[~np.isfinite(one)].flat[0]:g} m², expected a finite one")
+    areas = np.stack(np.broadcast_arrays(*(np.asarray(one, float) for one in given.values())))
     stations = stations_of(track, step=step)
     forces = forces_of(known, areas, density)
     with_drive, without = _caps(stations, forces)
@@ -169,16 +169,16 @@ def simulate_lap(
     stops = np.any(stuck, axis=0)
     where = np.where(stops, stations.distance[np.argmax(stuck, axis=0)], np.nan)
     shape = forces.shape
-    full = [np.broadcast_to(one, shape) for one in (*areas, np.asarray(density, float))]
     return Lap(
         track=track,
         stations=stations,
         car=known,
         forces=forces,
-        front_area=full[0],
-        rear_area=full[1],
-        drag_area=full[2],
-        air_density=full[3],
+        areas=np.broadcast_to(
+            areas.reshape(len(areas), *(1,) * (len(shape) + 1 - areas.ndim), *areas.shape[1:]),
+            (len(areas), *shape),
+        ),
+        air_density=np.broadcast_to(np.asarray(density, float), shape),
         time=np.where(stops, np.nan, time).reshape(shape),
         speed=np.ascontiguousarray(speed.T).reshape(*shape, -1),
         driven_limit=np.sqrt(with_drive).T.reshape(*shape, -1),
@@ -217,12 +217,13 @@ def lap_of_areas(
     ----------
     As `simulate_lap`.
     """
+    front, rear, drag = front_rear_drag(areas)
     return simulate_lap(
         track,
         car,
-        front_area=areas[0],
-        rear_area=areas[1],
-        drag_area=areas[2],
+        front_area=front,
+        rear_area=rear,
+        drag_area=drag,
         air_density=air_density,
         step=step,
     )

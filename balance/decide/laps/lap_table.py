@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.forces import forces_of, ground
+from balance.decide.laps.forces import LEVEL, forces_of
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.stations import USUAL_STEP, find_corners
 from balance.handling.axle_loads import static_axle_weights
+from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import NDArray
 
     from balance.decide.laps.lap_car import LapCar
     from balance.model.tracks import Track
@@ -44,23 +45,19 @@ class LapTable:
     drags: Array
     times: Array
 
-    def read(self, front_area: ArrayLike, rear_area: ArrayLike, drag_area: ArrayLike) -> Array:
-        """Read lap times of areas of any shape [m²], as times [s].
+    def read(self, areas: Array) -> Array:
+        """Read lap times of areas, (3, ...) [m²], as times, (...) [s].
 
         Beyond the nodes the last slope goes on; beside a node whose car does not get round there is no time.
         """
-        front, rear = np.asarray(front_area, float), np.asarray(rear_area, float)
+        front, rear, drag = front_rear_drag(areas)
         load = (front + rear) / (self.front_weight + self.rear_weight)
         balance = rear / self.rear_weight - front / self.front_weight
         balance = balance - np.interp(load, self.loads, self.together)
-        found = np.zeros(np.broadcast_shapes(load.shape, np.shape(drag_area)))
+        found = np.zeros(load.shape)
         places = [
-            _place(nodes, np.broadcast_to(value, found.shape))
-            for nodes, value in (
-                (self.loads, load),
-                (self.balances, balance),
-                (self.drags, np.asarray(drag_area, float)),
-            )
+            _place(nodes, value)
+            for nodes, value in ((self.loads, load), (self.balances, balance), (self.drags, drag))
         ]
         for corner in range(8):
             index, weight = [], np.ones(found.shape)
@@ -115,16 +112,16 @@ def lap_table(
     ----------
     Common practice, no source.
     """
-    front, rear, drag = np.asarray(areas, float)
+    front, rear, drag = front_rear_drag(np.asarray(areas, float))
     front_weight, rear_weight = static_axle_weights(
         float(np.asarray(car.mass)), float(np.asarray(car.front_share))
     )
     weight = front_weight + rear_weight
     loads = _spanned((front + rear) / weight, LOADS, _LEAST_SPAN / weight)
     drags = _spanned(drag, DRAGS, _LEAST_SPAN)
-    middle = np.median(np.stack([front, rear, drag]), axis=1)
+    middle = np.median(areas, axis=1)
     usual = _usual_corner(track, car, middle, air_density, step)
-    together = _together(car, loads, float(middle[2]), air_density, usual)
+    together = _together(car, loads, float(middle[DRAG]), air_density, usual)
     balance = rear / rear_weight - front / front_weight - np.interp((front + rear) / weight, loads, together)
     balances = _about_zero(balance, _LEAST_SPAN / weight)
     load, beyond, drag_ = np.meshgrid(loads, balances, drags, indexing="ij")
@@ -188,16 +185,15 @@ def _together(car: LapCar, loads: Array, drag: float, air_density: float, u: flo
     share = float(np.asarray(car.front_share))
     low, high = np.full(loads.shape, -0.5), np.full(loads.shape, 0.5)
     pressure = air_density * u / 2.0
-    level = ground(np.zeros(3))
     none = np.zeros(loads.shape)
-    base = forces_of(car, [none, none, np.full(loads.shape, drag)], air_density)
+    base = forces_of(car, np.stack([none, none, np.full(loads.shape, drag)]), air_density)
     for _ in range(50):
         middle = (low + high) / 2.0
         front = loads * air_density / 2.0 - (1.0 - share) * middle / u
         rear = loads * air_density / 2.0 + share * middle / u
         limits = replace(base, front_gain=front, rear_gain=rear).lateral_limits(
-            np.full(loads.shape, u), level, driving=True
+            np.full(loads.shape, u), LEVEL, driving=True
         )
-        stronger = limits[1] > limits[0]
+        stronger = limits[REAR] > limits[FRONT]
         low, high = np.where(stronger, low, middle), np.where(stronger, middle, high)
     return np.asarray((low + high) / 2.0 / pressure)

@@ -13,6 +13,7 @@ from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
 from balance.decide.laps.worth import LAP_DRAWS, lap_worths
 from balance.handling.decisive_surplus import surpluses
+from balance.model.channels import front_rear_drag
 from balance.model.errors import DomainError, UnknownName
 from balance.model.records import USUAL_FRONT_TOLERANCE
 from balance.reduce.car_figures import CarFigures
@@ -103,7 +104,7 @@ class Package:
     parts: tuple[str, ...]
     price: float
     mass: float
-    areas: tuple[float, float, float]
+    areas: tuple[float, ...]
     trimmed_to: float | None
     seconds: float
     seconds_low: float | None
@@ -216,7 +217,7 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
             parts=(names := tuple(p.name for j, p in enumerate(buying.parts) if bits[one] >> j & 1)),
             price=float(price[one]),
             mass=float(mass[one]),
-            areas=(float(areas[0, one]), float(areas[1, one]), float(areas[2, one])),
+            areas=tuple(areas[:, one].tolist()),
             trimmed_to=None if setting is None else float(setting[one]),
             seconds=float(time[k]),
             seconds_low=None if low is None else float(low[k]),
@@ -308,7 +309,9 @@ def _summed(bits: NDArray[np.int64], each: Sequence[float]) -> Array:
 def _areas(buying: Buying, bits: NDArray[np.int64]) -> Array:
     """Sum what parts do, (3, packages), with what pairs do beyond."""
     place = {one.name: k for k, one in enumerate(buying.parts)}
-    areas = np.stack([buying.areas[c] + _summed(bits, [p.effect[c] for p in buying.parts]) for c in range(3)])
+    areas = np.repeat(buying.areas[:, None], bits.size, axis=1)
+    for k, part in enumerate(buying.parts):
+        areas += np.where(bits >> k & 1, part.effect[:, None], 0.0)
     for (one, other), beyond in (buying.together or {}).items():
         for name in (one, other):
             if name not in place:
@@ -323,7 +326,8 @@ def _surplus(buying: Buying, areas: Array, speed: float, figures: CarFigures | N
     q = buying.air_density * speed**2 / 2.0
     car = buying.car
     known = figures or _figures(car)
-    return surpluses(areas[0] * q, areas[1] * q, areas[2] * q, known, driven_axle=car.driven).decisive
+    front, rear, drag = front_rear_drag(areas * q)
+    return surpluses(front, rear, drag, known, driven_axle=car.driven).decisive
 
 
 def _figures(car: LapCar, **drawn: Array) -> CarFigures:
@@ -370,7 +374,7 @@ def _table_seconds(buying: Buying, areas: Array, mass: Array, step: float) -> Ar
     heavier = replace(buying.car, mass=own * np.array([1.0, 1.01]))
     pair = lap_of_areas(buying.track, heavier, buying.areas, air_density=buying.air_density, step=step).time
     return np.asarray(
-        table.read(*areas) - table.read(*buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own)
+        table.read(areas) - table.read(buying.areas) + mass * (pair[1] - pair[0]) / (0.01 * own)
     )
 
 

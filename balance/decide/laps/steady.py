@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.forces import FASTEST, SLOWEST, Ground, ground, grounds
+from balance.decide.laps.forces import FASTEST, LEVEL, SLOWEST, Ground, ground
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -44,7 +44,7 @@ def top_speeds(forces: Forces, slope: float = 0.0) -> Array:
     ----------
     Common practice, no source.
     """
-    level = grounds(np.array([[0.0, 0.0, slope]]))[0]
+    level = LEVEL._replace(hold=float(np.cos(slope)), climb=float(np.sin(slope)))
     low, high = np.full(forces.drag.shape, SLOWEST), np.full(forces.drag.shape, FASTEST)
     for _ in range(50):
         middle = (low + high) / 2.0
@@ -113,10 +113,9 @@ def corner_speeds(forces: Forces, rows: Array, *, driving: bool) -> Array:
 def _held(forces: Forces, highest: Array, *, driving: bool) -> tuple[Array, Array]:
     """Give the sharpest curvature that is held on the level at each of some u, both (nodes, configurations)."""
     u = np.square(np.linspace(0.0, 1.0, _NODES))[:, None] * highest
-    flat = ground(np.zeros(3))
-    limits = forces.lateral_limits(u, flat, driving=driving)
+    limits = forces.lateral_limits(u, LEVEL, driving=driving)
     with np.errstate(divide="ignore", invalid="ignore"):
-        turn = np.minimum(limits[0], limits[1]) / u
+        turn = np.minimum(*limits) / u
     turn[0] = np.inf
     return u, np.asarray(np.minimum.accumulate(turn, axis=0))
 

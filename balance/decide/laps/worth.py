@@ -12,6 +12,7 @@ from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import with_figures
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
+from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.draws import spread
 
@@ -320,30 +321,34 @@ def exchange_rate(
     Common practice, no source.
     """
     share = float(np.asarray(car.front_share))
-    directions = np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [share, 1.0 - share, 0.0], [0.0, 0.0, 1.0]]).T
-    steps = ADDED * np.concatenate([np.zeros((3, 1)), directions, -directions], axis=1)
+    unit = np.eye(len(CHANNELS))
+    balanced_load = share * unit[FRONT] + (1.0 - share) * unit[REAR]
+    directions = np.stack([unit[FRONT], unit[REAR], balanced_load, unit[DRAG]], axis=1)
+    steps = ADDED * np.concatenate([np.zeros((len(CHANNELS), 1)), directions, -directions], axis=1)
 
     def timed(base: Array, sides: Array, lapped: LapCar) -> Array:
-        moved = base[..., None] + sides.reshape(3, *(1,) * (base.ndim - 1), -1)
+        moved = base[..., None] + sides.reshape(len(CHANNELS), *(1,) * (base.ndim - 1), -1)
         return lap_of_areas(track, lapped, moved, air_density=air_density, step=step).time
 
     times = timed(areas, steps, car)
-    added, taken = (times[1:5] - times[0]) / ADDED, (times[0] - times[5:]) / ADDED
-    rates = _rates(added)
+    ways = directions.shape[-1]
+    more, less = (times[1 : 1 + ways] - times[0]) / ADDED, (times[0] - times[1 + ways :]) / ADDED
+    rates = _rates(more[:-1], more[-1])
     drawn = None
     if draws is not None or car_draws is not None:
         base = areas[:, None] if draws is None else draws[:, :RATE_DRAWS]
         lapped = car if car_draws is None else car_draws.first(RATE_DRAWS).applied(car, axes=2)
-        found = timed(base, steps[:, :5], lapped)
-        drawn = _rates(((found[..., 1:] - found[..., :1]) / ADDED).T).T
+        found = timed(base, steps[:, : 1 + ways], lapped)
+        slopes_drawn = (found[..., 1:] - found[..., :1]) / ADDED
+        drawn = _rates(slopes_drawn[..., :-1], slopes_drawn[..., -1:])
     names = ("front", "rear", "balanced", "drag")
     slopes = {
-        name: Slope(added=float(a), taken=float(t)) for name, a, t in zip(names, added, taken, strict=True)
+        name: Slope(added=float(a), taken=float(t)) for name, a, t in zip(names, more, less, strict=True)
     }
     values = _estimate(rates, drawn, confidence)
     front, rear, balanced = (
         Estimate(value=values.value[k], std=values.std[k], low=values.low[k], high=values.high[k])
-        for k in range(3)
+        for k in range(len(rates))
     )
     return ExchangeRate(
         front=front,
@@ -356,10 +361,10 @@ def exchange_rate(
     )
 
 
-def _rates(added: Array) -> Array:
-    """Turn slopes of front, rear, balanced and drag, (4, ...), into rates, (3, ...)."""
+def _rates(downforce: Array, drag: Array) -> Array:
+    """Turn slopes of the lap over downforce, and over drag, into rates: none below 0, none where drag costs no time."""
     with np.errstate(divide="ignore", invalid="ignore"):
-        rates = np.where(added[3] > 1e-6, np.maximum(-added[:3] / added[3], 0.0), np.nan)
+        rates = np.where(drag > 1e-6, np.maximum(-downforce / drag, 0.0), np.nan)
     return np.asarray(rates)
 
 
@@ -372,8 +377,8 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
         [areas[:, fits], *np.quantile(draws[:, :, fits], (0.001, 0.999), axis=1)], axis=1
     )
     table = lap_table(lap.track, lap.car, spanned, air_density=density, step=step)
-    read = table.read(*areas)
-    times = lap.time + table.read(*draws) - read
+    read = table.read(areas)
+    times = lap.time + table.read(draws) - read
     difference = lap.time - lap.time[start]
     off = np.abs(read - read[start] - difference)
     agrees = off <= np.maximum(AGREE_SHARE * np.abs(difference), AGREE_TIME)
@@ -381,7 +386,7 @@ def _drawn_times(lap: Lap, draws: Array, start: int, step: float) -> tuple[Array
         one = draws[:, :, row]
         narrow = np.concatenate([areas[:, [row]], np.quantile(one, (0.001, 0.999), axis=1).T], axis=1)
         own = lap_table(lap.track, lap.car, narrow, air_density=density, step=step)
-        times[:, row] = lap.time[row] + own.read(*one) - own.read(*areas[:, row])
+        times[:, row] = lap.time[row] + own.read(one) - own.read(areas[:, row])
     times = np.where(np.isnan(times), np.inf, times)  # who does not get round takes for ever
     return times, table, tuple("table" if agreed else "laps" for agreed in agrees.tolist())
 

@@ -217,7 +217,7 @@ class _Reader:
         self, cells: Sequence[tuple[int, dict[str, float | None]]], places: Mapping[str, object]
     ) -> Line:
         """Make pieces between rows; two rows at one distance are a jump."""
-        distance = []
+        distance: list[float] = []
         for line, row in cells:
             here = row["distance"]
             if here is None:
