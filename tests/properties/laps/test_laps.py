@@ -15,6 +15,8 @@ from balance.model.tracks import track_of_segments
 AIR = 1.2
 FEW = settings(max_examples=30, phases=[Phase.explicit, Phase.reuse, Phase.generate], deadline=None)
 """A lap takes a tenth of a second, so that a failing one is shown as it was found."""
+FEWER = settings(FEW, max_examples=12)
+"""For several laps an example, or short steps."""
 
 
 @st.composite
@@ -79,7 +81,7 @@ def test_more_drag_is_never_faster_where_nothing_brakes(length, car, area):
     assert lap.time[1] >= lap.time[0] * (1.0 - 1e-9)
 
 
-@FEW
+@FEWER
 @given(tracks(), cars(), areas)
 def test_a_mirrored_track_takes_the_same_time(track, car, area):
     mirrored = track_of_segments(
@@ -92,7 +94,7 @@ def test_a_mirrored_track_takes_the_same_time(track, car, area):
     assert float(lapped(mirrored, car, area).time) == float(lapped(track, car, area).time)
 
 
-@FEW
+@FEWER
 @given(tracks(), cars(), st.lists(areas, min_size=2, max_size=4))
 def test_a_batch_is_a_loop(track, car, several):
     batch = lapped(track, car, np.array(several).T)
@@ -137,7 +139,7 @@ def test_a_track_scaled_by_length_scales_time_by_its_root_without_air(track, car
         assert float(other.time) == pytest.approx(float(one.time) * np.sqrt(scale), rel=1e-3)
 
 
-@FEW
+@FEWER
 @given(tracks(), cars(), areas)
 def test_half_the_step_moves_a_lap_by_less_than_a_thousandth(track, car, area):
     coarse, fine = lapped(track, car, area, step=2.0), lapped(track, car, area, step=1.0)
