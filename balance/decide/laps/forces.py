@@ -196,7 +196,7 @@ class Forces:
             return np.asarray(net)
         moved = np.minimum(push, self.drive_left(self.moved(ratios, net), across)) - slowed
         # Who only holds the speed moves no load: what moving takes from the other axle never slows the car.
-        return np.asarray(np.maximum(moved, np.minimum(net, 0.0)))
+        return np.where(net > 0.0, _settled(net, moved), np.maximum(moved, net))
 
     def loss(self, u: Array, on: Ground) -> Array:
         """Give how fast the car can slow down along the line, positive."""
@@ -205,7 +205,7 @@ class Forces:
         lost = self.braked(ratios, across) + slowed
         if self.transfer is None:
             return np.asarray(lost)
-        return np.asarray(self.braked(self.moved(ratios, -lost), across) + slowed)
+        return _settled(lost, self.braked(self.moved(ratios, -lost), across) + slowed)
 
     def braked(self, ratios: tuple[Array, Array], across: Array | None) -> Array:
         """Give what the brakes can do: all tyres, as far as the car's lateral limit leaves."""
@@ -226,6 +226,18 @@ class Forces:
         """Move load between the axles for an acceleration along the car."""
         front, rear = self.transfer or (0.0, 0.0)
         return ratios[FRONT] - front * along, ratios[REAR] + rear * along
+
+
+def _settled(unmoved: Array, moved: Array) -> Array:
+    """Give the acceleration that agrees with the load it moves, from that of no load moved and that of its load moved.
+
+    Where moving helps, one step is enough. Where it takes grip away, a whole step goes too far, so that a car with more
+    grip would be slower: there the secant through both is followed to where it answers itself.
+    """
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(
+            (moved < unmoved) & (unmoved > 0.0), unmoved * unmoved / (2.0 * unmoved - moved), moved
+        )
 
 
 def forces_of(car: LapCar, areas: Array, air_density: ArrayLike) -> Forces:
