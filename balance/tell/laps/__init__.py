@@ -1,0 +1,1 @@
+"""The customer's track: its drawing, and words of a lap."""
