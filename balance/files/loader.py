@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from balance.files.formats.adjusters import adjusters_in_units_of
 from balance.files.formats.notes import session_notes
+from balance.files.formats.prices import prices_in_units_of
 from balance.files.formats.runs import RunsTable, read_runs
 from balance.files.formats.session import SessionFile, session_from
 from balance.files.formats.vehicle import read_vehicle
@@ -73,6 +74,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
     if faults or stated is None or stated.facility is None or vehicle is None or table is None:
         raise FileFaults(faults)
     vehicle, left_out = adjusters_in_units_of(vehicle, table.runs)
+    vehicle, unpriced = prices_in_units_of(vehicle, table.runs)
     session = Session(
         title=stated.title,
         vehicle=vehicle,
@@ -91,7 +93,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         uncertainties=stated.uncertainties,
     )
     noted = session_notes(session, table.names("condition"))
-    return replace(noted, notes=(*noted.notes, *left_out))
+    return replace(noted, notes=(*noted.notes, *left_out, *unpriced))
 
 
 def _tried(read: Callable[[], _Read]) -> tuple[_Read | None, list[Fault]]:

@@ -123,6 +123,22 @@ class Mounting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """What a part costs: the setting it belongs to, at one ``value`` or fitted at all, its mass [kg], what it needs.
+
+    ``value`` is in the unit of the setting's column once the session is loaded.
+    """
+
+    name: str
+    setting: str
+    value: float | str | None
+    price: float
+    currency: str = ""
+    mass: float = 0.0
+    needs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Vehicle:
     """A car as it runs, driver and fuel on board. SI; ``front_share`` of the static weight, 0 to 1.
 
@@ -143,6 +159,11 @@ class Vehicle:
     power: float | None = None
     driven: Driven | None = None
     top_speed: float | None = None
+    power_curve: tuple[tuple[float, float], ...] | None = None
+    losses: float | None = None
+    rolling_resistance: float | None = None
+    brake_front_share: float | None = None
+    friction: float | None = None
     stiffness_exponent: LoadExponent
     grip_exponent: LoadExponent
     static_margin: float | None = None
@@ -152,6 +173,7 @@ class Vehicle:
     adjusters: tuple[Adjuster, ...] = ()
     loadings: tuple[Loading, ...] = ()
     mountings: tuple[Mounting, ...] = ()
+    prices: tuple[Price, ...] = ()
     source: str = ""
     uncertainties: Mapping[str, Stated] = field(default_factory=dict, hash=False)
 

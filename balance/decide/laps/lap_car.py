@@ -9,9 +9,10 @@ import numpy as np
 
 from balance.handling.top_speed import ROLLING_RESISTANCE
 from balance.model.errors import DomainError, InputError
+from balance.model.records import HALF_95
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from numpy.typing import ArrayLike
 
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 ASSUMED_LOSSES = 0.12
 """Share of the engine's power that is lost on its way to the wheels; a typical value, no source. [1]"""
+FRICTION_STD, POWER_STD = 0.025, 0.025
+"""Standard uncertainty of a friction and of a power of which nothing else is said, as a part of each; no source. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -125,31 +128,13 @@ def _worst(value: np.ndarray[tuple[int, ...], np.dtype[np.float64]], low: float,
     return float(wrong.flat[0])
 
 
-def lap_car(
-    vehicle: Vehicle,
-    *,
-    friction: float | None = None,
-    power_curve: Sequence[tuple[float, float]] | None = None,
-    losses: float | None = None,
-    rolling_resistance: float | None = None,
-    brake_front_share: float | None = None,
-) -> LapCar:
-    """Make what a lap needs of a car and of what was stated or fitted besides.
+def lap_car(vehicle: Vehicle) -> LapCar:
+    """Make what a lap needs of a car.
 
     Parameters
     ----------
     vehicle : Vehicle
-        The car. [1]
-    friction : float, optional
-        Friction of the tyres at the static load, stated or fitted. [1]
-    power_curve : sequence of tuple, optional
-        Speed and power there, which replace the car's one figure; in m/s and W. [1]
-    losses : float, optional
-        Share of the power lost on its way; 12 % is assumed if absent. [1]
-    rolling_resistance : float, optional
-        As a share of the weight; 1.5 % is assumed if absent. [1]
-    brake_front_share : float, optional
-        Share of the brake force at the front; as each axle can take it if absent. [1]
+        The car, with friction and power. [1]
 
     Returns
     -------
@@ -170,41 +155,52 @@ def lap_car(
     The assumed figures are typical values, no source.
     """
     missing = []
-    if friction is None:
+    if vehicle.friction is None:
         missing.append('[tyres] friction = "1.15 ± 0.05"')
-    if vehicle.power is None and not power_curve:
+    if vehicle.power is None and not vehicle.power_curve:
         missing.append('[drive] power = "230 kW"')
-    if friction is None or missing:
+    if vehicle.friction is None or missing:
         raise InputError(
             f"a lap of {vehicle.name}: found no {' and no '.join(missing)}, expected both friction and power; "
             "state them in vehicle.toml, or fit them from a log that was driven with a known configuration"
         )
     said = {
-        f"{100 * ASSUMED_LOSSES:g} % of the power is lost on its way to the wheels": losses is None,
-        f"rolling resistance is {100 * ROLLING_RESISTANCE:g} % of the weight": rolling_resistance is None,
+        f"friction is known within ±{100 * HALF_95 * FRICTION_STD:.0f} %": not _said(
+            vehicle, "tyres.friction"
+        ),
+        f"power is known within ±{100 * HALF_95 * POWER_STD:.0f} %": not _said(vehicle, "drive.power"),
+        f"{100 * ASSUMED_LOSSES:g} % of the power is lost on its way to the wheels": vehicle.losses is None,
+        f"rolling resistance is {100 * ROLLING_RESISTANCE:g} % of the weight": vehicle.rolling_resistance
+        is None,
         "both axles are driven": vehicle.driven is None,
         "braking and driving move no load between the axles: the height of the mass is not stated": vehicle.cg_height
         is None,
-        "the brakes use what each axle can take": brake_front_share is None,
+        "the brakes use what each axle can take": vehicle.brake_front_share is None,
         f"grip grows with load to the power {vehicle.grip_exponent.front:g}": vehicle.grip_exponent.assumed,
     }
     power, curve = vehicle.power, None
-    if power_curve:
-        power = max(watts for _, watts in power_curve)
-        curve = tuple((speed, watts / power) for speed, watts in sorted(power_curve))
+    if vehicle.power_curve:
+        power = max(watts for _, watts in vehicle.power_curve)
+        curve = tuple((speed, watts / power) for speed, watts in vehicle.power_curve)
+    rolling = vehicle.rolling_resistance
     return LapCar(
         mass=vehicle.mass,
         front_share=vehicle.front_share,
-        friction=friction,
+        friction=vehicle.friction,
         front_exponent=vehicle.grip_exponent.front,
         rear_exponent=vehicle.grip_exponent.rear,
         power=power or 0.0,
         driven=vehicle.driven or "both",
         wheelbase=vehicle.wheelbase,
-        losses=ASSUMED_LOSSES if losses is None else losses,
+        losses=ASSUMED_LOSSES if vehicle.losses is None else vehicle.losses,
         power_curve=curve,
-        rolling_resistance=ROLLING_RESISTANCE if rolling_resistance is None else rolling_resistance,
+        rolling_resistance=ROLLING_RESISTANCE if rolling is None else rolling,
         cg_height=vehicle.cg_height,
-        brake_front_share=brake_front_share,
+        brake_front_share=vehicle.brake_front_share,
         assumed=tuple(words for words, assumed in said.items() if assumed),
     )
+
+
+def _said(vehicle: Vehicle, key: str) -> bool:
+    """Return whether something was said of the uncertainty of a figure."""
+    return key in vehicle.uncertainties

@@ -9,12 +9,13 @@ import numpy as np
 
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.lap_car import with_figures
+from balance.decide.laps.lap_car import FRICTION_STD, POWER_STD, lap_car, with_figures
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.draws import spread
+from balance.reduce.stated_draws import std_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
     from balance.decide.laps.lap_table import LapTable
+    from balance.model.records import Stated, Vehicle
     from balance.model.tracks import Track
 
     Array = NDArray[np.float64]
@@ -72,6 +74,47 @@ _DRAWN: tuple[Literal["friction", "power", "front_exponent", "rear_exponent"], .
     "front_exponent",
     "rear_exponent",
 )
+
+
+def stated_car_draws(vehicle: Vehicle, count: int, *, seed: int) -> CarDraws:
+    """Draw a car's friction and power about what its file states.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car, with friction and power. [1]
+    count : int
+        How many. [1]
+    seed : int
+        The session's, so that figures do not flicker. [1]
+
+    Returns
+    -------
+    CarDraws
+        (count,) each; nothing where it was stated exactly. [1]
+
+    Notes
+    -----
+    Normal, with the stated standard uncertainty, else with 2.5 % of the figure, which the car's assumptions say.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.7; the assumed figures are common practice, no source.
+    """
+    rng = np.random.default_rng(seed)
+    car = lap_car(vehicle)
+
+    def drawn(value: float, said: Stated | None, usual: float) -> Array | None:
+        normal = rng.standard_normal(count)
+        std = usual * value if said is None else std_of(said)
+        return np.maximum(value + std * normal, value / 10.0) if std else None
+
+    return CarDraws(
+        friction=drawn(
+            float(np.asarray(car.friction)), vehicle.uncertainties.get("tyres.friction"), FRICTION_STD
+        ),
+        power=drawn(float(np.asarray(car.power)), vehicle.uncertainties.get("drive.power"), POWER_STD),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

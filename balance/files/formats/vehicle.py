@@ -6,9 +6,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from balance.files.formats.adjusters import ADJUSTERS, LOADINGS, MOUNTINGS, adjusters_from
+from balance.files.formats.prices import PRICES, prices_from
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.toml.document import Document, read_toml
-from balance.files.toml.fields import Field, described, read_fields, read_number, read_words
+from balance.files.toml.fields import Field, described, read_fields, read_number, read_quantity, read_words
 from balance.model.errors import FileFaults, UnitError
 from balance.model.records import LoadExponent, Stated, Target, TyreRating, Vehicle
 
@@ -47,6 +48,32 @@ def _read_load_index(one: Field, value: Any) -> int:
     if number != int(number):
         raise UnitError(described(value), "a whole number from 60 to 110")
     return int(number)
+
+
+_AT = (
+    Field("speed", "speed", "60 km/h", low="5 km/h", high="600 km/h"),
+    Field("power", "power", "120 kW", low="1 kW", high="3000 kW"),
+)
+
+
+def _read_power_curve(one: Field, value: Any) -> tuple[tuple[float, float], ...]:
+    """Read pairs of a speed and the power there, rising in speed."""
+    pairs = value if isinstance(value, list) else []
+    if len(pairs) < 2 or not all(isinstance(pair, list) and len(pair) == 2 for pair in pairs):
+        raise UnitError(
+            described(value),
+            "a list of at least two pairs of speed and power",
+            f"write {one.key} = {one.example}",
+        )
+    speeds, powers = ([read_quantity(field, pair[k]).value for pair in pairs] for k, field in enumerate(_AT))
+    for k in range(1, len(speeds)):
+        if speeds[k] <= speeds[k - 1]:
+            raise UnitError(
+                f"{described(pairs[k][0])} behind {described(pairs[k - 1][0])}",
+                "speeds that rise from pair to pair",
+                "put the pairs in order, each speed once",
+            )
+    return tuple(zip(speeds, powers, strict=True))
 
 
 _TYRE = (
@@ -101,9 +128,17 @@ VEHICLE = (
         "table",
         "a table [drive]",
         fields=(
-            Field("power", "power", "230 kW", low="5 kW", high="3000 kW"),
+            Field("power", "power", "230 kW", low="5 kW", high="3000 kW", measurable=True),
             Field("driven", "choice", "rear", choices=("front", "rear", "both")),
             Field("top_speed", "speed", "245 km/h", low="30 km/h", high="600 km/h"),
+            Field(
+                "power_curve",
+                "pairs",
+                '[["60 km/h", "120 kW"], ["150 km/h", "165 kW"]]',
+                read=_read_power_curve,
+            ),
+            Field("losses", "fraction", "12 %", low="0 %", high="60 %"),
+            Field("rolling_resistance", "fraction", "1.5 %", low="0 %", high="20 %"),
         ),
     ),
     Field(
@@ -113,10 +148,17 @@ VEHICLE = (
         fields=(
             _STIFFNESS,
             replace(_STIFFNESS, key="grip_load_exponent", example="0.86"),
+            Field("friction", "number", "1.15", low="0.3", high="4", measurable=True),
             Field("static_margin", "fraction", "0 %", low="-50 %", high="50 %", measurable=True),
             Field("front", "table", 'front = { load_index = 91, speed_symbol = "W" }', fields=_TYRE),
             Field("rear", "table", 'rear = { load_index = 91, speed_symbol = "W" }', fields=_TYRE),
         ),
+    ),
+    Field(
+        "brakes",
+        "table",
+        "a table [brakes]",
+        fields=(Field("front_share", "fraction", "65 %", low="20 %", high="95 %"),),
     ),
     Field(
         "target",
@@ -131,6 +173,7 @@ VEHICLE = (
     ADJUSTERS,
     LOADINGS,
     MOUNTINGS,
+    PRICES,
 )
 
 
@@ -142,6 +185,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
     mass, share = _weights(document, values["mass"] or {})
     target = _target(document, values["target"] or {})
     adjusters = adjusters_from(document, values["adjusters"])
+    prices = prices_from(document, values["prices"])
     tyres = values["tyres"] or {}
     if share is not None and tyres.get("static_margin") is not None:
         neutral = 1 - share + tyres["static_margin"]
@@ -164,6 +208,8 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         cg_height=values["mass"]["cg_height"],
         **values["size"],
         **(values["drive"] or {}),
+        brake_front_share=(values["brakes"] or {}).get("front_share"),
+        friction=tyres.get("friction"),
         stiffness_exponent=_exponent(tyres.get("stiffness_load_exponent"), ASSUMED_STIFFNESS_EXPONENT),
         grip_exponent=_exponent(tyres.get("grip_load_exponent"), ASSUMED_GRIP_EXPONENT),
         static_margin=tyres.get("static_margin"),
@@ -173,6 +219,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         adjusters=adjusters,
         loadings=values["loadings"] or (),
         mountings=values["mountings"] or (),
+        prices=prices,
         source=str(path),
         uncertainties=document.uncertainties,
     )

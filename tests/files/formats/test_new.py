@@ -78,7 +78,17 @@ def test_every_option_shown_as_a_comment_holds_when_it_is_taken_in(tmp_path, car
     text = create_car(
         tmp_path / "full", {k: v for k, v in every.items() if not k.startswith("mass.corners")}
     ).read_text()
-    assert set(tomllib.loads(text)) == {"format", "name", "note", "mass", "size", "drive", "tyres", "target"}
+    assert set(tomllib.loads(text)) == {
+        "format",
+        "name",
+        "note",
+        "mass",
+        "size",
+        "drive",
+        "tyres",
+        "brakes",
+        "target",
+    }
     lines = [
         line.removeprefix("# ") if " = " in line and "corners" not in line else line
         for line in car.read_text().splitlines()

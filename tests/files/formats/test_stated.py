@@ -354,7 +354,7 @@ def test_the_speed_of_a_brief_is_chosen(folder):
         ('[target]\ngrip_surplus = "1 ± 0.5 %"\n', CHOSEN),
         ('[target]\ntolerance = "3(1) %"\n', CHOSEN),
         ('[target]\nfront_tolerance = "1.5 % sd 0.1 %"\n', CHOSEN),
-        ('[drive]\npower = "230 ± 10 kW"\n', EXACT),
+        ('[drive]\nlosses = "12 ± 2 %"\n', EXACT),
         ('[drive]\ntop_speed = "245 ± 5 km/h"\n', EXACT),
         ('[[adjusters]]\nsetting = "wing_angle"\nholes = { "1" = "2(1) deg" }\n', CHOSEN),
         (

@@ -158,3 +158,76 @@ def test_values_beyond_reason_are_faults(read, text):
         read(text)
     with pytest.raises(FileFaults):
         read(f"[target]\ngrip_surplus = {text[4:]}\n")
+
+
+LAP_KEYS = """
+[drive]
+power = "200 kW ± 8 kW"
+power_curve = [["60 km/h", "120 kW"], ["150 km/h", "200 kW"]]
+losses = "10 %"
+rolling_resistance = "1.2 %"
+
+[brakes]
+front_share = "66 %"
+
+[tyres]
+friction = "1.15 ± 0.05"
+
+[[prices]]
+name = "wing"
+setting = "wing_angle"
+price = 1450
+currency = "EUR"
+mass = "6 kg"
+
+[[prices]]
+name = "long splitter"
+setting = "splitter_length"
+value = "60 mm"
+price = 380
+needs = ["wing"]
+"""
+
+
+def test_what_a_lap_needs_is_read_in_si(desk, vehicle_text):
+    car = desk.load(vehicle=vehicle_text + LAP_KEYS).vehicle
+    assert car.friction == 1.15
+    assert car.uncertainties["tyres.friction"].std == pytest.approx(0.05 / 1.959963984540054)
+    assert car.uncertainties["drive.power"].std == pytest.approx(8e3 / 1.959963984540054)
+    assert car.power_curve == ((pytest.approx(60 / 3.6), 120e3), (pytest.approx(150 / 3.6), 200e3))
+    assert (car.losses, car.rolling_resistance, car.brake_front_share) == pytest.approx((0.1, 0.012, 0.66))
+    wing, splitter = car.prices
+    assert (wing.name, wing.value, wing.price, wing.currency, wing.mass) == ("wing", None, 1450.0, "EUR", 6.0)
+    assert (splitter.value, splitter.needs) == ("60 mm", ("wing",))
+
+
+@pytest.mark.parametrize(
+    ("lines", "expected"),
+    [
+        ('[drive]\npower_curve = [["150 km/h", "120 kW"], ["60 km/h", "90 kW"]]\n', "speeds that rise"),
+        ('[drive]\npower_curve = [["150 km/h", "120 kW"]]\n', "at least two pairs"),
+        ('[drive]\npower_curve = [["150", "120 kW"], ["60 km/h", "90 kW"]]\n', "without a unit"),
+        ('[drive]\nlosses = "12"\n', "without a unit"),
+        ("[tyres]\nfriction = 12\n", "from 0.3 to 4"),
+        ('[brakes]\nfront_share = "5 %"\n', "from 20 % to 95 %"),
+        ('[[prices]]\nname = "wing"\nsetting = "wing_angle"\n', "price: found nothing"),
+        ('[[prices]]\nname = "wing"\nsetting = "wing_angle"\nprice = -1\n', "from 0 to"),
+        (
+            '[[prices]]\nname = "wing"\nsetting = "a"\nprice = 1\nneeds = ["flap"]\n',
+            "the name of another part that has a price",
+        ),
+        (
+            '[[prices]]\nname = "wing"\nsetting = "a"\nprice = 1\n[[prices]]\nname = "wing"\nsetting = "b"\nprice = 1\n',
+            "a name of its own",
+        ),
+        (
+            (
+                '[[prices]]\nname = "a"\nsetting = "a"\nprice = 1\ncurrency = "EUR"\n'
+                '[[prices]]\nname = "b"\nsetting = "b"\nprice = 1\ncurrency = "GBP"\n'
+            ),
+            "one currency",
+        ),
+    ],
+)
+def test_a_fault_in_what_a_lap_needs_is_told(desk, vehicle_text, lines, expected):
+    assert expected in "; ".join(desk.faults(vehicle=vehicle_text + lines))

@@ -322,7 +322,7 @@ def test_the_rows_of_a_day_are_lapped_with_its_own_draws(make_session, make_vehi
         configurations=["base", "base", "splitter", "wing"],
     )
     day = reduce_day(session, draws=2000)
-    lapped = lap_car(session.vehicle, friction=1.15)
+    lapped = lap_car(replace(session.vehicle, friction=1.15))
     worths = laps_of_day(day, track, lapped, [0, 2, 3])
     assert worths.time.value == pytest.approx(timed(track, lapped, day.areas([0, 2, 3])), rel=1e-3)
     assert np.all(worths.against_start.low[1:] < worths.against_start.value[1:])
@@ -335,11 +335,11 @@ def test_a_car_without_friction_or_power_has_no_lap(make_vehicle, track):
     with pytest.raises(InputError, match=r"friction.*power"):
         simulate_lap(track, make_vehicle(), front_area=0.1, rear_area=0.1, drag_area=0.7, air_density=AIR)
     with pytest.raises(InputError, match=r"\[drive\] power"):
-        lap_car(make_vehicle(), friction=1.1)
-    curve = lap_car(make_vehicle(), friction=1.1, power_curve=[(20.0, 90e3), (50.0, 150e3)])
+        lap_car(make_vehicle(friction=1.1))
+    curve = lap_car(make_vehicle(friction=1.1, power_curve=((20.0, 90e3), (50.0, 150e3))))
     assert curve.power == 150e3
     assert curve.power_curve == ((20.0, 0.6), (50.0, 1.0))
-    full = lap_car(make_vehicle(power=150e3), friction=1.1)
+    full = lap_car(make_vehicle(power=150e3, friction=1.1))
     assert timed(track, curve, (0.1, 0.1, 0.7)) > timed(track, full, (0.1, 0.1, 0.7))
     assert balance.simulate_lap is simulate_lap
 
