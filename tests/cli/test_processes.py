@@ -20,6 +20,7 @@ COMMANDS = {
     "response": ("response", "DEMO", "--setting", "wing_angle"),
     "speeds": ("speeds", "DEMO", "15"),
     "table": ("table", "DEMO"),
+    "track": ("track", "show", "nothing"),
     "trim": ("trim", "DEMO", "--from", "16", "--setting", "wing_angle"),
     "what-if": ("what-if", "DEMO"),
 }

@@ -27,6 +27,7 @@ from tui.command_line.report import report
 from tui.command_line.response import response
 from tui.command_line.speeds import speeds
 from tui.command_line.table import table
+from tui.command_line.track import track
 from tui.command_line.trim import trim
 from tui.command_line.what_if import what_if
 from tui.printing.streams import abandon_output, prepare_streams
@@ -123,6 +124,7 @@ for _command in (
     compare,
     report,
     plan,
+    track,
     response,
     speeds,
     chart,

@@ -1,4 +1,4 @@
-"""`axletrim new`: a new car or a new day, as files that a person would write."""
+"""`axletrim new`: a new car, day, plan or track, as files that a person would write."""
 
 from __future__ import annotations
 
@@ -58,11 +58,11 @@ def _options(table: tuple[tuple[str, str, str, str], ...]) -> Callable[[Any], An
 
 
 @click.group(
-    short_help="Begin a new car or a new day.",
+    short_help="Begin a new car, day, plan or track.",
     epilog='\b\nExample:\n  axletrim new car my_car --name "My car" --mass "1290 kg" --front-share "54 %" --wheelbase "2575 mm"',
 )
 def new() -> None:
-    """Begin a new car or a new day; nothing that is there is overwritten.
+    """Begin a new car, day, plan or track; nothing that is there is overwritten.
 
     On a terminal, what is needed and not given is asked for.
     """
@@ -229,6 +229,27 @@ def plan(session: str, start: str, end: str, breaks: tuple[str, ...], drag_worth
                 session_at(folder), folder, start=start, end=end, breaks=breaks, drag_worth=drag_worth
             )
         )
+    )
+
+
+@new.command(name="track", epilog='\b\nExample:\n  axletrim new track my_car "Upper field loop"')
+@click.argument("car", metavar="CAR", type=click.Path(readable=False))
+@click.argument("name", metavar="NAME")
+def new_track(car: str, name: str) -> None:
+    """Write CAR/tracks/NAME with a made-up line, to be typed over from a map or a walk.
+
+    CAR is the folder of a car, or its vehicle.toml. `axletrim track import` makes a track of a driver's log instead.
+    """
+    import shlex
+
+    from balance.files.formats.new_files import car_file
+    from balance.files.formats.new_track import create_track
+
+    folder = create_track(car_file(car), name)
+    click.echo(str(folder))
+    click.echo(
+        f"axletrim: type over the segments in line.csv; next: axletrim track show {shlex.quote(str(folder))}",
+        err=True,
     )
 
 

@@ -6,12 +6,17 @@ import contextlib
 import errno
 import hashlib
 import os
+import shutil
 import stat
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from balance.files.day.leftovers import hidden_path, sweep_leftovers
 from balance.model.errors import SaveError, one_line
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 _DENIED = (errno.EACCES, errno.EPERM)
@@ -111,6 +116,32 @@ def write_atomically(path: Path, raw: bytes, *, new: bool = False) -> Stamp:
             temporary.unlink()
         raise SaveError(save_problem(path, error)) from None
     return _stamp(status, raw)
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Make a new folder of files, so that it is there whole or not at all, and never in place of anything.
+
+    Folders above it are made too. An empty folder of its name is taken.
+    """
+    _refuse_where_looked_at(folder / "any")
+    temporary = hidden_path(folder)
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        sweep_leftovers(folder.parent, of=folder)
+        if folder.exists() and not (folder.is_dir() and not any(folder.iterdir())):
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+        temporary.mkdir()
+        for name, raw in files.items():
+            _fill(temporary / name, raw, None)
+        sync_folder(temporary)
+        temporary.rename(folder)
+        sync_folder(folder.parent)
+    except OSError as error:
+        shutil.rmtree(temporary, ignore_errors=True)
+        words = save_problem(folder, error)
+        if error.errno in (errno.EEXIST, errno.ENOTEMPTY):
+            words = f"{folder}: found something there already, expected nothing; choose another name; nothing was overwritten"
+        raise SaveError(one_line(words)) from None
 
 
 def place_new(temporary: Path, target: Path) -> None:

@@ -171,6 +171,12 @@ def has_conditions(columns: Sequence[str]) -> bool:
     return any(column.partition("[")[0].strip() in CONDITIONS for column in columns)
 
 
+def car_file(given: str | os.PathLike[str]) -> Path:
+    """Find a car's file, of which its folder or itself was given."""
+    car = Path(given)
+    return car / VEHICLE_FILE if car.is_dir() else car
+
+
 def create_session(
     folder: str | os.PathLike[str],
     typed: Mapping[str, str],
@@ -179,8 +185,7 @@ def create_session(
     columns: Sequence[str],
 ) -> Path:
     """Write a new session: session.toml, and runs.csv with its header alone."""
-    car = Path(vehicle)
-    car = car / VEHICLE_FILE if car.is_dir() else car
+    car = car_file(vehicle)
     seen_from = Path(os.path.relpath(car.resolve(), Path(folder).resolve())).as_posix()
     typed = _clean({**typed, "vehicle": seen_from})
     if not typed.get("facility.forces") and has_conditions(columns):

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from balance.files.day.durable import write_atomically
+from balance.files.day.durable import write_folder
 from balance.files.formats.track_line import read_line
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.in_memory import text_at_hand
@@ -15,6 +15,7 @@ from balance.files.toml.document import read_toml
 from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, described, read_fields
 from balance.files.toml.tree import written_toml
+from balance.files.track_path import LINE_FILE, TRACK_FILE
 from balance.model.columns import FORMAT
 from balance.model.errors import FileFaults, UnitError, quoted
 from balance.model.tracks import Track, TrackPlace
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
     from balance.files.toml.fields import Typed
     from balance.model.errors import Fault
 
-TRACK_FILE, LINE_FILE = "track.toml", "line.csv"
 _WHAT = "a track's track.toml"
 _WAYS = ("clockwise", "anticlockwise")
 
@@ -144,14 +144,9 @@ def written_track(track: Track) -> tuple[str, str]:
 
 
 def save_track(track: Track, folder: Path) -> None:
-    """Write a new track into a folder of its own, which is made; nothing is overwritten."""
+    """Write a new track into a folder of its own, whole or not at all; nothing is overwritten."""
     toml, line = written_track(track)
-    folder.mkdir(parents=True, exist_ok=True)
-    texts = {folder / LINE_FILE: line, folder / TRACK_FILE: toml}
-    for path in sorted(
-        texts, key=lambda one: not one.exists()
-    ):  # what is there already is refused before anything is written
-        write_atomically(path, texts[path].encode(), new=True)
+    write_folder(folder, {TRACK_FILE: toml.encode(), LINE_FILE: line.encode()})
 
 
 def edited_track(text: str, changes: Mapping[str, Typed | None]) -> str:

@@ -1,4 +1,4 @@
-"""line.csv: the line of a track, by rows along it or by segments."""
+"""line.csv: the line of a track, by rows along it or by segments; a line that begins with # is a remark."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from balance.model.kinds import Kind
 
+REMARK = "#"
 _LIMIT = 20_000_000
 _MOST_FAULTS = 1000
 _WHAT = "the line of a track as comma-separated text"
@@ -114,12 +115,12 @@ class _Reader:
         return self.along(cells, places) if "distance" in places else self.segments(cells, places)
 
     def rows(self, text: str) -> Iterator[tuple[int, list[str]]]:
-        """Give each row that is not blank, with the line on which it begins."""
+        """Give each row that is neither blank nor a remark, with the line on which it begins."""
         reader = csv.reader(io.StringIO(text, newline=""), strict=True)
         line = 1
         try:
             for cells in reader:
-                if any(cell.strip() for cell in cells):
+                if any(cell.strip() for cell in cells) and not cells[0].lstrip().startswith(REMARK):
                     yield line, cells
                 line = reader.line_num + 1
         except csv.Error as error:

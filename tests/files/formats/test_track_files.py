@@ -1,13 +1,18 @@
 """A track on the disk: read right, written and read back the same, and every fault named."""
 
+import errno
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from balance.decide.laps.stations import closure
+from balance.files.day import durable
+from balance.files.formats.new_track import create_track
 from balance.files.formats.track import edited_track, read_track, save_track, written_track
-from balance.model.errors import FileFaults, SaveError
+from balance.files.track_path import track_folder, tracks_of
+from balance.model.errors import FileFaults, InputError, SaveError
 from balance.model.tracks import TrackPlace, track_of_rows, track_of_segments
 
 TOML = 'name = "Upper field loop (invented)"\nclosed = true\n'
@@ -164,6 +169,77 @@ def test_a_track_is_never_overwritten(tmp_path):
     save_track(track, tmp_path / "one")
     with pytest.raises(SaveError, match="nothing was overwritten"):
         save_track(track, tmp_path / "one")
+    (tmp_path / "file").write_text("ours")
+    with pytest.raises(SaveError, match="found something there already"):
+        save_track(track, tmp_path / "file")
+    assert (tmp_path / "file").read_text() == "ours"
+
+
+def test_a_track_is_there_whole_or_not_at_all(tmp_path, monkeypatch):
+    """Nothing stays where the second of the two files does not fit on the disk."""
+    written = []
+
+    def fill(path, raw, _before):
+        written.append(path)
+        if len(written) == 2:
+            raise OSError(errno.ENOSPC, "full")
+        path.write_bytes(raw)
+
+    monkeypatch.setattr(durable, "_fill", fill)
+    with pytest.raises(SaveError, match="full disk"):
+        save_track(track_of_segments("any", [100.0], [0.0]), tmp_path / "cars" / "one")
+    assert list((tmp_path / "cars").iterdir()) == []
+
+
+def test_remarks_stand_anywhere_in_a_line(tmp_path):
+    line = "# made up\nlength [m],radius [m]\n# first, the straight\n800,\n  # 'tight'\n314.159,100\n"
+    track = read_track(made(tmp_path / "loop", line=line))
+    assert np.diff(track.edges) == pytest.approx([800.0, 314.159])
+    found = faults_of(made(tmp_path / "other", line=line + "x,\n"))
+    assert found[0].startswith("line.csv:7: length [m]: found 'x'")
+
+
+def car_of(folder):
+    """Write the least car."""
+    folder.mkdir()
+    text = 'name = "c"\n[mass]\ntotal = "1200 kg"\nfront_share = "54 %"\n[size]\nwheelbase = "2500 mm"\n'
+    (folder / "vehicle.toml").write_text(text)
+    return folder / "vehicle.toml"
+
+
+def test_a_new_track_is_read_back_and_closes(tmp_path):
+    folder = create_track(car_of(tmp_path / "car"), 'Upper "field" loop')
+    assert folder == tmp_path / "car" / "tracks" / "upper_field_loop"
+    track = read_track(folder)
+    assert track.name == 'Upper "field" loop'
+    ends = closure(track)
+    assert ends.missing == pytest.approx(0.0, abs=0.02)
+    assert ends.gap < 5.0
+    with pytest.raises(SaveError, match="nothing was overwritten"):
+        create_track(tmp_path / "car" / "vehicle.toml", "upper field loop")
+    with pytest.raises(InputError, match="expected letters or digits"):
+        create_track(tmp_path / "car" / "vehicle.toml", " ... ")
+    assert [one.name for one in tracks_of(tmp_path / "car")] == ["upper_field_loop"]
+
+
+def test_a_new_track_of_no_car_writes_nothing(tmp_path):
+    with pytest.raises(FileFaults, match=r"vehicle\.toml"):
+        create_track(tmp_path / "nobody" / "vehicle.toml", "loop")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_track_is_found_by_folder_or_file(tmp_path):
+    folder = create_track(car_of(tmp_path / "car"), "loop")
+    assert {track_folder(one) for one in (folder, folder / "track.toml", folder / "line.csv")} == {folder}
+    for place, told in (
+        (tmp_path / "car", f"did you mean '{folder}'?"),
+        (folder.parent / "lop", "did you mean 'loop'?"),
+        (tmp_path / "car" / "vehicle.toml", "another file"),
+        (tmp_path, "a track is a folder that holds track.toml and line.csv"),
+    ):
+        with pytest.raises(FileFaults) as found:
+            track_folder(place)
+        assert told in str(found.value)
 
 
 def test_editing_leaves_the_rest(tmp_path):

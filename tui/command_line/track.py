@@ -1,0 +1,43 @@
+"""`axletrim track`: what a track is, and how one is made of a log."""
+
+from __future__ import annotations
+
+import click
+
+from tui.command_line import options
+
+
+@click.group(
+    short_help="Show a track, or make one of a driver's log.",
+    epilog="\b\nExamples:\n  axletrim track show my_car/tracks/upper_field_loop\n"
+    '  axletrim track import laps.csv --car my_car --name "Upper field loop"',
+)
+def track() -> None:
+    """Show a track of a customer, or make one of a driver's log; `axletrim new track` begins one by hand."""
+
+
+@track.command(
+    short_help="Show a track: length, corners, straights, a drawing.",
+    epilog="\b\nExample:\n  axletrim track show my_car/tracks/upper_field_loop",
+)
+@click.argument("folder", metavar="TRACK", type=click.Path(readable=False))
+@options.units_option
+@options.json_option
+@options.width_option
+def show(*, folder: str, units: str | None, as_json: bool, width: int | None) -> None:
+    """Show TRACK, the folder of a track or its track.toml: length, whether its ends meet, corners and straights."""
+    from balance.files.formats.track import read_track
+    from balance.files.track_path import track_folder
+    from balance.tell.laps.track_text import track_record
+
+    read = read_track(track_folder(folder))
+    if as_json:
+        from balance.tell.export.records_csv import to_json
+
+        click.echo(to_json(track_record(read)))
+        return
+    from tui.printing.streams import draws_curves
+    from tui.printing.track import print_track
+
+    text = print_track(read, options.show_in(units), options.width_or(width), ascii_only=not draws_curves())
+    click.echo(text)
