@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import ArrayLike, NDArray
 
-    from balance.decide.day.day import Day
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
     from balance.decide.laps.lap_table import LapTable
@@ -248,71 +247,6 @@ def lap_worths(
         ways=ways,
         table=table,
         confidence=confidence,
-    )
-
-
-def laps_of_day(
-    day: Day,
-    track: Track,
-    car: LapCar,
-    rows: Sequence[int],
-    *,
-    start: int = 0,
-    air_density: float | None = None,
-    car_draws: CarDraws | None = None,
-    step: float = USUAL_STEP,
-) -> LapWorths:
-    """Lap some rows of a day.
-
-    Parameters
-    ----------
-    day : Day
-        The reduced session. [1]
-    track : Track
-        The track. [1]
-    car : LapCar
-        The car. [1]
-    rows : sequence of int
-        Rows of the day. [1]
-    start : int, optional
-        Which of them the others are held against, by its position. [1]
-    air_density : float, optional
-        Density of the air; that of the track, else of the facility, if absent. [kg/m^3]
-    car_draws : CarDraws, optional
-        What is not known of friction and power; the exponents are the day's own draws. [1]
-    step : float, optional
-        Length from one station to the next, at most. [m]
-
-    Returns
-    -------
-    LapWorths
-        One entry a row. [1]
-
-    Notes
-    -----
-    The day's draws of areas and exponents, so that seconds and surplus hang together draw by draw.
-
-    References
-    ----------
-    JCGM 101:2008 for the draws.
-    """
-    density = next(
-        one for one in (air_density, track.air_density, day.session.facility.air_density) if one is not None
-    )
-    exponents = [np.ravel(np.asarray(one, float))[:LAP_DRAWS] for one in day.shared.car.grip]
-    known = car_draws or CarDraws()
-    if len(exponents[0]) > 1:
-        known = replace(known, front_exponent=exponents[0], rear_exponent=exponents[1])
-    return lap_worths(
-        track,
-        car,
-        day.areas(rows),
-        day.draws(rows),
-        air_density=density,
-        start=start,
-        car_draws=known,
-        confidence=day.confidence,
-        step=step,
     )
 
 

@@ -7,12 +7,15 @@ import numpy as np
 import pytest
 
 import balance
+from balance.compare.increments import side_weights
 from balance.decide.day.day import reduce_day
+from balance.decide.laps.day_laps import fastest_in_balance, lap_day
 from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.lap_car import LapCar, lap_car
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.packages import Buying, PricedPart, Trimming, on_front, price_packages
-from balance.decide.laps.worth import CarDraws, _rates, exchange_rate, lap_worths, laps_of_day
+from balance.decide.laps.worth import CarDraws, _rates, exchange_rate, lap_worths
+from balance.decide.parts.parts import assess_parts
 from balance.model.errors import DomainError, InputError, UnknownName
 from balance.model.records import Target
 from balance.model.tracks import track_of_segments
@@ -309,26 +312,37 @@ def test_a_front_by_hand():
     assert on_front(price, seconds, np.array([1.0, 1.0, 1.0, 0.0])).tolist() == [True, False, True, True]
 
 
-def test_the_rows_of_a_day_are_lapped_with_its_own_draws(make_session, make_vehicle, track):
+def test_a_day_is_lapped_with_its_own_draws(make_session, make_vehicle, track):
     readings = [
         (100.0, 120.0, 1050.0),
         (104.0, 118.0, 1052.0),
         (260.0, 110.0, 1065.0),
         (150.0, 330.0, 1120.0),
     ]
-    session = make_session(
-        readings,
-        vehicle=make_vehicle(power=230e3, driven="rear", front_share=0.54, mass=1290.0),
-        configurations=["base", "base", "splitter", "wing"],
-    )
+    vehicle = make_vehicle(power=230e3, driven="rear", front_share=0.54, mass=1290.0, friction=1.15)
+    session = make_session(readings, vehicle=vehicle, configurations=["base", "base", "splitter", "wing"])
     day = reduce_day(session, draws=2000)
-    lapped = lap_car(replace(session.vehicle, friction=1.15))
-    worths = laps_of_day(day, track, lapped, [0, 2, 3])
-    assert worths.time.value == pytest.approx(timed(track, lapped, day.areas([0, 2, 3])), rel=1e-3)
-    assert np.all(worths.against_start.low[1:] < worths.against_start.value[1:])
-    assert np.all(worths.against_start.value[1:] < worths.against_start.high[1:])
-    assert worths.lap.car.assumed == lapped.assumed
-    assert any("12 %" in words for words in lapped.assumed)
+    increments = assess_parts(day).increments
+    laps = lap_day(day, track, increments=increments)
+    rows, seconds = len(laps.rows), laps.worths.against_start
+    assert laps.lap.time == pytest.approx(timed(track, laps.car, day.areas(laps.rows)), rel=1e-3)
+    assert np.all(seconds.low[1:rows] < seconds.value[1:rows])
+    assert np.all(seconds.value[1:rows] < seconds.high[1:rows])
+    assert any("12 %" in words for words in laps.car.assumed)
+    assert [laps.day.readings.labels[increments.pairs[part.increment].run] for part in laps.parts] == [
+        "3",
+        "4",
+    ]
+    for part in laps.parts:  # the difference of the laps of its two sides
+        run, base = side_weights(day.fits, increments.pairs[part.increment]) @ day.readings.areas
+        apart = timed(track, laps.car, run) - timed(track, laps.car, base)
+        assert float(part.seconds.value) == pytest.approx(float(apart), rel=1e-3)
+        assert part.seconds.low < part.seconds.value < part.seconds.high
+    assert laps.fastest == int(np.argmin(laps.lap.time))
+    assert fastest_in_balance(laps, [True, False, False]) == 0
+    assert fastest_in_balance(laps, [False] * 3) is None
+    rate = laps.rate(0)
+    assert rate.balanced.low <= rate.balanced.value <= rate.balanced.high
 
 
 def test_a_car_without_friction_or_power_has_no_lap(make_vehicle, track):

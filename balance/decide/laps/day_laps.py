@@ -1,0 +1,285 @@
+"""A day on a customer's track: laps of its configurations, seconds of its parts, what drag is paid by there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+
+from balance.compare.increments import side_weights
+from balance.decide.day.estimate import Estimate
+from balance.decide.laps.corners import corner_paces, straight_paces
+from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.lap_car import lap_car
+from balance.decide.laps.stations import USUAL_STEP
+from balance.decide.laps.worth import (
+    LAP_DRAWS,
+    CarDraws,
+    ExchangeRate,
+    LapWorths,
+    exchange_rate,
+    lap_worths,
+    stated_car_draws,
+)
+from balance.model.errors import DomainError
+
+if TYPE_CHECKING:
+    from collections.abc import Hashable, Sequence
+
+    from numpy.typing import NDArray
+
+    from balance.compare.increments import Increments
+    from balance.decide.day.day import Day
+    from balance.decide.laps.corners import CornerPace, StraightPace
+    from balance.decide.laps.lap import Lap
+    from balance.decide.laps.lap_car import LapCar
+    from balance.model.tracks import Track
+
+    Array = NDArray[np.float64]
+
+CHUNK = 20
+"""Means whose draws are made at once, to keep their memory small."""
+
+
+class PartSeconds(NamedTuple):
+    """What a comparison of the day is worth a lap: its position among the increments, and seconds, negative faster."""
+
+    increment: int
+    seconds: Estimate
+    way: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DayLaps:
+    """A day on one track.
+
+    Attributes
+    ----------
+    day, track, car
+        What was lapped; ``car.assumed`` says in words what nobody stated.
+    rows : tuple of int
+        Rows of the day that were lapped: its configurations.
+    start : int
+        The one of these rows, by its position, that the others are held against.
+    lap : Lap
+        Laps of the rows, each run outright.
+    worths : LapWorths
+        Seconds of the rows, against the start; behind them stand the sides of the comparisons.
+    parts : tuple of PartSeconds
+        Comparisons that show what something did, in running order.
+    air_density : float
+        Density of the air that was lapped in: the track's own, else the facility's. [kg/m^3]
+    """
+
+    day: Day
+    track: Track
+    car: LapCar
+    rows: tuple[int, ...]
+    start: int
+    lap: Lap
+    worths: LapWorths
+    parts: tuple[PartSeconds, ...]
+    air_density: float
+
+    @property
+    def fastest(self) -> int:
+        """The position of the row with the least lap time."""
+        return int(np.nanargmin(self.lap.time))
+
+    def corners(self) -> tuple[CornerPace, ...]:
+        """Return the corners, each with one entry a row."""
+        return corner_paces(self.lap)
+
+    def straights(self) -> tuple[StraightPace, ...]:
+        """Return the straights, each with one entry a row."""
+        return straight_paces(self.lap)
+
+    def rate(self, position: int) -> ExchangeRate:
+        """Find what downforce pays for at one of the rows, by its position."""
+        row = self.rows[position]
+        draws = self.day.draws([row])
+        return exchange_rate(
+            self.track,
+            self.car,
+            self.day.areas([row])[:, 0],
+            None if draws is None else draws[:, :, 0],
+            air_density=self.air_density,
+            car_draws=day_car_draws(self.day),
+            confidence=self.day.confidence,
+        )
+
+
+def day_car_draws(day: Day, count: int = LAP_DRAWS) -> CarDraws:
+    """Draw what is not known of a day's car in a lap.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session, of a car with friction and power. [1]
+    count : int, optional
+        How many, at most those of the day. [1]
+
+    Returns
+    -------
+    CarDraws
+        Friction and power about what is stated; the exponents are the day's own draws. [1]
+
+    Notes
+    -----
+    Seconds and grip surplus then hang together draw by draw.
+
+    References
+    ----------
+    JCGM 101:2008, 6.4.7.
+    """
+    count = min(count, day.shared.count)
+    stated = stated_car_draws(day.session.vehicle, count, seed=day.shared.seed)
+    front, rear = (np.ravel(np.asarray(one, float))[:count] for one in day.shared.car.grip)
+    if len(front) != count or len(rear) != count:
+        return stated
+    return CarDraws(friction=stated.friction, power=stated.power, front_exponent=front, rear_exponent=rear)
+
+
+def lap_day(
+    day: Day,
+    track: Track,
+    *,
+    start: int | None = None,
+    increments: Increments | None = None,
+    air_density: float | None = None,
+    step: float = USUAL_STEP,
+) -> DayLaps:
+    """Lap the configurations of a day, and say what its parts are worth.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session, of a car with friction and power. [1]
+    track : Track
+        The track. [1]
+    start : int, optional
+        Row of the configuration that the car started as; the first if absent. [1]
+    increments : Increments, optional
+        The day's comparisons; none are valued if absent. [1]
+    air_density : float, optional
+        Density of the air; that of the track, else of the facility, if absent. [kg/m^3]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    DayLaps
+        Laps and seconds. [1]
+
+    Raises
+    ------
+    InputError
+        If the car's friction or power is not stated.
+    DomainError
+        If the start is no configuration of the day, or does not get round.
+
+    Notes
+    -----
+    A part is the difference of the laps of the two sides of its comparison, draw by draw, with the draws that both
+    sides share.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws.
+    """
+    car = lap_car(day.session.vehicle)
+    given = (air_density, track.air_density, day.session.facility.air_density)
+    density = next(one for one in given if one is not None)
+    rows = tuple(day.rows.configurations)
+    begun = day.rows.standing[0] if start is None else start
+    if begun not in rows:
+        raise DomainError(f"start: found row {begun}, expected one of a configuration")
+    weights = [*day.rows.weighted(rows)]
+    where: dict[Hashable, int] = {}
+    compared: list[tuple[int, int, int]] = []
+    for k, pair in enumerate(increments.pairs if increments is not None else ()):
+        if not pair.shows_part:
+            continue
+        sides = []
+        named = (pair.runs, (pair.baseline_runs, pair.between))
+        for key, own in zip(named, side_weights(day.fits, pair), strict=True):
+            if where.setdefault(key, len(weights)) == len(weights):
+                weights.append(own)
+            sides.append(where[key])
+        compared.append((k, sides[0], sides[1]))
+    lapped = lap_worths(
+        track,
+        car,
+        np.asarray((np.array(weights) @ day.readings.areas).T),
+        _drawn(day, np.array(weights)),
+        air_density=density,
+        start=rows.index(begun),
+        car_draws=day_car_draws(day),
+        confidence=day.confidence,
+        step=step,
+    )
+    parts = [
+        PartSeconds(
+            increment=k,
+            seconds=_first(lapped.between([run], [base])),
+            way="table" if lapped.ways[run] == lapped.ways[base] == "table" else "laps",
+        )
+        for k, run, base in compared
+    ]
+    return DayLaps(
+        day=day,
+        track=track,
+        car=car,
+        rows=rows,
+        start=rows.index(begun),
+        lap=lap_of_areas(track, car, day.areas(rows), air_density=density, step=step),
+        worths=lapped,
+        parts=tuple(parts),
+        air_density=density,
+    )
+
+
+def _drawn(day: Day, weights: Array) -> Array | None:
+    """Draw means of readings, (3, draws, means), a few at a time; nothing where the scatter is unknown."""
+    parts: list[Array] = []
+    for k in range(0, len(weights), CHUNK):
+        some = day.fits.draws(weights[k : k + CHUNK], day.shared)
+        if some is None:
+            return None
+        parts.append(some[:, :LAP_DRAWS].copy())
+    return np.concatenate(parts, axis=2)
+
+
+def _first(estimates: Estimate) -> Estimate:
+    """Take the only entry of an estimate."""
+    return Estimate(
+        value=estimates.value[0], std=estimates.std[0], low=estimates.low[0], high=estimates.high[0]
+    )
+
+
+def fastest_in_balance(laps: DayLaps, allowed: Sequence[bool]) -> int | None:
+    """Find the fastest row among those that are allowed, by its position.
+
+    Parameters
+    ----------
+    laps : DayLaps
+        A day on a track. [1]
+    allowed : sequence of bool
+        Whether each of its rows is in balance over the car's range of speeds, and so may be chosen. [1]
+
+    Returns
+    -------
+    int or None
+        Nothing where none is allowed. [1]
+
+    Notes
+    -----
+    Safety is not for sale: a configuration outside its limits is not the fastest, whatever its lap.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    times = np.where(np.asarray(allowed, bool), laps.lap.time, np.nan)
+    return None if np.all(np.isnan(times)) else int(np.nanargmin(times))
