@@ -60,11 +60,15 @@ class PricedPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Trimming:
-    """A setting that every package is trimmed by: its tested values, rising, in its own unit, and what each does against the start, (3, values) [m²]."""
+    """A setting that packages are trimmed by: its tested values, rising, in its own unit, and what each does besides, (3, values) [m²].
+
+    ``part`` names the part that has it, so that only packages with that part are trimmed; empty: the car has it already.
+    """
 
     name: str
     values: Array
     effects: Array
+    part: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,7 +76,7 @@ class Buying:
     """What there is to buy for a car on a track.
 
     ``areas`` is (3,) of the start [m²], ``draws`` (3, draws). ``together`` is what two parts do beyond the sum of
-    each, by their names, (3,) [m²]. ``tested`` holds the packages that were really run. ``places`` are the speeds
+    each, by their names, (3,) [m²], ``together_draws`` (3, draws) of the same. ``tested`` holds the packages that were really run. ``places`` are the speeds
     [m/s] at which the car must be inside the band.
     """
 
@@ -86,6 +90,7 @@ class Buying:
     draws: Array | None = None
     car_draws: CarDraws | None = None
     together: Mapping[tuple[str, str], Array] | None = None
+    together_draws: Mapping[tuple[str, str], Array] | None = None
     tested: frozenset[frozenset[str]] = frozenset()
     trimming: Trimming | None = None
 
@@ -95,7 +100,7 @@ class Package:
     """One package: what is in it, what it costs, and what it is worth.
 
     ``seconds`` is against the start, negative faster, with its interval where the scatter is known. ``trimmed_to``
-    is the value of the trimming setting. ``surplus`` is the grip surplus at the place where it is farthest from the
+    is the value of the trimming setting, nothing where no part has it. ``surplus`` is the grip surplus at the place where it is farthest from the
     target, at ``worst_at`` [m/s]. ``in_band`` is the share of draws inside the band at every place.
     ``run_together`` says whether exactly these parts were run together, the trimming setting aside; else the
     package is a sum.
@@ -180,7 +185,7 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
     bits = _permitted(buying.parts)
     price, mass = (_summed(bits, [getattr(one, name) for one in buying.parts]) for name in ("price", "mass"))
     areas = _areas(buying, bits)
-    setting, areas = _trimmed(buying, areas)
+    setting, areas = _trimmed(buying, bits, areas)
     worst, at, inside = _judged(buying, areas)
     start_outside = not bool(inside[bits == 0][0]) if np.any(bits == 0) else False
     kept = np.flatnonzero(inside)
@@ -218,7 +223,7 @@ def price_packages(buying: Buying, *, confidence: float = 0.95, step: float = US
             price=float(price[one]),
             mass=float(mass[one]),
             areas=tuple(areas[:, one].tolist()),
-            trimmed_to=None if setting is None else float(setting[one]),
+            trimmed_to=None if np.isnan(setting[one]) else float(setting[one]),
             seconds=float(time[k]),
             seconds_low=None if low is None else float(low[k]),
             seconds_high=None if high is None else float(high[k]),
@@ -340,11 +345,17 @@ def _figures(car: LapCar, **drawn: Array) -> CarFigures:
     )
 
 
-def _trimmed(buying: Buying, areas: Array) -> tuple[Array | None, Array]:
-    """Trim every package by the setting: nearest to the target at the place where it is farthest off."""
+def _trimmed(buying: Buying, bits: NDArray[np.int64], areas: Array) -> tuple[Array, Array]:
+    """Trim every package that has the setting: nearest to the target at the place where it is farthest off."""
     trimming = buying.trimming
     if trimming is None:
-        return None, areas
+        return np.full(bits.size, np.nan), areas
+    there = np.ones(bits.size, bool)
+    if trimming.part:
+        names = [one.name for one in buying.parts]
+        if trimming.part not in names:
+            raise UnknownName("part", trimming.part, names)
+        there = (bits >> names.index(trimming.part) & 1) == 1
     values = np.linspace(trimming.values[0], trimming.values[-1], _TRIM_STEPS)
     moves = np.stack([np.interp(values, trimming.values, one) for one in trimming.effects])
     chosen = np.empty(areas.shape[1], int)
@@ -354,7 +365,7 @@ def _trimmed(buying: Buying, areas: Array) -> tuple[Array | None, Array]:
         for speed in buying.places:
             off = np.maximum(off, np.abs(_surplus(buying, tried, speed) - buying.target.grip_surplus))
         chosen[first : first + _CHUNK] = np.argmin(off, axis=1)
-    return values[chosen], areas + moves[:, chosen]
+    return np.where(there, values[chosen], np.nan), areas + np.where(there, moves[:, chosen], 0.0)
 
 
 def _judged(buying: Buying, areas: Array) -> tuple[Array, Array, NDArray[np.bool_]]:
@@ -387,6 +398,11 @@ def _drawn(buying: Buying, bits: NDArray[np.int64], areas: Array) -> Array | Non
         if one.draws is not None:
             there = (bits >> k & 1) == 1
             drawn += np.where(there, (one.draws - one.effect[:, None])[:, : drawn.shape[1], None], 0.0)
+    place = {one.name: k for k, one in enumerate(buying.parts)}
+    for (first, second), draws in (buying.together_draws or {}).items():
+        both = (bits >> place[first] & bits >> place[second] & 1) == 1
+        beyond = draws - np.asarray((buying.together or {})[first, second])[:, None]
+        drawn += np.where(both, beyond[:, : drawn.shape[1], None], 0.0)
     return np.asarray(drawn)
 
 

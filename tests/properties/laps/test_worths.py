@@ -284,6 +284,12 @@ def test_trimming_brings_packages_to_the_target(track):
     assert all(0.0 <= one.trimmed_to <= 8.0 for one in trimmed.front)
     (splitter,) = (one for one in trimmed.front if one.parts == ("splitter",))
     assert abs(splitter.surplus) < 0.005
+    # a setting that a part brings is trimmed only where that part is
+    carried = price_packages(buying(track, trimming=replace(wing, part="wing")))
+    assert carried.front
+    assert all((one.trimmed_to is not None) == ("wing" in one.parts) for one in carried.front)
+    with pytest.raises(UnknownName):
+        price_packages(buying(track, trimming=replace(wing, part="flap")))
 
 
 def test_two_parts_that_work_together(track):
