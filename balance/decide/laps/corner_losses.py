@@ -1,0 +1,72 @@
+"""What each corner of a lap costs or brings against another configuration, with how sure that is."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.day.estimate import Estimate
+from balance.decide.laps.corners import corner_paces
+from balance.decide.laps.day_laps import day_car_draws
+from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.stations import USUAL_STEP
+from balance.reduce.draws import spread
+
+if TYPE_CHECKING:
+    from balance.decide.laps.day_laps import DayLaps
+
+CORNER_DRAWS = 100
+"""Draws behind the interval of the seconds of a corner, two laps each."""
+
+
+def corner_losses(
+    laps: DayLaps, position: int, base: int | None = None, *, step: float = USUAL_STEP
+) -> tuple[Estimate, ...]:
+    """Find the time that a configuration loses in each corner against another.
+
+    Parameters
+    ----------
+    laps : DayLaps
+        A day on a track. [1]
+    position : int
+        Of the configuration among the rows. [1]
+    base : int, optional
+        Of the one that it is held against; the start if absent. [1]
+    step : float, optional
+        Length from one station to the next, at most. [m]
+
+    Returns
+    -------
+    tuple of Estimate
+        One a corner, in the order of the lap, negative where it is faster; without an interval where the
+        repeatability is not known. [s]
+
+    Notes
+    -----
+    Time from the corner's start to its end, both configurations lapped outright with the draws that they share.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws.
+    """
+    pair = [position, laps.start if base is None else base]
+    nominal = [one.time[pair[0]] - one.time[pair[1]] for one in laps.corners()]
+    draws = laps.day.draws([laps.rows[one] for one in pair])
+    if draws is None:
+        return tuple(Estimate.where_known(np.asarray(one), None) for one in nominal)
+    car = day_car_draws(laps.day, CORNER_DRAWS).applied(laps.car, axes=2)
+    drawn = lap_of_areas(laps.track, car, draws[:, :CORNER_DRAWS], air_density=laps.air_density, step=step)
+    made = []
+    for value, pace in zip(nominal, corner_paces(drawn), strict=True):
+        std, low, high = spread((pace.time[:, 0] - pace.time[:, 1])[:, None], laps.day.confidence)
+        known = np.isfinite(value)
+        made.append(
+            Estimate(
+                value=np.asarray(value),
+                std=np.where(known, std[0], np.nan),
+                low=np.where(known, low[0], np.nan),
+                high=np.where(known, high[0], np.nan),
+            )
+        )
+    return tuple(made)
