@@ -6,10 +6,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from balance.files.folder_name import folder_name
-from balance.model.errors import FileFaults, InputError, did_you_mean, quoted
+from balance.model.errors import FileFaults, InputError, UnknownName, did_you_mean, quoted
 
 if TYPE_CHECKING:
     import os
+
+    from balance.model.records import Session
 
 TRACKS = "tracks"
 """The folder of a car that holds its tracks."""
@@ -50,6 +52,28 @@ def tracks_of(car: Path) -> list[Path]:
 def track_of(car: Path, name: str) -> Path:
     """Find a track of a car by its folder's name, as it was typed when the track was made."""
     return car / TRACKS / track_name(name)
+
+
+def track_of_session(session: Session, name: str | None = None) -> Path:
+    """Find the folder of a track of a day's car by its name; without one, the only track that the car has."""
+    car = Path(session.vehicle.source).parent
+    folders = tracks_of(car)
+    if not folders:
+        raise InputError(
+            f"track of {session.vehicle.name}: found none in {car / TRACKS}, expected one; make one by hand with "
+            f"axletrim new track {car} NAME, or of a driver's log with axletrim track import"
+        )
+    names = [folder.name for folder in folders]
+    if name is None:
+        if len(folders) > 1:
+            raise InputError(
+                f"track of {session.vehicle.name}: found {len(folders)}, expected the name of one: {', '.join(names)}"
+            )
+        return folders[0]
+    found = track_name(name)
+    if found not in names:
+        raise UnknownName("track", name, names)
+    return folders[names.index(found)]
 
 
 def track_name(name: str) -> str:

@@ -68,6 +68,8 @@ class DayLaps:
         Seconds of the rows, against the start; behind them stand the sides of the comparisons.
     parts : tuple of PartSeconds
         Comparisons that show what something did, in running order.
+    increments : Increments or None
+        The comparisons that the parts count in.
     air_density : float
         Density of the air that was lapped in: the track's own, else the facility's. [kg/m^3]
     """
@@ -80,6 +82,7 @@ class DayLaps:
     lap: Lap
     worths: LapWorths
     parts: tuple[PartSeconds, ...]
+    increments: Increments | None
     air_density: float
 
     @property
@@ -236,6 +239,7 @@ def lap_day(
         lap=lap_of_areas(track, car, day.areas(rows), air_density=density, step=step),
         worths=lapped,
         parts=tuple(parts),
+        increments=increments,
         air_density=density,
     )
 

@@ -1,0 +1,133 @@
+"""Laps of a day as a plain record for JSON: SI, stable keys, never a number that is not one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from balance.tell.export.quantity_values import finite
+from balance.tell.export.records_json import settings_record
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.decide.day.estimate import Estimate
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.corners import CornerPace, StraightPace
+    from balance.decide.laps.day_laps import DayLaps
+    from balance.decide.laps.worth import ExchangeRate, Slope
+
+
+def lap_record(
+    laps: DayLaps,
+    positions: Sequence[int],
+    ranges: Mapping[int, RangeVerdict],
+    *,
+    at: int,
+    rate: ExchangeRate,
+) -> dict[str, Any]:
+    """Return the record of `axletrim lap --json`; ``ranges`` are verdicts by row of the day, ``at`` is where drag is priced."""
+    day, worths = laps.day, laps.worths
+    corners, straights = laps.corners(), laps.straights()
+    return {
+        "format": "axletrim-lap/1",
+        "track": laps.track.name,
+        "length_m": laps.track.length,
+        "air_density_kg_m3": laps.air_density,
+        "friction": finite(float(np.asarray(laps.car.friction))),
+        "confidence": day.confidence,
+        "start": _name(laps, laps.start),
+        "at": _name(laps, at),
+        "assumed": list(laps.car.assumed),
+        "configurations": [_configuration(laps, one, ranges, corners, straights) for one in positions],
+        "parts": [
+            {
+                "run": day.readings.labels[pair.run],
+                "baseline": day.readings.labels[pair.baseline],
+                "differs": list(pair.differs),
+                "seconds": finite(float(part.seconds.value)),
+                "seconds_interval": _interval(part.seconds),
+                "by": part.way,
+            }
+            for part in laps.parts
+            for pair in [laps.increments.pairs[part.increment]]
+        ]
+        if laps.increments is not None
+        else [],
+        "intervals_by": [worths.ways[one] for one in positions],
+        "gradient_s_per_m2": {
+            "front": _slope(rate.front_slope),
+            "rear": _slope(rate.rear_slope),
+            "balanced": _slope(rate.balanced_slope),
+            "drag": _slope(rate.drag_slope),
+        },
+        "drag_paid_by_downforce": {
+            "front": finite(float(rate.front.value)),
+            "rear": finite(float(rate.rear.value)),
+            "balanced": finite(float(rate.balanced.value)),
+            "front_interval": _interval(rate.front),
+            "rear_interval": _interval(rate.rear),
+            "balanced_interval": _interval(rate.balanced),
+        },
+    }
+
+
+def _name(laps: DayLaps, position: int) -> str:
+    return laps.day.configuration_of(laps.rows[position])
+
+
+def _configuration(
+    laps: DayLaps,
+    position: int,
+    ranges: Mapping[int, RangeVerdict],
+    corners: Sequence[CornerPace],
+    straights: Sequence[StraightPace],
+) -> dict[str, Any]:
+    row, lap = laps.rows[position], laps.lap
+    day, worths = laps.day, laps.worths
+    members, over = day.rows.members[row], ranges[row]
+    stuck = not np.isfinite(lap.time[position])
+    return {
+        "name": _name(laps, position),
+        "runs": [day.readings.labels[one] for one in members],
+        "settings": settings_record(day.readings.runs[members[0]]),
+        "lap_s": finite(float(lap.time[position])),
+        "lap_s_interval": _interval(worths.time, position),
+        "against_start_s": finite(float(worths.against_start.value[position])),
+        "against_start_s_interval": _interval(worths.against_start, position),
+        "range_verdict": over.word.value,
+        "top_speed_m_s": None if stuck else finite(float(lap.speed[position].max())),
+        "stopped_at_m": finite(float(lap.stopped_at[position])),
+        "corners": [
+            {
+                "number": pace.corner.number,
+                "name": pace.corner.name or str(pace.corner.number),
+                "distance_m": finite(float(pace.at[position])),
+                "lowest_speed_m_s": None if stuck else finite(float(pace.lowest[position])),
+                "limited_by": str(pace.limited_by[position]),
+                "limit_m_s": finite(float(pace.limit[position])),
+                "limit_without_air_m_s": finite(float(pace.without_air[position])),
+                "time_s": finite(float(pace.time[position])),
+            }
+            for pace in corners
+        ],
+        "straights": [
+            {
+                "leads_to_corner": pace.before or None,
+                "fastest_m_s": finite(float(pace.fastest[position])),
+                "level_top_speed_m_s": finite(float(pace.top[position])),
+                "drag_limited": bool(pace.drag_limited[position]),
+            }
+            for pace in straights
+        ],
+    }
+
+
+def _interval(one: Estimate, position: int | tuple[()] = ()) -> list[float] | None:
+    ends = [float(np.asarray(end)[position]) for end in (one.low, one.high)]
+    return ends if all(np.isfinite(ends)) else None
+
+
+def _slope(one: Slope) -> dict[str, float | None]:
+    return {"added": finite(one.added), "taken": finite(one.taken)}

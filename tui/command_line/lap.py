@@ -1,0 +1,104 @@
+"""`axletrim lap`: what a day's configurations and parts are worth on the customer's track."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from tui.command_line import options
+
+if TYPE_CHECKING:
+    from balance.decide.day.day import Day
+
+_DRAWS = 2_000
+"""Draws behind an interval of seconds."""
+
+
+@click.command(
+    short_help="Show what configurations and parts are worth a lap.",
+    epilog="\b\nExamples:\n  axletrim lap my_car/spring_day --track upper_field_loop\n"
+    '  axletrim lap my_car/spring_day "splitter and wing" --start 1',
+)
+@options.session_argument
+@click.argument("named", metavar="[CONFIGURATION]...", nargs=-1)
+@click.option("--track", "name", metavar="NAME", help="The car's track; default: the only one it has.")
+@click.option(
+    "--start", metavar="RUN", help="A run of the configuration that the others are held against; default: the first."
+)
+@click.option(
+    "--at", metavar="RUN", help="A run of the configuration at which drag is priced; default: the one named, else the start."
+)
+@options.density_option
+@options.units_option
+@options.json_option
+@options.full_option
+@options.width_option
+def lap(
+    *,
+    session: str,
+    named: tuple[str, ...],
+    name: str | None,
+    start: str | None,
+    at: str | None,
+    air_density: str | None,
+    units: str | None,
+    as_json: bool,
+    full: bool,
+    width: int | None,
+) -> None:
+    """Simulate laps of the configurations of DAY, all of them unless some are named, by name or by one of their runs.
+
+    Tracks stand in the folder tracks of the car; `axletrim new track` and `axletrim track import` make them. The car needs
+    friction and power in vehicle.toml; `axletrim track fit` finds both from a log.
+    """
+    from balance.decide.day.assessment import assess
+    from balance.decide.laps.day_laps import lap_day
+    from balance.decide.parts.parts import assess_parts
+    from balance.files.formats.track import read_track
+    from balance.files.track_path import track_of_session
+    from balance.tell.laps.lap_record import lap_record
+
+    density = options.quantity(air_density, "density", "--air-density")
+    day = options.read_day(session, draws=_DRAWS)
+    track = read_track(track_of_session(day.session, name))
+    begun = None if start is None else day.rows.standing[options.row_of(day, start)]
+    chosen = _rows(day, named)
+    laps = lap_day(
+        day, track, start=begun, increments=assess_parts(day).increments, air_density=density
+    )
+    positions = [k for k, row in enumerate(laps.rows) if not named or row in chosen]
+    priced = laps.rows.index(day.rows.standing[options.row_of(day, at)]) if at is not None else laps.start
+    if at is None and len(positions) == 1:
+        priced = positions[0]
+    ranges = dict(zip(laps.rows, assess(day, rows=laps.rows).ranges, strict=True))
+    rate = laps.rate(priced)
+    if as_json:
+        from balance.tell.export.records_csv import to_json
+
+        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate)))
+        return
+    from tui.printing.laps import print_laps
+
+    show = options.show_in(units, day.session)
+    click.echo(
+        print_laps(laps, positions, ranges, show, options.width_or(width), at=priced, rate=rate, full=full)
+    )
+
+
+def _rows(day: Day, named: tuple[str, ...]) -> set[int]:
+    """Find the rows of configurations by their names, or by the labels of their runs."""
+    from balance.model.errors import UnknownName
+
+    labels, rows = day.readings.labels, day.rows.configurations
+    names = {row: day.configuration_of(row) for row in rows}
+    found: set[int] = set()
+    for one in named:
+        if one in labels:
+            found.add(day.rows.standing[labels.index(one)])
+            continue
+        called = {row for row, own in names.items() if own == one}
+        if not called:
+            raise UnknownName("configuration", one, [*dict.fromkeys(names.values()), *labels])
+        found |= called
+    return found
