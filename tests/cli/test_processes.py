@@ -11,6 +11,7 @@ COMMANDS = {
     "explain": ("explain", "grip balance"),
     "export": ("export", "DEMO", "-o", "day.xlsx"),
     "import": ("import", "nothing.csv"),
+    "lap": ("lap", "DEMO"),
     "new": ("new", "car", "mine"),
     "open": ("open", "DEMO"),
     "parts": ("parts", "DEMO"),

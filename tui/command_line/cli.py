@@ -18,6 +18,7 @@ from tui.command_line.compare import compare
 from tui.command_line.explain import explain
 from tui.command_line.export import export
 from tui.command_line.import_table import import_table
+from tui.command_line.lap import lap
 from tui.command_line.new import new
 from tui.command_line.opening import choose, demo, open_session
 from tui.command_line.parts import parts
@@ -125,6 +126,7 @@ for _command in (
     report,
     plan,
     track,
+    lap,
     response,
     speeds,
     chart,

@@ -24,10 +24,14 @@ _DRAWS = 2_000
 @click.argument("named", metavar="[CONFIGURATION]...", nargs=-1)
 @click.option("--track", "name", metavar="NAME", help="The car's track; default: the only one it has.")
 @click.option(
-    "--start", metavar="RUN", help="A run of the configuration that the others are held against; default: the first."
+    "--start",
+    metavar="RUN",
+    help="A run of the configuration that the others are held against; default: the first.",
 )
 @click.option(
-    "--at", metavar="RUN", help="A run of the configuration at which drag is priced; default: the one named, else the start."
+    "--at",
+    metavar="RUN",
+    help="A run of the configuration at which drag is priced; default: the one named, else the start.",
 )
 @options.density_option
 @options.units_option
@@ -64,9 +68,7 @@ def lap(
     track = read_track(track_of_session(day.session, name))
     begun = None if start is None else day.rows.standing[options.row_of(day, start)]
     chosen = _rows(day, named)
-    laps = lap_day(
-        day, track, start=begun, increments=assess_parts(day).increments, air_density=density
-    )
+    laps = lap_day(day, track, start=begun, increments=assess_parts(day).increments, air_density=density)
     positions = [k for k, row in enumerate(laps.rows) if not named or row in chosen]
     priced = laps.rows.index(day.rows.standing[options.row_of(day, at)]) if at is not None else laps.start
     if at is None and len(positions) == 1:

@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.compare.increments import side_weights
 from balance.decide.day.estimate import Estimate
+from balance.decide.day.verdict import VerdictWord
 from balance.decide.laps.corners import corner_paces, straight_paces
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import lap_car
@@ -25,12 +26,13 @@ from balance.decide.laps.worth import (
 from balance.model.errors import DomainError
 
 if TYPE_CHECKING:
-    from collections.abc import Hashable, Sequence
+    from collections.abc import Hashable, Mapping
 
     from numpy.typing import NDArray
 
     from balance.compare.increments import Increments
     from balance.decide.day.day import Day
+    from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
@@ -67,7 +69,7 @@ class DayLaps:
     worths : LapWorths
         Seconds of the rows, against the start; behind them stand the sides of the comparisons.
     parts : tuple of PartSeconds
-        Comparisons that show what something did, in running order.
+        Comparisons that show what something did, in running order, each once.
     increments : Increments or None
         The comparisons that the parts count in.
     air_density : float
@@ -84,11 +86,6 @@ class DayLaps:
     parts: tuple[PartSeconds, ...]
     increments: Increments | None
     air_density: float
-
-    @property
-    def fastest(self) -> int:
-        """The position of the row with the least lap time."""
-        return int(np.nanargmin(self.lap.time))
 
     def corners(self) -> tuple[CornerPace, ...]:
         """Return the corners, each with one entry a row."""
@@ -222,6 +219,7 @@ def lap_day(
         confidence=day.confidence,
         step=step,
     )
+    compared = list({(run, base): (k, run, base) for k, run, base in reversed(compared)}.values())[::-1]
     parts = [
         PartSeconds(
             increment=k,
@@ -262,28 +260,36 @@ def _first(estimates: Estimate) -> Estimate:
     )
 
 
-def fastest_in_balance(laps: DayLaps, allowed: Sequence[bool]) -> int | None:
-    """Find the fastest row among those that are allowed, by its position.
+def fastest_in_balance(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> int | None:
+    """Find the fastest of the configurations that are in balance over the car's range of speeds, by its position.
 
     Parameters
     ----------
     laps : DayLaps
         A day on a track. [1]
-    allowed : sequence of bool
-        Whether each of its rows is in balance over the car's range of speeds, and so may be chosen. [1]
+    ranges : mapping of int to RangeVerdict
+        Verdicts over the range, by row of the day. [1]
 
     Returns
     -------
     int or None
-        Nothing where none is allowed. [1]
+        Nothing where none is in balance, or none of these gets round. [1]
 
     Notes
     -----
-    Safety is not for sale: a configuration outside its limits is not the fastest, whatever its lap.
+    Safety is not for sale: a configuration outside its limits is not the fastest, whatever its lap. One whose readings
+    are suspect stands back.
 
     References
     ----------
     Common practice, no source.
     """
-    times = np.where(np.asarray(allowed, bool), laps.lap.time, np.nan)
+    runs = laps.day.readings.runs
+    allowed = [
+        ranges[row].word is VerdictWord.IN_BALANCE
+        and not ranges[row].dangerous
+        and all(runs[one].status != "suspect" for one in laps.day.rows.members[row])
+        for row in laps.rows
+    ]
+    times = np.where(allowed, laps.lap.time, np.nan)
     return None if np.all(np.isnan(times)) else int(np.nanargmin(times))

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from balance.decide.laps.day_laps import fastest_in_balance
 from balance.tell.export.quantity_values import finite
 from balance.tell.export.records_json import settings_record
 
@@ -30,6 +31,7 @@ def lap_record(
     """Return the record of `axletrim lap --json`; ``ranges`` are verdicts by row of the day, ``at`` is where drag is priced."""
     day, worths = laps.day, laps.worths
     corners, straights = laps.corners(), laps.straights()
+    best = fastest_in_balance(laps, ranges)
     return {
         "format": "axletrim-lap/1",
         "track": laps.track.name,
@@ -38,6 +40,7 @@ def lap_record(
         "friction": finite(float(np.asarray(laps.car.friction))),
         "confidence": day.confidence,
         "start": _name(laps, laps.start),
+        "fastest_in_balance": None if best is None else _name(laps, best),
         "at": _name(laps, at),
         "assumed": list(laps.car.assumed),
         "configurations": [_configuration(laps, one, ranges, corners, straights) for one in positions],

@@ -8,7 +8,9 @@ import pytest
 
 import balance
 from balance.compare.increments import side_weights
+from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
+from balance.decide.day.verdict import VerdictWord
 from balance.decide.laps.day_laps import fastest_in_balance, lap_day
 from balance.decide.laps.lap import simulate_lap
 from balance.decide.laps.lap_car import LapCar, lap_car
@@ -344,9 +346,13 @@ def test_a_day_is_lapped_with_its_own_draws(make_session, make_vehicle, track):
         apart = timed(track, laps.car, run) - timed(track, laps.car, base)
         assert float(part.seconds.value) == pytest.approx(float(apart), rel=1e-3)
         assert part.seconds.low < part.seconds.value < part.seconds.high
-    assert laps.fastest == int(np.argmin(laps.lap.time))
-    assert fastest_in_balance(laps, [True, False, False]) == 0
-    assert fastest_in_balance(laps, [False] * 3) is None
+    ranges = dict(zip(laps.rows, assess(day, rows=laps.rows).ranges, strict=True))
+    out = replace(ranges[laps.rows[0]], word=VerdictWord.REAR_OVERPOWERS)
+    good = replace(out, word=VerdictWord.IN_BALANCE)
+    # the fastest of those in balance, never a faster one that is not
+    assert fastest_in_balance(laps, dict.fromkeys(laps.rows, good)) == int(np.argmin(laps.lap.time))
+    assert fastest_in_balance(laps, {**dict.fromkeys(laps.rows, out), laps.rows[0]: good}) == 0
+    assert fastest_in_balance(laps, dict.fromkeys(laps.rows, out)) is None
     rate = laps.rate(0)
     assert rate.balanced.low <= rate.balanced.value <= rate.balanced.high
 

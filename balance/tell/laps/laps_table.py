@@ -1,0 +1,118 @@
+"""Laps of a day as tables: each configuration against the start, and each part by the seconds it is worth."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.decide.laps.day_laps import fastest_in_balance
+from balance.tell.figures import NONE, number
+from balance.tell.laps.worth_words import STUCK, ends_of, faster_words, seconds_cell
+from balance.tell.parts.part_names import part_name, setting_words
+from balance.tell.runs.range_words import range_mark, range_role
+from balance.tell.runs.run_table import shortened
+from balance.tell.table import Cell, Column, Table, table_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.day_laps import DayLaps
+    from balance.tell.figures import Show
+
+SECONDS = (
+    Column("worth", "a lap", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
+    Column("between", "interval", unit="s", width=16, priority=2, term="seconds_a_lap"),
+)
+
+
+def fitted_name(laps: DayLaps, position: int) -> str:
+    """Name a configuration by what is fitted, by its label where nothing is set."""
+    day = laps.day
+    run = day.readings.runs[day.rows.members[laps.rows[position]][0]]
+    names = day.session.setting_names
+    said = (setting_words(shortened(name, names), held) for name, held in run.settings.items())
+    return ", ".join(said) or run.configuration
+
+
+def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
+    """Name the fastest configuration that is in balance over the range, and what it is worth."""
+    best = fastest_in_balance(laps, ranges)
+    if best is None:
+        return "No configuration is in balance over the car's range of speeds: none is recommended, however fast."
+    if best == laps.start:
+        return "The start is the fastest configuration in balance."
+    worth = faster_words(*ends_of(laps.worths.against_start, best))
+    return f"Fastest in balance: {fitted_name(laps, best)}: {worth} than the start."
+
+
+def laps_table(
+    laps: DayLaps, positions: Sequence[int], ranges: Mapping[int, RangeVerdict], show: Show
+) -> Table:
+    """List configurations, the fastest first, each with its verdict over the range: a fast lap out of balance is no offer."""
+    columns = [
+        Column("verdict", "", width=1, term="range_verdict"),
+        Column("configuration", "configuration", width=34, flexible=True, term="configuration"),
+        Column("lap", "lap", unit="s", align="right", width=6, term="lap_time"),
+        Column("worth", "to start", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
+        Column("between", "interval", unit="s", width=16, priority=2, term="seconds_a_lap"),
+        Column(
+            "fastest",
+            "fastest",
+            unit=show.unit("speed"),
+            align="right",
+            width=7,
+            priority=3,
+            term="fastest_speed",
+        ),
+    ]
+    times, against = laps.worths.time, laps.worths.against_start
+    order = sorted(
+        positions, key=lambda k: (float(times.value[k]) != float(times.value[k]), float(times.value[k]))
+    )
+    rows = []
+    for k in order:
+        over = ranges[laps.rows[k]]
+        stuck = times.value[k] != times.value[k]
+        cell = seconds_cell(*ends_of(against, k))
+        rows.append(
+            [
+                Cell(range_mark(over), range_role(over)),
+                Cell(fitted_name(laps, k)),
+                Cell(STUCK if stuck else number(float(times.value[k]), 1), value=float(times.value[k])),
+                cell,
+                _between(cell),
+                Cell(NONE) if stuck else Cell(show.bare("speed", float(laps.lap.speed[k].max()))),
+            ]
+        )
+    return table_of(columns, rows, key="laps")
+
+
+def parts_table(laps: DayLaps) -> Table:
+    """List what each comparison of the day is worth a lap, what gains most first."""
+    columns = [
+        Column("part", "part", width=34, flexible=True, term="part"),
+        *SECONDS,
+        Column("run", "run", align="right", width=3, priority=1),
+        Column("baseline", "against", align="right", width=7, priority=1, term="baseline"),
+    ]
+    if laps.increments is None:
+        return table_of(columns, [], key="lap_parts")
+    rows = []
+    for part in sorted(laps.parts, key=lambda one: float(one.seconds.value)):
+        cell = seconds_cell(*ends_of(part.seconds))
+        pair = laps.increments.pairs[part.increment]
+        labels = laps.day.readings.labels
+        rows.append(
+            [
+                Cell(part_name(laps.increments, part.increment)),
+                cell,
+                _between(cell),
+                Cell(labels[pair.run]),
+                Cell(labels[pair.baseline]),
+            ]
+        )
+    return table_of(columns, rows, key="lap_parts")
+
+
+def _between(cell: Cell) -> Cell:
+    return Cell(f"({cell.between})" if cell.between else NONE, "muted")

@@ -1,0 +1,65 @@
+"""Laps of a day as plain text for stdout: configurations, corners, parts, and what drag is paid by."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.tell.head import session_line
+from balance.tell.laps.corner_table import corner_table, straight_table
+from balance.tell.laps.laps_table import best_words, fitted_name, laps_table, parts_table
+from balance.tell.laps.track_text import track_line
+from balance.tell.laps.worth_words import SURER, lap_notes
+from balance.tell.runs.range_words import range_sentence
+from tui.printing.lines import folded, foot
+from tui.widgets.table_lines import table_lines
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.day_laps import DayLaps
+    from balance.decide.laps.worth import ExchangeRate
+    from balance.tell.figures import Show
+    from balance.tell.table import Table
+
+
+def print_laps(
+    laps: DayLaps,
+    positions: Sequence[int],
+    ranges: Mapping[int, RangeVerdict],
+    show: Show,
+    width: int,
+    *,
+    at: int,
+    rate: ExchangeRate,
+    full: bool,
+) -> str:
+    """Write laps of configurations, the corners of the one at which drag is priced, and what the parts are worth."""
+    track, vehicle = laps.track, laps.day.session.vehicle
+    lines = [
+        *folded(session_line(laps.day.session), width),
+        *folded(f"{track_line(track, show)} · {SURER}", width),
+        *folded(f"Held against the start: {fitted_name(laps, laps.start)}.", width),
+        *folded(best_words(laps, ranges), width),
+        "",
+        *_table(laps_table(laps, positions, ranges, show), width),
+    ]
+    corners = [corner_table(laps, at, show)]
+    if full:
+        corners.append(straight_table(laps, at, show))
+    for table in corners:
+        if table.rows:
+            lines += ["", f"{table.key.capitalize()}, {fitted_name(laps, at)}:", *_table(table, width)]
+    if full and laps.parts:
+        lines += ["", "What each part is worth a lap:", *_table(parts_table(laps), width)]
+    dangers = [
+        f"warning: {fitted_name(laps, k)}: {range_sentence(ranges[laps.rows[k]], vehicle, show)}"
+        for k in positions
+        if ranges[laps.rows[k]].dangerous
+    ]
+    notes = [*dangers, *lap_notes(laps, force=show.unit("force"), rate=rate)]
+    return "\n".join([*lines, *foot(notes, [], width, full=full)])
+
+
+def _table(table: Table, width: int) -> list[str]:
+    return [text for text, _ in table_lines(table, width - 2)]
