@@ -284,12 +284,71 @@ def fastest_in_balance(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> int
     ----------
     Common practice, no source.
     """
-    runs = laps.day.readings.runs
-    allowed = [
-        ranges[row].word is VerdictWord.IN_BALANCE
-        and not ranges[row].dangerous
-        and all(runs[one].status != "suspect" for one in laps.day.rows.members[row])
-        for row in laps.rows
-    ]
-    times = np.where(allowed, laps.lap.time, np.nan)
+    times = np.where(offered(laps, ranges), laps.lap.time, np.nan)
     return None if np.all(np.isnan(times)) else int(np.nanargmin(times))
+
+
+def offered(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> NDArray[np.bool_]:
+    """Tell of each configuration whether it may be shown as the fastest.
+
+    Parameters
+    ----------
+    laps : DayLaps
+        A day on a track. [1]
+    ranges : mapping of int to RangeVerdict
+        Verdicts over the range, by row of the day. [1]
+
+    Returns
+    -------
+    numpy.ndarray
+        (rows,) of bool: in balance over the range, by readings none of which is suspect. [1]
+
+    Notes
+    -----
+    Whoever does not get round is told by the lap.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    runs = laps.day.readings.runs
+    return np.array(
+        [
+            ranges[row].word is VerdictWord.IN_BALANCE
+            and not ranges[row].dangerous
+            and all(runs[one].status != "suspect" for one in laps.day.rows.members[row])
+            for row in laps.rows
+        ]
+    )
+
+
+def by_seconds(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> tuple[int, ...]:
+    """Put the configurations in the order of their laps, behind them those that are not offered.
+
+    Parameters
+    ----------
+    laps : DayLaps
+        A day on a track. [1]
+    ranges : mapping of int to RangeVerdict
+        Verdicts over the range, by row of the day. [1]
+
+    Returns
+    -------
+    tuple of int
+        Their positions. [1]
+
+    Notes
+    -----
+    Last of all stands what is past the oversteer limit, at it, or unloaded; what does not get round is last of its
+    kind.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    times = np.where(np.isfinite(laps.lap.time), laps.lap.time, np.inf)
+    loose = [
+        over.dangerous or VerdictWord.FRONT_OVERPOWERS in (over.edge, over.leaves_to)
+        for over in (ranges[row] for row in laps.rows)
+    ]
+    return tuple(np.lexsort((times, loose, ~offered(laps, ranges))).tolist())

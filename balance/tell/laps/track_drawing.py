@@ -10,6 +10,8 @@ import numpy as np
 from balance.decide.laps.stations import find_corners, line_on_ground
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from balance.model.tracks import Track
@@ -65,8 +67,18 @@ def line_across(track: Track, distance: Array) -> Array:
     return np.asarray((line_on_ground(track, distance) - middle) @ turned.T)
 
 
-def draw_track(track: Track, width: int, height: int, *, ascii_only: bool = False) -> TrackDrawing:
-    """Draw a track into cells, its corners numbered and its start marked; where there is no room, blank rows."""
+def draw_track(
+    track: Track,
+    width: int,
+    height: int,
+    *,
+    ascii_only: bool = False,
+    beside: Mapping[int, str] | None = None,
+) -> TrackDrawing:
+    """Draw a track into cells, its corners numbered and its start marked; where there is no room, blank rows.
+
+    ``beside`` is what stands behind the number of a corner, by that number.
+    """
     width, height = max(width, 0), max(height, 0)
     along = np.full((height, width), np.nan)
     bits = np.zeros((height, width), int)
@@ -96,10 +108,10 @@ def draw_track(track: Track, width: int, height: int, *, ascii_only: bool = Fals
     ]
     characters = tuple("".join(cells) for cells in marks)
     labels = []
-    for text, where, side in _wanted(track):
-        beside = _free(marks, dots_of(line_across(track, np.array([where, where + 1.0]))), side, text)
-        if beside is not None:
-            column, row = beside
+    for text, where, side in _wanted(track, beside or {}):
+        free = _free(marks, dots_of(line_across(track, np.array([where, where + 1.0]))), side, text)
+        if free is not None:
+            column, row = free
             marks[row][column : column + len(text)] = text
             labels.append(TrackLabel(text=text, column=column, row=row, distance=where))
     return TrackDrawing(
@@ -110,9 +122,12 @@ def draw_track(track: Track, width: int, height: int, *, ascii_only: bool = Fals
     )
 
 
-def _wanted(track: Track) -> list[tuple[str, float, float]]:
+def _wanted(track: Track, beside: Mapping[int, str]) -> list[tuple[str, float, float]]:
     """List what stands beside the line: text, where along it, and the side, left positive: outside of a corner."""
-    corners = [(str(one.number), one.apex, -np.sign(one.angle)) for one in find_corners(track)]
+    corners = [
+        (f"{one.number}{beside.get(one.number, '')}", one.apex, -np.sign(one.angle))
+        for one in find_corners(track)
+    ]
     inward = np.sign(track.turned) or 1.0
     return [(START, 0.0, float(inward)), *((text, at, float(side)) for text, at, side in corners)]
 
