@@ -103,7 +103,7 @@ class DayLaps:
             self.track,
             self.car,
             self.day.areas([row])[:, 0],
-            None if draws is None else draws[:, :, 0],
+            None if draws is None else draws.squeeze(axis=2),
             air_density=self.air_density,
             car_draws=day_car_draws(self.day),
             confidence=self.day.confidence,
@@ -346,9 +346,12 @@ def by_seconds(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> tuple[int, 
     ----------
     Common practice, no source.
     """
+    fit = offered(laps, ranges)
     times = np.where(np.isfinite(laps.lap.time), laps.lap.time, np.inf)
-    loose = [
-        over.dangerous or VerdictWord.FRONT_OVERPOWERS in (over.edge, over.leaves_to)
-        for over in (ranges[row] for row in laps.rows)
-    ]
-    return tuple(np.lexsort((times, loose, ~offered(laps, ranges))).tolist())
+
+    def place(k: int) -> tuple[bool, bool, float]:
+        over = ranges[laps.rows[k]]
+        loose = over.dangerous or VerdictWord.FRONT_OVERPOWERS in (over.edge, over.leaves_to)
+        return not fit[k], loose, float(times[k])
+
+    return tuple(sorted(range(len(laps.rows)), key=place))
