@@ -222,3 +222,23 @@ def test_options_that_exclude_one_another_and_clocks_that_are_none_are_refused(a
     over = record(axletrim, "plan", day, "--now", "19:30")
     assert over["stop"] is True
     assert over["candidates"] == []
+
+
+def test_a_plan_that_aims_at_a_lap_is_valued_in_seconds(axletrim, tmp_path):
+    axletrim("demo", "--copy", "cars")
+    day = "cars/brindlow_hatch/tunnel_day"
+    axletrim("new", "track", "cars/brindlow_hatch", "Short loop")
+    path = tmp_path / day / "plan.toml"
+    text = path.read_text().replace("choose = { drag_worth = 2.0 }", 'choose = { track = "Short loop" }')
+    path.write_text(text.replace('enough = "20 N"', 'enough = "0.02 s"'))
+    record = json.loads(axletrim("plan", day, "--json").stdout)
+    assert (record["unit"], record["aim"]) == ("s", {"choose": {"drag_worth": None, "track": "Short loop"}})
+    assert record["enough"] == 0.02
+    assert record["candidates"]
+    printed = axletrim("plan", day).stdout
+    assert "ms/min" in printed
+    assert "the least lap time on Short loop" in " ".join(printed.split())
+    path.write_text(path.read_text().replace('"Short loop"', '"Long loop"'))
+    printed = " ".join(axletrim("plan", day).stdout.split())
+    assert "plan: aim: track: found 'Long loop', expected one of: " in printed
+    assert "Order:" in printed

@@ -58,6 +58,7 @@ def plan(
     The plan stands in plan.toml beside session.toml; `axletrim new plan DAY` begins one.
     """
     from balance.decide.plan.planned_day import plan_day
+    from balance.files.formats.track import track_of_plan
     from balance.tell.export.records_csv import to_json
     from balance.tell.plan.plan_json import plan_record
     from balance.tell.plan.plan_names import Names
@@ -74,7 +75,7 @@ def plan(
     if expect is not None:
         _expect(read, day, stated, expect, show, as_json=as_json, width=columns)
         return
-    planned = plan_day(read, day, stated, now=clock)
+    planned = plan_day(read, day, stated, now=clock, track=track_of_plan(read, stated))
     names = Names.of(planned)
     if sheet is not None:
         from balance.files.day.durable import write_atomically

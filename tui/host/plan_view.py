@@ -68,11 +68,14 @@ def work_out_plan(wanted: PlanWanted) -> PlanFigures:
     """Read plan.toml and work it out, in a thread; one with faults counts as a plan that states nothing."""
     from balance.decide.plan.planned_day import plan_day  # noqa: PLC0415 - after the first paint
     from balance.files.formats.plan_edit import look_at_plan  # noqa: PLC0415 - as above
+    from balance.files.formats.track import track_of_plan  # noqa: PLC0415 - as above
     from balance.model.plans import DayPlan  # noqa: PLC0415 - as above
     from balance.tell.plan.plan_names import Names  # noqa: PLC0415 - as above
 
     disk = look_at_plan(wanted.session, Path(wanted.session.folder))
-    planned = plan_day(wanted.session, wanted.day, disk.plan or DayPlan(), now=wanted.now)
+    plan = disk.plan or DayPlan()
+    track = track_of_plan(wanted.session, plan)
+    planned = plan_day(wanted.session, wanted.day, plan, now=wanted.now, track=track)
     return PlanFigures(wanted, disk, planned, Names.of(planned))
 
 

@@ -15,7 +15,9 @@ from balance.decide.plan.day_belief import DayBelief, belief_before, belief_of_d
 from balance.decide.plan.merit import merit_of_day
 from balance.decide.plan.next_run import NextRuns, next_runs
 from balance.decide.plan.part_contrasts import Detectable, smallest_detectable_parts
-from balance.model.errors import InputError
+from balance.decide.plan.track_merit import merit_on_track
+from balance.model.errors import DomainError, InputError
+from balance.model.tracks import Track
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -88,7 +90,14 @@ class PlannedDay:
         return None if self.stand is None else self.stand.start
 
 
-def plan_day(session: Session, day: Day | None, plan: DayPlan, *, now: float | None = None) -> PlannedDay:
+def plan_day(
+    session: Session,
+    day: Day | None,
+    plan: DayPlan,
+    *,
+    now: float | None = None,
+    track: Track | str | None = None,
+) -> PlannedDay:
     """Work out where a day stands against its plan.
 
     Parameters
@@ -101,6 +110,8 @@ def plan_day(session: Session, day: Day | None, plan: DayPlan, *, now: float | N
         Its plan. [1]
     now : float, optional
         Time of day, after midnight; that of the last run and a reading if absent. [s]
+    track : Track or str, optional
+        The track whose lap the plan aims at, or why it cannot be had. [1]
 
     Returns
     -------
@@ -131,9 +142,10 @@ def plan_day(session: Session, day: Day | None, plan: DayPlan, *, now: float | N
         )
     found, why_not = None, ""
     try:
-        found = next_runs(stand, plan, now=now)
-    except InputError as fault:
-        why_not = str(fault)
+        merit = merit_on_track(stand, track) if isinstance(track, Track) else None
+        found = next_runs(stand, plan, merit=merit, now=now)
+    except (InputError, DomainError) as fault:
+        why_not = track if isinstance(track, str) else str(fault)
     order = planned_order(stand, plan, now=now)
     shown = [slot.configuration for slot in order.cheapest.slots if slot.configuration is not None]
     shown += [slot.configuration for slot in order.protected.slots if slot.configuration is not None]

@@ -15,9 +15,10 @@ from balance.files.toml.document import read_toml
 from balance.files.toml.edit import edited_toml
 from balance.files.toml.fields import Field, described, read_fields
 from balance.files.toml.tree import written_toml
-from balance.files.track_path import LINE_FILE, TRACK_FILE
+from balance.files.track_path import LINE_FILE, TRACK_FILE, track_of_session
 from balance.model.columns import FORMAT
-from balance.model.errors import FileFaults, UnitError, quoted
+from balance.model.errors import FileFaults, InputError, UnitError, quoted
+from balance.model.plans import Choose
 from balance.model.tracks import Track, TrackPlace
 
 if TYPE_CHECKING:
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from balance.files.toml.document import Document
     from balance.files.toml.fields import Typed
     from balance.model.errors import Fault
+    from balance.model.plans import DayPlan
+    from balance.model.records import Session
 
 _WHAT = "a track's track.toml"
 _WAYS = ("clockwise", "anticlockwise")
@@ -103,6 +106,17 @@ def read_track(folder: Path) -> Track:
     if faults or track is None:
         raise FileFaults(faults)
     return track
+
+
+def track_of_plan(session: Session, plan: DayPlan) -> Track | str | None:
+    """Read the track whose lap a plan aims at, or state why it cannot be had; nothing where it aims at no lap."""
+    name = plan.aim.track if isinstance(plan.aim, Choose) else None
+    if name is None:
+        return None
+    try:
+        return read_track(track_of_session(session, name))
+    except InputError as fault:
+        return f"plan: aim: {fault}"
 
 
 def _hold_together(document: Document, track: Track) -> None:

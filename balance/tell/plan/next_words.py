@@ -45,14 +45,16 @@ _KINDS = {
 
 
 def worth_text(found: NextRuns, worth: float, show: Show) -> str:
-    """Write a worth without its unit: newtons of merit in the force shown, seconds, or squares of newtons in per cent."""
+    """Write a worth without its unit: newtons of merit in the force shown, thousandths of a second, or squares of newtons."""
     shown = show.system.unit("force").from_si(worth) if found.unit == "N" else worth
+    if found.unit == "s":
+        shown = 1000.0 * worth
     return number(shown, min(decimals_for(abs(shown) / 10.0, fallback=0), _MOST_DECIMALS))
 
 
 def worth_unit(found: NextRuns, show: Show) -> str:
     """Name the unit of worth."""
-    return {"N": show.unit("force"), "s": "s", "N2": "N²"}[found.unit]
+    return {"N": show.unit("force"), "s": "ms", "N2": "N²"}[found.unit]
 
 
 def aim_words(planned: PlannedDay, show: Show) -> str:
@@ -66,7 +68,7 @@ def aim_words(planned: PlannedDay, show: Show) -> str:
         ]
         return f"to know each part: {', '.join(widths)}"
     if aim.track is not None:
-        return f"to choose the configuration with the least lap time on {aim.track}"
+        return f"to choose the configuration in balance with the least lap time on {aim.track}; merit is time a lap"
     worth = DRAG_WORTH if aim.drag_worth is None else aim.drag_worth
     return (
         f"to choose the configuration in balance with the most downforce less {worth:g} times its drag"
