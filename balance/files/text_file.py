@@ -83,13 +83,17 @@ def _decoded(raw: bytes, shown_as: str, what: str) -> str:
         ) from None
 
 
-def refuse_beyond(raw: bytes, *, shown_as: str) -> None:
+def refuse_beyond(
+    raw: bytes,
+    *,
+    shown_as: str,
+    most: int = MOST_LINES,
+    make_smaller: str = "save the runs alone, or in parts",
+) -> None:
     """Refuse a table that would unfold beyond any day's runs, before it takes memory."""
     lines = max(raw.count(b"\n"), raw.count(b"\r")) + 1
-    if lines > MOST_LINES:
-        raise FileFaults.of(
-            shown_as, f"{lines:,} lines", f"at most {MOST_LINES:,}", "save the runs alone, or in parts"
-        )
+    if lines > most:
+        raise FileFaults.of(shown_as, f"{lines:,} lines", f"at most {most:,}", make_smaller)
     start, number = 0, 1
     while start <= len(raw):
         found = [

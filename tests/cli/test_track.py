@@ -1,8 +1,15 @@
 """`axletrim new track` and `axletrim track show`: a track to be typed over, and what it is."""
 
 import json
+import os
+import pty
+import select
+import subprocess
+import sys
 
 import pytest
+
+from tests.files.tables.driven import Driven, written
 
 CAR = ("--name", "c (invented)", "--mass", "1290 kg", "--front-share", "54.2 %", "--wheelbase", "2575 mm")
 
@@ -73,3 +80,102 @@ def test_ends_that_do_not_meet_are_said_not_refused(axletrim, car, tmp_path):
     shown = axletrim("track", "show", "my car/tracks/loop")
     assert shown.returncode == 0
     assert "270° short of a full turn: its ends do not meet" in " ".join(shown.stdout.split())
+
+
+LOG = Driven(noise=0.3)
+
+
+def test_a_log_becomes_a_track(axletrim, car, tmp_path):
+    written(tmp_path / "laps.csv", LOG.columns())
+    asked = axletrim("track", "import", "laps.csv", "--car", car, "--name", "Oval")
+    assert asked.returncode == 2
+    question = "which way round is the lap? With a turn to the left counted positive it goes clockwise"
+    assert asked.stderr.splitlines() == [
+        f"axletrim: {question}; answer with --direction clockwise|anticlockwise",
+        "axletrim: nothing was written",
+    ]
+    assert not (tmp_path / car / "tracks").exists()
+    command = ("track", "import", "laps.csv", "--car", car, "--name", "Oval", "--direction", "clockwise")
+    dry = axletrim(*command, "--dry-run")
+    assert (dry.returncode, dry.stderr) == (0, "axletrim: nothing was written (--dry-run)\n")
+    assert not (tmp_path / car / "tracks").exists()
+    made = axletrim(*command)
+    assert (made.returncode, made.stdout) == (0, dry.stdout)
+    assert (
+        made.stderr == "axletrim: wrote my car/tracks/oval; next: axletrim track show 'my car/tracks/oval'\n"
+    )
+    lines = " ".join(made.stdout.split())
+    assert "Oval · 1,177 m · clockwise · 2 corners" in lines
+    assert "4 used: lap 1, lap 2, lap 3, lap 4" in lines
+    assert "1/m in the mean of 4 laps, root mean square along the line" in lines
+    assert "Smoothed over 20 m along the line" in lines
+    assert "lateral acceleration: 'Lat Acc [g]' in g" in lines
+    shown = axletrim("track", "show", "my car/tracks/oval")
+    assert "note: traced from 4 laps of laps, smoothed over 20 m" in shown.stdout
+    again = axletrim(*command)
+    assert again.returncode == 2
+    assert "nothing was overwritten" in again.stderr
+
+
+def test_a_log_that_cannot_be_read_writes_nothing(axletrim, spoken, car, tmp_path):
+    path = written(tmp_path / "laps.csv", LOG.columns())
+    path.write_text(
+        path.read_text().replace("Speed [km/h]", "Speed [m/s]").replace("Lat Acc [g]", "Channel 7")
+    )
+    command = ("track", "import", "laps.csv", "--car", car, "--name", "Oval", "--direction", "clockwise")
+    assert "nothing tells how the car turns" in spoken(axletrim(*command))
+    named = ("--column", "lateral_acceleration=Channel 7", "--unit", "lateral_acceleration=g")
+    said = spoken(axletrim(*command, *named))
+    assert "Speed [m/s]: found 122 m/s at most, expected 18 to 110 m/s; is it in km/h" in said
+    mended = (*named, "--unit", "speed=km/h")
+    said = spoken(axletrim(*command, *mended, "--smoothing", "1 m"))
+    assert "smoothing: found 1 m, expected 2 m to 200 m" in said
+    assert "--smoothing: found '20' without a unit" in spoken(
+        axletrim(*command, *mended, "--smoothing", "20")
+    )
+    assert "found 'wide', expected NAME=VALUE" in spoken(axletrim(*command, "--unit", "wide"))
+    assert "found no such file" in spoken(
+        axletrim("track", "import", "none.csv", "--car", car, "--name", "x")
+    )
+    assert "vehicle.toml" in spoken(axletrim("track", "import", "laps.csv", "--car", "nobody", "--name", "x"))
+    assert not (tmp_path / car / "tracks").exists()
+
+
+def typed(axletrim, arguments, answers):
+    """Run a command at a terminal, type an answer at each question, and give all that was seen and the exit code."""
+    ours, theirs = pty.openpty()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "tui", *arguments],
+        stdin=theirs, stdout=theirs, stderr=theirs, cwd=axletrim.folder, env=axletrim.environment,
+    )  # fmt: skip
+    os.close(theirs)
+    seen, left = b"", list(answers)
+    while True:
+        assert select.select([ours], [], [], 60)[0], seen
+        try:
+            more = os.read(ours, 4096)
+        except OSError:  # the other end is closed
+            more = b""
+        if not more:
+            break
+        seen += more
+        if left and seen.endswith(b"]: "):
+            os.write(ours, left.pop(0).encode() + b"\n")
+            seen += b"\n"
+    os.close(ours)
+    return seen.decode(), process.wait(60)
+
+
+def test_what_is_open_is_asked_on_a_terminal(axletrim, car, tmp_path):
+    columns = LOG.columns()
+    columns = {("Speed" if head.startswith("Speed") else head): cells for head, cells in columns.items()}
+    written(tmp_path / "laps.csv", columns)
+    said, code = typed(
+        axletrim,
+        ["track", "import", "laps.csv", "--car", car, "--name", "Oval"],
+        ["km/h", "upwards", "clockwise"],
+    )
+    assert "in which unit is the speed" in said
+    assert said.count("which way round is the lap?") == 2
+    assert code == 0
+    assert (tmp_path / car / "tracks" / "oval" / "track.toml").exists()

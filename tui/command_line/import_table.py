@@ -232,25 +232,27 @@ def _options(given: dict[str, Any]) -> ImportOptions:
     from balance.files.tables.importing.plan import ImportOptions
 
     values: dict[str, Any] = {
-        key: _pairs(key, value) if key in _PAIRS else value for key, value in given.items()
+        key: pairs(key, value) if key in _PAIRS else value for key, value in given.items()
     }
-    values["lines"] = _lines(given["lines"])
+    values["lines"] = line_span(given["lines"])
     return ImportOptions(**values)
 
 
-def _pairs(name: str, given: Sequence[str]) -> dict[str, str]:
-    pairs = {}
+def pairs(name: str, given: Sequence[str]) -> dict[str, str]:
+    """Read options of the form NAME=VALUE."""
+    found = {}
     for text in given:
         key, mark, value = text.partition("=") if name != "status" else text.rpartition("=")
         if not mark or not key.strip() or not value.strip():
             raise click.UsageError(
                 f"--{name.rstrip('s') if name != 'status' else name}: found {text!r}, expected NAME=VALUE"
             )
-        pairs[key.strip()] = value.strip()
-    return pairs
+        found[key.strip()] = value.strip()
+    return found
 
 
-def _lines(text: str | None) -> tuple[int, int] | None:
+def line_span(text: str | None) -> tuple[int, int] | None:
+    """Read --lines."""
     from balance.files.tables.reading.wanted_lines import wanted_lines
     from balance.model.errors import InputError
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from tui.command_line import options
+from tui.command_line.track_import import import_log
 
 
 @click.group(
@@ -41,3 +42,6 @@ def show(*, folder: str, units: str | None, as_json: bool, width: int | None) ->
 
     text = print_track(read, options.show_in(units), options.width_or(width), ascii_only=not draws_curves())
     click.echo(text)
+
+
+track.add_command(import_log)

@@ -79,7 +79,7 @@ def closure_line(track: Track, show: Show, found: Closure | None = None) -> str:
         )
     if ends.gap > _OPEN_GAP * track.length:
         return (
-            f"{turned}, but its ends are {apart} apart on the ground: a length or a radius is off. "
+            f"{turned}, but its ends are {apart} apart on the ground: a length, a radius or the heading is off. "
             "A lap is simulated all the same."
         )
     return f"{turned}: its ends meet, {apart} apart on the ground."

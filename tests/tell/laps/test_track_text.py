@@ -55,7 +55,7 @@ def test_feet_where_they_are_asked_for():
         (oval(last=HALF * 1.5), "90° beyond a full turn: its ends do not meet"),
         (
             track_of_segments("off", [400.0, HALF, 600.0, HALF], [0.0, 0.01, 0.0, 0.01]),
-            "but its ends are 200 m apart on the ground: a length or a radius is off",
+            "but its ends are 200 m apart on the ground: a length, a radius or the heading is off",
         ),
         (track_of_segments("straight", [900.0], [0.0]), "Turns 0° in all, but its ends are 900 m apart"),
         (track_of_segments("hill", [500.0, HALF / 2], [0.0, -0.01], closed=False), "Turns 90° right in all."),

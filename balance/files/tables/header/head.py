@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from balance.files.tables.header.meanings import Meaning, meaning_of
 from balance.files.tables.header.unit_words import counts, spelled, unit_like
@@ -13,7 +13,7 @@ from balance.model.errors import one_line
 from balance.units.text import known_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Callable, Collection, Sequence
 
     from balance.files.tables.reading.grid import Cell, Grid, Row
 
@@ -21,6 +21,17 @@ SEARCHED = 200
 """Rows in which a header is looked for."""
 FEWEST = 3
 """Cells that a header has at least, for there are three readings."""
+
+
+class HeaderTongue(NamedTuple):
+    """What headers of one kind of table mean, with the unit split off, and what could be a unit there."""
+
+    meaning: Callable[[str], tuple[Meaning, str, str]]
+    unit_like: Callable[[str], bool]
+
+
+OF_RUNS = HeaderTongue(meaning_of, unit_like)
+"""A table of runs, as of a wind tunnel."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +99,7 @@ def find_head(
     named: Collection[str] = (),
     line: int | None = None,
     lines: tuple[int, int] | None = None,
+    tongue: HeaderTongue = OF_RUNS,
 ) -> Head | None:
     """Find the header of a table."""
     best: tuple[tuple[int, int], Head] | None = None
@@ -98,7 +110,7 @@ def find_head(
         here = grid.rows[position].line
         if (line is not None and here != line) or (lines is not None and here > lines[1]):
             continue
-        head = head_at(grid.rows, position, wanted)
+        head = head_at(grid.rows, position, wanted, tongue)
         worth = _worth(head.columns, wanted)
         if line is not None:
             return head
@@ -108,7 +120,7 @@ def find_head(
         if best is None or rank > best[0]:
             best = (rank, head)
     if best is None and lines is not None:
-        return find_head(grid, named=named, line=line)
+        return find_head(grid, named=named, line=line, tongue=tongue)
     return best[1] if best else None
 
 
@@ -118,29 +130,33 @@ def likely_head(
     named: Collection[str] = (),
     line: int | None = None,
     lines: tuple[int, int] | None = None,
+    tongue: HeaderTongue = OF_RUNS,
 ) -> Head | None:
     """Find the header of a table even where little of it is understood, for its columns can be said by hand."""
-    head = find_head(grid, named=named, line=line, lines=lines)
+    head = find_head(grid, named=named, line=line, lines=lines, tongue=tongue)
     if head is not None or line is not None:
         return head
     rows = grid.rows[:SEARCHED]
     own = (i for i, row in enumerate(rows) if any(t.split("[")[0].strip() in READINGS for t in texts_of(row)))
     wide = (i for i, row in enumerate(rows) if len(row.cells) >= FEWEST)
     place = next(own, next(wide, None))
-    return None if place is None else head_at(grid.rows, place)
+    return None if place is None else head_at(grid.rows, place, tongue=tongue)
 
 
-def head_at(rows: Sequence[Row], position: int, wanted: Collection[str] = ()) -> Head:
+def head_at(
+    rows: Sequence[Row], position: int, wanted: Collection[str] = (), tongue: HeaderTongue = OF_RUNS
+) -> Head:
     """Read the header that begins at a row, over one line or two, with the units below it if they are there."""
-    one = _columns(texts_of(rows[position]), wanted)
+    one = _columns(texts_of(rows[position]), wanted, tongue)
     height = 1
     below = rows[position + 1] if position + 1 < len(rows) else None
-    if below is not None and words_only(below) and not units_there(below):
-        two = _columns(_joined(texts_of(rows[position]), texts_of(below), wanted), wanted)
+    if below is not None and words_only(below) and not units_there(below, tongue):
+        joined = _joined(texts_of(rows[position]), texts_of(below), wanted, tongue)
+        two = _columns(joined, wanted, tongue)
         if _worth(two, wanted) > _worth(one, wanted):
             one, height = two, 2
     under = rows[position + height] if position + height < len(rows) else None
-    units_row = under is not None and units_there(under)
+    units_row = under is not None and units_there(under, tongue)
     if units_row and under is not None:
         one = tuple(
             HeadColumn(
@@ -157,17 +173,19 @@ def texts_of(row: Row) -> list[str]:
     return [row.text(index) for index in range(len(row.cells))]
 
 
-def _columns(texts: Sequence[str], wanted: Collection[str]) -> tuple[HeadColumn, ...]:
+def _columns(texts: Sequence[str], wanted: Collection[str], tongue: HeaderTongue) -> tuple[HeadColumn, ...]:
     columns = []
     for index, text in enumerate(texts):
-        meaning, name, unit = meaning_of(text)
+        meaning, name, unit = tongue.meaning(text)
         if text in wanted and not meaning.quantity:
-            name, unit = (name, unit) if unit_like(unit) else (text, "")
+            name, unit = (name, unit) if tongue.unit_like(unit) else (text, "")
         columns.append(HeadColumn(index=index, header=text, name=name, unit=unit, meaning=meaning))
     return tuple(columns)
 
 
-def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str]) -> list[str]:
+def _joined(
+    upper: Sequence[str], lower: Sequence[str], wanted: Collection[str], tongue: HeaderTongue
+) -> list[str]:
     """Join two lines of a header; a group's name above holds for the blank cells to its right."""
     joined = []
     group = ""
@@ -178,7 +196,7 @@ def _joined(upper: Sequence[str], lower: Sequence[str], wanted: Collection[str])
         tries = [f"{over} {under}".strip(), f"{group} {under}".strip(), under or over]
         if not under:
             tries = [over]
-        understood = [text for text in tries if meaning_of(text)[0].quantity or text in wanted]
+        understood = [text for text in tries if tongue.meaning(text)[0].quantity or text in wanted]
         joined.append(understood[0] if understood else tries[0])
     return joined
 
@@ -198,10 +216,10 @@ def figure(cell: Cell) -> bool:
     return plain[:1].isdigit() or (plain[:1] in (".", ",") and plain[1:2].isdigit())
 
 
-def units_there(row: Row) -> bool:
+def units_there(row: Row, tongue: HeaderTongue = OF_RUNS) -> bool:
     """Return whether a row holds units and nothing else."""
     there = [text for text in texts_of(row) if text]
-    fitting = sum(map(unit_like, there))
+    fitting = sum(map(tongue.unit_like, there))
     return fitting >= 2 and fitting == len(there) and any(text.strip("[](){} -") for text in there)
 
 

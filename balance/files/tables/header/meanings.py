@@ -41,13 +41,13 @@ _SIGN_WORDS: dict[str, Sign] = {
     **dict.fromkeys(_PARTS["down"], "down"),
 }
 _SYMBOLS = symbols()
-_BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
+BRACKETS = re.compile(r"\s*(?:\[([^\[\]]*)\]|\(([^()]*)\)|\{([^{}]*)\})\s*$")
 _MINUS = re.compile(
     r"^\s*[-\u2212\u2013]\s*(?=\w)|[-\u2212\u2013]\s*(?=[)\]}]|$)|(?<=[(\[{])\s*[-\u2212\u2013](?=\s*\w)"
 )
 _SIGNS = str.maketrans({"±": " plusminus ", "∆": " δ ", "∑": " sum ", "×": " times ", "√": " root "})
 _BARS = re.compile(r"^\s*\|([^|]+)\|")
-_TAIL = re.compile(r"(?:\s*[,;/]\s*|\s+in\s+|[\s_]+)([^\s,;/_]+(?:/[^\s,;_]+)?)$")
+TAIL = re.compile(r"(?:\s*[,;/]\s*|\s+in\s+|[\s_]+)([^\s,;/_]+(?:/[^\s,;_]+)?)$")
 _TAIL_UNITS = frozenset(
     ["n", "kn", "dan", "lbf", "kgf", "lb", "lbs", "kg", "newton", "newtons", "kph", "kmh", "km/h", "mph", "m/s", "kt", "kts", "knots", "deg", "degree", "degrees", "°", "mm", "degc", "degf", "°c", "°f", "c", "f", "k", "hpa", "mbar", "mb", "kpa", "pa", "inhg", "mmhg", "psi", "%", "pct", "percent", "m2", "m^2", "m²", "ft2", "ft^2", "ft²", "kg/m3", "kg/m^3", "kg/m³", "nm", "n·m", "n*m", "counts", "ct"]
 )  # fmt: skip
@@ -80,7 +80,7 @@ def meaning_of(header: str) -> tuple[Meaning, str, str]:
     ''
     """
     text = " ".join(header.split())
-    match = _BRACKETS.search(text)
+    match = BRACKETS.search(text)
     if match and match.start() > 0:
         inside = next(group for group in match.groups() if group is not None).strip()
         before = text[: match.start()]
@@ -96,7 +96,7 @@ def meaning_of(header: str) -> tuple[Meaning, str, str]:
     whole = _meaning(words_of(text))
     if whole.quantity:
         return whole, text, ""
-    tail = _TAIL.search(text)
+    tail = TAIL.search(text)
     if tail and tail.start() > 0 and tail[1].casefold() in _TAIL_UNITS:
         shorter = _meaning(words_of(text[: tail.start()]))
         if shorter.quantity or tail[1].casefold() in (
