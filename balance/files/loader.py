@@ -16,9 +16,10 @@ from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
 from balance.files.toml.document import Document, read_toml
+from balance.files.track_path import track_of, tracks_of
 from balance.model.columns import FORMAT
-from balance.model.errors import Fault, FileFaults
-from balance.model.records import Session, Vehicle
+from balance.model.errors import Fault, FileFaults, quoted
+from balance.model.records import Place, Session, Vehicle
 
 if TYPE_CHECKING:
     import os
@@ -66,9 +67,11 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
     table, table_faults = _tried(
         lambda: read_runs(in_place_of(folder / RUNS_FILE, texts), recorded=recorded, file_format=file_format)
     )
+    places: tuple[Place, ...] = ()
     if document and stated:
         if table:
             _cross_check(document, stated, vehicle, table)
+        places = _on_tracks(document, stated, vehicle, (folder / (place or "")).parent)
         faults.extend(document.in_order)
     faults.extend([*vehicle_faults, *(table.faults if table else table_faults)])
     if faults or stated is None or stated.facility is None or vehicle is None or table is None:
@@ -83,7 +86,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         columns=table.columns,
         date=stated.date,
         repeatability=stated.repeatability,
-        places=stated.places,
+        places=places,
         shown_force=stated.shown_force,
         setting_names=table.names("setting"),
         recorded_names=table.names("recorded"),
@@ -124,6 +127,49 @@ def _cross_check(document: Document, stated: SessionFile, vehicle: Vehicle | Non
         )
     if stated.repeatability and stated.repeatability.form == "coefficient":
         document.fault(("repeatability",), "coefficients", "an area that they refer to", mend)
+
+
+def _on_tracks(
+    document: Document, stated: SessionFile, vehicle: Vehicle | None, car: Path
+) -> tuple[Place, ...]:
+    """Give each place that stands on a track that track."""
+    if vehicle is None or all(not place.track_name for place in stated.places):
+        return stated.places
+    from balance.files.formats.track import read_track  # noqa: PLC0415 - few days have a place on a track
+
+    places = []
+    for k, place in enumerate(stated.places):
+        track, here = None, ("places", k, "track")
+        if place.track_name:
+            folder = track_of(car, place.track_name)
+            if not folder.is_dir():
+                others = (
+                    ", ".join(one.name for one in tracks_of(car)) or "it has none yet: axletrim new track"
+                )
+                document.fault(here, quoted(place.track_name), "a track of the car", f"its tracks: {others}")
+            elif vehicle.friction is None or (vehicle.power is None and not vehicle.power_curve):
+                missing = (
+                    'friction = "1.15 ± 0.05" in [tyres]'
+                    if vehicle.friction is None
+                    else 'power = "230 kW" in [drive]'
+                )
+                document.fault(
+                    here,
+                    "a place on a track of a car without friction or power",
+                    "both, since its speed comes from a lap",
+                    f"add {missing} of the vehicle file, or write a speed",
+                )
+            else:
+                track = read_track(folder)
+                if place.distance is not None and place.distance > track.length:
+                    document.fault(
+                        ("places", k, "distance"),
+                        f"{place.distance:,.0f} m",
+                        f"at most the {track.length:,.0f} m of the track",
+                        "check the distance and its unit",
+                    )
+        places.append(replace(place, track=track))
+    return tuple(places)
 
 
 def checksums(session: Session, *others: str) -> tuple[tuple[str, str], ...]:

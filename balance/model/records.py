@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from balance.model.channels import Channel
+    from balance.model.tracks import Track
 
 HALF_95 = 1.959963984540054
 """Standard deviations of a normal distribution in half of its 95 % interval."""
@@ -288,10 +289,16 @@ class Facility:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """A named place on the customer's tracks, and the speed [m/s] the car has there."""
+    """A named place on the customer's tracks, and the speed [m/s] the car has there.
+
+    One that stands on a ``track``, so far along its line [m], has no speed before its day is reduced.
+    """
 
     name: str
     speed: float
+    track_name: str = ""
+    distance: float | None = None
+    track: Track | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -321,7 +328,8 @@ class Session:
     @property
     def speed_shown(self) -> float:
         """The speed at which screens, printed tables and the report show loads: the first named one, else the day's."""
-        return self.places[0].speed if self.places else self.facility.speed
+        speeds = [place.speed for place in self.places if place.speed == place.speed]  # none is no number
+        return speeds[0] if speeds else self.facility.speed
 
     @property
     def used(self) -> tuple[Run, ...]:

@@ -111,11 +111,12 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
     Raises
     ------
     DomainError
-        If the number of draws or the confidence makes no interval, or every run is void.
+        If the number of draws or the confidence makes no interval, every run is void, or a place stands on a track that
+        the car does not get round.
 
     Notes
     -----
-    Scatter first, then the draws that every figure of the session shares.
+    Scatter first, then the draws that every figure of the session shares. A place on a track gets its speed.
 
     References
     ----------
@@ -131,6 +132,11 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         )
     readings = reduce_session(session)
     fits = fits_of_session(session, readings)
+    rows = judged_rows(fits)
+    if any(place.track is not None for place in session.places):
+        from balance.decide.laps.places import with_place_speeds  # noqa: PLC0415 - few days have a place on a track
+
+        session = with_place_speeds(session, (rows.weighted(rows.standing[:1]) @ readings.areas)[0])
     shared = shared_draws(session, fits.repeatability, count=draws)
     groups = configurations(readings.runs)
     group_of = {row: k for k, rows in enumerate(groups) for row in rows}
@@ -138,7 +144,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         session=session,
         fits=fits,
         shared=shared,
-        rows=judged_rows(fits),
+        rows=rows,
         configurations=groups,
         group_of=tuple(group_of[row] for row in range(len(readings.runs))),
         confidence=confidence,

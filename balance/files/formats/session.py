@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
@@ -135,7 +136,9 @@ SESSION = (
         "a table [[places]]",
         fields=(
             Field("name", "text", "fast left", required=True),
-            replace(_SPEED, measurable=True, instead=""),
+            replace(_SPEED, measurable=True, instead="", required=False),
+            Field("track", "text", "upper_field_loop"),
+            Field("distance", "length", "640 m", low="0 m", high="100 km"),
         ),
     ),
 )
@@ -199,7 +202,21 @@ def _triple(values: dict[str, Any]) -> OptionalTriple:
 def _places(document: Document, values: list[dict[str, Any]]) -> tuple[Place, ...]:
     places: list[Place] = []
     for position, value in enumerate(values):
-        if value["name"] is None or value["speed"] is None:
+        given = document.tree["places"][position]
+        stated, on_track = "speed" in given, "track" in given or "distance" in given
+        if stated == on_track or ("track" in given) != ("distance" in given):
+            document.fault(
+                ("places", position),
+                "a speed and a place on a track"
+                if stated and on_track
+                else "half a place on a track"
+                if on_track
+                else "neither speed nor track",
+                "a speed, or a track of the car and a distance along it",
+                'write speed = "185 km/h", or track = "upper_field_loop" and distance = "640 m"',
+            )
+            continue
+        if value["name"] is None or (value["speed"] is None and value["distance"] is None):
             continue
         if any(place.name == value["name"] for place in places):
             document.fault(
@@ -208,5 +225,10 @@ def _places(document: Document, values: list[dict[str, Any]]) -> tuple[Place, ..
                 "a name of its own for each place",
                 "rename one",
             )
-        places.append(Place(name=value["name"], speed=value["speed"]))
+        speed = math.nan if value["speed"] is None else value["speed"]
+        places.append(
+            Place(
+                name=value["name"], speed=speed, track_name=value["track"] or "", distance=value["distance"]
+            )
+        )
     return tuple(places)
