@@ -131,3 +131,29 @@ def test_a_corner_that_cannot_be_taken_is_told(axletrim, day, tmp_path):
     ran = axletrim("lap", day)
     assert ran.returncode == 2
     assert "does not get past" in ran.stderr
+
+
+def test_a_step_of_a_setting_stands_beside_the_lap(axletrim, day):
+    record = json.loads(axletrim("lap", day, "16", "--json").stdout)
+    (wing,) = record["settings"]
+    assert (wing["setting"], wing["unit"], wing["about"], wing["step"]) == ("wing_angle", "deg", 8.0, 1.0)
+    assert wing["more_s_interval"][0] < wing["more_s"] < wing["more_s_interval"][1]
+    text = " ".join(axletrim("lap", day, "16").stdout.split())
+    assert "wing angle at 8°: 1° more: " in text
+
+
+def test_a_what_if_is_worth_seconds_on_a_track(axletrim, day):
+    ran = axletrim(
+        "what-if", day, "--set", "from=16", "--set", "mass=1240 kg", "--track", "Short loop", "--json"
+    )
+    lap = json.loads(ran.stdout)["what_ifs"][0]["lap"]
+    assert lap["track"] == "Short loop"
+    assert lap["against_start_s"] == pytest.approx(lap["lap_s"] - lap["start_lap_s"])
+    assert 0.0 < lap["against_start_s_interval"][0] < lap["against_start_s"]
+    text = axletrim(
+        "what-if", day, "--set", "from=16", "--set", "mass=1240 kg", "--track", "Short loop"
+    ).stdout
+    assert "- On Short loop: " in text
+    assert "no driver, no tyre heat" in text
+    bare = axletrim("what-if", day, "--set", "from=16", "--set", "mass=1240 kg", "--json")
+    assert "lap" not in json.loads(bare.stdout)["what_ifs"][0]

@@ -56,7 +56,9 @@ def lap(
     Tracks stand in the folder tracks of the car; `axletrim new track` and `axletrim track import` make them. The car needs
     friction and power in vehicle.toml; `axletrim track fit` finds both from a log.
     """
+    from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.assessment import assess
+    from balance.decide.laps.changed_laps import lap_settings
     from balance.decide.laps.day_laps import lap_day
     from balance.decide.parts.parts import assess_parts
     from balance.files.formats.track import read_track
@@ -75,16 +77,28 @@ def lap(
         priced = positions[0]
     ranges = dict(zip(laps.rows, assess(day, rows=laps.rows).ranges, strict=True))
     rate = laps.rate(priced)
+    label = day.readings.labels[day.rows.members[laps.rows[priced]][0]]
+    steps = lap_settings(prepare_day(day), track, label)
     if as_json:
         from balance.tell.export.records_csv import to_json
 
-        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate)))
+        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate, steps=steps)))
         return
     from tui.printing.laps import print_laps
 
     show = options.show_in(units, day.session)
     click.echo(
-        print_laps(laps, positions, ranges, show, options.width_or(width), at=priced, rate=rate, full=full)
+        print_laps(
+            laps,
+            positions,
+            ranges,
+            show,
+            options.width_or(width),
+            at=priced,
+            rate=rate,
+            steps=steps,
+            full=full,
+        )
     )
 
 

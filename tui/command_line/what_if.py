@@ -9,7 +9,12 @@ import click
 from tui.command_line import options
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.decide.laps.changed_laps import ChangedLap
+    from balance.decide.what_if.what_if import WhatIfResult
     from balance.model.records import Session
+    from balance.model.tracks import Track
     from balance.model.what_ifs import WhatIf
 
 _MOST = 4
@@ -38,6 +43,9 @@ _MOST = 4
     metavar="SPEED",
     help="Speed of start and result; default: the first named speed, else the day's; --json: the day's.",
 )
+@click.option(
+    "--track", "on_track", metavar="NAME", help="Show what it is worth a lap on a track of the car."
+)
 @options.reading_option
 @options.density_option
 @options.units_option
@@ -52,6 +60,7 @@ def what_if(
     sets: tuple[str, ...],
     save: str | None,
     speed: str | None,
+    on_track: str | None,
     reading: bool,
     air_density: str | None,
     units: str | None,
@@ -76,6 +85,7 @@ def what_if(
     prepared = prepare_day(readings_alone(day, {one.start for one in chosen}) if reading else day)
     at = options.shown_speed(at, day.session, machine=as_json)
     results = [evaluate_what_if(prepared, one, speed=at, air_density=density) for one in chosen]
+    laps = _laps(day.session, on_track, results, day.confidence)
     if save is not None:
         from pathlib import Path
 
@@ -87,7 +97,7 @@ def what_if(
         from balance.tell.export.records_csv import to_json
         from balance.tell.what_if.what_if_record import what_ifs_record
 
-        click.echo(to_json(what_ifs_record(prepared, results)))
+        click.echo(to_json(what_ifs_record(prepared, results, laps)))
         return
     from balance.tell.head import session_line
     from balance.tell.what_if.what_if_text import what_if_headline, what_if_lines
@@ -104,10 +114,28 @@ def what_if(
     heads += [what_if_headline(one, show) for one in results]
     sections = []
     if names or sets:
-        for one in results:
+        for k, one in enumerate(results):
             name = f"{one.what_if.name}: " if len(results) > 1 else ""
             sections += [(f"{name}{title}", lines) for title, lines in what_if_lines(prepared, one, show)]
+            if laps:
+                from balance.tell.laps.changed_words import changed_lines
+
+                sections.append((f"{name}A lap", list(changed_lines(*laps[k]))))
     click.echo(print_sections(heads, sections, options.width_or(width), full=full))
+
+
+def _laps(
+    session: Session, name: str | None, results: Sequence[WhatIfResult], confidence: float
+) -> list[tuple[Track, ChangedLap]]:
+    """Lap each what-if and its start on a track, where one is named."""
+    if name is None:
+        return []
+    from balance.decide.laps.changed_laps import lap_states
+    from balance.files.formats.track import read_track
+    from balance.files.track_path import track_of_session
+
+    track = read_track(track_of_session(session, name))
+    return [(track, lap_states(track, one.start, one.result, confidence=confidence)) for one in results]
 
 
 def _chosen(

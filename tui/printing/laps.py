@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from balance.tell.head import session_line
+from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import corner_table, straight_table
 from balance.tell.laps.laps_table import best_words, fitted_name, laps_table, parts_table
 from balance.tell.laps.track_text import track_line
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.worth import ExchangeRate
     from balance.tell.figures import Show
@@ -32,6 +34,7 @@ def print_laps(
     *,
     at: int,
     rate: ExchangeRate,
+    steps: Sequence[SettingSteps],
     full: bool,
 ) -> str:
     """Write laps of configurations, the corners of the one at which drag is priced, and what the parts are worth."""
@@ -57,7 +60,11 @@ def print_laps(
         for k in positions
         if ranges[laps.rows[k]].dangerous
     ]
-    notes = [*dangers, *lap_notes(laps, force=show.unit("force"), rate=rate)]
+    notes = [
+        *dangers,
+        *(step_words(one) for one in steps),
+        *lap_notes(laps, force=show.unit("force"), rate=rate),
+    ]
     return "\n".join([*lines, *foot(notes, [], width, full=full)])
 
 

@@ -187,7 +187,7 @@ def simulate_lap(
 
 
 def lap_of_areas(
-    track: Track, car: LapCar, areas: Array, *, air_density: float, step: float = USUAL_STEP
+    track: Track, car: LapCar, areas: Array, *, air_density: ArrayLike, step: float = USUAL_STEP
 ) -> Lap:
     """Simulate a lap of areas that stand in one array.
 
@@ -199,8 +199,8 @@ def lap_of_areas(
         The car. [1]
     areas : numpy.ndarray
         (3, ...): front downforce, rear downforce and drag area. [m^2]
-    air_density : float
-        Density of the air. [kg/m^3]
+    air_density : array_like
+        Density of the air, one number or one a configuration. [kg/m^3]
     step : float, optional
         Length from one station to the next, at most. [m]
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.worth import ExchangeRate, Slope
@@ -27,6 +28,7 @@ def lap_record(
     *,
     at: int,
     rate: ExchangeRate,
+    steps: Sequence[SettingSteps] = (),
 ) -> dict[str, Any]:
     """Return the record of `axletrim lap --json`; ``ranges`` are verdicts by row of the day, ``at`` is where drag is priced."""
     day, worths = laps.day, laps.worths
@@ -58,6 +60,19 @@ def lap_record(
         ]
         if laps.increments is not None
         else [],
+        "settings": [
+            {
+                "setting": one.setting,
+                "unit": one.unit,
+                "about": one.about,
+                "step": one.step,
+                "less_s": finite(float(one.less.value)),
+                "less_s_interval": _interval(one.less),
+                "more_s": finite(float(one.more.value)),
+                "more_s_interval": _interval(one.more),
+            }
+            for one in steps
+        ],
         "intervals_by": [worths.ways[one] for one in positions],
         "gradient_s_per_m2": {
             "front": _slope(rate.front_slope),

@@ -20,17 +20,37 @@ if TYPE_CHECKING:
 
     from balance.decide.car.car_state import CarState
     from balance.decide.car.prepared_day import PreparedDay
+    from balance.decide.laps.changed_laps import ChangedLap
     from balance.decide.what_if.what_if import WhatIfResult
+    from balance.model.tracks import Track
 
 
-def what_ifs_record(prepared: PreparedDay, results: Sequence[WhatIfResult]) -> dict[str, Any]:
-    """Return the record of some what-ifs."""
+def what_ifs_record(
+    prepared: PreparedDay, results: Sequence[WhatIfResult], laps: Sequence[tuple[Track, ChangedLap]] = ()
+) -> dict[str, Any]:
+    """Return the record of some what-ifs, with their laps where a track was named."""
     return {
         "format": "axletrim-what-if/1",
         "draws": prepared.shared.count,
         "seed": prepared.shared.seed,
         "confidence": prepared.day.confidence,
-        "what_ifs": [what_if_record(prepared, one) for one in results],
+        "what_ifs": [
+            what_if_record(prepared, one) | (_lap(*laps[k]) if laps else {}) for k, one in enumerate(results)
+        ],
+    }
+
+
+def _lap(track: Track, lap: ChangedLap) -> dict[str, Any]:
+    found = lap.seconds
+    low, high = finite(float(found.low)), finite(float(found.high))
+    return {
+        "lap": {
+            "track": track.name,
+            "start_lap_s": finite(lap.before),
+            "lap_s": finite(lap.after),
+            "against_start_s": finite(float(found.value)),
+            "against_start_s_interval": None if low is None or high is None else [low, high],
+        }
     }
 
 

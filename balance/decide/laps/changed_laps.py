@@ -1,0 +1,239 @@
+"""Seconds of a car that was changed: a what-if against its start, and a setting a step more or less than it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.day.estimate import Estimate
+from balance.decide.laps.day_laps import day_car_draws
+from balance.decide.laps.lap import lap_of_areas
+from balance.decide.laps.lap_car import lap_car, with_figures
+from balance.decide.laps.worth import lap_worths, stated_car_draws
+from balance.decide.settings.families import find_families
+from balance.decide.settings.response import fit_response
+from balance.model.errors import DomainError
+from balance.reduce.draws import spread
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.decide.car.car_state import CarState
+    from balance.decide.car.prepared_day import PreparedDay
+    from balance.decide.day.day import Day
+    from balance.decide.settings.response import Response
+    from balance.model.tracks import Track
+
+    Array = NDArray[np.float64]
+
+STATE_DRAWS = 200
+"""Draws behind the seconds of a changed car, two laps each."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ChangedLap:
+    """Laps of a car before and after a change [s], and the seconds between them, negative faster."""
+
+    before: float
+    after: float
+    seconds: Estimate
+
+
+def lap_states(track: Track, before: CarState, after: CarState, *, confidence: float = 0.95) -> ChangedLap:
+    """Lap a car before and after a change.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    before, after : CarState
+        The two cars, of the same draws; each with friction and power. [1]
+    confidence : float, optional
+        Share of the draws inside an interval. [1]
+
+    Returns
+    -------
+    ChangedLap
+        Without an interval where the scatter is unknown. [1]
+
+    Raises
+    ------
+    InputError
+        If the car's friction or power is not stated.
+    DomainError
+        If one of the two does not get round.
+
+    Notes
+    -----
+    Laps are run for each of 200 draws of loads, friction, power and load exponents, the same for both cars; weights are
+    nominal. Air is the track's own where it states one, else each car's.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws.
+    """
+    states = (before, after)
+    cars = [lap_car(one.vehicle) for one in states]
+    own = {
+        name: np.array([float(np.asarray(getattr(one, name))) for one in cars])
+        for name in ("mass", "front_share", "friction", "front_exponent", "rear_exponent", "power")
+    }
+    density = np.array(
+        [one.air_density if track.air_density is None else track.air_density for one in states]
+    )
+    areas = np.stack([one.areas for one in states], axis=1)
+    nominal = lap_of_areas(track, with_figures(cars[0], own), areas, air_density=density)
+    for time, stopped in zip(nominal.time, nominal.stopped_at, strict=True):
+        if not np.isfinite(time):
+            raise DomainError(
+                f"lap of {track.name}: found a car that does not get past {stopped:,.0f} m, expected one that does"
+            )
+    value = nominal.time[1] - nominal.time[0]
+    drawn = [one.draws for one in states]
+    if drawn[0] is None or drawn[1] is None:
+        return ChangedLap(
+            before=nominal.time[0], after=nominal.time[1], seconds=Estimate.where_known(value, None)
+        )
+    count = min(STATE_DRAWS, before.shared.count)
+    stated = stated_car_draws(before.vehicle, count, seed=before.shared.seed)
+    figures = dict(own)
+    for name, draws in (("friction", stated.friction), ("power", stated.power)):
+        if draws is not None:
+            figures[name] = draws[:, None] * own[name] / own[name][0]
+    for k, name in enumerate(("front_exponent", "rear_exponent")):
+        each = [np.ravel(np.asarray(one.shared.car.grip[k], float)) for one in states]
+        if all(len(one) >= count for one in each):
+            figures[name] = np.stack([one[:count] for one in each], axis=1)
+    both = np.stack([drawn[0][:, :count], drawn[1][:, :count]], axis=2)
+    times = lap_of_areas(track, with_figures(cars[0], figures), both, air_density=density).time
+    differences = np.where(np.isnan(times), np.inf, times) @ np.array([-1.0, 1.0])
+    found = spread(np.nan_to_num(differences, nan=np.inf), confidence)
+    return ChangedLap(
+        before=nominal.time[0], after=nominal.time[1], seconds=Estimate.where_known(value, found)
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SettingSteps:
+    """What a setting costs a lap a step below and a step above where it is [s]; not a number beyond what was tested.
+
+    ``about`` is where it is and ``step`` how far, in the unit of its column.
+    """
+
+    setting: str
+    unit: str
+    about: float
+    step: float
+    less: Estimate
+    more: Estimate
+
+
+def lap_setting(day: Day, track: Track, response: Response, about: float) -> SettingSteps:
+    """Find the time lost or gained by a step of a setting too much or too little.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session, of a car with friction and power. [1]
+    track : Track
+        The track. [1]
+    response : Response
+        The measured curve of the setting. [1]
+    about : float
+        Where the setting is, within what was tested, in the unit of its column. [1]
+
+    Returns
+    -------
+    SettingSteps
+        A step is one degree, else a tenth of the tested span, rounded to one figure. [1]
+
+    Raises
+    ------
+    InputError
+        If the car's friction or power is not stated.
+    DomainError
+        If the setting is outside what was tested, or the car does not get round.
+
+    Notes
+    -----
+    The curve's own draws, so that what all its settings share cancels.
+
+    References
+    ----------
+    JCGM 101:2008 for the draws.
+    """
+    low, high = response.tested
+    if not low <= about <= high:
+        raise DomainError(f"{response.family.setting}: found {about:g}, expected {low:g} to {high:g}")
+    step = 1.0 if response.family.unit == "deg" else float(f"{(high - low) / 10.0:.0e}")
+    sides = [about, *(one for one in (about - step, about + step) if low <= one <= high)]
+    given = (track.air_density, day.session.facility.air_density)
+    worths = lap_worths(
+        track,
+        lap_car(day.session.vehicle),
+        response.curve(np.array(sides)),
+        None if response.drawn is None else response.drawn(np.array(sides)),
+        air_density=next(one for one in given if one is not None),
+        car_draws=day_car_draws(day),
+        confidence=day.confidence,
+    )
+
+    def side(value: float) -> Estimate:
+        found = worths.against_start
+        k = sides.index(value) if value in sides else None
+        ends = [np.nan if k is None else end[k] for end in (found.value, found.std, found.low, found.high)]
+        value_, std, lowest, highest = (np.asarray(end) for end in ends)
+        return Estimate(value=value_, std=std, low=lowest, high=highest)
+
+    return SettingSteps(
+        setting=response.family.setting,
+        unit=response.family.unit,
+        about=about,
+        step=step,
+        less=side(about - step),
+        more=side(about + step),
+    )
+
+
+def lap_settings(prepared: PreparedDay, track: Track, run: str) -> tuple[SettingSteps, ...]:
+    """Find what a step of each setting of a run is worth a lap, where the setting's curve was measured.
+
+    Parameters
+    ----------
+    prepared : PreparedDay
+        The day, of a car with friction and power. [1]
+    track : Track
+        The track. [1]
+    run : str
+        Label of a run that has the settings. [1]
+
+    Returns
+    -------
+    tuple of SettingSteps
+        Empty where no setting of the run was run at two values or more. [1]
+
+    Raises
+    ------
+    InputError
+        If the car's friction or power is not stated.
+
+    Notes
+    -----
+    The curve through the runs that differ in the setting alone.
+
+    References
+    ----------
+    `balance.decide.settings.response.fit_response`.
+    """
+    held = prepared.day.readings.runs[prepared.row(run)].settings
+    found = []
+    for name, setting in held.items():
+        if not setting.numeric or isinstance(setting.value, str):
+            continue
+        family = next((one for one in find_families(prepared, name) if run in one.labels), None)
+        if family is not None:
+            response = fit_response(prepared, family)
+            found.append(lap_setting(prepared.day, track, response, float(setting.value)))
+    return tuple(found)
