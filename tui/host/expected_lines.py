@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,15 +20,23 @@ if TYPE_CHECKING:
 Lines = list[tuple[str, str]]
 
 
-def guard_lines(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class GuardWords:
+    """What is said of a run by the guard, and whether it is doubted, so that saving it is asked about."""
+
+    lines: Lines
+    doubted: bool = False
+
+
+def guard_words(typing: TypedRun, day: OpenDay, show: Show) -> GuardWords:
     """State what a run should read while it is typed; once its figures stand, what is asked about it."""
     after = typing.after
     if after is None:
-        return _before_figures(typing, day)
-    return run_lines(day.preview(after), typing.label, show)
+        return GuardWords(lines=_before_figures(typing, day))
+    return run_words(day.preview(after), typing.label, show)
 
 
-def run_lines(session: Session, label: str, show: Show) -> Lines:
+def run_words(session: Session, label: str, show: Show) -> GuardWords:
     """State whether a run of a day reads as expected, and what else is asked about it."""
     from balance.decide.plan.entry_guard import guard_run  # noqa: PLC0415 - only when typed
     from balance.tell.plan.expected_words import judged_lines  # noqa: PLC0415 - as above
@@ -37,7 +46,7 @@ def run_lines(session: Session, label: str, show: Show) -> Lines:
         plan = plan_of(session)
         guarded = guard_run(session, label, plan)
     except AxletrimError as fault:
-        return [(f"! {fault}", "warn")]
+        return GuardWords(lines=[(f"! {fault}", "warn")])
     judged = guarded.judged
     lines: Lines = []
     if judged is not None and judged.expected is not None:
@@ -45,7 +54,7 @@ def run_lines(session: Session, label: str, show: Show) -> Lines:
     lines += [(f"! {doubt_words(doubt, show)}", "warn") for doubt in guarded.doubts]
     if not guarded.asked and (judged is None or judged.expected is None or judged.unseen):
         lines.append(("✔ nothing unlikely in it", "good"))
-    return lines
+    return GuardWords(lines=lines, doubted=guarded.asked)
 
 
 def waiting_lines(typing: TypedRun, day: OpenDay, show: Show) -> Lines:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 NOBODY = 65534  # a user id without rights, on every Unix
-LINE = "-96 -214 1150 repeat"
+LINE = "121 -478 1231 repeat"
 
 
 @contextmanager
@@ -63,7 +63,7 @@ async def test_a_full_disk_is_said_and_the_key_it_names_saves_once_there_is_room
             assert "if you leave now, it is lost" in ui.text
             await ui.press("s")
         await ui.press("f5")
-        assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert text(desk.session) == f"{desk.runs}5,wing,121,-478,1231\n"
         assert "NOT SAVED" not in ui.text
         assert b"run 5 added" in journal.read_bytes()
 
@@ -85,7 +85,7 @@ async def test_what_is_half_typed_on_a_full_disk_stays_on_the_screen(running, de
         assert "kept in memory only" not in ui.text
         assert LINE.encode() in journal.read_bytes()
         await ui.press("enter")
-        assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert text(desk.session) == f"{desk.runs}5,wing,121,-478,1231\n"
 
 
 @pytest.fixture
@@ -124,5 +124,5 @@ async def test_a_folder_for_reading_only_is_said_and_what_was_typed_is_kept(runn
             assert text(open_folder) == desk.runs
             assert not half_written(open_folder)
         await ui.press("escape", "f5")
-        assert text(open_folder) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert text(open_folder) == f"{desk.runs}5,wing,121,-478,1231\n"
         assert "NOT SAVED" not in ui.text

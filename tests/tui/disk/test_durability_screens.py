@@ -43,9 +43,9 @@ async def test_a_session_is_taken_over_from_a_copy_that_is_gone(running, desk):
             await ui.press("t")
             assert ui.state.work.open
             await ui.press("a")
-            await ui.type_line("80 258 1149 repeat")
+            await ui.type_line("121 -478 1231 repeat")
             await ui.press("enter")
-            assert text(desk.session) == f"{desk.runs}5,wing,80,258,1149\n"
+            assert text(desk.session) == f"{desk.runs}5,wing,121,-478,1231\n"
 
 
 async def test_a_change_made_outside_is_taken_in_and_undone(running, desk):
@@ -60,7 +60,7 @@ async def test_a_change_made_outside_is_taken_in_and_undone(running, desk):
 async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running, desk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         desk.write(runs=desk.runs.replace("1162", "1172") + ROW)
         await ui.look_for_changes()
         assert ui.screen == "Conflict"
@@ -69,17 +69,17 @@ async def test_a_change_made_outside_while_typing_is_shown_side_by_side(running,
         assert "whole run, there only │ · base 80 258 1149" in ui.text
         await ui.press("f2")
         assert ui.screen == "Entry"
-        assert ui.find("#line").value == "-96 -214 1150 repeat"
+        assert ui.find("#line").value == "121 -478 1231 repeat"
         await ui.press("enter")
         assert (
-            text(desk.session).splitlines()[-1] == "6,wing,-96,-214,1150"
+            text(desk.session).splitlines()[-1] == "6,wing,121,-478,1231"
         )  # from run 4, on which it was begun
 
 
 async def test_both_versions_are_kept(running, desk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         theirs = desk.runs + ROW
         desk.write(runs=theirs)
         await ui.press("enter")
@@ -88,7 +88,7 @@ async def test_both_versions_are_kept(running, desk):
         await ui.press("f3")
         assert text(desk.session) == theirs
         kept = (desk.session / "runs-kept-1.csv").read_text(encoding="utf-8")
-        assert kept == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert kept == f"{desk.runs}5,wing,121,-478,1231\n"
 
 
 async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(running, desk):
@@ -98,7 +98,7 @@ async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(runnin
         await ui.look_for_changes()
         assert ui.screen == "Entry"
         assert "the files cannot be read now" in ui.text
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         await ui.press("enter")
         assert "× NOT SAVED" in ui.text
         assert "found no such folder, it was moved or renamed" in ui.text
@@ -108,7 +108,7 @@ async def test_a_folder_that_is_gone_is_said_and_saved_to_once_it_is_back(runnin
         await ui.press("s")
         away.rename(desk.session)
         await ui.press("f5")
-        assert text(desk.session) == f"{desk.runs}5,wing,-96,-214,1150\n"
+        assert text(desk.session) == f"{desk.runs}5,wing,121,-478,1231\n"
         assert "NOT SAVED" not in ui.text
 
 
@@ -192,7 +192,7 @@ async def test_a_folder_renamed_while_it_is_open_is_said_with_what_to_do(running
     async with running(desk.session) as ui:
         moved = desk.session.rename(desk.session.with_name("renamed"))
         await ui.press("a")
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         await ui.press("enter")
         assert "× NOT SAVED in runs.csv" in ui.text
         assert "it was moved or renamed" in ui.text
@@ -202,7 +202,7 @@ async def test_a_folder_renamed_while_it_is_open_is_said_with_what_to_do(running
     assert "comes back when the day is opened" in ui.app.parting[0]
     async with running(moved) as ui:
         assert "run 5 added" in ui.text
-        assert text(moved).splitlines()[-1] == "5,wing,-96,-214,1150"
+        assert text(moved).splitlines()[-1] == "5,wing,121,-478,1231"
 
 
 async def test_what_waits_to_be_saved_stands_in_the_chooser(running, desk):

@@ -43,7 +43,7 @@ def slow_disk(monkeypatch):
 
 async def enter_a_run(ui):
     await ui.press("a")
-    await ui.type_line("-96 -214 1150 repeat")
+    await ui.type_line("121 -478 1231 repeat")
     await ui.press("enter", "escape")
 
 
@@ -110,7 +110,7 @@ async def test_no_save_is_on_the_thread_of_the_interface(running, desk, syncs, a
 async def test_what_is_typed_shows_while_the_run_before_is_being_written(running, desk, slow_disk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         with slow_disk():
             await ui.pilot.press("enter")
             await ui.pilot.press(*"-97", "space", *"-215")
@@ -120,14 +120,14 @@ async def test_what_is_typed_shows_while_the_run_before_is_being_written(running
             await ui.until(lambda: "NOT SAVED YET: the disk takes its time" in ui.text)
         await ui.settle()
         assert "NOT SAVED" not in ui.text
-        assert (desk.session / "runs.csv").read_text(encoding="utf-8").endswith("\n5,wing,-96,-214,1150\n")
+        assert (desk.session / "runs.csv").read_text(encoding="utf-8").endswith("\n5,wing,121,-478,1231\n")
         assert ui.find("#line").value == "-97 -215"
 
 
 async def test_leaving_waits_for_what_is_being_written(running, desk, slow_disk):
     async with running(desk.session) as ui:
         await ui.press("a")
-        await ui.type_line("-96 -214 1150 repeat")
+        await ui.type_line("121 -478 1231 repeat")
         with slow_disk():
             await ui.pilot.press("enter", "escape")
             leaving = asyncio.create_task(ui.pilot.press("q"))
@@ -136,4 +136,4 @@ async def test_leaving_waits_for_what_is_being_written(running, desk, slow_disk)
         await leaving
         await ui.until(lambda: ui.app._exit)
     assert ui.app.parting == ()
-    assert (desk.session / "runs.csv").read_text(encoding="utf-8").endswith("\n5,wing,-96,-214,1150\n")
+    assert (desk.session / "runs.csv").read_text(encoding="utf-8").endswith("\n5,wing,121,-478,1231\n")

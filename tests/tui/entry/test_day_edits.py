@@ -93,9 +93,9 @@ async def test_undo_and_redo_go_over_the_whole_day_and_over_restarts(running, de
     async with running(desk.session) as ui:
         await ui.press("a")
         ui.find("#line").value = "80 258 1149 repeat"
-        await ui.press("enter")
+        await ui.press("enter", "enter")  # it is doubted
         ui.find("#line").value = "-90 250 1149 configuration lip"
-        await ui.press("enter", "escape")
+        await ui.press("enter", "enter", "escape")
         after = text(desk.session)
     async with running(desk.session) as ui:
         await ui.press("U")
@@ -182,7 +182,7 @@ async def test_a_run_half_typed_keeps_the_run_that_it_starts_from(running, desk)
         await ui.settle()
         assert "Run 6, from run 4" in ui.text
         assert "starts from run 4, not from the last one, run 5" in ui.text
-        await ui.press("enter")
+        await ui.press("enter", "enter")  # it is doubted
         assert runs(desk.session)[-1]["run"] == "6"
         assert runs(desk.session)[-1]["configuration"] == "flap"
 

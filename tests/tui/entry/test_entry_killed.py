@@ -36,9 +36,9 @@ async def test_a_run_entered_before_the_tool_was_killed_is_there(running, desk):
     try:
         terminal.shows("Larkspur coupe")
         wait_until((desk.session / ".axletrim-journal").exists, "the day is open for work")
-        terminal.type("a80 258 1149 repeat")
+        terminal.type("a121 -478 1231 repeat")
         wait_until(
-            lambda: b"1149 repeat" in (desk.session / ".axletrim-journal").read_bytes(), "the line is typed"
+            lambda: b"1231 repeat" in (desk.session / ".axletrim-journal").read_bytes(), "the line is typed"
         )
         terminal.type("\r")
         wait_until(lambda: len(table.read_text(encoding="utf-8").splitlines()) == 6, "the run is in the file")
@@ -54,12 +54,12 @@ BURST, LONGEST = 9, 60
 
 
 def line_of(run):
-    return f"-{run} -214 1150 repeat"
+    return f"120.{run:03d} -480 1230 repeat"
 
 
 def whole(desk, count):
     """What runs.csv holds once so many runs were typed after the four that are there."""
-    return desk.runs + "".join(f"{run},wing,-{run},-214,1150\n" for run in range(5, 5 + count))
+    return desk.runs + "".join(f"{run},wing,120.{run:03d},-480,1230\n" for run in range(5, 5 + count))
 
 
 class Killing:

@@ -42,7 +42,12 @@ def test_a_run_half_typed(pictured, demo, size, theme):
 
 @SIZES
 def test_a_run_just_entered(pictured, demo, size):
-    assert pictured(demo, size, "a", "=-96 -214 1150 wing 4", "enter")
+    assert pictured(demo, size, "a", "=-96 -214 1150 wing 4", "enter", "enter")
+
+
+@SIZES
+def test_a_doubted_run_is_asked_about(pictured, demo, size):
+    assert pictured(demo, size, "a", "=-96 -2140 1150 wing 4", "enter")
 
 
 @SIZES

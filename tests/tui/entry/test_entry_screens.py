@@ -1,5 +1,6 @@
 """Entering and correcting runs by keys: what stands on the screen, in the state, and in the file."""
 
+from textual import events
 from textual.widgets import Input
 
 from tui.features.entry.entry import Correct, Entry
@@ -38,7 +39,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
         assert "Run 25, from run 24" in said(ui)
         assert "wing_angle: off → 4°" in said(ui)
         assert "empty, though run 24 has them: speed, temperature" in said(ui)
-        await ui.press("enter")
+        await ui.press("enter", "enter")  # it is doubted
         assert last_row(demo) == "25,,as delivered,,,4,10,,,,,,,-96,-214,1150,,,,"
         assert ui.state.picked == "25"
         assert ui.state.work.undo == "run 25 added"
@@ -52,7 +53,7 @@ async def test_one_line_enters_a_run_and_says_what_it_did(running, demo):
         ):
             assert words in said(ui)
         assert ui.find("#line").value == ""
-        await line(ui, "-100 -220 1151 repeat", "enter", "escape")
+        await line(ui, "-97 -215 1151 repeat", "enter", "enter", "escape")
         assert last_row(demo).startswith("26,,as delivered,,,4,10,")
         assert ui.screen == "Home"
         assert ui.state.run.label == "25"  # the repeats are folded into their first
@@ -69,18 +70,101 @@ async def test_what_is_typed_in_one_breath_with_the_key_reaches_the_line(running
 
 
 def _key(character):
-    from textual import events
-
     return events.Key("minus" if character == "-" else character, character)
 
 
-async def test_doubts_warn_and_never_refuse(running, demo):
+ASKED = "Run 25 is not saved yet Enter again saves it · Esc goes back to the field"
+
+
+async def test_a_doubted_run_is_asked_about_and_saved_by_a_second_enter(running, demo):
     async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
         await ui.press("a")
         await line(ui, "-96 -2140 1150 wing 4")
         assert "! run 25: rear of 2140 N" in said(ui)
         await ui.press("enter")
+        assert said(ui).startswith(ASKED)
+        assert "! run 25: rear of 2140 N" in said(ui)
+        assert (demo / "runs.csv").read_bytes() == before
+        assert ui.find("#line").value == "-96 -2140 1150 wing 4"
+        await ui.press("enter")
         assert last_row(demo).startswith("25,")
+
+
+async def test_enter_right_behind_a_doubtful_line_is_not_quicker_than_the_doubt(running, demo):
+    async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
+        await ui.press("a")
+        ui.find("#line").value = "-96 -2140 1150 wing 4"
+        for _ in range(3):  # before anything was looked at
+            ui.app.post_message(events.Key("enter", "\r"))
+        await ui.settle()
+        assert said(ui).startswith(ASKED)
+        assert (demo / "runs.csv").read_bytes() == before
+
+
+async def test_whatever_is_changed_of_a_doubted_run_it_is_asked_about_anew(running, demo):
+    async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
+        await ui.press("a")
+        await line(ui, "-96 -2140 1150 wing 4", "enter")
+        await line(ui, "-96 -2150 1150 wing 4", "enter")
+        assert said(ui).startswith(ASKED)
+        assert "rear of 2150 N" in said(ui)
+        await ui.fill(rear_lift="-2160")  # a field
+        assert ASKED not in said(ui)
+        await ui.press("f10")
+        assert said(ui).startswith(ASKED)
+        await ui.press("tab")  # nothing is changed, but Enter in another field may be meant to go on
+        assert ASKED not in said(ui)
+        await ui.press("f10")
+        assert (demo / "runs.csv").read_bytes() == before
+        await ui.press("enter")  # in a field that others follow
+        assert last_row(demo).startswith("25,")
+        assert "-2160,1150" in last_row(demo)
+
+
+async def test_esc_leads_from_the_doubt_back_to_the_field_and_then_to_the_runs(running, demo):
+    async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
+        await ui.press("a")
+        await line(ui, "-96 -2140 1150 wing 4", "enter", "escape")
+        assert ui.screen == "Entry"
+        assert ui.app.focused is ui.find("#line")
+        assert said(ui).startswith("Run 25, from run 24")
+        await ui.press("enter")
+        assert said(ui).startswith(ASKED)
+        await ui.press("escape", "escape")
+        assert ui.screen == "Home"
+        assert "a run is half typed: a goes on with it" in ui.text
+    assert (demo / "runs.csv").read_bytes() == before
+
+
+async def test_a_run_that_nothing_speaks_against_is_saved_by_one_enter_and_the_next_is_typed_on(
+    running, demo
+):
+    async with running(demo) as ui:
+        await ui.press("a")
+        ui.find("#line").value = "97 285 1155 repeat"
+        await ui.pilot.press(
+            "enter", "9", "8"
+        )  # the next run is begun before it is known whether one is doubted
+        await ui.settle()
+        assert last_row(demo).startswith("25,")
+        assert ui.find("#line").value == "98"
+
+
+async def test_a_correction_that_makes_a_run_doubtful_is_asked_about(running, demo):
+    async with running(demo) as ui:
+        before = (demo / "runs.csv").read_bytes()
+        await ui.press("a", "f4")
+        await line(ui, "rear_lift -2870", "enter")
+        assert said(ui).startswith("Run 24 is not saved yet Enter again saves it")
+        assert (demo / "runs.csv").read_bytes() == before
+        await ui.press("escape")
+        assert isinstance(ui.app.screen, Correct)
+        await ui.press("f10", "f10")
+        assert "-2870" in last_row(demo)
 
 
 async def test_what_stands_in_the_way_is_said_and_nothing_is_lost(running, demo):
@@ -106,7 +190,7 @@ async def test_two_keys_say_what_was_changed(running, demo):
         assert "configuration:" in ui.text
         await ui.press("1")
         assert 'configuration "' in ui.find("#line").value
-        await line(ui, "-96 -214 1150", "f2", "r", "enter")
+        await line(ui, "-96 -214 1150", "f2", "r", "enter", "enter")  # it is doubted
         assert last_row(demo).startswith("25,,as delivered,")
 
 
@@ -135,7 +219,7 @@ async def test_fields_take_the_figures_in_the_units_of_the_session(running, demo
         here = ui.app.focused
         await ui.press("enter")
         assert ui.app.focused is not here  # Enter goes to the next field
-        await ui.press("f10")
+        await ui.press("f10", "f10")  # it is doubted
         assert last_row(demo) == "25,,as delivered,,,4,,,,,,,,-96,-214,1150,,,,"
 
 
@@ -152,7 +236,7 @@ async def test_a_new_setting_gets_a_column_and_the_line_knows_it(running, desk):
         assert "×" in ui.text
         ui.find("#text").value = "flap [mm]"
         await ui.press("enter")
-        await line(ui, "-96 -214 1150 flap 10", "enter")
+        await line(ui, "-96 -214 1150 flap 10", "enter", "enter")  # it is doubted
         assert last_row(desk.session) == "5,wing,-96,-214,1150,,10"
 
 
@@ -160,7 +244,7 @@ async def test_a_run_begins_a_new_block(running, desk):
     async with running(desk.session) as ui:
         await ui.press("a")
         await line(ui, "80 258 1149 repeat", "f7", "enter")
-        await ui.press("enter")
+        await ui.press("enter", "enter")  # it is doubted
         assert last_row(desk.session).endswith(",80,258,1149,2")
 
 
@@ -286,5 +370,5 @@ async def test_a_name_one_slip_away_from_one_in_use_is_asked_about_and_taken_all
         assert "! configuration 'splitetr' is new: was 'splitter' meant, which is in use?" in said(ui)
         await line(ui, "-96 -214 1150 conf spoiler")
         assert "is new" not in said(ui)
-        await line(ui, "-96 -214 1150 conf splitetr", "enter")
+        await line(ui, "-96 -214 1150 conf splitetr", "enter", "enter")  # its reading is doubted
         assert last_row(demo).startswith("25,,splitetr,")

@@ -33,7 +33,7 @@ async def test_a_right_reading_is_as_expected_and_a_turned_sign_is_asked_about_a
         assert "Not as expected: rear" in said(ui)
         assert "Check: sign of the rear turned?" in said(ui)
         assert "reads as in run" not in said(ui)  # one guard, not two
-        await ui.press("enter")
+        await ui.press("enter", "enter")
         await ui.until(lambda: "As expected?" in said(ui), ui.pilot.pause)
         assert "Check: sign of the rear turned?" in said(ui)
         assert (demo / "runs.csv").read_text(encoding="utf-8").splitlines()[-1].startswith("25,")

@@ -94,7 +94,7 @@ async def test_columns_are_picked_one_by_one_and_what_is_open_is_asked(running, 
             "drag is the file's 'Drag', N, positive rearward: chosen by you",
         ]
         assert "found no column" not in ui.text
-        await ui.press("enter", "enter")
+        await ui.press("enter", "enter", "enter")  # it is doubted
         assert rows(desk)[-1] == "5,wing,-96,-214,1180"
 
 
@@ -137,7 +137,7 @@ async def test_what_was_said_can_be_changed_and_taken_back(running, desk, other)
         assert "rear_lift is the file's 'FZ rear', lbf, brought to N, positive up: chosen by you" in chosen(
             ui
         )
-        await ui.press("enter", "enter")
+        await ui.press("enter", "enter", "enter")  # it is doubted
         assert rows(desk)[-1] == "5,wing,-96,951.919,1180"  # 214 lbf, from memory: 1 lbf = 4.4482216 N
         await say(ui, ("rear_lift [N]", "none of them"))
         assert len(chosen(ui)) == 2
@@ -245,7 +245,7 @@ async def test_a_run_that_was_undone_waits_and_is_not_taken_again_by_itself(runn
         assert len(rows(desk)) == 4
         await ui.press("l")
         assert "was taken back" in ui.text
-        await ui.press("enter", "enter")
+        await ui.press("enter", "enter", "enter")  # it is doubted
         assert rows(desk)[-1] == "11,flap,-90,-200,1155"
         await ui.look_for_changes()
         assert ui.state.work.waiting == 0
@@ -260,7 +260,7 @@ async def test_a_row_half_entered_before_a_restart_is_not_offered_once_it_is_a_r
     async with running(desk.session) as ui:
         await ui.press("n")  # not watched on, and known all the same
         assert "A run was half typed" in ui.text
-        await ui.press("t", "enter")
+        await ui.press("t", "enter", "enter")  # it is doubted
         assert rows(desk)[-1].startswith("5,wing,-96,-214,1180")
         await watch(ui, other)
         assert ui.state.work.waiting == 1

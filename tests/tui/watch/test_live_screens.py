@@ -36,10 +36,13 @@ async def test_rows_wait_until_it_is_said_what_was_changed(running, desk, other)
         await ui.press("l", "enter")
         assert "the figures are known" in ui.text
         await ui.press("enter")
+        assert "Run 11 is not saved yet" in ui.text
+        assert len(rows(desk)) == 4
+        await ui.press("enter")
         assert rows(desk)[-1] == "11,wing,-90,-200,1155"
         await ui.press("enter")
         ui.find("#line").value = "configuration flap"
-        await ui.press("enter")
+        await ui.press("enter", "enter")
         assert rows(desk)[-1] == "12,flap,-95,-210,1160"
         assert ui.state.work.waiting == 0
 
@@ -67,6 +70,19 @@ async def test_a_corrected_row_is_shown_and_accepted_or_left(running, desk, othe
         await ui.press("enter", key)
         assert rows(desk)[-1] == last
         assert ui.state.work.waiting == 0
+
+
+async def test_a_correction_that_is_doubted_says_so_before_it_is_accepted(running, desk, other):
+    other.write_text(f"configuration,{HEAD}wing,11,121,-478,1231\n")
+    async with running(desk.session) as ui:
+        await watch(ui, other)
+        await ui.until(lambda: rows(desk)[-1] == "11,wing,121,-478,1231", ui.look_for_changes)
+        other.write_text(f"configuration,{HEAD}wing,11,121,478,1231\n")
+        await ui.look_for_changes()
+        await ui.press("enter")
+        assert "rear_lift [N]: -478 → 478" in ui.text
+        assert "Check: sign of the rear turned?" in ui.text
+        assert rows(desk)[-1] == "11,wing,121,-478,1231"
 
 
 async def test_columns_that_do_not_fit_are_said_and_nothing_is_converted(running, desk, other):

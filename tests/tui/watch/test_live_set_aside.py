@@ -90,7 +90,7 @@ async def test_rows_set_aside_stay_so_over_restarts_and_any_of_them_can_be_broug
         await ui.press("2")
         assert waiting(ui) == ["11"]
         assert "2 rows are set aside" in ui.text
-        await ui.press("enter", "enter")
+        await ui.press("enter", "enter", "enter")  # it is doubted
         assert rows(desk) == ["11,wing,-90,-200,1155"]
     async with running(desk.session) as ui:
         assert "1 row of it taken so far, 2 set aside." in ui.text
@@ -118,7 +118,7 @@ async def test_a_row_set_aside_that_reads_otherwise_now_shows_up_again(running, 
         assert waiting(ui) == []
         await ui.press("U")
         assert waiting(ui) == ["11"]
-        await ui.press("enter", "enter")
+        await ui.press("enter", "enter", "enter")  # it is doubted
         assert rows(desk) == ["11,flap,-90,-200,1175"]
 
 

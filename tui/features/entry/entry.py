@@ -8,7 +8,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, Static
 
 from tui.features.entry.entry_suggester import LineSuggester, TextSuggester
-from tui.features.entry.entry_words import change_lines, order_words, understood, verdict_lines
+from tui.features.entry.entry_words import change_lines, doubt_lines, order_words, understood, verdict_lines
 from tui.host.actions import HELP, Action, bindings, closing
 from tui.host.following import follow
 from tui.host.page import Page
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.day import Day
     from balance.files.formats.runs_header import ColumnPlan
-    from tui.features.entry.entry_words import Lines
+    from tui.features.entry.entry_words import Lines, Understood
     from tui.host.state import State
 
 _SOON, _KEEP = 0.05, 0.2
@@ -39,7 +39,7 @@ ENTRY = (
         id="save",
         key="f10",
         label="save",
-        help="save the run; Enter in the line, or in the last field, does too",
+        help="save the run; Enter in the line, or in the last field, does too; asks once more where it is doubted",
     ),
     Action(
         id="changed",
@@ -72,7 +72,7 @@ CORRECT = (
         id="save",
         key="f10",
         label="save",
-        help="save the corrections; Enter in the line, or in the last field, does too",
+        help="save the corrections; Enter in the line, or in the last field, does too; asks where they are doubted",
     ),
     closing("runs", "go back and leave the run as it is; what was typed is asked about"),
     HELP,
@@ -142,9 +142,15 @@ class TypingScreen(Page[None]):
         super().__init__()
         self._typing = typing
         self._looks = Latest(self.app, self._take_look)
+        self._guards = Latest(self.app, self._take_guard)
         self._outcomes = Latest(self.app, self._take_outcome)
         self.looked_at: TypedRun | None = None
         """What is typed, once it was looked at and is shown."""
+        self._understood: Understood | None = None
+        self._saving: TypedRun | None = None
+        """What is to be saved as soon as it was looked at."""
+        self._doubted: TypedRun | None = None
+        """What is saved by a second Enter: its doubts are on the screen."""
         self._left = False
         self._saved: str | None = None
         self._saved_from: str | None = None
@@ -231,7 +237,7 @@ class TypingScreen(Page[None]):
 
     def _take(self, typing: TypedRun) -> None:
         self._typing = typing
-        self._saved = None
+        self._saved = self._doubted = None
         for timer in self._due:
             timer.stop()
         self._due = [
@@ -245,33 +251,81 @@ class TypingScreen(Page[None]):
         if day is not None:
             self._looks.ask(lambda: (typing, understood(typing, day, show)))
 
-    def _take_look(self, found: tuple[TypedRun, Lines]) -> None:
-        typing, lines = found
+    def _take_look(self, found: tuple[TypedRun, Understood]) -> None:
+        typing, said = found
         if typing is not self._typing or self._left:
             return
         self.query_one(RunForm).show(typing)
-        self.looked_at = typing
-        if self._saved is None:
-            self.query_one(Sheet).show(lines)
+        self.looked_at, self._understood = typing, said
+        if self._saved is None and self._doubted is None:
+            self.query_one(Sheet).show(said.lines)
 
     def on_input_submitted(self) -> None:
         """Save the run."""
         self.action_save()
 
     def on_typed_form_left(self, message: TypedForm.Left) -> None:
-        """Go on to the next field; behind the last one, save the run."""
-        if not message.form.go_on(message.key):
+        """Go on to the next field; behind the last one, or where its doubts were asked about, save the run."""
+        if self._doubted is not None or not message.form.go_on(message.key):
             self.action_save()
 
+    def on_descendant_focus(self) -> None:
+        """Ask anew about a doubted run once another field was gone to: Enter there may be meant to go on."""
+        self._ask_anew()
+
+    def _ask_anew(self) -> bool:
+        """Show what was understood in place of the doubts; tells whether they were being asked about."""
+        asked = self._doubted is not None or self._saving is not None
+        self._doubted = self._saving = None
+        if asked:
+            self._look()
+        return asked
+
     def action_save(self) -> None:
-        """Save the run, or say what stands in the way; what is typed stays."""
-        typing, after = self._typing, self._typing.after
+        """Save the run, ask about it first where it is doubted, or say what stands in the way; what is typed stays."""
+        typing = self._typing
         day = self.app.open_day.ready()
-        if day is None:
+        if day is None or self._saving is not None:
             return
-        if after is None:
+        if typing.after is None:
             self.query_one(Sheet).show([("Not yet", "heading"), (f"× {typing.problem}", "danger")])
+        elif typing is self._doubted:
+            self._save(typing)
+        elif typing is self.looked_at and self._understood is not None:
+            self._save_or_ask(typing, self._understood)
+        else:
+            show, self._saving = self.app.state.show, typing
+            self._guards.ask(lambda: (typing, understood(typing, day, show)))
+
+    def _take_guard(self, found: tuple[TypedRun, Understood]) -> None:
+        """Go on with saving once it is known what is doubted, unless something else was typed or arrived meanwhile."""
+        typing, said = found
+        asked, self._saving = self._saving, None
+        if asked is not typing or self._left:
             return
+        if self._typing.sheet is not typing.sheet:
+            self.action_save()  # a run arrived: it is held against that one too
+        elif self._typing is typing or (not said.guard.doubted and self._typed_on(typing)):
+            self._save_or_ask(typing, said)
+
+    def _typed_on(self, typing: TypedRun) -> bool:
+        """Tell whether nothing but more of the line was typed since: it begins the next run."""
+        here = self._typing
+        return typing.edited is None and here.typed is typing.typed and here.line.startswith(typing.line)
+
+    def _save_or_ask(self, typing: TypedRun, said: Understood) -> None:
+        if said.guard.doubted:
+            self._doubted = typing
+            sheet = self.query_one(Sheet)
+            sheet.show(doubt_lines(typing, said.guard))
+            sheet.scroll_home(animate=False)
+        else:
+            self._save(typing)
+
+    def _save(self, typing: TypedRun) -> None:
+        after = typing.after
+        assert after is not None  # noqa: S101 - looked at before
+        self._doubted = None
         what = f"run {typing.label} added" if typing.edited is None else f"run {typing.edited} corrected"
         for timer in self._due:
             timer.stop()
@@ -355,8 +409,9 @@ class TypingScreen(Page[None]):
     def _fresh(self, typing: TypedRun) -> None:
         line = self.query_one("#line", Input)
         with line.prevent(Input.Changed):
-            line.value = ""
+            line.value = typing.line
         self._typing = typing
+        self._doubted = self._saving = None
         self.set_focus(line)
         self._begin()
 
@@ -374,7 +429,9 @@ class TypingScreen(Page[None]):
         self.dismiss(None)
 
     def action_close(self) -> None:
-        """Go back to the runs; what is half typed is kept."""
+        """Go back to the field where a doubt is asked about, else to the runs; what is half typed is kept."""
+        if self._ask_anew():
+            return
         self.app.open_day.keep_typing(self._typing)
         self._leave()
 
@@ -395,7 +452,8 @@ class Entry(TypingScreen):
         self.query_one(Sheet).show(
             [(f"Run {typing.label} entered", "heading"), ("working out what it did …", "")]
         )
-        self._fresh(TypedRun(sheet=day.sheet))
+        more = self._typing.line.removeprefix(typing.line)
+        self._fresh(TypedRun(sheet=day.sheet, line=more))
 
 
 class Correct(TypingScreen):
@@ -406,6 +464,8 @@ class Correct(TypingScreen):
 
     def action_close(self) -> None:
         """Go back and leave the run as it is; what was typed is dropped only after a question."""
+        if self._ask_anew():
+            return
         if draft := self._typing.draft:
             ask_to_drop(self.app, draft_words(draft), self._drop)
         else:

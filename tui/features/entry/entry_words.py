@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from balance.model.kinds import with_unit
-from tui.host.expected_lines import guard_lines, run_lines
+from tui.host.expected_lines import GuardWords, guard_words, run_words
 
 if TYPE_CHECKING:
     from balance.decide.day.day import Day
@@ -35,7 +36,15 @@ def order_words(typing: TypedRun) -> str:
     return f"{what} · Enter saves · Tab: field by field"
 
 
-def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Understood:
+    """What was understood of a run so far, and what the guard says of it among that."""
+
+    lines: Lines
+    guard: GuardWords
+
+
+def understood(typing: TypedRun, day: OpenDay, show: Show) -> Understood:
     """State what was understood of a run so far, what is missing, and what is unlikely in it."""
     start = typing.base.start
     if typing.edited is not None:
@@ -55,7 +64,8 @@ def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
         lines += [(text, "warn") for name, _, new in changes if (text := _meant_words(typing, name, new))]
     if start and not changes and typing.draft is not None and not typing.problem:
         lines.append((f"nothing changed against run {start}: a repeat", "strong"))
-    lines += guard_lines(typing, day, _as_typed(typing, show))
+    guard = guard_words(typing, day, _as_typed(typing, show))
+    lines += guard.lines
     if (empty := typing.unfilled) and typing.draft is not None:
         more = f" and {len(empty) - _LATER} more" if len(empty) > _LATER else ""
         listed = ", ".join(empty[:_LATER]) + more
@@ -63,7 +73,16 @@ def understood(typing: TypedRun, day: OpenDay, show: Show) -> Lines:
             f"empty, though run {start} has them: {listed}; for an empty speed or air the facility's is taken"
         )
         lines.append((text, "muted"))
-    return lines
+    return Understood(lines=lines, guard=guard)
+
+
+def doubt_lines(typing: TypedRun, guard: GuardWords) -> Lines:
+    """Ask whether a run that is doubted is to be saved all the same."""
+    return [
+        (f"Run {typing.edited or typing.label} is not saved yet", "fault"),
+        ("Enter again saves it · Esc goes back to the field", "strong"),
+        *guard.lines,
+    ]
 
 
 def _change_words(typing: TypedRun, name: str, old: str, new: str) -> str:
@@ -110,7 +129,7 @@ def verdict_lines(day: Day, label: str, speed: float, show: Show) -> Lines:
         (card.why_brief, ""),
         *([(card.caution, "warn")] if card.caution else []),
         ("As expected?", "heading"),
-        *run_lines(day.session, label, show),
+        *run_words(day.session, label, show).lines,
         ("Repeatability", "heading"),
         (scatter_words(table, show), ""),
     ]

@@ -12,7 +12,7 @@ from balance.tell.table import EMPTY, Cell, Column
 from tui.features.watch.decimal_question import ask_decimal
 from tui.features.watch.set_aside import bring_back, said, set_aside
 from tui.host.actions import Action, bindings, closing
-from tui.host.expected_lines import waiting_lines
+from tui.host.expected_lines import run_words, waiting_lines
 from tui.host.following import follow
 from tui.host.page import Page
 from tui.host.questions import AskText, Choice, Pick
@@ -268,6 +268,9 @@ class Live(Page[None]):
         lines = [f"{name}: {old or 'nothing'} → {new or 'nothing'}" for name, old, new in change.differs]
         if after is None:
             lines.append(f"It cannot be taken over by itself: {why}")
+        else:
+            guard = run_words(day.preview(after), label, self.app.state.show)
+            lines += [text for text, _ in guard.lines] if guard.doubted else []
 
         def take(chosen: str | None) -> None:
             if chosen is None:
