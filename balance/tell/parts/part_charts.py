@@ -25,9 +25,19 @@ _MARGIN = 1.12
 
 
 def increments_map(
-    parts: Parts, rows: Sequence[int], picked: int | None, show: Show, *, brief: bool = False
+    parts: Parts,
+    rows: Sequence[int],
+    picked: int | None,
+    show: Show,
+    *,
+    brief: bool = False,
+    paid: tuple[str, float] | None = None,
 ) -> Chart:
-    """Lay out the map of increments: downforce against drag, with rays of equal ratio and what scatter alone does."""
+    """Lay out the map of increments: downforce against drag, with rays of equal ratio and what scatter alone does.
+
+    ``paid`` is a track and the newtons of drag that a newton of downforce pays for there: above its line a part is worth
+    its drag, while the balance stays.
+    """
     changes, labels = parts.increments.changes, parts.increments.readings.labels
     unit = show.system.unit("force")
     drag, load = changes.change[:, DRAG] / unit.scale, changes.change[:, TOTAL] / unit.scale
@@ -41,6 +51,8 @@ def increments_map(
     series = [points(others, "parts, by run")]
     if not brief:
         series += _rays(drag[list(rows)], load[list(rows)], unit.label)
+    if paid is not None:
+        series += _paid_line(*paid, drag[list(rows)], load[list(rows)])
     if picked is not None and picked in names:
         ellipse = scatter_ellipse(parts, picked)
         if ellipse is not None:
@@ -122,6 +134,17 @@ def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
 
 
 _NAMES = {"front": "front downforce", "rear": "rear downforce", "drag": "drag", "total": "total downforce"}
+
+
+def _paid_line(track: str, rate: float, drag: np.ndarray, load: np.ndarray) -> list[Series]:
+    """Draw the line above which a part is worth its drag on a track."""
+    if not (drag.size and math.isfinite(rate) and rate > 0.0):
+        return []
+    low = _MARGIN * max(min(0.0, float(drag.min())), rate * min(0.0, float(load.min())))
+    high = _MARGIN * min(max(0.0, float(drag.max())), rate * max(0.0, float(load.max())))
+    if high <= low:
+        return []
+    return [Series([low, high], [low / rate, high / rate], f"above: worth its drag at {track}")]
 
 
 def _rays(drag: np.ndarray, load: np.ndarray, unit: str) -> list[Series]:
