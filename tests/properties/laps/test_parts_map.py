@@ -3,7 +3,7 @@
 import pytest
 
 from balance.decide.day.day import reduce_day
-from balance.decide.parts.parts import assess_parts
+from balance.decide.parts.parts import RankBy, assess_parts, rank_parts
 from balance.tell.figures import Show
 from balance.tell.parts.part_charts import increments_map
 from balance.units.shown import SI, US
@@ -19,7 +19,9 @@ def parts(make_session):
 
 @pytest.mark.parametrize("system", [SI, US])
 def test_the_line_goes_through_nothing_gained_for_nothing_paid(parts, system):
-    chart = increments_map(parts, [0, 1], None, Show(system), paid=("field loop", 0.25))
+    chart = increments_map(
+        parts, rank_parts(parts, RankBy.DOWNFORCE), None, Show(system), paid=("field loop", 0.25)
+    )
     (line,) = (one for one in chart.series if one.label == "above: worth its drag at field loop")
     (x0, x1), (y0, y1) = line.x, line.y
     assert x0 == y0 == 0.0  # no part takes drag away
@@ -29,5 +31,7 @@ def test_the_line_goes_through_nothing_gained_for_nothing_paid(parts, system):
 
 @pytest.mark.parametrize("rate", [0.0, float("nan"), -0.1])
 def test_where_downforce_pays_for_nothing_there_is_no_line(parts, rate):
-    chart = increments_map(parts, [0, 1], None, Show(SI), paid=("field loop", rate))
+    chart = increments_map(
+        parts, rank_parts(parts, RankBy.DOWNFORCE), None, Show(SI), paid=("field loop", rate)
+    )
     assert not any("worth its drag" in one.label for one in chart.series)
