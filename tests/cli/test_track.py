@@ -111,7 +111,7 @@ def test_a_log_becomes_a_track(axletrim, car, tmp_path):
     assert "Smoothed over 20 m along the line" in lines
     assert "lateral acceleration: 'Lat Acc [g]' in g" in lines
     shown = axletrim("track", "show", "my car/tracks/oval")
-    assert "note: traced from 4 laps of laps, smoothed over 20 m" in shown.stdout
+    assert "traced from 4 laps of laps.csv, smoothed over 20 m" in shown.stdout
     again = axletrim(*command)
     assert again.returncode == 2
     assert "nothing was overwritten" in again.stderr

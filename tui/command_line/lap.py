@@ -2,14 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
 from tui.command_line import options
-
-if TYPE_CHECKING:
-    from balance.decide.day.day import Day
 
 _DRAWS = 2_000
 """Draws behind an interval of seconds."""
@@ -69,7 +64,7 @@ def lap(
     day = options.read_day(session, draws=_DRAWS)
     track = read_track(track_of_session(day.session, name))
     begun = None if start is None else day.rows.standing[options.row_of(day, start)]
-    chosen = _rows(day, named)
+    chosen = options.rows_named(day, named)
     laps = lap_day(day, track, start=begun, increments=assess_parts(day).increments, air_density=density)
     positions = [k for k, row in enumerate(laps.rows) if not named or row in chosen]
     priced = laps.rows.index(day.rows.standing[options.row_of(day, at)]) if at is not None else laps.start
@@ -100,21 +95,3 @@ def lap(
             full=full,
         )
     )
-
-
-def _rows(day: Day, named: tuple[str, ...]) -> set[int]:
-    """Find the rows of configurations by their names, or by the labels of their runs."""
-    from balance.model.errors import UnknownName
-
-    labels, rows = day.readings.labels, day.rows.configurations
-    names = {row: day.configuration_of(row) for row in rows}
-    found: set[int] = set()
-    for one in named:
-        if one in labels:
-            found.add(day.rows.standing[labels.index(one)])
-            continue
-        called = {row for row, own in names.items() if own == one}
-        if not called:
-            raise UnknownName("configuration", one, [*dict.fromkeys(names.values()), *labels])
-        found |= called
-    return found

@@ -146,6 +146,24 @@ def row_of(day: Day, run: str) -> int:
     return labels.index(run)
 
 
+def rows_named(day: Day, named: Sequence[str]) -> set[int]:
+    """Find the rows of configurations by their names, or by the labels of their runs."""
+    from balance.model.errors import UnknownName
+
+    labels, rows = day.readings.labels, day.rows.configurations
+    names = {row: day.configuration_of(row) for row in rows}
+    found: set[int] = set()
+    for one in named:
+        if one in labels:
+            found.add(day.rows.standing[labels.index(one)])
+            continue
+        called = {row for row, own in names.items() if own == one}
+        if not called:
+            raise UnknownName("configuration", one, [*dict.fromkeys(names.values()), *labels])
+        found |= called
+    return found
+
+
 def show_in(units: str | None, session: Session | None = None) -> Show:
     """Return the system of units by its short name; without one, that in which the session is shown."""
     from balance.tell.figures import Show

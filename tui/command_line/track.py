@@ -1,15 +1,16 @@
-"""`axletrim track`: what a track is, and how one is made of a log."""
+"""`axletrim track`: what a track is, how one is made of a log, and what a log tells of the car."""
 
 from __future__ import annotations
 
 import click
 
 from tui.command_line import options
+from tui.command_line.track_fit import fit_log_command
 from tui.command_line.track_import import import_log
 
 
 @click.group(
-    short_help="Show a track, or make one of a driver's log.",
+    short_help="Show a track, make one of a driver's log, fit a car to one.",
     epilog="\b\nExamples:\n  axletrim track show my_car/tracks/upper_field_loop\n"
     '  axletrim track import laps.csv --car my_car --name "Upper field loop"',
 )
@@ -45,3 +46,4 @@ def show(*, folder: str, units: str | None, as_json: bool, width: int | None) ->
 
 
 track.add_command(import_log)
+track.add_command(fit_log_command)

@@ -38,6 +38,6 @@ def print_track(track: Track, show: Show, width: int, *, ascii_only: bool) -> st
     for table in (corners_table(track, show), straights_table(track, show)):
         if table.rows:
             lines += ["", *(text for text, _ in table_lines(table, width - 2))]
-    if notes := track_notes(track):
+    if notes := track_notes(track, show):
         lines += ["", *listed("Notes", notes, width)]
     return "\n".join(lines)

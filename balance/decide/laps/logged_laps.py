@@ -7,9 +7,13 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
+from balance.decide.laps.fit_log import fit_log
+from balance.decide.laps.lap_car import lap_car
 from balance.decide.laps.log import LogLap
+from balance.decide.laps.stations import find_corners
 from balance.decide.laps.trace import SMOOTHING, LeftOut, trace_track
 from balance.model.errors import DomainError
+from balance.model.records import HALF_95
 from balance.model.tracks import track_of_rows
 
 if TYPE_CHECKING:
@@ -17,8 +21,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from balance.decide.laps.fit_log import Fitted, LogFit
+    from balance.decide.laps.lap_car import LapCar
     from balance.decide.laps.trace import TracedTrack
     from balance.model.driven_log import DrivenLog
+    from balance.model.records import Vehicle
     from balance.model.tracks import Track
 
     Array = NDArray[np.float64]
@@ -27,6 +34,11 @@ if TYPE_CHECKING:
 _LENGTH_SLACK = 0.05  # of the track's length: a lap that is off by more is of another track
 _ALIKE = 0.6  # correlation of a lap's curvature with the track's
 _CELLS = 800
+_SLOW, _OFF_PACE = (
+    0.15,
+    0.03,
+)  # over the fastest lap's time: a lap to the pits, and one that tells nothing of grip
+_FIRST_FRICTION, _FIRST_POWER = 1.1, 150e3
 
 
 def laps_of_log(log: DrivenLog) -> tuple[LogLap, ...]:
@@ -167,7 +179,7 @@ def trace_log(
     Common practice, no source.
     """
     laps = laps_of_log(log)
-    traced = trace_track(name, laps, smoothing=smoothing, closed=closed)
+    traced = _traced_at_pace(name, laps, smoothing=smoothing, closed=closed)
     side: Literal["left", "right", ""] = "left" if log.placed else positive or ""
     turned = traced.track.turned
     if direction is not None:
@@ -179,8 +191,35 @@ def trace_log(
         side = "left" if (turned > 0.0) == (direction == "anticlockwise") else "right"
     if side == "right":
         laps = mirrored(laps)
-        traced = trace_track(name, laps, smoothing=smoothing, closed=closed)
+        traced = _traced_at_pace(name, laps, smoothing=smoothing, closed=closed)
     return TracedLog(traced=replace(traced, track=_written(traced.track, log.name)), side=side, laps=laps)
+
+
+def _traced_at_pace(
+    name: str, laps: Sequence[LogLap], *, smoothing: float = SMOOTHING, closed: bool
+) -> TracedTrack:
+    """Trace a track from the laps that were driven and not rolled: none to or from the pits."""
+    traced = trace_track(name, laps, smoothing=smoothing, closed=closed)
+    usable = [lap for lap in laps if lap.name in traced.used]
+    rolled = _slower(usable, _SLOW)
+    if not rolled:
+        return traced
+    gone = {one.lap for one in rolled}
+    again = trace_track(
+        name, [lap for lap in usable if lap.name not in gone], smoothing=smoothing, closed=closed
+    )
+    return replace(again, left_out=(*traced.left_out, *again.left_out, *rolled))
+
+
+def _slower(laps: Sequence[LogLap], share: float) -> list[LeftOut]:
+    """List the laps that took longer than the fastest by more than a share of its time."""
+    spans = {lap.name: float(lap.time[-1] - lap.time[0]) for lap in laps}
+    fastest = min(spans.values(), default=0.0)
+    return [
+        LeftOut(lap=name, reason=f"{span:.1f} s where the fastest lap takes {fastest:.1f} s")
+        for name, span in spans.items()
+        if span > (1.0 + share) * fastest
+    ]
 
 
 def _written(track: Track, log: str) -> Track:
@@ -227,13 +266,14 @@ def laps_of_track(
     Notes
     -----
     A lap whose length is off by 5 %, or that does not turn where the track does, is of another track, or begins
-    elsewhere. Which side is positive does not matter.
+    elsewhere. One that took 3 % longer than the fastest tells nothing of what the car can do. Which side is positive
+    does not matter.
 
     References
     ----------
     Common practice, no source.
     """
-    traced = trace_track(track.name, laps, closed=track.closed)
+    traced = _traced_at_pace(track.name, laps, closed=track.closed)
     left_out, used = list(traced.left_out), []
     where = (np.arange(_CELLS) + 0.5) / _CELLS
     theirs = track.sampled("curvature", where * track.length)
@@ -253,7 +293,97 @@ def laps_of_track(
             left_out.append(LeftOut(lap=lap.name, reason=reason))
         else:
             used.append(lap)
-    return tuple(used), tuple(left_out), traced
+    slow = _slower(used, _OFF_PACE)
+    gone = {one.lap for one in slow}
+    return tuple(lap for lap in used if lap.name not in gone), (*left_out, *slow), traced
+
+
+def car_to_fit(vehicle: Vehicle) -> LapCar:
+    """Make a car of which a log is to tell friction and power.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car, with or without them. [1]
+
+    Returns
+    -------
+    LapCar
+        With a friction of 1.1 and 150 kW where none is stated: where the search starts. [1]
+
+    Notes
+    -----
+    Neither is an assumption of what comes out: the search ends where the log is met.
+
+    References
+    ----------
+    Typical values, no source.
+    """
+    power = vehicle.power if vehicle.power is not None or vehicle.power_curve else _FIRST_POWER
+    friction = _FIRST_FRICTION if vehicle.friction is None else vehicle.friction
+    return lap_car(replace(vehicle, friction=friction, power=power))
+
+
+def fit_laps(
+    track: Track, car: LapCar, laps: Sequence[LogLap], areas: Array, *, air_density: float
+) -> LogFit:
+    """Fit friction, power and grip exponent to laps, the friction with the exponent where the log tells that.
+
+    Parameters
+    ----------
+    track : Track
+        The track. [1]
+    car : LapCar
+        The car; its friction and power are where the search starts. [1]
+    laps : sequence of LogLap
+        Laps from the track's start on. [1]
+    areas : numpy.ndarray
+        (3,) front downforce, rear downforce and drag area of the configuration that was driven. [m^2]
+    air_density : float
+        Of that day. [kg/m^3]
+
+    Returns
+    -------
+    LogFit
+        Friction and power hold for the exponents of its car. [1]
+
+    Raises
+    ------
+    DomainError
+        If no lap was given, or the track has no corner.
+
+    Notes
+    -----
+    An exponent that is offered is put into the car, and the rest is fitted again: the two are stated together. How
+    well a traced track's curvature is known is common to all corners, so their spread does not show it: it is added.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    found = fit_log(track, car, laps, areas, air_density=air_density)
+    told = found.exponent
+    if told is not None and told.offered:
+        other = replace(found.car, front_exponent=told.value, rear_exponent=told.value)
+        found = replace(fit_log(track, other, laps, areas, air_density=air_density), exponent=told)
+    return replace(found, friction=_with_line(found.friction, track))
+
+
+def _with_line(friction: Fitted | None, track: Track) -> Fitted | None:
+    """Widen a friction by how well the curvature of a traced track is known in its corners."""
+    if friction is None or track.curvature_std is None:
+        return friction
+    apexes = np.array([one.apex for one in find_corners(track)])
+    radii = np.array([one.radius for one in find_corners(track)])
+    relative = np.interp(apexes, track.edges, track.curvature_std) * radii
+    common = float(np.sqrt(np.mean(np.square(relative))))
+    half = float(np.hypot(np.log(friction.high / friction.value), HALF_95 * common))
+    return replace(
+        friction,
+        std=friction.value * float(np.hypot(friction.std / friction.value, common)),
+        low=friction.value * float(np.exp(-half)),
+        high=friction.value * float(np.exp(half)),
+    )
 
 
 def _cut(values: Array | None, part: slice) -> Array | None:

@@ -49,6 +49,15 @@ def _bare(one: LeftOut) -> str:
     return one.reason.removeprefix(f"lap {one.lap}: ")
 
 
+def usual_reason(left_out: Sequence[LeftOut]) -> str:
+    """State why most laps were left out, and one of them."""
+    reasons = [_bare(one) for one in left_out]
+    if not reasons:
+        return "none was given"
+    usual = max(reasons, key=reasons.count)
+    return f"{left_out[reasons.index(usual)].lap}: {usual}"
+
+
 def traced_lines(made: TracedLog, show: Show) -> list[str]:
     """State what was traced: length and corners, whether the ends meet, the noise of the curvature."""
     traced = made.traced

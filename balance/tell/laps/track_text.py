@@ -190,10 +190,10 @@ def _bare(length: float, show: Show) -> str:
     return f"{show.system.unit('distance').from_si(length):,.0f}"
 
 
-def track_notes(track: Track) -> list[str]:
+def track_notes(track: Track, show: Show) -> list[str]:
     """State what a track's file adds in words, and its places."""
-    notes = [f"note: {track.note}"] if track.note else []
-    notes += [f"place {one.name} at {one.distance:,.0f} m" for one in track.places]
+    notes = [track.note] if track.note else []
+    notes += [f"place {one.name} at {length_text(one.distance, show)}" for one in track.places]
     absent = [name for name in ("bank", "gradient") if not np.any(getattr(track, name))]
     return (
         [*notes, f"no {' and no '.join(absent)} stated: the road is taken for level there"]

@@ -38,8 +38,8 @@ def test_a_closed_track():
     ]
     assert [straight_name(one) for one in straights_of(track)] == ["corner 1 to 2", "corner 2 to 1"]
     assert [one.length for one in straights_of(track)] == pytest.approx([400.0, 400.0], abs=2.0)
-    assert "place far left at 500 m" in track_notes(track)
-    assert track_notes(track)[-1] == "no bank and no gradient stated: the road is taken for level there"
+    assert "place far left at 500 m" in track_notes(track, SHOW)
+    assert track_notes(track, SHOW)[-1] == "no bank and no gradient stated: the road is taken for level there"
 
 
 def test_feet_where_they_are_asked_for():

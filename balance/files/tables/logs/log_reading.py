@@ -444,7 +444,7 @@ class _Reader:
             "places": ("x", "y"),
         }[used]
         return DrivenLog(
-            name=self.path.stem,
+            name=self.path.name,
             time=columns["time"],
             speed=columns["speed"],
             distance=columns.get("distance"),
