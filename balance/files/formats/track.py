@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -22,8 +23,8 @@ from balance.model.plans import Choose
 from balance.model.tracks import Track, TrackPlace
 
 if TYPE_CHECKING:
+    import os
     from collections.abc import Mapping
-    from pathlib import Path
 
     from numpy.typing import NDArray
 
@@ -65,8 +66,11 @@ TRACK = (
 )  # fmt: skip
 
 
-def read_track(folder: Path) -> Track:
-    """Read a track from its folder, every fault of both files told together."""
+def read_track(path: str | os.PathLike[str]) -> Track:
+    """Read a track from its folder or its track.toml, every fault of both files told together."""
+    folder = Path(path)
+    if folder.name in (TRACK_FILE, LINE_FILE):
+        folder = folder.parent
     faults: list[Fault] = []
     values: dict[str, Any] = {}
     document: Document | None = None
