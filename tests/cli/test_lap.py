@@ -157,3 +157,11 @@ def test_a_what_if_is_worth_seconds_on_a_track(axletrim, day):
     assert "no driver, no tyre heat" in text
     bare = axletrim("what-if", day, "--set", "from=16", "--set", "mass=1240 kg", "--json")
     assert "lap" not in json.loads(bare.stdout)["what_ifs"][0]
+
+
+def test_what_was_run_in_another_block_is_said(axletrim, day):
+    text = " ".join(axletrim("lap", "cars/ostrel_two_seater/straight_morning", "--full").stdout.split())
+    assert "wing 6° (morning)" in text
+    assert "wing 6° (late morning)" in text
+    assert "3 configurations were run in another block than the start" in text
+    assert "in another block" not in axletrim("lap", day, "--full").stdout

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from balance.tell.head import session_line
 from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import corner_table, straight_table
-from balance.tell.laps.laps_table import best_words, fitted_name, laps_table, parts_table
+from balance.tell.laps.laps_table import best_words, fitted_names, laps_table, parts_table
 from balance.tell.laps.track_text import track_line
-from balance.tell.laps.worth_words import SURER, lap_notes
+from balance.tell.laps.worth_words import NOT_A_LAP, SURER, lap_notes
 from balance.tell.runs.range_words import range_sentence
 from tui.printing.lines import folded, foot
 from tui.widgets.table_lines import table_lines
@@ -38,11 +38,11 @@ def print_laps(
     full: bool,
 ) -> str:
     """Write laps of configurations, the corners of the one at which drag is priced, and what the parts are worth."""
-    track, vehicle = laps.track, laps.day.session.vehicle
+    track, vehicle, names = laps.track, laps.day.session.vehicle, fitted_names(laps)
     lines = [
         *folded(session_line(laps.day.session), width),
         *folded(f"{track_line(track, show)} · {SURER}", width),
-        *folded(f"Held against the start: {fitted_name(laps, laps.start)}.", width),
+        *folded(f"Held against the start: {names[laps.start]}.", width),
         *folded(best_words(laps, ranges), width),
         "",
         *_table(laps_table(laps, positions, ranges, show), width),
@@ -52,18 +52,19 @@ def print_laps(
         corners.append(straight_table(laps, at, show))
     for table in corners:
         if table.rows:
-            lines += ["", f"{table.key.capitalize()}, {fitted_name(laps, at)}:", *_table(table, width)]
+            lines += ["", f"{table.key.capitalize()}, {names[at]}:", *_table(table, width)]
     if full and laps.parts:
         lines += ["", "What each part is worth a lap:", *_table(parts_table(laps), width)]
+    lines += ["", *folded(NOT_A_LAP, width)]
     dangers = [
-        f"warning: {fitted_name(laps, k)}: {range_sentence(ranges[laps.rows[k]], vehicle, show)}"
+        f"warning: {names[k]}: {range_sentence(ranges[laps.rows[k]], vehicle, show)}"
         for k in positions
         if ranges[laps.rows[k]].dangerous
     ]
     notes = [
         *dangers,
         *(step_words(one) for one in steps),
-        *lap_notes(laps, force=show.unit("force"), rate=rate),
+        *(note for note in lap_notes(laps, force=show.unit("force"), rate=rate) if note != NOT_A_LAP),
     ]
     return "\n".join([*lines, *foot(notes, [], width, full=full)])
 

@@ -25,13 +25,19 @@ SECONDS = (
 )
 
 
-def fitted_name(laps: DayLaps, position: int) -> str:
-    """Name a configuration by what is fitted, by its label where nothing is set."""
-    day = laps.day
-    run = day.readings.runs[day.rows.members[laps.rows[position]][0]]
-    names = day.session.setting_names
-    said = (setting_words(shortened(name, names), held) for name, held in run.settings.items())
-    return ", ".join(said) or run.configuration
+def fitted_names(laps: DayLaps) -> tuple[str, ...]:
+    """Name each configuration by what is fitted, by its label where nothing is set, with its block where two are alike."""
+    day, names = laps.day, laps.day.session.setting_names
+    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
+    fitted = [
+        ", ".join(setting_words(shortened(name, names), held) for name, held in run.settings.items())
+        or run.configuration
+        for run in runs
+    ]
+    return tuple(
+        f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
+        for words, run in zip(fitted, runs, strict=True)
+    )
 
 
 def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
@@ -42,7 +48,7 @@ def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
     if best == laps.start:
         return "The start is the fastest configuration in balance."
     worth = faster_words(*ends_of(laps.worths.against_start, best))
-    return f"Fastest in balance: {fitted_name(laps, best)}: {worth} than the start."
+    return f"Fastest in balance: {fitted_names(laps)[best]}: {worth} than the start."
 
 
 def laps_table(
@@ -69,7 +75,7 @@ def laps_table(
     order = sorted(
         positions, key=lambda k: (float(times.value[k]) != float(times.value[k]), float(times.value[k]))
     )
-    rows = []
+    rows, names = [], fitted_names(laps)
     for k in order:
         over = ranges[laps.rows[k]]
         stuck = times.value[k] != times.value[k]
@@ -77,7 +83,7 @@ def laps_table(
         rows.append(
             [
                 Cell(range_mark(over), range_role(over)),
-                Cell(fitted_name(laps, k)),
+                Cell(names[k]),
                 Cell(STUCK if stuck else number(float(times.value[k]), 1), value=float(times.value[k])),
                 cell,
                 _between(cell),

@@ -10,7 +10,7 @@ from balance.decide.laps.day_laps import fastest_in_balance, offered
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, capital
 from balance.tell.laps.corner_table import corner_table, straight_table
-from balance.tell.laps.laps_table import SECONDS, best_words, fitted_name
+from balance.tell.laps.laps_table import SECONDS, best_words, fitted_names
 from balance.tell.laps.track_drawing import draw_track
 from balance.tell.laps.track_text import length_text
 from balance.tell.laps.worth_words import (
@@ -48,17 +48,6 @@ class Run(NamedTuple):
 
     text: str
     role: str
-
-
-def fitted_names(laps: DayLaps) -> tuple[str, ...]:
-    """Name each configuration by what is fitted, with its block where two are alike."""
-    day = laps.day
-    fitted = [fitted_name(laps, k) for k in range(len(laps.rows))]
-    blocks = [day.readings.runs[day.rows.members[row][0]].block or "no block" for row in laps.rows]
-    return tuple(
-        f"{words} ({block})" if fitted.count(words) > 1 else words
-        for words, block in zip(fitted, blocks, strict=True)
-    )
 
 
 def track_head(laps: DayLaps, position: int, show: Show) -> str:

@@ -212,6 +212,13 @@ def way_words(ways: Sequence[str]) -> str:
     )
 
 
+def other_blocks(laps: DayLaps) -> int:
+    """Count the configurations that were run in another block than the start."""
+    day = laps.day
+    block = [day.readings.runs[day.rows.members[row][0]].block for row in laps.rows]
+    return sum(one != block[laps.start] for one in block)
+
+
 def lap_notes(laps: DayLaps, *, force: str = "N", rate: ExchangeRate | None = None) -> Iterable[str]:
     """List what must stand wherever seconds stand: sign, what they rest on, how they were got, what a lap is not."""
     resting = friction_words(laps.day.session.vehicle, laps.car)
@@ -221,6 +228,11 @@ def lap_notes(laps: DayLaps, *, force: str = "N", rate: ExchangeRate | None = No
         yield capital(rate_words(rate, force))
     if laps.worths.draws is not None:
         yield way_words(laps.worths.ways)
+    if others := other_blocks(laps):
+        yield (
+            f"{others} configuration{'s were' if others > 1 else ' was'} run in another block than the start: what "
+            "changed between the blocks is in the seconds."
+        )
     if laps.car.assumed:
         yield assumed_words(laps.car)
     yield NOT_A_LAP
