@@ -94,11 +94,12 @@ def refuse_beyond(
     lines = max(raw.count(b"\n"), raw.count(b"\r")) + 1
     if lines > most:
         raise FileFaults.of(shown_as, f"{lines:,} lines", f"at most {most:,}", make_smaller)
+    marks = [
+        mark for mark in (b"\n", b"\r") if mark in raw
+    ]  # one that is nowhere is not looked for line by line
     start, number = 0, 1
     while start <= len(raw):
-        found = [
-            end for mark in (b"\n", b"\r") if (end := raw.find(mark, start, start + LONGEST_LINE + 1)) >= 0
-        ]
+        found = [end for mark in marks if (end := raw.find(mark, start, start + LONGEST_LINE + 1)) >= 0]
         end = min(found, default=-1)
         if end < 0 and len(raw) - start > LONGEST_LINE:
             raise FileFaults.of(

@@ -22,6 +22,10 @@ COMMANDS = {
         "--wheelbase", "2575 mm",
     ),
     "new session": ("new", "session", "car/summer", *DAY),
+    "new track": ("new", "track", "car", "Upper field loop"),
+    "track import": (
+        "track", "import", "laps.csv", "--car", "car", "--name", "Oval", "--direction", "clockwise",
+    ),
     "import": (
         "import", "theirs.csv", "--vehicle", "car/vehicle.toml", "--to", "car/spring", "--unit", "drag=N",
         "--unit", "lift=N", "--speed", "160 km/h", "--air-density", "1.225 kg/m^3",
@@ -137,7 +141,7 @@ class Killing:
 
     def go_on(self):
         """Hold that nothing disturbs the same command, or opening the day, and that nothing stays behind."""
-        begins = self.name in ("new car", "new session", "import", "demo")
+        begins = self.name in ("new car", "new session", "new track", "track import", "import", "demo")
         if not begins or self.seen() != self.new:
             self.run(self.start())
         assert self.seen() == self.new

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.files.tables.driven import Driven, written
+
 KILLING = Path(__file__).with_name("killing.py")
 STATED = """\
 [repeatability]
@@ -29,6 +31,7 @@ def killed(axletrim, desk, tmp_path):
         model.mkdir()
         desk.car.rename(model / "car")
         (model / "theirs.csv").write_text(THEIRS, encoding="utf-8")
+        written(model / "laps.csv", Driven(laps=2).columns())
         for place in ("page.html", "loads.svg", "day.csv", "day.xlsx", "car/day/report.html"):
             (model / place).write_text("as it was before\n", encoding="utf-8")
         (model / "car" / "day" / "what_if.toml").write_text(
@@ -46,8 +49,10 @@ def killed(axletrim, desk, tmp_path):
 
 @pytest.mark.thorough
 def test_a_few_kills_leave_whole_files(killed):
-    told = killed(4, 1, "new car", "new session", "import", "what-if", "compare", "export", "demo")
-    assert [counts["kills"] for counts in told.values()] == [4] * 7
+    told = killed(
+        4, 1, "new car", "new session", "new track", "track import", "import", "what-if", "compare", "export", "demo"
+    )  # fmt: skip
+    assert [counts["kills"] for counts in told.values()] == [4] * 9
 
 
 @pytest.mark.slow

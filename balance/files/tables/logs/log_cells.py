@@ -149,7 +149,8 @@ def _plain(text: str) -> str:
         number = float(text.replace(",", "."))
     except ValueError:
         return text
-    return str(int(number)) if number == int(number) and abs(number) < 1e9 else text
+    whole = abs(number) < 1e9 and number == int(number)  # of what is not a number the first is false
+    return str(int(number)) if whole else text
 
 
 def _told_apart(names: Sequence[str]) -> list[str]:
