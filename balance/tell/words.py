@@ -83,7 +83,7 @@ def verdict_words(verdict: Verdict) -> str:
     if word is VerdictWord.OFF_THE_GROUND:
         return "AXLE UNLOADED"
     if word is VerdictWord.CANNOT_TELL:
-        return _qualified("cannot tell: run the baseline again", verdict)
+        return _qualified("cannot tell", verdict)
     if word is VerdictWord.AT_THE_EDGE:
         return _qualified(f"at the {_side(verdict)} limit ({_range(verdict)})", verdict)
     return _qualified(_class(verdict), verdict)
@@ -133,7 +133,7 @@ def headline(verdict: Verdict, speed: float, show: Show) -> str:
     if word is VerdictWord.OFF_THE_GROUND:
         return f"AXLE UNLOADED at {at}: dangerous"
     if word is VerdictWord.CANNOT_TELL:
-        return _qualified(f"Cannot tell at {at}: run the baseline again", verdict)
+        return _qualified(f"Cannot tell at {at}", verdict)
     if word is VerdictWord.AT_THE_EDGE:
         return _qualified(f"At the {_side(verdict)} limit at {at}", verdict)
     text = _class(verdict)

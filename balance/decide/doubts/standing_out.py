@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.model.channels import CHANNELS, MEASURED
+from balance.model.channels import CHANNELS, FRONT, MEASURED, REAR
 from balance.reduce.fits import fits_of_session
 from balance.reduce.readings import reduce_session
 
@@ -27,6 +27,7 @@ _NORMAL = 2.93
 """Standard uncertainties that 1 % over three channels takes with a scatter that is well known."""
 _MANY = 30.0
 """Degrees of freedom from which one reading hardly moves the scatter of its day."""
+_PAIR = 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +76,64 @@ def standing_out(day: Day) -> Mapping[int, tuple[StandsOut, ...]]:
                 if channels:
                     found[reading] = channels
     return found
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Differing:
+    """Good readings by which the day's repeats differ so much.
+
+    ``stand_out``: they lie outside 99 %. ``one_of``: nobody can tell which of them is off.
+    """
+
+    readings: tuple[int, ...]
+    stand_out: bool
+    one_of: bool = False
+
+
+def differing_most(day: Day) -> Differing:
+    """Find the readings to look at first where the repeats of a day differ too much.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    Differing
+        The good readings that stand out; where those of a configuration all do, that it is one of them. Where none
+        does, the one that lies farthest from the mean of its others in front or rear; of two alike it is one of
+        them. Nothing where nothing was repeated. [1]
+
+    Notes
+    -----
+    With few repeats the interval of one more reading is so wide that a wrong one seldom stands out.
+
+    References
+    ----------
+    As of `standing_out`; the farthest: common practice, no source.
+    """
+    runs, areas = day.readings.runs, day.readings.areas
+    repeated = [
+        good for own in day.configurations if (good := [r for r in own if runs[r].status == "good"])[1:]
+    ]
+    found = standing_out(day)
+    off = [[row for row in good if row in found] for good in repeated]
+    known = [row for good, own in zip(repeated, off, strict=True) if own != good for row in own]
+    if known:
+        return Differing(readings=tuple(sorted(known)), stand_out=True)
+    if unknown := [own for own in off if own]:
+        return Differing(readings=tuple(unknown[0]), stand_out=True, one_of=True)
+    most = 0.0
+    farthest: tuple[int, ...] = ()
+    for good in repeated:
+        read = areas[good][:, [FRONT, REAR]]
+        others = (read.sum(axis=0) - read) / (len(good) - 1)
+        away = np.abs(read - others).max(axis=1)
+        if away.max() > most:
+            most = float(away.max())
+            farthest = tuple(good) if len(good) == _PAIR else (good[int(away.argmax())],)
+    return Differing(readings=farthest, stand_out=False, one_of=len(farthest) == _PAIR)
 
 
 def _far(day: Day, reading: int, others: list[int]) -> bool:

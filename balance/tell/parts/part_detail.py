@@ -118,7 +118,7 @@ def _balance(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
     if not math.isfinite(float(part.aero_balance.value)):
         lines.append(("", "No aero balance on one side at least: an axle lifts."))
     lines += [
-        (label, f"{range_mark(one)} {range_sentence(one, parts.day.session.vehicle, show)}")
+        (label, f"{range_mark(one)} {range_sentence(one, parts.day.session.vehicle, show, day=parts.day)}")
         for label, one in (("without", part.range_before), ("with", part.range_after))
     ]
     lines.append(("", f"With it, at {show.speed(parts.speed)} {probability_words(part.after)}."))

@@ -97,7 +97,9 @@ def _verdict(report: ReportData) -> str:
         several = f"{', '.join(speeds[:-1])} and {speeds[-1]}" if len(speeds) > 1 else speeds[0]
         named = f"{several} {show.unit('speed')}" if len(speeds) <= _NAMED else "every named speed"
     tested = BEYOND_TESTS * highest_tested(report.session)
-    return range_sentence(over, report.session.vehicle, show, named=named, tested=tested)
+    return range_sentence(
+        over, report.session.vehicle, show, named=named, tested=tested, day=report.table.day
+    )
 
 
 def _found(report: ReportData) -> Iterator[str]:

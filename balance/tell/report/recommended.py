@@ -59,7 +59,8 @@ def recommended_line(
 ) -> tuple[str, str]:
     """State what a day arrives at and how it is balanced over the range, and how that is set off."""
     over = table.ranges[table.rows.index(found.row)]
-    verdict = range_balance(over, show) if brief else range_sentence(over, found.day.session.vehicle, show)
+    vehicle = found.day.session.vehicle
+    verdict = range_balance(over, show) if brief else range_sentence(over, vehicle, show, day=found.day)
     verdict = f"{range_mark(over)} {verdict}"
     if found.fit:
         rule = "" if brief else f": most downforce less {DRAG_WORTH:g} × drag"

@@ -62,7 +62,7 @@ def run_card(table: Assessment, row: int, show: Show) -> Card:
     ]
     return Card(
         title=f"{row_title(table, row)}" + (f": {fitted}" if fitted else ""),
-        headline=f"{range_mark(over)} {range_sentence(over, table.day.session.vehicle, show)}",
+        headline=f"{range_mark(over)} {range_sentence(over, table.day.session.vehicle, show, day=table.day)}",
         role=range_role(over),
         bars=(bars[0], bars[1]),
         why_brief=grip_words(verdict, table.day.session.vehicle.target, show.speed(table.speed)),

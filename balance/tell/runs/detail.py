@@ -69,7 +69,7 @@ def run_detail(table: Assessment, row: int, show: Show) -> tuple[Section, ...]:
 def _answer(table: Assessment, row: int, show: Show) -> list[tuple[str, str]]:
     verdict, session, over = table.handling.verdicts[row], table.day.session, table.ranges[row]
     return [
-        ("", f"{range_mark(over)} {range_sentence(over, session.vehicle, show)}"),
+        ("", f"{range_mark(over)} {range_sentence(over, session.vehicle, show, day=table.day)}"),
         ("", range_line(over, show)),
         ("", f"{verdict_mark(verdict)} {headline(verdict, table.speed, show)}"),
         ("", explanation(verdict, table.speed, session.vehicle.target, show)),

@@ -30,6 +30,7 @@ from balance.reduce.stated_draws import (
     share_std,
 )
 from balance.tell.figures import Show, number, percent
+from balance.tell.runs.differing_words import off_first
 from balance.tell.runs.doubt_words import doubt_words
 from balance.tell.runs.range_words import beyond_words
 from balance.tell.words import REFIT_ASSUMED, danger_words, ground_words, probability_words
@@ -78,11 +79,13 @@ def deciding_remarks(table: Assessment, show: Show = _SI) -> list[str]:
         for weight in (Weight.DANGER, Weight.READING, Weight.LIMIT)
     }
     day = table.day
+    first = list(off_first(day))
     return [
+        *first,
         *said[Weight.DANGER],
         *second_look(day, show),
         *said[Weight.READING],
-        *day_warnings(day),
+        *(one for one in day_warnings(day) if one not in first),
         *_beyond(table, show),
         *said[Weight.LIMIT],
         *left_out(day),
@@ -195,7 +198,8 @@ def left_out(day: Day) -> Iterator[str]:
 
 
 def day_warnings(day: Day) -> Iterator[str]:
-    """Warn of what weakens every verdict of a day: few repeats, a dangerous side that was opened."""
+    """Warn of what weakens every verdict of a day: a reading that is off, few repeats, a dangerous side that was opened."""
+    yield from off_first(day)
     yield from day.repeatability.notes
     if day.repeatability.refit_assumed:
         yield (
