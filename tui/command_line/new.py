@@ -29,6 +29,12 @@ _CAR = (  # option, dotted key, what is asked on a terminal ("" for nothing), he
         "",
         'At rest, positive towards understeer, as "0 %"; only if known.',
     ),
+    (
+        "--friction",
+        "tyres.friction",
+        "",
+        'Of the tyres at the static load, for laps, as "1.15 ± 0.05"; only if known.',
+    ),
     ("--note", "note", "", "Free text."),
 )
 _SESSION = (
