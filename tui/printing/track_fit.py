@@ -54,6 +54,6 @@ def print_fit(
     lines += ["", *listed(*laps_section(used, left_out), width)]
     if offered := offered_text(offered_lines(fit, vehicle)):
         lines += ["", "For vehicle.toml", *(f"  {text}" for text in offered)]
-    notes = [*read.assumed, *fit_notes(fit)]
+    notes = [*read.assumed, *fit_notes(fit, track)]
     others = [text for title, said in log_sections(read) if title != "Assumed" for text in said]
     return "\n".join([*lines, *foot(notes, others, width, full=full)])

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
 from balance.decide.laps.fit_log import fit_log
 from balance.decide.laps.lap_car import lap_car
-from balance.decide.laps.log import LogLap
+from balance.decide.laps.log import FINE, LogLap
+from balance.decide.laps.smoothing import smoothed
 from balance.decide.laps.stations import find_corners
 from balance.decide.laps.trace import SMOOTHING, LeftOut, trace_track
 from balance.model.errors import DomainError
@@ -298,6 +300,15 @@ def laps_of_track(
     return tuple(lap for lap in used if lap.name not in gone), (*left_out, *slow), traced
 
 
+@cache
+def _beyond_a_bend() -> float:
+    """Give how far a smoothed line overshoots where it bends from a slope of 1 to none, as a traced corner begins [m]."""
+    line = np.minimum(np.arange(-4.0 * SMOOTHING, 4.0 * SMOOTHING, FINE), 0.0)
+    return float(
+        np.max((smoothed(line, FINE, SMOOTHING, closed=False) - line)[len(line) // 4 : -len(line) // 4])
+    )
+
+
 def car_to_fit(vehicle: Vehicle) -> LapCar:
     """Make a car of which a log is to tell friction and power.
 
@@ -370,13 +381,18 @@ def fit_laps(
 
 
 def _with_line(friction: Fitted | None, track: Track) -> Fitted | None:
-    """Widen a friction by how well the curvature of a traced track is known in its corners."""
+    """Widen a friction by how well the curvature of a traced track is known in its corners: by noise and by smoothing."""
     if friction is None or track.curvature_std is None:
         return friction
-    apexes = np.array([one.apex for one in find_corners(track)])
-    radii = np.array([one.radius for one in find_corners(track)])
-    relative = np.interp(apexes, track.edges, track.curvature_std) * radii
-    common = float(np.sqrt(np.mean(np.square(relative))))
+    slopes = np.abs(np.diff(track.curvature, axis=1)[:, 0]) / np.diff(track.edges)
+    middles = (track.edges[1:] + track.edges[:-1]) / 2.0
+    beyond = _beyond_a_bend()
+    noise, bends = [], []
+    for one in find_corners(track):
+        inside = ((middles >= one.start) & (middles <= one.end)) | (middles + track.length <= one.end)
+        noise.append(one.radius * float(np.interp(one.apex, track.edges, track.curvature_std)))
+        bends.append(one.radius * beyond * float(np.max(slopes[inside], initial=0.0)))
+    common = float(np.sqrt(np.mean(np.square(noise)) + np.mean(np.square(bends))))
     half = float(np.hypot(np.log(friction.high / friction.value), HALF_95 * common))
     return replace(
         friction,

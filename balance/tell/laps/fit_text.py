@@ -177,11 +177,17 @@ def straight_fits(fit: LogFit, show: Show) -> Table:
     return table_of(columns, rows)
 
 
-def fit_notes(fit: LogFit) -> list[str]:
-    """State what the fit assumes of the car."""
+def fit_notes(fit: LogFit, track: Track) -> list[str]:
+    """State what the fit assumes of the car, and how well it takes the line to be known."""
     own = ("friction is known", "power is known")
     notes = [f"assumed: {words}" for words in fit.car.assumed if not words.startswith(own)]
+    line = (
+        "how well the radii of this line are known shows in how the corners differ, and nowhere else"
+        if track.curvature_std is None
+        else "the interval of friction holds how well the traced line is known, by its noise and its smoothing"
+    )
     return [
         *notes,
+        line,
         "a lap here knows no driver, tyre heat, kerbs or gears: friction and power are those that make it as fast as the log",
     ]

@@ -8,6 +8,7 @@ from balance.decide.laps.lap_car import LapCar
 from balance.files.formats.vehicle import VEHICLE, read_vehicle
 from balance.files.in_memory import text_at_hand
 from balance.files.toml.edit import edited_toml
+from balance.model.tracks import track_of_rows, track_of_segments
 from balance.tell.figures import Show
 from balance.tell.laps.fit_text import changes_of, fit_lines, fit_notes, offered_lines, offered_text
 
@@ -99,4 +100,12 @@ def test_a_curve_of_power_is_not_written_over():
 
 
 def test_what_the_fit_replaces_is_no_assumption_of_it():
-    assert fit_notes(ALL)[0] == "assumed: the brakes use what each axle can take"
+    by_hand = track_of_segments("any", [100.0], [0.01])
+    assert fit_notes(ALL, by_hand)[0] == "assumed: the brakes use what each axle can take"
+
+
+def test_how_well_the_line_is_known_is_said():
+    by_hand = track_of_segments("any", [100.0], [0.01])
+    traced = track_of_rows("any", [0.0, 100.0], [0.01, 0.01], curvature_std=[1e-4, 1e-4])
+    assert "shows in how the corners differ, and nowhere else" in fit_notes(ALL, by_hand)[1]
+    assert "holds how well the traced line is known" in fit_notes(ALL, traced)[1]
