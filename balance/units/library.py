@@ -29,6 +29,8 @@ _SPELLINGS = {  # what people type, as the unit library writes it
     "°": "deg",
     "%": "percent",
 }
+_PLAIN_POWER = re.compile(r"(?<![A-Za-zµΩ])(m|cm|mm|ft|in)([23])(?![0-9A-Za-z])")
+"""A length behind which its power stands plain, as a keyboard has it: kg/m3."""
 _RAISED = str.maketrans("⁻¹²³", "-123")
 
 
@@ -39,6 +41,7 @@ def parsed_unit(unit: str) -> ParsedUnit | None:
         return None
     for typed, plain in _SPELLINGS.items():
         text = text.replace(typed, plain)
+    text = _PLAIN_POWER.sub(r"\1^\2", text)
     text = re.sub(r"[⁻¹²³]+", lambda raised: "^" + raised.group().translate(_RAISED), text)
     text = re.sub(r"\s+", "*", re.sub(r"\s*([*/])\s*", r"\1", text))
     if text == "1":

@@ -163,8 +163,8 @@ def suggest_unit(unit: str, kind: Kind | None = None) -> str:
 
     Examples
     --------
-    >>> suggest_unit("kmh"), suggest_unit("kg/m3")
-    ("write 'km/h'", "write 'kg/m^3'")
+    >>> suggest_unit("kmh"), suggest_unit("N/s2")
+    ("write 'km/h'", "write 'N/s^2'")
     """
     typed = unit.strip()
     raised = re.sub(r"(?<=[A-Za-z])([23])(?![0-9A-Za-z])", r"^\1", typed)
@@ -216,7 +216,13 @@ ORDINARY: Mapping[Kind, Mapping[str, tuple[float, float]]] = MappingProxyType(
             "daN": (10.0, 0.0),
             "kp": (9.80665, 0.0),
         },
-        "area": {"m^2": (1.0, 0.0), "m²": (1.0, 0.0), "ft^2": (US.unit("area").scale, 0.0)},
+        "area": {
+            "m^2": (1.0, 0.0),
+            "m²": (1.0, 0.0),
+            "m2": (1.0, 0.0),
+            "ft^2": (US.unit("area").scale, 0.0),
+            "ft2": (US.unit("area").scale, 0.0),
+        },
         "power": {"W": (1.0, 0.0), "kW": (1000.0, 0.0), "hp": (US.unit("power").scale, 0.0)},
         "angle": {"rad": (1.0, 0.0), "deg": (math.pi / 180.0, 0.0)},
         "temperature": {
@@ -233,7 +239,13 @@ ORDINARY: Mapping[Kind, Mapping[str, tuple[float, float]]] = MappingProxyType(
             "kPa": (1000.0, 0.0),
             "inHg": (US.unit("pressure").scale, 0.0),
         },
-        "density": {"kg/m^3": (1.0, 0.0), "kg/m³": (1.0, 0.0), "lb/ft^3": (US.unit("density").scale, 0.0)},
+        "density": {
+            "kg/m^3": (1.0, 0.0),
+            "kg/m³": (1.0, 0.0),
+            "kg/m3": (1.0, 0.0),
+            "lb/ft^3": (US.unit("density").scale, 0.0),
+            "lb/ft3": (US.unit("density").scale, 0.0),
+        },
         "fraction": {"%": (0.01, 0.0)},
     }
 )

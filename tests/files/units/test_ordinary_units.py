@@ -12,6 +12,10 @@ SPELT = {
     "°F": "degF",
     "m²": "m^2",
     "kg/m³": "kg/m^3",
+    "kg/m3": "kg/m^3",
+    "lb/ft3": "lb/ft^3",
+    "m2": "m^2",
+    "ft2": "ft^2",
     "%": "percent",
     "kp": "kgf",
 }  # a kilopond is a kilogram-force: CGPM 1901
