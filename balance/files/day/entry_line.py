@@ -19,6 +19,13 @@ if TYPE_CHECKING:
 
 _TOKEN = re.compile(r'"([^"]*)"|(\S+)')
 _REPEAT = "repeat"
+_IN_MARKS = '; a text of several words stands in quotation marks: NAME "TEXT MORE"'
+
+
+class _InMarks(str):
+    """A word that stood in quotation marks: all of a text."""
+
+    __slots__ = ()
 
 
 def parse_entry_line(sheet: RunSheet, entry: RunEntry, line: str, *, figures: bool = True) -> RunEntry:
@@ -94,30 +101,57 @@ def _words(line: str) -> list[str]:
         raise InputError(
             'found a quotation mark that is never closed, expected one at each end of a text: note "tufts off"'
         )
-    return [match[1] if match[1] is not None else match[2] for match in _TOKEN.finditer(line)]
+    return [_InMarks(match[1]) if match[1] is not None else match[2] for match in _TOKEN.finditer(line)]
 
 
 def _changes(sheet: RunSheet, words: Sequence[str], *, readings: bool) -> dict[str, str]:
     changes: dict[str, str] = {}
-    for place in range(0, len(words), 2):
-        name = column_called(sheet, words[place], readings=readings)
+    place, marks = 0, ""
+    while place < len(words):
+        try:
+            name = column_called(sheet, words[place], readings=readings)
+        except InputError as fault:
+            raise InputError(f"{fault}{marks.replace('MORE', words[place])}") from None
         plan = next((plan for plan in sheet.plans if plan.name == name), None)
         unit, setting = (plan.unit, plan.role == "setting") if plan is not None else ("", False)
         form = f"a figure in {unit}" if unit else "a text"
         if place + 1 == len(words):
             off = ", or 'off'" if setting else ""
-            raise InputError(f"{name}: found nothing behind it, expected {form}{off}")
+            found = f"{name}: found nothing behind it, expected {form}{off}"
+            raise InputError(f"{found}{marks.replace('MORE', words[place])}")
         if name in changes:
             raise InputError(f"{name}: found it twice, expected it once")
-        text = words[place + 1]
+        figure = plan is not None and (unit or plan.role == "reading")
+        count = 1 if figure else _words_of_text(sheet, name, words[place + 1 :])
+        text = " ".join(words[place + 1 : place + 1 + count])
+        ended = figure or isinstance(words[place + 1], _InMarks)
+        marks = "" if ended else _IN_MARKS.replace("NAME", words[place]).replace("TEXT", text)
+        place += 1 + count
         if setting and not_fitted(text):
             changes[name] = ""
             continue
-        if plan is not None and (unit or plan.role == "reading"):
+        if plan is not None and figure:
             _check_figure(plan.header, text)
             text = clean_number(text)
         changes[name] = text
     return changes
+
+
+def _words_of_text(sheet: RunSheet, name: str, words: Sequence[str]) -> int:
+    """Count the words of a text: those of the longest name in use behind which a column or nothing stands."""
+    in_use = {sheet.cells(label).get(name, "") for label in sheet.labels}
+    most = next((k for k, word in enumerate(words) if isinstance(word, _InMarks)), len(words))
+    for count in range(most, 1, -1):
+        if " ".join(words[:count]) in in_use and (count == len(words) or _is_column(sheet, words[count])):
+            return count
+    return 1
+
+
+def _is_column(sheet: RunSheet, word: str) -> bool:
+    try:
+        return bool(column_called(sheet, word))
+    except InputError:
+        return False
 
 
 def _check_figure(header: str, text: str) -> None:

@@ -44,6 +44,45 @@ def test_texts_of_several_words_labels_and_remarks():
     ]  # fmt: skip
 
 
+@pytest.mark.parametrize(
+    ("line", "cells"),
+    [
+        ("1 2 3 conf splitter and wing wing 4", ("splitter and wing", "4")),
+        ("1 2 3 wing 4 conf splitter and wing", ("splitter and wing", "4")),
+        ("1 2 3 conf splitter wing 4", ("splitter", "4")),
+    ],
+)
+def test_a_name_in_use_needs_no_quotation_marks(line, cells):
+    entry = typed(line)
+    assert (entry.cells["configuration"], entry.cells["wing_angle"]) == cells
+
+
+@pytest.mark.parametrize(
+    ("line", "mend"),
+    [
+        ("1 2 3 conf track final wing 4", 'conf "track final"'),
+        ("1 2 3 note tufts off", 'note "tufts off"'),
+        ("1 2 3 note new drag", 'note "new drag"'),
+        (
+            "1 2 3 conf splitter and wing 4",
+            'conf "splitter and"',
+        ),  # the name in use leaves 4 without a column
+        ("1 2 3 note {x} y", 'note "{x} y"'),
+    ],
+)
+def test_a_text_that_goes_on_says_that_it_needs_quotation_marks(line, mend):
+    with pytest.raises(InputError, match="a text of several words stands in quotation marks: ") as fault:
+        typed(line)
+    assert str(fault.value).endswith(mend)
+
+
+@pytest.mark.parametrize("line", ['1 2 3 note "tufts" off', "1 2 3 wing 4 5", "1 2 3 wig 4"])
+def test_a_text_that_ended_says_nothing_of_marks(line):
+    with pytest.raises(InputError) as fault:
+        typed(line)
+    assert "quotation" not in str(fault.value)
+
+
 def test_repeat_means_that_nothing_was_changed():
     for line in ("-96 -214 873 repeat", "repeat -96 -214 873", "-96 -214 873 repeat speed 158"):
         assert changes_of(SHEET, typed(line)) == ()
