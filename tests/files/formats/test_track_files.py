@@ -116,6 +116,11 @@ def test_missing_files_are_told(tmp_path):
     ]
 
 
+def test_a_million_rows_are_refused_in_words(tmp_path):
+    found = faults_of(made(tmp_path / "loop", line="distance [m],radius [m]\n" + "0,\n" * 1_000_000))
+    assert found == ["line.csv: found 1,000,002 lines, expected at most 200,000; a row every 2 m is enough"]
+
+
 def test_a_place_beyond_the_line_and_a_direction_against_it(tmp_path):
     toml = TOML + 'direction = "clockwise"\n[[places]]\nname = "far"\ndistance = "9 km"\n'
     found = faults_of(made(tmp_path / "loop", toml))
