@@ -22,6 +22,8 @@ LISTED = [
     "compare",
     "report",
     "plan",
+    "track",
+    "lap",
     "response",
     "speeds",
     "chart",
