@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from balance.decide.day.sweeps import sweep
     from balance.decide.laps.lap import simulate_lap
     from balance.decide.laps.lap_car import LapCar
+    from balance.decide.library.pooled import pool_effects
     from balance.decide.parts.parts import assess_parts
     from balance.decide.plan.expected_gain import expected_gain
     from balance.files.formats.track import read_track
@@ -44,6 +45,7 @@ _HOMES = {
     "frame": "balance.tell.frames",
     "load_session": "balance.files.loader",
     "parts_record": "balance.tell.parts.parts_json",
+    "pool_effects": "balance.decide.library.pooled",
     "read_track": "balance.files.formats.track",
     "reduce_day": "balance.decide.day.day",
     "scatter_of_day": "balance.decide.day.day_scatter",
@@ -63,6 +65,7 @@ __all__ = [
     "frame",
     "load_session",
     "parts_record",
+    "pool_effects",
     "read_track",
     "reduce_day",
     "scatter_of_day",
