@@ -23,6 +23,8 @@ LEAST_IN_CORNER = 8
 """Steps in a corner, at least."""
 CORNER_CURVATURE, CORNER_ANGLE = 1.0 / 600.0, float(np.radians(10.0))
 """What counts as a corner: a stretch that turns one way, sharper and further than this. [1/m], [rad]"""
+APEX_SHARE = 0.05
+"""How far below its sharpest a corner still counts as its apex, as a part of it. [1]"""
 MOST_STATIONS = 200_000
 
 
@@ -168,7 +170,8 @@ def find_corners(track: Track) -> tuple[Corner, ...]:
     Notes
     -----
     A stretch that turns one way with a radius below 600 m, by 10 degrees or more. On a closed track one that runs
-    over the start is one corner.
+    over the start is one corner. Its apex is the middle of where it turns within 5 % of its sharpest: the one sharpest place
+    of a traced line is where its noise is.
 
     References
     ----------
@@ -198,7 +201,7 @@ def _found(track: Track) -> tuple[Corner, ...]:
         if side[begin] == 0.0 or abs(angle) < CORNER_ANGLE:
             continue
         sharpest = np.abs(curvature[begin:end])
-        most = np.flatnonzero(sharpest >= sharpest.max() * (1.0 - 1e-9))
+        most = np.flatnonzero(sharpest >= sharpest.max() * (1.0 - APEX_SHARE))
         apex = at[begin + most].mean()
         made.append((at[begin] - half, apex, at[end - 1] + half, angle, 1.0 / float(sharpest.max())))
     made.sort(key=lambda one: one[1] % length)
