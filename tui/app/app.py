@@ -137,6 +137,13 @@ APP = (
         group="pages",
     ),
     Action(
+        id="track",
+        key="9",
+        label="track",
+        help="what configurations and parts are worth in seconds a lap of the customer's track",
+        group="pages",
+    ),
+    Action(
         id="units", key="u", label="units", help="change the units everywhere: SI, US customary, SI with kgf"
     ),
     Action(

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tui.host.typed_run import TypedRun
 
 
-_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan"})
+_PAGES = frozenset({"runs", "parts", "scatter", "wing", "what_if", "compare", "brief", "plan", "track"})
 
 
 class Pages(Host):
@@ -95,6 +95,12 @@ class Pages(Host):
         from tui.features.plan.plan import Plan  # noqa: PLC0415 - after the first paint
 
         self._turn_to(Plan, before_runs=True)
+
+    def action_track(self) -> None:
+        """Show what a change is worth on the customer's track."""
+        from tui.features.track.track import Track  # noqa: PLC0415 - after the first paint
+
+        self._turn_to(Track)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer no pages while it is being chosen of which day."""
@@ -219,6 +225,13 @@ class Pages(Host):
         from tui.host.questions import AskSpeed  # noqa: PLC0415 - only when asked
 
         self.push_screen(AskSpeed(self.state), take)
+
+    def show_lap(self) -> None:
+        """Show everything about the lap of the picked configuration."""
+        from tui.features.track.lap_sheet import LapSheet  # noqa: PLC0415 - only when asked
+
+        if self.state.track.position is not None:
+            self.push_screen(LapSheet())
 
     def show_compared(self) -> None:
         """Set what-ifs side by side."""

@@ -100,6 +100,9 @@ class Host(StatefulApp):
         def show_notes(self) -> None:
             """Show what was assumed and what is unlikely."""
 
+        def show_lap(self) -> None:
+            """Show everything about the lap of the picked configuration."""
+
         def show_compared(self) -> None:
             """Set what-ifs side by side."""
 

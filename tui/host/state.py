@@ -13,6 +13,7 @@ from balance.tell.table import order_rows
 from balance.units.shown import SYSTEMS, following
 from tui.host.parts_view import PartsView
 from tui.host.plan_view import PlanView
+from tui.host.track_view import TrackView
 from tui.host.trim_view import WingView
 from tui.host.what_if_view import WhatIfView
 from tui.host.work_view import WorkView
@@ -65,6 +66,7 @@ class State:
     wing: WingView = field(default_factory=WingView)
     what_if: WhatIfView = field(default_factory=WhatIfView)
     plan: PlanView = field(default_factory=PlanView)
+    track: TrackView = field(default_factory=TrackView)
     brief_typed: Mapping[str, str] = field(default_factory=dict)
     two: tuple[str, str] | None = None
     recommended: Recommended | None = None
@@ -172,6 +174,7 @@ class State:
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
             plan=self.plan if self.path == path else PlanView(),
+            track=self.track if self.path == path else TrackView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=self.two if self.path == path and {*(self.two or ())} <= {*day.readings.labels} else None,
             recommended=None,
@@ -196,6 +199,7 @@ class State:
             wing=self.wing if self.path == path else WingView(),
             what_if=self.what_if if self.path == path else WhatIfView(),
             plan=self.plan if self.path == path else PlanView(),
+            track=self.track if self.path == path else TrackView(),
             brief_typed=self.brief_typed if self.path == path else {},
             two=None,
             recommended=None,

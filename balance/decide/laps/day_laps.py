@@ -242,6 +242,42 @@ def lap_day(
     )
 
 
+def stuck_at(day: Day, track: Track, start: int) -> float | None:
+    """Find where a configuration gets stuck, before a day is lapped against it.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session, of a car with friction and power. [1]
+    track : Track
+        The track. [1]
+    start : int
+        Row of the configuration. [1]
+
+    Returns
+    -------
+    float or None
+        Along the line; nothing where it gets round. [m]
+
+    Raises
+    ------
+    InputError
+        If the car's friction or power is not stated.
+
+    Notes
+    -----
+    By a lap of its nominal areas.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    density = day.session.facility.air_density if track.air_density is None else track.air_density
+    lap = lap_of_areas(track, lap_car(day.session.vehicle), day.areas([start]), air_density=density)
+    where = float(lap.stopped_at.flat[0])
+    return where if np.isfinite(where) else None
+
+
 def _drawn(day: Day, weights: Array) -> Array | None:
     """Draw means of readings, (3, draws, means), a few at a time; nothing where the scatter is unknown."""
     parts: list[Array] = []

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from balance.tell.figures import NONE, number
 from balance.tell.laps.track_text import LEAST_STRAIGHT
-from balance.tell.laps.worth_words import ends_of, seconds_cell
+from balance.tell.laps.worth_words import ends_of, half_cell, half_unit
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
@@ -19,7 +20,17 @@ if TYPE_CHECKING:
     from balance.decide.laps.stations import Corner
     from balance.tell.figures import Show
 
+LIMIT_MARKS = {"front": "f", "rear": "r", "power": "p"}
+"""What stands behind a corner's number, so that which axle limits it does not hang on colour."""
+_LONGEST_NAME = 16
+"""Cells that the name of a corner may take before it is cut where there is little room."""
 _NOTHING = Cell(NONE, "muted")
+
+
+@lru_cache(maxsize=2)
+def paces_of(laps: DayLaps) -> tuple[CornerPace, ...]:
+    """Give the corners of a day's laps, found once for all that shows them."""
+    return laps.corners()
 
 
 def corner_name(corner: Corner) -> str:
@@ -27,35 +38,40 @@ def corner_name(corner: Corner) -> str:
     return f"{corner.number} {corner.name}".rstrip()
 
 
+def marked_name(pace: CornerPace, position: int) -> str:
+    """Name a corner with the mark of what limits a configuration there, as the drawing has it."""
+    if not math.isfinite(float(pace.lowest[position])):
+        return corner_name(pace.corner)
+    mark = LIMIT_MARKS[str(pace.limited_by[position])]
+    return f"{pace.corner.number}{mark} {pace.corner.name}".rstrip()
+
+
 def corner_table(
     laps: DayLaps, position: int, show: Show, *, losses: Sequence[Estimate] | None = None
 ) -> Table:
     """List the corners of one configuration's lap, with the time lost against the start where it was worked out."""
     unit = show.unit("speed")
+    longest = max((len(marked_name(pace, position)) for pace in paces_of(laps)), default=0)
     columns = [
-        Column("corner", "corner", width=10, flexible=True, term="corner"),
+        Column("corner", "corner", width=min(longest, _LONGEST_NAME), flexible=True, term="corner"),
         Column("slowest", "slowest", unit=unit, align="right", width=7, term="slowest_speed"),
-        Column("limited", "limited by", width=7, term="limited_by"),
+        Column("limited", "limited by", width=10, priority=1, term="limited_by"),
         Column("without_air", "no air", unit=unit, align="right", width=6, priority=2, term="without_air"),
     ]
     if losses is not None:
+        unit = half_unit(laps.day.confidence)
         columns.append(
-            Column(
-                "against", "to start", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"
-            )
-        )
-        columns.append(
-            Column("between", "95 %" if laps.day.confidence == 0.95 else "interval", unit="s", priority=3)
+            Column("against", "to start", unit=unit, align="right", width=14, term="seconds_a_lap")
         )
     rows = [
         [
-            Cell(corner_name(pace.corner)),
+            Cell(marked_name(pace, position)),
             _speed(show, float(pace.lowest[position])),
             limited_cell(pace, position),
             _speed(show, float(pace.without_air[position]), none="flat out"),
-            *(() if losses is None else _loss(losses[k])),
+            *(() if losses is None else (half_cell(*ends_of(losses[k])),)),
         ]
-        for k, pace in enumerate(laps.corners())
+        for k, pace in enumerate(paces_of(laps))
     ]
     return table_of(columns, rows, key="corners")
 
@@ -69,7 +85,7 @@ def straight_table(laps: DayLaps, position: int, show: Show) -> Table:
         Column("against", "to start", unit=unit, align="decimal", width=8, decimals=1, term="fastest_speed"),
         Column("held", "held by", width=7, priority=2, term="fastest_speed"),
     ]
-    names = {pace.corner.number: corner_name(pace.corner) for pace in laps.corners()}
+    names = {pace.corner.number: corner_name(pace.corner) for pace in paces_of(laps)}
     rows = [
         [
             Cell(straight_name(pace, names)),
@@ -109,9 +125,3 @@ def _gained(show: Show, value: float) -> Cell:
     shown = show.system.unit("speed").from_si(value)
     text = number(shown, 1)
     return Cell(f"+{text}" if shown > 0.0 and text.strip("0.") else text, value=shown)
-
-
-def _loss(estimate: Estimate) -> tuple[Cell, Cell]:
-    value, low, high = ends_of(estimate)
-    cell = seconds_cell(value, low, high)
-    return cell, Cell(f"({cell.between})" if cell.between else NONE, "muted")

@@ -108,8 +108,11 @@ def draw_track(
     ]
     characters = tuple("".join(cells) for cells in marks)
     labels = []
-    for text, where, side in _wanted(track, beside or {}):
-        free = _free(marks, dots_of(line_across(track, np.array([where, where + 1.0]))), side, text)
+    wanted = _wanted(track, beside or {})
+    ends = np.array([[where, where + 1.0] for _, where, _ in wanted])
+    placed = dots_of(line_across(track, ends.ravel())).reshape(-1, 2, 2)
+    for (text, where, side), dots in zip(wanted, placed, strict=True):
+        free = _free(marks, dots, side, text)
         if free is not None:
             column, row = free
             marks[row][column : column + len(text)] = text

@@ -9,20 +9,26 @@ import numpy as np
 from balance.decide.laps.day_laps import fastest_in_balance, offered
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, capital
-from balance.tell.laps.corner_table import corner_table, straight_table
-from balance.tell.laps.laps_table import SECONDS, best_words, fitted_names
+from balance.tell.laps.corner_table import LIMIT_MARKS, corner_table, paces_of, straight_table
+from balance.tell.laps.laps_table import best_words, fitted_names
 from balance.tell.laps.track_drawing import draw_track
 from balance.tell.laps.track_text import length_text
 from balance.tell.laps.worth_words import (
+    NOT_A_LAP,
     SURER,
+    assumed_words,
     ends_of,
     faster_words,
+    friction_words,
+    half_cell,
+    half_unit,
     lap_notes,
     lap_words,
-    seconds_cell,
+    rate_words,
 )
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_phrase, range_role, range_short, range_then
+from balance.tell.runs.row_names import setting_text
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -38,9 +44,9 @@ if TYPE_CHECKING:
 
     Ranges = Mapping[int, RangeVerdict]
 
-LIMIT_MARKS = {"front": "f", "rear": "r", "power": "p"}
-"""What stands beside a corner's number, so that which axle limits it does not hang on colour."""
-LEGEND = "f front limits · r rear limits · p power: neither"
+PICKED = "►"
+"""Stands before what is of the picked row."""
+LEGEND = "f front, r rear, p power"
 
 
 class Run(NamedTuple):
@@ -50,14 +56,29 @@ class Run(NamedTuple):
     role: str
 
 
+def short_names(laps: DayLaps) -> tuple[str, ...]:
+    """Name each configuration by what is fitted, without units, with its block where two are alike."""
+    day = laps.day
+    names = day.session.setting_names
+    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
+    fitted = [
+        ", ".join(
+            f"{shortened(name, names)} {setting_text(held.value)}" for name, held in run.settings.items()
+        )
+        or run.configuration
+        for run in runs
+    ]
+    return tuple(
+        f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
+        for words, run in zip(fitted, runs, strict=True)
+    )
+
+
 def track_head(laps: DayLaps, position: int, show: Show) -> str:
     """Name car, track and length, and the lap of the configuration that is looked at."""
     lap = lap_words(*ends_of(laps.worths.time, position))
     length = length_text(laps.track.length, show)
-    return (
-        f"{laps.day.session.vehicle.name} at {laps.track.name} · {length} · "
-        f"{fitted_names(laps)[position]}: lap {lap} · {SURER}"
-    )
+    return f"{laps.day.session.vehicle.name} at {laps.track.name} · {length} · {PICKED} lap {lap} · {SURER}"
 
 
 def best_line(laps: DayLaps, ranges: Ranges, show: Show) -> tuple[str, str]:
@@ -66,15 +87,36 @@ def best_line(laps: DayLaps, ranges: Ranges, show: Show) -> tuple[str, str]:
     if best is None:
         return best_words(laps, ranges), "warn"
     over = ranges[laps.rows[best]]
-    return f"{best_words(laps, ranges)} · {range_phrase(over, show)}", range_role(over)
+    return f"{best_words(laps, ranges).removesuffix('.')} · {range_phrase(over, show)}", range_role(over)
+
+
+def rows_heading(laps: DayLaps) -> str:
+    """Head the configurations: what their seconds are, and what they rest on."""
+    resting = friction_words(laps.day.session.vehicle, laps.car)
+    return f"Seconds a lap to the start, minus faster, {resting}"
+
+
+def worth_heading() -> str:
+    """Head the parts."""
+    return "What each part is worth a lap, in seconds"
+
+
+def page_notes(
+    laps: DayLaps, show: Show, rate: ExchangeRate | None, *, brief: bool = False
+) -> tuple[str, ...]:
+    """State below the lists what drag is paid by at the picked configuration, what a lap is not, what was assumed."""
+    paid = "working out what drag is paid by …" if rate is None else rate_words(rate, show.unit("force"))
+    assumed = (assumed_words(laps.car),) if laps.car.assumed and not brief else ()
+    return f"{PICKED} {capital(paid)}", NOT_A_LAP, *assumed
 
 
 def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], show: Show) -> Table:
     """List configurations against the start, each with its verdict over all speeds; one that is not offered is muted."""
+    unit = half_unit(laps.day.confidence)
     columns = [
-        Column("configuration", "configuration", width=16, flexible=True, term="configuration"),
-        Column("worth", "to start", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
-        SECONDS[1],
+        Column("run", "run", width=3, term="run"),
+        Column("configuration", "configuration", width=28, flexible=True, term="configuration"),
+        Column("worth", "to start", unit=unit, align="right", width=15, term="seconds_a_lap"),
         Column(
             "fastest",
             "fastest",
@@ -86,15 +128,15 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
         ),
         Column("then", "then", unit="all speeds", width=14, term="range_verdict"),
     ]
-    rows, names, fit = [], fitted_names(laps), offered(laps, ranges)
+    rows, names, fit = [], short_names(laps), offered(laps, ranges)
     for k in order:
-        over, cell = ranges[laps.rows[k]], seconds_cell(*ends_of(laps.worths.against_start, k))
+        over = ranges[laps.rows[k]]
         top = float(laps.lap.speed[k].max())
         rows.append(
             [
+                Cell(laps.day.readings.labels[laps.day.rows.members[laps.rows[k]][0]]),
                 Cell(names[k], "" if fit[k] else "muted"),
-                cell,
-                _between(cell),
+                half_cell(*ends_of(laps.worths.against_start, k)),
                 Cell(show.bare("speed", top)) if np.isfinite(laps.lap.time[k]) else Cell(NONE, "muted"),
                 Cell(range_then(over), range_role(over)),
             ]
@@ -104,9 +146,12 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
 
 def worth_table(laps: DayLaps, parts: Parts) -> Table:
     """List what each comparison of the day is worth a lap, what brings most first, with the verdict of the car after it."""
+    unit = half_unit(laps.day.confidence)
     columns = [
-        Column("part", "part", width=16, flexible=True, term="part"),
-        *SECONDS,
+        Column("run", "run", width=3, term="run"),
+        Column("against", "against", width=7, priority=3, term="baseline"),
+        Column("part", "what differs", width=22, flexible=True, term="part"),
+        Column("worth", "a lap", unit=unit, align="right", width=15, term="seconds_a_lap"),
         Column("then", "after it", unit="all speeds", width=14, term="range_verdict"),
     ]
     worths = {one.increment: one.seconds for one in laps.parts}
@@ -115,13 +160,13 @@ def worth_table(laps: DayLaps, parts: Parts) -> Table:
     rows = []
     for k in parts_by_seconds(laps, parts):
         pair, over = parts.increments.pairs[k], parts.ranges_after[k]
-        cell = seconds_cell(*ends_of(worths[k]))
         what = ", ".join(differing(parts.increments, k, shortened=short))
         rows.append(
             [
-                Cell(f"{what} · run {labels[pair.run]} against {labels[pair.baseline]}"),
-                cell,
-                _between(cell),
+                Cell(labels[pair.run]),
+                Cell(labels[pair.baseline]),
+                Cell(what),
+                half_cell(*ends_of(worths[k])),
                 Cell(range_short(over), range_role(over)),
             ]
         )
@@ -143,7 +188,7 @@ def marked_drawing(
     laps: DayLaps, position: int, width: int, height: int, *, ascii_only: bool = False
 ) -> tuple[tuple[Run, ...], ...]:
     """Draw the track with each corner marked by the axle that limits it: by a letter beside its number, and by a role."""
-    paces = laps.corners()
+    paces = paces_of(laps)
     limits = {
         pace.corner.number: str(pace.limited_by[position])
         for pace in paces
@@ -194,7 +239,3 @@ def configuration_detail(
         (corner_table(laps, position, show, losses=losses), straight_table(laps, position, show)),
         tuple(lap_notes(laps, force=show.unit("force"), rate=rate)),
     )
-
-
-def _between(cell: Cell) -> Cell:
-    return Cell(f"({cell.between})" if cell.between else NONE, "muted")

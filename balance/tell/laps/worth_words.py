@@ -159,6 +159,32 @@ def seconds_cell(value: float, low: float, high: float) -> Cell:
     return Cell(text, "muted" if faint else "", between=seconds_range(low, high), value=stored)
 
 
+def half_cell(value: float, low: float, high: float) -> Cell:
+    """Make the cell of a difference of seconds with half its interval behind ±, for a table with little room.
+
+    Examples
+    --------
+    >>> half_cell(-0.213, -0.34, -0.09).text, half_cell(0.012, -0.05, 0.08).text
+    ('−0.21 ±0.13', '~+0.012 ±0.065')
+    """
+    cell = seconds_cell(value, low, high)
+    half = (high - low) / 2.0
+    if not math.isfinite(value) or not math.isfinite(half) or half == 0.0:
+        return cell
+    return cell._replace(text=f"{cell.text} ±{number(half, seconds_decimals(low, high))}")
+
+
+def half_unit(confidence: float) -> str:
+    """Name the unit over such cells.
+
+    Examples
+    --------
+    >>> half_unit(0.95)
+    's, ± 95 %'
+    """
+    return f"s, ± {number(confidence * 100.0, 0)} %"
+
+
 def rate_words(rate: ExchangeRate, force: str = "N") -> str:
     """State in one sentence what downforce pays for on the track; ``force`` is the unit shown.
 

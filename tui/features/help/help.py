@@ -102,6 +102,20 @@ _PLAN_TERMS = (
     "smallest_detectable_difference",
     "run_sheet",
 )
+_TRACK_TERMS = (
+    "lap_time",
+    "seconds_a_lap",
+    "limited_by",
+    "slowest_speed",
+    "without_air",
+    "fastest_speed",
+    "corner",
+    "straight",
+    "exchange_rate",
+    "tyre_friction",
+    "range_verdict",
+    "resolved",
+)
 _SCREEN_TERMS = {
     "newfile": _FILE_TERMS,
     "editfile": _FILE_TERMS,
@@ -114,6 +128,8 @@ _SCREEN_TERMS = {
     "whatifs": _WHAT_IF_TERMS,
     "compared": _WHAT_IF_TERMS,
     "plan": _PLAN_TERMS,
+    "track": _TRACK_TERMS,
+    "lapsheet": _TRACK_TERMS,
     "brief": ("baseline", "configuration", "cost_ratio", "aero_balance", "grip_surplus", "sweep", "interval"),
     "compare": ("front_added_load", "rear_added_load", "grip_surplus", "range_verdict"),
     "parts": _PART_TERMS,
