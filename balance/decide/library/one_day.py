@@ -35,7 +35,7 @@ class DayEffects:
     covariance : numpy.ndarray
         (sizes, sizes, channels, channels) of those, not a number where the scatter is unknown. [m⁴]
     weights : numpy.ndarray
-        (sizes, comparisons) of each comparison in the effect of a size: 1 in all over its own, 0 over those of another. [1]
+        (sizes, comparisons) of each comparison in the effect of a size: 1 in all, 0 for those of another size. [1]
     """
 
     sizes: tuple[Hashable, ...]
@@ -76,10 +76,10 @@ def one_effect_per_size(
 
     Notes
     -----
-    Generalised least squares with one mean a size: weights ``w`` with ``sum(w) = 1`` and the least ``w' V w``, V summed
-    over the channels, so that one set of weights serves them all and front and rear still make the total. What another
-    setting does to the part has a standard deviation of 15 % of the plain mean of the part's effect of that size, once
-    for each setting that differs. A covariance that is singular, as that of three comparisons among three means, is
+    Generalised least squares over the comparisons of a size: weights ``w`` with ``sum(w) = 1`` and the least ``w' V w``, V
+    summed over the channels, so that one set of weights serves them all and front and rear still make the total. What
+    another setting does to the part has a standard deviation of 15 % of the plain mean of the part's effect of that size,
+    once for each setting that differs, and is another for each size. A covariance that is singular, as that of three comparisons among three means, is
     taken as it is. Where no channel's scatter is known, plain means.
 
     References
@@ -111,13 +111,20 @@ def one_effect_per_size(
     if not np.all(np.isfinite(y)):
         raise DomainError("effects of a day: found one that is not finite, expected finite ones")
     names = tuple(dict.fromkeys(sizes))
-    own = np.array([[one == name for name in names] for one in sizes], float)
+    own = np.array([[one == name for name in names] for one in sizes], bool)
     plain = own.T / own.sum(axis=0)[:, None]
     channels = np.arange(y.shape[1])
-    v[:, :, channels, channels] += interaction_covariance(own @ plain @ y, differing)
+    of_one_size = own @ own.T
+    v[:, :, channels, channels] += (
+        interaction_covariance(own @ plain @ y, differing) * of_one_size[:, :, None]
+    )
     by_channel = v[:, :, channels, channels]
     known = np.all(np.isfinite(by_channel), axis=(0, 1))
-    weights = _best_weights(by_channel[:, :, known].sum(axis=2), own) if known.any() else plain
+    weights = plain
+    if known.any():
+        summed = by_channel[:, :, known].sum(axis=2)
+        for row, inside in zip(weights, own.T, strict=True):
+            row[inside] = _best_weights(summed[np.ix_(inside, inside)])
     return DayEffects(
         sizes=names,
         effects=read_only(weights @ y),
@@ -155,12 +162,12 @@ def interaction_covariance(effects: Array, differing: Sequence[Collection[Hashab
     return np.asarray(PAIR_SHARE**2 * common[:, :, None] * effects[:, None] * effects[None])
 
 
-def _best_weights(covariance: Array, own: Array) -> Array:
-    """Find the weights of the least variance that give each size its own mean, (sizes, comparisons)."""
+def _best_weights(covariance: Array) -> Array:
+    """Find the weights of a mean of the least variance, (comparisons,)."""
     largest = float(np.max(np.diagonal(covariance)))
-    count, sizes = own.shape
-    system = np.zeros((count + sizes, count + sizes))
+    count = len(covariance)
+    system = np.ones((count + 1, count + 1))
     system[:count, :count] = covariance / largest if largest > 0.0 else 0.0
-    system[:count, count:], system[count:, :count] = own, own.T
-    wanted = np.vstack([np.zeros((count, sizes)), np.eye(sizes)])
-    return np.asarray(np.linalg.lstsq(system, wanted, rcond=_SMALLEST)[0][:count].T)
+    system[count, count] = 0.0
+    wanted = np.append(np.zeros(count), 1.0)
+    return np.asarray(np.linalg.lstsq(system, wanted, rcond=_SMALLEST)[0][:count])
