@@ -59,11 +59,13 @@ def pool_scatter(
     s, n = np.array(variances, float), np.asarray(degrees, float)
     if s.ndim != 2 or not len(facilities) == len(s) == n.size:
         raise DomainError(
-            f"scatter over days: found {len(facilities)} facilities, variances of shape {s.shape} and {n.size} degrees, "
+            f"repeatability over days: found {len(facilities)} facilities, variances of shape {s.shape} and {n.size} degrees, "
             "expected as many of each"
         )
     if not np.all(n >= 0.0):
-        raise DomainError(f"scatter over days: found {np.min(n):g} degrees of freedom, expected 0 or more")
+        raise DomainError(
+            f"repeatability over days: found {np.min(n):g} degrees of freedom, expected 0 or more"
+        )
     alike = np.array([[one == other and one is not None for other in facilities] for one in facilities], bool)
     alike |= np.eye(len(facilities), dtype=bool)
     weight = np.where(np.isfinite(s), n[:, None], 0.0)
@@ -109,6 +111,8 @@ def with_scatter(covariance: ArrayLike, own: ArrayLike, pooled: ArrayLike) -> Ar
     """
     before, after = np.asarray(own, float), np.asarray(pooled, float)
     if np.any(before <= 0.0):
-        raise DomainError(f"scatter of a day: found a variance of {np.nanmin(before):g}, expected above 0")
+        raise DomainError(
+            f"repeatability of a day: found a variance of {np.nanmin(before):g}, expected above 0"
+        )
     ratio = np.sqrt(np.where(np.isfinite(after), after, before) / before)
     return np.asarray(np.asarray(covariance, float) * ratio[:, None] * ratio)
