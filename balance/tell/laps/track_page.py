@@ -57,7 +57,7 @@ class Run(NamedTuple):
 
 
 def short_names(laps: DayLaps) -> tuple[str, ...]:
-    """Name each configuration by what is fitted, without units, with its block where two are alike."""
+    """Name each configuration by what is fitted, units in the head, with its block where two are alike."""
     day = laps.day
     names = day.session.setting_names
     runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
@@ -72,6 +72,13 @@ def short_names(laps: DayLaps) -> tuple[str, ...]:
         f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
         for words, run in zip(fitted, runs, strict=True)
     )
+
+
+def _units(laps: DayLaps) -> str:
+    """Name the units of the settings that stand in the short names."""
+    held = [one for run in laps.day.readings.runs for one in run.settings.values() if one.numeric]
+    units = dict.fromkeys("°" if one.unit == "deg" else one.unit for one in held if one.unit)
+    return ", ".join(units)
 
 
 def track_head(laps: DayLaps, position: int, show: Show) -> str:
@@ -115,7 +122,9 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
     unit = half_unit(laps.day.confidence)
     columns = [
         Column("run", "run", width=3, term="run"),
-        Column("configuration", "configuration", width=28, flexible=True, term="configuration"),
+        Column(
+            "configuration", "configuration", unit=_units(laps), width=28, flexible=True, term="configuration"
+        ),
         Column("worth", "to start", unit=unit, align="right", width=15, term="seconds_a_lap"),
         Column(
             "fastest",

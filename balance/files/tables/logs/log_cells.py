@@ -67,8 +67,9 @@ def clock_figures(cells: Sequence[Cell]) -> tuple[Array, list[int]]:
 
     Examples
     --------
-    >>> clock_figures(["23:59:59.5", "0:00:00.0", "", "soon"])
-    (array([86399.5, 86400. ,    nan,    nan]), [3])
+    >>> seconds, bad = clock_figures(["23:59:59.5", "0:00:00.0", "", "soon"])
+    >>> seconds.tolist(), bad
+    ([86399.5, 86400.0, nan, nan], [3])
     """
     values, bad, days = np.full(len(cells), np.nan), [], 0.0
     before = -np.inf

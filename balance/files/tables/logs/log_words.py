@@ -96,7 +96,7 @@ def scale_of(name: str, unit: str) -> float:
     >>> scale_of("speed", "g")
     Traceback (most recent call last):
     ...
-    balance.model.errors.UnitError: found the unit 'g', which measures a mass, expected a speed unit; check the figure and its unit
+    balance.model.errors.UnitError: found the unit 'g', which measures a mass, expected a speed unit such as km/h, mph, m/s; check the figure and its unit
     """
     column, plain = COLUMNS[name], log_unit(unit)
     if plain in column.units:
