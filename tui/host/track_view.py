@@ -131,6 +131,13 @@ class TrackView:
         """What was worked out for the picked configuration."""
         return None if self.position is None else self.corners.get(self.position)
 
+    def paid(self, day: Day) -> tuple[str, float] | None:
+        """Return the track, and the newtons of drag that one newton of downforce pays for there, once page 9 has found them."""
+        found = self.of_picked
+        if found is None or found.laps.day is not day:
+            return None
+        return found.laps.track.name, float(found.rate.balanced.value)
+
 
 def track_wanted(day: Day, start: int | None, folder: Path | None) -> TrackWanted:
     """State what figures have to hang on: the track that was turned to, else the first of the car."""

@@ -224,3 +224,19 @@ def test_picture_of_the_prices(opened, day, size):
 
 def test_picture_of_the_lap(opened, day):
     assert opened(day, (100, 30), "9", "enter")
+
+
+async def test_the_map_of_parts_has_the_line_above_which_a_part_is_worth_its_drag(running, day):
+    from tui.widgets.chart import ChartView
+
+    def lines(ui):
+        return [one.label for one in ui.app.screen.query_one(ChartView).chart.series]
+
+    async with running(day) as ui:
+        await ui.press("2")
+        assert not any("worth its drag" in label for label in lines(ui))
+        await ui.press("9")
+        paid = ui.state.track.paid(ui.state.day)
+        assert paid == ("short loop", pytest.approx(float(ui.state.track.of_picked.rate.balanced.value)))
+        await ui.press("2")
+        assert "above: worth its drag at short loop" in lines(ui)

@@ -186,7 +186,12 @@ class Parts(AtASpeed):
         if on_map:
             rows = state.parts.rows()
             self.query_one(ChartView).chart = increments_map(
-                figures, rows, row, state.show, brief=self.size.height < _LOW
+                figures,
+                rows,
+                row,
+                state.show,
+                brief=self.size.height < _LOW,
+                paid=None if state.day is None else state.track.paid(state.day),
             )
         else:
             room = self.size.width - self.query_one("#says").outer_size.width - 3
