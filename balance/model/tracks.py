@@ -70,6 +70,10 @@ class Track:
         """How far the line turns from its beginning to its end, left positive [rad]."""
         return float(np.sum(np.diff(self.edges) * self.curvature.mean(axis=1)))
 
+    def density(self, otherwise: float) -> float:
+        """Return the density of its own air where it states one, else another [kg/m³]."""
+        return otherwise if self.air_density is None else self.air_density
+
     def sampled(self, name: str, distance: ArrayLike) -> NDArray[np.float64]:
         """Read curvature, bank, gradient or width at some distances; at an edge, what begins there."""
         rows: NDArray[np.float64] = getattr(self, name)

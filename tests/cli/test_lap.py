@@ -165,3 +165,20 @@ def test_what_was_run_in_another_block_is_said(axletrim, day):
     assert "wing 6° (late morning)" in text
     assert "3 configurations were run in another block than the start" in text
     assert "in another block" not in axletrim("lap", day, "--full").stdout
+
+
+def test_packages_of_priced_parts_stand_beside_the_laps(axletrim, day):
+    record = json.loads(axletrim("lap", day, "--prices", "--json").stdout)
+    packages = record["packages"]
+    assert packages
+    assert [one["price"] for one in packages] == sorted(one["price"] for one in packages)
+    for one in packages:
+        assert one["currency"] == "EUR"
+        assert (one["trimmed_to"] is not None) == ("wing" in one["parts"])
+        assert "Gurney flap" not in one["parts"] or "wing" in one["parts"]
+        low, high = one["against_start_s_interval"]
+        assert low < one["against_start_s"] < high
+        assert -0.015 <= one["grip_surplus"] <= 0.03  # the car's own limits: never one outside them
+    text = axletrim("lap", day, "--prices", "--width", "80").stdout
+    assert "packages are outside the limits at a named speed: not offered" in " ".join(text.split())
+    assert "packages" not in json.loads(axletrim("lap", day, "--json").stdout)

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from tui.command_line import options
+
+if TYPE_CHECKING:
+    from balance.decide.laps.buying import ForSale
+    from balance.decide.laps.day_laps import DayLaps
+    from balance.decide.laps.packages import Packages
 
 _DRAWS = 2_000
 """Draws behind an interval of seconds."""
@@ -28,6 +35,7 @@ _DRAWS = 2_000
     metavar="RUN",
     help="A run of the configuration at which drag is priced; default: the one named, else the start.",
 )
+@click.option("--prices", is_flag=True, help="List the packages of priced parts that are worth their price.")
 @options.density_option
 @options.units_option
 @options.json_option
@@ -40,6 +48,7 @@ def lap(
     name: str | None,
     start: str | None,
     at: str | None,
+    prices: bool,
     air_density: str | None,
     units: str | None,
     as_json: bool,
@@ -74,10 +83,11 @@ def lap(
     rate = laps.rate(priced)
     label = day.readings.labels[day.rows.members[laps.rows[priced]][0]]
     steps = lap_settings(prepare_day(day), track, label)
+    sold = _sold(laps) if prices else None
     if as_json:
         from balance.tell.export.records_csv import to_json
 
-        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate, steps=steps)))
+        click.echo(to_json(lap_record(laps, positions, ranges, at=priced, rate=rate, steps=steps, sold=sold)))
         return
     from tui.printing.laps import print_laps
 
@@ -92,6 +102,22 @@ def lap(
             at=priced,
             rate=rate,
             steps=steps,
+            sold=sold,
             full=full,
         )
     )
+
+
+def _sold(laps: DayLaps) -> tuple[ForSale, Packages | None]:
+    """Find which packages of priced parts are worth their price."""
+    from pathlib import Path
+
+    from balance.decide.laps.buying import buying_of_day
+    from balance.decide.laps.packages import price_packages
+    from balance.files.formats.plan import read_plan
+
+    session = laps.day.session
+    sale = buying_of_day(laps.day, read_plan(session, Path(session.folder)), laps.track)
+    if sale.buying is None:
+        return sale, None
+    return sale, price_packages(sale.buying, confidence=laps.day.confidence)

@@ -85,7 +85,7 @@ def fit_log_command(
                 f"{file}: found no lap of {track.name} that can be used, expected one or more; {usual_reason(left_out)}"
             )
         )
-    air = density or track.air_density or day.session.facility.air_density
+    air = density or track.density(day.session.facility.air_density)
     vehicle = day.session.vehicle
     fit = fit_laps(track, car_to_fit(vehicle), used, day.areas(rows)[:, 0], air_density=air)
     offered = offered_lines(fit, vehicle)

@@ -8,6 +8,7 @@ from balance.tell.head import session_line
 from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import corner_table, straight_table
 from balance.tell.laps.laps_table import best_words, fitted_names, laps_table, parts_table
+from balance.tell.laps.price_table import price_heading, price_notes, price_table
 from balance.tell.laps.track_text import track_line
 from balance.tell.laps.worth_words import NOT_A_LAP, SURER, lap_notes
 from balance.tell.runs.range_words import range_sentence
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.buying import ForSale
     from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.day_laps import DayLaps
+    from balance.decide.laps.packages import Packages
     from balance.decide.laps.worth import ExchangeRate
     from balance.tell.figures import Show
     from balance.tell.table import Table
@@ -35,6 +38,7 @@ def print_laps(
     at: int,
     rate: ExchangeRate,
     steps: Sequence[SettingSteps],
+    sold: tuple[ForSale, Packages | None] | None = None,
     full: bool,
 ) -> str:
     """Write laps of configurations, the corners of the one at which drag is priced, and what the parts are worth."""
@@ -55,6 +59,12 @@ def print_laps(
             lines += ["", f"{table.key.capitalize()}, {names[at]}:", *_table(table, width)]
     if full and laps.parts:
         lines += ["", "What each part is worth a lap:", *_table(parts_table(laps), width)]
+    if sold is not None:
+        session, confidence = laps.day.session, laps.day.confidence
+        lines += ["", *folded(f"{price_heading(*sold)}:", width)]
+        if (table := price_table(session, *sold, confidence=confidence)).rows:
+            lines += _table(table, width)
+        lines += folded(price_notes(*sold), width)
     lines += ["", *folded(NOT_A_LAP, width)]
     dangers = [
         f"warning: {names[k]}: {range_sentence(ranges[laps.rows[k]], vehicle, show)}"

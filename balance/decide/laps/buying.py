@@ -230,7 +230,7 @@ def buying_of_day(day: Day, plan: DayPlan, track: Track) -> ForSale:
         areas=areas,
         draws=draws,
         parts=tuple(parts),
-        air_density=facility.air_density if track.air_density is None else track.air_density,
+        air_density=track.density(facility.air_density),
         target=vehicle.target,
         places=tuple(one.speed for one in day.session.places) or (facility.speed,),
         car_draws=day_car_draws(day),

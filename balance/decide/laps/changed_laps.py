@@ -80,9 +80,7 @@ def lap_states(track: Track, before: CarState, after: CarState, *, confidence: f
         name: np.array([float(np.asarray(getattr(one, name))) for one in cars])
         for name in ("mass", "front_share", "friction", "front_exponent", "rear_exponent", "power")
     }
-    density = np.array(
-        [one.air_density if track.air_density is None else track.air_density for one in states]
-    )
+    density = np.array([track.density(one.air_density) for one in states])
     areas = np.stack([one.areas for one in states], axis=1)
     nominal = lap_of_areas(track, with_figures(cars[0], own), areas, air_density=density)
     for time, stopped in zip(nominal.time, nominal.stopped_at, strict=True):
@@ -169,13 +167,12 @@ def lap_setting(day: Day, track: Track, response: Response, about: float) -> Set
         raise DomainError(f"{response.family.setting}: found {about:g}, expected {low:g} to {high:g}")
     step = 1.0 if response.family.unit == "deg" else float(f"{(high - low) / 10.0:.0e}")
     sides = [about, *(one for one in (about - step, about + step) if low <= one <= high)]
-    given = (track.air_density, day.session.facility.air_density)
     worths = lap_worths(
         track,
         lap_car(day.session.vehicle),
         response.curve(np.array(sides)),
         None if response.drawn is None else response.drawn(np.array(sides)),
-        air_density=next(one for one in given if one is not None),
+        air_density=track.density(day.session.facility.air_density),
         car_draws=day_car_draws(day),
         confidence=day.confidence,
     )

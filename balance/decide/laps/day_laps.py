@@ -189,8 +189,7 @@ def lap_day(
     JCGM 101:2008 for the draws.
     """
     car = lap_car(day.session.vehicle)
-    given = (air_density, track.air_density, day.session.facility.air_density)
-    density = next(one for one in given if one is not None)
+    density = track.density(day.session.facility.air_density) if air_density is None else air_density
     rows = tuple(day.rows.configurations)
     begun = day.rows.standing[0] if start is None else start
     if begun not in rows:
@@ -272,7 +271,7 @@ def stuck_at(day: Day, track: Track, start: int) -> float | None:
     ----------
     Common practice, no source.
     """
-    density = day.session.facility.air_density if track.air_density is None else track.air_density
+    density = track.density(day.session.facility.air_density)
     lap = lap_of_areas(track, lap_car(day.session.vehicle), day.areas([start]), air_density=density)
     where = float(lap.stopped_at.flat[0])
     return where if np.isfinite(where) else None

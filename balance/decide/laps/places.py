@@ -56,7 +56,7 @@ def with_place_speeds(session: Session, start: NDArray[np.float64]) -> Session:
     car, laps = lap_car(session.vehicle), dict[str, "Lap"]()
 
     def lapped(track: Track) -> Lap:
-        density = session.facility.air_density if track.air_density is None else track.air_density
+        density = track.density(session.facility.air_density)
         lap = lap_of_areas(track, car, start, air_density=density)
         if not np.isfinite(lap.time):
             raise DomainError(

@@ -55,7 +55,7 @@ def merit_on_track(stand: DayBelief, track: Track) -> Merit:
     session = stand.session
     facility = session.facility
     car = lap_car(session.vehicle)
-    density = facility.air_density if track.air_density is None else track.air_density
+    density = track.density(facility.air_density)
     areas = stand.belief.mean(list(stand.tried) or [stand.start]).T
     times = lap_of_areas(track, car, areas, air_density=density).time
     if np.all(np.isnan(times)):

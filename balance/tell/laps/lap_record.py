@@ -15,9 +15,11 @@ if TYPE_CHECKING:
 
     from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.buying import ForSale
     from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.corners import CornerPace, StraightPace
     from balance.decide.laps.day_laps import DayLaps
+    from balance.decide.laps.packages import Packages
     from balance.decide.laps.worth import ExchangeRate, Slope
 
 
@@ -29,6 +31,7 @@ def lap_record(
     at: int,
     rate: ExchangeRate,
     steps: Sequence[SettingSteps] = (),
+    sold: tuple[ForSale, Packages | None] | None = None,
 ) -> dict[str, Any]:
     """Return the record of `axletrim lap --json`; ``ranges`` are verdicts by row of the day, ``at`` is where drag is priced."""
     day, worths = laps.day, laps.worths
@@ -73,6 +76,7 @@ def lap_record(
             }
             for one in steps
         ],
+        **({} if sold is None else {"packages": _packages(*sold), "not_run": list(sold[0].untested)}),
         "intervals_by": [worths.ways[one] for one in positions],
         "gradient_s_per_m2": {
             "front": _slope(rate.front_slope),
@@ -140,6 +144,28 @@ def _configuration(
             for pace in straights
         ],
     }
+
+
+def _packages(sale: ForSale, found: Packages | None) -> list[dict[str, Any]]:
+    """List the packages that no other beats; ``in_limits`` is a share of draws, ``trimmed_to`` in its column's unit."""
+    return [
+        {
+            "parts": list(one.parts),
+            "price": one.price,
+            "currency": sale.currency or None,
+            "mass_kg": one.mass,
+            "trimmed_to": finite(one.trimmed_to),
+            "against_start_s": finite(one.seconds),
+            "against_start_s_interval": None
+            if one.seconds_low is None or one.seconds_high is None
+            else [finite(one.seconds_low), finite(one.seconds_high)],
+            "grip_surplus": finite(one.surplus),
+            "grip_surplus_at_m_s": finite(one.worst_at),
+            "in_limits": finite(one.in_band),
+            "run_together": one.run_together,
+        }
+        for one in (() if found is None else found.front)
+    ]
 
 
 def _interval(one: Estimate, position: int | tuple[()] = ()) -> list[float] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from balance.decide.laps.day_laps import fastest_in_balance
+from balance.decide.laps.day_laps import by_seconds, fastest_in_balance
 from balance.tell.figures import NONE, number
 from balance.tell.laps.worth_words import STUCK, ends_of, faster_words, seconds_cell
 from balance.tell.parts.part_names import part_name, setting_words
@@ -54,7 +54,7 @@ def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
 def laps_table(
     laps: DayLaps, positions: Sequence[int], ranges: Mapping[int, RangeVerdict], show: Show
 ) -> Table:
-    """List configurations, the fastest first, each with its verdict over the range: a fast lap out of balance is no offer."""
+    """List configurations, the fastest in balance first, each with its verdict over the range."""
     columns = [
         Column("verdict", "", width=1, term="range_verdict"),
         Column("configuration", "configuration", width=34, flexible=True, term="configuration"),
@@ -72,9 +72,7 @@ def laps_table(
         ),
     ]
     times, against = laps.worths.time, laps.worths.against_start
-    order = sorted(
-        positions, key=lambda k: (float(times.value[k]) != float(times.value[k]), float(times.value[k]))
-    )
+    order = [k for k in by_seconds(laps, ranges) if k in positions]
     rows, names = [], fitted_names(laps)
     for k in order:
         over = ranges[laps.rows[k]]
