@@ -82,14 +82,38 @@ def find_setting_sweeps(increments: Increments) -> tuple[SettingSweep, ...]:
     ----------
     Common practice, no source.
     """
-    fitted = increments.fitted
+    families = sorted((rows, column) for column, rows in setting_families(increments.fitted))
+    names = increments.fitted.names
+    return tuple(_sweep(increments, names[column], column, rows) for rows, column in families)
+
+
+def setting_families(fitted: Fitted) -> list[tuple[int, list[int]]]:
+    """Gather the runs that differ in one numeric setting alone.
+
+    Parameters
+    ----------
+    fitted : Fitted
+        What was fitted in each run. [1]
+
+    Returns
+    -------
+    list of tuple of (int, list of int)
+        Place of the setting among ``fitted.names``, and the runs, of two values or more. [1]
+
+    Notes
+    -----
+    One block and all settings equal but the one, whatever the labels.
+
+    References
+    ----------
+    Common practice, no source.
+    """
     numeric = [
-        (column, name)
-        for column, name in enumerate(fitted.names)
+        column
+        for column in range(len(fitted.names))
         if all(s is None or s.numeric for s in fitted.values[column])
     ]
-    families = [(rows, column, name) for column, name in numeric for rows in _families(fitted, column)]
-    return tuple(_sweep(increments, name, column, rows) for rows, column, name in sorted(families))
+    return [(column, rows) for column in numeric for rows in _families(fitted, column)]
 
 
 def _families(fitted: Fitted, column: int) -> list[list[int]]:

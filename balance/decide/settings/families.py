@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.fitted import what_was_fitted
+from balance.compare.setting_sweeps import setting_families
 from balance.model.errors import InputError, UnknownName
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from balance.decide.car.prepared_day import PreparedDay
+    from balance.decide.day.day import Day
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -138,6 +142,80 @@ def family_of(prepared: PreparedDay, run: str, setting: str) -> Family:
         f"run '{run}': found in no family of two values of {setting} or more (one block, all other settings "
         f"equal), expected one of the runs {listed}; or name the runs of the curve with --family RUN,RUN"
     )
+
+
+@lru_cache(maxsize=4)
+def movable_settings(day: Day) -> Mapping[str, tuple[str, ...]]:
+    """Find what can be moved in each run.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    mapping of str to tuple of str
+        By run, the settings of which it is in a family, that of most values first; runs in none are left out. [1]
+
+    Notes
+    -----
+    Families as of `balance.compare.setting_sweeps.setting_families`.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    fitted, labels = what_was_fitted(day.fits), day.readings.labels
+    families = setting_families(fitted)
+    values = {column: len(np.unique(fitted.codes[:, column])) for column, _ in families}
+    found: dict[str, list[int]] = {}
+    for column, rows in families:
+        for row in rows:
+            found.setdefault(labels[row], []).append(column)
+    return {
+        label: tuple(fitted.names[column] for column in sorted(set(columns), key=lambda k: (-values[k], k)))
+        for label, columns in found.items()
+    }
+
+
+def nearest_movable(day: Day, run: str, setting: str = "") -> str | None:
+    """Find the run nearest to one in which a setting can be moved.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    run : str
+        Label of the run. [1]
+    setting : str, optional
+        The setting; any if absent. [1]
+
+    Returns
+    -------
+    str or None
+        The run itself where it can be moved in it; else of the others the one with fewest other settings, of these the
+        nearest in the order of the day; nothing where there is none. [1]
+
+    Notes
+    -----
+    As of `movable_settings`.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    fitted, labels = what_was_fitted(day.fits), day.readings.labels
+    here, movable = labels.index(run), movable_settings(day)
+    rows = [
+        row
+        for row, label in enumerate(labels)
+        if label in movable and (not setting or setting in movable[label])
+    ]
+    if not rows:
+        return None
+    apart = {row: int(np.count_nonzero(fitted.codes[row] != fitted.codes[here])) for row in rows}
+    return labels[min(rows, key=lambda row: (row != here, apart[row], abs(row - here), row))]
 
 
 def sister_families(prepared: PreparedDay, family: Family) -> tuple[Family, ...]:

@@ -5,7 +5,15 @@ import pytest
 
 from balance.decide.car.prepared_day import prepare_day
 from balance.decide.day.day import reduce_day
-from balance.decide.settings.families import family_from, family_of, find_families, sister_families, value_of
+from balance.decide.settings.families import (
+    family_from,
+    family_of,
+    find_families,
+    movable_settings,
+    nearest_movable,
+    sister_families,
+    value_of,
+)
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.model.errors import InputError, UnknownName
 from balance.model.records import Setting
@@ -134,3 +142,16 @@ def test_on_the_curve_of_a_sister_family_that_is_said(prepared):
     assert own["curve of other runs"] == {"runs": "1, 2, 4, 3, 12", "differs": "configuration"}
     assert own["mean of repeats"] == {"runs": "2, 4"}
     assert "start not on the curve" not in own
+
+
+def test_where_a_setting_can_be_moved_and_the_nearest_run_to_one_without(prepared):
+    """By hand, from the list above: the wing is at three values and the flap at one, off being another; runs 7 and 12 are apart."""
+    day = prepared.day
+    movable = movable_settings(day)
+    assert movable["1"] == ("wing",)
+    assert movable["5"] == ("wing",)  # the flap has one value alone: no curve
+    assert "7" not in movable
+    assert nearest_movable(day, "3") == "3"
+    # 1 to 4 and 12 differ from run 7 by wing and tape, 10 and 11 by wing and flap; of 4 and 10, three runs away, the earlier
+    assert nearest_movable(day, "7") == "4"
+    assert nearest_movable(day, "7", "tape") is None

@@ -168,7 +168,26 @@ async def test_a_run_outside_every_sweep_says_which_runs_are_in_one(running, dem
         await ui.press("4")
         await ask(ui, "run", "23")
         assert "14, 15, 17, 16, 18, 19" in " ".join(faults(ui)[0].split())
-        assert ui.state.wing.figures is None
+        assert ui.app.screen.has_class("-stale")  # below is what stood there before
+
+
+async def test_a_run_without_a_setting_opens_on_the_nearest_that_has_one_and_says_which(running, demo):
+    """By hand: of the runs of a sweep, 3 and 4 (splitter alone) and 9 and 10 (spoiler alone) differ from run 1 in one
+    setting, and so do 11 and 12 (wing alone); run 3 is the nearest in the order of the day."""
+    async with running(demo) as ui:
+        await ui.press("4")
+        assert faults(ui) == []
+        assert (
+            "run 1 has no setting to move: this is run 3, the nearest that has · F3 picks another" in ui.text
+        )
+        assert ui.state.wing.figures.answers.question.run == "3"
+        assert ui.state.wing.figures.answers.question.setting == "splitter_length"
+        assert "3, nearest to 1" in ui.hint("run")
+        await ask(ui, "setting", "wing_angle")
+        assert "this is run 11" in ui.text
+        assert ui.state.wing.figures.answers.question.run == "11"
+        await ask(ui, "run", "1")
+        assert "found in no family" in faults(ui)[0]
 
 
 async def test_no_solution_names_the_nearest_and_what_is_missing(running, demo):

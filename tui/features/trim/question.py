@@ -15,8 +15,23 @@ if TYPE_CHECKING:
     from tui.host.trim_view import WingView, WingWanted
 
 
+def asked_run(view: WingView, day: Day, picked: str) -> str:
+    """Return the run that is asked about: as typed; else the picked one, or the nearest to it with a setting to move."""
+    from balance.decide.settings.families import nearest_movable  # noqa: PLC0415 - after the first paint
+
+    typed = view.text("run")
+    if typed or picked not in day.readings.labels:
+        return typed or picked
+    setting = view.text("setting").replace(" ", "_")
+    return nearest_movable(day, picked, setting) or nearest_movable(day, picked) or picked
+
+
 def default_setting(day: Day, run: str) -> str:
-    """Choose the setting of a run that the day has at most values; nothing where it has none as a number."""
+    """Choose the setting of a run that can be moved and has most values; nothing where it has none as a number."""
+    from balance.decide.settings.families import movable_settings  # noqa: PLC0415 - after the first paint
+
+    if movable := movable_settings(day).get(run):
+        return movable[0]
     runs = day.readings.runs
     own = runs[day.readings.labels.index(run)].settings
     values = {
@@ -28,12 +43,12 @@ def default_setting(day: Day, run: str) -> str:
 
 
 def read_question(view: WingView, day: Day, picked: str) -> tuple[TrimQuestion | None, dict[str, str]]:
-    """Read what is typed; a run left blank is the picked one."""
+    """Read what is typed; a run left blank is the picked one, or the nearest to it that has a setting to move."""
     from balance.decide.settings.trim_question import TrimQuestion  # noqa: PLC0415 - after the first paint
 
     faults: dict[str, str] = {}
     labels = day.readings.labels
-    run = view.text("run") or picked
+    run = asked_run(view, day, picked)
     if run not in labels:
         faults["run"] = str(UnknownName("run", run, labels))
         return None, faults

@@ -14,7 +14,7 @@ from balance.tell.settings.setting_charts import setting_chart
 from balance.tell.settings.suggestion_tables import alternatives_table, places_table
 from balance.tell.settings.suggestion_text import suggestion_card, suggestion_sections
 from balance.tell.settings.ways_table import ways_table
-from tui.features.trim.question import answer_question, default_setting, read_question
+from tui.features.trim.question import answer_question, asked_run, default_setting, read_question
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.prepared_days import measured_parts, prepared_with
@@ -129,7 +129,7 @@ class Wing(AtASpeed):
                 faults = dict([state.wing.fault])
         self.query_one(AskedForm).show_faults(faults)
         self._show_defaults(state, run.label)
-        self._show_head(state, wanted, faults)
+        self._show_head(state, run.label, wanted, faults)
         figures = state.wing.figures
         if figures is not None and (
             before is state
@@ -163,8 +163,9 @@ class Wing(AtASpeed):
         """Show in empty fields what they stand for."""
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         form, labels = self.query_one(AskedForm), state.day.readings.labels
-        run = state.wing.text("run") or picked
-        form.show_blank("run", f"{picked}, the picked run")
+        run = asked_run(state.wing, state.day, picked)
+        own = state.wing.text("run") or run == picked
+        form.show_blank("run", f"{picked}, the picked run" if own else f"{run}, nearest to {picked}")
         if run in labels:
             form.show_blank("setting", default_setting(state.day, run) or "no setting in this run")
         surplus = state.show.unit("speed"), state.day.session.vehicle.target.grip_surplus
@@ -173,7 +174,9 @@ class Wing(AtASpeed):
             f"{surplus[1] * 100.0:g} % grip balance at {state.show.bare('speed', state.speed)} {surplus[0]}",
         )
 
-    def _show_head(self, state: State, wanted: WingWanted | None, faults: dict[str, str]) -> None:
+    def _show_head(
+        self, state: State, picked: str, wanted: WingWanted | None, faults: dict[str, str]
+    ) -> None:
         """Show whose figures these are, and whether they answer what is typed."""
         assert state.day is not None  # noqa: S101 - as above
         width, view = self.line_width, state.wing
@@ -188,6 +191,9 @@ class Wing(AtASpeed):
             said = f"working it out at {state.show.speed(state.speed)} …"
         if old and faults:
             said += " · below is the result of the question before"
+        if not faults and not view.text("run") and (run := asked_run(view, state.day, picked)) != picked:
+            nearest = f"run {picked} has no setting to move: this is run {run}, the nearest that has · F3 picks another"
+            said = f"{nearest} · {said}" if said else nearest
         banner = self.query_one("#banner", Static)
         banner.update("\n".join(pack(said, width)) if said else "")
         banner.display = bool(said)
@@ -252,7 +258,7 @@ class Wing(AtASpeed):
         if state.day is None or state.run is None:
             return
         day = state.day
-        run = state.wing.text("run") or state.run.label
+        run = asked_run(state.wing, day, state.run.label)
         if run not in day.readings.labels:
             return
         held = day.readings.runs[day.readings.labels.index(run)].settings
