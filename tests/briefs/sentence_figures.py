@@ -151,6 +151,10 @@ def of_answer(report):
             said.append(show.axle_load(float(load[other]), float(std[other])))
         said.append(show.axle_load(float(n.downforce[other])))
         said.append(show.quantity("force", abs(float(n.downforce[other]))))
+        load, drag = float(n.downforce[row] - n.downforce[other]), float(n.drag[row] - n.drag[other])
+        said += [
+            show.quantity("force", abs(one)) for one in (load, drag, load - 5.0 * drag)
+        ]  # words.md: 5 to 1
     said.append(show.quantity("force", float(n.drag[row]), std=float(stds[DRAG, row])))
     said.append(show.quantity("power", float(n.drag[row]) * report.speed))
     said += of_costs_of_answer(report, top) + of_mounts(report, top) + of_shares(report)

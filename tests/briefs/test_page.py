@@ -7,6 +7,8 @@ from xml.etree import ElementTree as ET
 import html5lib
 import pytest
 
+from tests.briefs.days import write_day, written
+
 DAY_NAMES = [
     "demo",
     "two seater, downforce at both",
@@ -392,3 +394,22 @@ def test_curves_are_told_apart_without_colour(shared, tmp_path, day):
             if not line.get_label().startswith("_")
         }
         assert len(set(looks.values())) == len(looks), (picture.key, looks)
+
+
+def test_of_two_in_balance_the_rule_of_choice_says_why_not_the_other(tmp_path):
+    """By hand: at 148 km/h forces are 0.855625 of those at 160 km/h. 58 N more downforce and 30 N more drag there are
+    49.6 N and 25.7 N here; 49.6 - 5 x 25.7 = -78.7 N, the 5 being that of the rule as the page states it.
+    """
+    day = write_day(
+        tmp_path,
+        [
+            "1,base,,,84,260,1150,",
+            "2,low,4,,-300,-250,1200,1",
+            "3,high,8,,-330,-278,1230,1",
+            "4,base,,,86,259,1151,",
+        ],
+        more='[repeatability]\nfront = "3 N"\nrear = "3 N"\ndrag = "2 N"\ndegrees_of_freedom = 30',
+    )
+    text = words_of(tree_of(written(day)))
+    assert "in balance to" in text
+    assert "but 50 N more downforce and 26 N more drag: 79 N behind, drag counting 5 times." in text

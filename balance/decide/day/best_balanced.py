@@ -13,6 +13,9 @@ from balance.model.channels import front_rear_drag
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Sequence
 
+    from numpy.typing import NDArray
+
+    from balance.decide.day.assessment import Assessment
     from balance.decide.day.day import Day
     from balance.decide.day.verdict import Verdict
 
@@ -63,8 +66,7 @@ def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Cho
     Common practice, no source.
     """
     rows = list(day.rows.configurations)
-    speeds = [place.speed for place in day.session.places] or [day.session.facility.speed]
-    at = [assess(day, speed=speed, rows=rows) for speed in dict.fromkeys(speeds)]
+    at = _at_places(day, rows)
     table = at[0]
     front, rear, drag = front_rear_drag(day.areas(rows))
     begun = rows.index(start)
@@ -73,7 +75,7 @@ def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Cho
     open_to_choice = np.array([row not in without for row in rows])
     good = np.array([run.status != "suspect" for run in table.runs])
     safe = np.array([not one.dangerous for one in table.ranges])
-    share = np.min([_in_balance(one.handling.verdicts) for one in at], axis=0)
+    share = _least_share(at)
     kept = open_to_choice
     for wanted in (good, gains | presses, safe):
         kept = kept & wanted if np.any(kept & wanted) else kept
@@ -82,6 +84,66 @@ def best_balanced(day: Day, start: int, *, without: Collection[int] = ()) -> Cho
     best = int(np.argmax(worth))
     balanced = all(one.handling.verdicts[best].nominal is VerdictWord.IN_BALANCE for one in at)
     return Choice(rows[best], bool(gains[best] or presses[best]), bool(safe[best]), balanced)
+
+
+class Lead(NamedTuple):
+    """By how much one configuration leads another under the rule of choice.
+
+    ``shares`` are those of draws in balance at the worst named place, of the one and of the other [1]; ``by_share`` tells
+    whether they are so far apart that they decide. ``downforce``, ``drag`` and ``worth`` are the one less the other [m²].
+    """
+
+    shares: tuple[float, float]
+    by_share: bool
+    downforce: float
+    drag: float
+    worth: float
+
+
+def lead(day: Day, row: int, other: int) -> Lead:
+    """Compare two configurations by the last two steps of the rule of choice.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    row, other : int
+        Rows of the day. [1]
+
+    Returns
+    -------
+    Lead
+        Of the first over the second. [1]
+
+    Notes
+    -----
+    As of `best_balanced`: the share of draws in balance decides where it is more than 5 points apart, else the downforce
+    less 5 times the drag.
+
+    References
+    ----------
+    `best_balanced`.
+    """
+    share = _least_share(_at_places(day, [row, other]))
+    front, rear, drag = front_rear_drag(day.areas([row, other]))
+    downforce, more = float(front[0] + rear[0] - front[1] - rear[1]), float(drag[0] - drag[1])
+    return Lead(
+        shares=(float(share[0]), float(share[1])),
+        by_share=bool(share[1] < share[0] - _AS_GOOD),
+        downforce=downforce,
+        drag=more,
+        worth=downforce - DRAG_WORTH * more,
+    )
+
+
+def _at_places(day: Day, rows: Sequence[int]) -> list[Assessment]:
+    """Judge rows at every named place, at the tested speed where none is named."""
+    speeds = [place.speed for place in day.session.places] or [day.session.facility.speed]
+    return [assess(day, speed=speed, rows=rows) for speed in dict.fromkeys(speeds)]
+
+
+def _least_share(at: Sequence[Assessment]) -> NDArray[np.float64]:
+    return np.asarray(np.min([_in_balance(one.handling.verdicts) for one in at], axis=0))
 
 
 def _in_balance(verdicts: Iterable[Verdict]) -> Sequence[float]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from balance.decide.day.best_balanced import DRAG_WORTH, lead
 from balance.decide.day.largest_gains import largest_gains
 from balance.decide.day.overturned import overturned
 from balance.decide.day.verdict import VerdictWord
@@ -122,4 +123,27 @@ def _beside(report: ReportData, row: int, *, compared: bool) -> str:
     verdict = range_brief(report.table.ranges[row], show).removesuffix("?")
     beside = f", not {own}" if compared else ""
     other = other if compared else other.removesuffix(" downforce")
-    return f"{_upper(name)}: {other}{beside}; {verdict}."
+    return f"{_upper(name)}: {other}{beside}; {verdict}{_reason(report, row)}."
+
+
+def _reason(report: ReportData, row: int) -> str:
+    """State by which step of the rule of choice a configuration stands back, where its verdict is no reason."""
+    if report.table.ranges[row].word is not VerdictWord.IN_BALANCE:
+        return ""
+    if report.run(row).status == "suspect":
+        return ", but its reading is suspect"
+    found, show = lead(report.day, report.answer, row), report.show
+    if found.by_share:
+        where = "the worst named speed" if report.session.places else "the tested speed"
+        own, other = (of_hundred(min(share, _SUREST)) for share in found.shares)
+        return f", but in {other.removesuffix(' of')} of draws at {where}, not {own.removesuffix(' of')}"
+    if found.worth < 0.0 and not report.choices.answer:
+        return ", but it does not press both axles down more than at the start"
+    pressure = float(dynamic_pressure(report.speed, report.table.air_density))
+    load, drag, worth = (
+        show.quantity("force", abs(area) * pressure) for area in (found.downforce, found.drag, found.worth)
+    )
+    loaded = f"{load} {'less' if found.downforce > 0.0 else 'more'} downforce"
+    dragging = f"{drag} {'more' if found.drag < 0.0 else 'less'} drag"
+    joined, behind = (", but", "behind") if found.worth >= 0.0 else (", with", "ahead")
+    return f"{joined} {loaded} and {dragging}: {worth} {behind}, drag counting {DRAG_WORTH:g} times"
