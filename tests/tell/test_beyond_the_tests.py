@@ -1,6 +1,7 @@
 """A car in balance as far as tested: which limit its interval reaches beyond the tests is named by its own side."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -9,6 +10,7 @@ from balance.decide.day.verdict import VerdictWord
 from balance.model.records import LoadExponent, Vehicle
 from balance.tell.figures import Show
 from balance.tell.runs.range_words import (
+    balance_to,
     customer_sentence,
     range_balance,
     range_mark,
@@ -29,12 +31,12 @@ CAR = Vehicle(
 )
 
 
-def verdict(side, low=60.0):
+def verdict(side, low=60.0, *, tested=54.0):
     return RangeVerdict(
         start=30.0, end=62.0, word=VerdictWord.IN_BALANCE, edge=None, at=50.0, low=-0.01, high=0.0,
         leaves=math.inf, leaves_low=low, leaves_high=math.inf, leaves_to=side, with_drive=False,
         beyond_tested=False, surplus=-0.01, power_understeer=None, certain=True, light=False, loose_at_place=False,
-        unloaded=None,
+        unloaded=None, tested=tested, inside_tested=True,
     )  # fmt: skip
 
 
@@ -68,6 +70,20 @@ def test_one_that_stays_in_balance_promises_nothing_beyond():
     assert range_then(one) == "● in balance"
     assert range_role(one) == "good"
     assert range_balance(one, Show(SI)) == "in balance to top speed"
+
+
+def test_the_mark_of_what_is_beyond_the_tests_stands_beside_no_speed_that_was_tested():
+    """Some draws leave the band near rest, 3 m/s or 11 km/h, though its whole interval is inside as far as the tests reach,
+    54 m/s or 194 km/h: by the meaning of the verdict it is in balance that far.
+    """
+    show = Show(SI)
+    one = verdict(VerdictWord.REAR_OVERPOWERS, low=3.0)
+    assert balance_to(one, show) == "194†"
+    assert "11 km/h" not in range_sentence(one, CAR, show)
+    assert balance_to(verdict(VerdictWord.REAR_OVERPOWERS, low=3.0, tested=70.0), show) == "top"
+    assert balance_to(verdict(VerdictWord.REAR_OVERPOWERS), show) == "216†"
+    edge = replace(one, word=VerdictWord.AT_THE_EDGE, edge=VerdictWord.FRONT_OVERPOWERS, inside_tested=False)
+    assert balance_to(replace(edge, beyond_tested=True), show) == "11"
 
 
 def test_a_head_never_shows_the_good_half_of_an_oversteer_limit():

@@ -32,7 +32,8 @@ class RangeVerdict:
     from ``low`` to ``high`` (twice the surplus where the scatter is unknown). ``leaves`` is the lowest speed from
     rest at which the surplus leaves the band, infinite where it stays inside up to the end of the range, ``leaves_low``
     and ``leaves_high`` its interval, nothing where the scatter is unknown; ``leaves_to`` is the class beyond.
-    ``beyond_tested`` says that the class comes from speeds beyond the tests alone. ``with_drive`` says that the driven
+    ``beyond_tested`` says that the class comes from speeds beyond the tests alone, which reach to ``tested``;
+    ``inside_tested`` that up to there the whole interval is inside the band. ``with_drive`` says that the driven
     axle is known, so that both surpluses were looked at. ``light`` says that the air adds less than 1 % to either axle at
     the end of the range, ``loose_at_place`` that the front overpowers the rear at a named place, nominally, or in the range
     where none is named; ``unloaded`` names an axle whose whole weight the air lifts. ``power_understeer`` is the speed from which the car with
@@ -52,6 +53,8 @@ class RangeVerdict:
     leaves_to: VerdictWord | None
     with_drive: bool
     beyond_tested: bool
+    tested: float
+    inside_tested: bool
     surplus: float
     """The surplus where it is worst, nominal. [1]"""
     power_understeer: float | None
@@ -88,8 +91,15 @@ class RangeVerdict:
 
     @property
     def in_balance_to(self) -> float:
-        """The highest speed up to which the whole interval is inside the band; infinite where it never leaves."""
-        return self.leaves if self.leaves_low is None else self.leaves_low
+        """The highest speed up to which the whole interval is inside the band; infinite where it never leaves.
+
+        Where the interval is inside as far as the tests reach, that far at least: the interval of the leaving speed mixes
+        the draws that leave on either side, and a few of them leave near rest.
+        """
+        low = self.leaves if self.leaves_low is None else self.leaves_low
+        if not self.inside_tested:
+            return low
+        return math.inf if self.tested >= self.end else max(low, self.tested)
 
 
 class Leaving(NamedTuple):
@@ -205,6 +215,7 @@ def _verdict(
         _ends(getattr(seen, name), k, confidence) for name in ("least", "greatest", "least_beyond")
     )
     word, edge = _class(least, greatest, target)
+    inside = word is VerdictWord.IN_BALANCE
     rearward = VerdictWord.REAR_OVERPOWERS in (word, edge)
     at, extreme = (nominal.greatest_at, greatest) if rearward else (nominal.least_at, least)
     worst = float((nominal.greatest if rearward else nominal.least)[k])
@@ -242,6 +253,8 @@ def _verdict(
         leaves_to=side,
         with_drive=car.driven is not None,
         beyond_tested=beyond_tested,
+        tested=float(nominal.tested),
+        inside_tested=inside,
         surplus=worst,
         power_understeer=pushes if math.isfinite(pushes) else None,
         certain=drawn is not None,

@@ -97,7 +97,7 @@ def balance_to(one: RangeVerdict, show: Show) -> str:
     """Write the highest speed up to which a car is in balance; "top" where that is every speed it sees."""
     if one.stays:
         return "top"
-    beyond = one.beyond_tested or one.word is VerdictWord.IN_BALANCE
+    beyond = one.in_balance_to >= one.tested
     return show.bare("speed", one.in_balance_to) + (BEYOND if beyond else "")
 
 

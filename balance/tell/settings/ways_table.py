@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.settings.ways import costs_alike
 from balance.model.channels import AXLES, CHANNELS, DRAG, FRONT, REAR
 from balance.model.records import Setting
@@ -12,7 +13,7 @@ from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import ends
 from balance.tell.figures import NONE, decimals_for, number
 from balance.tell.parts.part_names import part_name, setting_words
-from balance.tell.runs.range_words import balance_to, range_role, range_then
+from balance.tell.runs.range_words import balance_to, beyond_words, range_role, range_then
 from balance.tell.table import Cell, Column, Table
 from balance.tell.what_if.assumption_text import assumption_lines
 
@@ -82,6 +83,8 @@ def ways_table(ways: Sequence[Way], whole: TrimAnswer, show: Show) -> Table:
         for way, same in zip(ways, alike, strict=True)
     )
     marked = f"; {ALIKE} drag as above, within noise" if any(alike) else ""
+    tested = BEYOND_TESTS * highest_tested(prepared.day.session)
+    marked += "".join(f"; {words}" for words in beyond_words([way.over_range for way in ways], tested, show))
     return Table(
         heading=(
             f"Options: every change that balances the car, least drag first, those in balance at every speed before the others; "
