@@ -11,7 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from balance.decide.day.assessment import assess
 from balance.decide.day.day import reduce_day
+from balance.decide.plan.configuration import configuration
 from balance.decide.plan.planned_day import plan_day
 from balance.files.formats.plan import read_plan
 from balance.files.loader import load_session
@@ -19,9 +21,11 @@ from balance.model.plans import Choose, DayPlan, Hours, Know, WantedRun
 from balance.model.records import Setting
 from balance.tell.export.records_csv import to_json
 from balance.tell.figures import Show
+from balance.tell.plan.next_words import best_line, differs_line
 from balance.tell.plan.plan_json import plan_record
 from balance.tell.plan.plan_names import Names
 from balance.tell.plan.sheet import sheet_html
+from balance.tell.runs.range_words import range_phrase
 from balance.units.shown import SYSTEMS
 from tui.printing.plan import print_plan
 
@@ -104,3 +108,42 @@ def test_without_any_time_it_says_so():
     said = " ".join(print_plan(planned, Names.of(planned), Show(), 100, full=False).split())
     assert "time of day unknown" in said
     assert "run 24 done" in said
+
+
+def test_the_most_merit_stands_beside_its_verdict_and_why_it_may_not_be_the_recommendation():
+    """The verdict is that of the table, whatever the merit says: balance over the range is no part of it."""
+    day = reduce_day(SESSION, draws=400)
+    planned = plan_day(SESSION, day, read_plan(SESSION, DEMO), now=17.0 * 3600.0)
+    best = dict(planned.found.best.settings)
+    row = next(
+        row
+        for row in day.rows.configurations
+        if {name: one.value for name, one in day.readings.runs[day.rows.members[row][0]].settings.items()}
+        == best
+    )
+    table = assess(day, speed=SESSION.facility.speed, rows=[row])
+    said = best_line(planned, Names.of(planned), Show())
+    assert range_phrase(table.ranges[0], Show()) in said
+    assert differs_line(planned, Show()) == (
+        "Merit is of 160 km/h alone. The recommendation (page 1) asks for balance over all speeds first, then downforce "
+        "less 5 times drag: the two can differ."
+    )
+    before = plan_day(replace(SESSION, runs=()), None, DayPlan(hours=HOURS))
+    assert differs_line(before, Show()) == ""
+
+
+@pytest.mark.parametrize(
+    ("other", "said"),
+    [
+        ({"wing_angle": 6.5, "canards": "pair"}, "as best, wing 6.5° not 8°"),
+        ({"wing_angle": 8.0}, "as best, canards pair off"),
+        ({"wing_angle": 8.0, "canards": "pair", "splitter_length": 60.0}, "as best, splitter 60 mm on"),
+        ({"wing_angle": 8.0, "canards": "one"}, "as best, canards one not pair"),
+    ],
+)
+def test_a_run_near_the_best_is_named_by_what_it_has_instead(other, said):
+    names = Names(
+        ("wing_angle", "canards", "splitter_length"), {"wing_angle": "deg", "splitter_length": "mm"}, {}
+    )
+    best = configuration({"wing_angle": 8.0, "canards": "pair"})
+    assert names.instead(best, configuration(other)) == said

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from balance.tell.figures import Show
     from balance.tell.plan.plan_names import Names
 
-_DRAWS = 2_000
-"""Draws behind the verdicts that warn of a configuration."""
+_DRAWS = 10_000
+"""Draws behind the verdicts: as many as behind the table, so that a configuration has one verdict everywhere."""
 
 
 @click.command(

@@ -18,6 +18,7 @@ from balance.tell.plan.next_words import (
     best_line,
     clock_line,
     dangers_of,
+    differs_line,
     next_detail,
     next_table,
     plan_notes,
@@ -82,7 +83,12 @@ def print_plan(planned: PlannedDay, names: Names, show: Show, width: int, *, ful
         shown += order_runs(planned)
         notes += drift_words(planned, names)
     notes = [*dangers_of(planned, shown, names, show), *notes]
-    notes += [f"the aim is {aim_words(planned, show)}", *plan_notes(planned, names)]
+    notes += [
+        f"the aim is {aim_words(planned, show)}",
+        differs_line(planned, show),
+        *plan_notes(planned, names),
+    ]
+    notes = [note for note in notes if note]
     return "\n".join([*lines, *foot(notes, others, width, full=full)])
 
 

@@ -66,6 +66,8 @@ class PlannedDay:
         Of what is shown: next runs and order.
     names : mapping of Configuration to str
         What configurations that were run are called in the day.
+    best_verdict : RangeVerdict or None
+        What the best so far does over the range of speeds; nothing before the first run.
     more : tuple of Detectable
         As of the order, with three more baselines.
     made : tuple of bool
@@ -81,6 +83,7 @@ class PlannedDay:
     now: float
     dangers: Mapping[Configuration, Danger] = field(default_factory=lambda: MappingProxyType({}))
     names: Mapping[Configuration, str] = field(default_factory=lambda: MappingProxyType({}))
+    best_verdict: RangeVerdict | None = None
     more: tuple[Detectable, ...] = ()
     made: tuple[bool, ...] = ()
 
@@ -162,6 +165,9 @@ def plan_day(
         now=time_now(stand, plan, order.times, now),
         dangers=MappingProxyType(dangers(stand, day, distinct(shown))),
         names=MappingProxyType({} if day is None else names_of_day(day)),
+        best_verdict=None
+        if day is None or found is None
+        else ranges_of_run(day, [found.best]).get(found.best),
         more=_with_more_baselines(stand, order),
         made=tuple(configuration(one.settings).key in made for one in plan.wanted),
     )
@@ -196,16 +202,7 @@ def dangers(stand: DayBelief, day: Day | None, some: Sequence[Configuration]) ->
     found: dict[Configuration, Danger] = {}
     run: set[Configuration] = set()
     if day is not None:
-        wanted = set(some)
-        rows = {
-            one: day.rows.standing[row]
-            for row, one in reversed(list(enumerate(configurations_of_day(day))))
-            if one in wanted
-        }
-        ranges = (
-            assess(day, speed=day.session.facility.speed, rows=list(rows.values())).ranges if rows else ()
-        )
-        for one, verdict in zip(rows, ranges, strict=True):
+        for one, verdict in ranges_of_run(day, some).items():
             run.add(one)
             if verdict.word is VerdictWord.FRONT_OVERPOWERS or verdict.unloaded == "rear":
                 found[one] = Danger(verdict, verdict.surplus)
@@ -219,6 +216,41 @@ def dangers(stand: DayBelief, day: Day | None, some: Sequence[Configuration]) ->
             if value < merit.low
         }
     return found
+
+
+def ranges_of_run(day: Day, some: Sequence[Configuration]) -> dict[Configuration, RangeVerdict]:
+    """Judge configurations that were run over the range of speeds.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+    some : sequence of Configuration
+        What is looked at. [1]
+
+    Returns
+    -------
+    dict of Configuration to RangeVerdict
+        Those of them that were run. [1]
+
+    Notes
+    -----
+    Of readings of one configuration their mean is judged.
+
+    References
+    ----------
+    As of `balance.decide.day.range_verdict`.
+    """
+    wanted = set(some)
+    rows = {
+        one: day.rows.standing[row]
+        for row, one in reversed(list(enumerate(configurations_of_day(day))))
+        if one in wanted
+    }
+    if not rows:
+        return {}
+    ranges = assess(day, speed=day.session.facility.speed, rows=list(rows.values())).ranges
+    return dict(zip(rows, ranges, strict=True))
 
 
 def names_of_day(day: Day) -> dict[Configuration, str]:

@@ -123,9 +123,25 @@ def best_line(planned: PlannedDay, names: Names, show: Show) -> str:
         more = found.merit - found.start_merit
         gained = f" · {worth_text(found, more, show)} {worth_unit(found, show)} of merit over the start"
     return (
-        f"Most merit so far: {names.fitted(found.best)}{gained} · "
+        f"Most merit so far: {names.fitted(found.best)}{_over_range(planned, show)}{gained} · "
         f"the best of all in {of_hundred(found.share)} draws"
     )
+
+
+def _over_range(planned: PlannedDay, show: Show) -> str:
+    """State the verdict of the best so far over all speeds, which its merit does not know."""
+    one = planned.best_verdict
+    return "" if one is None else f" · {range_phrase(one, show)}"
+
+
+def differs_line(planned: PlannedDay, show: Show) -> str:
+    """State why the most merit can be another configuration than the recommendation; nothing where none has merit."""
+    found = planned.found
+    if found is None or found.share is None or planned.best_verdict is None:
+        return ""
+    rule = f"balance over all speeds first, then downforce less {DRAG_WORTH:g} times drag"
+    merit = "a lap" if found.unit == "s" else f"{show.speed(planned.session.facility.speed)} alone"
+    return f"Merit is of {merit}. The recommendation (page 1) asks for {rule}: the two can differ."
 
 
 def stop_line(planned: PlannedDay, names: Names, show: Show) -> str:
@@ -170,7 +186,7 @@ def next_table(planned: PlannedDay, names: Names, show: Show, *, most: int | Non
     unit = "" if found is None else worth_unit(found, show)
     force = show.unit("force")
     columns = (
-        Column("run", "next run", width=24, flexible=True, term="next_run"),
+        Column("run", "next run", width=26, flexible=True, term="next_run"),
         Column("change", "change", width=20, priority=7),
         Column("times", "readings", align="right", priority=6),
         Column("minutes", "time", unit="min", align="right"),
@@ -229,8 +245,7 @@ def _short_name(found: NextRuns, one: NextRun, names: Names) -> str:
         return "best so far again"
     if not one.configuration.settings:
         return whole
-    changed = f"best but {names.changes(found.best, one.configuration)}"
-    return min(changed, whole, key=len)
+    return min(names.instead(found.best, one.configuration), whole, key=len)
 
 
 def times_text(one: NextRun) -> str:

@@ -68,6 +68,20 @@ class Names:
         said = [self._change(name, before.value(name), after.value(name)) for name in before.changed(after)]
         return ", ".join(said) or "no change"
 
+    def instead(self, best: Configuration, other: Configuration) -> str:
+        """Name a configuration by what it has instead of what the best has."""
+        said = [self._instead(name, best.value(name), other.value(name)) for name in best.changed(other)]
+        return f"as best, {', '.join(said)}"
+
+    def _instead(self, name: str, best: Value | None, other: Value | None) -> str:
+        if name == LABEL:
+            return f"{other or 'baseline'} not {best or 'baseline'}"
+        if best is None or other is None:
+            return self._change(name, best, other)
+        figure = setting_text(best)
+        figure = figure if isinstance(best, str) else with_unit(figure, self.units.get(name, ""))
+        return f"{self.setting(name, other)} not {figure}"
+
     def _sorted(self, one: Configuration) -> list[tuple[str, Value]]:
         place = {name: k for k, name in enumerate((LABEL, *self._order))}
         return sorted(one.settings, key=lambda pair: place.get(pair[0], len(place)))

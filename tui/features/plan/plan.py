@@ -187,6 +187,7 @@ class Plan(Page[None]):
             from balance.tell.plan.next_words import (  # noqa: PLC0415 - after the first paint
                 best_line,
                 clock_line,
+                differs_line,
                 stop_line,
             )
 
@@ -196,6 +197,7 @@ class Plan(Page[None]):
             lines = [
                 *pack(clock_line(planned), width),
                 *pack(f"{stands} · {stop}" if stop else stands, width),
+                *([] if self.size.height < _LOW else pack(differs_line(planned, state.show), width)),
             ]
         self.write_lines("#head", [plain(line) for line in lines])
         self.write_lines("#banner", [plain(line) for text in said for line in pack(text, width)])
