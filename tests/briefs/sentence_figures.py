@@ -386,6 +386,10 @@ def of_wing(report):
         values = family.values.tolist()
         pressure = report.table.dynamic_pressure
         means = prepared.areas(family.weights) * pressure
+        changes = np.abs(np.diff(means, axis=1))
+        changes = [*changes[:2].ravel(), *np.abs(np.diff(means[0] + means[1])), *changes[2]]
+        said += [show.quantity("force", float(change)) for change in changes]  # of a step that is stalled
+        said += [with_unit(f"{value:g}", unit) for value in values]
         for k in range(3):
             ends = [show.bare("force", float(means[k, at]), decimals=0) for at in (0, -1)]
             said.append(f"{ends[0]} to {ends[1]} {show.unit('force')}")

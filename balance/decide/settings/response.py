@@ -164,7 +164,9 @@ def fit_response(
     where its downforce is greatest; where that is between the ends, toward the end with more drag. In that direction
     the range ends before the first step where the own axle does not gain, or where downforce gained less limit times
     drag gained is not above 0: differences of tested means, never a quotient and never the curve's slope. That step
-    and all beyond are withheld. With draws, a step fails when more than half of them say so; where the scatter is unknown, a
+    and all beyond are withheld. With draws, a step fails when more than half of them say so, and possibly fails where 5 % do,
+    and still do over it and the step behind it: one reading that is low by its scatter is no stall where the next one has
+    made good for it; where the scatter is unknown, a
     fall of the own axle fails where it exceeds 2 % of what that axle gains over the sweep, and levels off below that. A step
     levels off too where the 95 % interval of its slope lies below half the mean slope before it.
 
@@ -187,15 +189,17 @@ def fit_response(
     gained = float(means[own].max() - means[own, order[0]])
     slight = 0.0 if prepared.day.repeatability.known else SLIGHT_FALL * max(gained, 0.0)
     steps: list[Step] = []
-    for before, after in zip(order[:-1].tolist(), order[1:].tolist(), strict=True):
+    behind = [*order[2:].tolist(), None]
+    for before, after, then in zip(order[:-1].tolist(), order[1:].tolist(), behind, strict=True):
         change = means[:, after] - means[:, before]
         total, drag = float(change[FRONT] + change[REAR]), float(change[DRAG])
         why = _fails(float(change[own]), total, drag, limit, slight)
-        share = np.nan
+        share = both = np.nan
         if draws is not None:
-            moved = draws[:, :, after] - draws[:, :, before]
-            bad = (moved[own] <= 0.0) | (moved[FRONT] + moved[REAR] - limit * moved[DRAG] <= 0.0)
+            bad = _bad(draws, own, limit, before, after)
             share = float(np.count_nonzero(bad) / bad.size)
+            still = bad if then is None else bad & _bad(draws, own, limit, before, then)
+            both = float(np.count_nonzero(still) / bad.size)
         stalled = why is not None if draws is None else share > STALLED_SHARE
         steps.append(
             Step(
@@ -206,7 +210,7 @@ def fit_response(
                 drag=drag,
                 stalled_share=share,
                 stalled=stalled,
-                possibly_stalled=not stalled and draws is not None and share >= POSSIBLY_SHARE,
+                possibly_stalled=not stalled and draws is not None and both >= POSSIBLY_SHARE,
                 levels_off=not stalled
                 and (change[own] <= 0.0 or _flatter(family.values, draws, own, order, before, after)),
                 why=(why or RangeEnd.COSTS_MORE) if stalled else why,
@@ -229,6 +233,12 @@ def fit_response(
     )
     prepared.curves[key] = response
     return response
+
+
+def _bad(draws: NDArray[np.float64], own: int, limit: float, before: int, after: int) -> NDArray[np.bool_]:
+    """Return of each draw whether the axle does not gain from one setting to another, or costs too much drag."""
+    moved = draws[:, :, after] - draws[:, :, before]
+    return np.asarray((moved[own] <= 0.0) | (moved[FRONT] + moved[REAR] - limit * moved[DRAG] <= 0.0))
 
 
 def _loads_upward(own: NDArray[np.float64], drag: NDArray[np.float64]) -> bool:

@@ -24,7 +24,13 @@ from balance.tell.report.pictures.against_speed import against_speed
 from balance.tell.report.pictures.setting import Against, draw_against
 from balance.tell.report.place_sections import place_verdict, surplus_cell
 from balance.tell.runs.range_words import range_brief
-from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_decimals, setting_words
+from balance.tell.settings.setting_words import (
+    STALL_WORDS,
+    range_words,
+    setting_decimals,
+    setting_words,
+    stall_sentence,
+)
 from balance.tell.settings.trim_text import wing_headline
 from balance.tell.table import Cell, Table, figures_columns, table_of, words_columns
 from balance.tell.what_if.assumption_text import assumption_lines
@@ -93,9 +99,10 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
         setting, setting.replace("_", " ")
     )
     if not report.full:
+        stalls = stall_sentence(response, report.table.dynamic_pressure, report.show)
         return [
             *_pictures(report, one, position),
-            Words(text=" ".join([*_in_short(report, one), *warned])),
+            Words(text=" ".join(filter(None, [*_in_short(report, one), stalls, *warned]))),
         ]
     said: list[Block] = [
         Words(text=_upper(_name(response)), role="strong"),

@@ -26,6 +26,10 @@ _ENDS = {
 }
 
 
+_MEASURES = frozenset({"angle", "length", "height", "width", "gap"})
+"""Last words of a setting's name that are no part of what is fitted: not the angle stalls but the wing."""
+
+
 def setting_decimals(low: float, high: float) -> int:
     """Choose the decimals of a setting from its interval.
 
@@ -83,6 +87,25 @@ def range_words(response: Response) -> str:
         f"tested {tested[0]:g} to {with_unit(f'{tested[1]:g}', unit)}, useful {useful[0]:g} to {with_unit(f'{useful[1]:g}', unit)}; "
         f"{with_unit(f'{response.loaded_end:g}', unit)}: {why}"
     )
+
+
+def stall_sentence(response: Response, pressure: float, show: Show) -> str:
+    """State in a sentence where a setting stalls, and what the step beyond does; empty where it does not."""
+    if response.ends_because is RangeEnd.LAST_TESTED:
+        return ""
+    step = next(one for one in response.steps if one.stalled)
+    unit, words = response.family.unit, response.family.setting.split("_")
+    name = " ".join(words[:-1] if words[1:] and words[-1] in _MEASURES else words)
+    own, total, drag = (float(one) * pressure for one in (step.own, step.downforce, step.drag))
+    if response.ends_because is RangeEnd.NO_RISE:
+        what = f"the {response.own_axle} axle {'gains' if own > 0.0 else 'loses'} {show.quantity('force', abs(own))}"
+    else:
+        what = (
+            f"the car {'gains' if total > 0.0 else 'loses'} {show.quantity('force', abs(total))} of downforce"
+        )
+    more = f"{show.quantity('force', abs(drag))} {'more' if drag > 0.0 else 'less'} drag"
+    end = with_unit(f"{step.end:g}", unit)
+    return f"Beyond {with_unit(f'{step.start:g}', unit)} the {name} is stalled: at {end} {what}, with {more}."
 
 
 def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, show: Show) -> list[str]:

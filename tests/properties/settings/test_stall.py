@@ -11,6 +11,8 @@ from balance.decide.settings.response import RangeEnd, Stall, fit_response
 from balance.decide.settings.trim_question import TrimQuestion, answer_trim
 from balance.decide.settings.ways import find_ways
 from balance.model.records import Setting
+from balance.tell.figures import Show
+from balance.tell.settings.setting_words import stall_sentence
 
 ANGLES = (2.0, 5.0, 8.0, 11.0)
 GAIN = 300.0
@@ -107,6 +109,34 @@ def test_a_step_levels_off_where_its_slope_is_surely_below_half_the_mean_before(
     _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, last), known=True)
     assert found.steps[-1].levels_off is levels
     assert not found.steps[-1].stalled
+
+
+@pytest.mark.parametrize(
+    ("rear", "possibly"),
+    [
+        # 2 N gained with 2.8 N of scatter or more: a quarter of the draws or more fall, but over both steps 100 N are gained
+        ((0.0, 200.0, 202.0, 300.0), [False, False, False]),
+        # and here over both steps 3 N, which as many draws do not gain
+        ((0.0, 200.0, 202.0, 203.0), [False, True, True]),
+    ],
+)
+def test_one_step_that_is_low_by_its_scatter_is_no_stall_where_the_next_makes_good_for_it(
+    make_session, make_vehicle, rear, possibly
+):
+    _, found = response(make_session, make_vehicle, rear, known=True)
+    assert 0.24 < found.steps[1].stalled_share < 0.5  # Phi(-2 / 2.83) is 0.24, from normal tables
+    assert [step.possibly_stalled for step in found.steps] == possibly
+    assert not any(step.stalled for step in found.steps)
+
+
+def test_a_stall_is_told_in_one_sentence(make_session, make_vehicle):
+    """By hand: the rear loses 40 N over the last step, and drag rises by 10 N; 1500 Pa are those of the test."""
+    _, found = response(make_session, make_vehicle, (0.0, 200.0, GAIN, GAIN - 40.0), known=True)
+    assert stall_sentence(found, 0.5 * 1.2 * 50.0**2, Show()) == (
+        "Beyond 8° the wing is stalled: at 11° the rear axle loses 40 N, with 10 N more drag."
+    )
+    _, found = response(make_session, make_vehicle, (0.0, 100.0, 200.0, GAIN), known=True)
+    assert stall_sentence(found, 1500.0, Show()) == ""
 
 
 def test_a_way_at_a_setting_that_is_possibly_stalled_is_not_to_the_target(make_session, make_vehicle):
