@@ -2,6 +2,7 @@
 
 import os
 import pty
+import select
 import signal
 import subprocess
 import sys
@@ -27,10 +28,14 @@ class Terminal:
             cwd=ROOT, stdin=theirs, stdout=theirs, stderr=theirs, env=environment, start_new_session=True,
         )  # fmt: skip
         os.close(theirs)
-        threading.Thread(target=self._read, daemon=True).start()
+        self._vanished = False
+        self._reads = threading.Thread(target=self._read, daemon=True)
+        self._reads.start()
 
     def _read(self):
-        while True:
+        while not self._vanished:
+            if not select.select([self._own], [], [], 0.05)[0]:
+                continue
             try:
                 self._seen += os.read(self._own, 65536)
             except OSError:
@@ -43,6 +48,12 @@ class Terminal:
     def type(self, text):
         """Press the keys of a text."""
         os.write(self._own, text.encode())
+
+    def vanish(self):
+        """Take the terminal away; the process is in no session of it, so that no signal tells it."""
+        self._vanished = True
+        self._reads.join()
+        os.close(self._own)
 
     def kill(self):
         """End it at once, as a power cut would."""

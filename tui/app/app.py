@@ -18,6 +18,7 @@ from textual.theme import Theme
 from balance.model.errors import SaveError
 from tui.app.keys import Keys
 from tui.app.navigation import Pages
+from tui.app.terminal_gone import end_without_terminal
 from tui.features.chooser.chooser import Chooser
 from tui.features.chooser.faults import Faults
 from tui.features.runs.home import Home
@@ -300,8 +301,14 @@ class AxletrimApp(Pages):
         else:
             self._take_first(self._first)
         self.set_interval(POLL_SECONDS, self.look_for_changes)
+        end_without_terminal(self._keep_all)
         if self._at_rest is not None:
             once_shown(self, self._at_rest)
+
+    def _keep_all(self) -> None:
+        """Put on the disk what was typed, and give the day free."""
+        self.open_day.flush()
+        self.open_day.close()
 
     def _take_first(self, first: Future[Loaded]) -> None:
         """Let the first picture hold the figures where they come soon, else show it without them."""

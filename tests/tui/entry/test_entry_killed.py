@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from balance.files.day.journal import Journal, replay
-from tests.terminal import Terminal, wait_until
+from tests.terminal import PATIENCE, Terminal, wait_until
 
 
 @pytest.mark.parametrize("words", ["-96 -21", '-96 -214 1150 note "tufts o'])
@@ -150,3 +150,28 @@ def test_five_hundred_saves_with_kills_among_them_are_whole(desk):
     assert killing.counts["saves"] >= 500
     assert killing.counts["kills"] >= 60
     assert killing.counts["drafts"] > 0
+
+
+async def test_an_interface_whose_terminal_vanished_ends_by_itself_and_keeps_what_was_typed(running, desk):
+    """Without a signal: the process is in a session of its own. 129 is what a hang-up ends a process with, common practice."""
+    table, journal = desk.session / "runs.csv", desk.session / ".axletrim-journal"
+    terminal = Terminal(desk.session)
+    try:
+        terminal.shows("Larkspur coupe")
+        wait_until(journal.exists, "the day is open for work")
+        terminal.type(f"a{line_of(5)}")
+        wait_until(lambda: b"1230 repeat" in journal.read_bytes(), "the line is typed")
+        terminal.type("\r")
+        wait_until(lambda: len(table.read_text(encoding="utf-8").splitlines()) == 6, "the run is in the file")
+        terminal.type("119 -47")
+        wait_until(lambda: b"119 -47" in journal.read_bytes(), "the next one is on the disk")
+        terminal.type("9")
+        terminal.vanish()
+        assert terminal.process.wait(timeout=PATIENCE) == 129
+    finally:
+        if terminal.process.poll() is None:
+            terminal.kill()
+    assert table.read_text(encoding="utf-8") == whole(desk, 1)
+    async with running(desk.session) as ui:
+        assert "A run was half typed when axletrim ended" in ui.text
+        assert "119 -47" in ui.text
