@@ -9,7 +9,8 @@ its own, beside a bare Textual application that shows a DataTable of as many row
 in turn in each round, so that a machine which slows down slows both.
 
 Second part: sessions of 5,000 and of 200 runs in this process, on the screen of runs, and of 200 on the screens of
-parts and scatter. A task that asks to be woken every 2 ms tells in each step for how long the interface's thread was
+parts and scatter, and on page 8: keys pressed while the plan stands, and keys pressed while it is worked out, which are not to
+wait for it. A task that asks to be woken every 2 ms tells in each step for how long the interface's thread was
 at work in one go, by its own processor time, and for how long it did not come round by the clock, kept waiting by
 other threads or processes too.
 
@@ -28,6 +29,7 @@ import subprocess
 import sys
 import termios
 from contextlib import suppress
+from itertools import cycle
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from time import perf_counter, process_time, thread_time
@@ -38,6 +40,27 @@ SMALL = "--small" in sys.argv  # a few rounds of little, to see that it runs
 ROUNDS, RUNS, MANY = (1, 20, 40) if SMALL else (9, 200, 5_000)
 COLUMNS, LINES = 120, 40
 GOAL_START, GOAL_MANY, GOAL_FEW = 1.5, 100.0, 50.0
+GOAL_PLAN = 16.0
+"""Milliseconds that a key may wait for the plan: what it takes while the plan is worked out, less what it takes else."""
+PLANNED = 40
+"""Runs of the day that is planned: a hired day has hardly more."""
+TURNS = 2 if SMALL else 100
+"""Keys that are pressed while the plan stands, and while it is worked out."""
+PLAN = """\
+[hours]
+start = "09:00"
+end = "17:00"
+[minutes]
+reading = "5 min"
+wing = "3 min"
+splitter = "8 min"
+[[wanted]]
+splitter = "60 mm"
+wing = "8 deg"
+[[wanted]]
+wing = "12 deg"
+must = true
+"""
 MARK = "first of all"
 VEHICLE = """\
 name = "any car"
@@ -260,12 +283,78 @@ async def busy_steps(folder, runs, steps, goal):
         beating.cancel()
 
 
+async def planned_keys(folder):
+    """Press keys on page 8 while the plan stands and while it is worked out, and say how long each kept waiting."""
+    from textual.events import Key
+
+    from tui.app.app import AxletrimApp
+    from tui.command_line.opening import keep_for_good
+
+    day = write_session(folder, PLANNED)
+    (day / "plan.toml").write_text(PLAN, encoding="utf-8")
+    app = AxletrimApp(str(day), at_rest=keep_for_good)
+
+    async def pressed(key):
+        """Press an arrow key, and wait until the cursor was moved and drawn: seconds by the clock, and of the thread."""
+        table, done = app.focused, asyncio.Event()
+        before, start, worked = table.cursor, perf_counter(), thread_time()
+        app.post_message(Key(key, None))
+        while table.cursor == before:
+            await pilot.pause(0)
+        app.screen.call_after_refresh(done.set)
+        await done.wait()
+        return perf_counter() - start, thread_time() - worked
+
+    async with app.run_test(size=(COLUMNS, LINES)) as pilot:
+        await settle(pilot)
+        await pilot.press("8")
+        await settle(pilot)
+        keys = cycle(("down", "up"))
+        standing = [await pressed(next(keys)) for _ in range(TURNS)]
+        under_way, turn = [], 0
+        while len(under_way) < TURNS:
+            turn += 1
+            (day / "plan.toml").write_text(
+                f"{PLAN}# {turn}\n", encoding="utf-8"
+            )  # which the page looks for every second
+            while app.at_work == 0:
+                await pilot.pause(0.005)
+            while app.at_work and len(under_way) < TURNS:
+                took = await pressed(next(keys))
+                under_way += [took] if app.at_work else []
+            await settle(pilot)
+    print(
+        f"a key on page 8, {PLANNED} runs, {len(standing)} times each by the clock; goal: waits at most {GOAL_PLAN:.0f} ms"
+    )
+    print(f"  {'':28} {'median':>9} {'of 95 in 100':>13} {'longest':>11} {'of the thread, longest':>24}")
+    found = []
+    for name, taken in (("the plan stands", standing), ("while it is worked out", under_way)):
+        clock, own = (sorted(one[k] * 1e3 for one in taken) for k in (0, 1))
+        found.append((clock[len(clock) // 2], clock[len(clock) * 95 // 100], clock[-1]))
+        print(f"  {name:28} {figures(found[-1])} {own[-1]:21.1f} ms")
+    print(
+        f"  {'waits for the plan':28} {figures(after - before for before, after in zip(*found, strict=True))}"
+    )
+
+
+def figures(some):
+    return " ".join(f"{one:9.1f} ms" for one in some)
+
+
 def main():
+    if "--plan" in sys.argv:  # this part alone
+        with TemporaryDirectory() as folder:
+            os.environ.update(
+                {f"XDG_{name}_HOME": str(Path(folder) / name.lower()) for name in ("STATE", "DATA", "CACHE")}
+            )
+            asyncio.run(planned_keys(Path(folder)))
+        return
     with TemporaryDirectory() as folder:
         first_paint(Path(folder))
         asyncio.run(busy_steps(Path(folder), MANY, RUNS_STEPS, GOAL_MANY))
         asyncio.run(busy_steps(Path(folder) / "runs", RUNS, RUNS_STEPS, GOAL_FEW))
         asyncio.run(busy_steps(Path(folder) / "parts", RUNS, PARTS_STEPS, GOAL_FEW))
+        asyncio.run(planned_keys(Path(folder) / "plan"))
 
 
 if __name__ == "__main__":
