@@ -16,8 +16,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-for library in ("OPENBLAS", "MKL", "OMP"):
-    os.environ.setdefault(f"{library}_NUM_THREADS", "1")  # before numpy is loaded
+os.environ["OPENBLAS_NUM_THREADS"] = os.environ["OMP_NUM_THREADS"] = "1"  # before numpy is loaded
 
 import numpy as np
 
