@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 SESSION_FILE = "session.toml"
 RUNS_FILE = "runs.csv"
-_WHAT = f"a session folder or its {SESSION_FILE}"
+_WHAT = f"the folder of a day or its {SESSION_FILE}"
 
 
 def session_folder(path: str | os.PathLike[str]) -> Path:
@@ -46,7 +46,7 @@ def _sessions_below(folder: Path) -> str:
     found = sorted(path.parent for path in folder.glob(f"[!.]*/{SESSION_FILE}"))[:3]
     if found:
         return "did you mean " + " or ".join(f"'{path}'" for path in found) + "?"
-    return f"a session is a folder that holds {SESSION_FILE} and {RUNS_FILE}"
+    return f"a day is a folder that holds {SESSION_FILE} and {RUNS_FILE}"
 
 
 def _neighbours(missing: Path) -> str:

@@ -59,6 +59,7 @@ GONE = {
     r"\bspeed held\b": "drag-limited speed",
     r"\b(?:under|over)steers\b": "more understeer, more oversteer: the car is compared with itself",
     r"\bdeg\b": "°",
+    r"\bsessions?\b(?!\.toml)": "day; session.toml is the name of a file",
     r"✖": "× a fault, ▼ an unloaded axle",
 }
 """What is gone, as an expression, and the words that stand in its place."""
@@ -87,6 +88,7 @@ EXCEPT = {
         r"tests/tui/.*\.svg",
         r"made the car loose at speed|wing at 6\.5 deg",
     ): "words of the engineer of an invented day",
+    (r"balance/model/quantities\.py", r"^format session title .+"): "keys of records",
     (r"tui/command_line/chart\.py", r"\n  surplus "): "a kind of chart by the name that is typed",
     (r"balance/model/vocabulary/balance\.toml", r"tolerance in the file"): "the key in the car's file",
     (r"balance/model/vocabulary/verdicts\.toml", r"^(?:rear overpowers front|front overpowers rear)$"): (
@@ -126,7 +128,7 @@ def test_a_word_that_is_gone_is_nowhere_read(gone):
         "less than this day can show", "pushes at speed", "loose at speed", "at the edge", "AXLE OFF THE GROUND",
         "proposed baseline", "4 prop.", "9.1 pt rearward", "void, in no figure", "95 of 100 draws", "stall: withheld",
         "the rear-safe side", "way to balance", "surplus with drive", "with drift taken out", "forces restated to 148 km/h",
-        "front overpowers rear", "wing 5 deg", "front share 51 %", "✖ AXLE",
+        "front overpowers rear", "wing 5 deg", "front share 51 %", "✖ AXLE", "the session's folder",
     ],
 )  # fmt: skip
 def test_each_old_word_would_be_found(text):
@@ -138,7 +140,7 @@ def test_each_old_word_would_be_found(text):
     [
         "moved towards the rear", "9.1 points behind weight", "96 % of draws", "at the oversteer limit", "wing 5°",
         "corrected to 148 km/h", "under power", "within noise", "MORE OVERSTEER than in slow corners", "1 of 3 parts",
-        "the rear's load overpowers it", "degrees of freedom", "husband and wife", "10 ptarmigans", "12 degC",
+        "the rear's load overpowers it", "degrees of freedom", "husband and wife", "10 ptarmigans", "12 degC", "stated in session.toml",
     ],
 )  # fmt: skip
 def test_words_in_use_are_let_be(text):

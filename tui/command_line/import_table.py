@@ -57,7 +57,7 @@ _OPTIONS: tuple[tuple[str, dict[str, Any]], ...] = (
     ("--moment-height", {"metavar": "LENGTH", "help": "Height of that point above the ground."}),
     ("--moment-length", {"metavar": "LENGTH", "help": "Reference length of a moment coefficient, or wheelbase."}),
     ("--moment-sign", {"type": click.Choice(["nose-up", "nose-down"]), "help": "What a positive moment does."}),
-    ("--title", {"metavar": "TEXT", "help": "Title of the session; default: the file's name."}),
+    ("--title", {"metavar": "TEXT", "help": "Title of the day; default: the file's name."}),
     ("--date", {"metavar": "DATE", "help": "Day of the runs, as 2026-05-14."}),
     ("--kind", {"type": click.Choice(["wind tunnel", "straight"]), "help": "Kind of facility."}),
     ("--floor", {"type": click.Choice(["fixed", "moving", "road"]), "help": "Floor under the car."}),
@@ -82,7 +82,7 @@ def _answers_options(command: Callable[..., Any]) -> Callable[..., Any]:
 @click.option(
     "--vehicle", metavar="VEHICLE.toml", help="The car that was measured; with --into that of the day."
 )
-@click.option("--to", "folder", metavar="FOLDER", help="The session folder to make; absent or empty.")
+@click.option("--to", "folder", metavar="FOLDER", help="The folder of the day to make; absent or empty.")
 @click.option("--into", metavar="DAY", help="The day that gets the runs as rows of its own, instead of --to.")
 @_answers_options
 @click.option("--same-as-last", is_flag=True, help="Answer as for the last file with the same columns.")
@@ -102,7 +102,7 @@ def import_table(
     width: int | None,
     **given: Any,
 ) -> None:
-    """Bring FILE, a table of runs as CSV, text or XLSX, into a session folder of its own, or into a day that is there.
+    """Bring FILE, a table of runs as CSV, text or XLSX, into the folder of a day of its own, or into a day that is there.
 
     A new day keeps the file beside it as it came. Every row that is left out is listed with its reason.
     """

@@ -10,7 +10,7 @@ from tui.command_line.options import output_path, session_argument
 @click.command(
     short_help="Write the customer's report.",
     epilog="\b\nExample:\n  axletrim report my_car/spring_day -o report.html\n\n"
-    "report.toml in the session's folder says what the report holds, in which order and in whose words; the invented "
+    "report.toml in the day's folder says what the report holds, in which order and in whose words; the invented "
     "hatchback has one with every line explained ('axletrim demo --copy DIR').",
 )
 @session_argument

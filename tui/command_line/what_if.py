@@ -37,7 +37,7 @@ _MOST = 4
     help="As in what_if.toml: from, on, off, a setting, front, rear, drag (and front_std ...), mass, front_share, "
     "loading, air, speed, grip_load_exponent, target_surplus, masses.NAME.",
 )
-@click.option("--save", metavar="NAME", help="Save it in the session's what_if.toml.")
+@click.option("--save", metavar="NAME", help="Save it in the day's what_if.toml.")
 @click.option(
     "--speed",
     metavar="SPEED",

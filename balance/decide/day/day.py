@@ -128,7 +128,7 @@ def reduce_day(session: Session, *, draws: int = DECISION_DRAWS, confidence: flo
         raise DomainError(f"confidence: found {confidence:g}, expected 0.5 to 0.999")
     if not session.used:
         raise DomainError(
-            f"session: found {len(session.runs)} runs, none that counts, expected at least one not void"
+            f"day: found {len(session.runs)} runs, none that counts, expected at least one not void"
         )
     readings = reduce_session(session)
     fits = fits_of_session(session, readings)

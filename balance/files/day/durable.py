@@ -206,10 +206,10 @@ def save_problem(path: Path, error: OSError) -> str:
     if error.errno in _FULL:
         found, expected, mend = "a full disk", "room to write", "free some space and save again"
     elif error.errno == errno.EROFS:
-        found, expected, mend = "a read-only disk", "one that can be written", "copy the session elsewhere"
+        found, expected, mend = "a read-only disk", "one that can be written", "copy the day elsewhere"
     elif error.errno in _DENIED:
         found, expected = "no permission to write", "a file and folder that may be written"
-        mend = "give yourself the right to write there, or copy the session elsewhere"
+        mend = "give yourself the right to write there, or copy the day elsewhere"
     elif error.errno == errno.EEXIST:
         found, expected, mend = "a file there already", "none", "choose another name; nothing was overwritten"
     elif error.errno in (errno.ENOENT, errno.ENOTDIR):
@@ -220,5 +220,5 @@ def save_problem(path: Path, error: OSError) -> str:
         )
     else:
         found, expected = f"that it cannot be written ({error.strerror or error})", "a file that can be"
-        mend = "save again, or copy the session elsewhere"
+        mend = "save again, or copy the day elsewhere"
     return one_line(f"{path}: found {found}, expected {expected}; {mend}")

@@ -226,7 +226,7 @@ def _known(
         if label in void:
             document.fault(path, f"run {quoted(label)}, which is void", "runs that count", "take it out")
         elif label not in used:
-            document.fault(path, f"run {quoted(label)}", "a run of this session", did_you_mean(label, used))
+            document.fault(path, f"run {quoted(label)}", "a run of this day", did_you_mean(label, used))
         elif label in seen:
             document.fault(path, f"run {quoted(label)} twice", "each run once", "take one out")
         seen.add(label)

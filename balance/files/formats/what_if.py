@@ -58,7 +58,7 @@ def what_if_fields(session: Session) -> tuple[Field, ...]:
         for name, held in value.items():
             if name not in units:
                 raise UnitError(
-                    f"setting {quoted(name)}", f"a numeric setting of the session: {', '.join(units)}"
+                    f"setting {quoted(name)}", f"a numeric setting of the day: {', '.join(units)}"
                 )
             figure = read_figure(Field(name, "text", f"9 {units[name]}", measurable=True), held)
             read.append(
@@ -123,7 +123,7 @@ def read_what_ifs(session: Session, folder: Path) -> tuple[WhatIf, ...]:
     path = folder / WHAT_IF_FILE
     if not path.exists():
         return ()
-    document = read_toml(path, shown_as=WHAT_IF_FILE, what="a session's what_if.toml")
+    document = read_toml(path, shown_as=WHAT_IF_FILE, what="a day's what_if.toml")
     tables = Field("what_if", "tables", "[[what_if]]", fields=what_if_fields(session))
     values = read_fields(document, (tables,))["what_if"] or []
     _refuse_twins(document, [one["name"] for one in values])
@@ -137,7 +137,7 @@ def pick_what_if(what_ifs: tuple[WhatIf, ...], name: str) -> WhatIf:
     for one in what_ifs:
         if one.name == name:
             return one
-    raise UnknownName("what-if", name, [one.name for one in what_ifs] or ["none is saved in this session"])
+    raise UnknownName("what-if", name, [one.name for one in what_ifs] or ["none is saved in this day"])
 
 
 def _refuse_twins(document: Document, names: list[str | None]) -> None:

@@ -25,7 +25,7 @@ _ORDER = (
     "air", "speed", "stiffness_load_exponent", "grip_load_exponent", "target_surplus", "note",
 )  # fmt: skip
 _HEAD = """\
-# What this session's car would be like if. Each [[what_if]] starts from a run and says what is to be different.
+# What this day's car would be like if. Each [[what_if]] starts from a run and says what is to be different.
 # on, off: runs whose measured change against their baseline is put on, or taken off.
 # stated: changes that were not measured here, each with the speed it holds at. masses: "-20 kg" is taken out.
 """

@@ -63,7 +63,7 @@ def block_lines(block: Drift, show: Show) -> list[tuple[str, str]]:
         word = "significant" if block.resolved[k] else "within noise"
         lines.append((quantity, f"{moved} {unit} ({low} to {high}), {word}"))
     offered = (
-        "offered: 'axletrim parts SESSION --correct-drift', or F4 among the parts"
+        "offered: 'axletrim parts DAY --correct-drift', or F4 among the parts"
         if block.offered
         else "not offered: no drift is significant"
     )

@@ -198,7 +198,7 @@ def test_a_closed_folder_is_said_plainly(file):
         file.parent.chmod(0o755)
     assert words == (
         f"{file}: found no permission to write, expected a file and folder that may be written; "
-        "give yourself the right to write there, or copy the session elsewhere"
+        "give yourself the right to write there, or copy the day elsewhere"
     )
     assert file.read_bytes() == b"old"
 

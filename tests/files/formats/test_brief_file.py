@@ -76,7 +76,7 @@ def test_all_faults_are_reported_together(desk):
         "report.toml:9: words.limits:",
     ]
     assert "did you mean 'title'?" in found[0]
-    assert "expected a run of this session" in found[3]
+    assert "expected a run of this day" in found[3]
     assert "did you mean 'answer'?" in found[5]
 
 

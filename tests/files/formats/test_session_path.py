@@ -5,7 +5,7 @@ import pytest
 from balance.files.session_path import session_folder
 from balance.model.errors import FileFaults
 
-WANTED = "expected a session folder or its session.toml"
+WANTED = "expected the folder of a day or its session.toml"
 
 
 def refused(path):
@@ -34,7 +34,7 @@ def test_the_folder_of_a_car_names_its_sessions(desk):
 def test_a_folder_with_nothing_to_do_with_it(tmp_path):
     assert refused(tmp_path) == (
         f"{tmp_path}: found a folder without a session.toml, {WANTED}; "
-        "a session is a folder that holds session.toml and runs.csv"
+        "a day is a folder that holds session.toml and runs.csv"
     )
 
 

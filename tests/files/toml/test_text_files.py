@@ -124,7 +124,7 @@ def test_a_folder_without_permission_is_named(opened):
     opened.session.chmod(0)
     lines = read_as_another_user(opened.session)
     opened.session.chmod(0o755)
-    wanted = "expected a session folder or its session.toml; give yourself the right to read it"
+    wanted = "expected the folder of a day or its session.toml; give yourself the right to read it"
     assert lines == [f"{opened.session}: found a place that may not be read, {wanted}"]
 
 

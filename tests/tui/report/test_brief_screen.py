@@ -345,7 +345,7 @@ async def test_a_folder_for_reading_only_is_said_plainly(running, open_demo):
 async def test_help_explains_the_screen(running, demo):
     async with running(demo, size=(160, 120)) as ui:
         await ui.press("7", "question_mark")
-        assert "write report.html into the session's folder" in ui.text
+        assert "write report.html into the day's folder" in ui.text
 
 
 @pytest.fixture

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from tui.host.remembered import Recent
 
 _COLUMNS = (
-    Column(key="title", title="session", width=20, flexible=True, priority=0),
+    Column(key="title", title="day", width=20, flexible=True, priority=0),
     Column(key="car", title="car", width=26, priority=2),
     Column(key="age", title="opened", width=14, priority=1),
     Column(key="folder", title="folder", width=28, priority=3),

@@ -52,7 +52,7 @@ IMPORT = (
         label="as last time",
         help="answer as for the last file with these columns",
     ),
-    Action(id="write", key="f10", label="import", help="write the session, once nothing is left to ask"),
+    Action(id="write", key="f10", label="import", help="write the day, once nothing is left to ask"),
     Action(
         id="columns", key="f6", label="columns", help="say which column of the file is what", on_footer=False
     ),
@@ -343,9 +343,7 @@ class Importing(Page[str | None]):
                 self._write(plan, text)
 
         self.app.push_screen(
-            AskText(
-                "Write the session into which folder?", value=str(home), hint="absent or empty", check=check
-            ),
+            AskText("Write the day into which folder?", value=str(home), hint="absent or empty", check=check),
             take,
         )
 
@@ -371,7 +369,7 @@ class Importing(Page[str | None]):
         self._share = self._at_work = ""
         if not self.is_attached:  # left, and not stopped in time
             if not isinstance(written, AxletrimError):
-                self.app.notify(f"the session was written all the same: {written.folder}", markup=False)
+                self.app.notify(f"the day was written all the same: {written.folder}", markup=False)
             return
         if isinstance(written, ImportStopped):
             self.notify("stopped; nothing was written")
@@ -413,5 +411,5 @@ def ask_import(app: Host) -> None:
 
     car = app.state.session.vehicle.name if app.state.session is not None else "this car"
     app.push_screen(
-        AskText(f"Import which file, as a session of {car}?", hint="CSV, text or XLSX", check=check), take
+        AskText(f"Import which file, as a day of {car}?", hint="CSV, text or XLSX", check=check), take
     )

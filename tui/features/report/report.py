@@ -53,7 +53,7 @@ BRIEF = (
         id="write",
         key="f10",
         label="write",
-        help="write report.html into the session's folder, over the last one",
+        help="write report.html into the day's folder, over the last one",
     ),
     Action(
         id="turn",
