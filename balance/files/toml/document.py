@@ -67,7 +67,13 @@ class Document:
 
 def read_toml(path: Path, *, shown_as: str, what: str) -> Document:
     """Parse a TOML file."""
-    text = read_text(path, shown_as=shown_as, limit=_LIMIT, what=what)
+    return parsed_toml(
+        read_text(path, shown_as=shown_as, limit=_LIMIT, what=what), shown_as=shown_as, what=what
+    )
+
+
+def parsed_toml(text: str, *, shown_as: str, what: str) -> Document:
+    """Parse the text of a TOML file."""
     try:
         return Document(file=shown_as, text=text, tree=tomllib.loads(text))
     except RecursionError:

@@ -1,0 +1,86 @@
+"""A part over the cars of a library: days of one car first, then the cars, channel by channel."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.library.pooled import average_over_days, pool_effects
+from balance.decide.library.pooled_ratio import pool_ratio
+from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike
+
+    from balance.decide.library.pooled import PooledEffect
+    from balance.decide.library.pooled_ratio import PooledRatio
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartOverCars:
+    """What a part does over several cars.
+
+    Attributes
+    ----------
+    cars : int
+        How many cars there are. [1]
+    known : int
+        How many of them have a known repeatability, so that they can be pooled. [1]
+    pooled : tuple of PooledEffect
+        Of front, rear, drag and total downforce; none where no car's repeatability is known. [m²]
+    ratio : PooledRatio or None
+        Total downforce per drag of the means; None where no car's repeatability is known.
+    """
+
+    cars: int
+    known: int
+    pooled: tuple[PooledEffect, ...]
+    ratio: PooledRatio | None
+
+
+def part_over_cars(
+    cars: Sequence[str], effects: ArrayLike, covariances: ArrayLike, confidence: float = 0.95
+) -> PartOverCars:
+    """Find what a part does over the cars on which it was tested.
+
+    Parameters
+    ----------
+    cars : sequence of str
+        (days,) the car of each effect. [1]
+    effects : array_like
+        (days, 4) front, rear, drag and total downforce. [m^2]
+    covariances : array_like
+        (days, 4, 4) of each; not a number where unknown. [m^4]
+    confidence : float, optional
+        Share of intervals that hold the truth, 0.5 to 0.999. [1]
+
+    Returns
+    -------
+    PartOverCars
+        Each channel pooled by itself, the total as one of its own. [m^2]
+
+    Notes
+    -----
+    A day without a known repeatability is counted and not pooled, since it has no weight.
+
+    References
+    ----------
+    `balance.decide.library.pooled.pool_effects`; `balance.decide.library.pooled_ratio.pool_ratio`.
+    """
+    y = np.asarray(effects, float).reshape(-1, len(WITH_TOTAL))
+    s = np.asarray(covariances, float).reshape(-1, len(WITH_TOTAL), len(WITH_TOTAL))
+    variances = np.diagonal(s, axis1=1, axis2=2)
+    known = np.flatnonzero(np.all(np.isfinite(variances) & (variances > 0.0), axis=1))
+    if not known.size:
+        return PartOverCars(cars=len(set(cars)), known=0, pooled=(), ratio=None)
+    names, mean, covariance = average_over_days([cars[k] for k in known.tolist()], y[known], s[known])
+    pooled = tuple(
+        pool_effects(mean[:, k], covariance[:, k, k], confidence=confidence) for k in range(len(WITH_TOTAL))
+    )
+    both = [TOTAL, DRAG]
+    ratio = pool_ratio(mean[:, both], covariance[:, both][:, :, both], confidence)
+    return PartOverCars(cars=len(set(cars)), known=len(names), pooled=pooled, ratio=ratio)

@@ -1,0 +1,298 @@
+"""The index of a library: a cache in SQLite of what its days say, made again wherever it is missing, old or broken.
+
+It is written in short transactions under SQLite's own lock, so that several programs may share it and a killed one
+leaves what was written before. Where it cannot be written, a copy in memory stands for it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sqlite3
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from balance.files.library.day_record import effect_of, effect_tree
+from balance.model.libraries import SaidChange
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterable, Sequence
+
+    from balance.files.library.parts_file import PartsFile
+    from balance.model.libraries import KeptDay, KeptEffect, Said
+
+_T = TypeVar("_T")
+_VERSION = 1
+"""Raised with every change of the tables: an index of another version is made again."""
+_MARK = 0x41784C62
+_PATIENCE = 10.0
+"""Seconds for which another program's writing is waited for."""
+_TABLES = """
+CREATE TABLE days (id TEXT PRIMARY KEY, file TEXT NOT NULL, head TEXT NOT NULL, sources TEXT NOT NULL);
+CREATE TABLE effects (day TEXT NOT NULL, said TEXT NOT NULL, body TEXT NOT NULL, PRIMARY KEY (day, said));
+CREATE TABLE parts_file (digest TEXT NOT NULL);
+CREATE TABLE cars (day TEXT PRIMARY KEY, car TEXT NOT NULL);
+CREATE TABLE seen (day TEXT NOT NULL, said TEXT NOT NULL, part TEXT NOT NULL, PRIMARY KEY (day, said));
+CREATE TABLE parts (place INTEGER PRIMARY KEY, name TEXT NOT NULL, family TEXT NOT NULL, note TEXT NOT NULL);
+CREATE INDEX seen_part ON seen (part);
+"""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Head:
+    """What the index says of a day without its effects; ``file`` and ``sources`` are how its files last looked."""
+
+    id: str
+    file: str
+    folder: str
+    title: str
+    date: str
+    car: str
+    car_file: str
+    facility: str
+    floor: str
+    speed: float
+    air_density: float
+    runs: int
+    files: tuple[tuple[str, str], ...]
+    sources: tuple[str, ...]
+    effects: int
+
+
+class Index:
+    """The index of one library, held until `close`."""
+
+    def __init__(self, path: Path) -> None:
+        self.path, self.kept = path, True
+        try:
+            self._database = self._opened()
+        except (sqlite3.Error, OSError):
+            self._database = self._in_memory(b"")
+
+    def close(self) -> None:
+        """Give the index back."""
+        self._database.close()
+
+    def heads(self) -> dict[str, Head]:
+        """Return what is known of each day."""
+        rows = self._asked("SELECT id, file, head, sources FROM days ORDER BY id", ())
+        return {row[0]: _head(*row) for row in rows}
+
+    def put(self, days: Sequence[tuple[KeptDay, str, Sequence[str]]]) -> None:
+        """Take days in, in place of what was known of them; with each how its file and its sources look."""
+
+        def write(database: sqlite3.Connection) -> None:
+            for day, file, sources in days:
+                database.execute("DELETE FROM effects WHERE day = ?", (day.id,))
+                row = (day.id, file, _head_text(day), json.dumps(list(sources)))
+                database.execute("INSERT OR REPLACE INTO days VALUES (?, ?, ?, ?)", row)
+                rows = [(day.id, said_text(one.changes), _body(one)) for one in day.effects.effects]
+                database.executemany("INSERT OR REPLACE INTO effects VALUES (?, ?, ?)", rows)
+
+        self._changed(write)
+
+    def look(self, looks: Iterable[tuple[str, Sequence[str]]]) -> None:
+        """Note how the sources of days look now, their contents being the same."""
+        rows = [(json.dumps(list(sources)), day) for day, sources in looks]
+        if rows:
+            self._changed(
+                lambda database: database.executemany("UPDATE days SET sources = ? WHERE id = ?", rows)
+            )
+
+    def drop(self, days: Iterable[str]) -> None:
+        """Leave days out."""
+        rows = [(day,) for day in days]
+
+        def write(database: sqlite3.Connection) -> None:
+            for table, key in (("days", "id"), ("effects", "day")):
+                database.executemany(f"DELETE FROM {table} WHERE {key} = ?", rows)  # noqa: S608 - both names are ours
+
+        if rows:
+            self._changed(write)
+
+    def parts_digest(self) -> str:
+        """Return which parts.toml is known, by its checksum."""
+        rows = self._asked("SELECT digest FROM parts_file", ())
+        return str(rows[0][0]) if rows else ""
+
+    def take_parts(self, digest: str, file: PartsFile) -> None:
+        """Take in what parts.toml says, in place of what was known of it."""
+        cars = {day: car.name for car in file.cars for day in car.seen}
+        seen = {(day, said_text(said)): part.name for part in file.parts for day, said in part.seen}
+
+        def write(database: sqlite3.Connection) -> None:
+            for table in ("parts_file", "cars", "seen", "parts"):
+                database.execute(f"DELETE FROM {table}")  # noqa: S608 - the name is ours
+            database.execute("INSERT INTO parts_file VALUES (?)", (digest,))
+            database.executemany("INSERT INTO cars VALUES (?, ?)", cars.items())
+            database.executemany(
+                "INSERT INTO seen VALUES (?, ?, ?)", [(*key, name) for key, name in seen.items()]
+            )
+            rows = [(k, part.name, part.family, part.note) for k, part in enumerate(file.parts)]
+            database.executemany("INSERT INTO parts VALUES (?, ?, ?, ?)", rows)
+
+        self._changed(write)
+
+    def cars(self) -> dict[str, str]:
+        """Return the confirmed car of each day."""
+        return dict(self._asked("SELECT day, car FROM cars", ()))
+
+    def parts(self) -> list[tuple[str, str, str]]:
+        """Return name, family and note of each part, in the order of their file."""
+        return self._asked("SELECT name, family, note FROM parts ORDER BY place", ())
+
+    def days_of_parts(self) -> list[tuple[str, str]]:
+        """Return each part with each day on which it was measured."""
+        return self._asked(
+            "SELECT DISTINCT seen.part, seen.day FROM seen JOIN effects USING (day, said) ORDER BY 1, 2", ()
+        )
+
+    def unconfirmed(self) -> list[tuple[str, Said]]:
+        """Return what days say of which nobody has confirmed which part it is."""
+        rows = self._asked(
+            "SELECT day, said FROM effects WHERE NOT EXISTS "
+            "(SELECT 1 FROM seen WHERE seen.day = effects.day AND seen.said = effects.said) ORDER BY rowid",
+            (),
+        )
+        return [(day, _said(text)) for day, text in rows]
+
+    def effects(self, part: str) -> list[tuple[str, KeptEffect]]:
+        """Return the effects of a part, each with its day."""
+        rows = self._asked(
+            "SELECT day, body FROM seen JOIN effects USING (day, said) WHERE seen.part = ? ORDER BY day, effects.rowid",
+            (part,),
+        )
+        return [(day, effect_of(json.loads(body), shown_as=str(self.path))) for day, body in rows]
+
+    def _asked(self, question: str, values: Sequence[str]) -> list[Any]:
+        return self._database.execute(question, values).fetchall()
+
+    def _changed(self, write: Callable[[sqlite3.Connection], Any]) -> None:
+        """Write in one transaction; where that fails, go on with a copy in memory."""
+        try:
+            self._within(write)
+        except sqlite3.OperationalError:  # full or read-only disk, or a program that holds the lock for long
+            if not self.kept:
+                raise
+            before = self._database
+            self._database = sqlite3.connect(":memory:", isolation_level=None)
+            self.kept = False
+            before.backup(self._database)
+            before.close()
+            self._within(write)
+
+    def _within(self, write: Callable[[sqlite3.Connection], _T]) -> None:
+        self._database.execute("BEGIN IMMEDIATE")
+        try:
+            write(self._database)
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                self._database.execute("ROLLBACK")
+            raise
+        self._database.execute("COMMIT")
+
+    def _opened(self) -> sqlite3.Connection:
+        """Open the file; one that is broken, or of another version, is made again."""
+        if not os.access(self.path.parent, os.W_OK) or (
+            self.path.exists() and not os.access(self.path, os.W_OK)
+        ):
+            return self._copied()
+        for _ in range(2):
+            database = sqlite3.connect(self.path, timeout=_PATIENCE, isolation_level=None)
+            try:
+                if _sound(database):
+                    return database
+                if _began(database):
+                    return database
+            except sqlite3.OperationalError:
+                database.close()
+                raise
+            except sqlite3.DatabaseError:
+                pass
+            database.close()
+            self.set_aside()
+        return self._in_memory(b"")
+
+    def set_aside(self) -> None:
+        """Take the file away, and what SQLite keeps beside it."""
+        for ending in ("", "-journal", "-wal", "-shm"):
+            with contextlib.suppress(OSError):
+                Path(f"{self.path}{ending}").unlink()
+
+    def _copied(self) -> sqlite3.Connection:
+        """Read the file into memory, unless a program was killed while it wrote there."""
+        whole = not Path(f"{self.path}-journal").exists()
+        try:
+            return self._in_memory(self.path.read_bytes() if whole else b"")
+        except OSError:
+            return self._in_memory(b"")
+
+    def _in_memory(self, raw: bytes) -> sqlite3.Connection:
+        self.kept = False
+        if raw:
+            database = sqlite3.connect(":memory:", isolation_level=None)
+            with contextlib.suppress(sqlite3.Error):
+                database.deserialize(raw)
+                if _sound(database):
+                    return database
+            database.close()
+        database = sqlite3.connect(":memory:", isolation_level=None)
+        _began(database)
+        return database
+
+
+def _sound(database: sqlite3.Connection) -> bool:
+    """Tell whether an index is one of ours, of this version, and whole."""
+    mark, version = (
+        database.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")
+    )
+    if (mark, version) != (_MARK, _VERSION):
+        return False
+    return bool(database.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
+
+
+def _began(database: sqlite3.Connection) -> bool:
+    """Make the tables of an empty index; what holds something else is no index of ours."""
+    database.execute("BEGIN IMMEDIATE")
+    try:
+        if database.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]:
+            return _sound(database)  # another program was quicker
+        for line in _TABLES.split(";"):
+            database.execute(line)
+        database.execute(f"PRAGMA application_id = {_MARK}")
+        database.execute(f"PRAGMA user_version = {_VERSION}")
+    finally:
+        database.execute("COMMIT")
+    return True
+
+
+def said_text(said: Said) -> str:
+    """Write how a day says a part as one text, to look it up by."""
+    return json.dumps([[one.setting, one.value, one.before] for one in said], ensure_ascii=False)
+
+
+def _said(text: str) -> Said:
+    return tuple(SaidChange(*one) for one in json.loads(text))
+
+
+def _body(effect: KeptEffect) -> str:
+    return json.dumps(effect_tree(effect), allow_nan=False, ensure_ascii=False)
+
+
+def _head_text(day: KeptDay) -> str:
+    texts = (day.folder, day.title, day.date, day.car, day.car_file, day.facility, day.floor)
+    numbers = (day.speed, day.air_density, day.runs)
+    return json.dumps([*texts, *numbers, day.files, len(day.effects.effects)], ensure_ascii=False)
+
+
+def _head(day: str, file: str, head: str, sources: str) -> Head:
+    folder, title, date, car, car_file, facility, floor, speed, density, runs, files, effects = json.loads(
+        head
+    )
+    return Head(
+        id=day, file=file, folder=folder, title=title, date=date, car=car, car_file=car_file, facility=facility,
+        floor=floor, speed=speed, air_density=density, runs=runs, files=tuple((name, sha) for name, sha in files),
+        sources=tuple(json.loads(sources)), effects=effects,
+    )  # fmt: skip

@@ -1,0 +1,104 @@
+"""A day joins a library, or leaves it: what is written, in an order in which a kill at any moment does no harm."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from balance.files.day.durable import write_atomically
+from balance.files.library.day_record import day_text
+from balance.files.library.library import absolute, free_id, studied, writing
+from balance.files.library.library_file import LibraryFile, read_library_file, write_days
+from balance.files.library.parts_file import write_confirmed
+from balance.files.library.place import DAYS, LIBRARY_FILE
+from balance.files.session_path import session_folder
+from balance.model.errors import SaveError, UnknownName, one_line
+
+if TYPE_CHECKING:
+    from balance.files.library.library import Library, LibraryDay, Study
+    from balance.files.library.parts_file import Confirmed
+    from balance.model.libraries import KeptDay
+
+State = Literal["added", "there", "moved"]
+"""What becomes of a day: new, in the library already, or in it from a folder that is gone."""
+
+
+def begin_library(folder: Path) -> None:
+    """Begin a library in a folder where there is none."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise SaveError(
+            one_line(
+                f"{folder}: found that it cannot be made ({reason}), expected a folder for a library; choose another"
+            )
+        ) from None
+    if not (folder / LIBRARY_FILE).exists():
+        with writing(folder):
+            if not (folder / LIBRARY_FILE).exists():
+                write_days(folder, LibraryFile(name="Parts on all cars"), ())
+
+
+def read_to_add(day: str, study: Study) -> KeptDay:
+    """Read a day that is to join, under the one name that its folder has without links."""
+    return studied(Path(os.path.realpath(session_folder(day))), study)
+
+
+def as_known(library: Library, day: KeptDay) -> tuple[KeptDay, State]:
+    """Give a day the name that it has in the library, or a new one."""
+    known = _same_day(library, day)
+    if known is None:
+        heads = {one.head.id: one.head for one in library.days}
+        return replace(day, id=free_id(day.id, Path(day.folder), heads)), "added"
+    if known.gone:
+        return replace(day, id=known.head.id), "moved"
+    return replace(day, id=known.head.id, folder=known.head.folder), "there"
+
+
+def add_day(library: Library, day: KeptDay, confirmed: Confirmed) -> None:
+    """Add a day to a library: who is who on it, that it belongs, then what it says.
+
+    A kill between two steps leaves a day that the next opening reads by itself.
+    """
+    places = {day.folder, *(one.head.folder for one in library.days if one.head.id == day.id)}
+    with writing(library.folder):
+        write_confirmed(library.folder, [confirmed])
+        file = read_library_file(library.folder)
+        known = {one: absolute(library.folder, one) for one in file.days}
+        if day.folder not in known.values():
+            others = [one for one, place in known.items() if place not in places]
+            write_days(library.folder, file, [*others, day.folder])
+        path = library.folder / DAYS / f"{day.id}.json"
+        path.parent.mkdir(exist_ok=True)
+        write_atomically(path, day_text(day).encode())
+
+
+def forget_day(library: Library, named: str) -> str:
+    """Take a day out of a library, by its name there or by its folder; its own files stay. Give its folder."""
+    ids = {day.head.id: day.head.folder for day in library.days}
+    with writing(library.folder):
+        file = read_library_file(library.folder)
+        places = {absolute(library.folder, one): one for one in file.days}
+        tried = (ids.get(named, ""), absolute(Path.cwd(), named), os.path.realpath(named))
+        place = next((one for one in tried if one in places), None)
+        if place is None:
+            raise UnknownName("day", named, [*ids, *places])
+        write_days(library.folder, file, [one for one in file.days if one != places[place]])
+        for day, folder in ids.items():
+            if folder == place:
+                with contextlib.suppress(FileNotFoundError):
+                    (library.folder / DAYS / f"{day}.json").unlink()
+    return place
+
+
+def _same_day(library: Library, day: KeptDay) -> LibraryDay | None:
+    """Find the day of a library that a day is: of the same folder, or with the same session and runs to the byte."""
+    own = [digest for _, digest in day.files[:2]]
+    for one in library.days:
+        if day.folder in (one.head.folder, os.path.realpath(one.head.folder)):
+            return one
+    return next((one for one in library.days if [digest for _, digest in one.head.files[:2]] == own), None)

@@ -1,0 +1,339 @@
+"""A library that is open: its days brought up to date by their checksums, and what is asked of it.
+
+`library.toml` says which folders belong to it, `days/<id>.json` what each said when it was read last, `parts.toml` who is
+who. These files are the truth; the index is a cache. What a day says is studied by a function that the caller gives, since
+files know no figures.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import time
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Self
+
+from balance.files.day.durable import digest_of, write_atomically
+from balance.files.day.lock import take_lock
+from balance.files.folder_name import folder_name
+from balance.files.library.day_record import day_text, read_day
+from balance.files.library.index import Head, Index
+from balance.files.library.library_file import read_library_file
+from balance.files.library.parts_file import PartsFile, read_parts_file
+from balance.files.library.place import DAYS, INDEX_FILE, PARTS_FILE
+from balance.files.loader import load_session
+from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
+from balance.files.text_file import read_bytes
+from balance.model.errors import AlreadyOpen, FileFaults, InputError, SaveError, UnknownName
+from balance.model.libraries import KeptDay
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from balance.model.libraries import DayEffects, KeptEffect, Said
+    from balance.model.records import Session
+
+    Study = Callable[[Session], DayEffects]
+
+_LIMIT = 20_000_000
+_WHAT = "a day as a library keeps it"
+_AT_ONCE, _AT_LEAST_EVERY = 25, 1.0
+"""Days after which the index is written, and seconds after which it is anyhow."""
+_PATIENCE = 10.0
+"""Seconds for which another program that writes the library is waited for."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LibraryDay:
+    """A day of a library; ``car`` is the confirmed name, empty where none is; ``gone`` says that its folder is."""
+
+    head: Head
+    car: str
+    gone: bool
+
+    @property
+    def car_name(self) -> str:
+        """What the car is called."""
+        return self.car or self.head.car
+
+    @property
+    def car_key(self) -> tuple[str, str]:
+        """What tells cars apart: a confirmed name, else the file that describes the car."""
+        return (self.car, "") if self.car else (self.head.car, self.head.car_file)
+
+
+class Library:
+    """A library that is open, until `close`."""
+
+    def __init__(self, folder: Path, study: Study) -> None:
+        self.folder, self._study = folder, study
+        self.file = read_library_file(folder)
+        self.index = Index(folder / INDEX_FILE)
+        self.broken: tuple[tuple[str, InputError], ...] = ()
+        self.writes = os.access(folder, os.W_OK)
+        self._days: dict[str, LibraryDay] = {}
+        try:
+            self._take_parts()
+            self._bring_up()
+        except BaseException:
+            self.index.close()
+            raise
+
+    def __enter__(self) -> Self:
+        """Use it as a block."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Give it back."""
+        self.close()
+
+    def close(self) -> None:
+        """Give the index back."""
+        self.index.close()
+
+    @property
+    def days(self) -> tuple[LibraryDay, ...]:
+        """The days, the oldest first; broken ones are left out."""
+        return tuple(
+            sorted(self._days.values(), key=lambda day: (day.head.date, day.head.title, day.head.id))
+        )
+
+    def day(self, day: str) -> LibraryDay:
+        """Return one day by its name in the library."""
+        return self._days[day]
+
+    def parts(self) -> list[tuple[str, str, str, tuple[str, ...]]]:
+        """Return name, family and note of each part that a day measured, with those days."""
+        days: dict[str, list[str]] = {}
+        for part, day in self.index.days_of_parts():
+            if day in self._days:
+                days.setdefault(part, []).append(day)
+        return [(*part, tuple(days[part[0]])) for part in self.index.parts() if part[0] in days]
+
+    def effects(self, part: str) -> list[tuple[LibraryDay, KeptEffect]]:
+        """Return the effects of a part, the oldest day first."""
+        known = [name for name, *_ in self.index.parts()]
+        if part not in known:
+            raise UnknownName("part", part, known)
+        found = [(self._days[day], effect) for day, effect in self.index.effects(part) if day in self._days]
+        return sorted(found, key=lambda one: (one[0].head.date, one[0].head.id))
+
+    def unconfirmed(self) -> list[tuple[LibraryDay, Said]]:
+        """Return what days say of which nobody has confirmed which part it is."""
+        return [(self._days[day], said) for day, said in self.index.unconfirmed() if day in self._days]
+
+    def _take_parts(self) -> None:
+        """Bring into the index what parts.toml says, where it says something else by now."""
+        path = self.folder / PARTS_FILE
+        there = path.exists() or path.is_symlink()
+        raw = (
+            read_bytes(path, shown_as=PARTS_FILE, limit=_LIMIT, what="a library's parts.toml")
+            if there
+            else b""
+        )
+        digest = digest_of(raw)
+        if self.index.parts_digest() != digest:
+            self.index.take_parts(digest, read_parts_file(self.folder) if raw else PartsFile())
+
+    def _bring_up(self) -> None:
+        """Read again what has changed since the index was made, day by day."""
+        broken: dict[str, InputError] = {}
+        heads = self._records(broken)
+        by_folder = {head.folder: head for head in heads.values()}
+        wanted = {absolute(self.folder, one): one for one in self.file.days}
+        days: dict[str, Head] = {}
+        gone: set[str] = set()
+        looks: list[tuple[str, tuple[str, ...]]] = []
+        batch = _Batch(self.index)
+        for folder, shown in wanted.items():
+            head = by_folder.get(folder)
+            sources = () if head is None else tuple(_look(path) for path, _ in head.files)
+            try:
+                if head is not None and not Path(folder).exists():
+                    gone.add(head.id)
+                elif head is None or (sources != head.sources and _changed(head)):
+                    day = self._studied(Path(folder), head, heads)
+                    batch.add(day, self._kept(day), tuple(_look(path) for path, _ in day.files))
+                    heads[day.id] = head = _head_of(day)
+                    broken.pop(f"{DAYS}/{day.id}.json", None)  # it was only its file in the library
+                elif sources != head.sources:
+                    looks.append((head.id, sources))
+            except InputError as error:
+                broken[shown] = error
+                continue
+            days[head.id] = head
+        batch.write()
+        self.index.look(looks)
+        self.broken = tuple(broken.items())
+        cars = self.index.cars()
+        by_file = {days[day].car_file: car for day, car in cars.items() if day in days}
+        self._days = {
+            day: LibraryDay(head=head, car=cars.get(day) or by_file.get(head.car_file, ""), gone=day in gone)
+            for day, head in days.items()
+        }
+
+    def _records(self, broken: dict[str, InputError]) -> dict[str, Head]:
+        """Bring the index up to the files of the days; what is broken among them is named."""
+        known = self.index.heads()
+        found: dict[str, str] = {}
+        with (
+            contextlib.suppress(FileNotFoundError, NotADirectoryError),
+            os.scandir(self.folder / DAYS) as entries,
+        ):
+            for entry in entries:
+                if entry.name.endswith(".json") and not entry.name.startswith("."):
+                    found[entry.name.removesuffix(".json")] = _look(entry.path)
+        self.index.drop(known.keys() - found.keys())
+        known = {day: head for day, head in known.items() if day in found}
+        batch = _Batch(self.index)
+        for day, look in found.items():
+            if day in known and known[day].file == look:
+                continue
+            known.pop(day, None)
+            shown = f"{DAYS}/{day}.json"
+            try:
+                record = read_day(
+                    read_bytes(self.folder / DAYS / f"{day}.json", shown_as=shown, limit=_LIMIT, what=_WHAT),
+                    shown_as=shown,
+                )
+                if record.id != day:
+                    raise FileFaults.of(
+                        shown, f"the day '{record.id}'", f"the day '{day}'", "remove the file"
+                    )
+            except FileFaults as error:
+                broken[shown] = error
+                continue
+            batch.add(record, look, ())
+            known[day] = _head_of(record)
+        batch.write()
+        return known
+
+    def _studied(self, folder: Path, head: Head | None, heads: dict[str, Head]) -> KeptDay:
+        """Read a day from its own files."""
+        day = studied(folder, self._study)
+        return replace(day, id=head.id if head else free_id(day.id, folder, heads))
+
+    def _kept(self, day: KeptDay) -> str:
+        """Write a day's file; give how it looks. What cannot be written is known for as long as the library is open."""
+        path = self.folder / DAYS / f"{day.id}.json"
+        if self.writes:
+            try:
+                path.parent.mkdir(exist_ok=True)
+                write_atomically(path, day_text(day).encode())
+            except (SaveError, OSError):
+                self.writes = False
+        return _look(path)
+
+
+class _Batch:
+    """Days on their way into the index, so many at once that its transactions cost little, so few that a kill does."""
+
+    def __init__(self, index: Index) -> None:
+        self._index, self._rows, self._since = (
+            index,
+            list[tuple[KeptDay, str, tuple[str, ...]]](),
+            time.monotonic(),
+        )
+
+    def add(self, day: KeptDay, file: str, sources: tuple[str, ...]) -> None:
+        self._rows.append((day, file, sources))
+        if len(self._rows) >= _AT_ONCE or time.monotonic() - self._since > _AT_LEAST_EVERY:
+            self.write()
+
+    def write(self) -> None:
+        if self._rows:
+            self._index.put(self._rows)
+        self._rows, self._since = [], time.monotonic()
+
+
+def studied(folder: Path, study: Study) -> KeptDay:
+    """Read a day and what it says of its parts from its own files."""
+    folder = session_folder(folder)
+    own = [
+        (path, _digest(path)) for path in (folder / SESSION_FILE, folder / RUNS_FILE)
+    ]  # before they are read
+    session = load_session(folder)
+    car = Path(session.vehicle.source or folder / SESSION_FILE).resolve()
+    files = [*own, (car, _digest(car))]
+    name = folder_name(f"{folder.parent.name} {folder.name}")[:48]
+    return KeptDay(
+        id=f"{name}-{own[0][1][:8]}",
+        folder=str(folder),
+        title=session.title,
+        date=session.date.isoformat() if session.date else "",
+        car=session.vehicle.name,
+        car_file=str(car),
+        facility=session.facility.kind or "",
+        floor=session.facility.floor or "",
+        speed=session.facility.speed,
+        air_density=session.facility.air_density,
+        runs=len(session.used),
+        files=tuple((str(path), digest) for path, digest in files),
+        effects=study(session),
+    )
+
+
+@contextlib.contextmanager
+def writing(folder: Path) -> Iterator[None]:
+    """Be the only program that writes a library."""
+    until = time.monotonic() + _PATIENCE
+    while True:
+        try:
+            lock = take_lock(folder, shown_as=str(folder))
+            break
+        except AlreadyOpen:
+            if time.monotonic() > until:
+                raise
+            time.sleep(0.05)
+        except OSError as error:
+            raise SaveError(
+                f"{folder}: found a library that cannot be written ({error.strerror or error}), expected one that can; "
+                "choose another with --library"
+            ) from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def free_id(day: str, folder: Path, heads: Mapping[str, Head]) -> str:
+    """Return the name of a new day in the library, apart from those of other folders."""
+    number, name = 2, day
+    while name in heads and heads[name].folder != str(folder):
+        name, number = f"{day}-{number}", number + 1
+    return name
+
+
+def absolute(library: Path, folder: str) -> str:
+    """Return where a day of library.toml stands."""
+    path = os.path.normpath(library / Path(folder).expanduser())
+    return os.path.dirname(path) if os.path.basename(path) == SESSION_FILE else path  # noqa: PTH119, PTH120 - as _look
+
+
+def _digest(path: Path) -> str:
+    try:
+        return digest_of(path.read_bytes())
+    except OSError:
+        return ""
+
+
+def _look(path: str | Path) -> str:
+    """Look at a file without reading it."""
+    try:
+        status = os.stat(path)  # noqa: PTH116 - thousands of times: a path made of each costs more than looking
+    except OSError:
+        return ""
+    return f"{status.st_size} {status.st_mtime_ns} {status.st_ino}"
+
+
+def _changed(head: Head) -> bool:
+    return any(_digest(Path(path)) != digest for path, digest in head.files)
+
+
+def _head_of(day: KeptDay) -> Head:
+    return Head(
+        id=day.id, file="", folder=day.folder, title=day.title, date=day.date, car=day.car, car_file=day.car_file,
+        facility=day.facility, floor=day.floor, speed=day.speed, air_density=day.air_density, runs=day.runs,
+        files=day.files, sources=(), effects=len(day.effects.effects),
+    )  # fmt: skip

@@ -1,0 +1,111 @@
+"""What a library keeps of a day: its effects in the words of that day, as plain figures in SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from balance.model.kinds import with_unit
+
+Figures = tuple[float, ...]
+"""Front, rear, drag and total downforce; not a number where unknown."""
+
+
+def size_words(text: str) -> str:
+    """Write a size of a day's file as people read it.
+
+    Examples
+    --------
+    >>> size_words("5 deg"), size_words("25 mm"), size_words("very low")
+    ('5°', '25 mm', 'very low')
+    """
+    figure, _, unit = text.rpartition(" ")
+    try:
+        float(figure)
+    except ValueError:
+        return text
+    return with_unit(figure, unit)
+
+
+@dataclass(frozen=True, slots=True)
+class SaidChange:
+    """One setting that a part changed, in the words of its day; what is empty is not fitted."""
+
+    setting: str
+    value: str
+    before: str = ""
+
+
+Said = tuple[SaidChange, ...]
+"""A part as a day says it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptEffect:
+    """What a part did on a day: areas [m²], their covariance [m⁴], and the condition for which they hold."""
+
+    changes: Said
+    effect: Figures
+    covariance: tuple[Figures, ...]
+    degrees_of_freedom: Figures
+    refit_assumed: bool
+    fitted_with: tuple[tuple[str, str], ...]
+    runs: tuple[str, ...]
+    baseline_runs: tuple[str, ...]
+    suspect: tuple[str, ...]
+    comparisons: int
+
+    @property
+    def std(self) -> Figures:
+        """Standard uncertainty of each area [m²]."""
+        return tuple(row[k] ** 0.5 for k, row in enumerate(self.covariance))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayEffects:
+    """All effects of a day, and the variance of one reading of one fit [m⁴], as assumed and by its repeats alone."""
+
+    effects: tuple[KeptEffect, ...]
+    variance: Figures
+    repeats_variance: Figures
+    repeats_degrees: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptDay:
+    """A day as a library keeps it.
+
+    ``files`` are those that it was read from, each with its SHA-256; ``car_file`` is the one that describes the car.
+    """
+
+    id: str
+    folder: str
+    title: str
+    date: str
+    car: str
+    car_file: str
+    facility: str
+    floor: str
+    speed: float
+    air_density: float
+    runs: int
+    files: tuple[tuple[str, str], ...]
+    effects: DayEffects
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownPart:
+    """A part of a library, and how days say it: a day's name and its words."""
+
+    name: str
+    family: str = ""
+    note: str = ""
+    sizes: tuple[tuple[str, str], ...] = ()
+    seen: tuple[tuple[str, Said], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownCar:
+    """A car of a library, and the days on which it ran."""
+
+    name: str
+    seen: tuple[str, ...] = ()
