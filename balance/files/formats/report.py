@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
+from balance.files.folder_name import folder_name
 from balance.files.formats.what_if import WHAT_IF_FILE, read_what_ifs
 from balance.files.text_file import clean_text
 from balance.files.toml.document import read_toml
 from balance.files.toml.fields import Field, described, read_fields
+from balance.files.track_path import tracks_of
 from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
-    from pathlib import Path
 
     from balance.files.toml.document import Document
     from balance.model.records import Session
@@ -29,6 +31,7 @@ SECTIONS: Mapping[str, str] = MappingProxyType(
         "balance": "Configurations and grip balance",
         "wing": "Setting by setting",
         "what_if": "What if",
+        "track": "On the track",
         "car": "The car and what was done",
         "baseline": "Where the car started",
         "places": "At each named speed",
@@ -39,7 +42,7 @@ SECTIONS: Mapping[str, str] = MappingProxyType(
     }
 )
 """Sections of a report and their headings, in their usual order."""
-SHORT = ("answer", "parts", "balance", "wing", "what_if", "limits")
+SHORT = ("answer", "parts", "balance", "wing", "what_if", "track", "limits")
 """The sections of a report that is not full."""
 OTHER_NAMES: Mapping[str, str] = MappingProxyType({"recommendation": "answer"})
 """What else a section, and the key of the run arrived at, may be called in the file."""
@@ -79,6 +82,7 @@ class BriefChoices:
     words: Mapping[str, str] = field(default_factory=dict)
     written_for: Mapping[str, WrittenFor] = field(default_factory=dict)
     what_ifs: tuple[str, ...] = ()
+    track: str | None = None
 
 
 def _read_markdown(one: Field, value: Any) -> str:
@@ -137,6 +141,7 @@ BRIEF = (
         ),
     ),
     Field("what_ifs", "texts", '["one degree less wing"]'),
+    Field("track", "text", "upper_field_loop"),
 )
 
 
@@ -194,6 +199,7 @@ def choices_from(document: Document, session: Session, saved: Iterable[str]) -> 
         runs=tuple(values["runs"] or ()),
         parts=tuple(values["parts"] or ()),
         what_ifs=_what_ifs(document, values["what_ifs"] or (), saved),
+        track=_track(document, values["track"] or "", session),
         sections=_sections(document, values["order"] or (), values["leave_out"] or ()),
         words={key: text for key, text in _by_section(document, "words", values).items() if text},
         written_for={
@@ -242,6 +248,19 @@ def _what_ifs(document: Document, names: Iterable[str], saved: Iterable[str]) ->
             )
             document.fault(("what_ifs",), quoted(name), f"the name of a what-if in {WHAT_IF_FILE}", mend)
     return tuple(dict.fromkeys(names))
+
+
+def _track(document: Document, name: str, session: Session) -> str | None:
+    """Find the track that the report is to look at among those of the car."""
+    if not name:
+        return None
+    known = [folder.name for folder in tracks_of(Path(session.vehicle.source).parent)]
+    found = folder_name(name)
+    if found in known:
+        return found
+    mend = did_you_mean(name, known) or (f"known here: {', '.join(known)}" if known else "make one first")
+    document.fault(("track",), quoted(name), "a track of the car", mend)
+    return None
 
 
 def _sections(document: Document, order: Iterable[str], left_out: Iterable[str]) -> tuple[str, ...]:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 MINUS_IS_FASTER = "Minus is faster."
 NOT_A_LAP = (
     "A simulated lap has no driver, no tyre heat, no kerbs and no transients; seconds between two "
-    "configurations are better known than the lap itself."
+    "configurations are known more closely than the lap itself."
 )
 SURER = "simulated; differences are surer than the lap"
 STUCK = "does not get round"

@@ -18,6 +18,7 @@ from balance.tell.report.page_one import page_one
 from balance.tell.report.pictures.written import picture_markup
 from balance.tell.report.place_sections import cost_section, places_section
 from balance.tell.report.plain_text import cut
+from balance.tell.report.track_section import track_section
 from balance.tell.report.what_if_section import what_if_section
 from balance.tell.report.wing_section import wing_section
 from balance.tell.report.words_used import texts_of, words_used
@@ -40,6 +41,7 @@ _MAKE: Mapping[str, Callable[[ReportData], Section]] = {
     "places": places_section,
     "cost": cost_section,
     "what_if": what_if_section,
+    "track": track_section,
     "scatter": scatter_section,
     "limits": limits_section,
     "appendix": appendix_section,
@@ -91,11 +93,12 @@ def _day(date: dt.date | None) -> str:
 
 
 def _inside(report: ReportData) -> tuple[str, ...]:
-    """Choose the sections: those of a short report, unless everything is told; no empty what-ifs in a short one."""
+    """Choose the sections: those of a short report, unless everything is told; no track where there is no lap of one, no empty what-ifs in a short one."""
     choices = report.choices
+    there = tuple(key for key in choices.sections if key != "track" or report.laps is not None)
     if report.full:
-        return choices.sections
-    return tuple(key for key in choices.sections if key in SHORT and (key != "what_if" or choices.what_ifs))
+        return there
+    return tuple(key for key in there if key in SHORT and (key != "what_if" or choices.what_ifs))
 
 
 def _apart(report: ReportData) -> Iterator[Block]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,13 +15,16 @@ from balance.decide.day.assessment import assess
 from balance.decide.day.best_balanced import best_balanced
 from balance.decide.day.day_scatter import scatter_of_day
 from balance.decide.day.sweeps import speed_range, sweep
+from balance.decide.laps.day_laps import lap_day, stuck_at
 from balance.decide.parts.parts import assess_parts
 from balance.decide.recommendation.mounts import mount_loads
 from balance.decide.recommendation.nearest import nearest_to_balance
 from balance.decide.recommendation.way_there import dangerous_middle, steps_between
 from balance.files.formats.report import LONG_WORDS
+from balance.files.formats.track import read_track
+from balance.files.track_path import tracks_of
 from balance.model.channels import FRONT, REAR
-from balance.model.errors import InputError
+from balance.model.errors import AxletrimError, InputError
 from balance.tell.figures import Show
 from balance.tell.parts.part_names import differing, runs_words, setting_words
 from balance.tell.runs.run_table import shortened
@@ -34,6 +38,7 @@ if TYPE_CHECKING:
     from balance.decide.day.day import Day
     from balance.decide.day.day_scatter import DayScatter
     from balance.decide.day.sweeps import Sweep
+    from balance.decide.laps.day_laps import DayLaps
     from balance.decide.parts.parts import Parts
     from balance.decide.recommendation.mounts import Mount
     from balance.decide.recommendation.way_there import Middle, Step
@@ -188,6 +193,23 @@ class ReportData:
     def top_speed(self) -> float:
         """The end of the range of speeds that the configuration arrived at sees [m/s]."""
         return self.table.ranges[self.answer].end
+
+    @cached_property
+    def laps(self) -> DayLaps | str | None:
+        """Laps on the track chosen, else on the only one; why there are none, or nothing without a track, friction or power."""
+        folders = tracks_of(Path(self.session.vehicle.source).parent)
+        chosen = [one for one in folders if self.choices.track in (None, one.name)]
+        vehicle = self.session.vehicle
+        if len(chosen) != 1 or vehicle.friction is None or not (vehicle.power or vehicle.power_curve):
+            return None
+        try:
+            track = read_track(chosen[0])
+        except AxletrimError:
+            return f"the files of the track {chosen[0].name} have faults: axletrim track show lists them"
+        stuck = stuck_at(self.day, track, self.baseline)
+        if stuck is not None:
+            return f"the car as it started does not get past {stuck:,.0f} m of {track.name}"
+        return lap_day(self.day, track, start=self.baseline)
 
     @cached_property
     def mounts(self) -> tuple[Mount, ...]:

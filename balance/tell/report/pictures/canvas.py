@@ -103,23 +103,25 @@ def drawing() -> Iterator[None]:
             yield
 
 
-def empty_picture(*, height: float = HEIGHT) -> tuple[Figure, Axes]:
+def empty_picture(*, width: float = WIDTH, height: float = HEIGHT) -> tuple[Figure, Axes]:
     """Return an empty picture with one pair of axes."""
     from matplotlib.figure import Figure  # noqa: PLC0415 - slow to load
 
-    figure = Figure(figsize=(WIDTH, height), layout="constrained")
+    figure = Figure(figsize=(width, height), layout="constrained")
     figure.get_layout_engine().set(w_pad=0.06, h_pad=0.06)  # type: ignore[union-attr, call-arg]
     axes = figure.add_subplot()
     axes.set_axisbelow(True)
     return figure, axes
 
 
-def legend_below(figure: Any, *entries: Any, length: float, apart: float | None = None) -> None:
-    """Put the legend under a picture, in two columns."""
+def legend_below(
+    figure: Any, *entries: Any, length: float, apart: float | None = None, columns: int = 2
+) -> None:
+    """Put the legend under a picture, in two columns unless told otherwise."""
     figure.legend(
         *entries,
         loc="outside lower center",
-        ncols=2,
+        ncols=columns,
         frameon=False,
         fontsize=TYPE_SIZE,
         handlelength=length,
