@@ -24,6 +24,7 @@ LISTED = [
     "plan",
     "track",
     "lap",
+    "library",
     "response",
     "speeds",
     "chart",

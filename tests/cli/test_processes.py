@@ -12,6 +12,7 @@ COMMANDS = {
     "export": ("export", "DEMO", "-o", "day.xlsx"),
     "import": ("import", "nothing.csv"),
     "lap": ("lap", "DEMO"),
+    "library": ("library", "list", "--library", "DEMO"),
     "new": ("new", "car", "mine"),
     "open": ("open", "DEMO"),
     "parts": ("parts", "DEMO"),

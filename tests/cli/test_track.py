@@ -1,14 +1,10 @@
 """`axletrim new track` and `axletrim track show`: a track to be typed over, and what it is."""
 
 import json
-import os
-import pty
-import select
-import subprocess
-import sys
 
 import pytest
 
+from tests.cli.typed import typed
 from tests.files.tables.driven import Driven, written
 
 CAR = ("--name", "c (invented)", "--mass", "1290 kg", "--front-share", "54.2 %", "--wheelbase", "2575 mm")
@@ -139,31 +135,6 @@ def test_a_log_that_cannot_be_read_writes_nothing(axletrim, spoken, car, tmp_pat
     )
     assert "vehicle.toml" in spoken(axletrim("track", "import", "laps.csv", "--car", "nobody", "--name", "x"))
     assert not (tmp_path / car / "tracks").exists()
-
-
-def typed(axletrim, arguments, answers):
-    """Run a command at a terminal, type an answer at each question, and give all that was seen and the exit code."""
-    ours, theirs = pty.openpty()
-    process = subprocess.Popen(
-        [sys.executable, "-m", "tui", *arguments],
-        stdin=theirs, stdout=theirs, stderr=theirs, cwd=axletrim.folder, env=axletrim.environment,
-    )  # fmt: skip
-    os.close(theirs)
-    seen, left = b"", list(answers)
-    while True:
-        assert select.select([ours], [], [], 60)[0], seen
-        try:
-            more = os.read(ours, 4096)
-        except OSError:  # the other end is closed
-            more = b""
-        if not more:
-            break
-        seen += more
-        if left and seen.endswith(b"]: "):
-            os.write(ours, left.pop(0).encode() + b"\n")
-            seen += b"\n"
-    os.close(ours)
-    return seen.decode(), process.wait(60)
 
 
 def test_what_is_open_is_asked_on_a_terminal(axletrim, car, tmp_path):

@@ -19,6 +19,7 @@ from tui.command_line.explain import explain
 from tui.command_line.export import export
 from tui.command_line.import_table import import_table
 from tui.command_line.lap import lap
+from tui.command_line.library import library
 from tui.command_line.new import new
 from tui.command_line.opening import choose, demo, open_session
 from tui.command_line.parts import parts
@@ -127,6 +128,7 @@ for _command in (
     plan,
     track,
     lap,
+    library,
     response,
     speeds,
     chart,

@@ -1,0 +1,119 @@
+"""A library as plain records for JSON: SI, stable keys, null where too few cars allow nothing to be said."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from balance.model.channels import WITH_TOTAL
+from balance.model.libraries import size_words
+from balance.tell.export.quantity_values import finite
+
+if TYPE_CHECKING:
+    from balance.decide.library.pooled import PooledEffect
+    from balance.files.library.library import Library, LibraryDay
+    from balance.model.libraries import KeptEffect
+    from balance.tell.library.part_rows import PartRows
+
+FORMAT = "axletrim-library/1"
+_AREAS = (
+    "front_downforce_area_m2",
+    "rear_downforce_area_m2",
+    "drag_area_m2",
+    "total_downforce_area_m2",
+)
+
+
+def part_record(part: PartRows) -> dict[str, Any]:
+    """Return the record of `axletrim library show --json`."""
+    pooled = dict(zip(WITH_TOTAL, part.over.pooled, strict=False))
+    return {
+        "format": FORMAT,
+        "part": part.name,
+        "speed_m_s": part.speed,
+        "air_density_kg_m3": part.air_density,
+        "cars": part.over.cars,
+        "days": part.days,
+        "effects": [_effect(day, effect) for day, effect in part.rows],
+        "pooled": {channel: _pooled(pooled.get(channel)) for channel in WITH_TOTAL},
+    }
+
+
+def parts_record(parts: list[PartRows]) -> dict[str, Any]:
+    """Return the record of `axletrim library parts --json`."""
+    records = [part_record(part) for part in parts]
+    return {
+        "format": FORMAT,
+        "parts": [
+            {key: value for key, value in record.items() if key != "format"} | {"family": part.family or None}
+            for part, record in zip(parts, records, strict=True)
+        ],
+    }
+
+
+def days_record(library: Library) -> dict[str, Any]:
+    """Return the record of `axletrim library list --json`."""
+    return {
+        "format": FORMAT,
+        "library": str(library.folder),
+        "name": library.file.name,
+        "days": [_day(day) for day in library.days],
+        "broken": [{"day": shown, "fault": str(error)} for shown, error in library.broken],
+        "unconfirmed": [
+            {"day": day.head.id, "changes": [[one.setting, one.value, one.before] for one in said]}
+            for day, said in library.unconfirmed()
+        ],
+    }
+
+
+def _day(day: LibraryDay) -> dict[str, Any]:
+    head = day.head
+    return {
+        "day": head.id,
+        "folder": head.folder,
+        "title": head.title,
+        "date": head.date or None,
+        "car": day.car_name,
+        "facility": head.facility or None,
+        "floor": head.floor or None,
+        "runs": head.runs,
+        "effects": head.effects,
+        "gone": day.gone,
+    }
+
+
+def _effect(day: LibraryDay, effect: KeptEffect) -> dict[str, Any]:
+    areas: dict[str, Any] = {}
+    for key, value, std in zip(_AREAS, effect.effect, effect.std, strict=True):
+        areas |= {key: finite(value), f"{key}_std": finite(std)}
+    return {
+        "day": day.head.id,
+        "car": day.car_name,
+        "date": day.head.date or None,
+        "runs": list(effect.runs),
+        "baseline_runs": list(effect.baseline_runs),
+        "suspect": list(effect.suspect),
+        **areas,
+        "with": with_words(effect),
+        "floor": day.head.floor or None,
+    }
+
+
+def with_words(effect: KeptEffect) -> list[str]:
+    """Name what else was fitted."""
+    return [f"{name.replace('_', ' ')} {size_words(value)}".strip() for name, value in effect.fitted_with]
+
+
+def _pooled(pooled: PooledEffect | None) -> dict[str, Any]:
+    if pooled is None:
+        return dict.fromkeys(("mean", "std", "interval", "between_std", "next_interval"))
+    return {
+        "mean": finite(pooled.mean),
+        "std": finite(pooled.std),
+        "interval": _ends(pooled.interval),
+        "between_std": finite(pooled.between_std),
+        "next_interval": _ends(pooled.next_interval),
+    }
+
+
+def _ends(ends: tuple[float, float]) -> list[float] | None:
+    return None if any(finite(end) is None for end in ends) else [float(end) for end in ends]

@@ -1,0 +1,251 @@
+"""A library in words and tables: days, parts, one part on each car, and no more of the next than the cars allow."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from balance.compare.ratios import RatioKind
+from balance.compare.student import student_factor
+from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
+from balance.model.channels import WITH_TOTAL
+from balance.model.errors import one_line
+from balance.tell.figures import NONE, number
+from balance.tell.library.library_record import with_words
+from balance.tell.table import Cell, Column, Table, table_of
+
+if TYPE_CHECKING:
+    from balance.decide.library.pooled import Interval
+    from balance.files.library.library import Library
+    from balance.model.libraries import KeptEffect
+    from balance.tell.figures import Show
+    from balance.tell.library.part_rows import PartRows
+
+_GONE, _OPEN = "gone", "?"
+
+
+def library_line(library: Library) -> str:
+    """Name a library, where it stands, and how much it holds."""
+    cars = len({day.car_key for day in library.days})
+    held = (
+        f"{_count(len(library.days), 'day')}, {_count(cars, 'car')}, {_count(len(library.parts()), 'part')}"
+    )
+    return " · ".join(
+        part for part in (one_line(library.file.name), one_line(str(library.folder)), held) if part
+    )
+
+
+def library_notes(library: Library) -> list[str]:
+    """State what is left out, gone or not yet confirmed, and whether anything can be written."""
+    notes = [_left_out(shown, str(error)) for shown, error in library.broken]
+    if gone := [day.head.folder for day in library.days if day.gone]:
+        notes.append(
+            f"gone from its folder, shown as it was read last, until axletrim library forget: {one_line(', '.join(gone))}"
+        )
+    if waiting := library.unconfirmed():
+        days = list(dict.fromkeys(day.head.folder for day, _ in waiting))
+        notes.append(
+            f"{_count(len(waiting), 'effect')} of {_count(len(days), 'day')} not yet confirmed as a part, and not counted: "
+            f"axletrim library add asks; {one_line(', '.join(days[:3]))}{' …' if len(days) > 3 else ''}"
+        )
+    if not library.writes:
+        notes.append("the library cannot be written: it is shown as it can be read")
+    return notes
+
+
+def days_table(library: Library) -> Table:
+    """List the days, the oldest first."""
+    columns = (
+        Column("date", "date"),
+        Column("car", "car", width=12, flexible=True),
+        Column("title", "day", width=12, flexible=True, priority=2),
+        Column("floor", "floor", priority=3),
+        Column("runs", "runs", align="right"),
+        Column("effects", "effects", align="right"),
+        Column("state", "", priority=1),
+        Column("id", "name in the library", width=16, flexible=True, priority=1),
+    )
+    rows = [
+        [
+            Cell(day.head.date or NONE),
+            Cell(one_line(day.car_name) + ("" if day.car else f" {_OPEN}")),
+            Cell(one_line(day.head.title)),
+            Cell(day.head.floor or NONE),
+            Cell(str(day.head.runs)),
+            Cell(str(day.head.effects)),
+            Cell(_GONE if day.gone else ""),
+            Cell(day.head.id),
+        ]
+        for day in library.days
+    ]
+    return table_of(columns, rows, key="library_days")
+
+
+def parts_table(parts: list[PartRows], show: Show) -> Table:
+    """List the parts by family, each with as much as its cars allow."""
+    unit = show.unit("force")
+    columns = (
+        Column("family", "family", priority=2),
+        Column("part", "part", width=16, flexible=True),
+        Column("cars", "cars", align="right"),
+        Column("days", "days", align="right", priority=3),
+        *(Column(key, key, unit=unit, align="right", priority=1) for key in ("front", "rear", "drag")),
+        Column("says", "which is", width=8, priority=1),
+    )
+    rows = []
+    for part in sorted(parts, key=lambda one: (one.family or "~", one.name)):
+        figures = _middles(part)
+        rows.append(
+            [
+                Cell(part.family or NONE),
+                Cell(one_line(part.name)),
+                Cell(str(part.over.cars)),
+                Cell(str(part.days)),
+                *(Cell(show.bare("force", figures[k] * part.pressure)) for k in range(3)),
+                Cell(_standing(part)),
+            ]
+        )
+    return table_of(columns, rows, key="library_parts")
+
+
+def part_line(part: PartRows, show: Show) -> str:
+    """Name a part, how often it was measured, and the speed and density at which its forces stand."""
+    at = f"at {show.speed(part.speed)}, {show.quantity('density', part.air_density)}" if part.rows else ""
+    counted = f"{_count(part.over.cars, 'car')}, {_count(part.days, 'day')}"
+    return " · ".join(text for text in (one_line(part.name), part.family, counted, at) if text)
+
+
+def effects_table(part: PartRows, show: Show) -> Table:
+    """List what a part did on each day, each force with half of its 95 % interval."""
+    unit = show.unit("force")
+    columns = (
+        Column("car", "car", width=10, flexible=True),
+        Column("date", "date", priority=2),
+        Column("floor", "floor", priority=3),
+        Column("with", "with", width=10, flexible=True, priority=1),
+        *(Column(key, key, unit=unit, align="right") for key in ("front", "rear", "drag")),
+        Column("runs", "runs", width=4, priority=4),
+    )
+    rows = []
+    for day, effect in part.rows:
+        mark = "*" if effect.suspect else ""
+        rows.append(
+            [
+                Cell(one_line(day.car_name)),
+                Cell(day.head.date or NONE),
+                Cell(day.head.floor or NONE),
+                Cell(one_line(", ".join(with_words(effect))) or "as delivered"),
+                *(Cell(_force(effect, k, part.pressure, show)) for k in range(3)),
+                Cell(one_line(", ".join(effect.runs)) + mark),
+            ]
+        )
+    return table_of(columns, rows, key="library_effects")
+
+
+def together_table(part: PartRows, show: Show) -> Table:
+    """Lay out mean and range for the next car, each only where there are cars enough; else nothing."""
+    unit = show.unit("force")
+    columns = (
+        Column("what", ""),
+        *(Column(key, key, unit=unit, align="right") for key in WITH_TOTAL),
+    )
+    pooled, rows = part.over.pooled, []
+    if part.over.known >= MEAN_NEEDS:
+        rows.append(
+            [Cell(f"mean of {part.over.known}"), *(Cell(_scaled(one.mean, part, show)) for one in pooled)]
+        )
+        rows.append(
+            [Cell("its 95 % interval"), *(Cell(_between(one.interval, part, show)) for one in pooled)]
+        )
+        rows.append(
+            [Cell("sd between cars"), *(Cell(_scaled(one.between_std, part, show)) for one in pooled)]
+        )
+    if part.over.known >= RANGE_NEEDS:
+        rows.append(
+            [Cell("next car, 95 %"), *(Cell(_between(one.next_interval, part, show)) for one in pooled)]
+        )
+    return table_of(columns, rows, key="library_together")
+
+
+def allowed_words(part: PartRows) -> list[str]:
+    """State what so many cars allow to be said, and what not."""
+    cars, known = part.over.cars, part.over.known
+    if not cars:
+        return ["No day of the library measured it."]
+    said = []
+    if known < cars:
+        missing = _count(cars - known, "car")
+        said.append(f"Repeatability unknown on {missing}: listed, and left out of what is said of several.")
+    if cars == 1:
+        once = "" if part.days == 1 else f", however many days ({part.days})"
+        said.append(f"One car{once}: it says what the part did there, and nothing of another car.")
+    elif known < 2:
+        said.append("Nothing is said of several cars together.")
+    elif known == 2:
+        said.append("Two cars: both are shown. A mean needs three, a range for the next car five.")
+    elif known < RANGE_NEEDS:
+        said.append(
+            f"{_word(known)} cars: a mean with its interval. Too few cars for a range for the next one: it needs five."
+        )
+    else:
+        said.append(
+            f"{_word(known)} cars: the next car like these is expected inside the range, not at the mean."
+        )
+    ratio = part.over.ratio
+    if ratio is not None and ratio.ratio.kind is RatioKind.BOUNDED and ratio.ratio.value is not None:
+        low, high = ratio.ratio.low, ratio.ratio.high
+        ends = f" ({number(low, 1)} to {number(high, 1)})" if low is not None and high is not None else ""
+        said.append(f"Downforce per drag of the means: {number(ratio.ratio.value, 1)}{ends}.")
+    return said
+
+
+def _left_out(day: str, fault: str) -> str:
+    """Name a day that cannot be read, with its first fault."""
+    first, *others = fault.splitlines()
+    more = f" (and {_count(len(others), 'fault')} more: axletrim check {one_line(day)})" if others else ""
+    return f"left out: {one_line(day)}: {first}{more}"
+
+
+def _standing(part: PartRows) -> str:
+    """Name what a figure in the list of parts is."""
+    if part.over.cars == 1:
+        return "one car"
+    if part.over.known < MEAN_NEEDS:
+        return "two cars: show" if part.over.cars == 2 else "too few"
+    return "mean" if part.over.known < RANGE_NEEDS else "mean, range"
+
+
+def _middles(part: PartRows) -> tuple[float, ...]:
+    """Return the areas that stand for a part: of its one car, or the mean of three and more; else unknown."""
+    if part.over.cars == 1:
+        rows = [effect.effect for _, effect in part.rows]
+        return tuple(sum(row[k] for row in rows) / len(rows) for k in range(len(WITH_TOTAL)))
+    if part.over.known >= MEAN_NEEDS:
+        return tuple(one.mean for one in part.over.pooled)
+    return (math.nan,) * len(WITH_TOTAL)
+
+
+def _force(effect: KeptEffect, k: int, pressure: float, show: Show) -> str:
+    force, std = effect.effect[k] * pressure, effect.std[k] * pressure
+    text = show.bare("force", force, std=std)
+    half = float(student_factor(effect.degrees_of_freedom[k])) * std
+    if not math.isfinite(half):
+        return f"{text} {_OPEN}"
+    return f"{'~' if abs(force) <= half else ''}{text} ± {show.bare('force', half, std=std)}"
+
+
+def _scaled(area: float, part: PartRows, show: Show) -> str:
+    return show.bare("force", area * part.pressure)
+
+
+def _between(ends: Interval, part: PartRows, show: Show) -> str:
+    low, high = (_scaled(end, part, show) for end in ends)
+    return f"{low} to {high}"
+
+
+def _count(number_of: int, word: str) -> str:
+    return f"{number_of} {word}{'s' * (number_of != 1)}"
+
+
+def _word(count: int) -> str:
+    return {3: "Three", 4: "Four", 5: "Five"}.get(count, str(count))

@@ -1,0 +1,63 @@
+"""A part of a library with all that was measured of it, as forces at one speed and density."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.decide.library.over_cars import PartOverCars, part_over_cars
+from balance.reduce.air import dynamic_pressure
+
+if TYPE_CHECKING:
+    from balance.files.library.library import Library, LibraryDay
+    from balance.model.libraries import KeptEffect
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRows:
+    """A part: its effects day by day, and what they say together; speed [m/s] and density [kg/m³] of its forces."""
+
+    name: str
+    family: str
+    rows: tuple[tuple[LibraryDay, KeptEffect], ...]
+    over: PartOverCars
+    speed: float
+    air_density: float
+
+    @property
+    def pressure(self) -> float:
+        """Dynamic pressure at which its forces stand [Pa]."""
+        return float(dynamic_pressure(self.speed, self.air_density))
+
+    @property
+    def days(self) -> int:
+        """How many days measured it."""
+        return len({day.head.id for day, _ in self.rows})
+
+    @property
+    def car_names(self) -> tuple[str, ...]:
+        """The cars on which it was measured, each once."""
+        return tuple({day.car_key: day.car_name for day, _ in self.rows}.values())
+
+
+def part_rows(
+    library: Library, part: str, *, speed: float | None = None, air_density: float | None = None
+) -> PartRows:
+    """Gather what a library knows of a part; without speed or density those of the newest day that measured it."""
+    rows = tuple(library.effects(part))
+    family = next((family for name, family, _ in library.index.parts() if name == part), "")
+    newest = rows[-1][0].head if rows else None
+    return PartRows(
+        name=part,
+        family=family,
+        rows=rows,
+        over=part_over_cars(
+            ["\n".join(day.car_key) for day, _ in rows],
+            np.array([effect.effect for _, effect in rows]),
+            np.array([effect.covariance for _, effect in rows]),
+        ),
+        speed=speed or (newest.speed if newest else 0.0),
+        air_density=air_density or (newest.air_density if newest else 0.0),
+    )

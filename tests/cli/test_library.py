@@ -1,0 +1,190 @@
+"""The commands of a library: days in and out, who is who, and no more said than the cars allow."""
+
+import json
+import shutil
+
+import pytest
+
+from tests.cli.typed import typed
+from tests.files.library.conftest import HEAD, Days
+
+PART = "rear spoiler 25 mm"
+CARS = {"ash": 60.0, "birch": 75.0, "cedar": 40.0, "oak": 66.0, "yew": 52.0}
+
+
+@pytest.fixture
+def days(tmp_path):
+    return Days(tmp_path)
+
+
+@pytest.fixture
+def library(axletrim, days):
+    """Run a command of the library beside the days."""
+
+    def run(command, *arguments):
+        return axletrim("library", command, *arguments, "--library", days.library)
+
+    return run
+
+
+@pytest.fixture
+def added(days, library):
+    """Add a day of each of so many cars."""
+
+    def add(count):
+        for car in list(CARS)[:count]:
+            result = library("add", days.day(car, gain=CARS[car]), "--same")
+            assert result.returncode == 0, result.stderr
+
+    return add
+
+
+@pytest.mark.parametrize("count", range(1, 6))
+def test_so_many_cars_allow_so_much_to_be_said(added, library, count):
+    added(count)
+    said = library("show", PART).stdout
+    assert f"{count} car" in said
+    assert ("mean of" in said) == (count >= 3)
+    assert ("next car, 95 %" in said) == (count >= 5)
+    assert {
+        1: "One car: it says what the part did there, and nothing of another car.",
+        2: "Two cars: both are shown. A mean needs three, a range for the next car five.",
+        3: "Three cars: a mean with its interval. Too few cars for a range for the next one: it needs five.",
+        4: "Four cars: a mean with its interval. Too few cars for a range for the next one: it needs five.",
+        5: "Five cars: the next car like these is expected inside the range, not at the mean.",
+    }[count] in said.replace("\n  ", " ")
+    pooled = json.loads(library("show", PART, "--json").stdout)["pooled"]
+    for channel in ("front", "rear", "drag", "total"):
+        assert (pooled[channel]["mean"] is not None) == (count >= 3)
+        assert (pooled[channel]["next_interval"] is not None) == (count >= 5)
+
+
+def test_one_car_on_six_days_counts_once(days, library):
+    for k in range(6):
+        assert library("add", days.day("oak", f"day {k}", gain=60.0 + k), "--same").returncode == 0
+    found = json.loads(library("show", PART, "--json").stdout)
+    assert (found["cars"], found["days"], len(found["effects"])) == (1, 6, 6)
+    assert found["pooled"]["rear"]["mean"] is None
+    assert "One car, however many days (6)" in library("show", PART).stdout
+
+
+def test_the_record_of_a_part(added, library):
+    added(2)
+    found = json.loads(
+        library("show", PART, "--json", "--speed", "180 km/h", "--air-density", "1.2 kg/m^3").stdout
+    )
+    assert list(found) == [
+        "format",
+        "part",
+        "speed_m_s",
+        "air_density_kg_m3",
+        "cars",
+        "days",
+        "effects",
+        "pooled",
+    ]
+    assert (found["format"], found["part"], found["speed_m_s"], found["air_density_kg_m3"]) == (
+        "axletrim-library/1", PART, 50.0, 1.2,
+    )  # fmt: skip
+    pressure = 0.5 * 1.225 * (160 / 3.6) ** 2  # by hand: the day's dynamic pressure
+    by_car = {one["car"]: one for one in found["effects"]}
+    assert by_car["ashashash (invented)"]["rear_downforce_area_m2"] == pytest.approx(60.0 / pressure)
+    assert by_car["birchbirchbirch (invented)"]["rear_downforce_area_m2"] == pytest.approx(75.0 / pressure)
+    assert by_car["ashashash (invented)"]["with"] == []
+    listed = json.loads(library("parts", "--json").stdout)
+    assert [one["part"] for one in listed["parts"]] == [PART]
+    assert listed["parts"][0]["effects"] == found["effects"]
+
+
+def test_forces_stand_at_the_speed_asked_for(added, library):
+    added(1)
+    assert "at 160 km/h, 1.225 kg/m³" in library("show", PART).stdout
+    assert " 60 ± " in library("show", PART).stdout
+    doubled = library("show", PART, "--speed", "226.274 km/h").stdout  # by hand: twice the dynamic pressure
+    assert " 120 ± " in doubled
+
+
+def test_what_is_open_is_named_with_what_answers_it(added, days, library, spoken):
+    added(1)
+    folder = days.day("oak", name="Ashashash (invented)")
+    said = spoken(library("add", folder))
+    assert "car 'Ashashash (invented)': found 'ashashash (invented)' in the library" in said
+    assert "--car same, --car new, or the name of another" in said
+    assert "--part 1=same, --part 1=new, or the name of another" in said
+    assert library("list").stdout.count("spring of") == 1
+    assert library("add", folder, "--car", "new", "--part", f"1={PART}").returncode == 0
+    assert "2 cars, 2 days" in library("show", PART).stdout
+
+
+def test_what_is_open_is_asked_on_a_terminal(added, days, library, axletrim):
+    added(1)
+    folder = days.day("oak", name="Ashashash (invented)")
+    said, code = typed(axletrim, ["library", "add", folder, "--library", days.library], ["n", "y"])
+    assert code == 0, said
+    assert "the same car as 'ashashash (invented)' of the library?" in said.replace("\r\n", "")
+    assert "2 cars, 2 days" in library("show", PART).stdout
+
+
+def test_a_broken_day_is_named_and_the_others_are_added(days, library):
+    bad = days.day("bad", runs="run,drag [N]\n1,many\n")
+    result = library("add", days.day("oak"), bad, days.day("yew"), "--same")
+    assert result.returncode == 2
+    assert "runs.csv" in result.stderr
+    assert result.stdout.count("added: ") == 2
+    (days.place / "oak" / "spring" / "runs.csv").write_text("nothing\n")
+    result = library("list")
+    assert result.returncode == 0
+    said = " ".join(result.stdout.split())
+    assert f"left out: {days.place / 'oak' / 'spring'}: runs.csv:1: found no " in said
+    assert "1 day, 1 car, 1 part" in said
+    broken = json.loads(library("list", "--json").stdout)["broken"]
+    assert [one["day"] for one in broken] == [str(days.place / "oak" / "spring")]
+
+
+def test_a_day_that_is_gone_is_marked_until_it_is_forgotten(added, days, library, spoken):
+    added(3)
+    shutil.rmtree(days.place / "cedar")
+    said = library("list").stdout
+    assert "gone" in said
+    assert "axletrim library forget" in said
+    name = next(one["day"] for one in json.loads(library("list", "--json").stdout)["days"] if one["gone"])
+    forgotten = library("forget", name)
+    assert f"forgotten: {days.place / 'cedar' / 'spring'}" in forgotten.stdout
+    assert json.loads(library("list", "--json").stdout)["days"][0]["gone"] is False
+    assert "day: found 'cedar'" in spoken(library("forget", "cedar"))
+
+
+def test_where_the_library_stands_is_said(axletrim, days, tmp_path):
+    folder = days.day()
+    assert f"Library: {tmp_path / 'mine'}" in axletrim("library", "add", folder, "--library", "mine").stdout
+    assert (
+        f"Library: {tmp_path / 'data' / 'axletrim' / 'library'}" in axletrim("library", "add", folder).stdout
+    )
+    named = axletrim("library", "list", AXLETRIM_LIBRARY=str(tmp_path / "mine"))
+    assert str(tmp_path / "mine") in named.stdout.replace("\n", "")
+
+
+def test_without_a_library(library, spoken):
+    assert "axletrim library add DAY begins one" in spoken(library("list"))
+    assert "axletrim library add DAY begins one" in spoken(library("show", PART))
+
+
+def test_input_that_cannot_be_used(added, days, library, spoken):
+    added(1)
+    one, other = days.day("oak"), days.day("yew")
+    assert "one alone" in spoken(library("add", one, other, "--car", "new"))
+    assert "expected NUMBER=NAME" in spoken(library("add", one, "--part", "spoiler"))
+    assert "expected one of: 1" in spoken(library("add", one, "--part", "9=new"))
+    assert "did you mean 'rear spoiler 25 mm'?" in spoken(library("show", "rear spoiler 25"))
+    assert "nothing there" in spoken(library("add", "nowhere"))
+
+
+def test_a_long_name_in_another_script(days, library):
+    name = "ספוילר 🏁 'נמוך' \"a\" " + "ארוך " * 34
+    quoted = '"' + name.replace('"', '""') + '"'
+    runs = HEAD.replace("rear_spoiler [mm]", "kind") + f"1,base,84,260,1150,\n2,b,90,200,1158,{quoted}\n"
+    assert library("add", days.day("oak", runs=runs)).returncode == 0
+    part = json.loads(library("parts", "--json").stdout)["parts"][0]["part"]
+    assert part == " ".join(f"kind {name}".split())
+    assert library("show", part).returncode == 0
+    assert library("parts", "--width", "60").returncode == 0

@@ -1,0 +1,120 @@
+"""What is said of a part: figures with unit and certainty, marks where they belong, no more than is known."""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from balance.tell.figures import Show
+from balance.tell.library.library_text import (
+    allowed_words,
+    effects_table,
+    library_notes,
+    part_line,
+    parts_table,
+    together_table,
+)
+from balance.tell.library.part_rows import part_rows
+from balance.units.shown import US
+from tests.files.library.conftest import HEAD, Days
+
+PART = "rear spoiler 25 mm"
+SHOW = Show()
+
+
+@pytest.fixture
+def days(tmp_path):
+    return Days(tmp_path)
+
+
+def told(days, **conditions):
+    with days.open() as library:
+        return part_rows(library, PART, **conditions)
+
+
+def column(table, key):
+    return [row[key].text for row in table.rows]
+
+
+def test_each_car_has_its_force_and_half_of_its_interval(days):
+    days.five()
+    table = effects_table(told(days), SHOW)
+    assert sorted(column(table, "rear")) == sorted(
+        [text for text in column(table, "rear") if re.fullmatch(r"(40|52|60|66|75) ± [0-9]+", text)]
+    )
+    assert all(
+        text.startswith("~−6 ± ") for text in column(table, "front")
+    )  # 6 N, clearly less than the noise
+
+
+def test_mean_and_range_stand_under_their_names(days):
+    gains = days.five()
+    table = together_table(told(days), SHOW)
+    assert column(table, "what") == ["mean of 5", "its 95 % interval", "sd between cars", "next car, 95 %"]
+    mean, interval, _, following = column(table, "rear")
+    assert float(mean) == pytest.approx(sum(gains.values()) / 5, abs=1.0)  # of equal weights: the plain mean
+    low, high = map(float, interval.split(" to "))
+    lowest, highest = (float(end.replace("−", "-")) for end in following.split(" to "))
+    assert lowest < low < float(mean) < high < highest
+
+
+def test_units_are_those_asked_for(days):
+    days.add(days.day())
+    part = told(days)
+    assert part_line(part, SHOW) == f"{PART} · spoiler · 1 car, 1 day · at 160 km/h, 1.225 kg/m³"
+    assert "99 mph" in part_line(part, Show(US))
+    (rear,) = column(effects_table(part, Show(US)), "rear")
+    assert rear.startswith("13 ± ")  # 60 N are 13.5 lbf
+
+
+def test_unknown_repeatability_is_told_and_not_pooled(days):
+    days.five()
+    for car in ("ash", "birch"):
+        session = days.place / car / "spring" / "session.toml"
+        text = session.read_text(encoding="utf-8")
+        session.write_text(text[: text.index("[repeatability]")], encoding="utf-8")
+    part = told(days)
+    assert (part.over.cars, part.over.known) == (5, 3)
+    assert sum(text.endswith(" ?") for text in column(effects_table(part, SHOW), "rear")) == 2
+    words = " ".join(allowed_words(part))
+    assert "Repeatability unknown on 2 cars: listed, and left out of what is said of several." in words
+    assert "Three cars: a mean" in words
+    assert column(together_table(part, SHOW), "what")[0] == "mean of 3"
+
+
+def test_what_else_was_fitted_is_named(days):
+    runs = (
+        HEAD.replace("rear_spoiler", "wing [deg],rear_spoiler") + "1,a,84,260,1150,5,\n2,b,90,200,1158,5,25\n"
+    )
+    days.add(days.day(runs=runs))
+    assert column(effects_table(told(days), SHOW), "with") == ["wing 5°"]
+
+
+def test_the_list_says_what_each_figure_is(days):
+    days.add(days.day("ash"))
+    rows = []
+    for car in ("birch", "cedar", "oak", "yew"):
+        rows.append(parts_table([told(days)], SHOW).rows[0])
+        days.add(days.day(car), n1="same")
+    rows.append(parts_table([told(days)], SHOW).rows[0])
+    assert [row["says"].text for row in rows] == ["one car", "two cars: show", "mean", "mean", "mean, range"]
+    assert [row["rear"].text for row in rows] == ["60", "·", "60", "60", "60"]
+
+
+def test_what_waits_is_told(days):
+    days.five()
+    days.day("elm")
+    path = days.library / "library.toml"
+    path.write_text(path.read_text(encoding="utf-8").replace("[", '["../elm/spring", '), encoding="utf-8")
+    with days.open() as library:
+        (note,) = library_notes(library)
+    assert note.startswith(
+        "1 effect of 1 day not yet confirmed as a part, and not counted: axletrim library add asks"
+    )
+
+
+def test_nothing_measured_is_said_so(days):
+    days.five()
+    part = told(days)
+    nothing = replace(part, rows=(), over=replace(part.over, cars=0, known=0, pooled=(), ratio=None))
+    assert allowed_words(nothing) == ["No day of the library measured it."]

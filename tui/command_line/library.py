@@ -1,0 +1,330 @@
+"""`axletrim library`: many days, many cars, and what a part usually does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from tui.command_line import options
+from tui.command_line.log_options import asked, on_terminal
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
+    from balance.files.library.confirming import Joining, Question
+    from balance.files.library.library import Library
+    from balance.model.libraries import KeptDay
+
+_YES, _NO = "y", "n"
+_library_option = click.option(
+    "--library",
+    "place",
+    metavar="FOLDER",
+    help="The library; default: the folder in AXLETRIM_LIBRARY, else one in your own data.",
+)
+
+
+@click.group(
+    short_help="Keep parts of many days and cars side by side.",
+    epilog="\b\nExamples:\n  axletrim library add my_car/spring_day other_car/autumn_day\n"
+    '  axletrim library show "rear spoiler 25 mm" --speed "160 km/h"',
+)
+def library() -> None:
+    """Keep what days measured of parts, car by car, so that the next customer hears what a part did before.
+
+    Days stay where they are; a library keeps their effects, and who is who.
+    """
+
+
+@library.command(
+    short_help="Add days; ask which car and parts they mean.",
+    epilog="\b\nExample:\n  axletrim library add my_car/spring_day --part 3=new",
+)
+@click.argument("days", metavar="DAY...", nargs=-1, required=True, type=click.Path(readable=False))
+@click.option(
+    "--car",
+    metavar="NAME|same|new",
+    help="Which car of the library the day's car is; same: the proposal; one DAY alone.",
+)
+@click.option(
+    "--part",
+    "parts",
+    metavar="NUMBER=NAME|same|new",
+    multiple=True,
+    help="Which part of the library a part of the day is; one DAY alone; again for each.",
+)
+@click.option("--same", is_flag=True, help="Answer same wherever no other answer is given.")
+@_library_option
+@options.json_option
+@click.pass_context
+def add(
+    context: click.Context,
+    /,
+    *,
+    days: tuple[str, ...],
+    car: str | None,
+    parts: tuple[str, ...],
+    same: bool,
+    place: str | None,
+    as_json: bool,
+) -> None:
+    """Add each DAY to the library, once, however often it is added.
+
+    What is like a car or a part that the library knows is asked about, never merged in silence. A day with an open
+    question is not added.
+    """
+    from balance.files.library.joining import begin_library
+    from balance.files.library.place import library_folder
+    from balance.model.errors import InputError, one_line
+
+    answers = _answers(car, parts, same=same)
+    if len(days) > 1 and (car is not None or parts):
+        raise click.UsageError("--car and --part: found several days, expected one alone")
+    folder = library_folder(place)
+    begin_library(folder)
+    told, failed = [], False
+    for day in days:
+        try:
+            one = _add(folder, day, answers)
+        except InputError as fault:  # it is named, and the others are added all the same
+            if len(days) == 1:
+                raise
+            for line in str(fault).splitlines():
+                click.echo(f"axletrim: {one_line(day)}: {line}", err=True)
+            failed = True
+            continue
+        told.append(one)
+        failed |= one["state"] == "open"
+    if as_json:
+        from balance.tell.library.library_record import FORMAT
+
+        _echo_json({"format": FORMAT, "library": str(folder), "added": told})
+    else:
+        click.echo(f"Library: {one_line(str(folder))}")
+        for one in told:
+            click.echo(one_line(_said(one)))
+    if failed:
+        context.exit(2)
+
+
+@library.command(
+    name="list", short_help="List the days.", epilog="\b\nExample:\n  axletrim library list --json"
+)
+@_library_option
+@options.json_option
+@options.width_option
+def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
+    """List the days of the library; what changed since is read again, what cannot be read is named."""
+    with _opened(place) as found:
+        if as_json:
+            from balance.tell.library.library_record import days_record
+
+            _echo_json(days_record(found))
+            return
+        from tui.printing.library import print_days
+
+        click.echo(print_days(found, options.width_or(width)))
+
+
+@library.command(
+    short_help="Show one part on every car.",
+    epilog='\b\nExample:\n  axletrim library show "rear spoiler 25 mm" --speed "160 km/h"',
+)
+@click.argument("part", metavar="PART")
+@options.speed_option
+@options.density_option
+@options.units_option
+@_library_option
+@options.json_option
+@options.width_option
+def show(
+    *,
+    part: str,
+    speed: str | None,
+    air_density: str | None,
+    units: str | None,
+    place: str | None,
+    as_json: bool,
+    width: int | None,
+) -> None:
+    """Show what PART did on each car, and no more of the next car than so many cars allow."""
+    from balance.tell.library.part_rows import part_rows
+
+    at, density = options.conditions(speed, air_density)
+    with _opened(place) as found:
+        rows = part_rows(found, part, speed=at, air_density=density)
+        if as_json:
+            from balance.tell.library.library_record import part_record
+
+            _echo_json(part_record(rows))
+            return
+        from tui.printing.library import print_part
+
+        click.echo(print_part(found, rows, options.show_in(units), options.width_or(width)))
+
+
+@library.command(
+    name="parts",
+    short_help="List the parts.",
+    epilog='\b\nExample:\n  axletrim library parts --speed "160 km/h"',
+)
+@options.speed_option
+@options.density_option
+@options.units_option
+@_library_option
+@options.json_option
+@options.width_option
+def list_parts(
+    *,
+    speed: str | None,
+    air_density: str | None,
+    units: str | None,
+    place: str | None,
+    as_json: bool,
+    width: int | None,
+) -> None:
+    """List the parts of the library, with the cars that each was measured on."""
+    from balance.tell.library.part_rows import part_rows
+
+    at, density = options.conditions(speed, air_density)
+    with _opened(place) as found:
+        rows = [part_rows(found, name, speed=at, air_density=density) for name, *_ in found.parts()]
+        if as_json:
+            from balance.tell.library.library_record import parts_record
+
+            _echo_json(parts_record(rows))
+            return
+        from tui.printing.library import print_parts
+
+        click.echo(print_parts(found, rows, options.show_in(units), options.width_or(width)))
+
+
+@library.command(
+    short_help="Take a day out; its own files stay.",
+    epilog="\b\nExample:\n  axletrim library forget my_car/spring_day",
+)
+@click.argument("day", metavar="DAY")
+@_library_option
+@options.json_option
+def forget(*, day: str, place: str | None, as_json: bool) -> None:
+    """Take DAY, a folder or a name from `axletrim library list`, out of the library; its own files stay as they are.
+
+    Which car and parts it meant stays confirmed, should it be added again.
+    """
+    from balance.files.library.joining import forget_day
+    from balance.model.errors import one_line
+
+    with _opened(place) as found:
+        folder, library_place = forget_day(found, day), str(found.folder)
+    if as_json:
+        from balance.tell.library.library_record import FORMAT
+
+        _echo_json({"format": FORMAT, "library": library_place, "forgotten": folder})
+        return
+    click.echo(f"Library: {one_line(library_place)}")
+    click.echo(f"forgotten: {one_line(folder)}")
+
+
+def _opened(place: str | None) -> Library:
+    """Open the library that was named."""
+    from balance.files.library.place import library_folder
+
+    return _open(library_folder(place))
+
+
+def _open(folder: Path) -> Library:
+    from balance.decide.library.kept import effects_of_day
+    from balance.files.library.library import Library
+
+    return Library(folder, effects_of_day)
+
+
+def _echo_json(record: dict[str, Any]) -> None:
+    from balance.tell.export.records_csv import to_json
+
+    click.echo(to_json(record))
+
+
+def _answers(car: str | None, parts: Sequence[str], *, same: bool) -> dict[str, str]:
+    """Read the answers given by options."""
+    from balance.files.library.confirming import CAR, EVERY, SAME
+
+    answers = {EVERY: SAME} if same else {}
+    if car is not None:
+        answers[CAR] = car
+    for text in parts:
+        number, mark, name = text.partition("=")
+        if not mark or not number.strip().isdigit() or not name.strip():
+            raise click.UsageError(f"--part: found {text!r}, expected NUMBER=NAME, NUMBER=same or NUMBER=new")
+        answers[str(int(number))] = name.strip()
+    return answers
+
+
+def _add(folder: Path, day: str, answers: dict[str, str]) -> dict[str, Any]:
+    """Add one day, asking what is open; give what became of it."""
+    from balance.decide.library.kept import effects_of_day
+    from balance.files.library.confirming import join_library
+    from balance.files.library.joining import add_day, as_known, read_to_add
+    from balance.files.library.parts_file import adds, read_parts_file
+
+    read = read_to_add(day, effects_of_day)
+    with _open(folder) as found:
+        kept, state = as_known(found, read)
+        became: str = state
+        file = read_parts_file(folder)
+        joining = join_library(found, file, kept, answers)
+        if joining.questions and on_terminal():
+            answers = dict(answers)
+            while joining.questions:
+                question = joining.questions[0]
+                answers[question.key] = _asked(question)
+                joining = join_library(found, file, kept, answers)
+        if joining.questions:
+            _name_open(kept, joining)
+            became = "open"
+        elif state != "there" or adds(file, [joining.confirmed]):
+            add_day(found, kept, joining.confirmed)
+    return {
+        "day": kept.id,
+        "folder": kept.folder,
+        "car": joining.confirmed.car or None,
+        "state": became,
+        "parts": len(joining.confirmed.parts),
+        "new": list(joining.new),
+        "open": [{"key": one.key, "said": one.said, "proposal": one.proposal} for one in joining.questions],
+    }
+
+
+def _asked(question: Question) -> str:
+    """Ask whether a car or part is the one that is proposed; a name of another one may be typed too."""
+    from balance.files.library.confirming import NEW, SAME
+
+    text = f"{question.kind} '{question.said}': the same {question.kind} as '{question.proposal}' of the library?"
+    answer = asked(text, (_YES, _NO)).strip()
+    return {_YES: SAME, _NO: NEW}.get(answer.lower(), answer)
+
+
+def _name_open(day: KeptDay, joining: Joining) -> None:
+    """Name on stderr what has to be said before a day can be added."""
+    from balance.model.errors import one_line, quoted
+
+    for one in joining.questions:
+        option = "--car " if one.kind == "car" else f"--part {one.key}="
+        text = (
+            f"{day.folder}: {one.kind} {quoted(one.said)}: found {quoted(one.proposal)} in the library, expected to know "
+            f"whether it is the same; {option}same, {option}new, or the name of another"
+        )
+        click.echo(f"axletrim: {one_line(text)}", err=True)
+    click.echo(f"axletrim: {one_line(day.folder)}: not added; --same answers all so", err=True)
+
+
+def _said(one: dict[str, Any]) -> str:
+    """State what became of a day."""
+    if one["state"] == "open":
+        return f"not added, {len(one['open'])} to answer: {one['folder']}"
+    words = {"added": "added", "there": "there already", "moved": "moved to"}[one["state"]]
+    new = f", new: {'; '.join(one['new'])}" if one["new"] else ""
+    counted = f"{one['parts']} part{'s' * (one['parts'] != 1)}"
+    return f"{words}: {one['folder']} · {one['car']} · {counted}{new}"

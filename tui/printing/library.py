@@ -1,0 +1,55 @@
+"""A library as plain text for stdout: its days, its parts, one part on each car."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from balance.tell.library.library_text import (
+    allowed_words,
+    days_table,
+    effects_table,
+    library_line,
+    library_notes,
+    part_line,
+    parts_table,
+    together_table,
+)
+from tui.printing.lines import folded, listed
+from tui.widgets.table_lines import table_lines
+
+if TYPE_CHECKING:
+    from balance.files.library.library import Library
+    from balance.tell.figures import Show
+    from balance.tell.library.part_rows import PartRows
+    from balance.tell.table import Table
+
+
+def print_days(library: Library, width: int) -> str:
+    """Write the days of a library."""
+    return "\n".join(
+        [*folded(library_line(library), width), *_drawn(days_table(library), width), *_notes(library, width)]
+    )
+
+
+def print_parts(library: Library, parts: list[PartRows], show: Show, width: int) -> str:
+    """Write the parts of a library."""
+    lines = [*folded(library_line(library), width), *_drawn(parts_table(parts, show), width)]
+    return "\n".join([*lines, *_notes(library, width)])
+
+
+def print_part(library: Library, part: PartRows, show: Show, width: int) -> str:
+    """Write one part on each of its cars, and what they say together."""
+    lines = [*folded(library_line(library), width), "", *folded(part_line(part, show), width)]
+    lines += [*_drawn(effects_table(part, show), width), *_drawn(together_table(part, show), width), ""]
+    for sentence in allowed_words(part):
+        lines += folded(sentence, width)
+    return "\n".join([*lines, *_notes(library, width)])
+
+
+def _drawn(table: Table, width: int) -> list[str]:
+    return ["", *(text for text, _ in table_lines(table, width - 2))] if table.rows else []
+
+
+def _notes(library: Library, width: int) -> list[str]:
+    notes = library_notes(library)
+    return ["", *listed("Notes", notes, width)] if notes else []
