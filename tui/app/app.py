@@ -263,7 +263,7 @@ class AxletrimApp(Pages):
         self._judged: Day | None = None
         """The day whose readings were held against what is expected of them."""
         self.open_day = DayOnScreen(self, looking=looking)
-        self._keys = Keys(self, super().on_event, lambda: self.open_day.opening)
+        self._keys = Keys(self, super().on_event, lambda: self.open_day.opening or self.open_day.looks_at_run)
         self.parting: tuple[str, ...] = ()
         """What is to be said once the screen is gone: what could not be saved, what was written again."""
         self._ask_again = False
@@ -278,6 +278,11 @@ class AxletrimApp(Pages):
         # told once styles were read, Textual would read and apply all of them again
         self.stylesheet.set_variables(self.get_css_variables())
         self.set_reactive(AxletrimApp.state, State(units=self.remembered.units or "si"))
+
+    @property
+    def pressed_at(self) -> float:
+        """When the key was pressed that is acted upon."""
+        return self._keys.pressed_at
 
     async def on_event(self, event: events.Event) -> None:
         """Have keys act in the order they were pressed."""

@@ -34,7 +34,7 @@ class TakesKeys(Protocol):
 
 
 class Keys:
-    """What is pressed and pasted, held back while the screen it is meant for is being opened.
+    """What is pressed and pasted, held back while the screen it is meant for is being opened, or a run looked at.
 
     Textual forwards keys to what has the focus when they arrive, and acts upon a binding only when the key has come
     back from there: what follows in the same burst would go to the screen below the one that is opened.
@@ -48,13 +48,20 @@ class Keys:
     ) -> None:
         self._app, self._forward, self._opening = app, forward, opening
         self._held: deque[Key | Paste] = deque()
+        self._since: deque[float] = deque()
 
     async def take(self, event: Key | Paste) -> None:
         """Act upon what was pressed or pasted, after all that came before it."""
         self._held.append(event)
+        self._since.append(monotonic())
         if len(self._held) == 1:
             self._app.at_work += 1
             await self._let_through()
+
+    @property
+    def pressed_at(self) -> float:
+        """When what is acted upon was pressed; now, where that is no key."""
+        return self._since[0] if self._since else monotonic()
 
     async def _let_through(self) -> None:
         if not self._app.is_running:
@@ -73,6 +80,7 @@ class Keys:
 
     def _next(self) -> None:
         self._held.popleft()
+        self._since.popleft()
         if self._held:
             self._app.call_later(self._let_through)  # after what the key asked to be done next
         else:

@@ -28,6 +28,10 @@ class Host(StatefulApp):
         open_day: DayOnScreen
 
         @property
+        def pressed_at(self) -> float:
+            """When the key was pressed that is acted upon."""
+
+        @property
         def typed_in_forms(self) -> tuple[str, ...]:
             """The fields of open forms that hold something typed and not written."""
 

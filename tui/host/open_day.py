@@ -96,6 +96,8 @@ class DayOnScreen:
         self._asked_to_save = False
         self._reading = ""
         self._opening_since: float | None = None
+        self.looks_at_run = False
+        """Whether a run that is to be saved is looked at first: keys wait until it is known what is doubted."""
         self.typed_now: Callable[[], TypedRun] | None = None
         """Gives what stands in the field of an open screen at this moment."""
 

@@ -49,12 +49,22 @@ async def test_fields_of_a_form_filled_in_one_breath_each_gets_its_own(running):
 
 async def test_a_run_saved_and_the_next_one_typed_in_one_breath(running, desk):
     async with running(desk.session) as ui:
-        await burst(ui, "a82 261 1151 repeat\r83 262 1153 configuration base\r")
+        await burst(ui, "a121 -478 1231 repeat\r83 262 1153 configuration base\r")
         rows = (desk.session / "runs.csv").read_text(encoding="utf-8").splitlines()[-2:]
         assert [row.split(",")[:5] for row in rows] == [
-            ["5", "wing", "82", "261", "1151"],
+            ["5", "wing", "121", "-478", "1231"],
             ["6", "base", "83", "262", "1153"],
         ]
+
+
+async def test_a_doubted_run_and_two_enters_in_one_breath_save_nothing_that_was_not_seen(running, desk):
+    async with running(desk.session) as ui:
+        await burst(ui, "a82 261 1151 repeat\r\r\r")
+        assert "Run 5 is not saved yet" in ui.text
+        await burst(ui, "\r")
+        rows = (desk.session / "runs.csv").read_text(encoding="utf-8").splitlines()
+        assert rows[-1] == "5,wing,82,261,1151"
+        assert len(rows) == 6
 
 
 async def test_what_is_pasted_in_one_breath_with_the_key_that_opens_the_field(running, demo):

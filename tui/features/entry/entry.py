@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Horizontal, Vertical
@@ -142,15 +143,14 @@ class TypingScreen(Page[None]):
         super().__init__()
         self._typing = typing
         self._looks = Latest(self.app, self._take_look)
-        self._guards = Latest(self.app, self._take_guard)
+        self._guards = Latest(self.app, self._take_guard, to_the_end=True)
         self._outcomes = Latest(self.app, self._take_outcome)
         self.looked_at: TypedRun | None = None
         """What is typed, once it was looked at and is shown."""
         self._understood: Understood | None = None
-        self._saving: TypedRun | None = None
-        """What is to be saved as soon as it was looked at."""
         self._doubted: TypedRun | None = None
         """What is saved by a second Enter: its doubts are on the screen."""
+        self._doubts_since = 0.0
         self._left = False
         self._saved: str | None = None
         self._saved_from: str | None = None
@@ -190,6 +190,7 @@ class TypingScreen(Page[None]):
         """Leave the day alone."""
         self._left = True
         self.app.open_day.typed_now = None
+        self.app.open_day.looks_at_run = False
 
     def on_resize(self) -> None:
         """Fold the words anew."""
@@ -275,8 +276,7 @@ class TypingScreen(Page[None]):
 
     def _ask_anew(self) -> bool:
         """Show what was understood in place of the doubts; tells whether they were being asked about."""
-        asked = self._doubted is not None or self._saving is not None
-        self._doubted = self._saving = None
+        asked, self._doubted = self._doubted is not None, None
         if asked:
             self._look()
         return asked
@@ -285,37 +285,33 @@ class TypingScreen(Page[None]):
         """Save the run, ask about it first where it is doubted, or say what stands in the way; what is typed stays."""
         typing = self._typing
         day = self.app.open_day.ready()
-        if day is None or self._saving is not None:
+        if day is None:
             return
         if typing.after is None:
             self.query_one(Sheet).show([("Not yet", "heading"), (f"× {typing.problem}", "danger")])
         elif typing is self._doubted:
-            self._save(typing)
+            if self.app.pressed_at > self._doubts_since:  # else nobody had seen them
+                self._save(typing)
         elif typing is self.looked_at and self._understood is not None:
             self._save_or_ask(typing, self._understood)
         else:
-            show, self._saving = self.app.state.show, typing
+            show, self.app.open_day.looks_at_run = self.app.state.show, True
             self._guards.ask(lambda: (typing, understood(typing, day, show)))
 
     def _take_guard(self, found: tuple[TypedRun, Understood]) -> None:
-        """Go on with saving once it is known what is doubted, unless something else was typed or arrived meanwhile."""
+        """Go on with saving once it is known what is doubted."""
         typing, said = found
-        asked, self._saving = self._saving, None
-        if asked is not typing or self._left:
+        self.app.open_day.looks_at_run = False
+        if self._left:
             return
-        if self._typing.sheet is not typing.sheet:
-            self.action_save()  # a run arrived: it is held against that one too
-        elif self._typing is typing or (not said.guard.doubted and self._typed_on(typing)):
+        if typing is self._typing:
             self._save_or_ask(typing, said)
-
-    def _typed_on(self, typing: TypedRun) -> bool:
-        """Tell whether nothing but more of the line was typed since: it begins the next run."""
-        here = self._typing
-        return typing.edited is None and here.typed is typing.typed and here.line.startswith(typing.line)
+        else:  # a run arrived meanwhile: this one is held against that one too
+            self.action_save()
 
     def _save_or_ask(self, typing: TypedRun, said: Understood) -> None:
         if said.guard.doubted:
-            self._doubted = typing
+            self._doubted, self._doubts_since = typing, monotonic()
             sheet = self.query_one(Sheet)
             sheet.show(doubt_lines(typing, said.guard))
             sheet.scroll_home(animate=False)
@@ -409,9 +405,8 @@ class TypingScreen(Page[None]):
     def _fresh(self, typing: TypedRun) -> None:
         line = self.query_one("#line", Input)
         with line.prevent(Input.Changed):
-            line.value = typing.line
-        self._typing = typing
-        self._doubted = self._saving = None
+            line.value = ""
+        self._typing, self._doubted = typing, None
         self.set_focus(line)
         self._begin()
 
@@ -452,8 +447,7 @@ class Entry(TypingScreen):
         self.query_one(Sheet).show(
             [(f"Run {typing.label} entered", "heading"), ("working out what it did …", "")]
         )
-        more = self._typing.line.removeprefix(typing.line)
-        self._fresh(TypedRun(sheet=day.sheet, line=more))
+        self._fresh(TypedRun(sheet=day.sheet))
 
 
 class Correct(TypingScreen):
