@@ -2,6 +2,7 @@
 
 import json
 import shutil
+import time
 
 import pytest
 
@@ -188,3 +189,26 @@ def test_a_long_name_in_another_script(days, library):
     assert part == " ".join(f"kind {name}".split())
     assert library("show", part).returncode == 0
     assert library("parts", "--width", "60").returncode == 0
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("seen", ["library.toml", "parts.toml", "days", "index.sqlite"])
+def test_adding_that_is_killed_can_be_done_again(axletrim, days, library, seen):
+    """Killed as soon as one of its files is there: whatever it left, the day is in once, and so is its part."""
+    folder = days.day()
+    process = axletrim.start("library", "add", folder, "--library", days.library)
+    until = time.monotonic() + 60.0
+    while process.poll() is None and not (days.library / seen).exists() and time.monotonic() < until:
+        pass
+    process.kill()
+    process.communicate()
+    again = library("add", folder)
+    assert again.returncode == 0, again.stderr
+    listed = json.loads(library("list", "--json").stdout)
+    assert [one["folder"] for one in listed["days"]] == [str(folder)]
+    assert (listed["broken"], listed["unconfirmed"]) == ([], [])
+    found = json.loads(library("show", PART, "--json").stdout)
+    assert (found["cars"], found["days"], len(found["effects"])) == (1, 1, 1)
+    assert library("add", days.day("oak"), "--same").returncode == 0  # a lock that nobody holds is taken over
+    assert not list(days.library.rglob("*.axletrim-tmp"))
+    assert not (days.library / ".axletrim-lock").exists()

@@ -15,6 +15,7 @@ RATIOS = {
     "bench_draws": r"product / plain numpy +\d",
     "bench_import": r"\d times pandas",
     "bench_laps": r"loop / product: \d+ times faster",
+    "bench_library": r"warm opening .*\d times json",
     "bench_log": r"reading and tracing \d.*\d times pandas",
     "bench_parts": r"\d times faster",
     "bench_plan": r"list / scikit-learn \d",
