@@ -157,7 +157,7 @@ def _on_tracks(
                     here,
                     "a place on a track of a car without friction or power",
                     "both, since its speed comes from a lap",
-                    f"add {missing} of the vehicle file, or write a speed",
+                    f"add that of your car, as {missing} of the vehicle file, or write a speed",
                 )
             else:
                 track = read_track(folder)

@@ -46,6 +46,8 @@ class Track:
     curvature_std: NDArray[np.float64] | None = None
     places: tuple[TrackPlace, ...] = ()
     source: str = ""
+    made_up: bool = False
+    """Whether its line is still the one that a new track begins with."""
 
     def __post_init__(self) -> None:
         pieces = len(self.edges) - 1

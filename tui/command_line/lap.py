@@ -13,9 +13,6 @@ if TYPE_CHECKING:
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.packages import Packages
 
-_DRAWS = 2_000
-"""Draws behind an interval of seconds."""
-
 
 @click.command(
     short_help="Show what configurations and parts are worth a lap.",
@@ -33,7 +30,7 @@ _DRAWS = 2_000
 @click.option(
     "--at",
     metavar="RUN",
-    help="A run of the configuration at which drag is priced; default: the one named, else the start.",
+    help="A run of the configuration at which drag is priced; default: the one named, else the fastest in balance.",
 )
 @click.option("--prices", is_flag=True, help="List the packages of priced parts that are worth their price.")
 @options.density_option
@@ -63,23 +60,26 @@ def lap(
     from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.assessment import assess
     from balance.decide.laps.changed_laps import lap_settings
-    from balance.decide.laps.day_laps import lap_day
+    from balance.decide.laps.day_laps import fastest_in_balance, lap_day
     from balance.decide.parts.parts import assess_parts
     from balance.files.formats.track import read_track
     from balance.files.track_path import track_of_session
     from balance.tell.laps.lap_record import lap_record
 
     density = options.quantity(air_density, "density", "--air-density")
-    day = options.read_day(session, draws=_DRAWS)
+    day = options.read_day(session)
     track = read_track(track_of_session(day.session, name))
     begun = None if start is None else day.rows.standing[options.row_of(day, start)]
     chosen = options.rows_named(day, named)
     laps = lap_day(day, track, start=begun, increments=assess_parts(day).increments, air_density=density)
     positions = [k for k, row in enumerate(laps.rows) if not named or row in chosen]
-    priced = laps.rows.index(day.rows.standing[options.row_of(day, at)]) if at is not None else laps.start
-    if at is None and len(positions) == 1:
-        priced = positions[0]
     ranges = dict(zip(laps.rows, assess(day, rows=laps.rows).ranges, strict=True))
+    best = fastest_in_balance(laps, ranges)
+    priced = laps.start if best is None else best
+    if at is not None:
+        priced = laps.rows.index(day.rows.standing[options.row_of(day, at)])
+    elif len(positions) == 1:
+        priced = positions[0]
     rate = laps.rate(priced)
     label = day.readings.labels[day.rows.members[laps.rows[priced]][0]]
     steps = lap_settings(prepare_day(day), track, label)

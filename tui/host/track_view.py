@@ -93,7 +93,8 @@ class TrackView:
 
     def with_figures(self, figures: TrackFigures) -> TrackView:
         """Take in figures; what was worked out of others goes."""
-        return replace(self, figures=figures, corners={}, prices=None, picked=0)
+        folder = figures.wanted.folder  # kept, so that a track that is made later does not take its place
+        return replace(self, figures=figures, folder=folder, corners={}, prices=None, picked=0)
 
     def with_corners(self, found: CornersPicked) -> TrackView:
         """Take in what was worked out for a configuration, unless it is of other laps."""

@@ -9,8 +9,9 @@ from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import corner_table, straight_table
 from balance.tell.laps.laps_table import best_words, fitted_names, laps_table, parts_table
 from balance.tell.laps.price_table import price_heading, price_notes, price_table
-from balance.tell.laps.track_text import track_line
-from balance.tell.laps.worth_words import NOT_A_LAP, SURER, lap_notes
+from balance.tell.laps.track_page import LEGEND
+from balance.tell.laps.track_text import track_doubts, track_line
+from balance.tell.laps.worth_words import NOT_A_LAP, SURER, lap_notes, rate_words
 from balance.tell.runs.range_words import range_sentence
 from tui.printing.lines import folded, foot
 from tui.widgets.table_lines import table_lines
@@ -47,6 +48,7 @@ def print_laps(
         *folded(session_line(laps.day.session), width),
         *folded(f"{track_line(track, show)} · {SURER}", width),
         *folded(f"Held against the start: {names[laps.start]}.", width),
+        *(line for doubt in track_doubts(track, show) for line in folded(doubt, width)),
         *folded(best_words(laps, ranges), width),
         "",
         *_table(laps_table(laps, positions, ranges, show), width),
@@ -56,7 +58,9 @@ def print_laps(
         corners.append(straight_table(laps, at, show))
     for table in corners:
         if table.rows:
-            lines += ["", f"{table.key.capitalize()}, {names[at]}:", *_table(table, width)]
+            legend = f" ({LEGEND})" if table.key == "corners" else ""
+            lines += ["", *folded(f"{table.key.capitalize()}, {names[at]}{legend}:", width)]
+            lines += _table(table, width)
     if full and laps.parts:
         lines += ["", "What each part is worth a lap:", *_table(parts_table(laps), width)]
     if sold is not None:
@@ -71,10 +75,12 @@ def print_laps(
         for k in positions
         if ranges[laps.rows[k]].dangerous
     ]
+    paid = rate_words(rate, show.unit("force"))
     notes = [
         *dangers,
-        *(step_words(one) for one in steps),
-        *(note for note in lap_notes(laps, force=show.unit("force"), rate=rate) if note != NOT_A_LAP),
+        f"at {names[at]}: {paid}",
+        *(f"at {names[at]}: {step_words(one)}" for one in steps),
+        *(note for note in lap_notes(laps) if note != NOT_A_LAP),
     ]
     return "\n".join([*lines, *foot(notes, [], width, full=full)])
 

@@ -162,7 +162,8 @@ def lap_car(vehicle: Vehicle) -> LapCar:
     if vehicle.friction is None or missing:
         raise InputError(
             f"a lap of {vehicle.name}: found no {' and no '.join(missing)}, expected both friction and power; "
-            "state them in vehicle.toml, or fit them from a log that was driven with a known configuration"
+            "state them in vehicle.toml, or fit them from a log that was driven with a known configuration: axletrim "
+            "track fit"
         )
     said = {
         f"friction is known within ±{100 * HALF_95 * FRICTION_STD:.0f} %": not _said(

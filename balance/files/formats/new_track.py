@@ -48,6 +48,15 @@ length [m],radius [m],angle [deg]
 """
 
 
+def is_made_up(line: Path) -> bool:
+    """Return whether a line is still the one that a new track begins with, whatever its remarks."""
+    return _rows(line.read_text(encoding="utf-8-sig", errors="replace")) == _rows(_LINE)
+
+
+def _rows(text: str) -> list[str]:
+    return [row.strip() for row in text.splitlines() if row.strip() and not row.lstrip().startswith("#")]
+
+
 def create_track(car: Path, name: str) -> Path:
     """Write a track of a car, to be typed over, and give its folder."""
     read_vehicle(car)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from balance.files.day.durable import write_folder
+from balance.files.formats.new_track import is_made_up
 from balance.files.formats.track_line import read_line
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.in_memory import text_at_hand
@@ -104,6 +105,7 @@ def read_track(path: str | os.PathLike[str]) -> Track:
                 width=None if line.width is None else _frozen(line.width),
                 curvature_std=None if line.curvature_std is None else _frozen(line.curvature_std),
                 source=str(folder / TRACK_FILE),
+                made_up=is_made_up(folder / LINE_FILE),
             )
             _hold_together(document, track)
         faults = [*document.in_order, *faults]

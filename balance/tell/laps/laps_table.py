@@ -8,7 +8,8 @@ from balance.decide.laps.day_laps import by_seconds, fastest_in_balance
 from balance.tell.figures import NONE, number
 from balance.tell.laps.worth_words import STUCK, ends_of, faster_words, seconds_cell
 from balance.tell.parts.part_names import part_name, setting_words
-from balance.tell.runs.range_words import range_mark, range_role
+from balance.tell.runs.range_words import range_role, range_then
+from balance.tell.runs.row_names import setting_text
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
 
 SECONDS = (
     Column("worth", "a lap", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
-    Column("between", "interval", unit="s", width=16, priority=2, term="seconds_a_lap"),
+    Column("between", "interval", unit="s", width=16, term="seconds_a_lap"),
 )
 
 
@@ -40,6 +41,31 @@ def fitted_names(laps: DayLaps) -> tuple[str, ...]:
     )
 
 
+def short_names(laps: DayLaps) -> tuple[str, ...]:
+    """Name each configuration by what is fitted, units in the head, with its block where two are alike."""
+    day = laps.day
+    names = day.session.setting_names
+    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
+    fitted = [
+        ", ".join(
+            f"{shortened(name, names)} {setting_text(held.value)}" for name, held in run.settings.items()
+        )
+        or run.configuration
+        for run in runs
+    ]
+    return tuple(
+        f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
+        for words, run in zip(fitted, runs, strict=True)
+    )
+
+
+def setting_units(laps: DayLaps) -> str:
+    """Name the units of the settings that stand in the short names."""
+    held = [one for run in laps.day.readings.runs for one in run.settings.values() if one.numeric]
+    units = dict.fromkeys("°" if one.unit == "deg" else one.unit for one in held if one.unit)
+    return ", ".join(units)
+
+
 def best_words(laps: DayLaps, ranges: Mapping[int, RangeVerdict]) -> str:
     """Name the fastest configuration that is in balance over the range, and what it is worth."""
     best = fastest_in_balance(laps, ranges)
@@ -56,36 +82,45 @@ def laps_table(
 ) -> Table:
     """List configurations, the fastest in balance first, each with its verdict over the range."""
     columns = [
-        Column("verdict", "", width=1, term="range_verdict"),
-        Column("configuration", "configuration", width=34, flexible=True, term="configuration"),
-        Column("lap", "lap", unit="s", align="right", width=6, term="lap_time"),
+        Column("run", "run", width=3, priority=1, term="run"),
+        Column(
+            "configuration",
+            "configuration",
+            unit=setting_units(laps),
+            width=28,
+            flexible=True,
+            term="configuration",
+        ),
+        Column("lap", "lap", unit="s", align="right", width=6, priority=3, term="lap_time"),
         Column("worth", "to start", unit="s", align="decimal", width=8, decimals=3, term="seconds_a_lap"),
-        Column("between", "interval", unit="s", width=16, priority=2, term="seconds_a_lap"),
+        Column("between", "interval", unit="s", width=16, term="seconds_a_lap"),
         Column(
             "fastest",
             "fastest",
             unit=show.unit("speed"),
             align="right",
             width=7,
-            priority=3,
+            priority=4,
             term="fastest_speed",
         ),
+        Column("then", "then", unit="all speeds", width=13, term="range_verdict"),
     ]
     times, against = laps.worths.time, laps.worths.against_start
     order = [k for k in by_seconds(laps, ranges) if k in positions]
-    rows, names = [], fitted_names(laps)
+    rows, names = [], short_names(laps)
     for k in order:
         over = ranges[laps.rows[k]]
         stuck = times.value[k] != times.value[k]
         cell = seconds_cell(*ends_of(against, k))
         rows.append(
             [
-                Cell(range_mark(over), range_role(over)),
+                Cell(laps.day.readings.labels[laps.day.rows.members[laps.rows[k]][0]]),
                 Cell(names[k]),
                 Cell(STUCK if stuck else number(float(times.value[k]), 1), value=float(times.value[k])),
                 cell,
                 _between(cell),
                 Cell(NONE) if stuck else Cell(show.bare("speed", float(laps.lap.speed[k].max()))),
+                Cell(range_then(over), range_role(over)),
             ]
         )
     return table_of(columns, rows, key="laps")

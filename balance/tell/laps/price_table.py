@@ -34,7 +34,9 @@ def price_notes(sale: ForSale, found: Packages | None, *, brief: bool = False) -
             f"{found.outside + found.risky} packages are outside the limits at a named speed: not offered."
         )
         if not brief:
-            said.append("A sum was not run together; effects are what the day makes most likely.")
+            said.append(
+                "A sum was not run together; effects are what the day makes most likely, the parts' mass with it."
+            )
         if found.start_outside and not brief:
             said.append("The start itself is outside its limits.")
     if sale.untested:

@@ -10,9 +10,9 @@ from balance.decide.laps.day_laps import fastest_in_balance, offered
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, capital
 from balance.tell.laps.corner_table import LIMIT_MARKS, corner_table, paces_of, straight_table
-from balance.tell.laps.laps_table import best_words, fitted_names
+from balance.tell.laps.laps_table import best_words, fitted_names, setting_units, short_names
 from balance.tell.laps.track_drawing import draw_track
-from balance.tell.laps.track_text import length_text
+from balance.tell.laps.track_text import length_text, track_doubts
 from balance.tell.laps.worth_words import (
     NOT_A_LAP,
     SURER,
@@ -28,7 +28,6 @@ from balance.tell.laps.worth_words import (
 )
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_phrase, range_role, range_short, range_then
-from balance.tell.runs.row_names import setting_text
 from balance.tell.runs.run_table import shortened
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -54,31 +53,6 @@ class Run(NamedTuple):
 
     text: str
     role: str
-
-
-def short_names(laps: DayLaps) -> tuple[str, ...]:
-    """Name each configuration by what is fitted, units in the head, with its block where two are alike."""
-    day = laps.day
-    names = day.session.setting_names
-    runs = [day.readings.runs[day.rows.members[row][0]] for row in laps.rows]
-    fitted = [
-        ", ".join(
-            f"{shortened(name, names)} {setting_text(held.value)}" for name, held in run.settings.items()
-        )
-        or run.configuration
-        for run in runs
-    ]
-    return tuple(
-        f"{words} ({run.block or 'no block'})" if fitted.count(words) > 1 else words
-        for words, run in zip(fitted, runs, strict=True)
-    )
-
-
-def _units(laps: DayLaps) -> str:
-    """Name the units of the settings that stand in the short names."""
-    held = [one for run in laps.day.readings.runs for one in run.settings.values() if one.numeric]
-    units = dict.fromkeys("°" if one.unit == "deg" else one.unit for one in held if one.unit)
-    return ", ".join(units)
 
 
 def track_head(laps: DayLaps, position: int, show: Show) -> str:
@@ -114,7 +88,7 @@ def page_notes(
     """State below the lists what drag is paid by at the picked configuration, what a lap is not, what was assumed."""
     paid = "working out what drag is paid by …" if rate is None else rate_words(rate, show.unit("force"))
     assumed = (assumed_words(laps.car),) if laps.car.assumed and not brief else ()
-    return f"{PICKED} {capital(paid)}", NOT_A_LAP, *assumed
+    return *track_doubts(laps.track, show), f"{PICKED} {capital(paid)}", NOT_A_LAP, *assumed
 
 
 def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], show: Show) -> Table:
@@ -123,7 +97,12 @@ def configurations_table(laps: DayLaps, ranges: Ranges, order: Sequence[int], sh
     columns = [
         Column("run", "run", width=3, term="run"),
         Column(
-            "configuration", "configuration", unit=_units(laps), width=28, flexible=True, term="configuration"
+            "configuration",
+            "configuration",
+            unit=setting_units(laps),
+            width=28,
+            flexible=True,
+            term="configuration",
         ),
         Column("worth", "to start", unit=unit, align="right", width=15, term="seconds_a_lap"),
         Column(

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 LEAST_STRAIGHT = 50.0
 """What lies between two corners is listed as a straight from this length on. [m]"""
+_NOTHING = 2.0  # m between ends that meet
+_LONGEST = 30_000.0  # m; longer than what is driven in laps
 _OPEN_GAP = 0.02  # of the length: ends farther apart on the ground are a slip in a length or a radius
 
 
@@ -82,7 +84,28 @@ def closure_line(track: Track, show: Show, found: Closure | None = None) -> str:
             f"{turned}, but its ends are {apart} apart on the ground: a length, a radius or the heading is off. "
             "A lap is simulated all the same."
         )
+    if ends.gap > _NOTHING:
+        return f"{turned}: its ends are {apart} apart on the ground, near enough for a lap."
     return f"{turned}: its ends meet, {apart} apart on the ground."
+
+
+def track_doubts(track: Track, show: Show) -> list[str]:
+    """State what makes a track doubtful, which has to stand wherever its seconds stand."""
+    if track.made_up:
+        return [
+            f"warning: the line of {track.name} is made up, the one that a new track begins with: type over its line.csv"
+        ]
+    said = []
+    ends = closure(track)
+    if track.closed and (not ends.meets or ends.gap > _OPEN_GAP * track.length):
+        said.append(f"warning: {track.name}: {closure_line(track, show, ends)}")
+    if track.length > _LONGEST:
+        said.append(
+            f"warning: {track.name} is {length_text(track.length, show)} long: check the unit in its line.csv"
+        )
+    if track.closed and not find_corners(track):
+        said.append(f"warning: {track.name} has no corner: check radius and unit in its line.csv")
+    return said
 
 
 def _short(ends: Closure) -> bool:

@@ -259,6 +259,11 @@ def lap_notes(laps: DayLaps, *, force: str = "N", rate: ExchangeRate | None = No
             f"{others} configuration{'s were' if others > 1 else ' was'} run in another block than the start: what "
             "changed between the blocks is in the seconds."
         )
+    if any(price.mass for price in laps.day.session.vehicle.prices):
+        yield (
+            "Configurations are lapped at the car's stated weight; the mass of priced parts is in the seconds of "
+            "packages alone."
+        )
     if laps.car.assumed:
         yield assumed_words(laps.car)
     yield NOT_A_LAP

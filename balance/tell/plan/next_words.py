@@ -122,6 +122,8 @@ def best_line(planned: PlannedDay, names: Names, show: Show) -> str:
     elif found.merit is not None and found.start_merit is not None:
         more = found.merit - found.start_merit
         gained = f" · {worth_text(found, more, show)} {worth_unit(found, show)} of merit over the start"
+        if found.unit == "s":
+            gained += ", what lies outside the limits counted in"
     return (
         f"Most merit so far: {names.fitted(found.best)}{_over_range(planned, show)}{gained} · "
         f"the best of all in {of_hundred(found.share)} draws"

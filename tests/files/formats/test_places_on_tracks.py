@@ -72,4 +72,4 @@ def test_a_fault_in_a_place_is_told_with_its_line(on_track, vehicle_text, sessio
 def test_a_car_without_friction_or_power_has_no_speed_there(on_track, vehicle_text, session_text, key):
     lines = "".join(f"{line}\n" for line in LAPPED.splitlines() if not line.startswith(key))
     (fault,) = on_track.faults(vehicle=vehicle_text + lines, session=session_text + ON_TRACK)
-    assert f"add {key} = " in fault
+    assert f"as {key} = " in fault
