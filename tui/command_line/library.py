@@ -266,26 +266,31 @@ def _add(folder: Path, day: str, answers: dict[str, str]) -> dict[str, Any]:
     """Add one day, asking what is open; give what became of it."""
     from balance.decide.library.kept import effects_of_day
     from balance.files.library.confirming import join_library
-    from balance.files.library.joining import add_day, as_known, read_to_add
+    from balance.files.library.joining import ChangedMeanwhile, add_day, as_known, read_to_add
     from balance.files.library.parts_file import adds, read_parts_file
 
     read = read_to_add(day, effects_of_day)
-    with _open(folder) as found:
-        kept, state = as_known(found, read)
-        became: str = state
-        file = read_parts_file(folder)
-        joining = join_library(found, file, kept, answers)
-        if joining.questions and on_terminal():
-            answers = dict(answers)
-            while joining.questions:
+    for last in (False, False, True):
+        with _open(folder) as found:
+            kept, state = as_known(found, read)
+            became: str = state
+            file = read_parts_file(folder)
+            joining = join_library(found, file, kept, answers)
+            while joining.questions and on_terminal():
                 question = joining.questions[0]
-                answers[question.key] = _asked(question)
+                answers = {**answers, question.key: _asked(question)}
                 joining = join_library(found, file, kept, answers)
-        if joining.questions:
-            _name_open(kept, joining)
-            became = "open"
-        elif state != "there" or adds(file, [joining.confirmed]):
-            add_day(found, kept, joining.confirmed)
+            if joining.questions:
+                _name_open(kept, joining)
+                became = "open"
+            elif state != "there" or adds(file, [joining.confirmed]):
+                try:
+                    add_day(found, kept, joining.confirmed, file)
+                except ChangedMeanwhile:  # what another program confirmed may be asked about by now
+                    if last:
+                        raise
+                    continue
+        break
     return {
         "day": kept.id,
         "folder": kept.folder,

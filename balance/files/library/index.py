@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from balance.files.library.day_record import effect_of, effect_tree
+from balance.model.errors import InputError, one_line
 from balance.model.libraries import SaidChange
 
 if TYPE_CHECKING:
@@ -59,6 +60,10 @@ class Head:
     files: tuple[tuple[str, str], ...]
     sources: tuple[str, ...]
     effects: int
+
+
+class IndexLost(InputError):  # noqa: N818 - reads as the sentence it prints
+    """The index can no longer be read: it broke while it was open, or another program holds it for long."""
 
 
 class Index:
@@ -166,22 +171,46 @@ class Index:
         )
         return [(day, effect_of(json.loads(body), shown_as=str(self.path))) for day, body in rows]
 
+    def start_again(self) -> None:
+        """Go on with an empty index in memory."""
+        self._database.close()
+        self._database = self._in_memory(b"")
+
     def _asked(self, question: str, values: Sequence[str]) -> list[Any]:
-        return self._database.execute(question, values).fetchall()
+        try:
+            return self._database.execute(question, values).fetchall()
+        except sqlite3.Error as error:
+            raise self._lost(error) from None
 
     def _changed(self, write: Callable[[sqlite3.Connection], Any]) -> None:
         """Write in one transaction; where that fails, go on with a copy in memory."""
         try:
-            self._within(write)
-        except sqlite3.OperationalError:  # full or read-only disk, or a program that holds the lock for long
-            if not self.kept:
-                raise
-            before = self._database
-            self._database = sqlite3.connect(":memory:", isolation_level=None)
-            self.kept = False
-            before.backup(self._database)
-            before.close()
-            self._within(write)
+            try:
+                self._within(write)
+            except (
+                sqlite3.OperationalError
+            ):  # full or read-only disk, or a program that holds the lock for long
+                if not self.kept:
+                    raise
+                before = self._database
+                self._database = sqlite3.connect(":memory:", isolation_level=None)
+                self.kept = False
+                before.backup(self._database)
+                before.close()
+                self._within(write)
+        except sqlite3.Error as error:
+            raise self._lost(error) from None
+
+    def _lost(self, error: sqlite3.Error) -> IndexLost:
+        """Take a broken file away, so that the next opening makes it again."""
+        if self.kept and not isinstance(error, sqlite3.OperationalError):
+            self.set_aside()
+        return IndexLost(
+            one_line(
+                f"{self.path}: found an index that cannot be read ({error}), expected a whole one; "
+                "open the library again: it is made anew"
+            )
+        )
 
     def _within(self, write: Callable[[sqlite3.Connection], _T]) -> None:
         self._database.execute("BEGIN IMMEDIATE")

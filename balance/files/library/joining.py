@@ -12,18 +12,27 @@ from balance.files.day.durable import write_atomically
 from balance.files.library.day_record import day_text
 from balance.files.library.library import absolute, free_id, studied, writing
 from balance.files.library.library_file import LibraryFile, read_library_file, write_days
-from balance.files.library.parts_file import write_confirmed
-from balance.files.library.place import DAYS, LIBRARY_FILE
+from balance.files.library.parts_file import read_parts_file, write_confirmed
+from balance.files.library.place import DAYS, LIBRARY_FILE, PARTS_FILE
 from balance.files.session_path import session_folder
-from balance.model.errors import SaveError, UnknownName, one_line
+from balance.model.errors import InputError, SaveError, UnknownName, one_line
 
 if TYPE_CHECKING:
     from balance.files.library.library import Library, LibraryDay, Study
-    from balance.files.library.parts_file import Confirmed
+    from balance.files.library.parts_file import Confirmed, PartsFile
     from balance.model.libraries import KeptDay
 
 State = Literal["added", "there", "moved"]
 """What becomes of a day: new, in the library already, or in it from a folder that is gone."""
+
+
+class ChangedMeanwhile(InputError):  # noqa: N818 - reads as the sentence it prints
+    """Another program confirmed something meanwhile: who is who has to be looked at again."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            f"{PARTS_FILE}: found a change by another program, expected the file as it was read; add the day again"
+        )
 
 
 def begin_library(folder: Path) -> None:
@@ -59,19 +68,22 @@ def as_known(library: Library, day: KeptDay) -> tuple[KeptDay, State]:
     return replace(day, id=known.head.id, folder=known.head.folder), "there"
 
 
-def add_day(library: Library, day: KeptDay, confirmed: Confirmed) -> None:
+def add_day(library: Library, day: KeptDay, confirmed: Confirmed, file: PartsFile) -> None:
     """Add a day to a library: who is who on it, that it belongs, then what it says.
 
-    A kill between two steps leaves a day that the next opening reads by itself.
+    A kill between two steps leaves a day that the next opening reads by itself. What was settled with another parts.toml
+    than stands there now is not written: two new parts of one name would be one, and nobody asked.
     """
     places = {day.folder, *(one.head.folder for one in library.days if one.head.id == day.id)}
     with writing(library.folder):
+        if read_parts_file(library.folder).text != file.text:
+            raise ChangedMeanwhile
         write_confirmed(library.folder, [confirmed])
-        file = read_library_file(library.folder)
-        known = {one: absolute(library.folder, one) for one in file.days}
+        stated = read_library_file(library.folder)
+        known = {one: absolute(library.folder, one) for one in stated.days}
         if day.folder not in known.values():
             others = [one for one, place in known.items() if place not in places]
-            write_days(library.folder, file, [*others, day.folder])
+            write_days(library.folder, stated, [*others, day.folder])
         path = library.folder / DAYS / f"{day.id}.json"
         path.parent.mkdir(exist_ok=True)
         write_atomically(path, day_text(day).encode())

@@ -18,7 +18,7 @@ from balance.files.day.durable import digest_of, write_atomically
 from balance.files.day.lock import take_lock
 from balance.files.folder_name import folder_name
 from balance.files.library.day_record import day_text, read_day
-from balance.files.library.index import Head, Index
+from balance.files.library.index import Head, Index, IndexLost
 from balance.files.library.library_file import read_library_file
 from balance.files.library.parts_file import PartsFile, read_parts_file
 from balance.files.library.place import DAYS, INDEX_FILE, PARTS_FILE
@@ -73,9 +73,13 @@ class Library:
         self.broken: tuple[tuple[str, InputError], ...] = ()
         self.writes = os.access(folder, os.W_OK)
         self._days: dict[str, LibraryDay] = {}
+        self._parts: list[tuple[str, str, str]] = []
         try:
-            self._take_parts()
-            self._bring_up()
+            try:
+                self._open()
+            except IndexLost:
+                self.index.start_again()
+                self._open()
         except BaseException:
             self.index.close()
             raise
@@ -109,11 +113,15 @@ class Library:
         for part, day in self.index.days_of_parts():
             if day in self._days:
                 days.setdefault(part, []).append(day)
-        return [(*part, tuple(days[part[0]])) for part in self.index.parts() if part[0] in days]
+        return [(*part, tuple(days[part[0]])) for part in self._parts if part[0] in days]
+
+    def family(self, part: str) -> str:
+        """Return the family of a part; the text is empty where none is stated."""
+        return next((family for name, family, _ in self._parts if name == part), "")
 
     def effects(self, part: str) -> list[tuple[LibraryDay, KeptEffect]]:
         """Return the effects of a part, the oldest day first."""
-        known = [name for name, *_ in self.index.parts()]
+        known = [name for name, *_ in self._parts]
         if part not in known:
             raise UnknownName("part", part, known)
         found = [(self._days[day], effect) for day, effect in self.index.effects(part) if day in self._days]
@@ -122,6 +130,11 @@ class Library:
     def unconfirmed(self) -> list[tuple[LibraryDay, Said]]:
         """Return what days say of which nobody has confirmed which part it is."""
         return [(self._days[day], said) for day, said in self.index.unconfirmed() if day in self._days]
+
+    def _open(self) -> None:
+        self._take_parts()
+        self._bring_up()
+        self._parts = self.index.parts()
 
     def _take_parts(self) -> None:
         """Bring into the index what parts.toml says, where it says something else by now."""

@@ -176,6 +176,10 @@ def allowed_words(part: PartRows) -> list[str]:
     if known < cars:
         missing = _count(cars - known, "car")
         said.append(f"Repeatability unknown on {missing}: listed, and left out of what is said of several.")
+    if assumed := len({day.head.id for day, effect in part.rows if effect.refit_assumed}):
+        said.append(
+            f"On {_count(assumed, 'day')} nothing was fitted twice: what refitting does is assumed there."
+        )
     if cars == 1:
         once = "" if part.days == 1 else f", however many days ({part.days})"
         said.append(f"One car{once}: it says what the part did there, and nothing of another car.")

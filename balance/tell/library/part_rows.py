@@ -47,11 +47,10 @@ def part_rows(
 ) -> PartRows:
     """Gather what a library knows of a part; without speed or density those of the newest day that measured it."""
     rows = tuple(library.effects(part))
-    family = next((family for name, family, _ in library.index.parts() if name == part), "")
     newest = rows[-1][0].head if rows else None
     return PartRows(
         name=part,
-        family=family,
+        family=library.family(part),
         rows=rows,
         over=part_over_cars(
             ["\n".join(day.car_key) for day, _ in rows],

@@ -38,9 +38,10 @@ class Days:
         with self.open() as library:
             day, state = as_known(library, read_to_add(folder, effects_of_day))
             given = {key.removeprefix("n"): answer for key, answer in answers.items()}
-            joining = join_library(library, read_parts_file(self.library), day, given)
+            file = read_parts_file(self.library)
+            joining = join_library(library, file, day, given)
             if not joining.questions:
-                add_day(library, day, joining.confirmed)
+                add_day(library, day, joining.confirmed, file)
             return joining, state
 
     def open(self, study=effects_of_day):

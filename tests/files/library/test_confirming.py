@@ -4,7 +4,10 @@ import tomllib
 
 import pytest
 
-from balance.files.library.parts_file import Confirmed, parts_from, with_confirmed
+from balance.decide.library.kept import effects_of_day
+from balance.files.library.confirming import join_library
+from balance.files.library.joining import ChangedMeanwhile, add_day, as_known, begin_library, read_to_add
+from balance.files.library.parts_file import Confirmed, parts_from, read_parts_file, with_confirmed
 from balance.files.library.proposals import new_name, part_like
 from balance.model.errors import InputError, UnknownName
 from balance.model.libraries import KnownPart, SaidChange
@@ -83,6 +86,23 @@ def test_another_car_of_the_same_name_is_told_apart(days):
     days.add(days.day("two", name="Larkspur"), car="new", n1="same")
     with days.open() as library:
         assert sorted(day.car for day in library.days) == ["Larkspur", "Larkspur (2)"]
+
+
+def test_two_programs_that_add_at_once_merge_nothing(days):
+    begin_library(days.library)
+    first, second = days.day("ash"), days.day("oak")
+    with days.open() as one, days.open() as other:
+        waiting = []
+        for library, folder in ((one, first), (other, second)):
+            day, _ = as_known(library, read_to_add(folder, effects_of_day))
+            file = read_parts_file(days.library)
+            joining = join_library(library, file, day, {})
+            assert joining.questions == ()  # neither knows of the other
+            waiting.append((library, day, joining.confirmed, file))
+        add_day(*waiting[0])
+        with pytest.raises(ChangedMeanwhile, match="add the day again"):
+            add_day(*waiting[1])
+    assert [one.proposal for one in days.add(second)[0].questions] == ["rear spoiler 25 mm"]
 
 
 def said(value, setting="rear_spoiler", before=""):

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from balance.files.library.index import IndexLost
 from tests.files.library.conftest import Days
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -65,6 +66,18 @@ def test_a_reader_of_the_index_is_no_hindrance(days):
     with days.open() as library:
         assert library.index.kept
     database.close()
+
+
+def test_an_index_that_breaks_while_it_is_open_is_told_and_made_again(days):
+    days.five()
+    with days.open() as library:
+        path = days.library / "index.sqlite"
+        path.write_bytes(path.read_bytes()[:4096] + b"\xa5" * 40960)
+        library.index._database.execute("PRAGMA shrink_memory")  # so that it is read from the disk
+        with pytest.raises(IndexLost, match="open the library again"):
+            library.effects("rear spoiler 25 mm")
+    with days.open() as library:
+        assert len(library.effects("rear spoiler 25 mm")) == 5
 
 
 def kill_while_reading(days, after):

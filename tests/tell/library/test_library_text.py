@@ -118,3 +118,16 @@ def test_nothing_measured_is_said_so(days):
     part = told(days)
     nothing = replace(part, rows=(), over=replace(part.over, cars=0, known=0, pooled=(), ratio=None))
     assert allowed_words(nothing) == ["No day of the library measured it."]
+
+
+def test_what_refitting_does_is_told_as_assumed(days):
+    runs = (
+        HEAD + "1,base,84,260,1150,\n2,base,86,255,1152,\n3,spoiler,90,200,1158,25\n"
+    )  # read again, not fitted again
+    session = days.day("ash", runs=runs) / "session.toml"
+    text = session.read_text(encoding="utf-8")
+    session.write_text(text[: text.index("[repeatability]")], encoding="utf-8")
+    days.add(session)
+    days.add(days.day("oak"), n1="same")
+    words = " ".join(allowed_words(told(days)))
+    assert "On 1 day nothing was fitted twice: what refitting does is assumed there." in words
