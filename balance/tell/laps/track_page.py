@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
     from balance.decide.laps.worth import ExchangeRate
     from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
+    from balance.tell.laps.track_drawing import TrackDrawing
 
     Ranges = Mapping[int, RangeVerdict]
 
@@ -182,13 +184,8 @@ def marked_drawing(
         for pace in paces
         if np.isfinite(pace.lowest[position])
     }
-    drawing = draw_track(
-        laps.track,
-        width,
-        height,
-        ascii_only=ascii_only,
-        beside={number: LIMIT_MARKS[limit] for number, limit in limits.items()},
-    )
+    marks = tuple((number, LIMIT_MARKS[limit]) for number, limit in limits.items())
+    drawing = _drawn(laps, width, height, ascii_only=ascii_only, marks=marks)
     roles = np.full(drawing.along.shape, "", dtype="<U8")
     for pace in paces:
         start, end = pace.corner.start, pace.corner.end
@@ -198,6 +195,14 @@ def marked_drawing(
     for label in drawing.labels:
         roles[label.row, label.column : label.column + len(label.text)] = "label"
     return tuple(tuple(_runs(text, line)) for text, line in zip(drawing.rows, roles.tolist(), strict=True))
+
+
+@lru_cache(maxsize=8)
+def _drawn(
+    laps: DayLaps, width: int, height: int, *, ascii_only: bool, marks: tuple[tuple[int, str], ...]
+) -> TrackDrawing:
+    """Draw the track once for all configurations that the same axles limit."""
+    return draw_track(laps.track, width, height, ascii_only=ascii_only, beside=dict(marks))
 
 
 def _runs(text: str, roles: Sequence[str]) -> Iterator[Run]:

@@ -28,6 +28,8 @@ from tui.widgets.line_table import LineTable
 from tui.widgets.plain import needs_ascii, plain, plain_lines
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.app import ComposeResult
 
     from balance.decide.laps.day_laps import DayLaps
@@ -74,6 +76,7 @@ class Track(Page[None]):
         self._asked_corners: tuple[DayLaps, int] | None = None
         self._priced: DayLaps | None = None
         self._lists_shown: tuple[object, ...] = ()
+        self._written: dict[str, tuple[str, ...]] = {}
 
     def compose(self) -> ComposeResult:
         """Lay out head, drawing and corners, and the lists."""
@@ -123,6 +126,17 @@ class Track(Page[None]):
     def _lists(self) -> tuple[str, ...]:
         """The lists that the key goes through: beside the configurations, or in their place."""
         return LISTS[1:] if self.size.width >= _WIDE else LISTS
+
+    def write_lines(self, part: str, lines: Sequence[str]) -> None:
+        """Write lines into a part of the page where others stand; as many as before leave the page laid out as it is."""
+        there = self._written.get(part)
+        if there == tuple(lines):
+            return
+        self._written[part] = tuple(lines)
+        if there is None or len(there) != len(lines) or part == "#notes":
+            super().write_lines(part, lines)
+        else:
+            self.query_one(part, Static).update("\n".join(lines), layout=False)
 
     def show_state(self, before: State, state: State) -> None:
         """Bring the screen to a state; what is not worked out for it yet is asked for."""
@@ -206,9 +220,8 @@ class Track(Page[None]):
             "#head", self.folded(track_head(laps, laps.start if position is None else position, state.show))
         )
         line, role = best_line(laps, figures.ranges, state.show)
-        best = self.query_one("#best", Static)
-        best.update("\n".join(self.folded(line)))
-        best.set_classes(f"verdict {role}")
+        self.write_lines("#best", self.folded(line))
+        self.query_one("#best").set_classes(f"verdict {role}")
 
     def _show_lists(self, state: State, figures: TrackFigures, laps: DayLaps) -> None:
         """Show the configurations, and beside them or in their place parts or packages."""
@@ -226,12 +239,12 @@ class Track(Page[None]):
         self._lists_shown = shown
         rows = configurations_table(laps, figures.ranges, figures.order, state.show)
         _fill(self._rows, rows, cursor=view.picked)
-        self.query_one("#rows_head", Static).update(rows_heading(laps))
+        self.write_lines("#rows_head", [rows_heading(laps)])
         if listed == "prices":
             self._show_prices(state, view.prices)
         elif figures.parts is not None:
             _fill(self._worth, worth_table(laps, figures.parts))
-            self.query_one("#worth_head", Static).update(worth_heading())
+            self.write_lines("#worth_head", [worth_heading()])
         both = self.size.width >= _WIDE
         for part, there in (("rows", both or listed == LISTS[0]), ("worth", both or listed != LISTS[0])):
             self.query_one(f"#{part}").display = there
@@ -243,13 +256,12 @@ class Track(Page[None]):
     def _show_prices(self, state: State, found: PricesFound | None) -> None:
         from balance.tell.laps.price_table import price_heading, price_table  # noqa: PLC0415 - after the first paint
 
-        head = self.query_one("#worth_head", Static)
         if found is None or found.sale is None:
             self._worth.set_source(0, lambda _row, _key: EMPTY)
             self._worth.empty = (
                 found.fault if found is not None else "working out which packages are worth their price …"
             )
-            head.update("prices")
+            self.write_lines("#worth_head", ["prices"])
             return
         assert state.day is not None  # noqa: S101 - asked for by a state with a day
         self._worth.empty = "no package is offered"
@@ -257,7 +269,7 @@ class Track(Page[None]):
             self._worth,
             price_table(state.day.session, found.sale, found.packages, confidence=state.day.confidence),
         )
-        head.update(price_heading(found.sale, found.packages))
+        self.write_lines("#worth_head", [price_heading(found.sale, found.packages)])
 
     def _show_map(self, view: TrackView, laps: DayLaps) -> None:
         """Draw the track with each corner marked by what limits the picked configuration there."""
@@ -267,7 +279,7 @@ class Track(Page[None]):
         self.query_one(TrackMap).show(
             lambda width, height: marked_drawing(laps, position, width, height, ascii_only=needs_ascii())
         )
-        self.query_one("#legend", Static).update(LEGEND)
+        self.write_lines("#legend", [LEGEND])
 
     def _show_corners(self, state: State, laps: DayLaps) -> None:
         from balance.tell.laps.corner_table import corner_table  # noqa: PLC0415 - after the first paint
