@@ -45,7 +45,7 @@ def told(process):
 
 def many(days, count):
     """Write a library of many days by hand, none of them read yet."""
-    days.library.mkdir()
+    days.library.mkdir(parents=True)
     folders = [str(days.day(f"car{k}", gain=40.0 + k % 30)) for k in range(count)]
     (days.library / "library.toml").write_text(f"days = {folders!r}\n", encoding="utf-8")
 
