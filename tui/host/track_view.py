@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
     from balance.decide.laps.buying import ForSale
+    from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.packages import Packages
     from balance.decide.laps.worth import ExchangeRate
@@ -59,12 +60,13 @@ class TrackFigures(NamedTuple):
 
 
 class CornersPicked(NamedTuple):
-    """What is worked out for the picked configuration alone: seconds of its corners, and what downforce pays for."""
+    """What is worked out for the picked configuration alone: seconds of its corners, what downforce pays for, steps of its settings."""
 
     laps: DayLaps
     position: int
     losses: tuple[Estimate, ...]
     rate: ExchangeRate
+    steps: tuple[SettingSteps, ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,9 +185,17 @@ def work_out_track(wanted: TrackWanted) -> TrackFigures:
 
 def work_out_corners(laps: DayLaps, position: int) -> CornersPicked:
     """Work out what stands beside the picked configuration alone, in a thread."""
-    from balance.decide.laps.corner_losses import corner_losses  # noqa: PLC0415 - after the first paint
+    from balance.decide.laps.changed_laps import lap_settings  # noqa: PLC0415 - after the first paint
+    from balance.decide.laps.corner_losses import corner_losses  # noqa: PLC0415 - as above
+    from balance.model.errors import AxletrimError  # noqa: PLC0415 - as above
+    from tui.host.prepared_days import prepared_with  # noqa: PLC0415 - as above
 
-    return CornersPicked(laps, position, corner_losses(laps, position), laps.rate(position))
+    label = laps.day.readings.labels[laps.day.rows.members[laps.rows[position]][0]]
+    try:
+        steps = lap_settings(prepared_with(laps.day, ()), laps.track, label)
+    except AxletrimError:
+        steps = ()  # one that does not get round with a step more or less
+    return CornersPicked(laps, position, corner_losses(laps, position), laps.rate(position), steps)
 
 
 def work_out_prices(laps: DayLaps) -> PricesFound:

@@ -10,6 +10,7 @@ import numpy as np
 from balance.decide.laps.day_laps import fastest_in_balance, offered
 from balance.decide.parts.parts import RankBy, rank_parts
 from balance.tell.figures import NONE, capital
+from balance.tell.laps.changed_words import step_words
 from balance.tell.laps.corner_table import LIMIT_MARKS, corner_table, paces_of, straight_table
 from balance.tell.laps.laps_table import best_words, fitted_names, setting_units, short_names
 from balance.tell.laps.track_drawing import draw_track
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
 
     from balance.decide.day.estimate import Estimate
     from balance.decide.day.range_verdict import RangeVerdict
+    from balance.decide.laps.changed_laps import SettingSteps
     from balance.decide.laps.day_laps import DayLaps
     from balance.decide.laps.worth import ExchangeRate
     from balance.decide.parts.parts import Parts
@@ -222,6 +224,7 @@ def configuration_detail(
     *,
     losses: Sequence[Estimate] | None = None,
     rate: ExchangeRate | None = None,
+    steps: Sequence[SettingSteps] = (),
 ) -> tuple[tuple[str, str], tuple[Table, ...], tuple[str, ...]]:
     """Tell all of one configuration's lap: its line and how that is set off, its corners and straights, and the notes."""
     seconds = faster_words(*ends_of(laps.worths.against_start, position))
@@ -230,5 +233,5 @@ def configuration_detail(
     return (
         (line, range_role(over)),
         (corner_table(laps, position, show, losses=losses), straight_table(laps, position, show)),
-        tuple(lap_notes(laps, force=show.unit("force"), rate=rate)),
+        (*map(capital, map(step_words, steps)), *lap_notes(laps, force=show.unit("force"), rate=rate)),
     )

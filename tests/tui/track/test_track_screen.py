@@ -82,7 +82,7 @@ async def test_moving_shows_the_corners_of_the_configuration_and_enter_its_lap(r
         assert ui.text != first
         await ui.press("enter")
         assert ui.screen == "LapSheet"
-        for words in ("Corners", "Straights", "to 1 hairpin", "no air", "Assumed:", "no kerbs"):
+        for words in ("Corners", "Straights", "to 1 hairpin", "no air", "Assumed:", "1° more", "1° less"):
             assert words in ui.text
         await ui.press("escape")
         assert ui.screen == "Track"

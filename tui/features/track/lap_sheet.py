@@ -56,10 +56,11 @@ class LapSheet(Page[None]):
             state.show,
             losses=None if found is None else found.losses,
             rate=None if found is None else found.rate,
+            steps=() if found is None else found.steps,
         )
         lines = [(line, role)]
         for table in tables:
             lines += [(table.key.capitalize(), "heading"), *table_lines(table, width)]
-        lines.append(("What these seconds are", "heading"))
+        lines.append(("What a step of a setting is worth, and what these seconds are", "heading"))
         lines += [(note, "") for note in notes]
         self.query_one(Sheet).show(lines)

@@ -344,7 +344,7 @@ class Track(Page[None]):
                 100,
                 at=found.position,
                 rate=found.rate,
-                steps=(),
+                steps=found.steps,
                 full=True,
             )
             self.app.copy_text("laps", text)
