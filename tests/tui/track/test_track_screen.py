@@ -82,11 +82,20 @@ async def test_moving_shows_the_corners_of_the_configuration_and_enter_its_lap(r
         assert ui.text != first
         await ui.press("enter")
         assert ui.screen == "LapSheet"
-        for words in ("Corners", "Straights", "to 1 hairpin", "no air", "Assumed:", "1° more", "1° less"):
+        for words in ("Corners", "Straights", "to 1 hairpin", "no air", "Assumed:", "no kerbs"):
             assert words in ui.text
         await ui.press("escape")
         assert ui.screen == "Track"
         assert ui.state.track.picked == 2
+
+
+async def test_the_sheet_of_a_lap_says_what_a_degree_is_worth(running, day):
+    async with running(day) as ui:
+        await ui.press("9")
+        assert ui.state.track.of_picked.steps
+        await ui.press("enter")
+        assert "1° more" in ui.text
+        assert "1° less" in ui.text
 
 
 async def test_the_lists_go_through_parts_and_prices(running, day):
