@@ -136,6 +136,7 @@ class TracedLog:
     laps: tuple[LogLap, ...]
 
 
+@np.errstate(over="ignore", invalid="ignore")  # a log beyond reason is refused in words, not warned of
 def trace_log(
     log: DrivenLog,
     name: str,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from balance.compare.ratios import RatioKind
 from balance.compare.student import student_factor
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
-from balance.model.channels import WITH_TOTAL
+from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.errors import one_line
 from balance.tell.figures import NONE, number
 from balance.tell.library.library_record import with_words
@@ -89,7 +89,7 @@ def parts_table(parts: list[PartRows], show: Show) -> Table:
         Column("part", "part", width=16, flexible=True),
         Column("cars", "cars", align="right"),
         Column("days", "days", align="right", priority=3),
-        *(Column(key, key, unit=unit, align="right", priority=1) for key in ("front", "rear", "drag")),
+        *(Column(key, key, unit=unit, align="right", priority=1) for key in CHANNELS),
         Column("says", "which is", width=8, priority=1),
     )
     rows = []
@@ -123,7 +123,7 @@ def effects_table(part: PartRows, show: Show) -> Table:
         Column("date", "date", priority=2),
         Column("floor", "floor", priority=3),
         Column("with", "with", width=10, flexible=True, priority=1),
-        *(Column(key, key, unit=unit, align="right") for key in ("front", "rear", "drag")),
+        *(Column(key, key, unit=unit, align="right") for key in CHANNELS),
         Column("runs", "runs", width=4, priority=4),
     )
     rows = []

@@ -78,6 +78,7 @@ class ReadLog:
     dropped: tuple[Dropped, ...] = ()
 
 
+@np.errstate(over="ignore", invalid="ignore")  # a figure beyond reason is refused in words, not warned of
 def read_log(source: str | Path, options: ImportOptions, *, laps: str | None = None) -> ReadLog:
     """Read a log; what it leaves open is asked, and nothing is guessed in silence."""
     path = Path(source)
