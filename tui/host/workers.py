@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from tui.host.stateful import StatefulApp
 
 T = TypeVar("T")
+_AT_LATEST = 0.5  # s
 
 
 def begin(work: Callable[[], T]) -> Future[T]:
@@ -35,8 +36,18 @@ def begin(work: Callable[[], T]) -> Future[T]:
 
 
 def once_shown(app: StatefulApp, start: Callable[[], object]) -> None:
-    """Start something once what is known is on the screen: widgets ask to be drawn first, and the screen then draws."""
-    app.call_after_refresh(app.call_after_refresh, start)
+    """Start something once what is known is on the screen: widgets ask to be drawn first, and the screen then draws.
+
+    What a screen is to call after it has drawn is lost with a screen that is left before: then it starts all the same.
+    """
+    waits = [start]
+
+    def once() -> None:
+        if waits:
+            waits.pop()()
+
+    app.call_after_refresh(app.call_after_refresh, once)
+    app.set_timer(_AT_LATEST, once)
 
 
 class Latest(Generic[T]):

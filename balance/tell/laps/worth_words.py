@@ -164,7 +164,7 @@ def half_cell(value: float, low: float, high: float) -> Cell:
 
     Examples
     --------
-    >>> half_cell(-0.213, -0.34, -0.09).text, half_cell(0.012, -0.05, 0.08).text
+    >>> half_cell(-0.213, -0.34, -0.08).text, half_cell(0.012, -0.05, 0.08).text
     ('−0.21 ±0.13', '~+0.012 ±0.065')
     """
     cell = seconds_cell(value, low, high)

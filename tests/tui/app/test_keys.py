@@ -97,3 +97,23 @@ async def test_pages_may_be_turned_faster_than_they_are_drawn(running, demo, pag
         await burst(ui, pages)
         assert ui.app._exception is None
         assert ui.screen == {"2": "Parts", "3": "Scatter"}[pages[-1]]
+
+
+async def test_work_that_is_asked_for_on_a_screen_that_is_left_at_once_is_done(running, demo):
+    """What a screen was to call after its next drawing is lost with it; the work of the application is not."""
+    from textual.screen import Screen
+
+    from tui.host.workers import Latest
+
+    class NeverDrawn(Screen):
+        async def _invoke_and_clear_callbacks(self):
+            """Leave what is to be called after drawing, as a screen does that is left before."""
+
+    async with running(demo) as ui:
+        found, left = [], NeverDrawn()
+        await ui.app.push_screen(left)
+        Latest(ui.app, found.append).ask(lambda: "found")
+        await ui.until(lambda: left._callbacks)
+        ui.app.pop_screen()
+        await ui.until(lambda: found == ["found"])
+        await ui.settle()

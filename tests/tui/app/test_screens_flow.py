@@ -121,7 +121,9 @@ async def test_recent_sessions_stand_newest_first_with_car_and_age(running, demo
     )
     async with running(size=(120, 40)) as ui:
         assert ui.screen == "Chooser"
-        rows = [line for line in ui.lines if "day" in line and "Open a day" not in line]
+        rows = [
+            line for line in ui.lines if "day" in line and "Open a day" not in line and "folder" not in line
+        ]
         assert "Spring tunnel day" in rows[0]
         assert "Larkspur coupe" in rows[0]
         assert "1 day ago" in rows[0]
