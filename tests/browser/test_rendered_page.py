@@ -120,7 +120,7 @@ def test_pictures_are_there_and_drawn(opened):
         "() => [...document.querySelectorAll('svg.picture')].map(s => [s.id, s.getBoundingClientRect().height, "
         "s.querySelectorAll('path').length, s.querySelector('title').textContent.length])"
     )
-    assert len(drawn) == 4
+    assert len(drawn) == 5
     assert all(height > 100 and paths > 5 and said > 40 for _, height, paths, said in drawn)
 
 
