@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from balance.model.kinds import with_unit
 
@@ -71,10 +72,28 @@ class DayEffects:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CarFacts:
+    """What may explain that a part does more on one car than on another, where stated: an angle [rad], heights [m].
+
+    ``mountings`` say for a setting how far behind the rear axle, and how high, its part stands.
+    """
+
+    rear_glass_angle: float | None = None
+    front_ride_height: float | None = None
+    rear_ride_height: float | None = None
+    mountings: tuple[tuple[str, float, float], ...] = ()
+
+
+FACT_UNITS = MappingProxyType({"rear_glass_angle": "rad", "front_ride_height": "m", "rear_ride_height": "m"})
+"""The facts of a car that are one figure, each with its unit."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KeptDay:
     """A day as a library keeps it.
 
     ``files`` are those that it was read from, each with its SHA-256; ``car_file`` is the one that describes the car.
+    ``body`` is its kind in free words, empty where it is not stated.
     """
 
     id: str
@@ -90,6 +109,8 @@ class KeptDay:
     runs: int
     files: tuple[tuple[str, str], ...]
     effects: DayEffects
+    body: str = ""
+    facts: CarFacts = CarFacts()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

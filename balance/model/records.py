@@ -124,6 +124,16 @@ class Mounting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """What may explain that a part does more on one car than on another: kind in free words, an angle [rad], heights [m]."""
+
+    kind: str = ""
+    rear_glass_angle: float | None = None
+    front_ride_height: float | None = None
+    rear_ride_height: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
     """What a part costs: the setting it belongs to, at one ``value`` or fitted at all, its mass [kg], what it needs.
 
@@ -171,6 +181,7 @@ class Vehicle:
     front_tyre: TyreRating | None = None
     rear_tyre: TyreRating | None = None
     target: Target = Target()
+    body: Body = Body()
     adjusters: tuple[Adjuster, ...] = ()
     loadings: tuple[Loading, ...] = ()
     mountings: tuple[Mounting, ...] = ()

@@ -1,6 +1,7 @@
 """The commands of a library: days in and out, who is who, and no more said than the cars allow."""
 
 import json
+import math
 import shutil
 import time
 
@@ -81,6 +82,7 @@ def test_the_record_of_a_part(added, library):
         "air_density_kg_m3",
         "cars",
         "days",
+        "only",
         "effects",
         "pooled",
     ]
@@ -103,6 +105,71 @@ def test_forces_stand_at_the_speed_asked_for(added, library):
     assert " 60 ± " in library("show", PART).stdout
     doubled = library("show", PART, "--speed", "226.274 km/h").stdout  # by hand: twice the dynamic pressure
     assert " 120 ± " in doubled
+
+
+BODIES = {
+    "ash": {"kind": "hatchback", "rear_glass_angle": "40 deg"},
+    "birch": {"kind": "hatchback", "rear_glass_angle": "25 deg", "floor": "moving"},
+    "cedar": {"kind": "saloon", "rear_glass_angle": "30 deg"},
+    "oak": {"kind": "Hatchback"},
+}
+
+
+@pytest.fixture
+def bodies(days, library):
+    """Add a day of each of four cars, of some of which something is stated."""
+    for car, facts in BODIES.items():
+        assert library("add", days.day(car, gain=CARS[car], **facts), "--same").returncode == 0
+
+
+def _cars(text):
+    """Return the cars of a printed or recorded part, in order."""
+    if text.startswith("{"):
+        return [one["car"].split(" ")[0] for one in json.loads(text)["effects"]]
+    return [line.split()[0] for line in text.splitlines() if "(invented)" in line]
+
+
+@pytest.mark.usefixtures("bodies")
+def test_rows_are_kept_by_body_and_floor_and_the_mean_is_theirs(library):
+    hatches = library("show", PART, "--body", "HATCHBACK", "--width", "140").stdout
+    assert _cars(hatches) == ["ashashash", "birchbirchbirch", "oakoakoak"]
+    assert "3 cars, 3 days, only HATCHBACK, of 4 cars in all" in hatches
+    assert "mean of 3" in hatches
+    record = json.loads(library("show", PART, "--body", "hatchback", "--floor", "fixed", "--json").stdout)
+    assert (record["cars"], record["only"]) == (2, {"body": "hatchback", "floor": "fixed"})
+    assert record["pooled"]["rear"]["mean"] is None
+    none = library("show", PART, "--body", "saloon", "--floor", "moving").stdout
+    assert "0 cars, 0 days, only saloon, moving floor, of 4 cars in all" in none
+    assert "No day of the library measured it so." in none
+    assert "1 part measured so" in library("parts", "--body", "saloon").stdout
+    assert "no part was measured so" in library("parts", "--body", "saloon", "--floor", "moving").stdout
+    assert json.loads(library("parts", "--floor", "road", "--json").stdout)["parts"] == []
+
+
+@pytest.mark.usefixtures("bodies")
+def test_rows_are_sorted_by_a_fact_and_what_is_not_stated_comes_last(library):
+    said = library("show", PART, "--sort", "rear_glass_angle", "--width", "140").stdout
+    assert _cars(said) == ["birchbirchbirch", "cedarcedarcedar", "ashashash", "oakoakoak"]
+    assert "rear glass" in said
+    record = library("show", PART, "--sort", "rear_glass_angle", "--json").stdout
+    assert _cars(record) == _cars(said)
+    first, *_, last = json.loads(record)["effects"]
+    assert first["rear_glass_angle_rad"] == pytest.approx(25 * math.pi / 180)
+    assert (first["body"], last["body"]) == ("hatchback", "Hatchback")
+    assert [last[key] for key in ("rear_glass_angle_rad", "rear_ride_height_m", "mounting_height_m")] == [
+        None
+    ] * 3
+    assert (
+        _cars(library("show", PART, "--sort", "rear", "--json").stdout)[0] == "cedarcedarcedar"
+    )  # 40 N, the least
+    assert _cars(library("show", PART, "--sort", "body", "--json").stdout)[-1] == "cedarcedarcedar"
+
+
+@pytest.mark.usefixtures("bodies")
+def test_a_body_or_an_order_that_there_is_not_is_told(library, spoken):
+    assert "did you mean 'saloon'?" in spoken(library("show", PART, "--body", "saloom"))
+    assert "did you mean 'rear_glass_angle'?" in spoken(library("show", PART, "--sort", "rear_glass"))
+    assert "'road'" in spoken(library("show", PART, "--floor", "wooden"))
 
 
 def test_what_is_open_is_named_with_what_answers_it(added, days, library, spoken):

@@ -26,6 +26,19 @@ _library_option = click.option(
 )
 
 
+_FLOORS = ("fixed", "moving", "road")
+
+
+def _only_options(command: Any) -> Any:
+    """Add the options that keep some of the rows."""
+    for option in (
+        click.option("--floor", type=click.Choice(_FLOORS), help="Only days on this floor."),
+        click.option("--body", metavar="KIND", help='Only cars of this kind of body, as "hatchback".'),
+    ):
+        command = option(command)
+    return command
+
+
 @click.group(
     short_help="Keep parts of many days and cars side by side.",
     epilog="\b\nExamples:\n  axletrim library add my_car/spring_day other_car/autumn_day\n"
@@ -130,9 +143,20 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 
 @library.command(
     short_help="Show one part on every car.",
-    epilog='\b\nExample:\n  axletrim library show "rear spoiler 25 mm" --speed "160 km/h"',
+    epilog='\b\nExamples:\n  axletrim library show "rear spoiler 25 mm" --speed "160 km/h"\n'
+    '  axletrim library show "rear spoiler 25 mm" --body hatchback --floor fixed --sort rear_glass_angle',
 )
 @click.argument("part", metavar="PART")
+@_only_options
+@click.option(
+    "--sort",
+    "by",
+    metavar="FACT",
+    default="date",
+    show_default=True,
+    help="Sort its rows, lowest first: date, car, body, floor, with, rear_glass_angle, front_ride_height, "
+    "rear_ride_height, mounting_height, front, rear or drag.",
+)
 @options.speed_option
 @options.density_option
 @options.units_option
@@ -142,6 +166,9 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 def show(
     *,
     part: str,
+    body: str | None,
+    floor: str | None,
+    by: str,
     speed: str | None,
     air_density: str | None,
     units: str | None,
@@ -149,12 +176,17 @@ def show(
     as_json: bool,
     width: int | None,
 ) -> None:
-    """Show what PART did on each car, and no more of the next car than so many cars allow."""
+    """Show what PART did on each car, and no more of the next car than so many cars allow.
+
+    With --body or --floor both are of the cars that are left.
+    """
+    from balance.tell.library.car_facts import Only
     from balance.tell.library.part_rows import part_rows
 
     at, density = options.conditions(speed, air_density)
     with _opened(place) as found:
-        rows = part_rows(found, part, speed=at, air_density=density)
+        only = Only(body=body or "", floor=floor or "")
+        rows = part_rows(found, part, speed=at, air_density=density, only=only, by=by)
         if as_json:
             from balance.tell.library.library_record import part_record
 
@@ -168,8 +200,9 @@ def show(
 @library.command(
     name="parts",
     short_help="List the parts.",
-    epilog='\b\nExample:\n  axletrim library parts --speed "160 km/h"',
+    epilog='\b\nExample:\n  axletrim library parts --speed "160 km/h" --body hatchback',
 )
+@_only_options
 @options.speed_option
 @options.density_option
 @options.units_option
@@ -178,6 +211,8 @@ def show(
 @options.width_option
 def list_parts(
     *,
+    body: str | None,
+    floor: str | None,
     speed: str | None,
     air_density: str | None,
     units: str | None,
@@ -186,11 +221,16 @@ def list_parts(
     width: int | None,
 ) -> None:
     """List the parts of the library, with the cars that each was measured on."""
+    from balance.tell.library.car_facts import Only
     from balance.tell.library.part_rows import part_rows
 
     at, density = options.conditions(speed, air_density)
     with _opened(place) as found:
-        rows = [part_rows(found, name, speed=at, air_density=density) for name, *_ in found.parts()]
+        only = Only(body=body or "", floor=floor or "")
+        rows = [
+            part_rows(found, name, speed=at, air_density=density, only=only) for name, *_ in found.parts()
+        ]
+        rows = [one for one in rows if one.rows]
         if as_json:
             from balance.tell.library.library_record import parts_record
 
@@ -198,7 +238,7 @@ def list_parts(
             return
         from tui.printing.library import print_parts
 
-        click.echo(print_parts(found, rows, options.show_in(units), options.width_or(width)))
+        click.echo(print_parts(found, rows, only, options.show_in(units), options.width_or(width)))
 
 
 @library.command(

@@ -10,6 +10,7 @@ from balance.tell.library.library_text import (
     effects_table,
     library_line,
     library_notes,
+    only_words,
     part_line,
     parts_table,
     together_table,
@@ -20,6 +21,7 @@ from tui.widgets.table_lines import table_lines
 if TYPE_CHECKING:
     from balance.files.library.library import Library
     from balance.tell.figures import Show
+    from balance.tell.library.car_facts import Only
     from balance.tell.library.part_rows import PartRows
     from balance.tell.table import Table
 
@@ -31,9 +33,12 @@ def print_days(library: Library, width: int) -> str:
     )
 
 
-def print_parts(library: Library, parts: list[PartRows], show: Show, width: int) -> str:
-    """Write the parts of a library."""
-    lines = [*folded(library_line(library), width), *_drawn(parts_table(parts, show), width)]
+def print_parts(library: Library, parts: list[PartRows], only: Only, show: Show, width: int) -> str:
+    """Write the parts of a library, or those of them that were measured on cars and floors that are asked for."""
+    lines = [*folded(library_line(library), width)]
+    if only:
+        lines += folded(only_words(parts, only), width)
+    lines += _drawn(parts_table(parts, show), width)
     return "\n".join([*lines, *_notes(library, width)])
 
 

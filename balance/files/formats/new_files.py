@@ -62,6 +62,11 @@ _CAR: Mapping[str, str] = MappingProxyType(
         "target.grip_surplus": "rear over front that is aimed at",
         "target.tolerance": "rear over front",
         "target.front_tolerance": "front over rear, the dangerous side: narrower",
+        "body": "what may explain, in a library, why a part does more on one car than on another",
+        "body.kind": "in your own words: hatchback, saloon, estate, open",
+        "body.rear_glass_angle": "of the rear window against the ground",
+        "body.front_ride_height": "as it stood when it was measured",
+        "body.rear_ride_height": "",
     }
 )
 _SESSION: Mapping[str, str] = MappingProxyType(

@@ -11,7 +11,7 @@ from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.toml.document import Document, read_toml
 from balance.files.toml.fields import Field, described, read_fields, read_number, read_quantity, read_words
 from balance.model.errors import FileFaults, UnitError
-from balance.model.records import LoadExponent, Stated, Target, TyreRating, Vehicle
+from balance.model.records import Body, LoadExponent, Stated, Target, TyreRating, Vehicle
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -103,6 +103,7 @@ _MASS = (
     Field("cg_height", "length", "480 mm", low="100 mm", high="2000 mm"),
 )
 _FRONT_TRACK = Field("front_track", "length", "1520 mm", low="800 mm", high="3000 mm")
+_RIDE_HEIGHT = Field("front_ride_height", "length", "95 mm", low="10 mm", high="600 mm")
 _STIFFNESS = Field(
     "stiffness_load_exponent", "number", "0.75", low="0.3", high="1.2", read=_read_exponent, measurable=True
 )
@@ -170,6 +171,17 @@ VEHICLE = (
             Field("front_tolerance", "fraction", "1.5 %", low="0.01 %", high="50 %", chosen=True),
         ),
     ),
+    Field(
+        "body",
+        "table",
+        "a table [body]",
+        fields=(
+            Field("kind", "text", "hatchback"),
+            Field("rear_glass_angle", "angle", "28 deg", low="0 deg", high="90 deg"),
+            _RIDE_HEIGHT,
+            replace(_RIDE_HEIGHT, key="rear_ride_height", example="110 mm"),
+        ),
+    ),
     ADJUSTERS,
     LOADINGS,
     MOUNTINGS,
@@ -187,6 +199,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
     adjusters = adjusters_from(document, values["adjusters"])
     prices = prices_from(document, values["prices"])
     tyres = values["tyres"] or {}
+    body = values["body"] or {}
     if share is not None and tyres.get("static_margin") is not None:
         neutral = 1 - share + tyres["static_margin"]
         if not 0 < neutral < 1:
@@ -216,6 +229,7 @@ def read_vehicle(path: Path, *, shown_as: str | None = None) -> Vehicle:
         front_tyre=TyreRating(**tyres["front"]) if tyres.get("front") else None,
         rear_tyre=TyreRating(**tyres["rear"]) if tyres.get("rear") else None,
         target=target,
+        body=Body(**body | {"kind": body.get("kind") or ""}),
         adjusters=adjusters,
         loadings=values["loadings"] or (),
         mountings=values["mountings"] or (),

@@ -9,7 +9,7 @@ from typing import Any
 
 from balance.model.channels import WITH_TOTAL
 from balance.model.errors import Fault, FileFaults, quoted
-from balance.model.libraries import DayEffects, KeptDay, KeptEffect, SaidChange
+from balance.model.libraries import FACT_UNITS, CarFacts, DayEffects, KeptDay, KeptEffect, SaidChange
 
 FORMAT = "axletrim-library-day/1"
 _CHANNELS = len(WITH_TOTAL)
@@ -28,6 +28,9 @@ def day_text(day: KeptDay) -> str:
         "date": day.date,
         "car": day.car,
         "car_file": day.car_file,
+        "body": day.body,
+        **{f"{key}_{unit}": getattr(day.facts, key) for key, unit in FACT_UNITS.items()},
+        "mountings": [list(one) for one in day.facts.mountings],
         "facility": day.facility,
         "floor": day.floor,
         "speed_m_s": day.speed,
@@ -83,6 +86,8 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
     if not isinstance(files, dict) or not all(isinstance(one, str) for one in files.values()):
         reader.fault("files", files, "a checksum for each file")
         files = {}
+    if "body" not in tree:  # of a release that did not ask for it: an unknown checksum has the day read again
+        files[texts["car_file"]] = ""
     effects = DayEffects(
         variance=reader.figures(tree, "variance_m4"),
         repeats_variance=reader.figures(tree, "repeats_variance_m4"),
@@ -91,11 +96,14 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
             reader.effect(one, f"effects.{k}.") for k, one in enumerate(reader.several(tree, "effects"))
         ),
     )
+    body = reader.text(tree, "body") if "body" in tree else ""
+    facts = reader.facts(tree)
     if reader.faults:
         raise FileFaults(reader.faults)
     return KeptDay(
-        **texts, speed=speed, air_density=density, runs=runs, files=tuple(files.items()), effects=effects
-    )
+        **texts, speed=speed, air_density=density, runs=runs, files=tuple(files.items()), effects=effects,
+        body=body, facts=facts,
+    )  # fmt: skip
 
 
 def effect_of(tree: Any, *, shown_as: str) -> KeptEffect:
@@ -152,6 +160,22 @@ class _Reader:
             self.fault(place, value, f"{_CHANNELS} numbers")
             return (math.nan,) * _CHANNELS
         return tuple(math.nan if one is None else float(one) for one in value)
+
+    def facts(self, tree: dict[str, Any]) -> CarFacts:
+        """Take what is known of the car; whatever is absent is not stated."""
+        keys = {key: f"{key}_{unit}" for key, unit in FACT_UNITS.items()}
+        figures = {key: self.number(tree, name) for key, name in keys.items() if tree.get(name) is not None}
+        mountings = self.several(tree, "mountings") if "mountings" in tree else []
+        if not all(
+            isinstance(one, list)
+            and len(one) == 3
+            and isinstance(one[0], str)
+            and all(map(_is_number, one[1:]))
+            for one in mountings
+        ):
+            self.fault("mountings", mountings, "a setting with two numbers each")
+            mountings = []
+        return CarFacts(**figures, mountings=tuple((name, float(x), float(z)) for name, x, z in mountings))
 
     def several(self, tree: dict[str, Any], key: str, place: str = "") -> list[Any]:
         """Take a list."""

@@ -10,13 +10,13 @@ import contextlib
 import json
 import os
 import sqlite3
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from balance.files.library.day_record import effect_of, effect_tree
 from balance.model.errors import InputError, one_line
-from balance.model.libraries import SaidChange
+from balance.model.libraries import CarFacts, SaidChange
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from balance.model.libraries import KeptDay, KeptEffect, Said
 
 _T = TypeVar("_T")
-_VERSION = 1
+_VERSION = 2
 """Raised with every change of the tables: an index of another version is made again."""
 _MARK = 0x41784C62
 _PATIENCE = 10.0
@@ -60,6 +60,8 @@ class Head:
     files: tuple[tuple[str, str], ...]
     sources: tuple[str, ...]
     effects: int
+    body: str
+    facts: CarFacts
 
 
 class IndexLost(InputError):  # noqa: N818 - reads as the sentence it prints
@@ -313,15 +315,17 @@ def _body(effect: KeptEffect) -> str:
 def _head_text(day: KeptDay) -> str:
     texts = (day.folder, day.title, day.date, day.car, day.car_file, day.facility, day.floor)
     numbers = (day.speed, day.air_density, day.runs)
-    return json.dumps([*texts, *numbers, day.files, len(day.effects.effects)], ensure_ascii=False)
+    facts = [day.body, asdict(day.facts)]
+    return json.dumps([*texts, *numbers, day.files, len(day.effects.effects), *facts], ensure_ascii=False)
 
 
 def _head(day: str, file: str, head: str, sources: str) -> Head:
-    folder, title, date, car, car_file, facility, floor, speed, density, runs, files, effects = json.loads(
-        head
+    folder, title, date, car, car_file, facility, floor, speed, density, runs, files, effects, body, facts = (
+        json.loads(head)
     )
+    mountings = tuple((name, x, z) for name, x, z in facts.pop("mountings"))
     return Head(
         id=day, file=file, folder=folder, title=title, date=date, car=car, car_file=car_file, facility=facility,
         floor=floor, speed=speed, air_density=density, runs=runs, files=tuple((name, sha) for name, sha in files),
-        sources=tuple(json.loads(sources)), effects=effects,
+        sources=tuple(json.loads(sources)), effects=effects, body=body, facts=CarFacts(**facts, mountings=mountings),
     )  # fmt: skip

@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import time
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
@@ -26,13 +26,13 @@ from balance.files.loader import load_session
 from balance.files.session_path import RUNS_FILE, SESSION_FILE, session_folder
 from balance.files.text_file import read_bytes
 from balance.model.errors import AlreadyOpen, FileFaults, InputError, SaveError, UnknownName
-from balance.model.libraries import KeptDay
+from balance.model.libraries import CarFacts, KeptDay
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from balance.model.libraries import DayEffects, KeptEffect, Said
-    from balance.model.records import Session
+    from balance.model.records import Session, Vehicle
 
     Study = Callable[[Session], DayEffects]
 
@@ -284,7 +284,16 @@ def studied(folder: Path, study: Study) -> KeptDay:
         runs=len(session.used),
         files=tuple((str(path), digest) for path, digest in files),
         effects=study(session),
+        body=session.vehicle.body.kind,
+        facts=_facts(session.vehicle),
     )
+
+
+def _facts(car: Vehicle) -> CarFacts:
+    """Gather what may explain that a part does more on this car than on another."""
+    figures = {key: value for key, value in asdict(car.body).items() if key != "kind"}
+    stands = tuple((one.setting, one.behind_rear_axle, one.height) for one in car.mountings)
+    return CarFacts(**figures, mountings=stands)
 
 
 @contextlib.contextmanager
@@ -348,5 +357,5 @@ def _head_of(day: KeptDay) -> Head:
     return Head(
         id=day.id, file="", folder=day.folder, title=day.title, date=day.date, car=day.car, car_file=day.car_file,
         facility=day.facility, floor=day.floor, speed=day.speed, air_density=day.air_density, runs=day.runs,
-        files=day.files, sources=(), effects=len(day.effects.effects),
+        files=day.files, sources=(), effects=len(day.effects.effects), body=day.body, facts=day.facts,
     )  # fmt: skip

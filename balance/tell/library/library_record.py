@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from balance.model.channels import WITH_TOTAL
-from balance.model.libraries import size_words
 from balance.tell.export.quantity_values import finite
+from balance.tell.library.car_facts import FACTS, fact_of, with_words
 
 if TYPE_CHECKING:
     from balance.decide.library.pooled import PooledEffect
@@ -33,6 +33,7 @@ def part_record(part: PartRows) -> dict[str, Any]:
         "air_density_kg_m3": part.air_density,
         "cars": part.over.cars,
         "days": part.days,
+        "only": {"body": part.only.body or None, "floor": part.only.floor or None},
         "effects": [_effect(day, effect) for day, effect in part.rows],
         "pooled": {channel: _pooled(pooled.get(channel)) for channel in WITH_TOTAL},
     }
@@ -75,6 +76,7 @@ def _day(day: LibraryDay) -> dict[str, Any]:
         "car": day.car_name,
         "facility": head.facility or None,
         "floor": head.floor or None,
+        "body": head.body or None,
         "runs": head.runs,
         "effects": head.effects,
         "gone": day.gone,
@@ -95,12 +97,9 @@ def _effect(day: LibraryDay, effect: KeptEffect) -> dict[str, Any]:
         **areas,
         "with": with_words(effect),
         "floor": day.head.floor or None,
+        "body": day.head.body or None,
+        **{one.record_key: fact_of((day, effect), one.key) for one in FACTS},
     }
-
-
-def with_words(effect: KeptEffect) -> list[str]:
-    """Name what else was fitted."""
-    return [f"{name.replace('_', ' ')} {size_words(value)}".strip() for name, value in effect.fitted_with]
 
 
 def _pooled(pooled: PooledEffect | None) -> dict[str, Any]:

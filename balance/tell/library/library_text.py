@@ -11,7 +11,7 @@ from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.model.errors import one_line
 from balance.tell.figures import NONE, number
-from balance.tell.library.library_record import with_words
+from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
 from balance.tell.table import Cell, Column, Table, table_of
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from balance.files.library.library import Library
     from balance.model.libraries import KeptEffect
     from balance.tell.figures import Show
+    from balance.tell.library.car_facts import Only
     from balance.tell.library.part_rows import PartRows
 
 _GONE, _OPEN = "gone", "?"
@@ -59,6 +60,7 @@ def days_table(library: Library) -> Table:
         Column("date", "date"),
         Column("car", "car", width=12, flexible=True),
         Column("title", "day", width=12, flexible=True, priority=2),
+        Column("body", "body", priority=4),
         Column("floor", "floor", priority=3),
         Column("runs", "runs", align="right"),
         Column("effects", "effects", align="right"),
@@ -70,6 +72,7 @@ def days_table(library: Library) -> Table:
             Cell(day.head.date or NONE),
             Cell(one_line(day.car_name) + ("" if day.car else f" {_OPEN}")),
             Cell(one_line(day.head.title)),
+            Cell(one_line(day.head.body) or NONE),
             Cell(day.head.floor or NONE),
             Cell(str(day.head.runs)),
             Cell(str(day.head.effects)),
@@ -108,19 +111,29 @@ def parts_table(parts: list[PartRows], show: Show) -> Table:
     return table_of(columns, rows, key="library_parts")
 
 
+def only_words(parts: list[PartRows], only: Only) -> str:
+    """State which parts a list is of, where not of all."""
+    counted = f"{_count(len(parts), 'part')} measured so" if parts else "no part was measured so"
+    return f"only {one_line(only.words)}: {counted}"
+
+
 def part_line(part: PartRows, show: Show) -> str:
     """Name a part, how often it was measured, and the speed and density at which its forces stand."""
     at = f"at {show.speed(part.speed)}, {show.quantity('density', part.air_density)}" if part.rows else ""
     counted = f"{_count(part.over.cars, 'car')}, {_count(part.days, 'day')}"
+    if part.only:
+        counted += f", only {one_line(part.only.words)}, of {_count(part.all_cars, 'car')} in all"
     return " · ".join(text for text in (one_line(part.name), part.family, counted, at) if text)
 
 
 def effects_table(part: PartRows, show: Show) -> Table:
     """List what a part did on each day, each force with half of its 95 % interval."""
-    unit = show.unit("force")
+    unit, sorted_by = show.unit("force"), [one for one in FACTS if one.key == part.by]
     columns = (
         Column("car", "car", width=10, flexible=True),
-        Column("date", "date", priority=2),
+        Column("body", "body", priority=2),
+        *(Column(one.key, one.head, unit=fact_unit(one, show), align="right") for one in sorted_by),
+        Column("date", "date", priority=3),
         Column("floor", "floor", priority=3),
         Column("with", "with", width=10, flexible=True, priority=1),
         *(Column(key, key, unit=unit, align="right") for key in CHANNELS),
@@ -132,6 +145,8 @@ def effects_table(part: PartRows, show: Show) -> Table:
         rows.append(
             [
                 Cell(one_line(day.car_name)),
+                Cell(one_line(day.head.body) or NONE),
+                *(Cell(fact_words(one, fact_of((day, effect), one.key), show)) for one in sorted_by),
                 Cell(day.head.date or NONE),
                 Cell(day.head.floor or NONE),
                 Cell(one_line(", ".join(with_words(effect))) or "as delivered"),
@@ -171,7 +186,7 @@ def allowed_words(part: PartRows) -> list[str]:
     """State what so many cars allow to be said, and what not."""
     cars, known = part.over.cars, part.over.known
     if not cars:
-        return ["No day of the library measured it."]
+        return [f"No day of the library measured it{' so' if part.only else ''}."]
     said = []
     if known < cars:
         missing = _count(cars - known, "car")

@@ -9,6 +9,7 @@ import numpy as np
 
 from balance.decide.library.over_cars import PartOverCars, part_over_cars
 from balance.reduce.air import dynamic_pressure
+from balance.tell.library.car_facts import ANY, Only, known_only, sorted_rows
 
 if TYPE_CHECKING:
     from balance.files.library.library import Library, LibraryDay
@@ -17,7 +18,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartRows:
-    """A part: its effects day by day, and what they say together; speed [m/s] and density [kg/m³] of its forces."""
+    """A part: its effects day by day, and what they say together; speed [m/s] and density [kg/m³] of its forces.
+
+    ``only`` says which of its rows were asked for, ``all_cars`` on how many cars it was measured at all, ``by`` what its
+    rows are sorted by.
+    """
 
     name: str
     family: str
@@ -25,6 +30,9 @@ class PartRows:
     over: PartOverCars
     speed: float
     air_density: float
+    only: Only = ANY
+    all_cars: int = 0
+    by: str = "date"
 
     @property
     def pressure(self) -> float:
@@ -43,11 +51,22 @@ class PartRows:
 
 
 def part_rows(
-    library: Library, part: str, *, speed: float | None = None, air_density: float | None = None
+    library: Library,
+    part: str,
+    *,
+    speed: float | None = None,
+    air_density: float | None = None,
+    only: Only = ANY,
+    by: str = "date",
 ) -> PartRows:
-    """Gather what a library knows of a part; without speed or density those of the newest day that measured it."""
-    rows = tuple(library.effects(part))
-    newest = rows[-1][0].head if rows else None
+    """Gather what a library knows of a part, or only of some of its days; the oldest day first, or sorted otherwise.
+
+    Without speed or density its forces stand at those of the newest day that measured it, whichever days are asked for.
+    """
+    known_only(library, only)
+    measured = library.effects(part)
+    newest = measured[-1][0].head if measured else None
+    rows = sorted_rows([row for row in measured if only.keeps(row[0])], by)
     return PartRows(
         name=part,
         family=library.family(part),
@@ -59,4 +78,7 @@ def part_rows(
         ),
         speed=speed or (newest.speed if newest else 0.0),
         air_density=air_density or (newest.air_density if newest else 0.0),
+        only=only,
+        all_cars=len({day.car_key for day, _ in measured}),
+        by=by,
     )

@@ -88,13 +88,15 @@ def test_every_option_shown_as_a_comment_holds_when_it_is_taken_in(tmp_path, car
         "tyres",
         "brakes",
         "target",
+        "body",
     }
     lines = [
         line.removeprefix("# ") if " = " in line and "corners" not in line else line
         for line in car.read_text().splitlines()
     ]
     car.write_text("\n".join(lines))
-    assert read_vehicle(car).power == 230e3
+    found = read_vehicle(car)
+    assert (found.power, found.body.kind, found.body.rear_ride_height) == (230e3, "hatchback", 0.11)
 
 
 def test_everything_that_is_wrong_is_told_together_and_nothing_is_written(tmp_path):

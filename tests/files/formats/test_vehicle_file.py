@@ -1,5 +1,7 @@
 """vehicle.toml: what is read, what is assumed, and the words of each fault."""
 
+import math
+
 import pytest
 
 from balance.files.formats.vehicle import read_vehicle
@@ -231,3 +233,41 @@ def test_what_a_lap_needs_is_read_in_si(desk, vehicle_text):
 )
 def test_a_fault_in_what_a_lap_needs_is_told(desk, vehicle_text, lines, expected):
     assert expected in "; ".join(desk.faults(vehicle=vehicle_text + lines))
+
+
+BODY = """
+[body]
+kind = "hatchback"
+rear_glass_angle = "28 deg"
+front_ride_height = "95 mm"
+rear_ride_height = "4.5 in"
+"""
+
+
+def test_what_is_stated_of_a_body_is_read_in_si(desk, vehicle_text):
+    body = desk.load(vehicle=vehicle_text + BODY).vehicle.body
+    assert (body.kind, body.front_ride_height) == ("hatchback", 0.095)
+    assert body.rear_glass_angle == pytest.approx(28 * math.pi / 180)
+    assert body.rear_ride_height == pytest.approx(4.5 * 0.0254)  # exact: international yard and pound, 1959
+
+
+def test_nothing_has_to_be_stated_of_a_body(desk, vehicle_text):
+    for lines in ("", "[body]\n"):
+        body = desk.load(vehicle=vehicle_text + lines).vehicle.body
+        assert (body.kind, body.rear_glass_angle, body.front_ride_height, body.rear_ride_height) == (
+            "", None, None, None,
+        )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("kind = 3", "expected text"),
+        ("rear_glass_angle = 28", 'rear_glass_angle = "28 deg"'),
+        ('rear_glass_angle = "100 deg"', "from 0 deg to 90 deg"),
+        ('front_ride_height = "95 mm ± 2 mm"', "the figure alone"),
+        ('glass = "28 deg"', "an unknown key"),
+    ],
+)
+def test_a_fault_in_what_is_stated_of_a_body_is_told(desk, vehicle_text, line, expected):
+    assert expected in "; ".join(desk.faults(vehicle=f"{vehicle_text}[body]\n{line}\n"))

@@ -19,17 +19,20 @@ class Days:
     def __init__(self, place):
         self.place, self.library = place, place / "library"
 
-    def day(self, car="one", day="spring", *, gain=60.0, name=None, runs=None, **others):
-        """Write a day on which a spoiler of 25 mm took away so much rear lift; give its folder."""
+    def day(self, car="one", day="spring", *, gain=60.0, name=None, runs=None, floor="fixed", **facts):
+        """Write a day on which a spoiler of 25 mm took away so much rear lift, and facts of its car; give its folder."""
         folder = self.place / car / day
         folder.mkdir(parents=True, exist_ok=True)
         named = VEHICLE.replace("Larkspur coupe (invented)", name or f"{car * 3} (invented)")
-        (self.place / car / "vehicle.toml").write_text(named, encoding="utf-8")
+        stated = "".join(f'{key} = "{text}"\n' for key, text in facts.items())
+        body = f"[body]\n{stated}" if facts else ""
+        (self.place / car / "vehicle.toml").write_text(named + body, encoding="utf-8")
         title = f'title = "{day} of {car}"'
         text = SESSION.replace('title = "Spring tunnel day (invented)"', title) + STATED
+        text = text.replace("[facility]\n", f'[facility]\nfloor = "{floor}"\n')
         (folder / "session.toml").write_text(text, encoding="utf-8")
         rows = runs or f"{HEAD}1,base,84,260,1150,\n2,spoiler,90,{260 - gain},1158,25\n"
-        (folder / "runs.csv").write_text(rows, encoding="utf-8", **others)
+        (folder / "runs.csv").write_text(rows, encoding="utf-8")
         return folder
 
     def add(self, folder, **answers):

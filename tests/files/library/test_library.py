@@ -1,6 +1,7 @@
 """A library over its life: added, changed, gone, broken, forgotten; the index is a cache."""
 
 import json
+import math
 import shutil
 import sqlite3
 from dataclasses import replace
@@ -10,6 +11,7 @@ import pytest
 from balance.decide.library.kept import effects_of_day
 from balance.files.library.joining import forget_day
 from balance.model.errors import FileFaults, UnknownName
+from balance.model.libraries import CarFacts
 
 
 def areas(library, part="rear spoiler 25 mm"):
@@ -277,3 +279,71 @@ def test_a_day_reads_back_as_it_was_written(days):
     assert replace(back, effects=replace(back.effects, **unknown)) == replace(
         day, effects=replace(day.effects, **unknown)
     )
+
+
+def test_facts_of_the_car_are_kept_with_the_day(days):
+    folder = days.day("oak", kind="hatchback", rear_glass_angle="30 deg", rear_ride_height="120 mm")
+    car = days.place / "oak" / "vehicle.toml"
+    mounted = '[mountings]\nrear_spoiler = { behind_rear_axle = "750 mm", height = "1125 mm" }\n'
+    car.write_text(car.read_text(encoding="utf-8") + mounted, encoding="utf-8")
+    days.add(folder)
+    days.add(days.day("yew"), n1="same")
+    for _ in range(2):  # once from the day's file, once from an index made anew
+        with days.open() as library:
+            oak, yew = (day.head for day in sorted(library.days, key=lambda day: day.car_name))
+        assert (oak.body, yew.body, yew.facts) == ("hatchback", "", CarFacts())
+        assert oak.facts == CarFacts(
+            rear_glass_angle=math.pi / 6, rear_ride_height=0.12, mountings=(("rear_spoiler", 0.75, 1.125),)
+        )
+        (days.library / "index.sqlite").unlink()
+
+
+def test_a_changed_fact_is_read_again(days):
+    days.add(days.day("oak", kind="hatchback"))
+    days.day("oak", kind="estate")
+    with days.open() as library:
+        assert [day.head.body for day in library.days] == ["estate"]
+
+
+def test_the_file_of_a_day_of_an_older_release_is_read_and_the_day_looked_at_again(days):
+    days.add(days.day("oak", kind="hatchback"))
+    (path,) = (days.library / "days").glob("*.json")
+    tree = json.loads(path.read_text(encoding="utf-8"))
+    facts = ("body", "rear_glass_angle_rad", "front_ride_height_m", "rear_ride_height_m", "mountings")
+    path.write_text(json.dumps({key: value for key, value in tree.items() if key not in facts}))
+    counted = Counted()
+    with days.open(counted) as library:
+        assert [(day.head.body, day.head.effects) for day in library.days] == [("hatchback", 1)]
+    assert counted.days == ["spring of oak"]
+    days.open(counted).close()
+    assert counted.days == ["spring of oak"]  # once is enough
+    path.write_text(json.dumps({key: value for key, value in tree.items() if key not in facts}))
+    shutil.rmtree(days.place / "oak")
+    with days.open(counted) as library:
+        assert [(day.head.body, day.head.effects, day.gone) for day in library.days] == [("", 1, True)]
+
+
+@pytest.mark.parametrize(
+    ("key", "value"),
+    [("body", 3), ("rear_glass_angle_rad", "28"), ("mountings", [["wing", 1.0]]), ("mountings", [[1, 2, 3]])],
+)
+def test_a_broken_fact_of_a_day_is_named(days, key, value):
+    days.add(days.day("oak"))
+    (path,) = (days.library / "days").glob("*.json")
+    tree = json.loads(path.read_text(encoding="utf-8"))
+    path.write_text(json.dumps(tree | {key: value}))
+    shutil.rmtree(days.place / "oak")
+    with days.open() as library:
+        assert key in "\n".join(str(error) for _, error in library.broken)
+
+
+def test_an_index_of_another_version_is_made_again(days):
+    days.five()
+    database = sqlite3.connect(days.library / "index.sqlite")
+    database.execute("PRAGMA user_version = 1")
+    database.execute("UPDATE days SET head = '[]'")
+    database.commit()
+    database.close()
+    with days.open() as library:
+        assert library.index.kept
+        assert len(library.days) == 5

@@ -22,7 +22,7 @@ OTHERS = {  # what a field may be changed to, beside its example: by key, else b
     "total": ["1310 kg", "2844 lb"], "mass": ["310 kg", "776 lb"], "cg_height": ["19 in"], "wheelbase": ["101.4 in"],
     "length": ["0.9 m", "60 in"], "fraction": ["11 %"], "area": ["21 ft^2"], "power": ["300 hp"], "speed": ["115 mph"],
     "density": ["0.075 lb/ft^3"], "force": ["2 lbf"], "load_index": ["92"], "degrees_of_freedom": ["12"],
-    "friction": ["1.2"], "front_share": ["61 %"], "number": ["0.5", "{ front = 0.7, rear = 0.8 }"], "date": ["2026-12-01"], "texts": ["a, b", ("one, two", "three")],
+    "front_ride_height": ["0.1 m"], "rear_ride_height": ["4 in"], "friction": ["1.2"], "front_share": ["61 %"], "number": ["0.5", "{ front = 0.7, rear = 0.8 }"], "date": ["2026-12-01"], "texts": ["a, b", ("one, two", "three")],
     "text": ['odd # "one"', "a = [b]", "über\\n", "'"],
     "prose": ["Less **wing**.", 'Two\n\nlines "of" """ \\', "# [no]\n# table = 1", "\nend"],
 }  # fmt: skip
