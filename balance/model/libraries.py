@@ -93,7 +93,8 @@ class KeptDay:
     """A day as a library keeps it.
 
     ``files`` are those that it was read from, each with its SHA-256; ``car_file`` is the one that describes the car.
-    ``body`` is its kind in free words, empty where it is not stated.
+    ``body`` is its kind in free words, empty where it is not stated. ``facility`` is the facility's kind, and
+    ``facility_name`` what it is called.
     """
 
     id: str
@@ -103,6 +104,7 @@ class KeptDay:
     car: str
     car_file: str
     facility: str
+    facility_name: str
     floor: str
     speed: float
     air_density: float

@@ -291,6 +291,8 @@ class Facility:
 
     speed: float
     air_density: float
+    name: str = ""
+    """As it is called; days of one name share what is known of its repeatability."""
     kind: str | None = None
     floor: str | None = None
     restated: bool = False

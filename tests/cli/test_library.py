@@ -85,6 +85,7 @@ def test_the_record_of_a_part(added, library):
         "only",
         "effects",
         "pooled",
+        "facilities",
     ]
     assert (found["format"], found["part"], found["speed_m_s"], found["air_density_kg_m3"]) == (
         "axletrim-library/1", PART, 50.0, 1.2,

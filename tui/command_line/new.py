@@ -42,6 +42,7 @@ _SESSION = (
     ("--date", "date", "", "As 2026-05-14."),
     ("--speed", "facility.speed", "Nominal speed, with its unit", 'Nominal speed of the facility, as "160 km/h".'),
     ("--air-density", "facility.air_density", "Nominal air density, with its unit", 'As "1.225 kg/m^3".'),
+    ("--facility", "facility.name", "", "What the facility is called; days of one name share its repeatability in a library."),
     ("--kind", "facility.kind", "", "wind tunnel or straight."),
     ("--floor", "facility.floor", "", "fixed, moving or road."),
     ("--forces", "facility.forces", "", "as read (default), or restated: corrected by the facility to its speed and density."),

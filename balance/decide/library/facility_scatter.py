@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,6 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import ArrayLike, NDArray
+
+    from balance.model.libraries import KeptEffect
 
     Array = NDArray[np.float64]
 
@@ -66,8 +69,9 @@ def pool_scatter(
         raise DomainError(
             f"repeatability over days: found {np.min(n):g} degrees of freedom, expected 0 or more"
         )
-    alike = np.array([[one == other and one is not None for other in facilities] for one in facilities], bool)
-    alike |= np.eye(len(facilities), dtype=bool)
+    codes: dict[str | int, int] = {}
+    code = np.array([codes.setdefault(k if one is None else one, k) for k, one in enumerate(facilities)], int)
+    alike = code[:, None] == code
     weight = np.where(np.isfinite(s), n[:, None], 0.0)
     total = alike @ weight
     with np.errstate(invalid="ignore"):
@@ -116,3 +120,50 @@ def with_scatter(covariance: ArrayLike, own: ArrayLike, pooled: ArrayLike) -> Ar
         )
     ratio = np.sqrt(np.where(np.isfinite(after), after, before) / before)
     return np.asarray(np.asarray(covariance, float) * ratio[:, None] * ratio)
+
+
+def effect_by_facility(
+    effect: KeptEffect, own: ArrayLike, pooled: ArrayLike, degrees: ArrayLike
+) -> KeptEffect:
+    """State an effect by what all days of its facility know of one reading, where that is better known.
+
+    Parameters
+    ----------
+    effect : KeptEffect
+        As its own day states it. [1]
+    own : array_like
+        (channels,) variance of one reading behind its covariance; not a number where unknown. [m^4]
+    pooled : array_like
+        (channels,) by the repeats of all days of the facility; not a number where none has any. [m^4]
+    degrees : array_like
+        (channels,) how well those know it. [1]
+
+    Returns
+    -------
+    KeptEffect
+        The same effect; covariance and degrees of freedom restated. [m^2]
+
+    Notes
+    -----
+    The variance that is known by more degrees of freedom stands, channel by channel; one that is assumed from readings
+    with the car untouched gives way to any that was measured. A day of which nothing is known stays so.
+
+    References
+    ----------
+    `pool_scatter`; `with_scatter`.
+    """
+    before, after, known = (np.asarray(one, float) for one in (own, pooled, degrees))
+    former = np.asarray(effect.degrees_of_freedom, float)
+    usable = (before > 0.0) & (after > 0.0)
+    better = usable & ((known > former) | effect.refit_assumed)
+    if not better.any():
+        return effect
+    covariance = with_scatter(
+        effect.covariance, np.where(usable, before, 1.0), np.where(better, after, np.nan)
+    )
+    return replace(
+        effect,
+        covariance=tuple(tuple(row) for row in covariance.tolist()),
+        degrees_of_freedom=tuple(np.where(better, known, former).tolist()),
+        refit_assumed=effect.refit_assumed and not bool(better.all()),
+    )

@@ -82,6 +82,7 @@ _SESSION: Mapping[str, str] = MappingProxyType(
         "facility.forces": "as read; restated: brought to this speed and density by the facility",
         "facility.reference_area": "of the facility's coefficients, if not the car's frontal area",
         "facility.drag_reacted_at": "height above the ground; absent: at ground level",
+        "facility.name": "as it is called; days of one name share its repeatability in a library",
         "repeatability": "standard deviation of one reading, as the facility states it",
         "repeatability.front": "",
         "repeatability.rear": "",

@@ -99,6 +99,7 @@ _FACILITY = (
     Field("forces", "choice", "as read", choices=("as read", "restated")),
     Field("reference_area", "area", "2.05 m^2", low="0.3 m^2", high="10 m^2"),
     Field("drag_reacted_at", "length", "0 mm", low="0 mm", high="2000 mm", measurable=True),
+    Field("name", "text", "North tunnel"),
 )
 SESSION = (
     FORMAT_FIELD,
@@ -151,7 +152,8 @@ def session_from(document: Document) -> SessionFile:
     stated = values["facility"] or {}
     facility = None
     if stated.get("speed") is not None and stated.get("air_density") is not None:
-        facility = Facility(restated=stated.pop("forces") == "restated", **stated)
+        name = stated.pop("name") or ""
+        facility = Facility(name=name, restated=stated.pop("forces") == "restated", **stated)
     repeatability = _repeatability(document, values["repeatability"])
     return SessionFile(
         title=values["title"] or "",

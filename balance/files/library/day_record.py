@@ -32,6 +32,7 @@ def day_text(day: KeptDay) -> str:
         **{f"{key}_{unit}": getattr(day.facts, key) for key, unit in FACT_UNITS.items()},
         "mountings": [list(one) for one in day.facts.mountings],
         "facility": day.facility,
+        "facility_name": day.facility_name,
         "floor": day.floor,
         "speed_m_s": day.speed,
         "air_density_kg_m3": day.air_density,
@@ -80,6 +81,8 @@ def read_day(raw: bytes, *, shown_as: str) -> KeptDay:
         key: reader.text(tree, key)
         for key in ("id", "folder", "title", "date", "car", "car_file", "facility", "floor")
     }
+    # days that were kept before facilities had names have none
+    texts["facility_name"] = reader.text(tree, "facility_name") if "facility_name" in tree else ""
     speed, density = (reader.number(tree, key) for key in ("speed_m_s", "air_density_kg_m3"))
     runs = reader.count(tree, "runs")
     files = tree.get("files")

@@ -11,8 +11,9 @@ import json
 import os
 import sqlite3
 from dataclasses import asdict, dataclass
+from math import isfinite, nan
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from balance.files.library.day_record import effect_of, effect_tree
 from balance.model.errors import InputError, one_line
@@ -22,10 +23,10 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
     from balance.files.library.parts_file import PartsFile
-    from balance.model.libraries import KeptDay, KeptEffect, Said
+    from balance.model.libraries import Figures, KeptDay, KeptEffect, Said
 
 _T = TypeVar("_T")
-_VERSION = 2
+_VERSION = 3
 """Raised with every change of the tables: an index of another version is made again."""
 _MARK = 0x41784C62
 _PATIENCE = 10.0
@@ -41,6 +42,14 @@ CREATE INDEX seen_part ON seen (part);
 """
 
 
+class KeptScatter(NamedTuple):
+    """What a day knows of one reading: its variance as assumed and by the day's repeats alone [m⁴], and their degrees."""
+
+    variance: Figures
+    repeats_variance: Figures
+    repeats_degrees: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
     """What the index says of a day without its effects; ``file`` and ``sources`` are how its files last looked."""
@@ -53,6 +62,7 @@ class Head:
     car: str
     car_file: str
     facility: str
+    facility_name: str
     floor: str
     speed: float
     air_density: float
@@ -62,6 +72,7 @@ class Head:
     effects: int
     body: str
     facts: CarFacts
+    scatter: KeptScatter
 
 
 class IndexLost(InputError):  # noqa: N818 - reads as the sentence it prints
@@ -312,20 +323,33 @@ def _body(effect: KeptEffect) -> str:
     return json.dumps(effect_tree(effect), allow_nan=False, ensure_ascii=False)
 
 
+def scatter_of(day: KeptDay) -> KeptScatter:
+    """Return what a day knows of one reading."""
+    effects = day.effects
+    return KeptScatter(effects.variance, effects.repeats_variance, effects.repeats_degrees)
+
+
 def _head_text(day: KeptDay) -> str:
-    texts = (day.folder, day.title, day.date, day.car, day.car_file, day.facility, day.floor)
+    texts = (
+        day.folder, day.title, day.date, day.car, day.car_file, day.facility, day.facility_name, day.floor,
+    )  # fmt: skip
     numbers = (day.speed, day.air_density, day.runs)
-    facts = [day.body, asdict(day.facts)]
+    variance, repeats, degrees = scatter_of(day)
+    known = [[one if isfinite(one) else None for one in figures] for figures in (variance, repeats)]
+    facts = [day.body, asdict(day.facts), *known, degrees]
     return json.dumps([*texts, *numbers, day.files, len(day.effects.effects), *facts], ensure_ascii=False)
 
 
 def _head(day: str, file: str, head: str, sources: str) -> Head:
-    folder, title, date, car, car_file, facility, floor, speed, density, runs, files, effects, body, facts = (
-        json.loads(head)
-    )
+    (
+        folder, title, date, car, car_file, facility, facility_name, floor, speed, density, runs, files, effects,
+        body, facts, variance, repeats, degrees,
+    ) = json.loads(head)  # fmt: skip
     mountings = tuple((name, x, z) for name, x, z in facts.pop("mountings"))
+    own, again = (tuple(nan if one is None else one for one in figures) for figures in (variance, repeats))
     return Head(
         id=day, file=file, folder=folder, title=title, date=date, car=car, car_file=car_file, facility=facility,
-        floor=floor, speed=speed, air_density=density, runs=runs, files=tuple((name, sha) for name, sha in files),
-        sources=tuple(json.loads(sources)), effects=effects, body=body, facts=CarFacts(**facts, mountings=mountings),
+        facility_name=facility_name, floor=floor, speed=speed, air_density=density, runs=runs,
+        files=tuple((name, sha) for name, sha in files), sources=tuple(json.loads(sources)), effects=effects,
+        body=body, facts=CarFacts(**facts, mountings=mountings), scatter=KeptScatter(own, again, degrees),
     )  # fmt: skip

@@ -11,6 +11,7 @@ import contextlib
 import os
 import time
 from dataclasses import asdict, dataclass, replace
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
@@ -18,7 +19,7 @@ from balance.files.day.durable import digest_of, write_atomically
 from balance.files.day.lock import take_lock
 from balance.files.folder_name import folder_name
 from balance.files.library.day_record import day_text, read_day
-from balance.files.library.index import Head, Index, IndexLost
+from balance.files.library.index import Head, Index, IndexLost, scatter_of
 from balance.files.library.library_file import read_library_file
 from balance.files.library.parts_file import PartsFile, read_parts_file
 from balance.files.library.place import DAYS, INDEX_FILE, PARTS_FILE
@@ -102,6 +103,15 @@ class Library:
         return tuple(
             sorted(self._days.values(), key=lambda day: (day.head.date, day.head.title, day.head.id))
         )
+
+    @cached_property
+    def by_facility(self) -> dict[str, tuple[LibraryDay, ...]]:
+        """Return the days of each facility that has a name."""
+        found: dict[str, list[LibraryDay]] = {}
+        for day in self.days:
+            if day.head.facility_name:
+                found.setdefault(day.head.facility_name, []).append(day)
+        return {name: tuple(days) for name, days in found.items()}
 
     def day(self, day: str) -> LibraryDay:
         """Return one day by its name in the library."""
@@ -278,6 +288,7 @@ def studied(folder: Path, study: Study) -> KeptDay:
         car=session.vehicle.name,
         car_file=str(car),
         facility=session.facility.kind or "",
+        facility_name=session.facility.name,
         floor=session.facility.floor or "",
         speed=session.facility.speed,
         air_density=session.facility.air_density,
@@ -356,6 +367,7 @@ def _changed(head: Head) -> bool:
 def _head_of(day: KeptDay) -> Head:
     return Head(
         id=day.id, file="", folder=day.folder, title=day.title, date=day.date, car=day.car, car_file=day.car_file,
-        facility=day.facility, floor=day.floor, speed=day.speed, air_density=day.air_density, runs=day.runs,
-        files=day.files, sources=(), effects=len(day.effects.effects), body=day.body, facts=day.facts,
+        facility=day.facility, facility_name=day.facility_name, floor=day.floor, speed=day.speed,
+        air_density=day.air_density, runs=day.runs, files=day.files, sources=(), effects=len(day.effects.effects),
+        body=day.body, facts=day.facts, scatter=scatter_of(day),
     )  # fmt: skip

@@ -36,6 +36,10 @@ def part_record(part: PartRows) -> dict[str, Any]:
         "only": {"body": part.only.body or None, "floor": part.only.floor or None},
         "effects": [_effect(day, effect) for day, effect in part.rows],
         "pooled": {channel: _pooled(pooled.get(channel)) for channel in WITH_TOTAL},
+        "facilities": [
+            {"facility_name": one.name, "days": one.days, "degrees_of_freedom": one.degrees_of_freedom}
+            for one in part.facilities
+        ],
     }
 
 
@@ -75,6 +79,7 @@ def _day(day: LibraryDay) -> dict[str, Any]:
         "date": head.date or None,
         "car": day.car_name,
         "facility": head.facility or None,
+        "facility_name": head.facility_name or None,
         "floor": head.floor or None,
         "body": head.body or None,
         "runs": head.runs,
@@ -95,7 +100,9 @@ def _effect(day: LibraryDay, effect: KeptEffect) -> dict[str, Any]:
         "baseline_runs": list(effect.baseline_runs),
         "suspect": list(effect.suspect),
         **areas,
+        "degrees_of_freedom": [finite(one) for one in effect.degrees_of_freedom],
         "with": with_words(effect),
+        "facility_name": day.head.facility_name or None,
         "floor": day.head.floor or None,
         "body": day.head.body or None,
         **{one.record_key: fact_of((day, effect), one.key) for one in FACTS},

@@ -9,7 +9,7 @@ from balance.compare.ratios import RatioKind
 from balance.compare.student import student_factor
 from balance.decide.library.pooled import MEAN_NEEDS, RANGE_NEEDS
 from balance.model.channels import CHANNELS, WITH_TOTAL
-from balance.model.errors import one_line
+from balance.model.errors import one_line, quoted
 from balance.tell.figures import NONE, number
 from balance.tell.library.car_facts import FACTS, fact_of, fact_unit, fact_words, with_words
 from balance.tell.table import Cell, Column, Table, table_of
@@ -195,6 +195,15 @@ def allowed_words(part: PartRows) -> list[str]:
         said.append(
             f"On {_count(assumed, 'day')} nothing was fitted twice: what refitting does is assumed there."
         )
+    said += [
+        f"Repeatability in {quoted(one.name)} pooled over {_count(one.days, 'day')}: {number(one.degrees_of_freedom, 0)} "
+        "degrees of freedom."
+        for one in part.facilities
+    ]
+    if part.facilities and (
+        alone := len({day.head.id for day, _ in part.rows if not day.head.facility_name})
+    ):
+        said.append(f"{_count(alone, 'day')} without a name of the facility: each by its own repeatability.")
     if cars == 1:
         once = "" if part.days == 1 else f", however many days ({part.days})"
         said.append(f"One car{once}: it says what the part did there, and nothing of another car.")

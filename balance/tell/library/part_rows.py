@@ -7,13 +7,27 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.library.facility_scatter import effect_by_facility, pool_scatter
 from balance.decide.library.over_cars import PartOverCars, part_over_cars
 from balance.reduce.air import dynamic_pressure
 from balance.tell.library.car_facts import ANY, Only, known_only, sorted_rows
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
     from balance.files.library.library import Library, LibraryDay
     from balance.model.libraries import KeptEffect
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PooledFacility:
+    """A facility by whose days together a part's intervals stand: its name, how many, and their degrees of freedom."""
+
+    name: str
+    days: int
+    degrees_of_freedom: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +35,7 @@ class PartRows:
     """A part: its effects day by day, and what they say together; speed [m/s] and density [kg/m³] of its forces.
 
     ``only`` says which of its rows were asked for, ``all_cars`` on how many cars it was measured at all, ``by`` what its
-    rows are sorted by.
+    rows are sorted by; ``facilities`` are those whose days are pooled to know how far one reading scatters.
     """
 
     name: str
@@ -33,6 +47,7 @@ class PartRows:
     only: Only = ANY
     all_cars: int = 0
     by: str = "date"
+    facilities: tuple[PooledFacility, ...] = ()
 
     @property
     def pressure(self) -> float:
@@ -66,7 +81,7 @@ def part_rows(
     known_only(library, only)
     measured = library.effects(part)
     newest = measured[-1][0].head if measured else None
-    rows = sorted_rows([row for row in measured if only.keeps(row[0])], by)
+    rows, facilities = _by_facility(library, sorted_rows([row for row in measured if only.keeps(row[0])], by))
     return PartRows(
         name=part,
         family=library.family(part),
@@ -81,4 +96,37 @@ def part_rows(
         only=only,
         all_cars=len({day.car_key for day, _ in measured}),
         by=by,
+        facilities=facilities,
     )
+
+
+def _by_facility(
+    library: Library, rows: Sequence[tuple[LibraryDay, KeptEffect]]
+) -> tuple[tuple[tuple[LibraryDay, KeptEffect], ...], tuple[PooledFacility, ...]]:
+    """State effects by the repeatability that all days of one named facility know together.
+
+    It is a force, the same at any speed, so that it is pooled as one.
+    """
+    known: dict[str, tuple[NDArray[np.float64], NDArray[np.float64], int]] = {}
+    for name in dict.fromkeys(day.head.facility_name for day, _ in rows if day.head.facility_name):
+        heads = [day.head for day in library.by_facility[name]]
+        variances = np.array([head.scatter.repeats_variance for head in heads])
+        pressures = np.array([dynamic_pressure(head.speed, head.air_density) for head in heads])
+        degrees = [head.scatter.repeats_degrees for head in heads]
+        pooled, together = pool_scatter([name] * len(heads), variances * pressures[:, None] ** 2, degrees)
+        known[name] = pooled[0], together[0], sum(1 for one in degrees if one > 0.0)
+    restated, used = [], dict[str, PooledFacility]()
+    for day, effect in rows:
+        head, name = day.head, day.head.facility_name
+        if name in known:
+            force, degrees_together, days = known[name]
+            area = force / float(dynamic_pressure(head.speed, head.air_density)) ** 2
+            stated = effect_by_facility(effect, head.scatter.variance, area, degrees_together)
+            if stated is not effect:
+                used[name] = PooledFacility(
+                    name=name, days=days, degrees_of_freedom=float(degrees_together.max())
+                )
+            restated.append((day, stated))
+        else:
+            restated.append((day, effect))
+    return tuple(restated), tuple(used.values())

@@ -141,6 +141,7 @@ def test_a_new_day_takes_runs_at_once(car, units, sign):
     columns = usual_columns(units, sign=sign, settings=["wing_angle [deg]", "vents"])
     more = {
         "date": "2026-05-14",
+        "facility.name": "North tunnel",
         "facility.kind": "wind tunnel",
         "repeatability.front": "7 N",
         "places.0.name": "fast left",
@@ -168,6 +169,7 @@ def test_a_new_day_takes_runs_at_once(car, units, sign):
         7.0,
     )
     assert session.columns["front"].positive_up == (sign == "lift")
+    assert session.facility.name == "North tunnel"
     assert 'forces = "as read"' in (folder / "session.toml").read_text()
 
 

@@ -73,11 +73,22 @@ def test_repeatability_without_a_unit_is_a_coefficient(desk, session_text, figur
     assert session.repeatability.degrees_of_freedom == 4.0
 
 
+@pytest.mark.parametrize(
+    "name", ["North tunnel", 'the "old" one', "\u05de\u05e0\u05d4\u05e8\u05d4", "tunnel 🌬️", "x" * 200]
+)
+def test_a_facility_may_have_any_name(desk, name):
+    escaped = name.replace('"', '\\"')
+    session = desk.load(session=FULL.replace('kind = "wind', f'name = "{escaped}"\nkind = "wind'))
+    assert session.facility.name == name
+    assert desk.load(session=FULL).facility.name == ""  # optional: absent is no name
+
+
 SAME = "check the figure and its unit"
 FAULTS = [
     ('title = "Spring tunnel day (invented)"\n', "", 'session.toml: title: found nothing, expected text; add title = "Spring tunnel day"'),
     ("2026-05-14", '"14.5.2026"', "session.toml:2: date: found '14.5.2026', expected a date; write date = 2026-05-14"),
     ("wind tunnel", "tunnel", "session.toml:5: facility.kind: found 'tunnel', expected 'wind tunnel' or 'straight'; did you mean 'wind tunnel'?"),
+    ('kind = "wind tunnel"', "name = 7", 'session.toml:5: facility.name: found 7, expected text; write name = "North tunnel"'),
     ('speed = "160 km/h"', 'speed = "160 kmh"', "session.toml:7: facility.speed: found the unknown unit 'kmh', expected a speed unit such as km/h, mph, m/s; write 'km/h'"),
     ('speed = "160 km/h"\n', "", 'session.toml:4: facility.speed: found nothing, expected a speed with its unit, from 10 km/h to 600 km/h; add speed = "160 km/h"'),
     ('"1.225 kg/m^3"', '"1225 kg/m^3"', f"session.toml:8: facility.air_density: found '1225 kg/m^3', expected a density with its unit, from 0.5 kg/m^3 to 2 kg/m^3; {SAME}"),

@@ -19,7 +19,19 @@ class Days:
     def __init__(self, place):
         self.place, self.library = place, place / "library"
 
-    def day(self, car="one", day="spring", *, gain=60.0, name=None, runs=None, floor="fixed", **facts):
+    def day(
+        self,
+        car="one",
+        day="spring",
+        *,
+        gain=60.0,
+        name=None,
+        runs=None,
+        floor="fixed",
+        facility="",
+        repeatability=STATED,
+        **facts,
+    ):
         """Write a day on which a spoiler of 25 mm took away so much rear lift, and facts of its car; give its folder."""
         folder = self.place / car / day
         folder.mkdir(parents=True, exist_ok=True)
@@ -28,8 +40,10 @@ class Days:
         body = f"[body]\n{stated}" if facts else ""
         (self.place / car / "vehicle.toml").write_text(named + body, encoding="utf-8")
         title = f'title = "{day} of {car}"'
-        text = SESSION.replace('title = "Spring tunnel day (invented)"', title) + STATED
+        text = SESSION.replace('title = "Spring tunnel day (invented)"', title) + repeatability
         text = text.replace("[facility]\n", f'[facility]\nfloor = "{floor}"\n')
+        if facility:
+            text = text.replace("[facility]\n", f'[facility]\nname = "{facility}"\n')
         (folder / "session.toml").write_text(text, encoding="utf-8")
         rows = runs or f"{HEAD}1,base,84,260,1150,\n2,spoiler,90,{260 - gain},1158,25\n"
         (folder / "runs.csv").write_text(rows, encoding="utf-8")

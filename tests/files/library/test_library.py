@@ -9,6 +9,7 @@ from dataclasses import replace
 import pytest
 
 from balance.decide.library.kept import effects_of_day
+from balance.files.library.day_record import read_day
 from balance.files.library.joining import forget_day
 from balance.model.errors import FileFaults, UnknownName
 from balance.model.libraries import CarFacts
@@ -347,3 +348,23 @@ def test_an_index_of_another_version_is_made_again(days):
     with days.open() as library:
         assert library.index.kept
         assert len(library.days) == 5
+
+
+def test_the_name_of_a_facility_is_kept_and_an_older_record_without_one_is_read(days):
+    days.add(days.day(facility="North tunnel"))
+    (record,) = (days.library / "days").glob("*.json")
+    with days.open() as library:
+        assert [day.head.facility_name for day in library.days] == ["North tunnel"]
+        assert list(library.by_facility) == ["North tunnel"]
+    tree = json.loads(record.read_text(encoding="utf-8"))
+    assert tree.pop("facility_name") == "North tunnel"
+    record.write_text(json.dumps(tree), encoding="utf-8")
+    with days.open() as library:
+        assert [day.head.facility_name for day in library.days] == [""]
+        assert library.by_facility == {}
+    tree["facility_name"] = 7
+    record.write_text(json.dumps(tree), encoding="utf-8")
+    with pytest.raises(FileFaults, match="facility_name: found '7', expected a text"):
+        read_day(record.read_bytes(), shown_as=record.name)
+    with days.open() as library:  # a broken record is made again from its day
+        assert [day.head.facility_name for day in library.days] == ["North tunnel"]

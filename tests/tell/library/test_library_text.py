@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from balance.tell.figures import Show
+from balance.tell.library.library_record import part_record
 from balance.tell.library.library_text import (
     allowed_words,
     effects_table,
@@ -131,3 +132,53 @@ def test_what_refitting_does_is_told_as_assumed(days):
     days.add(days.day("oak"), n1="same")
     words = " ".join(allowed_words(told(days)))
     assert "On 1 day nothing was fitted twice: what refitting does is assumed there." in words
+
+
+def refitted(base, spoiler):
+    """Runs of a day on which base and spoiler were each fitted twice, with so much lift at the rear."""
+    rows = [f"{k},base,84,{lift},1150," for k, lift in zip((1, 3), base, strict=True)]
+    rows += [f"{k},spoiler,90,{lift},1158,25" for k, lift in zip((2, 4), spoiler, strict=True)]
+    return HEAD + "\n".join(sorted(rows)) + "\n"
+
+
+def test_days_of_one_facility_share_their_repeatability(days):
+    """By hand: rear sums of squares 8 + 18 and 2 + 8, two degrees of freedom each: 13 and 5 N², together 9 N² with 4."""
+    facility = {"facility": "North tunnel", "repeatability": ""}
+    days.add(days.day("oak", runs=refitted((260, 264), (200, 206)), **facility))
+    days.add(days.day("yew", runs=refitted((260, 262), (195, 199)), **facility), n1="same")
+    days.add(days.day("ash", runs=refitted((260, 268), (190, 190)), repeatability=""), n1="same")
+    part = told(days)
+    scaled = {day.car_name[:3]: effect.std[1] * part.pressure for day, effect in part.rows}
+    known = {day.car_name[:3]: effect.degrees_of_freedom[1] for day, effect in part.rows}
+    # the mean of two less the mean of two has the variance of one reading
+    assert scaled == pytest.approx({"oak": 3.0, "yew": 3.0, "ash": 4.0}, rel=1e-9)
+    assert known == {"oak": 4.0, "yew": 4.0, "ash": 2.0}
+    words = " ".join(allowed_words(part))
+    assert "Repeatability in 'North tunnel' pooled over 2 days: 4 degrees of freedom." in words
+    assert "1 day without a name of the facility: each by its own repeatability." in words
+    record = part_record(part)
+    assert record["facilities"] == [{"facility_name": "North tunnel", "days": 2, "degrees_of_freedom": 4.0}]
+
+
+def test_a_facility_known_by_one_day_alone_changes_nothing(days):
+    days.add(
+        days.day("oak", runs=refitted((260, 264), (200, 206)), facility="North tunnel", repeatability="")
+    )
+    days.add(days.day("yew", facility="South tunnel"), n1="same")  # nothing was fitted twice there
+    part = told(days)
+    assert part.facilities == ()
+    assert [effect.std[1] * part.pressure for _, effect in part.rows] == pytest.approx(
+        [13.0**0.5, 7.0 * 2.0**0.5], rel=1e-9
+    )
+    assert "pooled" not in " ".join(allowed_words(part))
+
+
+def test_a_day_that_refitted_nothing_takes_what_others_of_its_facility_measured(days):
+    days.add(
+        days.day("oak", runs=refitted((260, 264), (200, 206)), facility="North tunnel", repeatability="")
+    )
+    untouched = f"{HEAD}1,base,84,260,1150,\n2,base,84,262,1150,\n3,spoiler,90,200,1158,25\n"
+    days.add(days.day("yew", runs=untouched, facility="North tunnel", repeatability=""), n1="same")
+    part = told(days)
+    assert [effect.refit_assumed for _, effect in part.rows] == [False, False]
+    assert not any("assumed there" in word for word in allowed_words(part))

@@ -33,6 +33,7 @@ _LABELS = {
     "facility.air_density": "air density",
     "facility.forces": "forces are",
     "facility.reference_area": "reference area",
+    "facility.name": "its name",
     "repeatability.front": "front",
     "repeatability.rear": "rear",
     "repeatability.drag": "drag",
