@@ -4,6 +4,7 @@ import json
 import math
 import shutil
 import time
+from xml.etree import ElementTree as ET
 
 import pytest
 
@@ -124,10 +125,10 @@ def bodies(days, library):
 
 
 def _cars(text):
-    """Return the cars of a printed or recorded part, in order."""
+    """Return the cars of a printed or recorded part, in order: a row of a day has three forces."""
     if text.startswith("{"):
         return [one["car"].split(" ")[0] for one in json.loads(text)["effects"]]
-    return [line.split()[0] for line in text.splitlines() if "(invented)" in line]
+    return [line.split()[0] for line in text.splitlines() if line.count(" ± ") == 3]
 
 
 @pytest.mark.usefixtures("bodies")
@@ -171,6 +172,59 @@ def test_a_body_or_an_order_that_there_is_not_is_told(library, spoken):
     assert "did you mean 'saloon'?" in spoken(library("show", PART, "--body", "saloom"))
     assert "did you mean 'rear_glass_angle'?" in spoken(library("show", PART, "--sort", "rear_glass"))
     assert "'road'" in spoken(library("show", PART, "--floor", "wooden"))
+
+
+def test_bars_stand_where_there_is_room(added, library):
+    added(5)
+    wide, narrow = (
+        library("show", PART, "--width", "100").stdout,
+        library("show", PART, "--width", "50").stdout,
+    )
+    assert wide.count("┼") == 5
+    assert wide.count("◆") == 1
+    assert "═" in wide
+    assert not set("┼◆═") & set(narrow)
+    front = library("show", PART, "--channel", "front").stdout
+    assert "front downforce" in front
+    assert "rear downforce" not in front
+
+
+@pytest.mark.parametrize(
+    ("ending", "head"), [("svg", b"<?xml"), ("png", b"\x89PNG\r\n\x1a\n"), ("pdf", b"%PDF-")]
+)
+def test_the_picture_as_a_file(added, library, tmp_path, ending, head):
+    added(5)
+    path = tmp_path / f"spoiler.{ending}"
+    result = library("show", PART, "-o", path, "--speed", "180 km/h")
+    assert (result.returncode, result.stdout) == (0, f"{path}\n")
+    assert path.read_bytes().startswith(head)
+    again = path.read_bytes()
+    library("show", PART, "-o", path, "--speed", "180 km/h")
+    assert path.read_bytes() == again
+
+
+def test_the_picture_says_what_the_table_says(added, library, tmp_path):
+    added(4)
+    path = tmp_path / "spoiler.svg"
+    assert library("show", PART, "-o", path).returncode == 0
+    drawn = ET.fromstring(path.read_text(encoding="utf-8"))  # noqa: S314 - our own file
+    said = [" ".join("".join(one.itertext()).split()) for one in drawn.iter()]
+    for words in (
+        "ashashash (invented) · as delivered · fixed floor",
+        "mean of 4",
+        "next car",
+        "too few cars",
+    ):
+        assert words in said
+    assert library("show", PART, "-o", path, "--no-names").returncode == 0
+    assert "invented" not in path.read_text(encoding="utf-8")
+
+
+def test_options_of_the_picture_that_cannot_be_used(added, library, spoken, tmp_path):
+    added(1)
+    assert "exclude one another" in spoken(library("show", PART, "--json", "-o", "a.svg"))
+    assert "name its file" in spoken(library("show", PART, "--no-names"))
+    assert ".svg or .png or .pdf" in spoken(library("show", PART, "-o", tmp_path / "a.gif"))
 
 
 def test_what_is_open_is_named_with_what_answers_it(added, days, library, spoken):

@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from balance.files.library.confirming import Joining, Question
     from balance.files.library.library import Library
     from balance.model.libraries import KeptDay
+    from balance.tell.figures import Show
+    from balance.tell.library.part_rows import PartRows
 
 _YES, _NO = "y", "n"
 _library_option = click.option(
@@ -144,7 +146,8 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 @library.command(
     short_help="Show one part on every car.",
     epilog='\b\nExamples:\n  axletrim library show "rear spoiler 25 mm" --speed "160 km/h"\n'
-    '  axletrim library show "rear spoiler 25 mm" --body hatchback --floor fixed --sort rear_glass_angle',
+    '  axletrim library show "rear spoiler 25 mm" --body hatchback --floor fixed --sort rear_glass_angle\n'
+    '  axletrim library show "rear spoiler 25 mm" -o spoiler.svg --channel drag',
 )
 @click.argument("part", metavar="PART")
 @_only_options
@@ -157,6 +160,15 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
     help="Sort its rows, lowest first: date, car, body, floor, with, rear_glass_angle, front_ride_height, "
     "rear_ride_height, mounting_height, front, rear or drag.",
 )
+@click.option(
+    "-o", "--output", metavar="FILE", help="Write its picture to a file ending in .svg, .png or .pdf instead."
+)
+@click.option(
+    "--channel",
+    type=click.Choice(["front", "rear", "drag", "total"]),
+    help="What is drawn: downforce of an axle, drag, or total downforce; default: that in which PART does most.",
+)
+@click.option("--no-names", is_flag=True, help="Number the cars of the picture in place of naming them.")
 @options.speed_option
 @options.density_option
 @options.units_option
@@ -169,6 +181,9 @@ def show(
     body: str | None,
     floor: str | None,
     by: str,
+    output: str | None,
+    channel: str | None,
+    no_names: bool,
     speed: str | None,
     air_density: str | None,
     units: str | None,
@@ -181,12 +196,21 @@ def show(
     With --body or --floor both are of the cars that are left.
     """
     from balance.tell.library.car_facts import Only
+    from balance.tell.library.part_picture import part_picture
     from balance.tell.library.part_rows import part_rows
 
+    if as_json and output is not None:
+        raise click.UsageError("--json and --output exclude one another")
+    if no_names and output is None:
+        raise click.UsageError("--no-names is of a picture: name its file by --output")
+    path = None if output is None else options.output_path(output, (".svg", ".png", ".pdf"))
     at, density = options.conditions(speed, air_density)
     with _opened(place) as found:
         only = Only(body=body or "", floor=floor or "")
         rows = part_rows(found, part, speed=at, air_density=density, only=only, by=by)
+        if path is not None:
+            _write_picture(rows, path, channel, options.show_in(units), named=not no_names)
+            return
         if as_json:
             from balance.tell.library.library_record import part_record
 
@@ -194,7 +218,8 @@ def show(
             return
         from tui.printing.library import print_part
 
-        click.echo(print_part(found, rows, options.show_in(units), options.width_or(width)))
+        picture = part_picture(rows, channel)
+        click.echo(print_part(found, picture, options.show_in(units), options.width_or(width)))
 
 
 @library.command(
@@ -279,6 +304,22 @@ def _open(folder: Path) -> Library:
     from balance.files.library.library import Library
 
     return Library(folder, effects_of_day)
+
+
+def _write_picture(rows: PartRows, path: Path, channel: str | None, show: Show, *, named: bool) -> None:
+    """Write the picture of a part to a file, and name it."""
+    from balance.files.day.durable import write_atomically
+    from balance.model.errors import InputError
+    from balance.tell.library.part_drawing import draw_part
+    from balance.tell.library.part_picture import part_picture
+    from balance.tell.report.blocks import Missing
+    from balance.tell.report.pictures.written import picture_bytes
+
+    drawn = draw_part(part_picture(rows, channel, named=named), show)
+    if isinstance(drawn, Missing):
+        raise InputError(f"{rows.name}: nothing to draw, no {drawn.what}: {drawn.why}")
+    write_atomically(path, picture_bytes(drawn, path.suffix.lower().removeprefix(".")))
+    click.echo(str(path))
 
 
 def _echo_json(record: dict[str, Any]) -> None:

@@ -15,13 +15,16 @@ from balance.tell.library.library_text import (
     parts_table,
     together_table,
 )
+from balance.tell.library.part_picture import picture_spans, picture_table
 from tui.printing.lines import folded, listed
+from tui.widgets.interval_bars import with_bars
 from tui.widgets.table_lines import table_lines
 
 if TYPE_CHECKING:
     from balance.files.library.library import Library
     from balance.tell.figures import Show
     from balance.tell.library.car_facts import Only
+    from balance.tell.library.part_picture import PartPicture
     from balance.tell.library.part_rows import PartRows
     from balance.tell.table import Table
 
@@ -42,13 +45,26 @@ def print_parts(library: Library, parts: list[PartRows], only: Only, show: Show,
     return "\n".join([*lines, *_notes(library, width)])
 
 
-def print_part(library: Library, part: PartRows, show: Show, width: int) -> str:
+def print_part(library: Library, picture: PartPicture, show: Show, width: int) -> str:
     """Write one part on each of its cars, and what they say together."""
+    part = picture.part
     lines = [*folded(library_line(library), width), "", *folded(part_line(part, show), width)]
+    lines += picture_lines(picture, show, width)
     lines += [*_drawn(effects_table(part, show), width), *_drawn(together_table(part, show), width), ""]
     for sentence in allowed_words(part):
         lines += folded(sentence, width)
     return "\n".join([*lines, *_notes(library, width)])
+
+
+def picture_lines(picture: PartPicture, show: Show, width: int) -> list[str]:
+    """Draw a row a car, the mean and the range for the next car; nothing where there is no room for bars."""
+    if not picture.cars:
+        return []
+    plain = picture_table(picture, show)
+    table = with_bars(
+        plain, picture_spans(picture), picture.scale, width=width, unit=show.system.unit("force").scale
+    )
+    return [] if table is plain else _drawn(table, width)
 
 
 def _drawn(table: Table, width: int) -> list[str]:

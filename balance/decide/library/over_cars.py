@@ -14,7 +14,7 @@ from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike
+    from numpy.typing import ArrayLike, NDArray
 
     from balance.decide.library.pooled import PooledEffect
     from balance.decide.library.pooled_ratio import PooledRatio
@@ -73,8 +73,7 @@ def part_over_cars(
     """
     y = np.asarray(effects, float).reshape(-1, len(WITH_TOTAL))
     s = np.asarray(covariances, float).reshape(-1, len(WITH_TOTAL), len(WITH_TOTAL))
-    variances = np.diagonal(s, axis1=1, axis2=2)
-    known = np.flatnonzero(np.all(np.isfinite(variances) & (variances > 0.0), axis=1))
+    known = np.flatnonzero(known_effects(s))
     if not known.size:
         return PartOverCars(cars=len(set(cars)), known=0, pooled=(), ratio=None)
     names, mean, covariance = average_over_days([cars[k] for k in known.tolist()], y[known], s[known])
@@ -84,3 +83,28 @@ def part_over_cars(
     both = [TOTAL, DRAG]
     ratio = pool_ratio(mean[:, both], covariance[:, both][:, :, both], confidence)
     return PartOverCars(cars=len(set(cars)), known=len(names), pooled=pooled, ratio=ratio)
+
+
+def known_effects(covariances: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """Tell which effects have a known repeatability.
+
+    Parameters
+    ----------
+    covariances : numpy.ndarray
+        (days, 4, 4) of each; not a number where unknown. [m^4]
+
+    Returns
+    -------
+    numpy.ndarray
+        (days,) whether every variance is a figure above 0. [1]
+
+    Notes
+    -----
+    One channel that is unknown leaves the whole effect out, so that all channels are pooled over the same cars.
+
+    References
+    ----------
+    None: bookkeeping.
+    """
+    variances = np.diagonal(covariances, axis1=1, axis2=2)
+    return np.asarray(np.all(np.isfinite(variances) & (variances > 0.0), axis=1))

@@ -246,8 +246,7 @@ def _standing(part: PartRows) -> str:
 def _middles(part: PartRows) -> tuple[float, ...]:
     """Return the areas that stand for a part: of its one car, or the mean of three and more; else unknown."""
     if part.over.cars == 1:
-        rows = [effect.effect for _, effect in part.rows]
-        return tuple(sum(row[k] for row in rows) / len(rows) for k in range(len(WITH_TOTAL)))
+        return tuple(map(float, part.each_car[0].effect))
     if part.over.known >= MEAN_NEEDS:
         return tuple(one.mean for one in part.over.pooled)
     return (math.nan,) * len(WITH_TOTAL)

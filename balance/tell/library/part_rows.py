@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.decide.library.each_car import CarEffect, effect_of_each_car
 from balance.decide.library.facility_scatter import effect_by_facility, pool_scatter
 from balance.decide.library.over_cars import PartOverCars, part_over_cars
 from balance.reduce.air import dynamic_pressure
@@ -64,6 +65,28 @@ class PartRows:
         """The cars on which it was measured, each once."""
         return tuple({day.car_key: day.car_name for day, _ in self.rows}.values())
 
+    @property
+    def each_car(self) -> tuple[CarEffect, ...]:
+        """What it did on each car, in the order in which the cars first come in the rows."""
+        return effect_of_each_car(
+            [_car(day) for day, _ in self.rows],
+            np.array([effect.effect for _, effect in self.rows]),
+            np.array([effect.covariance for _, effect in self.rows]),
+            np.array([effect.degrees_of_freedom for _, effect in self.rows]),
+        )
+
+    def at(self, speed: float, air_density: float) -> PartRows:
+        """Return the same with its forces at another speed and density."""
+        return replace(self, speed=speed, air_density=air_density)
+
+    def kept(self, only: Only, by: str = "date") -> PartRows:
+        """Return what is asked for of a part of which every row is here, sorted."""
+        rows = sorted_rows([row for row in self.rows if only.keeps(row[0])], by)
+        over = self.over if len(rows) == len(self.rows) else _over_cars(rows)
+        named = {day.head.facility_name for day, _ in rows}
+        facilities = tuple(one for one in self.facilities if one.name in named)
+        return replace(self, rows=rows, over=over, only=only, by=by, facilities=facilities)
+
 
 def part_rows(
     library: Library,
@@ -86,11 +109,7 @@ def part_rows(
         name=part,
         family=library.family(part),
         rows=rows,
-        over=part_over_cars(
-            ["\n".join(day.car_key) for day, _ in rows],
-            np.array([effect.effect for _, effect in rows]),
-            np.array([effect.covariance for _, effect in rows]),
-        ),
+        over=_over_cars(rows),
         speed=speed or (newest.speed if newest else 0.0),
         air_density=air_density or (newest.air_density if newest else 0.0),
         only=only,
@@ -130,3 +149,15 @@ def _by_facility(
         else:
             restated.append((day, effect))
     return tuple(restated), tuple(used.values())
+
+
+def _over_cars(rows: tuple[tuple[LibraryDay, KeptEffect], ...]) -> PartOverCars:
+    return part_over_cars(
+        [_car(day) for day, _ in rows],
+        np.array([effect.effect for _, effect in rows]),
+        np.array([effect.covariance for _, effect in rows]),
+    )
+
+
+def _car(day: LibraryDay) -> str:
+    return "\n".join(day.car_key)

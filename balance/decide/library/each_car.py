@@ -1,0 +1,129 @@
+"""What a part does on each car of a library: days of one car are one effect."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.compare.student import student_factor
+from balance.decide.library.over_cars import known_effects
+from balance.model.channels import WITH_TOTAL
+from balance.reduce.readings import read_only
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CarEffect:
+    """What a part does on one car.
+
+    Attributes
+    ----------
+    car : str
+        The car. [1]
+    effects : tuple of int
+        Places of all effects of the car, as they came. [1]
+    effect : numpy.ndarray
+        (4,) front, rear, drag and total downforce: plain mean of those with a known repeatability, of all where none
+        has one. [m²]
+    std : numpy.ndarray
+        (4,) standard uncertainty of that mean; not a number where unknown. [m²]
+    degrees_of_freedom : numpy.ndarray
+        (4,) how well those are known; not a number where unknown. [1]
+    """
+
+    car: str
+    effects: tuple[int, ...]
+    effect: Array
+    std: Array
+    degrees_of_freedom: Array
+
+    def half(self, confidence: float = 0.95) -> Array:
+        """Find half of the interval of each channel.
+
+        Parameters
+        ----------
+        confidence : float, optional
+            Share of intervals that hold the truth, 0 to 1. [1]
+
+        Returns
+        -------
+        numpy.ndarray
+            (4,) Student's t times the standard uncertainty; not a number where unknown. [m^2]
+
+        Notes
+        -----
+        As for one day's effect, so that a car of one day shows the same on either.
+
+        References
+        ----------
+        JCGM 100:2008 (GUM), G.3.
+        """
+        return np.asarray(student_factor(self.degrees_of_freedom, confidence) * self.std)
+
+
+def effect_of_each_car(
+    cars: Sequence[str], effects: ArrayLike, covariances: ArrayLike, degrees_of_freedom: ArrayLike
+) -> tuple[CarEffect, ...]:
+    """Find what a part does on each car.
+
+    Parameters
+    ----------
+    cars : sequence of str
+        (days,) the car of each effect. [1]
+    effects : array_like
+        (days, 4) front, rear, drag and total downforce. [m^2]
+    covariances : array_like
+        (days, 4, 4) of each; not a number where unknown. [m^4]
+    degrees_of_freedom : array_like
+        (days, 4) how well each variance is known; not a number where unknown. [1]
+
+    Returns
+    -------
+    tuple of CarEffect
+        One for each car, as they first come; those that are known are what `part_over_cars` pools. [m^2]
+
+    Notes
+    -----
+    Plain mean of a car's n days, variance ``sum(v)/n^2``; effective degrees of freedom ``sum(v)^2/sum(v^2/df)``.
+
+    References
+    ----------
+    JCGM 100:2008 (GUM), 5.1.2 and G.4.1; `balance.decide.library.pooled.average_over_days`.
+
+    Examples
+    --------
+    >>> two = [[[4e-6 * (a == b) for b in range(4)] for a in range(4)]] * 2
+    >>> (hatch,) = effect_of_each_car(["hatch"] * 2, [[0.0, 0.08, 0.01, 0.08], [0.0, 0.06, 0.01, 0.06]], two, [[8.0] * 4] * 2)
+    >>> hatch.effect[1].round(3).item(), hatch.std[1].round(5).item(), hatch.degrees_of_freedom[1].item()
+    (0.07, 0.00141, 16.0)
+    """
+    y = np.asarray(effects, float).reshape(-1, len(WITH_TOTAL))
+    s = np.asarray(covariances, float).reshape(-1, len(WITH_TOTAL), len(WITH_TOTAL))
+    degrees = np.asarray(degrees_of_freedom, float).reshape(-1, len(WITH_TOTAL))
+    known = known_effects(s)
+    variances = np.where(known[:, None], np.diagonal(s, axis1=1, axis2=2), np.nan)
+    found = []
+    for car in dict.fromkeys(cars):
+        own = np.array([k for k, one in enumerate(cars) if one == car])
+        used = own[known[own]] if known[own].any() else own
+        summed = variances[used].sum(axis=0)
+        with np.errstate(divide="ignore"):
+            effective = np.square(summed) / (np.square(variances[used]) / degrees[used]).sum(axis=0)
+        found.append(
+            CarEffect(
+                car=car,
+                effects=tuple(map(int, own)),
+                effect=read_only(y[used].mean(axis=0)),
+                std=read_only(np.sqrt(summed) / len(used)),
+                degrees_of_freedom=read_only(effective),
+            )
+        )
+    return tuple(found)
