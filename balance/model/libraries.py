@@ -116,6 +116,23 @@ class KeptDay:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FromLibrary:
+    """What a library expects of a part on a car, from other cars: areas [m²] of front, rear and drag.
+
+    ``part`` is empty where the library is to find it by how the day says it; ``cars`` is how many cars it rests on;
+    ``own`` counts the days of the car itself, which are left out. ``why_not`` states why nothing is expected: then ``mean``
+    and ``std`` are missing, as they are before the library was asked.
+    """
+
+    part: str = ""
+    cars: int = 0
+    own: int = 0
+    mean: tuple[float, float, float] | None = None
+    std: tuple[float, float, float] | None = None
+    why_not: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class KnownPart:
     """A part of a library, and how days say it: a day's name and its words."""
 

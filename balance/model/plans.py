@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from balance.model.libraries import FromLibrary
+
 LABEL = "configuration"
 """The text setting that a label is where nothing else tells configurations apart."""
 Value = float | str
@@ -55,12 +57,19 @@ class ExpectedEffect:
     """What a setting at a value is believed to do before it was tried.
 
     ``mean`` and ``std`` are (front downforce, rear downforce, drag) as areas [m²]; None where nothing was said.
+    ``library`` is where they come from, if a library is to say them.
     """
 
     setting: str
     value: Value
     mean: tuple[float | None, float | None, float | None]
     std: tuple[float | None, float | None, float | None]
+    library: FromLibrary | None = None
+
+    @property
+    def known(self) -> bool:
+        """Whether anything is expected; not where a library has too little to say."""
+        return any(one is not None for one in self.mean)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,3 +107,8 @@ class DayPlan:
     wanted: tuple[WantedRun, ...] = ()
     expected: tuple[ExpectedEffect, ...] = ()
     units: Mapping[str, str] = field(default_factory=dict, hash=False)
+
+    @property
+    def believed(self) -> tuple[ExpectedEffect, ...]:
+        """What is believed before the day and known: a library may have too little to say."""
+        return tuple(one for one in self.expected if one.known)

@@ -5,6 +5,8 @@ import shutil
 
 import pytest
 
+from tests.files.library.conftest import Days
+
 CANDIDATE = {
     "configuration", "settings", "readings", "minutes", "worth", "worth_per_minute", "changes_choice", "would_become",
     "needs", "expected",
@@ -23,6 +25,11 @@ def day(demo, tmp_path):
     """A copy of the invented tunnel day, with its plan."""
     shutil.copytree(demo.parent, tmp_path / "car")
     return tmp_path / "car" / "tunnel_day"
+
+
+def flat(done):
+    """Return what a command printed, its folded lines put together."""
+    return " ".join(done.stdout.split())
 
 
 def record(axletrim, *arguments):
@@ -242,3 +249,56 @@ def test_a_plan_that_aims_at_a_lap_is_valued_in_seconds(axletrim, tmp_path):
     printed = " ".join(axletrim("plan", day).stdout.split())
     assert "plan: aim: track: found 'Long loop', expected one of: " in printed
     assert "Order:" in printed
+
+
+@pytest.fixture
+def fresh(tmp_path):
+    """A day before its spoiler, which its plan expects from the library beside it."""
+    days = Days(tmp_path)
+    days.five()
+    folder = days.day(
+        "fresh",
+        runs="run,configuration,front_lift [N],rear_lift [N],drag [N],rear_spoiler [mm]\n1,base,84,260,1150,\n",
+    )
+    (folder / "plan.toml").write_text(
+        '[[wanted]]\nrear_spoiler = "25 mm"\n[expected.rear_spoiler]\n"25 mm" = "from library"\n',
+        encoding="utf-8",
+    )
+    return folder
+
+
+def test_a_plan_says_what_it_expects_from_the_library(axletrim, fresh, tmp_path):
+    library = tmp_path / "library"
+    done = axletrim("plan", fresh, "--library", library, "--full")
+    assert done.returncode == 0, done.stderr
+    assert "rear spoiler 25 mm (rear spoiler 25 mm): expected, from 5 cars" in flat(done)
+    record_ = record(axletrim, "plan", fresh, "--library", library)
+    (one,) = record_["from_library"]
+    assert (one["setting"], one["part"], one["cars"], one["why_not"]) == (
+        "rear_spoiler",
+        "rear spoiler 25 mm",
+        5,
+        None,
+    )
+    assert one["rear_downforce_area_m2"]["low"] < one["rear_downforce_area_m2"]["mean"]
+    asked = axletrim("plan", fresh, "--library", library, "--expect", "rear_spoiler=25 mm")
+    assert "; rear spoiler expected, from 5 cars" in flat(asked)
+    # without the library the range is that of a spoiler of which nothing is known, and it is wider
+    wide = record(axletrim, "plan", fresh, "--expect", "rear_spoiler=25 mm")["expected"]["rear_downforce_N"]
+    narrow = record(axletrim, "plan", fresh, "--library", library, "--expect", "rear_spoiler=25 mm")
+    narrow = narrow["expected"]["rear_downforce_N"]
+    assert wide["low"] < narrow["low"] < narrow["high"] < wide["high"]
+
+
+def test_a_plan_without_the_library_says_why_it_assumes(axletrim, fresh):
+    done = axletrim("plan", fresh, "--full")
+    assert done.returncode == 0
+    assert "assumed, for the library does not say" in flat(done)
+    checked = axletrim("check", fresh)
+    assert checked.returncode == 0
+    assert "found no library" in flat(checked)
+
+
+def test_a_plan_finds_the_library_of_the_environment(axletrim, fresh):
+    done = axletrim("plan", fresh, "--full", AXLETRIM_LIBRARY=str(fresh.parents[1] / "library"))
+    assert "expected, from 5 cars" in flat(done)

@@ -35,7 +35,9 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     from balance.files.session_path import session_folder
     from balance.model.errors import FileFaults
     from balance.model.plans import DayPlan
+    from balance.tell.library.other_cars import plan_with_library
     from balance.tell.plan.expected_words import far_words
+    from balance.tell.plan.plan_names import Names, plan_sources
     from balance.tell.runs.doubt_words import doubt_words
 
     unsaved: list[str] = []
@@ -65,7 +67,8 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     unlikely = doubts(reduce_day(read, draws=100)) if read.used else ()
     told = {doubt.run for doubt in unlikely}
     notes += [doubt_words(doubt, show) for doubt in unlikely]
-    plan = look_at_plan(read, session_folder(session)).plan or DayPlan()
+    plan = plan_with_library(read, look_at_plan(read, session_folder(session)).plan or DayPlan())
+    notes += plan_sources(plan, Names.of_plan(read, plan, {}), missing=True)
     notes += [far_words(one, show) for one in far_readings(read, plan) if one.run not in told]
     notes += own_words_notes(read, show)
     for note in notes:

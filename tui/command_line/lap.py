@@ -115,9 +115,11 @@ def _sold(laps: DayLaps) -> tuple[ForSale, Packages | None]:
     from balance.decide.laps.buying import buying_of_day
     from balance.decide.laps.packages import price_packages
     from balance.files.formats.plan import read_plan
+    from balance.tell.library.other_cars import plan_with_library
 
     session = laps.day.session
-    sale = buying_of_day(laps.day, read_plan(session, Path(session.folder)), laps.track)
+    plan = plan_with_library(session, read_plan(session, Path(session.folder)))
+    sale = buying_of_day(laps.day, plan, laps.track)
     if sale.buying is None:
         return sale, None
     return sale, price_packages(sale.buying, confidence=laps.day.confidence)

@@ -20,12 +20,6 @@ if TYPE_CHECKING:
     from balance.tell.library.part_rows import PartRows
 
 _YES, _NO = "y", "n"
-_library_option = click.option(
-    "--library",
-    "place",
-    metavar="FOLDER",
-    help="The library; default: the folder in AXLETRIM_LIBRARY, else one in your own data.",
-)
 
 
 _FLOORS = ("fixed", "moving", "road")
@@ -71,7 +65,7 @@ def library() -> None:
     help="Which part of the library a part of the day is; one DAY alone; again for each.",
 )
 @click.option("--same", is_flag=True, help="Answer same wherever no other answer is given.")
-@_library_option
+@options.library_option
 @options.json_option
 @click.pass_context
 def add(
@@ -127,7 +121,7 @@ def add(
 @library.command(
     name="list", short_help="List the days.", epilog="\b\nExample:\n  axletrim library list --json"
 )
-@_library_option
+@options.library_option
 @options.json_option
 @options.width_option
 def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
@@ -172,7 +166,7 @@ def list_days(*, place: str | None, as_json: bool, width: int | None) -> None:
 @options.speed_option
 @options.density_option
 @options.units_option
-@_library_option
+@options.library_option
 @options.json_option
 @options.width_option
 def show(
@@ -231,7 +225,7 @@ def show(
 @options.speed_option
 @options.density_option
 @options.units_option
-@_library_option
+@options.library_option
 @options.json_option
 @options.width_option
 def list_parts(
@@ -271,7 +265,7 @@ def list_parts(
     epilog="\b\nExample:\n  axletrim library forget my_car/spring_day",
 )
 @click.argument("day", metavar="DAY")
-@_library_option
+@options.library_option
 @options.json_option
 def forget(*, day: str, place: str | None, as_json: bool) -> None:
     """Take DAY, a folder or a name from `axletrim library list`, out of the library; its own files stay as they are.

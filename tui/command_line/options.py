@@ -67,6 +67,14 @@ width_option = click.option(
 )
 
 
+library_option = click.option(
+    "--library",
+    "place",
+    metavar="FOLDER",
+    help="The library; default: the folder in AXLETRIM_LIBRARY, else one in your own data.",
+)
+
+
 def draws_options(command: _F) -> _F:
     """Add the options that say how intervals are made."""
     command = click.option(

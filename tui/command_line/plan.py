@@ -37,6 +37,7 @@ _DRAWS = 10_000
 @click.option(
     "--now", metavar="CLOCK", help='Time of day, as "14:20"; default: after the last run that has a time.'
 )
+@options.library_option
 @options.units_option
 @options.json_option
 @options.full_option
@@ -48,6 +49,7 @@ def plan(
     judge: str | None,
     sheet: str | None,
     now: str | None,
+    place: str | None,
     units: str | None,
     as_json: bool,
     full: bool,
@@ -67,7 +69,7 @@ def plan(
     if sum(one is not None for one in (expect, judge, sheet)) > 1:
         raise click.UsageError("--expect, --judge and --sheet exclude one another")
     clock = _clock(now)
-    read, day, stated = _read(session)
+    read, day, stated = _read(session, place)
     show, columns = options.show_in(units, read), options.width_or(width)
     if judge is not None:
         _judge(read, day, stated, judge, show, as_json=as_json, width=columns)
@@ -103,25 +105,26 @@ def _clock(text: str | None) -> float | None:
     return found
 
 
-def _read(session: str) -> tuple[Session, Day | None, DayPlan]:
+def _read(session: str, library: str | None) -> tuple[Session, Day | None, DayPlan]:
     """Read a day, its plan, and what its runs say where any counts."""
     from balance.decide.day.day import reduce_day
     from balance.files.day.session_of_sheet import session_at
     from balance.files.formats.plan import read_plan
     from balance.files.session_path import session_folder
+    from balance.tell.library.other_cars import plan_with_library
 
     folder = session_folder(session)
     read = session_at(folder)
-    return read, reduce_day(read, draws=_DRAWS) if read.used else None, read_plan(read, folder)
+    stated = plan_with_library(read, read_plan(read, folder), library)
+    return read, reduce_day(read, draws=_DRAWS) if read.used else None, stated
 
 
 def _names(session: Session, day: Day | None, plan: DayPlan) -> Names:
     """Return the names of a day for which no whole plan is worked out."""
     from balance.decide.plan.planned_day import names_of_day
-    from balance.tell.plan.plan_names import Names, setting_order
+    from balance.tell.plan.plan_names import Names
 
-    called = names_of_day(day) if day is not None else {}
-    return Names(setting_order(session.setting_names, plan.units), plan.units, called)
+    return Names.of_plan(session, plan, names_of_day(day) if day is not None else {})
 
 
 def _expect(

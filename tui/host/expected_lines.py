@@ -121,12 +121,13 @@ def plan_of(session: Session) -> DayPlan:
     """Read the plan of a day; one with faults counts as one that states nothing."""
     from balance.files.formats.plan_edit import look_at_plan  # noqa: PLC0415 - only when typed
     from balance.model.plans import DayPlan  # noqa: PLC0415 - as above
+    from balance.tell.library.other_cars import plan_with_library  # noqa: PLC0415 - as above
 
-    return look_at_plan(session, Path(session.folder)).plan or DayPlan()
+    return plan_with_library(session, look_at_plan(session, Path(session.folder)).plan or DayPlan())
 
 
 def names_of(session: Session, plan: DayPlan) -> Names:
     """Return what the settings of a day are called."""
-    from balance.tell.plan.plan_names import Names, setting_order  # noqa: PLC0415 - only when typed
+    from balance.tell.plan.plan_names import Names  # noqa: PLC0415 - only when typed
 
-    return Names(setting_order(session.setting_names, plan.units), plan.units, {})
+    return Names.of_plan(session, plan, {})

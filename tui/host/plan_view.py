@@ -18,14 +18,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class PlanWanted:
-    """What figures of a plan hang on: the session and its runs, plan.toml as it stands, and the time of day [s].
+    """What figures of a plan hang on: the session and its runs, plan.toml and library as they stand, the time of day [s].
 
-    ``stamp`` is a glance at the file, nothing where there is none; ``now`` is nothing where the time is not known.
+    ``stamp`` and ``library`` are glances at their files, nothing where there is none; ``now`` is nothing where the time is
+    not known.
     """
 
     session: Session
     day: Day | None
     stamp: Stamp | None
+    library: tuple[Stamp | None, ...]
     now: float | None
 
     def same(self, other: PlanWanted | None) -> bool:
@@ -35,6 +37,7 @@ class PlanWanted:
             and self.session is other.session
             and self.day is other.day
             and self.stamp == other.stamp
+            and self.library == other.library
             and self.now == other.now
         )
 
@@ -70,10 +73,11 @@ def work_out_plan(wanted: PlanWanted) -> PlanFigures:
     from balance.files.formats.plan_edit import look_at_plan  # noqa: PLC0415 - as above
     from balance.files.formats.track import track_of_plan  # noqa: PLC0415 - as above
     from balance.model.plans import DayPlan  # noqa: PLC0415 - as above
+    from balance.tell.library.other_cars import plan_with_library  # noqa: PLC0415 - as above
     from balance.tell.plan.plan_names import Names  # noqa: PLC0415 - as above
 
     disk = look_at_plan(wanted.session, Path(wanted.session.folder))
-    plan = disk.plan or DayPlan()
+    plan = plan_with_library(wanted.session, disk.plan or DayPlan())
     track = track_of_plan(wanted.session, plan)
     planned = plan_day(wanted.session, wanted.day, plan, now=wanted.now, track=track)
     return PlanFigures(wanted, disk, planned, Names.of(planned))
@@ -85,3 +89,12 @@ def glance_at_plan(session: Session) -> Stamp | None:
     from balance.files.formats.plan import PLAN_FILE  # noqa: PLC0415 - as above
 
     return glance(Path(session.folder) / PLAN_FILE)
+
+
+def glance_at_library() -> tuple[Stamp | None, ...]:
+    """Glance at the files of the library, to notice what was added or confirmed since."""
+    from balance.files.day.durable import glance  # noqa: PLC0415 - after the first paint
+    from balance.files.library.place import DAYS, LIBRARY_FILE, PARTS_FILE, library_folder  # noqa: PLC0415 - as above
+
+    folder = library_folder(None)
+    return tuple(glance(folder / name) for name in (LIBRARY_FILE, PARTS_FILE, DAYS))

@@ -117,7 +117,7 @@ def belief_of_day(day: Day, plan: DayPlan, *, others: Sequence[Configuration] = 
     drag = float(median(day.readings.drag_area[of_start]))
     tried = distinct(fitted)
     wanted = [configuration(one.settings) for one in plan.wanted]
-    prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.expected)
+    prior = prior_of([*tried, *wanted, *others], start, drag, expected=plan.believed)
     read = [fitted[row] for row in rows]
     areas = day.readings.areas[rows]
     covariance = noise_covariance(day, rows, noise, drag)
@@ -171,7 +171,7 @@ def belief_before(session: Session, plan: DayPlan, *, others: Sequence[Configura
     noise = _noise(session, stated.deviation if stated else unknown, None, np.full(len(WITH_TOTAL), degrees))
     start = configuration({})
     wanted = [configuration(one.settings) for one in plan.wanted]
-    prior = prior_of([*wanted, *others], start, first_drag_area(session), expected=plan.expected, run=False)
+    prior = prior_of([*wanted, *others], start, first_drag_area(session), expected=plan.believed, run=False)
     return DayBelief(
         session=session,
         belief=believe(prior, (), np.zeros((0, len(CHANNELS))), np.zeros((len(CHANNELS), 0, 0)), noise),

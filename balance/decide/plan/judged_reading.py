@@ -159,7 +159,7 @@ def judge_run(session: Session, plan: DayPlan, label: str) -> JudgedReading:
     likely = _total_apart(until, row, before)
     by_channel = tuple(_inside(expected, read))
     inside = max(by_channel[MEASURED], key=("95", "99.7", "outside").index)
-    known = {effect.setting for effect in plan.expected}
+    known = {effect.setting for effect in plan.believed}
     unseen = tuple(name for name in expected.first_of if name not in known)
     if unseen:
         likely += _first_fit(stand, until, row, unseen, read)

@@ -15,6 +15,7 @@ from balance.files.toml.fields import Field, described, read_fields, read_quanti
 from balance.model.channels import CHANNELS
 from balance.model.errors import FileFaults, UnitError, did_you_mean, quoted
 from balance.model.kinds import NUMBER, clean_number
+from balance.model.libraries import FromLibrary
 from balance.model.plans import LABEL, Choose, DayPlan, ExpectedEffect, Hours, Know, WantedRun
 from balance.model.records import Stated
 from balance.units.stated import figure_of
@@ -36,6 +37,8 @@ _SPANS: Mapping[str, float] = MappingProxyType(
 )
 _LONGEST = 24 * 3600.0
 _KNOWN = ("front", "rear", "downforce", "drag")
+FROM_LIBRARY, LIBRARY_KEY = "from library", "from_library"
+"""What stands in place of loads that a library is to say: by the day's own words, or by the name of a part."""
 
 
 def _read_clock(one: Field, value: Any) -> float:
@@ -412,9 +415,17 @@ def _one_effect(
     except UnitError as error:
         document.fault(here, error.found, error.expected, error.mend)
         return None
+    if effect == FROM_LIBRARY or (isinstance(effect, dict) and LIBRARY_KEY in effect):
+        library = _from_library(document, here, effect)
+        if library is None:
+            return None
+        return ExpectedEffect(setting=name, value=value, mean=(None,) * 3, std=(None,) * 3, library=library)
     if not isinstance(effect, dict):
         document.fault(
-            here, described(effect), "a table of front, rear, drag", 'as { front = "+400 N ± 150 N" }'
+            here,
+            described(effect),
+            f'a table of front, rear, drag, or "{FROM_LIBRARY}"',
+            'as { front = "+400 N ± 150 N" }',
         )
         return None
     for key in effect:
@@ -431,6 +442,31 @@ def _one_effect(
     mean = tuple(None if one is None else one.value for one in figures)
     std = tuple(None if one is None else one.std for one in figures)
     return ExpectedEffect(setting=name, value=value, mean=mean, std=std)  # type: ignore[arg-type]  # three of each
+
+
+def _from_library(document: Document, here: tuple[str, str, str], effect: Any) -> FromLibrary | None:
+    """Read that a library is to say what is expected: of the part that it names, or of the one that the day says so."""
+    if effect == FROM_LIBRARY:
+        return FromLibrary()
+    others = [key for key in effect if key != LIBRARY_KEY]
+    if others:
+        document.fault(
+            (*here, others[0]),
+            f"{others[0]} beside {LIBRARY_KEY}",
+            "one of the two",
+            f"leave out {others[0]}, or {LIBRARY_KEY}",
+        )
+        return None
+    try:
+        return FromLibrary(
+            part=read_words(
+                Field(key=LIBRARY_KEY, kind="text", example="Splitter, 60 mm", required=True),
+                effect[LIBRARY_KEY],
+            )
+        )
+    except UnitError as error:
+        document.fault((*here, LIBRARY_KEY), error.found, error.expected, error.mend)
+        return None
 
 
 def _fitted_value(units: Units, name: str, text: str) -> Value:

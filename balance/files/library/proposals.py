@@ -36,6 +36,22 @@ def part_like(said: Said, file: PartsFile) -> str:
     return name
 
 
+def parts_said(said: Said, file: PartsFile) -> tuple[str, ...]:
+    """Name the parts that some day says in just these words: the settings of these names, of these sizes."""
+    own = _without_case(said)
+    return tuple(part.name for part in file.parts if any(_without_case(one) == own for _, one in part.seen))
+
+
+def parts_by_likeness(said: Said, file: PartsFile) -> tuple[str, ...]:
+    """Name all parts, those first that are most like what a day says; of equals as they stand in the file."""
+    own = _without_case(said)
+    shares = {
+        part.name: max((_alike(own, _without_case(one)) for _, one in part.seen), default=0.0)
+        for part in file.parts
+    }
+    return tuple(sorted(shares, key=lambda name: -shares[name]))
+
+
 def car_like(name: str, known: Iterable[str]) -> str:
     """Name the car whose name is most like another; the name is empty where none is."""
     shares = {one: _share(name.casefold(), one.casefold()) for one in known}

@@ -14,7 +14,7 @@ from balance.reduce.air import dynamic_pressure
 from balance.tell.library.car_facts import ANY, Only, known_only, sorted_rows
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
@@ -82,10 +82,17 @@ class PartRows:
     def kept(self, only: Only, by: str = "date") -> PartRows:
         """Return what is asked for of a part of which every row is here, sorted."""
         rows = sorted_rows([row for row in self.rows if only.keeps(row[0])], by)
+        return replace(self._with(rows), only=only, by=by)
+
+    def without(self, cars: Collection[tuple[str, str]]) -> PartRows:
+        """Return what is known without some cars, named by what tells them apart."""
+        return self._with(tuple(row for row in self.rows if row[0].car_key not in cars))
+
+    def _with(self, rows: tuple[tuple[LibraryDay, KeptEffect], ...]) -> PartRows:
         over = self.over if len(rows) == len(self.rows) else _over_cars(rows)
         named = {day.head.facility_name for day, _ in rows}
         facilities = tuple(one for one in self.facilities if one.name in named)
-        return replace(self, rows=rows, over=over, only=only, by=by, facilities=facilities)
+        return replace(self, rows=rows, over=over, facilities=facilities)
 
 
 def part_rows(

@@ -66,7 +66,9 @@ def basis_words(expected: ExpectedReading, names: Names) -> str:
     """State what an expectation rests on, and what in it nobody has seen yet."""
     if expected.first_of:
         called = " and ".join(names.part(name, None) for name in expected.first_of)
-        return f"first fit of {called}, whose effect is not measured yet"
+        sources = {names.part(name, None): names.sources.get(name) for name in expected.first_of}
+        said = [f"; {name} {source}" for name, source in sources.items() if source]
+        return f"first fit of {called}, whose effect is not measured yet{''.join(said)}"
     if expected.repeat:
         return "run before, the range of a repeat"
     return "not run yet, from the runs so far"

@@ -19,7 +19,7 @@ from balance.tell.plan.expected_words import (
     share_words,
     stated_at,
 )
-from balance.tell.plan.plan_names import hours_words, minutes_text
+from balance.tell.plan.plan_names import hours_words, minutes_text, plan_sources
 from balance.tell.runs.range_words import range_phrase
 from balance.tell.table import Cell, Column, Table, table_of
 
@@ -326,9 +326,9 @@ def takes_words(planned: PlannedDay, one: NextRun, show: Show) -> str:
 
 def plan_notes(planned: PlannedDay, names: Names) -> tuple[str, ...]:
     """State what was assumed."""
-    found = planned.found
+    found, sources = planned.found, plan_sources(planned.plan, names)
     if found is None:
-        return ()
+        return tuple(sources)
     times = found.times
     said = {
         "scatter": "repeatability unknown: sd of a reading assumed as 0.005 m², of a fit twice that",
@@ -336,7 +336,7 @@ def plan_notes(planned: PlannedDay, names: Names) -> tuple[str, ...]:
         "labels": "labels alone tell the configurations apart: no parts are put together that were not run together",
         "minutes of reading": f"time of a reading assumed: {minutes_text(times.reading)} min",
     }
-    notes = []
+    notes = sources
     unstated = []
     for code in found.notes:
         if code in said:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from balance.files.formats.plan import clock_text
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.model.plans import Know
+from balance.model.records import HALF_95
 from balance.tell.export.quantity_values import finite
 from balance.tell.plan.expected_words import cause_words, facility_pressure, typed_ranges
 from balance.tell.plan.next_words import danger_words
@@ -20,11 +21,13 @@ if TYPE_CHECKING:
     from balance.decide.plan.judged_reading import JudgedReading
     from balance.decide.plan.next_run import NextRun
     from balance.decide.plan.planned_day import PlannedDay
+    from balance.model.plans import ExpectedEffect
     from balance.model.records import Session
     from balance.tell.figures import Show
     from balance.tell.plan.plan_names import Names
 
 _FORCES = {"front_downforce_N": FRONT, "rear_downforce_N": REAR, "downforce_N": TOTAL, "drag_N": DRAG}
+_AREAS = ("front_downforce_area_m2", "rear_downforce_area_m2", "drag_area_m2")
 _MINUTE = 60.0
 
 
@@ -54,6 +57,9 @@ def plan_record(planned: PlannedDay, names: Names, show: Show) -> dict[str, Any]
         "dropped": [_job(job, names) for job in order.dropped] if order else [],
         "drift_shared": _shared(order.cheapest, names) if order else [],
         "detectable": _detectable(planned, names),
+        "from_library": [
+            _from_library(one, names) for one in planned.plan.expected if one.library is not None
+        ],
         "notes": [planned.why_not] if planned.why_not else list(found.notes) if found else [],
     }
 
@@ -111,6 +117,30 @@ def settings_record(one: Configuration, names: Names) -> dict[str, Any]:
     return {
         name: value if isinstance(value, str) else {"value": value, "unit": names.units.get(name, "")}
         for name, value in one.settings
+    }
+
+
+def _from_library(one: ExpectedEffect, names: Names) -> dict[str, Any]:
+    """Return what a library expects of a setting, as areas with their 95 % range; null where it has too little to say."""
+    found = one.library
+    assert found is not None  # noqa: S101 - asked for where a library is to say it
+    areas: dict[str, Any] = dict.fromkeys(_AREAS)
+    if found.mean is not None and found.std is not None:
+        for key, mean, std in zip(_AREAS, found.mean, found.std, strict=True):
+            areas[key] = {"mean": mean, "low": mean - HALF_95 * std, "high": mean + HALF_95 * std}
+    value = (
+        one.value
+        if isinstance(one.value, str)
+        else {"value": one.value, "unit": names.units.get(one.setting, "")}
+    )
+    return {
+        "setting": one.setting,
+        "value": value,
+        "part": found.part or None,
+        "cars": found.cars,
+        "own_days_left_out": found.own,
+        **areas,
+        "why_not": found.why_not or None,
     }
 
 

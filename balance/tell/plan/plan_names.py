@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from balance.model.kinds import with_unit
 from balance.model.plans import LABEL
 from balance.tell.figures import number
+from balance.tell.library.source_words import named_source, source_words
 from balance.tell.runs.run_table import shortened
 
 if TYPE_CHECKING:
@@ -15,7 +16,8 @@ if TYPE_CHECKING:
     from balance.decide.plan.configuration import Configuration
     from balance.decide.plan.next_run import Need
     from balance.decide.plan.planned_day import PlannedDay
-    from balance.model.plans import Value
+    from balance.model.plans import DayPlan, Value
+    from balance.model.records import Session
 
 _AN_HOUR = 60
 
@@ -24,6 +26,7 @@ class Names:
     """What configurations and changes of a day are called, and the units of its settings.
 
     ``called`` are the names of configurations that were run: they stand for a configuration in which nothing is set.
+    ``sources`` name where what is expected of a setting comes from, where that is a library.
     """
 
     def __init__(
@@ -31,15 +34,28 @@ class Names:
         settings: Sequence[str],
         units: Mapping[str, str],
         called: Mapping[Configuration, str],
+        sources: Mapping[str, str] | None = None,
     ) -> None:
         self._order, self.units, self._called = tuple(settings), units, called
+        self.sources = sources or {}
         self._short = {name: shortened(name, self._order) for name in self._order}
 
     @classmethod
     def of(cls, planned: PlannedDay) -> Names:
         """Return the names of a day with its plan."""
-        plan, session = planned.plan, planned.session
-        return cls(setting_order(session.setting_names, plan.units), plan.units, planned.names)
+        return cls.of_plan(planned.session, planned.plan, planned.names)
+
+    @classmethod
+    def of_plan(cls, session: Session, plan: DayPlan, called: Mapping[Configuration, str]) -> Names:
+        """Return the names of a day whose plan is not worked out."""
+        order = setting_order(session.setting_names, plan.units)
+        cars: dict[str, set[int]] = {}
+        for one in plan.believed:
+            if one.library is not None:
+                cars.setdefault(one.setting, set()).add(one.library.cars)
+        # between values of several sources the fewest cars count
+        sources = {name: source_words(min(some)) for name, some in cars.items()}
+        return cls(order, plan.units, called, sources)
 
     def setting(self, name: str, value: Value) -> str:
         """Write a setting with its value."""
@@ -102,6 +118,15 @@ class Names:
         return (
             f"{called} {setting_text(before)} to {with_unit(setting_text(after), self.units.get(name, ''))}"
         )
+
+
+def plan_sources(plan: DayPlan, names: Names, *, missing: bool = False) -> list[str]:
+    """State what comes from a library, and what does not although the plan asks for it; with ``missing`` that alone."""
+    return [
+        named_source(names.setting(one.setting, one.value), one.library)
+        for one in plan.expected
+        if one.library is not None and not (missing and one.known)
+    ]
 
 
 def setting_text(value: Value) -> str:

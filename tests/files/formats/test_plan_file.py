@@ -270,3 +270,54 @@ def test_a_day_told_apart_by_labels_alone_wants_labels(desk):
     )
     wing, base = read_plan(session, desk.session).wanted
     assert (dict(wing.settings), dict(base.settings)) == ({"configuration": "wing"}, {})
+
+
+def test_what_a_library_is_to_say_is_read_without_it(session, folder):
+    (folder / PLAN_FILE).write_text(
+        '[expected.splitter_length]\n"60 mm" = "from library"\n"7 cm" = { from_library = "Splitter, „long“ 🏁" }\n',
+        encoding="utf-8",
+    )
+    plan = read_plan(session, folder)
+    assert [(one.value, one.library.part) for one in plan.expected] == [
+        (60.0, ""),
+        (70.0, "Splitter, „long“ 🏁"),
+    ]
+    assert plan.believed == ()
+    assert not any(one.known for one in plan.expected)
+
+
+@pytest.mark.parametrize(
+    ("line", "fault"),
+    [
+        (
+            '"60 mm" = "from the library"',
+            (
+                "plan.toml:3: expected.splitter_length.60 mm: found 'from the library', expected a table of front, rear, drag, "
+                'or "from library"; as { front = "+400 N ± 150 N" }'
+            ),
+        ),
+        (
+            '"60 mm" = { from_library = 3 }',
+            (
+                "plan.toml:3: expected.splitter_length.60 mm.from_library: found 3, expected text; "
+                'write from_library = "Splitter, 60 mm"'
+            ),
+        ),
+        (
+            '"60 mm" = { from_library = "" }',
+            (
+                "plan.toml:3: expected.splitter_length.60 mm.from_library: found nothing, expected text; "
+                'write from_library = "Splitter, 60 mm"'
+            ),
+        ),
+        (
+            '"60 mm" = { from_library = "x", front = "400 N ± 9 N" }',
+            (
+                "plan.toml:3: expected.splitter_length.60 mm.front: found front beside from_library, expected one of the two; "
+                "leave out front, or from_library"
+            ),
+        ),
+    ],
+)
+def test_faults_of_what_a_library_is_to_say(faults_of, line, fault):
+    assert faults_of(f"\n[expected.splitter_length]\n{line}\n") == [fault]

@@ -15,7 +15,7 @@ from tui.features.plan.plan_edits import ask_figure, ask_wanted
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.page import Page
-from tui.host.plan_view import PlanWanted, glance_at_plan, work_out_plan
+from tui.host.plan_view import PlanWanted, glance_at_library, glance_at_plan, work_out_plan
 from tui.host.workers import Latest
 from tui.widgets.key_footer import KeyFooter
 from tui.widgets.line_table import LineTable
@@ -226,10 +226,15 @@ class Plan(Page[None]):
             drift_words,
             order_line,
         )
+        from balance.tell.plan.plan_names import plan_sources  # noqa: PLC0415 - as above
 
         planned, which = figures.planned, state.plan.order
         lines = pack(order_line(planned, which), self.line_width)
-        for warned in drift_words(planned, figures.names, which):
+        warnings = [
+            *drift_words(planned, figures.names, which),
+            *plan_sources(planned.plan, figures.names, missing=True),
+        ]
+        for warned in warnings:
             lines += pack(f"! {warned}", self.line_width)
         if not planned.session.used:
             lines += pack(detectable_line(planned, state.show), self.line_width)
@@ -442,7 +447,7 @@ _STYLES = {"": "", "muted": "$text-muted", "strong": "bold", "danger": "bold $er
 
 def _wanted(session: Session, state: State) -> PlanWanted:
     """Return what the figures of a state hang on."""
-    return PlanWanted(session, state.day, glance_at_plan(session), _now(session))
+    return PlanWanted(session, state.day, glance_at_plan(session), glance_at_library(), _now(session))
 
 
 def _now(session: Session) -> float | None:

@@ -1,0 +1,115 @@
+"""What a library knows from other cars than the one that is looked at: expectations of parts, and why there is none."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from balance.decide.library.kept import effects_of_day
+from balance.decide.library.next_car import next_car
+from balance.files.library.library import Library
+from balance.files.library.parts_file import read_parts_file
+from balance.files.library.place import library_folder
+from balance.files.library.proposals import parts_by_likeness, parts_said
+from balance.files.library.same_car import car_of_session
+from balance.model.errors import InputError, UnknownName, did_you_mean, one_line
+from balance.model.libraries import FromLibrary, SaidChange
+from balance.tell.library.part_rows import part_rows
+from balance.tell.library.source_words import too_few_words
+
+if TYPE_CHECKING:
+    from balance.model.libraries import Said
+    from balance.model.plans import DayPlan, ExpectedEffect, Value
+    from balance.model.records import Session
+    from balance.tell.library.part_rows import PartRows
+
+
+class OtherCars:
+    """A library as it is asked about one car: the days of that car are left out."""
+
+    def __init__(self, library: Library, session: Session) -> None:
+        self._library, self._session = library, session
+        self._own = car_of_session(library, session)
+        self._file = read_parts_file(library.folder)
+
+    def rows(self, part: str) -> PartRows:
+        """Return what was measured of a part on other cars, at the facility's speed and air density."""
+        facility = self._session.facility
+        found = part_rows(self._library, part, speed=facility.speed, air_density=facility.air_density)
+        return found.without(self._own.keys)
+
+    def part_of(self, said: Said) -> str:
+        """Name the part that a day means by its words: as it was confirmed, else the one that is said just so."""
+        for part in self._file.parts:
+            if any(day in self._own.day and one == said for day, one in part.seen):
+                return part.name
+        found = parts_said(said, self._file)
+        if len(found) == 1:
+            return found[0]
+        if not found:
+            raise InputError("no part of the library is said so: name it, as { from_library = NAME }")
+        raise InputError(
+            f"{len(found)} parts of the library are said so ({one_line('; '.join(found))}): name the one"
+        )
+
+    def likely(self, said: Said) -> tuple[str, ...]:
+        """Name the parts of the library, those first that are most like what a day says."""
+        return parts_by_likeness(said, self._file)
+
+    def expects(self, part: str) -> FromLibrary:
+        """State what is expected of a part on this car, or why nothing is."""
+        try:
+            everything = self._library.effects(part)
+        except UnknownName as fault:
+            near = did_you_mean(part, fault.known)
+            return FromLibrary(part=part, why_not=f"no part of that name{f'; {near}' if near else ''}")
+        found = self.rows(part)
+        own = len({day.head.id for day, _ in everything}) - found.days
+        expected = next_car(found.over)
+        known = FromLibrary(part=part, cars=found.over.known, own=own)
+        if expected is None:
+            return replace(known, why_not=too_few_words(known.cars))
+        front, rear, drag = expected.mean.tolist()
+        front_std, rear_std, drag_std = expected.std.tolist()
+        return replace(known, mean=(front, rear, drag), std=(front_std, rear_std, drag_std))
+
+
+def plan_with_library(session: Session, plan: DayPlan, library: str | None = None) -> DayPlan:
+    """Let a library state what a plan expects from it; the library is opened only where the plan asks for it.
+
+    ``library`` names its folder, else the environment does, or it is the user's own. Where it has nothing to say, it is
+    kept with the reason, and what is believed is what is assumed without it.
+    """
+    if not any(one.library is not None for one in plan.expected):
+        return plan
+    try:
+        with Library(library_folder(library), effects_of_day) as opened:
+            others = OtherCars(opened, session)
+            expected = tuple(_expected(others, one, plan.units.get(one.setting, "")) for one in plan.expected)
+    except InputError as fault:
+        why_not = str(fault).splitlines()[0]
+        expected = tuple(
+            one if one.library is None else replace(one, library=replace(one.library, why_not=why_not))
+            for one in plan.expected
+        )
+    return replace(plan, expected=expected)
+
+
+def _expected(others: OtherCars, one: ExpectedEffect, unit: str) -> ExpectedEffect:
+    """Ask a library what is expected of a setting at a value, where it is to say so."""
+    if one.library is None:
+        return one
+    try:
+        part = one.library.part or others.part_of(said_of(one.setting, one.value, unit))
+    except InputError as fault:
+        return replace(one, library=replace(one.library, why_not=str(fault)))
+    found = others.expects(part)
+    if found.mean is None or found.std is None:
+        return replace(one, library=found)
+    return replace(one, library=found, mean=found.mean, std=found.std)
+
+
+def said_of(setting: str, value: Value, unit: str) -> Said:
+    """Say a setting at a value as a library keeps it."""
+    text = value if isinstance(value, str) else f"{value:.10g} {unit}".strip()
+    return (SaidChange(setting, text),)
