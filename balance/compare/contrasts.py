@@ -10,7 +10,6 @@ import numpy as np
 from balance.compare.student import detectable_factor, student_factor
 from balance.model.channels import AXLES, DRAG, TOTAL
 from balance.reduce.repeatability import INDEPENDENT
-from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -41,6 +40,8 @@ class Change:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Changes:
     """Many contrasts at once, each of front downforce, rear downforce, drag, total downforce.
+
+    Those of a compared column have one quantity instead of four, in the column's unit.
 
     Attributes
     ----------
@@ -150,14 +151,14 @@ def contrast_changes(
     """
     w, tied = fits.tied(np.atleast_2d(np.asarray(weights, float)))
     readings = fits.readings
-    change = with_total(w @ readings.areas) * dynamic_pressure
+    change = readings.with_sum(w @ readings.areas) * dynamic_pressure
     change[~tied] = np.nan
     variance, degrees = fits.variance(w)
     std = np.sqrt(variance) * dynamic_pressure
     std[~tied] = np.nan
     half = std * student_factor(degrees, confidence)
     low, high = change - half, change + half
-    rounding = with_total(np.abs(w) @ readings.resolution) * dynamic_pressure
+    rounding = readings.with_sum(np.abs(w) @ readings.resolution) * dynamic_pressure
     correlation, known = downforce_drag_correlation(fits.repeatability)
     assumed = np.array(fits.repeatability.assumed)
     resolved = ((low > 0.0) | (high < 0.0)) & ~assumed

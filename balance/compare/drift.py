@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.compare.student import student_factor
-from balance.reduce.fits import SUM_TOLERANCE, fits_of_session
+from balance.reduce.fits import SUM_TOLERANCE, fits_with_slopes
 from balance.reduce.readings import read_only
-from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -192,7 +191,7 @@ def find_drifts(session: Session, fits: Fits, *, dynamic_pressure: float, confid
         slopes = [
             np.where(np.isin(np.arange(order.size), some), order - order[some].mean(), 0.0) for some in rows
         ]
-        return fits_of_session(day, fits.readings, blocks=fits.blocks, slopes=slopes)
+        return fits_with_slopes(day, fits, slopes)
 
     by_itself = replace(session, repeatability=None)  # a drift is judged by what the day itself leaves
     fitted = along([rows for rows, _ in returned], by_itself)
@@ -232,7 +231,7 @@ def _drift(
     own = design.weights(combination)
     weights = np.full(len(readings.runs), np.nan) if own is None else fitted.over_readings(own)
     slope = weights @ readings.areas
-    value = with_total(slope) * dynamic_pressure
+    value = readings.with_sum(slope) * dynamic_pressure
     degrees = fitted.scatter.between_degrees
     std = np.full_like(value, np.nan)
     if degrees:

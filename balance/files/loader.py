@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from balance.files.formats.adjusters import adjusters_in_units_of
+from balance.files.formats.compared import check_compared, compared_columns
 from balance.files.formats.notes import session_notes
 from balance.files.formats.prices import prices_in_units_of
 from balance.files.formats.runs import RunsTable, read_runs
@@ -71,6 +72,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
     if document and stated:
         if table:
             _cross_check(document, stated, vehicle, table)
+            check_compared(document, stated.compared, table)
         places = _on_tracks(document, stated, vehicle, (folder / (place or "")).parent)
         faults.extend(document.in_order)
     faults.extend([*vehicle_faults, *(table.faults if table else table_faults)])
@@ -90,6 +92,7 @@ def session_from_files(folder: Path, texts: Mapping[Path, str]) -> Session:
         shown_force=stated.shown_force,
         setting_names=table.names("setting"),
         recorded_names=table.names("recorded"),
+        compared=compared_columns(stated.compared, table.plans),
         folder=str(folder),
         total_column=table.total,
         file_format=file_format,

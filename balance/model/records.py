@@ -224,6 +224,8 @@ class Setting:
 
     value: float | str
     unit: str = ""
+    resolution: float = field(default=0.0, compare=False)
+    """Half of the last digit that was typed, of a record that is a number."""
 
     @property
     def numeric(self) -> bool:
@@ -286,6 +288,27 @@ class StatedRepeatability:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class ComparedColumn:
+    """A recorded column whose values are compared as a channel's are; figures in ``unit``, that of the file.
+
+    It ``scales`` where it grows with dynamic pressure as a force does. ``deviation`` is the facility's standard deviation
+    of one value, where stated; ``factor`` turns a difference into ``si_unit``.
+    """
+
+    name: str
+    unit: str
+    scales: bool = False
+    deviation: float | None = None
+    si_unit: str = ""
+    factor: float = 1.0
+
+    @property
+    def title(self) -> str:
+        """What people call it."""
+        return self.name.replace("_", " ")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Facility:
     """Where the readings were taken. Speed [m/s] and air density [kg/m³] hold for runs without their own."""
 
@@ -328,6 +351,8 @@ class Session:
     places: tuple[Place, ...] = ()
     setting_names: tuple[str, ...] = ()
     recorded_names: tuple[str, ...] = ()
+    compared: tuple[ComparedColumn, ...] = ()
+    """Recorded columns that are compared like channels, and enter no balance."""
     folder: str = ""
     shown_force: str | None = None
     """Unit in which forces are to be shown, where session.toml says it."""

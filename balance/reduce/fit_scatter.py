@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.model.channels import CHANNELS, WITH_TOTAL
 from balance.reduce.median import median
 from balance.reduce.readings import read_only
-from balance.reduce.totals import with_total, with_total_std
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +21,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FitScatter:
-    """What a day's repeats say of front downforce, rear downforce, drag and total downforce.
+    """What a day's repeats say of front downforce, rear downforce, drag and total downforce, or of a compared column alone.
 
     Attributes
     ----------
@@ -85,8 +83,10 @@ def scatter_of_fits(
     """
     rounding = median(readings.resolution * readings.force_pressure[:, None]) / np.sqrt(3.0)
     counts = np.array([len(rows) for rows in fits])
-    means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits]).reshape(-1, len(CHANNELS))
-    nothing = np.zeros((len(WITH_TOTAL), len(WITH_TOTAL)))
+    means = np.array([readings.areas[list(rows)].mean(axis=0) for rows in fits])
+    means = means.reshape(-1, readings.areas.shape[1])
+    quantities = readings.with_sum(means).shape[1]
+    nothing = np.zeros((quantities, quantities))
     within, own_degrees = nothing, int(np.sum(counts - 1))
     if own_degrees:
         about = [
@@ -94,10 +94,11 @@ def scatter_of_fits(
             for k, rows in enumerate(fits)
             if len(rows) > 1
         ]
-        within = _covariance(np.vstack(about), own_degrees)
+        within = _covariance(readings.with_sum(np.vstack(about)), own_degrees)
     between, degrees, shared = nothing, design.degrees_of_freedom, 1.0
     if degrees:
-        between = _covariance(design.residuals(means) * pressure[:, None], degrees)
+        left = design.residuals(means) * pressure[:, None]
+        between = _covariance(readings.with_sum(left), degrees)
         shared = float(design.leftover @ (1.0 / counts)) / degrees
     return FitScatter(
         within=read_only(within),
@@ -105,11 +106,10 @@ def scatter_of_fits(
         within_degrees=own_degrees,
         between_degrees=degrees,
         shared=shared,
-        rounding=read_only(with_total_std(rounding)),
+        rounding=read_only(readings.with_sum_std(rounding)),
     )
 
 
 def _covariance(residuals: NDArray[np.float64], degrees: int) -> NDArray[np.float64]:
     """Return the covariance of front, rear, drag and total from residuals in newtons."""
-    force = with_total(residuals)
-    return np.asarray(force.T @ force / degrees)
+    return np.asarray(residuals.T @ residuals / degrees)

@@ -6,17 +6,18 @@ from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
 from balance.model.channels import AXLES, CHANNELS, MEASURED
+from balance.reduce.column_readings import column_readings
 from balance.reduce.drag_couple import lever_std
 from balance.reduce.draws import with_drawn_couple
 from balance.reduce.fit_design import fit_design
 from balance.reduce.fit_scatter import scatter_of_fits
 from balance.reduce.readings import read_only
-from balance.reduce.repeatability import INDEPENDENT, combine_scatter
+from balance.reduce.repeatability import INDEPENDENT, column_scatter, combine_scatter
 from balance.reduce.repeats import configurations, repeat_sets
 from balance.reduce.totals import with_total_std
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.model.records import Session
+    from balance.model.records import ComparedColumn, Session
     from balance.reduce.draws import SharedDraws
     from balance.reduce.fit_design import FitDesign
     from balance.reduce.fit_scatter import FitScatter
@@ -357,10 +358,105 @@ def fits_of_session(
         blocks = coded(["" if across_blocks else run.block for run in runs])
     sets, counted = _sets(readings, groups, blocks)
     fits = _stints(groups, blocks, counted)
-    fit_of = np.zeros(len(runs), int)
+    counts = np.array([rows[0] in counted for rows in fits], bool)
+    return _scattered(session, readings, _Layout(fits, counts, groups, blocks, sets), slopes)
+
+
+def fits_with_slopes(session: Session, fits: Fits, slopes: Sequence[NDArray[np.float64]]) -> Fits:
+    """Find how far a day's fits scatter about drifts.
+
+    Parameters
+    ----------
+    session : Session
+        The session, with the facility's figure where it states one. [1]
+    fits : Fits
+        Its fits. [1]
+    slopes : sequence of numpy.ndarray
+        (readings,) each: what a drift runs along, 0 where it does not run. [1]
+
+    Returns
+    -------
+    Fits
+        The same fits, their scatter without the drifts, and what follows from it. [1]
+
+    Notes
+    -----
+    Which readings make a fit hangs on no drift.
+
+    References
+    ----------
+    `fits_of_session`.
+    """
+    layout = _Layout(fits.fits, fits.counts, fits.groups, fits.blocks, fits.sets)
+    return _scattered(session, fits.readings, layout, slopes)
+
+
+def fits_of_column(session: Session, fits: Fits, column: ComparedColumn) -> Fits:
+    """Find the fits of a compared column, and how far its values scatter.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+    fits : Fits
+        Its fits, of the channels. [1]
+    column : ComparedColumn
+        Which column. [1]
+
+    Returns
+    -------
+    Fits
+        The same fits without the readings that have no value of the column; one quantity, in the column's unit, without
+        any where no reading has a value. [1]
+
+    Notes
+    -----
+    What a fit is, which readings count and which are averaged is as in the channels: a missing value takes its own
+    reading out, and nothing else. A column that scales is read as a channel is, over the dynamic pressure of each
+    reading, where those of its readings differ by more than repeats may; else its values are compared as read.
+
+    References
+    ----------
+    `fits_of_session`.
+    """
+    whole = fits.readings
+    rows = [row for row, run in enumerate(whole.runs) if column.name in run.recorded]
+    place = {row: k for k, row in enumerate(rows)}
+    readings = column_readings(whole, rows, column)
+
+    def kept(some: Sequence[int]) -> tuple[int, ...]:
+        return tuple(place[row] for row in some if row in place)
+
+    shortened = [kept(one) for one in fits.fits]
+    there = [k for k, one in enumerate(shortened) if one]
+    layout = _Layout(
+        fits=tuple(shortened[k] for k in there),
+        counts=fits.counts[there],
+        groups=fits.groups[rows],
+        blocks=fits.blocks[rows],
+        sets=tuple(kept(fits.sets[row]) for row in rows),
+    )
+    return _scattered(session, readings, layout, ())
+
+
+class _Layout(NamedTuple):
+    """What the readings of a day are, before anything is known of their scatter."""
+
+    fits: tuple[tuple[int, ...], ...]
+    counts: NDArray[np.bool_]
+    groups: NDArray[np.int_]
+    blocks: NDArray[np.int_]
+    sets: tuple[tuple[int, ...], ...]
+
+
+def _scattered(
+    session: Session, readings: Readings, layout: _Layout, slopes: Sequence[NDArray[np.float64]]
+) -> Fits:
+    """Find how far the fits of a layout scatter."""
+    fits, counts, groups, blocks, sets = layout
+    fit_of = np.zeros(len(readings.runs), int)
     for k, rows in enumerate(fits):
         fit_of[list(rows)] = k
-    counts = np.array([rows[0] in counted for rows in fits], bool)
     usable = [rows for rows, counting in zip(fits, counts, strict=True) if counting]
     firsts = [rows[0] for rows in usable]
     columns = [blocks[firsts] == code for code in sorted(set(blocks.tolist()))]
@@ -368,7 +464,8 @@ def fits_of_session(
     design = fit_design(groups[firsts], np.column_stack(columns).astype(float))
     pressure = np.array([readings.force_pressure[list(rows)].mean() for rows in usable])
     scatter = scatter_of_fits(readings, usable, pressure, design)
-    known = combine_scatter(session, scatter)
+    column = readings.column
+    known = combine_scatter(session, scatter) if column is None else column_scatter(session, scatter, column)
     return Fits(
         readings=readings,
         fits=fits,
@@ -381,7 +478,7 @@ def fits_of_session(
         scatter=scatter,
         repeatability=known,
         mean_variance=read_only(_mean_variance(fits, scatter, known)),
-        lever_std=lever_std(session),
+        lever_std=lever_std(session) if column is None else 0.0,
     )
 
 

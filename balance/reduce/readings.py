@@ -12,11 +12,12 @@ from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
 from balance.model.errors import DomainError
 from balance.reduce.air import dynamic_pressure, moist_air_density
 from balance.reduce.drag_couple import add_couple
+from balance.reduce.totals import with_total, with_total_std
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from balance.model.records import Run, Session
+    from balance.model.records import ComparedColumn, Run, Session
 
 ASSUMED_HUMIDITY = 0.5
 
@@ -31,6 +32,7 @@ class Readings:
         The runs that count, void ones left out.
     areas : numpy.ndarray
         (runs, 3): front downforce, rear downforce and drag over dynamic pressure. [m^2]
+        Of a compared column (runs, 1): its values over ``force_pressure``.
     speed : numpy.ndarray
         (runs,) speed of each reading. [m/s]
     air_density : numpy.ndarray
@@ -44,6 +46,8 @@ class Readings:
         For each run, where its density came from, in words.
     resolution : numpy.ndarray
         (runs, 3): half of the last digit typed, as an area. [m^2]
+    column : ComparedColumn or None
+        The compared column whose values stand in place of the three channels, with no total behind it.
     """
 
     runs: tuple[Run, ...]
@@ -54,6 +58,15 @@ class Readings:
     force_pressure: NDArray[np.float64]
     density_source: tuple[str, ...]
     resolution: NDArray[np.float64]
+    column: ComparedColumn | None = None
+
+    def with_sum(self, channels: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Append total downforce to figures of the channels, (..., channels); a compared column stands alone."""
+        return with_total(channels) if self.column is None else channels
+
+    def with_sum_std(self, channels: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Append that of total downforce to standard uncertainties of the channels, likewise."""
+        return with_total_std(channels) if self.column is None else channels
 
     @property
     def front_area(self) -> NDArray[np.float64]:

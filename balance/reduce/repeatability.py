@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from balance.model.records import Session
+    from balance.model.records import ComparedColumn, Session
     from balance.reduce.fit_scatter import FitScatter
 
 CORRELATION_NEEDS = 4.0
@@ -46,7 +46,7 @@ class Deviations:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Repeatability:
-    """Standard deviation of one reading of one fit, in the order front, rear, drag, total.
+    """Standard deviation of one reading of one fit, in the order front, rear, drag, total; or of a compared column alone.
 
     Attributes
     ----------
@@ -97,7 +97,7 @@ class Repeatability:
     @property
     def within_deviation(self) -> NDArray[np.float64]:
         """Standard deviation of a reading about the mean of its fit, (4,), 0 where none was read again [N]."""
-        return np.zeros(len(WITH_TOTAL)) if self.within is None else self.within.deviation
+        return np.zeros_like(self.deviation) if self.within is None else self.within.deviation
 
     @property
     def between(self) -> NDArray[np.float64]:
@@ -179,16 +179,7 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
     """
     stated = stated_by_facility(session)
     repeats, within = _repeats(found)
-    deviation, degrees = np.full((2, len(WITH_TOTAL)), np.nan)
-    source: list[str | None] = [None] * len(WITH_TOTAL)
-    notes: list[str] = []
-    for k, name in enumerate(WITH_TOTAL):
-        deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
-        if repeats is not None and stated is not None and source[k] == "repeats" and stated.has(k):
-            notes.append(
-                f"{name}: the repeats have sd {repeats.deviation[k]:.3g} N, far more than the facility's "
-                f"{stated.deviation[k]:.3g} N; the repeats stand alone"
-            )
+    deviation, degrees, source, notes = _each(repeats, within, stated, WITH_TOTAL, "N")
     if source[TOTAL] == "facility":
         notes.append("total downforce: the axles' figures are combined as if independent")
     if session.repeatability is not None and session.repeatability.degrees_assumed and stated is not None:
@@ -211,6 +202,81 @@ def combine_scatter(session: Session, found: FitScatter) -> Repeatability:
         assumed=tuple(repeats is None and one == "repeats" for one in source),
         notes=tuple(notes),
     )
+
+
+def column_scatter(session: Session, found: FitScatter, column: ComparedColumn) -> Repeatability:
+    """Combine what a day's repeats say of a compared column with the facility's figure.
+
+    Parameters
+    ----------
+    session : Session
+        The session, for how well its facility knows what it states. [1]
+    found : FitScatter
+        What its repeats say of the column. [1]
+    column : ComparedColumn
+        The column, with the facility's figure where one is stated. [1]
+
+    Returns
+    -------
+    Repeatability
+        Of one value, in the column's unit; one quantity in place of four. [1]
+
+    Notes
+    -----
+    By the rules of the channels. Degrees of freedom are those stated for the channels, else 4.
+
+    References
+    ----------
+    `combine_scatter`.
+    """
+    table = session.repeatability
+    stated = None
+    if column.deviation is not None:
+        degrees_of_freedom = 4.0 if table is None else table.degrees_of_freedom
+        stated = Deviations(
+            deviation=read_only(np.array([column.deviation])), degrees_of_freedom=degrees_of_freedom
+        )
+    repeats, within = _repeats(found)
+    deviation, degrees, source, notes = _each(repeats, within, stated, (column.title,), column.unit)
+    if stated is not None and (table is None or table.degrees_assumed):
+        notes.append(f"{column.title}: degrees of freedom of the facility's figure not stated, 4 assumed")
+    if source == [None]:
+        notes.append(
+            f"{column.title}: repeatability unknown: no value was repeated and the facility states none"
+        )
+    return Repeatability(
+        deviation=read_only(deviation),
+        degrees_of_freedom=read_only(degrees),
+        source=tuple(source),
+        correlation=INDEPENDENT,
+        systematic=read_only(np.zeros(1)),
+        repeats=repeats,
+        within=within,
+        stated=stated,
+        assumed=tuple(repeats is None and one == "repeats" for one in source),
+        notes=tuple(notes),
+    )
+
+
+def _each(
+    repeats: Deviations | None,
+    within: Deviations | None,
+    stated: Deviations | None,
+    names: Sequence[str],
+    unit: str,
+) -> tuple[NDArray[np.float64], NDArray[np.float64], list[str | None], list[str]]:
+    """Return of each quantity its deviation, how well it is known, and its source; and where two figures disagree."""
+    deviation, degrees = np.full((2, len(names)), np.nan)
+    source: list[str | None] = [None] * len(names)
+    notes: list[str] = []
+    for k, name in enumerate(names):
+        deviation[k], degrees[k], source[k] = _one_quantity(k, repeats, within, stated)
+        if repeats is not None and stated is not None and source[k] == "repeats" and stated.has(k):
+            notes.append(
+                f"{name}: the repeats have sd {repeats.deviation[k]:.3g} {unit}, far more than the facility's "
+                f"{stated.deviation[k]:.3g} {unit}; the repeats stand alone"
+            )
+    return deviation, degrees, source, notes
 
 
 def _repeats(found: FitScatter) -> tuple[Deviations | None, Deviations | None]:

@@ -31,6 +31,7 @@ __all__ = [
     "ShownUnit",
     "UnitSystem",
     "clean_number",
+    "difference_scale",
     "dimension_of",
     "known_unit",
     "parse_quantity",
@@ -150,6 +151,28 @@ def dimension_of(unit: str) -> Kind | None:
     root = root_of(parsed)
     kinds: tuple[Kind, ...] = tuple(KINDS)  # type: ignore[arg-type]  # its keys are the kinds
     return next((kind for kind in kinds if root_of_kind(kind) == root), None)
+
+
+def difference_scale(unit: str, other: str) -> float | None:
+    """Return what turns a difference in one unit into another's, or None where they measure different things.
+
+    Examples
+    --------
+    >>> difference_scale("degF", "degC"), difference_scale("hPa", "Pa"), difference_scale("Pa", "mm")
+    (0.5555555555555556, 100.0, None)
+    """
+    if unit.strip() == other.strip():
+        return 1.0
+    kind = dimension_of(unit)
+    if kind != dimension_of(other):
+        return None
+    if kind is not None:
+        return unit_scale(unit, kind)[0] / unit_scale(other, kind)[0]
+    one, its = parsed_unit(unit), parsed_unit(other)
+    if one is None or its is None or root_of(one) != root_of(its):
+        return None
+    scale = linear_scale(str(one), str(its))
+    return None if scale is None else scale[0]
 
 
 def _ordinary_kind(unit: str) -> Kind | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.column_increments import column_increments
 from balance.compare.increments import find_increments, side_weights
 from balance.decide.day.conditions import reference_conditions
 from balance.decide.day.day import day_across_blocks
@@ -16,6 +17,7 @@ from balance.decide.day.judged_means import judge_means
 from balance.handling.axle_state import axle_state
 from balance.model.channels import DRAG, FRONT, REAR, TOTAL
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.column_readings import columns_with_values
 from balance.reduce.draws import spread
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from balance.compare.column_increments import ColumnIncrements
     from balance.compare.increment import Increment
     from balance.compare.increments import Increments
     from balance.compare.pairing import Pair
@@ -67,7 +70,8 @@ class Parts:
     """Every increment of a day at one speed and density; arrays are (increments,), in running order.
 
     ``before`` and ``after`` are the verdicts on the means of baseline and run at the speed, ``ranges_before`` and
-    ``ranges_after`` those over all speeds that the car sees.
+    ``ranges_after`` those over all speeds that the car sees. ``columns`` are the same increments of whatever else is
+    compared, which enters nothing else.
     """
 
     day: Day
@@ -81,6 +85,7 @@ class Parts:
     after: tuple[Verdict, ...]
     ranges_before: tuple[RangeVerdict, ...]
     ranges_after: tuple[RangeVerdict, ...]
+    columns: tuple[ColumnIncrements, ...] = ()
 
     def __len__(self) -> int:
         return len(self.increments)
@@ -180,6 +185,10 @@ def assess_parts(
         after=tuple(states.verdicts[k] for k in run),
         ranges_before=tuple(states.ranges[k] for k in base),
         ranges_after=tuple(states.ranges[k] for k in run),
+        columns=tuple(
+            column_increments(day.session, increments, column, correct_drift=correct_drift)
+            for column in columns_with_values(day.session)
+        ),
     )
 
 

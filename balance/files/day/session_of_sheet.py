@@ -7,7 +7,9 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from balance.files.day.run_sheet import NO_RUN, sheet_from
+from balance.files.formats.compared import compared_columns
 from balance.files.formats.notes import session_notes
+from balance.files.formats.runs import read_runs
 from balance.files.formats.session import session_from
 from balance.files.formats.vehicle import read_vehicle
 from balance.files.in_memory import in_place_of
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.files.day.run_sheet import RunSheet
+    from balance.files.formats.runs_header import ColumnPlan
+    from balance.files.formats.session import SessionFile
 
 _AS_ON_THE_DISK: Mapping[Path, str] = MappingProxyType({})
 
@@ -49,9 +53,16 @@ def stated_session(folder: Path, texts: Mapping[Path, str] = _AS_ON_THE_DISK) ->
         places=stated.places,
         shown_force=stated.shown_force,
         recorded_names=stated.recorded,
+        compared=compared_columns(stated.compared, _plans(folder, stated, texts)),
         folder=str(folder),
         file_format=stated.file_format,
     )
+
+
+def _plans(folder: Path, stated: SessionFile, texts: Mapping[Path, str]) -> tuple[ColumnPlan, ...]:
+    """Read what the header of a run sheet without runs says."""
+    file = in_place_of(folder / RUNS_FILE, texts)
+    return read_runs(file, recorded=stated.recorded, file_format=stated.file_format).plans
 
 
 def session_at(folder: Path) -> Session:

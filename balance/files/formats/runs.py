@@ -166,7 +166,8 @@ class _Reader:
                 self.fault(line, plan.header, quoted(cell.strip()), "nothing", "give the column a name")
             elif plan.unit:
                 pair = self.number(line, plan, cell)
-                fitted[plan.role][plan.name] = Setting(value=pair[0] if pair else 0.0, unit=plan.unit)
+                value, half_digit = pair or (0.0, 0.0)
+                fitted[plan.role][plan.name] = Setting(value=value, unit=plan.unit, resolution=half_digit)
             else:
                 fitted[plan.role][plan.name] = Setting(value=self.words(line, plan, cell))
         status = self.status(line, values)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from balance.files.formats.compared import Listed, read_deviations
 from balance.files.formats.versions import FORMAT_FIELD, format_of
 from balance.files.toml.fields import Field, certain, described, read_fields, read_quantity, read_words
 from balance.model.channels import CHANNELS
@@ -32,6 +33,7 @@ class SessionFile:
     facility: Facility | None
     repeatability: StatedRepeatability | None
     recorded: tuple[str, ...]
+    compared: Listed
     places: tuple[Place, ...]
     shown_force: str | None = None
     file_format: int = 1
@@ -129,7 +131,19 @@ SESSION = (
         fields=(Field("force", "choice", "kgf", choices=("N", "lbf", "kgf")),),
     ),
     Field(
-        "columns", "table", "a table [columns]", fields=(Field("recorded", "texts", '["front_ride_height"]'),)
+        "columns",
+        "table",
+        "a table [columns]",
+        fields=(
+            Field("recorded", "texts", '["front_ride_height"]'),
+            Field("compared", "texts", '["radiator_pressure_drop"]'),
+            Field(
+                "repeatability",
+                "table of figures",
+                'repeatability = { radiator_pressure_drop = "6 Pa" }',
+                read=read_deviations,
+            ),
+        ),
     ),
     Field(
         "places",
@@ -155,13 +169,15 @@ def session_from(document: Document) -> SessionFile:
         name = stated.pop("name") or ""
         facility = Facility(name=name, restated=stated.pop("forces") == "restated", **stated)
     repeatability = _repeatability(document, values["repeatability"])
+    columns = values["columns"] or {}
     return SessionFile(
         title=values["title"] or "",
         date=values["date"],
         vehicle=values["vehicle"],
         facility=facility,
         repeatability=repeatability,
-        recorded=tuple((values["columns"] or {}).get("recorded") or ()),
+        recorded=tuple(columns.get("recorded") or ()),
+        compared=Listed(tuple(columns.get("compared") or ()), columns.get("repeatability") or {}),
         shown_force=(values["shown"] or {}).get("force"),
         file_format=file_format,
         places=_places(document, values["places"] or []),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from balance.model.channels import DRAG, TOTAL
 from balance.tell.figures import capital
 from balance.tell.parts.change_text import FORCES, change_words, ratio_words, signed, typed_ratio_words
+from balance.tell.parts.column_text import column_lines
 from balance.tell.parts.part_names import part_name
 from balance.tell.parts.part_words import (
     balance_words,
@@ -55,6 +56,7 @@ def part_card(parts: Parts, row: int, show: Show) -> PartCard:
     if not math.isfinite(i.drag.std):
         typed = typed_ratio_words(i.rounded_ratio, show)
         lines = [f"{capital(typed)}." if typed else ""]
+    lines += column_lines(parts, row)
     lines += [f"{capital(text)}." for text in (verdict_change(part, show), balance_words(part)) if text]
     lines += _other_drift(parts, row, show)
     lines += [f"{capital(note)}." for note in (*part_notes(parts, row), *increments.notes)]

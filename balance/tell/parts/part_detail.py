@@ -11,6 +11,7 @@ from balance.handling.axle_loads import drag_power
 from balance.model.channels import DRAG, TOTAL
 from balance.tell.figures import NONE, capital, number
 from balance.tell.parts.change_text import FORCES, change_words, ratio_words, typed_ratio_words
+from balance.tell.parts.column_text import column_remarks, column_rows
 from balance.tell.parts.interaction_words import interaction_sentences
 from balance.tell.parts.part_names import differing
 from balance.tell.parts.part_waterfall import PAGE_WIDTH, bar_lines
@@ -46,6 +47,7 @@ def part_detail(parts: Parts, row: int, show: Show, width: int = PAGE_WIDTH) -> 
         (baseline_words(i), [("", part_sentence(parts, row, show))]),
         ("What differs", [("", clause) for clause in fitted]),
         (f"Changes {at}, {show.unit('force')}, run less baseline", _changes(parts, row, show)),
+        ("Changes of what else is compared, run less baseline", _compared(parts, row, show)),
         ("Downforce per drag", _price(parts, row, show)),
         ("Balance and verdict", _balance(parts, row, show)),
         ("Together beyond the sum of each alone", [("", sentence) for sentence in together]),
@@ -84,6 +86,15 @@ def _of(changes: Changes, row: int, show: Show) -> list[tuple[str, str]]:
         )
     confidence = number(changes.confidence * 100.0, 0)
     return table_lines(("of", "change", f"{confidence} % interval", "", "detectable"), rows)
+
+
+def _compared(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:
+    if not parts.columns:
+        return []
+    confidence = number(parts.increments.changes.confidence * 100.0, 0)
+    rows = column_rows(parts, row)
+    lines = table_lines(("of", "change", f"{confidence} % interval", "", "detectable"), rows)
+    return [*lines, *(("", f"{capital(text)}.") for text in column_remarks(parts, show))]
 
 
 def _price(parts: Parts, row: int, show: Show) -> list[tuple[str, str]]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import TOTAL, WITH_TOTAL
 from balance.tell.figures import number
+from balance.tell.parts.column_text import column_remarks
 from balance.tell.parts.part_table import AS_MEASURED, RANKS
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, block_lines
 from balance.tell.words import REFIT_ASSUMED
@@ -148,6 +149,7 @@ def parts_remarks(parts: Parts, show: Show) -> Iterator[str]:
                 "measured"
             )
         yield "aero balance, grip balance and verdicts are as measured: drift is never removed from those"
+    yield from column_remarks(parts, show)
     yield (
         "~ within noise: zero lies inside the interval; ΔDF/ΔD is of the part, not the car's own downforce to drag, and a "
         "high one is not more downforce"

@@ -13,9 +13,11 @@ import numpy as np
 from balance.compare.classes import PartClass
 from balance.compare.ratios import RatioCase
 from balance.decide.parts.parts import RankBy, rank_parts
+from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.figures import NONE, Show, decimals_for, number
 from balance.tell.parts.change_text import FORCES, ratio_figures, signed
+from balance.tell.parts.column_text import COLUMN, column_heads, signed_figure, usual_places
 from balance.tell.parts.effects import effect
 from balance.tell.parts.part_names import differing
 from balance.tell.runs.range_words import range_role, range_short
@@ -25,6 +27,7 @@ from balance.tell.table import Cell, Column
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from balance.compare.column_increments import ColumnIncrements
     from balance.decide.parts.parts import Parts
 
 RANKS: Mapping[str, tuple[RankBy, str]] = MappingProxyType(
@@ -54,6 +57,10 @@ RANK_COLUMNS: Mapping[str, str] = MappingProxyType(
 """The column that each order goes by."""
 AS_MEASURED = "‡"
 """Stands beside a run from whose figures no drift is taken out, while it is out of others."""
+_HEADS = ("run", "against", "front", "rear", "total", "drag", "effect", "then")
+"""Heads of the table that no compared column may be called by."""
+_FIRST_COMPARED, _FURTHER_COMPARED = 2, 6
+"""How readily compared columns give way: the first stays as long as total and drag nearly, the others go before price."""
 _SHOWS_NOTHING = (
     PartClass.LESS_THAN_SHOWN,
     PartClass.SCATTER_UNKNOWN,
@@ -112,6 +119,7 @@ class PartTable:
             force("rear", 3),
             force("total", 1),
             force("drag", 1),
+            *self._compared(),
             Column(
                 "ratio",
                 "ΔDF/ΔD",
@@ -147,6 +155,29 @@ class PartTable:
             ),
         )
 
+    def _compared(self) -> tuple[Column, ...]:
+        """Return the columns of what else is compared, each in its own unit; those listed first stay longest."""
+        found = self.parts.columns
+        heads = column_heads([one.column for one in found], _HEADS)
+        rows = range(len(self.parts))
+        columns = []
+        for place, (one, head) in enumerate(zip(found, heads, strict=True)):
+            key, unit = f"{COLUMN}{one.column.name}", unit_mark(one.column.unit)
+            known = math.isfinite(one.deviation)
+            columns.append(
+                Column(
+                    key,
+                    head,
+                    unit=f"{unit}, ±" if known else unit,  # short: the forces beside it say of how many %
+                    align="right",
+                    width=max((len(self.cell(row, key)[0]) for row in rows), default=6),
+                    priority=_FIRST_COMPARED if place == 0 else _FURTHER_COMPARED,
+                    group="changes",
+                    term="compared_column",
+                )
+            )
+        return tuple(columns)
+
     def ranked(self, rank: str) -> tuple[int, ...]:
         """Return the parts in the order of a rank, each comparison once."""
         return rank_parts(self.parts, RANKS[rank][0])
@@ -162,6 +193,7 @@ class PartTable:
             "baseline": self._baseline,
             "differs": self._differs,
             **{key: self._force(column) for key, column in FORCES},
+            **{f"{COLUMN}{one.column.name}": self._changed(one) for one in self.parts.columns},
             "ratio": self._ratio,
             "class": self._class,
             "grip": self._grip,
@@ -216,6 +248,23 @@ class PartTable:
                 return Cell(figure, "muted")
             text = f"{figure} ±{number(scale.from_si(half), places)}"
             return Cell(text, "") if changes.resolved[row, column] else Cell(f"~{text}", "muted")
+
+        return cell
+
+    @staticmethod
+    def _changed(one: ColumnIncrements) -> Callable[[int], Cell]:
+        """Return the cells of a compared column."""
+        places = usual_places(one)
+
+        def cell(row: int) -> Cell:
+            change = one.of(row)
+            if not math.isfinite(change.change):
+                return Cell(NONE, "muted")
+            figure = signed_figure(change.change, places)
+            if not math.isfinite(change.std):
+                return Cell(figure, "muted")
+            text = f"{figure} ±{number((change.high - change.low) / 2.0, places)}"
+            return Cell(text, "") if change.resolved else Cell(f"~{text}", "muted")
 
         return cell
 

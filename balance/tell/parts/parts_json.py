@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from balance.compare.column_increments import ONLY
 from balance.compare.interactions import find_interactions
 from balance.compare.ratios import RatioKind
 from balance.tell.export.quantity_values import finite
@@ -16,6 +17,7 @@ from balance.units.shown import SI
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from balance.compare.column_increments import ColumnIncrements
     from balance.compare.contrasts import Change, Changes
     from balance.compare.ratios import CostRatio
     from balance.decide.parts.parts import Parts
@@ -45,6 +47,7 @@ def parts_record(parts: Parts, rows: Sequence[int] | None = None) -> dict[str, A
         "air_density_kg_m3": parts.air_density,
         "confidence": parts.day.confidence,
         "drift_corrected": increments.drift_corrected,
+        **({"columns": columns_record(parts)} if parts.columns else {}),
         "parts": [part_record(parts, row) for row in wanted],
         "repeatability": scatter_record(increments.repeatability),
         "drift": drift_record(increments.drifts),
@@ -99,6 +102,8 @@ def part_record(parts: Parts, row: int) -> dict[str, Any]:
         "notes": list(part_notes(parts, row)),
     }
     record["drift_taken_out"] = bool(increments.drift_corrected and increments.taken[row])
+    if parts.columns:
+        record["columns"] = {one.column.name: column_record(one, row) for one in parts.columns}
     if increments.corrected is not None:
         record["as_measured"] = changes_record(increments.uncorrected, row)
         record["drift_corrected"] = changes_record(increments.corrected, row)
@@ -111,6 +116,37 @@ def changes_record(changes: Changes, row: int) -> dict[str, Any]:
     for name, column in FORCES.items():
         record |= change_record(f"{name}_change_N", changes.of(row, column))
     return record
+
+
+def columns_record(parts: Parts) -> dict[str, Any]:
+    """Return the record of how the compared columns were compared: in the unit of their file, not in SI."""
+    return {one.column.name: _compared(one) for one in parts.columns}
+
+
+def _compared(one: ColumnIncrements) -> dict[str, Any]:
+    readings, scatter = one.fits.readings, one.fits.repeatability
+    return {
+        "unit": one.column.unit,
+        "std": finite(one.deviation),
+        "source": scatter.source[ONLY],
+        "degrees_of_freedom": finite(scatter.degrees_of_freedom[ONLY]),
+        "refit_assumed": scatter.refit_assumed,
+        "brought_to_one_dynamic_pressure": one.scaled,
+        "lowest_speed_m_s": float(readings.speed.min()),
+        "highest_speed_m_s": float(readings.speed.max()),
+        "drift_corrected": one.drift_corrected,
+        "without_value": list(one.missing),
+        "notes": list(scatter.notes),
+    }
+
+
+def column_record(one: ColumnIncrements, row: int) -> dict[str, Any]:
+    """Return the record of one change of a compared column, in the unit of its file."""
+    return {
+        "unit": one.column.unit,
+        **change_record("change", one.of(row)),
+        "drift_taken_out": bool(one.drift_corrected and one.taken[row]),
+    }
 
 
 def change_record(key: str, change: Change) -> dict[str, Any]:

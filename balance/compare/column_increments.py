@@ -1,0 +1,179 @@
+"""What every run of a session changed in a compared column, against the same baselines as its forces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from balance.compare.contrasts import contrast_changes, rows_of_either
+from balance.compare.drift import find_drifts
+from balance.compare.increments import side_weights
+from balance.reduce.column_readings import brought_to_one, stated_pressure
+from balance.reduce.fits import fits_of_column
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from balance.compare.contrasts import Change, Changes
+    from balance.compare.drift import Drifts
+    from balance.compare.increments import Increments
+    from balance.compare.pairing import Pair
+    from balance.model.records import ComparedColumn, Session
+    from balance.reduce.fits import Fits
+
+ONLY = 0
+"""Place of a compared column among its own quantities: it is alone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ColumnIncrements:
+    """The increments of one compared column, row by row those of the session; figures in the column's unit.
+
+    Attributes
+    ----------
+    column : ComparedColumn
+        Which column.
+    fits : Fits
+        Its values by fit, and what they scatter.
+    uncorrected : Changes
+        (increments, 1) as measured; not a number where a side has no value.
+    corrected : Changes or None
+        With the column's own drift removed, where one is resolved and so offered.
+    taken : numpy.ndarray
+        (increments,) whether ``corrected`` has the drift out of it.
+    drifts : Drifts
+        What came back, and how far it had moved.
+    drift_corrected : bool
+        Whether ``changes`` are the corrected ones.
+    missing : tuple of str
+        Labels of the runs that have no value.
+    """
+
+    column: ComparedColumn
+    fits: Fits
+    uncorrected: Changes
+    corrected: Changes | None
+    taken: NDArray[np.bool_]
+    drifts: Drifts
+    drift_corrected: bool
+    missing: tuple[str, ...]
+
+    @property
+    def changes(self) -> Changes:
+        """The changes in force: as measured, or with drift removed where that was asked for and offered."""
+        return self.corrected if self.drift_corrected and self.corrected is not None else self.uncorrected
+
+    @property
+    def scaled(self) -> bool:
+        """Whether values are brought to the facility's dynamic pressure, since those of the runs differ."""
+        return brought_to_one(self.fits.readings)
+
+    @property
+    def deviation(self) -> float:
+        """Standard deviation of one value, not a number where unknown."""
+        return float(self.fits.repeatability.deviation[ONLY])
+
+    def of(self, row: int) -> Change:
+        """Pick one increment's change."""
+        return self.changes.of(row, ONLY)
+
+
+def column_increments(
+    session: Session, increments: Increments, column: ComparedColumn, *, correct_drift: bool = False
+) -> ColumnIncrements:
+    """Compute what every run changed in a compared column.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+    increments : Increments
+        What its runs changed of the forces. [1]
+    column : ComparedColumn
+        Which column. [1]
+    correct_drift : bool, optional
+        Whether to take the column's own drift out, in blocks where one is resolved. [1]
+
+    Returns
+    -------
+    ColumnIncrements
+        One entry per increment of the forces, in the column's unit. [1]
+
+    Notes
+    -----
+    The same runs against the same baselines, the same means over fits, the same rules for scatter, intervals and
+    drift. Runs without a value are left out of the means; where none is left on a side there is no change.
+
+    References
+    ----------
+    `balance.compare.contrasts`; `balance.reduce.fits.fits_of_column`.
+    """
+    fits = fits_of_column(session, increments.fits, column)
+    labels = increments.readings.labels
+    place = {labels.index(label): k for k, label in enumerate(fits.readings.labels)}
+    weights = np.zeros((len(increments.pairs), len(place)))
+    there = np.zeros(len(increments.pairs), bool)
+    for row, pair in enumerate(increments.pairs):
+        mapped = _mapped(pair, increments.fits, place)
+        if mapped is not None:
+            run, baseline = side_weights(fits, mapped)
+            weights[row], there[row] = run - baseline, True
+    pressure = stated_pressure(session, fits.readings)
+    confidence = increments.uncorrected.confidence
+
+    def changes(w: NDArray[np.float64], behind: Fits) -> Changes:
+        found = contrast_changes(w, behind, dynamic_pressure=pressure, confidence=confidence)
+        return _without(found, ~there)
+
+    drifts = find_drifts(session, fits, dynamic_pressure=pressure, confidence=confidence)
+    measured, corrected = changes(weights, fits), None
+    taken = drifts.taken_from(weights) & there
+    if drifts.offered:
+        corrected = rows_of_either(changes(drifts.correct(weights), drifts.fits), measured, taken)
+    return ColumnIncrements(
+        column=column,
+        fits=fits,
+        uncorrected=measured,
+        corrected=corrected,
+        taken=taken,
+        drifts=drifts,
+        drift_corrected=correct_drift and corrected is not None,
+        missing=tuple(label for row, label in enumerate(labels) if row not in place),
+    )
+
+
+def _mapped(pair: Pair, fits: Fits, place: dict[int, int]) -> Pair | None:
+    """Return a pair among the runs that have a value; nothing where a side has none."""
+
+    def kept(rows: tuple[int, ...]) -> tuple[int, ...]:
+        return tuple(place[row] for row in rows if row in place)
+
+    def of_its_fit(row: int) -> int | None:
+        return next(iter(kept((row, *fits.fits[fits.fit_of[row]]))), None)
+
+    runs, baseline_runs = kept(pair.runs), kept(pair.baseline_runs)
+    if not runs or not baseline_runs:
+        return None
+    if pair.second is None:
+        return replace(pair, run=runs[0], baseline=baseline_runs[0], runs=runs, baseline_runs=baseline_runs)
+    baseline, second = of_its_fit(pair.baseline), of_its_fit(pair.second)
+    if baseline is None or second is None:
+        return None
+    return replace(
+        pair, run=runs[0], baseline=baseline, second=second, runs=runs, baseline_runs=baseline_runs
+    )
+
+
+def _without(changes: Changes, rows: NDArray[np.bool_]) -> Changes:
+    """Take figures out of contrasts that there are not."""
+    if not rows.any():
+        return changes
+    arrays: dict[str, Any] = {}
+    for name in ("change", "std", "low", "high", "rounding"):
+        arrays[name] = np.where(rows[:, None], np.nan, getattr(changes, name))
+    arrays["resolved"] = changes.resolved & ~rows[:, None]
+    for array in arrays.values():
+        array.flags.writeable = False
+    return replace(changes, **arrays)

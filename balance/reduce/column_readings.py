@@ -1,0 +1,146 @@
+"""A compared column as readings: its values in place of the channels, as read or brought to one dynamic pressure."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from balance.reduce.air import dynamic_pressure
+from balance.reduce.readings import read_only
+from balance.reduce.repeats import SPEED_TOLERANCE
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from balance.model.records import ComparedColumn, Session
+    from balance.reduce.readings import Readings
+
+MOST_APART = (1.0 + SPEED_TOLERANCE) ** 2
+"""Ratio of dynamic pressures up to which values are compared as read: that of speeds at which runs are repeats."""
+
+
+def columns_with_values(session: Session) -> tuple[ComparedColumn, ...]:
+    """Find the compared columns of which a run that counts has a value.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+
+    Returns
+    -------
+    tuple of ComparedColumn
+        In the order in which they are listed. [1]
+
+    Notes
+    -----
+    A column that is empty on a day has nothing to be compared.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    return tuple(one for one in session.compared if any(one.name in run.recorded for run in session.used))
+
+
+def column_readings(readings: Readings, rows: Sequence[int], column: ComparedColumn) -> Readings:
+    """Put the values of a compared column in place of the channels.
+
+    Parameters
+    ----------
+    readings : Readings
+        The session's readings. [1]
+    rows : sequence of int
+        Those of them that have a value of the column. [1]
+    column : ComparedColumn
+        The column. [1]
+
+    Returns
+    -------
+    Readings
+        Of those runs alone. ``areas`` are the values over ``force_pressure``, which is 1 where they are compared as
+        read. [1]
+
+    Notes
+    -----
+    A column that scales is divided by the dynamic pressure of each reading where the largest is more than 1.02 squared
+    times the least; that is what repeats may differ by. Anything else is compared as read, whatever the speeds.
+
+    References
+    ----------
+    Common practice, no source.
+    """
+    some = list(rows)
+    pressure = readings.dynamic_pressure[some]
+    scaled = bool(column.scales and some and pressure.max() > MOST_APART * pressure.min())
+    by = pressure if scaled else np.ones(len(some))
+    runs = tuple(readings.runs[row] for row in some)
+    held = [run.recorded[column.name] for run in runs]
+    values = np.array([[float(one.value)] for one in held]).reshape(-1, 1)
+    half_digit = np.array([[one.resolution] for one in held]).reshape(-1, 1)
+    return replace(
+        readings,
+        runs=runs,
+        areas=read_only(values / by[:, None]),
+        speed=read_only(readings.speed[some]),
+        air_density=read_only(readings.air_density[some]),
+        dynamic_pressure=read_only(pressure),
+        force_pressure=read_only(by),
+        density_source=tuple(readings.density_source[row] for row in some),
+        resolution=read_only(half_digit / by[:, None]),
+        column=column,
+    )
+
+
+def stated_pressure(session: Session, readings: Readings) -> float:
+    """Return what turns a compared column's figures per dynamic pressure into its unit.
+
+    Parameters
+    ----------
+    session : Session
+        The session. [1]
+    readings : Readings
+        Of the column. [1]
+
+    Returns
+    -------
+    float
+        The dynamic pressure of the facility's speed and density [Pa], or 1 where the values are compared as read. [1]
+
+    Notes
+    -----
+    The day's own speed, whatever speed is shown: nobody drove the column to another.
+
+    References
+    ----------
+    `column_readings`.
+    """
+    if not brought_to_one(readings):
+        return 1.0
+    return float(dynamic_pressure(session.facility.speed, session.facility.air_density))
+
+
+def brought_to_one(readings: Readings) -> bool:
+    """Return whether a compared column's values are brought to one dynamic pressure.
+
+    Parameters
+    ----------
+    readings : Readings
+        Of the column. [1]
+
+    Returns
+    -------
+    bool
+        False where they are compared as read. [1]
+
+    Notes
+    -----
+    See `column_readings`.
+
+    References
+    ----------
+    `column_readings`.
+    """
+    return bool(np.any(readings.force_pressure != 1.0))

@@ -1,0 +1,135 @@
+"""A compared column in the answers of the command line, and that it enters nothing else."""
+
+import json
+from itertools import pairwise
+
+import pytest
+
+SESSION = """\
+format = 2
+title = "Cooling day (invented)"
+vehicle = "../vehicle.toml"
+[facility]
+speed = "160 km/h"
+air_density = "1.225 kg/m^3"
+forces = "as read"
+[columns]
+recorded = ["radiator_pressure_drop", "intake_temperature", "tufts"]
+"""
+COMPARED = 'compared = ["radiator_pressure_drop"]\n'
+RUNS = """\
+run,configuration,louvres,wing_angle [deg],front_lift [N],rear_lift [N],drag [N],radiator_pressure_drop [Pa],intake_temperature [degC],tufts
+1,base,,,84,260,1150,412,31.2,
+2,louvres,open,,40,271,1158,431,31.4,
+3,wing,,4,95,-120,1190,410,31.3,attached
+4,wing,,8,110,-310,1230,409,31.5,attached
+5,base,,,80,255,1148,415,31.9,
+6,louvres,open,,46,266,1154,,31.7,
+7,wing,,12,118,-330,1290,407,31.2,lifting at the ends
+8,wing,,4,92,-126,1193,413,31.0,attached
+9,base,,,83,262,1151,411,31.6,
+"""
+HALF = 7.70
+"""Half of the interval of run 2: t of 0.975 and 3 degrees of freedom (3.182, NIST/SEMATECH e-Handbook of Statistical
+Methods, table 1.3.6.7.2) times 2.095 Pa sqrt(1 + 1/3), by hand as in tests/properties/parts/test_column_increments.py."""
+
+
+@pytest.fixture
+def cooled(desk):
+    return desk.write(session=SESSION + COMPARED, runs=RUNS)
+
+
+@pytest.fixture
+def ask(axletrim):
+    def read(*arguments):
+        result = axletrim(*arguments)
+        assert result.returncode == 0, result.stderr
+        return result.stdout
+
+    return read
+
+
+def test_a_process_prints_the_column_with_its_unit_interval_and_what_is_left_out(axletrim, cooled):
+    result = axletrim.process("parts", cooled, "--width", "120")
+    assert result.returncode == 0, result.stderr
+    head, units = next(pair for pair in pairwise(result.stdout.splitlines()) if "what differs" in pair[0])
+    assert head.index("drag") < head.index("radiator") < head.index("ΔDF/ΔD")
+    assert "Pa, ±" in units
+    louvres = next(line for line in result.stdout.splitlines() if "louvres open" in line)
+    wing = next(line for line in result.stdout.splitlines() if "wing 12°" in line)
+    assert "+18 ±8" in louvres
+    assert "~−6 ±8" in wing
+    told = " ".join(result.stdout.split())
+    assert (
+        "radiator pressure drop in Pa, as read at 160 km/h; one value, sd 2 Pa (repeats); it enters no balance"
+        in told
+    )
+    assert "radiator pressure drop: no value in run 6, left out of its changes" in told
+
+
+def test_the_record_holds_the_change_in_the_unit_of_the_file(ask, cooled):
+    record = json.loads(ask("parts", cooled, "--json"))
+    about = record["columns"]["radiator_pressure_drop"]
+    assert (about["unit"], about["source"], about["degrees_of_freedom"]) == ("Pa", "repeats", 3.0)
+    assert (about["without_value"], about["brought_to_one_dynamic_pressure"]) == (["6"], False)
+    part = next(one for one in record["parts"] if one["run"] == "2")
+    change = part["columns"]["radiator_pressure_drop"]
+    low, high = change["change_interval"]
+    assert change["change"] == pytest.approx(431.0 - (412.0 + 415.0 + 411.0) / 3.0)
+    assert (high - low) / 2.0 == pytest.approx(HALF, abs=0.005)
+    assert change["change_resolved"] is True
+
+
+def test_the_table_of_cells_has_a_column_for_each_figure(ask, cooled):
+    header, *rows = ask("parts", cooled, "--csv").splitlines()
+    place = header.split(",").index("columns.radiator_pressure_drop.change")
+    assert rows[1].split(",")[0] == "2"
+    assert "columns.radiator_pressure_drop.change_interval_high" in header
+    assert header.count("radiator") == 8
+    assert place > 0
+
+
+def test_the_detail_names_what_is_compared(ask, cooled):
+    text = ask("compare", cooled, "1", "2")
+    assert "Changes of what else is compared, run less baseline" in text
+    (line,) = [line for line in text.splitlines() if line.strip().startswith("radiator pressure drop ")]
+    assert "+18 Pa" in line
+    assert "significant" in line
+
+
+def test_columns_of_other_speeds_are_brought_to_the_facilitys_and_that_is_said(ask, desk):
+    speeds = RUNS.replace("tufts\n", "tufts,speed [km/h]\n", 1).splitlines()
+    rows = [f"{row},{'160' if k % 2 else '140'}" for k, row in enumerate(speeds[1:])]
+    session = desk.write(
+        session=SESSION + COMPARED.replace("]", ', "intake_temperature"]'),
+        runs="\n".join([speeds[0], *rows]) + "\n",
+    )
+    told = " ".join(ask("parts", session).split())
+    # (160/140)^2 = 1.306, by hand
+    assert (
+        "radiator pressure drop in Pa, brought to 160 km/h and 1.225 kg/m³, for the runs differ by 31 %"
+        in told
+    )
+    assert "intake temperature in degC, as read at 140 to 160 km/h" in told
+
+
+@pytest.mark.parametrize("command", ["table", "trim --from 3 --setting wing_angle", "speeds 3", "parts"])
+def test_verdicts_are_byte_for_byte_the_same_with_and_without_the_column(ask, desk, command):
+    name, *more = command.split()
+    without = ask(name, desk.write(session=SESSION, runs=RUNS), *more, "--json")
+    with_it = ask(name, desk.write(session=SESSION + COMPARED, runs=RUNS), *more, "--json")
+    if command in ("parts", "repeatability"):
+        record = json.loads(with_it)
+        assert record.pop("columns")
+        for part in record.get("parts", ()):
+            assert part.pop("columns")
+        assert json.dumps(record) == json.dumps(json.loads(without))
+    else:
+        assert with_it == without
+
+
+def test_a_faulty_list_is_told_by_the_check(axletrim, desk):
+    session = desk.write(session=SESSION + COMPARED.replace("radiator_pressure_drop", "tufts"), runs=RUNS)
+    result = axletrim("check", session)
+    assert result.returncode == 2
+    assert "session.toml:10: columns.compared: found 'tufts', a column of text" in result.stdout
