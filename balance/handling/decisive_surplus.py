@@ -85,7 +85,7 @@ def surpluses(
     if driven_axle is not None:
         loads = front_weight + front, rear_weight + rear
         driven = np.asarray(1.0 + air)
-        driven = np.asarray(driven * drive_ratio(*loads, drag, driven_axle))
+        driven = np.asarray(driven * drive_ratio(*loads, drag, driven_axle, car.friction))
         driven -= 1.0
     lower = air if driven is None else np.fmin(air, driven)
     front_off, rear_off = front <= -front_weight, rear <= -rear_weight
@@ -97,6 +97,7 @@ def drive_ratio(
     rear_load: NDArray[np.float64],
     drag: NDArray[np.float64],
     driven_axle: Driven,
+    friction: ArrayLike,
 ) -> NDArray[np.float64]:
     """Find what driving against drag leaves of the rear's grip over what it leaves of the front's.
 
@@ -106,6 +107,8 @@ def drive_ratio(
         Loads of the axles, weight and downforce, and drag, of one shape. [N]
     driven_axle : {'front', 'rear', 'both'}
         Which tyres push against drag. [1]
+    friction : array_like
+        Of the tyres. [1]
 
     Returns
     -------
@@ -122,10 +125,10 @@ def drive_ratio(
     """
     drive = drag / 2.0 if driven_axle == "both" else drag
     if driven_axle == "rear":
-        return grip_left_by_drive(drive, rear_load)
-    rear = 1.0 if driven_axle == "front" else grip_left_by_drive(drive, rear_load)
+        return grip_left_by_drive(drive, rear_load, friction)
+    rear = 1.0 if driven_axle == "front" else grip_left_by_drive(drive, rear_load, friction)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.asarray(rear / grip_left_by_drive(drive, front_load))
+        return np.asarray(rear / grip_left_by_drive(drive, front_load, friction))
 
 
 def infinite_off_the_ground(

@@ -11,9 +11,6 @@ from balance.handling.axle_loads import log_load_growth
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
-DRIVE_FRICTION = 1.1
-"""Friction assumed where drag has to be driven through a tyre; a typical value, no source. [1]"""
-
 
 def grip_surplus(
     front_added_load: ArrayLike,
@@ -100,7 +97,9 @@ def surplus_from_growth(
     return np.expm1(surplus, out=surplus)
 
 
-def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[np.float64]:
+def grip_left_by_drive(
+    drive_force: ArrayLike, axle_load: ArrayLike, friction: ArrayLike
+) -> NDArray[np.float64]:
     """Find the share of an axle's lateral grip that is left when its tyres push the car against drag.
 
     Parameters
@@ -109,6 +108,8 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
         Force that the axle's tyres push with. [N]
     axle_load : array_like
         Load on the axle, weight and downforce. [N]
+    friction : array_like
+        Of the tyres, above 0. [1]
 
     Returns
     -------
@@ -117,21 +118,20 @@ def grip_left_by_drive(drive_force: ArrayLike, axle_load: ArrayLike) -> NDArray[
 
     Notes
     -----
-    Friction ellipse: ``sqrt(1 - (X / (mu F))^2)`` with a friction of 1.1 assumed.
+    Friction ellipse: ``sqrt(1 - (X / (mu F))^2)``.
 
     References
     ----------
-    W. F. and D. L. Milliken, Race Car Vehicle Dynamics, ch. 2 (friction ellipse), from memory; the friction is a
-    typical value, no source.
+    W. F. and D. L. Milliken, Race Car Vehicle Dynamics, ch. 2 (friction ellipse), from memory.
 
     Examples
     --------
-    >>> round(float(grip_left_by_drive(1200.0, 6000.0)), 4)
+    >>> round(float(grip_left_by_drive(1200.0, 6000.0, 1.1)), 4)
     0.9833
     """
     load = np.asarray(axle_load, float)
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        left = np.asarray(np.asarray(drive_force, float) / (DRIVE_FRICTION * load))
+        left = np.asarray(np.asarray(drive_force, float) / (np.asarray(friction, float) * load))
         np.square(left, out=left)
         np.subtract(1.0, left, out=left)
         np.sqrt(np.maximum(left, 0.0, out=left), out=left)

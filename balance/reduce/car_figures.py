@@ -15,9 +15,13 @@ if TYPE_CHECKING:
     from balance.model.records import Vehicle
 
 
+USUAL_FRICTION = 1.1
+"""Friction of the tyres where the car's file states none; a typical value, no source. [1]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CarFigures:
-    """Weights, static margin and load exponents of a car, nominal or (draws, 1) each.
+    """Weights, static margin, load exponents and friction of a car, nominal or (draws, 1) each.
 
     Attributes
     ----------
@@ -29,6 +33,8 @@ class CarFigures:
         At rest, of the wheelbase, positive towards understeer. [1]
     stiffness, grip : tuple of array_like
         Front and rear load exponent of cornering stiffness, and of grip. [1]
+    friction : array_like
+        Of the tyres, which drive against drag uses up. [1]
     set_up : CarFigures or None
         The car whose set-up this one has, where its weights were changed afterwards.
     """
@@ -38,6 +44,7 @@ class CarFigures:
     static_margin: ArrayLike
     stiffness: tuple[ArrayLike, ArrayLike]
     grip: tuple[ArrayLike, ArrayLike]
+    friction: ArrayLike = USUAL_FRICTION
     set_up: CarFigures | None = None
 
 
@@ -71,8 +78,33 @@ def figures_of(vehicle: Vehicle, set_up: Vehicle | None = None) -> CarFigures:
         static_margin=vehicle.static_margin or 0.0,
         stiffness=(stiffness.front, stiffness.rear),
         grip=(grip.front, grip.rear),
+        friction=friction_of(vehicle),
         set_up=None if set_up is None else figures_of(set_up),
     )
+
+
+def friction_of(vehicle: Vehicle) -> float:
+    """Return the friction of a car's tyres.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+
+    Returns
+    -------
+    float
+        As stated, else the usual one. [1]
+
+    Notes
+    -----
+    At the static load.
+
+    References
+    ----------
+    The usual figure is common practice, no source.
+    """
+    return USUAL_FRICTION if vehicle.friction is None else vehicle.friction
 
 
 def first_draws(car: CarFigures, count: int) -> CarFigures:
@@ -108,5 +140,6 @@ def first_draws(car: CarFigures, count: int) -> CarFigures:
         static_margin=cut(car.static_margin),
         stiffness=(cut(car.stiffness[FRONT]), cut(car.stiffness[REAR])),
         grip=(cut(car.grip[FRONT]), cut(car.grip[REAR])),
+        friction=cut(car.friction),
         set_up=None if car.set_up is None else first_draws(car.set_up, count),
     )

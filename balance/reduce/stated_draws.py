@@ -1,4 +1,4 @@
-"""What is not known of a car's stated figures: load exponents, weights, static margin."""
+"""What is not known of a car's stated figures: load exponents, weights, static margin, friction."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from balance.model.channels import FRONT, REAR
-from balance.reduce.car_figures import CarFigures
+from balance.reduce.car_figures import CarFigures, friction_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -26,6 +26,8 @@ GRIP_RANGE, GRIP_DIFFERENCE, GRIP_STATED = (0.8, 0.95), 0.05, 0.0375
 """Range of an assumed load exponent, of rear minus front in it, and half the range about a stated one. [1]"""
 SHARE_STD = 0.003
 """Standard uncertainty of a front weight share of which nothing else is said. [1]"""
+FRICTION_STD = 0.025
+"""Standard uncertainty of a stated friction of which nothing else is said, as a part of it; no source. [1]"""
 SHARES, LEAST = (0.01, 0.99), 1e-3
 """Where a draw of a front weight share, or of any other figure as a part of itself, stops. [1]"""
 _CORNERS = ("front_left", "front_right", "rear_left", "rear_right")
@@ -47,7 +49,7 @@ class ExponentDraws:
 class StandardDraws:
     """Draws that a car's stated figures are made of, for a car and any what-if of it alike, (draws, 1) each [1].
 
-    ``share``, ``mass``, ``margin`` and ``height`` are standard normal, ``within`` is uniform within 1.
+    ``share``, ``mass``, ``margin``, ``height`` and ``friction`` are standard normal, ``within`` is uniform within 1.
     """
 
     stiffness: ExponentDraws
@@ -57,6 +59,7 @@ class StandardDraws:
     margin: Array
     height: Array
     within: Array
+    friction: Array
 
 
 def standard_draws(rng: np.random.Generator, count: int) -> StandardDraws:
@@ -100,6 +103,7 @@ def standard_draws(rng: np.random.Generator, count: int) -> StandardDraws:
         margin=rng.standard_normal(size),
         height=rng.standard_normal(size),
         within=rng.uniform(-1.0, 1.0, size),
+        friction=rng.standard_normal(size),
     )
 
 
@@ -143,6 +147,10 @@ def drawn_car(vehicle: Vehicle, standard: StandardDraws) -> CarFigures:
             vehicle.stiffness_exponent, _about(said, "tyres.stiffness_load_exponent"), standard
         ),
         grip=drawn_grip(vehicle.grip_exponent, _about(said, "tyres.grip_load_exponent"), standard),
+        friction=clipped(
+            drawn_about(friction_of(vehicle), friction_std(vehicle), standard.friction),
+            friction_of(vehicle) / 10.0,
+        ),
     )
 
 
@@ -261,6 +269,33 @@ def share_std(vehicle: Vehicle) -> float:
     slopes = np.repeat([1.0 - vehicle.front_share, -vehicle.front_share], 2) / vehicle.mass
     found = float(np.linalg.norm(slopes * [std_of(one) for one in corners]))
     return found if all(corners) else max(found, SHARE_STD)
+
+
+def friction_std(vehicle: Vehicle) -> float:
+    """Return the standard uncertainty of the friction of a car's tyres.
+
+    Parameters
+    ----------
+    vehicle : Vehicle
+        The car. [1]
+
+    Returns
+    -------
+    float
+        Its own where one was stated, 0 where it was stated exactly or not at all, else 2.5 % of it. [1]
+
+    Notes
+    -----
+    Where no friction is stated the usual one is taken as it is: what it costs is a question of its order alone.
+
+    References
+    ----------
+    The assumed figure is common practice, no source.
+    """
+    if vehicle.friction is None:
+        return 0.0
+    said = vehicle.uncertainties.get("tyres.friction")
+    return FRICTION_STD * vehicle.friction if said is None else std_of(said)
 
 
 def mass_std(vehicle: Vehicle) -> float:

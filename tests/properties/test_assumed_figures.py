@@ -77,9 +77,9 @@ ASSUMED = {
         "POSSIBLY_SHARE": 0.05,
     },
     "compare.resolution": {"MOST_REPEATS": 1000},
-    "handling.grip": {"DRIVE_FRICTION": 1.1},
     "handling.top_speed": {"ROLLING_RESISTANCE": 0.015},
     "handling.axle_loads": {"STANDARD_GRAVITY": 9.80665},  # ISO 80000-3
+    "reduce.car_figures": {"USUAL_FRICTION": 1.1},
     "reduce.drag_couple": {"REACTED_WITHIN": 0.05},
     "reduce.draws": {"DECISION_DRAWS": 10_000},
     "reduce.readings": {"ASSUMED_HUMIDITY": 0.5},
@@ -93,6 +93,7 @@ ASSUMED = {
         "GRIP_DIFFERENCE": 0.05,
         "GRIP_STATED": 0.0375,
         "SHARE_STD": 0.003,
+        "FRICTION_STD": 0.025,
     },
 }
 

@@ -132,9 +132,9 @@ def test_growth_shift_and_surplus(front, rear, front_exponent, rear_exponent, sh
         assert -at_rest <= shift <= 1.0 - at_rest if grounded else np.isnan(shift)
 
 
-@given(ANY, ANY)
-def test_grip_left_by_drive(force, load):
-    left = grip_left_by_drive(force, load)
+@given(ANY, ANY, st.floats(0.1, 4.0))
+def test_grip_left_by_drive(force, load, friction):
+    left = grip_left_by_drive(force, load, friction)
     assert 0.0 <= left <= 1.0
     assert load > 0.0 or left == 0.0
 

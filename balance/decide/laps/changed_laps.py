@@ -11,7 +11,7 @@ from balance.decide.day.estimate import Estimate
 from balance.decide.laps.day_laps import day_car_draws
 from balance.decide.laps.lap import lap_of_areas
 from balance.decide.laps.lap_car import lap_car, with_figures
-from balance.decide.laps.worth import lap_worths, stated_car_draws
+from balance.decide.laps.worth import drawn_lap_car, lap_worths
 from balance.decide.settings.families import find_families
 from balance.decide.settings.response import fit_response
 from balance.model.errors import DomainError
@@ -95,15 +95,12 @@ def lap_states(track: Track, before: CarState, after: CarState, *, confidence: f
             before=nominal.time[0], after=nominal.time[1], seconds=Estimate.where_known(value, None)
         )
     count = min(STATE_DRAWS, before.shared.count)
-    stated = stated_car_draws(before.vehicle, count, seed=before.shared.seed)
+    each = [drawn_lap_car(one.vehicle, one.shared, count) for one in states]
     figures = dict(own)
-    for name, draws in (("friction", stated.friction), ("power", stated.power)):
-        if draws is not None:
-            figures[name] = draws[:, None] * own[name] / own[name][0]
-    for k, name in enumerate(("front_exponent", "rear_exponent")):
-        each = [np.ravel(np.asarray(one.shared.car.grip[k], float)) for one in states]
-        if all(len(one) >= count for one in each):
-            figures[name] = np.stack([one[:count] for one in each], axis=1)
+    for name in ("friction", "power", "front_exponent", "rear_exponent"):
+        draws = [getattr(one, name) for one in each]
+        if all(one is not None for one in draws):
+            figures[name] = np.stack(draws, axis=1)
     both = np.stack([drawn[0][:, :count], drawn[1][:, :count]], axis=2)
     times = lap_of_areas(track, with_figures(cars[0], figures), both, air_density=density).time
     differences = np.where(np.isnan(times), np.inf, times) @ np.array([-1.0, 1.0])

@@ -19,9 +19,9 @@ from balance.decide.laps.worth import (
     CarDraws,
     ExchangeRate,
     LapWorths,
+    drawn_lap_car,
     exchange_rate,
     lap_worths,
-    stated_car_draws,
 )
 from balance.model.errors import DomainError
 
@@ -123,7 +123,7 @@ def day_car_draws(day: Day, count: int = LAP_DRAWS) -> CarDraws:
     Returns
     -------
     CarDraws
-        Friction and power about what is stated; the exponents are the day's own draws. [1]
+        (count,) each; nothing where it was stated exactly. [1]
 
     Notes
     -----
@@ -133,12 +133,7 @@ def day_car_draws(day: Day, count: int = LAP_DRAWS) -> CarDraws:
     ----------
     JCGM 101:2008, 6.4.7.
     """
-    count = min(count, day.shared.count)
-    stated = stated_car_draws(day.session.vehicle, count, seed=day.shared.seed)
-    front, rear = (np.ravel(np.asarray(one, float))[:count] for one in day.shared.car.grip)
-    if len(front) != count or len(rear) != count:
-        return stated
-    return CarDraws(friction=stated.friction, power=stated.power, front_exponent=front, rear_exponent=rear)
+    return drawn_lap_car(day.session.vehicle, day.shared, count)
 
 
 def lap_day(

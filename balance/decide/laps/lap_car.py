@@ -10,6 +10,7 @@ import numpy as np
 from balance.handling.top_speed import ROLLING_RESISTANCE
 from balance.model.errors import DomainError, InputError
 from balance.model.records import HALF_95
+from balance.reduce.stated_draws import FRICTION_STD
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
 
 ASSUMED_LOSSES = 0.12
 """Share of the engine's power that is lost on its way to the wheels; a typical value, no source. [1]"""
-FRICTION_STD, POWER_STD = 0.025, 0.025
-"""Standard uncertainty of a friction and of a power of which nothing else is said, as a part of each; no source. [1]"""
+POWER_STD = 0.025
+"""Standard uncertainty of a power of which nothing else is said, as a part of it; no source. [1]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

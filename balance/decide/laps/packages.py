@@ -335,13 +335,14 @@ def _surplus(buying: Buying, areas: Array, speed: float, figures: CarFigures | N
     return surpluses(front, rear, drag, known, driven_axle=car.driven).decisive
 
 
-def _figures(car: LapCar, **drawn: Array) -> CarFigures:
-    grip = (
-        drawn.get("front", np.asarray(car.front_exponent)),
-        drawn.get("rear", np.asarray(car.rear_exponent)),
-    )
+def _figures(car: LapCar) -> CarFigures:
     return CarFigures(
-        mass=car.mass, front_share=car.front_share, static_margin=0.0, stiffness=(0.75, 0.75), grip=grip
+        mass=car.mass,
+        front_share=car.front_share,
+        static_margin=0.0,
+        stiffness=(0.75, 0.75),
+        grip=(car.front_exponent, car.rear_exponent),
+        friction=car.friction,
     )
 
 
@@ -411,12 +412,8 @@ def _sure(buying: Buying, drawn: Array | None, count: int) -> tuple[Array | None
     if drawn is None:
         return None, np.zeros(count, bool)
     target, known = buying.target, None
-    exponents = buying.car_draws
-    if exponents is not None and exponents.front_exponent is not None and exponents.rear_exponent is not None:
-        front, rear = (
-            one[: drawn.shape[1], None] for one in (exponents.front_exponent, exponents.rear_exponent)
-        )
-        known = _figures(buying.car, front=front, rear=rear)
+    if buying.car_draws is not None:
+        known = _figures(buying.car_draws.first(drawn.shape[1]).applied(buying.car, axes=2))
     inside = np.ones(drawn.shape[1:], bool)
     risky = np.zeros(drawn.shape[2], bool)
     for speed in buying.places:

@@ -9,7 +9,7 @@ import numpy as np
 
 from balance.decide.day.estimate import Estimate
 from balance.decide.laps.lap import lap_of_areas
-from balance.decide.laps.lap_car import FRICTION_STD, POWER_STD, lap_car, with_figures
+from balance.decide.laps.lap_car import POWER_STD, lap_car, with_figures
 from balance.decide.laps.lap_table import lap_table
 from balance.decide.laps.stations import USUAL_STEP
 from balance.model.channels import CHANNELS, DRAG, FRONT, REAR
@@ -25,8 +25,9 @@ if TYPE_CHECKING:
     from balance.decide.laps.lap import Lap
     from balance.decide.laps.lap_car import LapCar
     from balance.decide.laps.lap_table import LapTable
-    from balance.model.records import Stated, Vehicle
+    from balance.model.records import Vehicle
     from balance.model.tracks import Track
+    from balance.reduce.draws import SharedDraws
 
     Array = NDArray[np.float64]
 
@@ -75,17 +76,17 @@ _DRAWN: tuple[Literal["friction", "power", "front_exponent", "rear_exponent"], .
 )
 
 
-def stated_car_draws(vehicle: Vehicle, count: int, *, seed: int) -> CarDraws:
-    """Draw a car's friction and power about what its file states.
+def drawn_lap_car(vehicle: Vehicle, shared: SharedDraws, count: int) -> CarDraws:
+    """Draw what is not known of a car in a lap.
 
     Parameters
     ----------
     vehicle : Vehicle
         The car, with friction and power. [1]
+    shared : SharedDraws
+        The car's draws. [1]
     count : int
-        How many. [1]
-    seed : int
-        The session's, so that figures do not flicker. [1]
+        How many, at most those of the car. [1]
 
     Returns
     -------
@@ -94,25 +95,27 @@ def stated_car_draws(vehicle: Vehicle, count: int, *, seed: int) -> CarDraws:
 
     Notes
     -----
-    Normal, with the stated standard uncertainty, else with 2.5 % of the figure, which the car's assumptions say.
+    Friction and exponents are the car's own draws, so that seconds and grip surplus hang together draw by draw. Power is
+    normal, with the stated standard uncertainty, else with 2.5 % of the figure, which the car's assumptions say.
 
     References
     ----------
-    JCGM 101:2008, 6.4.7; the assumed figures are common practice, no source.
+    JCGM 101:2008, 6.4.7; the assumed figure is common practice, no source.
     """
-    rng = np.random.default_rng(seed)
-    car = lap_car(vehicle)
+    count = min(count, shared.count)
+    power = float(np.asarray(lap_car(vehicle).power))
+    said = vehicle.uncertainties.get("drive.power")
+    std = POWER_STD * power if said is None else std_of(said)
+    normal = np.random.default_rng(shared.seed).standard_normal(count)
 
-    def drawn(value: float, said: Stated | None, usual: float) -> Array | None:
-        normal = rng.standard_normal(count)
-        std = usual * value if said is None else std_of(said)
-        return np.maximum(value + std * normal, value / 10.0) if std else None
+    def first(value: ArrayLike) -> Array | None:
+        return np.ravel(np.asarray(value, float))[:count] if np.ndim(value) else None
 
     return CarDraws(
-        friction=drawn(
-            float(np.asarray(car.friction)), vehicle.uncertainties.get("tyres.friction"), FRICTION_STD
-        ),
-        power=drawn(float(np.asarray(car.power)), vehicle.uncertainties.get("drive.power"), POWER_STD),
+        friction=first(shared.car.friction),
+        power=np.maximum(power + std * normal, power / 10.0) if std else None,
+        front_exponent=first(shared.car.grip[FRONT]),
+        rear_exponent=first(shared.car.grip[REAR]),
     )
 
 

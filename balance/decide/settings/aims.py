@@ -11,6 +11,7 @@ from balance.handling.axle_loads import static_axle_weights
 from balance.handling.decisive_surplus import drive_ratio
 from balance.model.channels import FRONT, REAR
 from balance.model.errors import DomainError
+from balance.reduce.car_figures import USUAL_FRICTION, friction_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -87,7 +88,7 @@ class OffsetAim:
 class SurplusAim:
     """A grip surplus at a dynamic pressure [Pa], the lower of without and under power; exponents as in the model.
 
-    ``weights`` are the axles' [N] and ``grip`` their exponents, one a draw where drawn.
+    ``weights`` are the axles' [N], ``grip`` their exponents and ``friction`` that of the tyres, one a draw where drawn.
     """
 
     target: float
@@ -95,6 +96,7 @@ class SurplusAim:
     driven_axle: Driven | None
     weights: tuple[Areas | float, Areas | float]
     grip: tuple[Areas | float, Areas | float]
+    friction: Areas | float = USUAL_FRICTION
     kind: str = "grip_surplus"
 
     def miss(self, front: Areas, rear: Areas, drag: Areas) -> Areas:
@@ -134,6 +136,7 @@ class SurplusAim:
             self,
             weights=(_some(self.weights[FRONT], draws), _some(self.weights[REAR], draws)),
             grip=(_some(self.grip[FRONT], draws), _some(self.grip[REAR], draws)),
+            friction=_some(self.friction, draws),
         )
 
     @property
@@ -152,7 +155,8 @@ class SurplusAim:
         if self.driven_axle is None:
             return 0.0
         loads = [load * weight for load, weight in zip(self._loads(front, rear), self.weights, strict=True)]
-        left = drive_ratio(loads[FRONT], loads[REAR], np.asarray(drag) * self.pressure, self.driven_axle)
+        drive = np.asarray(drag) * self.pressure
+        left = drive_ratio(loads[FRONT], loads[REAR], drive, self.driven_axle, self.friction)
         return np.asarray(np.minimum(np.nan_to_num(np.log(left), nan=0.0, neginf=-np.inf), 0.0))
 
 
@@ -237,11 +241,13 @@ def surplus_aim(vehicle: Vehicle, surplus: float, pressure: float) -> SurplusAim
         raise DomainError(f"dynamic pressure: found {pressure:g} Pa, expected above 0")
     grip = vehicle.grip_exponent
     weights = static_axle_weights(vehicle.mass, vehicle.front_share)
-    return SurplusAim(surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear))
+    return SurplusAim(
+        surplus, pressure, vehicle.driven, weights, (grip.front, grip.rear), friction_of(vehicle)
+    )
 
 
 def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
-    """Return the aim as the draws see it: with the car's drawn weights and exponents.
+    """Return the aim as the draws see it: with the car's drawn weights, exponents and friction.
 
     Parameters
     ----------
@@ -270,7 +276,8 @@ def drawn_aim(aim: Aim, shared: SharedDraws) -> Aim:
     if not isinstance(aim, SurplusAim):
         return aim
     weights = static_axle_weights(_flat(car.mass), _flat(car.front_share))
-    return replace(aim, weights=weights, grip=(_flat(car.grip[FRONT]), _flat(car.grip[REAR])))
+    grip = _flat(car.grip[FRONT]), _flat(car.grip[REAR])
+    return replace(aim, weights=weights, grip=grip, friction=_flat(car.friction))
 
 
 def _flat(value: ArrayLike) -> Areas | float:

@@ -135,6 +135,7 @@ def draws_of(shared: SharedDraws, start: Vehicle, changed: Vehicle, what_if: Wha
         static_margin=car.static_margin,
         stiffness=stiffness,
         grip=grip,
+        friction=car.friction,
         set_up=car if reweighted else None,
     )
     return replace(shared, car=figures)

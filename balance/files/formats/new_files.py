@@ -52,7 +52,7 @@ _CAR: Mapping[str, str] = MappingProxyType(
         "tyres": "what is absent is assumed, and said",
         "tyres.stiffness_load_exponent": "how cornering stiffness grows with load",
         "tyres.grip_load_exponent": "how grip grows with load",
-        "tyres.friction": "at the static load; for laps only",
+        "tyres.friction": "at the static load; for laps, and for the grip that drive costs",
         "tyres.static_margin": "at rest, of the wheelbase, positive towards understeer; only if known",
         "tyres.front": "",
         "tyres.rear": "",

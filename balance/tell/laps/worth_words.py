@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from balance.decide.laps.lap_car import FRICTION_STD
 from balance.model.records import HALF_95
+from balance.reduce.stated_draws import friction_std
 from balance.tell.figures import NONE, capital, number
 from balance.tell.table import Cell
 
@@ -217,8 +217,7 @@ def friction_words(vehicle: Vehicle, car: LapCar) -> str:
     said = vehicle.uncertainties.get("tyres.friction")
     if said is not None and (said.exact or not said.std):
         return f"with friction {number(friction, 2)}, taken as exact"
-    half = HALF_95 * (FRICTION_STD * friction if said is None or said.std is None else said.std)
-    return f"with friction {number(friction, 2)} ± {number(half, 2)}"
+    return f"with friction {number(friction, 2)} ± {number(HALF_95 * friction_std(vehicle), 2)}"
 
 
 def assumed_words(car: LapCar) -> str:

@@ -14,9 +14,9 @@ from balance.decide.day.range_seen import BEYOND_TESTS, highest_tested
 from balance.decide.day.verdict import VerdictWord
 from balance.decide.doubts.plausibility import doubts
 from balance.decide.doubts.standing_out import standing_out
-from balance.handling.grip import DRIVE_FRICTION
 from balance.model.channels import DRAG, FRONT, REAR
-from balance.model.records import USUAL_FRONT_TOLERANCE
+from balance.model.records import HALF_95, USUAL_FRONT_TOLERANCE
+from balance.reduce.car_figures import friction_of
 from balance.reduce.drag_couple import REACTED_WITHIN
 from balance.reduce.repeatability import REFIT_FACTOR
 from balance.reduce.stated_draws import (
@@ -27,6 +27,7 @@ from balance.reduce.stated_draws import (
     STIFFNESS_DIFFERENCE,
     STIFFNESS_RANGE,
     STIFFNESS_STATED,
+    friction_std,
     share_std,
 )
 from balance.tell.figures import Show, number, percent
@@ -229,12 +230,21 @@ def assumptions(day: Day) -> Iterator[str]:
     if vehicle.driven is None:
         yield "driven axle not stated: the grip that driving against drag costs is not in the verdicts"
     else:
-        yield f"drive force against drag: friction of {DRIVE_FRICTION:g} assumed at the driven axle ({vehicle.driven})"
+        yield from _about_friction(vehicle)
     yield from _about_the_facility(day)
     if vehicle.frontal_area is None:
         yield "frontal area not stated: no coefficients are given"
     if session.date is None:
         yield "date not stated"
+
+
+def _about_friction(vehicle: Vehicle) -> Iterator[str]:
+    """Return what was assumed of the friction of the driven tyres, or of its uncertainty."""
+    if vehicle.friction is None:
+        yield f"drive force against drag: friction of {friction_of(vehicle):g} assumed at the driven axle ({vehicle.driven})"
+    elif "tyres.friction" not in vehicle.uncertainties:
+        half = HALF_95 * friction_std(vehicle)
+        yield f"friction of the tyres stated without its uncertainty: ± {number(half, 2)} assumed"
 
 
 def _about_the_figures(vehicle: Vehicle) -> Iterator[str]:

@@ -15,6 +15,7 @@ from balance.decide.settings.trim_question import TrimQuestion, prepare_trim
 from balance.decide.what_if.what_if import evaluate_what_if
 from balance.model.records import Facility, Mounting, Place, PlacedMass, Setting, Stated
 from balance.model.what_ifs import PlacedForce, WhatIf
+from balance.reduce.car_figures import first_draws
 from balance.reduce.stated_draws import drawn_car, mass_std, share_std, standard_draws
 
 COUNT = 100_000
@@ -70,6 +71,19 @@ def test_an_axle_with_its_own_uncertainty_stands_alone(make_vehicle):
     assert is_normal(car.grip[0], 0.86, 0.02)
     assert is_uniform(car.grip[1], 0.86 - 0.0375, 0.86 + 0.0375)
     assert abs(np.corrcoef(car.grip[0][:, 0], car.grip[1][:, 0])[0, 1]) < 5.0 / np.sqrt(COUNT)
+
+
+def test_friction_is_drawn_by_what_is_said_of_it(make_vehicle):
+    """Half of a 95 % interval of ± 0.05 is 1.96 standard uncertainties; a bare figure has 2.5 % of it; an assumed one none."""
+    stated = replace(make_vehicle(), friction=1.2)
+    assert is_normal(drawn_car(stated, STANDARD).friction, 1.2, 0.03)
+    said_of = {"tyres.friction": Stated(value=1.2, std=0.05 / 1.96)}
+    own = drawn_car(replace(stated, uncertainties=said_of), STANDARD)
+    assert is_normal(own.friction, 1.2, 0.05 / 1.96)
+    assert first_draws(own, 7).friction == pytest.approx(own.friction[:7])
+    exact = {"tyres.friction": Stated(value=1.2, exact=True)}
+    assert drawn_car(replace(stated, uncertainties=exact), STANDARD).friction == 1.2
+    assert drawn_car(make_vehicle(), STANDARD).friction == 1.1
 
 
 def test_weights_are_drawn_by_the_scales(make_vehicle):

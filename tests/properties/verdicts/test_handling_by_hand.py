@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from balance.decide.car.car_range import beyond_band_at_places
+from balance.decide.settings.aims import surplus_aim
 from balance.handling.axle_loads import static_axle_weights
+from balance.handling.axle_state import axle_state
 from balance.handling.decisive_surplus import surpluses
 from balance.handling.load_share_band import front_load_share_at
 from balance.handling.neutral_steer import neutral_steer_shift, shift_from_growth
@@ -114,6 +116,21 @@ def test_downforce_counts_in_what_a_driven_axle_can_push_with(make_vehicle, driv
     found = surpluses(load, load, drag, figures, driven_axle=driven)
     assert found.driven == pytest.approx([left - 1.0], abs=1e-9)
     assert found.decisive == pytest.approx([min(left - 1.0, 0.0)], abs=1e-9)
+
+
+@pytest.mark.parametrize("friction", [1.375, 1.1])
+def test_what_drive_costs_is_by_the_friction_that_the_car_states(make_vehicle, friction):
+    """Friction of 1.375: the axle of 6000 N can push with 8250 N; of 3300 N of drag 0.4 are used, so the root of
+    1 - 0.16 is left. 1.1, as stated here, is what is assumed of a car that states nothing."""
+    car = replace(make_vehicle(mass=8000.0 / 9.80665, front_share=0.5, driven="rear"), friction=friction)
+    areas = np.array([2.0, 2.0, 3.3])
+    left = np.sqrt(1.0 - {1.375: 0.16, 1.1: 0.25}[friction])
+    state = axle_state(areas, 1000.0, car)
+    assert state.grip_surplus_driven == pytest.approx(left - 1.0, abs=1e-12)
+    aim = surplus_aim(car, 0.0, 1000.0)
+    assert float(aim.miss(*areas)) == pytest.approx(np.log(left), abs=1e-12)
+    assumed = axle_state(areas, 1000.0, replace(car, friction=None)).grip_surplus_driven
+    assert (assumed == pytest.approx(float(state.grip_surplus_driven), abs=1e-12)) == (friction == 1.1)
 
 
 def test_how_far_beyond_the_band_is_at_the_worst_place_by_its_air(make_session, make_vehicle):
