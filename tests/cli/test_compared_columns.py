@@ -5,30 +5,8 @@ from itertools import pairwise
 
 import pytest
 
-SESSION = """\
-format = 2
-title = "Cooling day (invented)"
-vehicle = "../vehicle.toml"
-[facility]
-speed = "160 km/h"
-air_density = "1.225 kg/m^3"
-forces = "as read"
-[columns]
-recorded = ["radiator_pressure_drop", "intake_temperature", "tufts"]
-"""
-COMPARED = 'compared = ["radiator_pressure_drop"]\n'
-RUNS = """\
-run,configuration,louvres,wing_angle [deg],front_lift [N],rear_lift [N],drag [N],radiator_pressure_drop [Pa],intake_temperature [degC],tufts
-1,base,,,84,260,1150,412,31.2,
-2,louvres,open,,40,271,1158,431,31.4,
-3,wing,,4,95,-120,1190,410,31.3,attached
-4,wing,,8,110,-310,1230,409,31.5,attached
-5,base,,,80,255,1148,415,31.9,
-6,louvres,open,,46,266,1154,,31.7,
-7,wing,,12,118,-330,1290,407,31.2,lifting at the ends
-8,wing,,4,92,-126,1193,413,31.0,attached
-9,base,,,83,262,1151,411,31.6,
-"""
+from tests.cooled_day import COMPARED, RUNS, SESSION
+
 HALF = 7.70
 """Half of the interval of run 2: t of 0.975 and 3 degrees of freedom (3.182, NIST/SEMATECH e-Handbook of Statistical
 Methods, table 1.3.6.7.2) times 2.095 Pa sqrt(1 + 1/3), by hand as in tests/properties/parts/test_column_increments.py."""

@@ -16,9 +16,10 @@ from balance.compare.resolution import (
 from balance.decide.day.conditions import reference_conditions
 from balance.decide.day.day import day_across_blocks
 from balance.reduce.air import dynamic_pressure
+from balance.reduce.column_readings import columns_with_values, stated_pressure
+from balance.reduce.fits import fits_of_column
 from balance.reduce.readings import read_only
 from balance.reduce.repeats import repeat_sets
-from balance.reduce.totals import with_total
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -27,6 +28,9 @@ if TYPE_CHECKING:
 
     from balance.compare.drift import Drifts
     from balance.decide.day.day import Day
+    from balance.model.records import ComparedColumn
+    from balance.reduce.fits import Fits
+    from balance.reduce.readings import Readings
     from balance.reduce.repeatability import Repeatability
     from balance.reduce.repeats import RepeatSet
 
@@ -47,6 +51,8 @@ class DayScatter:
         (runs, 4) each reading less the mean of its repeats, not a number where there are none. [N]
     drifts : Drifts
         How readings moved in running order, stated at the facility's speed and density.
+    columns : tuple of ColumnScatter
+        The same of every compared column that has values.
     """
 
     day: Day
@@ -55,6 +61,12 @@ class DayScatter:
     detectable: NDArray[np.float64]
     deviations: NDArray[np.float64]
     drifts: Drifts
+    columns: tuple[ColumnScatter, ...] = ()
+
+    @property
+    def readings(self) -> Readings:
+        """The day's readings."""
+        return self.day.readings
 
     @property
     def scatter(self) -> Repeatability:
@@ -69,6 +81,48 @@ class DayScatter:
             tuple(repeats_to_resolve(size, s[k], degrees[k], confidence=confidence) for k in range(len(s)))
             for size in sizes
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ColumnScatter:
+    """How well this day can tell two values of a compared column apart; figures in the column's unit.
+
+    Attributes
+    ----------
+    column : ComparedColumn
+        Which column.
+    fits : Fits
+        Its values by fit, and what they scatter.
+    sets : tuple of RepeatSet
+        Values that repeat one another, two or more, as places among those of the column.
+    least_significant, detectable : float
+        Of one run against one run.
+    deviations : numpy.ndarray
+        (values, 1) each value less the mean of its repeats, not a number where there are none.
+    drifts : Drifts
+        How values moved in running order.
+    missing : tuple of str
+        Labels of the runs that have no value.
+    """
+
+    column: ComparedColumn
+    fits: Fits
+    sets: tuple[RepeatSet, ...]
+    least_significant: float
+    detectable: float
+    deviations: NDArray[np.float64]
+    drifts: Drifts
+    missing: tuple[str, ...]
+
+    @property
+    def readings(self) -> Readings:
+        """The column's values, as readings."""
+        return self.fits.readings
+
+    @property
+    def scatter(self) -> Repeatability:
+        """How well one value is known."""
+        return self.fits.repeatability
 
 
 def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
@@ -101,23 +155,52 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
     s, degrees = scatter.deviation, scatter.degrees_of_freedom
     return DayScatter(
         day=day,
-        sets=tuple(one for one in repeat_sets(day.readings) if len(one.rows) > 1),
+        sets=_repeated(day.fits),
         least_significant=read_only(least_significant_difference(s, degrees, confidence=day.confidence)),
         detectable=read_only(smallest_detectable_difference(s, degrees, confidence=day.confidence)),
-        deviations=_deviations(day),
+        deviations=_deviations(day.fits),
         drifts=find_drifts(
             day.session,
             day.fits,
             dynamic_pressure=float(dynamic_pressure(speed, density)),
             confidence=day.confidence,
         ),
+        columns=tuple(_column(day, column) for column in columns_with_values(day.session)),
     )
 
 
-def _deviations(day: Day) -> NDArray[np.float64]:
+def _column(day: Day, column: ComparedColumn) -> ColumnScatter:
+    """State what a day can show of a compared column."""
+    fits = fits_of_column(day.session, day.fits, column)
+    scatter = fits.repeatability
+    s, degrees = scatter.deviation, scatter.degrees_of_freedom
+    there = set(fits.readings.labels)
+    return ColumnScatter(
+        column=column,
+        fits=fits,
+        sets=_repeated(fits),
+        least_significant=float(least_significant_difference(s, degrees, confidence=day.confidence)[0]),
+        detectable=float(smallest_detectable_difference(s, degrees, confidence=day.confidence)[0]),
+        deviations=_deviations(fits),
+        drifts=find_drifts(
+            day.session,
+            fits,
+            dynamic_pressure=stated_pressure(day.session, fits.readings),
+            confidence=day.confidence,
+        ),
+        missing=tuple(label for label in day.readings.labels if label not in there),
+    )
+
+
+def _repeated(fits: Fits) -> tuple[RepeatSet, ...]:
+    """Return the readings that repeat one another, two or more."""
+    return tuple(one for one in repeat_sets(fits.readings) if len(one.rows) > 1)
+
+
+def _deviations(fits: Fits) -> NDArray[np.float64]:
     """Return each reading less the mean of its configuration's good readings in its block."""
-    readings, fits = day.readings, day.fits
+    readings = fits.readings
     own = readings.areas - fits.means(fits.sets) @ readings.areas
-    found = with_total(own * readings.force_pressure[:, None])
-    found[[row for row, alike in enumerate(fits.sets) if alike == (row,)]] = np.nan
+    found = readings.with_sum(own * readings.force_pressure[:, None])
+    found[[row for row, alike in enumerate(fits.sets) if alike in ((row,), ())]] = np.nan
     return read_only(found)

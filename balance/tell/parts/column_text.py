@@ -126,7 +126,7 @@ def column_remarks(parts: Parts, show: Show) -> Iterator[str]:
         how = compared_words(one.fits.readings, facility, show)
         yield f"{one.column.title} in {unit_mark(one.column.unit)}, {how}; {value_words(one)}; it enters no balance"
         if one.missing:
-            yield missing_words(one)
+            yield missing_words(one.column, one.missing)
         yield from one.fits.repeatability.notes
 
 
@@ -141,10 +141,7 @@ def value_words(one: ColumnIncrements) -> str:
     return f"one value, sd {figure} ({origin})"
 
 
-def missing_words(one: ColumnIncrements) -> str:
+def missing_words(column: ComparedColumn, missing: Sequence[str]) -> str:
     """Name the runs that have no value of a column and are left out of its changes."""
-    several = len(one.missing) > 1
-    return (
-        f"{one.column.title}: no value in run{'s' * several} {', '.join(one.missing)}, "
-        f"left out of its changes"
-    )
+    several = len(missing) > 1
+    return f"{column.title}: no value in run{'s' * several} {', '.join(missing)}, left out of its changes"

@@ -7,16 +7,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from balance.compare.column_increments import ONLY
 from balance.compare.student import student_factor
+from balance.decide.day.day_scatter import DayScatter
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
+from balance.model.kinds import unit_mark
 from balance.reduce.median import median
 from balance.tell.chart_parts import Chart, HorizontalBand, Series
-from balance.tell.figures import number
+from balance.tell.figures import decimals_for, number
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from balance.decide.day.day_scatter import DayScatter
+    from balance.decide.day.day_scatter import ColumnScatter
     from balance.decide.parts.parts import Parts
     from balance.tell.figures import Show
 
@@ -84,10 +87,25 @@ def scatter_ellipse(parts: Parts, row: int) -> tuple[np.ndarray, np.ndarray] | N
     )
 
 
-def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
-    """Lay out the repeats of a day: each run less the mean of its repeats, in running order."""
-    unit = show.system.unit("force")
-    labels = day.day.readings.labels
+def repeats_chart(day: DayScatter, quantity: int, show: Show) -> Chart:
+    """Lay out the repeats of a day: each run less the mean of its repeats, in running order.
+
+    ``quantity`` is the place of one of the forces, or behind them that of a compared column.
+    """
+    if quantity < len(WITH_TOTAL):
+        unit = show.system.unit("force")
+        name = _NAMES[WITH_TOTAL[quantity]]
+        return _repeats(day, quantity, name, unit.scale, unit.label, day.day.confidence)
+    one = day.columns[quantity - len(WITH_TOTAL)]
+    return _repeats(one, ONLY, one.column.title, 1.0, unit_mark(one.column.unit), day.day.confidence)
+
+
+def _repeats(
+    day: DayScatter | ColumnScatter, column: int, name: str, scale: float, unit: str, confidence: float
+) -> Chart:
+    """Lay out the repeats of one quantity."""
+    readings = day.readings
+    labels = readings.labels
     order = day.drifts.order + 1.0
     series = []
     for repeats in day.sets:
@@ -95,8 +113,8 @@ def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
         series.append(
             Series(
                 order[rows].tolist(),
-                (day.deviations[rows, column] / unit.scale).tolist(),
-                day.day.readings.runs[rows[0]].configuration,
+                (day.deviations[rows, column] / scale).tolist(),
+                readings.runs[rows[0]].configuration,
                 mark="dots",
                 labels=[labels[row] for row in rows],
             )
@@ -105,27 +123,26 @@ def repeats_chart(day: DayScatter, column: int, show: Show) -> Chart:
         rows = [labels.index(label) for label in max(block.returned, key=len)]
         middle = float(np.mean(order[rows]))
         ends = np.array([order[rows[0]], order[rows[-1]]])
-        line = float(block.slope[column]) / unit.scale * (ends - middle)
+        line = float(block.slope[column]) / scale * (ends - middle)
         word = "significant" if block.resolved[column] else "within noise"
         series.append(Series(ends.tolist(), line.tolist(), f"drift, {word}"))
     scatter = day.scatter
-    half = float(
-        scatter.deviation[column] * student_factor(scatter.degrees_of_freedom[column], day.day.confidence)
-    )
+    half = float(scatter.deviation[column] * student_factor(scatter.degrees_of_freedom[column], confidence))
     bands = []
     if math.isfinite(half):
-        share = number(day.day.confidence * 100.0, 0)
+        share = number(confidence * 100.0, 0)
+        places = 0 if isinstance(day, DayScatter) else decimals_for(half / 10.0, fallback=0)
         bands.append(
             HorizontalBand(
-                -half / unit.scale,
-                half / unit.scale,
-                f"one reading, {share} %: ± {number(half / unit.scale, 0)} {unit.label}",
+                -half / scale,
+                half / scale,
+                f"one reading, {share} %: ± {number(half / scale, places)} {unit}",
             )
         )
     return Chart(
-        title=f"{_NAMES[WITH_TOTAL[column]]}: repeats less their mean",
+        title=f"{name}: repeats less their mean",
         x_label="place in running order",
-        y_unit=unit.label,
+        y_unit=unit,
         series=series,
         bands=bands if series else (),
         x_range=(1.0, max(float(order[-1]), 2.0)),

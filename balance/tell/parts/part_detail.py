@@ -9,6 +9,7 @@ from balance.compare.increments import side_weights
 from balance.compare.waterfall import build_waterfall
 from balance.handling.axle_loads import drag_power
 from balance.model.channels import DRAG, TOTAL
+from balance.tell.aligned import table_lines
 from balance.tell.figures import NONE, capital, number
 from balance.tell.parts.change_text import FORCES, change_words, ratio_words, typed_ratio_words
 from balance.tell.parts.column_text import column_remarks, column_rows
@@ -22,7 +23,6 @@ from balance.tell.parts.part_words import (
     part_sentence,
     verdict_change,
 )
-from balance.tell.repeatability.scatter_words import table_lines
 from balance.tell.runs.detail import Section, label
 from balance.tell.runs.range_words import range_mark, range_sentence
 from balance.tell.words import CAUTIONS, probability_words

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from balance.model.channels import WITH_TOTAL
 from balance.tell.export.quantity_values import finite
 from balance.tell.export.record_parts import FORCES, channel_record, deviation_record, ends
+from balance.tell.repeatability.column_scatter_words import column_scatter_record
 from balance.tell.repeatability.scatter_words import SIZES, scatter_summary, source_words
 
 if TYPE_CHECKING:
@@ -50,6 +51,11 @@ def day_scatter_record(day: DayScatter, show: Show) -> dict[str, Any]:
             for repeats in day.sets
         ],
         "drift": drift_record(day.drifts),
+        **(
+            {"columns": {one.column.name: column_scatter_record(one) for one in day.columns}}
+            if day.columns
+            else {}
+        ),
         "summary": list(scatter_summary(day, show)),
     }
 

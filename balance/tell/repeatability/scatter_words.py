@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from balance.model.channels import DRAG, TOTAL, WITH_TOTAL
 from balance.reduce.repeatability import REFIT_FACTOR
+from balance.tell.aligned import table_lines
 from balance.tell.figures import NONE, capital, number
+from balance.tell.repeatability.column_scatter_words import column_scatter_lines
 from balance.tell.repeatability.drift_words import WHAT_TO_DO, drift_lines
 from balance.tell.runs.detail import Section
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from balance.decide.day.day_scatter import DayScatter
     from balance.reduce.repeatability import Deviations
     from balance.tell.figures import Show
@@ -69,18 +69,9 @@ def scatter_sections(day: DayScatter, show: Show) -> tuple[Section, ...]:
         ("Runs on each side that detect a part, 80 % power", _repeats(day, show)),
         ("Repeats made", _sets(day)),
         (f"Drift over the running order, {at}", drift_lines(day.drifts, show)),
+        ("What else is compared, one value in its own unit", column_scatter_lines(day, show)),
     ]
     return tuple(Section(heading=heading, lines=tuple(lines)) for heading, lines in sections if lines)
-
-
-def table_lines(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[tuple[str, str]]:
-    """Set a small table in lines of label and text, figures one under the other."""
-    table = [head, *rows]
-    widths = [max(len(row[k]) for row in table) for k in range(1, len(head))]
-    return [
-        (row[0], "  ".join(cell.rjust(width) for cell, width in zip(row[1:], widths, strict=True)).rstrip())
-        for row in table
-    ]
 
 
 def _sources(day: DayScatter, show: Show) -> list[tuple[str, str]]:

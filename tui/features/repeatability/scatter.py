@@ -28,10 +28,15 @@ if TYPE_CHECKING:
     from tui.host.state import State
 
 _ORDER = (TOTAL, FRONT, REAR, DRAG)
-"""Quantities in the order in which a key goes through them."""
+"""Forces in the order in which a key goes through them; whatever else is compared follows."""
 
 SCATTER = (
-    Action(id="next_quantity", key="c", label="quantity", help="total, front, rear, drag: the next one"),
+    Action(
+        id="next_quantity",
+        key="c",
+        label="quantity",
+        help="total, front, rear, drag, what else is compared: the next one",
+    ),
     Action(id="copy", key="y", label="copy", help="copy this page as text", on_footer=False),
     closing("runs", "go back to the runs", on_footer=False),
 )
@@ -88,12 +93,14 @@ class Scatter(Page[None]):
 
     def _show(self, found: DayScatter, state: State) -> None:
         self.query_one(ChartView).display = bool(found.sets)
-        self.query_one(ChartView).chart = repeats_chart(found, _ORDER[self._place], state.show)
+        quantities = (*_ORDER, *range(len(_ORDER), len(_ORDER) + len(found.columns)))
+        quantity = quantities[self._place % len(quantities)]
+        self.query_one(ChartView).chart = repeats_chart(found, quantity, state.show)
         self.query_one(Sheet).show(section_lines(scatter_sections(found, state.show)))
 
     def action_next_quantity(self) -> None:
         """Draw the next quantity."""
-        self._place = (self._place + 1) % len(_ORDER)
+        self._place += 1
         self.show_state(self.app.state)
 
     def action_copy(self) -> None:
