@@ -18,7 +18,7 @@ from balance.tell.parts.parts_json import parts_record
 from balance.tell.settings.trim_record import state_record
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     import pandas as pd
 
@@ -48,7 +48,8 @@ def frame(
 
     Notes
     -----
-    The keys are those of ``--json``: the registry of quantities stands behind both.
+    The keys are those of ``--json``: the registry of quantities stands behind both. Compared columns stand beside a part's
+    forces under their own names, in the unit of their file.
 
     References
     ----------
@@ -71,13 +72,13 @@ def frame(
         about = {"configuration": result.name, "air_density_kg_m3": result.air_density}
         return _frame(rows, result.speeds.tolist(), "speed_m_s", about)
     if isinstance(result, Parts):
-        found = parts_record(result)
-        return _frame(
-            found["parts"],
-            [one["run"] for one in found["parts"]],
-            "run",
-            _stated(result.speed, result.air_density),
+        found = parts_record(result)["parts"]
+        labels = [one["run"] for one in found]
+        laid = _frame(
+            [_with_columns(one) for one in found], labels, "run", _stated(result.speed, result.air_density)
         )
+        laid.attrs["units"] |= _units_of_columns(result, laid.attrs["units"])
+        return laid
     if isinstance(result, Response):
         return _of_response(result)
     cars = [result] if isinstance(result, WhatIfResult) else list(result)
@@ -90,6 +91,27 @@ def frame(
     speeds = [state.speed for one in cars for state in (one.start, one.result)]
     made = [{"speed_m_s": speed, **row} for speed, row in zip(speeds, rows, strict=True)]
     return _frame(made, names, "car", {})
+
+
+def _with_columns(record: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a part's record with its changes of compared columns beside those of the forces."""
+    columns: Mapping[str, Mapping[str, Any]] = record.get("columns", {})
+    return {key: value for key, value in record.items() if key != "columns"} | {
+        f"{name}_{key}": value
+        for name, column in columns.items()
+        for key, value in column.items()
+        if key.startswith("change")
+    }
+
+
+def _units_of_columns(result: Parts, keys: Iterable[str]) -> dict[str, str]:
+    """Return the units of the keys that hold changes of compared columns: those of their file."""
+    return {
+        key: one.column.unit
+        for one in result.columns
+        for key in keys
+        if key.startswith(f"{one.column.name}_change")
+    }
 
 
 def _of_response(result: Response) -> pd.DataFrame:

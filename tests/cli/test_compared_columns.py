@@ -4,7 +4,10 @@ import json
 from itertools import pairwise
 
 import pytest
+from openpyxl import load_workbook
 
+import balance
+from balance.files.loader import load_session
 from tests.cooled_day import COMPARED, RUNS, SESSION
 
 HALF = 7.70
@@ -111,3 +114,57 @@ def test_a_faulty_list_is_told_by_the_check(axletrim, desk):
     result = axletrim("check", session)
     assert result.returncode == 2
     assert "session.toml:10: columns.compared: found 'tufts', a column of text" in result.stdout
+
+
+def test_a_workbook_holds_its_changes_with_formulas_and_how_well_a_value_is_known(axletrim, cooled, tmp_path):
+    done = axletrim("export", cooled, "--xlsx", "out.xlsx", "--draws", "100")
+    assert done.returncode == 0, done.stderr
+    values, formulas = (load_workbook(tmp_path / "out.xlsx", data_only=only) for only in (True, False))
+    head, units, *rows = values["Increments"].iter_rows(values_only=True)
+    place = head.index("radiator pressure drop change")
+    assert head.index("drag change") < place < head.index("downforce per drag")
+    assert units[place : place + 4] == ("Pa", "Pa, 95%", "Pa", "Pa")
+    at = next(k for k, row in enumerate(rows) if row[0] == "2")
+    change, half, low, high, significant = rows[at][place : place + 5]
+    assert change == pytest.approx(431.0 - (412.0 + 415.0 + 411.0) / 3.0)
+    assert half == pytest.approx(HALF, abs=0.005)
+    assert (low, high) == pytest.approx((change - half, change + half))
+    assert significant == "yes"
+    letter = formulas["Increments"].cell(1, place + 1).column_letter
+    assert formulas["Increments"].cell(at + 3, place + 3).value.startswith(f"={letter}{at + 3}-")
+    readings = list(values["Readings"].iter_rows(values_only=True))
+    column = readings[0].index("radiator_pressure_drop")
+    assert (readings[1][column], readings[2][column], readings[7][column]) == ("Pa", 412, None)
+    method = {row[0]: row[1:4] for row in values["Method"].iter_rows(values_only=True) if row[0]}
+    value, unit, words = method["radiator pressure drop, standard deviation of one value"]
+    assert value == pytest.approx(2.095, abs=0.0005)
+    assert (unit, words) == ("Pa", "from repeats; as read at 160 km/h")
+
+
+def test_a_day_sent_as_csv_comes_back_with_what_it_compares(axletrim, cooled, tmp_path):
+    assert axletrim("export", cooled, "--csv", "out.csv").returncode == 0
+    done = axletrim("import", "out.csv", "--vehicle", cooled.parent / "vehicle.toml", "--to", "back")
+    assert done.returncode == 0, done.stderr
+    assert load_session(tmp_path / "back").compared == load_session(cooled).compared
+
+
+def test_a_notebook_has_the_column_beside_the_forces_with_its_unit(cooled):
+    found = balance.frame(balance.assess_parts(balance.reduce_day(balance.load_session(cooled), draws=100)))
+    assert found.loc["2", "radiator_pressure_drop_change"] == pytest.approx(431.0 - 1238.0 / 3.0)
+    low, high = (found.loc["2", f"radiator_pressure_drop_change_{end}"] for end in ("low", "high"))
+    assert (high - low) / 2.0 == pytest.approx(HALF, abs=0.005)
+    assert found.attrs["units"]["radiator_pressure_drop_change_std"] == "Pa"
+    assert found.attrs["units"]["drag_change_N"] == "N"
+    assert not [name for name in found.columns if name.startswith("columns")]
+
+
+def test_the_repeatability_of_a_value_is_told_and_recorded(ask, cooled):
+    told = " ".join(ask("repeatability", cooled).split())
+    assert "What else is compared, one value in its own unit" in told
+    # sd by hand as above; the least significant difference is 3.182 sd sqrt(2) = 9.43 Pa
+    assert "radiator pressure drop 2 Pa 3 9 Pa" in told
+    one = json.loads(ask("repeatability", cooled, "--json"))["columns"]["radiator_pressure_drop"]
+    assert one["std"] == pytest.approx(2.095, abs=0.0005)
+    assert one["least_significant_difference"] == pytest.approx(9.43, abs=0.005)
+    assert one["without_value"] == ["6"]
+    assert one["drift"][0]["returned"] == [["1", "5", "9"], ["3", "8"]]

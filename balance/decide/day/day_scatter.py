@@ -165,8 +165,32 @@ def scatter_of_day(day: Day, *, across_blocks: bool = False) -> DayScatter:
             dynamic_pressure=float(dynamic_pressure(speed, density)),
             confidence=day.confidence,
         ),
-        columns=tuple(_column(day, column) for column in columns_with_values(day.session)),
+        columns=column_scatters(day),
     )
+
+
+def column_scatters(day: Day) -> tuple[ColumnScatter, ...]:
+    """State what a day can show of its compared columns.
+
+    Parameters
+    ----------
+    day : Day
+        The reduced session. [1]
+
+    Returns
+    -------
+    tuple of ColumnScatter
+        One for each column that has values, in the unit of its file. [1]
+
+    Notes
+    -----
+    By the fits of the day.
+
+    References
+    ----------
+    `balance.reduce.fits.fits_of_column`.
+    """
+    return tuple(_column(day, column) for column in columns_with_values(day.session))
 
 
 def _column(day: Day, column: ComparedColumn) -> ColumnScatter:

@@ -6,6 +6,8 @@ import io
 import math
 from typing import TYPE_CHECKING, Any
 
+from balance.compare.column_increments import ONLY
+from balance.decide.day.day_scatter import column_scatters
 from balance.handling.axle_loads import static_axle_weights
 from balance.tell.export.record_parts import FORCE_NAMES
 from balance.tell.export.sheet_increments import increments_sheet
@@ -13,6 +15,7 @@ from balance.tell.export.sheet_readings import readings_sheet
 from balance.tell.export.sheet_results import results_sheet
 from balance.tell.figures import Show
 from balance.tell.head import session_line, state_line
+from balance.tell.parts.column_text import compared_words
 from balance.tell.runs.remarks import gathered, run_remarks, session_remarks
 
 if TYPE_CHECKING:
@@ -63,7 +66,18 @@ def _scatter(sheet: Any, result: Assessment, row: int) -> int:
             sheet.write_number(row + k, 1, float(scatter.deviation[k]))
         sheet.write_string(row + k, 2, "N")
         sheet.write_string(row + k, 3, f"from {scatter.source[k]}" if scatter.source[k] else "not known")
-    return row + len(FORCE_NAMES)
+    row += len(FORCE_NAMES)
+    facility, show = result.day.session.facility, Show()
+    for one in column_scatters(result.day):
+        deviation, source = float(one.scatter.deviation[ONLY]), one.scatter.source[ONLY]
+        sheet.write_string(row, 0, f"{one.column.title}, standard deviation of one value")
+        if math.isfinite(deviation):
+            sheet.write_number(row, 1, deviation)
+        sheet.write_string(row, 2, one.column.unit)
+        how = compared_words(one.readings, facility, show)
+        sheet.write_string(row, 3, f"{f'from {source}' if source else 'not known'}; {how}")
+        row += 1
+    return row
 
 
 SHEETS: tuple[Callable[[Any, Assessment], None], ...] = (
