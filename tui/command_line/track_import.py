@@ -96,7 +96,7 @@ def import_log(
     )
     show, columns = options.show_in(None), options.width_or(width)
     read = replace(read, understood=(*read.understood, side_words(made, placed=read.log.placed)))
-    sections = [laps_section(made.traced.used, made.traced.left_out), *log_sections(read)]
+    sections = [laps_section(made.traced.used, made.traced.left_out, made.traced.doubts), *log_sections(read)]
     click.echo(print_sections(traced_lines(made, show), sections, columns, full=None))
     if dry_run:
         click.echo("axletrim: nothing was written (--dry-run)", err=True)

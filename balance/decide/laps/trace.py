@@ -31,6 +31,7 @@ _MOST_CELLS = 400_000
 _LENGTH_SLACK = 0.03  # of the usual length: a lap that is off by more went another way
 _MOST_SLOW = 0.02  # of the lap's length: more below reading speed is a stop, or the pits
 _MOST_MISSING = 0.1  # of the lap's length without any sample
+_HOLE, _FROZEN = 1.0, 3.0  # s without a sample, and of the same figures over and over while the car moves
 _NEAR = 40.0  # m between a lap's corner and the one it is taken for
 _LEAST_KEPT = 0.5
 
@@ -49,7 +50,8 @@ class TracedTrack:
 
     ``spread`` is the standard deviation of one lap's curvature about the mean of all, (rows,);
     ``track.curvature_std`` that of the mean; both not a number, or absent, with one lap [1/m]. ``smoothing`` is the
-    length of the local quadratic [m], ``lengths`` those of the laps used [m].
+    length of the local quadratic [m], ``lengths`` those of the laps used [m]. ``doubts`` are laps used although part of
+    each was not recorded: there was no whole one.
     """
 
     track: Track
@@ -59,6 +61,7 @@ class TracedTrack:
     smoothing: float
     spread: Array
     closure: Closure
+    doubts: tuple[LeftOut, ...] = ()
 
     @property
     def noise(self) -> float:
@@ -97,7 +100,8 @@ def trace_track(
     Curvature is read where the car is faster than 8 m/s, averaged along the line and smoothed by a local quadratic,
     never over time. Laps are brought to the median length evenly, which closes what drifted, and stretched between
     common corners; a stretched lap's curvature changes so that its corners turn as far as before. Their mean is the
-    track, their spread its noise. A lap with a stop, through the pits, or of another length is left out.
+    track, their spread its noise. A lap with a stop, through the pits, or of another length is left out; one with a
+    hole of a second, or whose figures stand still for three while the car moves, only where there is a whole one.
 
     References
     ----------
@@ -105,25 +109,7 @@ def trace_track(
     """
     if not 2.0 <= smoothing <= 200.0:
         raise DomainError(f"smoothing: found {smoothing:g} m, expected 2 m to 200 m")
-    read, left_out = [], []
-    for lap in laps:
-        try:
-            where, bent = along_line(lap), curvature_read(lap)
-        except DomainError as error:
-            left_out.append(LeftOut(lap=lap.name, reason=str(error)))
-            continue
-        if reason := _unusable(where, bent, lap):
-            left_out.append(LeftOut(lap=lap.name, reason=reason))
-        else:
-            read.append((lap.name, where, bent))
-    if read:
-        usual = float(np.median([where[-1] for _, where, _ in read]))
-        far = [one for one in read if abs(one[1][-1] - usual) > _LENGTH_SLACK * usual]
-        left_out += [
-            LeftOut(lap=one[0], reason=f"{one[1][-1]:,.0f} m long where the others are {usual:,.0f} m")
-            for one in far
-        ]
-        read = [one for one in read if not any(one is other for other in far)]
+    read, left_out, holed = _read(laps)
     if not read:
         told = "; ".join(f"{one.lap}: {one.reason}" for one in left_out[:3]) or "none was given"
         raise DomainError(
@@ -168,7 +154,60 @@ def trace_track(
         smoothing=smoothing,
         spread=at_rows(spread),
         closure=closure(track),
+        doubts=tuple(LeftOut(lap=one[0], reason=holed[one[0]]) for one in read if one[0] in holed),
     )
+
+
+def _read(laps: Sequence[LogLap]) -> tuple[list[tuple[str, Array, Array]], list[LeftOut], dict[str, str]]:
+    """Read the laps that can be used: name, place and curvature of each; those left out; and those that have a hole."""
+    read: list[tuple[str, Array, Array]] = []
+    left_out, holed = [], {}
+    for lap in laps:
+        try:
+            where, bent = along_line(lap), curvature_read(lap)
+        except DomainError as error:
+            left_out.append(LeftOut(lap=lap.name, reason=str(error)))
+            continue
+        if reason := _unusable(where, bent, lap):
+            left_out.append(LeftOut(lap=lap.name, reason=reason))
+            continue
+        read.append((lap.name, where, bent))
+        if hole := _hole(lap):
+            holed[lap.name] = hole
+    if not read:
+        return read, left_out, holed
+    usual = float(np.median([where[-1] for _, where, _ in read]))
+    far = {name: where[-1] for name, where, _ in read if abs(where[-1] - usual) > _LENGTH_SLACK * usual}
+    left_out += [
+        LeftOut(lap=name, reason=f"{length:,.0f} m long where the others are {usual:,.0f} m")
+        for name, length in far.items()
+    ]
+    read = [one for one in read if one[0] not in far]
+    if any(name not in holed for name, _, _ in read):
+        left_out += [LeftOut(lap=name, reason=holed[name]) for name, _, _ in read if name in holed]
+        read = [one for one in read if one[0] not in holed]
+    return read, left_out, holed
+
+
+def _hole(lap: LogLap) -> str:
+    """Say where a lap was not recorded, or its figures stood still while the car moved; nothing where it is whole."""
+    time, speed = np.asarray(lap.time, float), np.asarray(lap.speed, float)
+    turning = [lap.lateral_acceleration, lap.yaw_rate, lap.x, lap.y]
+    told = [np.asarray(one, float) for one in turning if one is not None]
+    there = np.flatnonzero(np.all(np.isfinite([speed, *told]), axis=0))
+    if there.size < 2:
+        return ""
+    time, speed, told = time[there], speed[there], [one[there] for one in told]
+    steps = np.diff(time)
+    longest = int(np.argmax(steps))
+    if steps[longest] > max(_HOLE, 5.0 * float(np.median(steps))):
+        return f"nothing recorded for {steps[longest]:.1f} s from {time[longest] - lap.time[0]:.1f} s on"
+    same = np.all([np.diff(one) == 0.0 for one in (speed, *told)], axis=0) & (speed[1:] > SLOWEST_READ)
+    ends = np.flatnonzero(np.diff(np.concatenate(([False], same, [False])).astype(int)))
+    for first, beyond in zip(ends[::2].tolist(), ends[1::2].tolist(), strict=True):
+        if time[beyond] - time[first] > _FROZEN:
+            return f"the same figures for {time[beyond] - time[first]:.1f} s from {time[first] - lap.time[0]:.1f} s on: frozen"
+    return ""
 
 
 def _unusable(where: Array, bent: Array, lap: LogLap) -> str:

@@ -36,10 +36,16 @@ def log_sections(read: ReadLog) -> list[tuple[str, list[str]]]:
     return [(title, lines) for title, lines in sections if lines]
 
 
-def laps_section(used: Sequence[str], left_out: Sequence[LeftOut]) -> tuple[str, list[str]]:
-    """State which laps were used, and why others were not."""
+def laps_section(
+    used: Sequence[str], left_out: Sequence[LeftOut], doubts: Sequence[LeftOut] = ()
+) -> tuple[str, list[str]]:
+    """State which laps were used, which of them in part only, and why others were not."""
     listed = ", ".join(used[:_MOST_LISTED]) + (" …" if len(used) > _MOST_LISTED else "")
     lines = [f"{len(used)} used: {listed}" if used else "none used"]
+    lines += [
+        f"! {one.lap} used, though {_bare(one)}: there is no whole lap; look at the track there"
+        for one in doubts
+    ]
     lines += [f"{one.lap} left out: {_bare(one)}" for one in left_out]
     return "Laps", lines
 

@@ -215,6 +215,40 @@ def test_laps_with_a_stop_pits_or_dropouts_are_left_out_with_a_reason(driven):
         trace_track("ring", [nothing])
 
 
+@pytest.mark.parametrize("what", ["gone", "absent", "frozen"])
+def test_a_lap_with_a_hole_is_left_out_where_there_is_a_whole_one_and_named_where_there_is_none(driven, what):
+    """Two seconds without samples, or four of the same figures at speed; half a second of either says nothing."""
+    rng = np.random.default_rng(8)
+    whole = logged(driven, "whole", rng)
+    seconds = {"gone": 2.0, "absent": 2.0, "frozen": 4.0}[what]
+
+    def holed(length):
+        inside = (whole.time > 12.0) & (whole.time <= 12.0 + length)
+        if what == "frozen":
+            first = int(np.argmax(inside))
+            stuck = {
+                name: np.where(inside, getattr(whole, name)[first], getattr(whole, name))
+                for name in ("speed", "lateral_acceleration")
+            }
+            return replace(whole, name="holed", **stuck)
+        if what == "absent":
+            return replace(
+                whole, name="holed", lateral_acceleration=np.where(inside, np.nan, whole.lateral_acceleration)
+            )
+        kept = {name: getattr(whole, name)[~inside] for name in ("time", "speed", "lateral_acceleration")}
+        return replace(whole, name="holed", **kept)
+
+    both = trace_track("ring", [whole, holed(seconds)])
+    assert both.used == ("whole",)
+    (out,) = both.left_out
+    assert out.lap == "holed"
+    assert f"{seconds:.0f}.0 s from 12.0 s on" in out.reason
+    assert not both.doubts
+    alone = trace_track("ring", [holed(seconds)])
+    assert [one.lap for one in alone.doubts] == ["holed"]
+    assert trace_track("ring", [whole, holed(0.5)]).used == ("whole", "holed")
+
+
 def test_a_short_dropout_is_bridged(driven):
     rng = np.random.default_rng(6)
     lap = logged(driven, "1", rng, noise=0.0)
