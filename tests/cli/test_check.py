@@ -124,3 +124,19 @@ def test_what_is_typed_and_not_saved_is_listed_wherever_the_folder_is_now(
     if not fault:
         open_day(moved).close()
         assert "typed and not saved" not in axletrim("check", moved).stdout
+
+
+def test_a_doubtful_track_of_the_car_is_a_note_and_a_faulty_one_too(axletrim, own):
+    day = own("as delivered,,,,,,,160.0,15.2", "as delivered,,,,,,,160.0,15.2")
+    before = axletrim("check", day).stdout
+    assert axletrim("new", "track", day.parent, "half way round").returncode == 0
+    made_up = axletrim("check", day).stdout
+    (new,) = set(made_up.splitlines()[:-1]) - set(before.splitlines())
+    assert "the line of half way round is made up" in new
+    line = day.parent / "tracks" / "half_way_round" / "line.csv"
+    line.write_text("length [m],radius [m],angle [deg]\n300,,\n,50,90\n")
+    assert "its ends do not meet" in axletrim("check", day).stdout
+    line.write_text("length [m],radius [m]\n100,0\n")
+    faulty = axletrim("check", day)
+    assert faulty.returncode == 0
+    assert "line.csv:2: radius [m]: found '0'" in faulty.stdout

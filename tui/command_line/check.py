@@ -71,6 +71,7 @@ def check(context: click.Context, *, session: str, units: str, strict: bool) -> 
     notes += plan_sources(plan, Names.of_plan(read, plan, {}), missing=True)
     notes += [far_words(one, show) for one in far_readings(read, plan) if one.run not in told]
     notes += own_words_notes(read, show)
+    notes += track_notes(read, show)
     for note in notes:
         click.echo(f"note: {note}")
     click.echo(
@@ -93,3 +94,20 @@ def own_words_notes(session: Session, show: Show) -> list[str]:
     except FileFaults as faults:
         return [str(fault) for fault in faults.faults]
     return list(words_notes(ReportData(reduce_day(session), choices, show))) if choices.words else []
+
+
+def track_notes(session: Session, show: Show) -> list[str]:
+    """List what makes a track of the car doubtful, and what is at fault in its files."""
+    from balance.files.formats.track import read_track
+    from balance.files.track_path import tracks_of
+    from balance.model.errors import FileFaults
+    from balance.tell.laps.track_text import track_doubts
+
+    notes: list[str] = []
+    for folder in tracks_of(Path(session.vehicle.source).parent) if session.vehicle.source else ():
+        try:
+            said = track_doubts(read_track(folder), show)
+        except FileFaults as faults:
+            said = [str(fault) for fault in faults.faults]
+        notes += [one.removeprefix("warning: ") for one in said]
+    return notes
