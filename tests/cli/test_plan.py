@@ -302,3 +302,24 @@ def test_a_plan_without_the_library_says_why_it_assumes(axletrim, fresh):
 def test_a_plan_finds_the_library_of_the_environment(axletrim, fresh):
     done = axletrim("plan", fresh, "--full", AXLETRIM_LIBRARY=str(fresh.parents[1] / "library"))
     assert "expected, from 5 cars" in flat(done)
+
+
+def test_a_new_plan_proposes_what_the_library_knows(axletrim, fresh, tmp_path):
+    library, plan = tmp_path / "library", fresh / "plan.toml"
+    plan.unlink()
+    assert axletrim("new", "plan", fresh, "--library", library).returncode == 0
+    assert "library" not in plan.read_text(encoding="utf-8")  # nothing is fitted on this day yet
+    runs = fresh / "runs.csv"
+    runs.write_text(runs.read_text(encoding="utf-8") + "2,spoiler,90,200,1158,25\n", encoding="utf-8")
+    plan.unlink()
+    assert axletrim("new", "plan", fresh, "--library", library).returncode == 0
+    text = plan.read_text(encoding="utf-8")
+    lines = text.splitlines()
+    assert lines[-2:] == [
+        "# [expected.rear_spoiler]",
+        '# "25 mm" = "from library"              # rear spoiler 25 mm: expected, from 5 cars',
+    ]
+    assert record(axletrim, "plan", fresh, "--library", library)["from_library"] == []
+    plan.write_text(text.replace("# [exp", "[exp").replace('# "25', '"25'), encoding="utf-8")
+    (one,) = record(axletrim, "plan", fresh, "--library", library)["from_library"]
+    assert one["cars"] == 5

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from tui.command_line.options import library_option
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
@@ -223,20 +225,24 @@ new.add_command(_session)
     show_default=True,
     help="Newtons of downforce that one newton of drag has to bring.",
 )
-def plan(session: str, start: str, end: str, breaks: tuple[str, ...], drag_worth: float) -> None:
-    """Write plan.toml into DAY, to go on with in an editor or on page 8."""
+@library_option
+def plan(
+    session: str, start: str, end: str, breaks: tuple[str, ...], drag_worth: float, place: str | None
+) -> None:
+    """Write plan.toml into DAY, to go on with in an editor or on page 8.
+
+    What the library knows of the day's parts is proposed as comments.
+    """
     from balance.files.day.session_of_sheet import session_at
     from balance.files.formats.plan_edit import create_plan
     from balance.files.session_path import session_folder
+    from balance.tell.library.other_cars import known_lines
 
     folder = session_folder(session)
-    click.echo(
-        str(
-            create_plan(
-                session_at(folder), folder, start=start, end=end, breaks=breaks, drag_worth=drag_worth
-            )
-        )
-    )
+    read = session_at(folder)
+    known = known_lines(read, place)
+    path = create_plan(read, folder, start=start, end=end, breaks=breaks, drag_worth=drag_worth, known=known)
+    click.echo(str(path))
 
 
 @new.command(name="track", epilog='\b\nExample:\n  axletrim new track my_car "Upper field loop"')

@@ -5,13 +5,23 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from balance.files.day.durable import write_atomically
-from balance.files.formats.plan import PLAN_FILE, WHAT, plan_from, read_plan, span_text
+from balance.files.formats.plan import (
+    FROM_LIBRARY,
+    LIBRARY_KEY,
+    PLAN_FILE,
+    WHAT,
+    Units,
+    plan_from,
+    read_plan,
+    span_text,
+)
 from balance.files.in_memory import text_at_hand
 from balance.files.toml.cut import cut
 from balance.files.toml.document import Document, read_toml
+from balance.files.toml.fields import Field
 from balance.files.toml.literal import key_of, literal_of
 from balance.files.toml.splice import put
 from balance.model.channels import CHANNELS
@@ -25,7 +35,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from balance.model.errors import Fault
-    from balance.model.plans import DayPlan, ExpectedEffect, WantedRun
+    from balance.model.plans import DayPlan, ExpectedEffect, Value, WantedRun
     from balance.model.records import Session
 
 Key = tuple[str | int, ...]
@@ -50,6 +60,14 @@ class PlanOnDisk:
     text: str
     plan: DayPlan | None
     faults: tuple[Fault, ...]
+
+
+class KnownLine(NamedTuple):
+    """A setting at a value, as a plan writes it, that a library knows; and what it says of it."""
+
+    setting: str
+    value: str
+    words: str
 
 
 def look_at_plan(session: Session, folder: Path) -> PlanOnDisk:
@@ -102,6 +120,19 @@ def wanted_table(wanted: WantedRun, units: Mapping[str, str]) -> dict[str, Any]:
     }
     label = {"configuration": wanted.configuration} if wanted.configuration else {}
     return {**label, **settings, **({"must": True} if wanted.must else {})}
+
+
+def library_change(
+    session: Session, plan: DayPlan, text: str, setting: str, value: Value, part: str | None
+) -> dict[Key, Any]:
+    """Let a library say what is expected of a setting at a value, in place of what is stated; None: nothing any more."""
+    unit = plan.units.get(setting, "")
+    key = value if isinstance(value, str) else f"{value:.12g} {unit}".strip()
+    stated = tomllib.loads(text.removeprefix("\ufeff")).get("expected", {}).get(setting, {})
+    units = Units(session)
+    units.units |= plan.units
+    same = [one for one in stated if units.read(Field(setting, "text", "60 mm"), one) == value]
+    return {("expected", setting, same[0] if same else key): None if part is None else {LIBRARY_KEY: part}}
 
 
 def expected_texts(effect: ExpectedEffect, dynamic_pressure: float) -> dict[str, str]:
@@ -164,13 +195,24 @@ def _stands(text: str, key: Sequence[str | int]) -> bool:
 
 
 def create_plan(
-    session: Session, folder: Path, *, start: str, end: str, breaks: Sequence[str], drag_worth: float
+    session: Session,
+    folder: Path,
+    *,
+    start: str,
+    end: str,
+    breaks: Sequence[str],
+    drag_worth: float,
+    known: Sequence[KnownLine] = (),
 ) -> Path:
-    """Write a plan for a day that has none, with what may be stated later as comments; never in place of one."""
+    """Write a plan for a day that has none, with what may be stated later as comments; never in place of one.
+
+    ``known`` is what a library knows of the day's settings; it is proposed as comments.
+    """
     path = folder / PLAN_FILE
     if path.exists():
         raise InputError(f"{path}: found a plan, expected none; change it on page 8 or in an editor")
     text = new_plan(session, start=start, end=end, breaks=breaks, drag_worth=drag_worth)
+    text += _from_library(known)
     document = read_toml(text_at_hand(text, PLAN_FILE), shown_as=PLAN_FILE, what=WHAT)
     plan_from(document, session)
     if document.faults:
@@ -208,6 +250,19 @@ def new_plan(session: Session, *, start: str, end: str, breaks: Sequence[str], d
             "",
         ]
     )
+
+
+def _from_library(known: Sequence[KnownLine]) -> str:
+    """Propose as comments what may be expected from a library."""
+    lines: list[str] = []
+    for setting in dict.fromkeys(one.setting for one in known):
+        lines += ["", f"# [expected.{key_of(setting)}]"]
+        lines += [
+            f"{f'# {literal_of(one.value)} = {literal_of(FROM_LIBRARY)}':<40}# {one.words}"
+            for one in known
+            if one.setting == setting
+        ]
+    return "".join(f"{line}\n" for line in lines)
 
 
 def _commented(name: str, minutes: int) -> str:

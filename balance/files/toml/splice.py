@@ -8,6 +8,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from balance.files.toml.lines import layout
+from balance.files.toml.literal import key_of
 from balance.model.errors import InputError
 
 if TYPE_CHECKING:
@@ -67,27 +68,28 @@ def _set(tree: Any, path: Path, value: Any) -> None:
 
 def _put(text: str, at: Layout, path: Path, literal: str, order: Sequence[str] | None) -> Iterator[str]:
     parent, name = path[:-1], path[-1]
+    line = f"{key_of(str(name))} = {literal}"
     if path in at.values:
         start, end = at.values[path]
         yield text[:start] + literal + text[end:]
     elif parent in at.values:
-        yield _into_brackets(text, at, parent, literal if isinstance(name, int) else f"{name} = {literal}")
+        yield _into_brackets(text, at, parent, literal if isinstance(name, int) else line)
     elif isinstance(name, int):
         yield from _new_element(text, at, path, literal)
     elif (not parent or parent in at.heads) and order is None:
-        yield _last_in_table(text, at, parent, f"{name} = {literal}")
+        yield _last_in_table(text, at, parent, line)
     elif not parent or parent in at.heads:
-        yield from _into_table(text, at, path, f"{name} = {literal}", order or ())
+        yield from _into_table(text, at, path, line, order or ())
     else:
         deep = len(parent)
         beside = [one for one, home in at.homes.items() if one[:deep] == parent and len(home) < deep]
         if beside:  # written with dots
             home = at.homes[beside[-1]]
-            dotted = ".".join(map(str, path[len(home) :]))
+            dotted = _dotted(path[len(home) :])
             yield _line_after(text, at.values[beside[-1]][1], f"{dotted} = {literal}")
-        head = f"[{'.'.join(map(str, parent))}]"
+        head = f"[{_dotted(parent)}]"
         yield from _opened(text, head, path, literal, order)
-        yield _at_end(text, [head, f"{name} = {literal}"])
+        yield _at_end(text, [head, line])
 
 
 def _into_brackets(text: str, at: Layout, parent: Path, added: str) -> str:
@@ -135,7 +137,7 @@ def _last_in_table(text: str, at: Layout, parent: Path, line: str) -> str:
 def _uncommented(text: str, start: int, end: int, name: str, line: str) -> Iterator[str]:
     """Take a key in that stands as a comment; the words behind it stay in their column."""
     for match in re.finditer(
-        rf"^#[ \t]*(?={re.escape(name)}[ \t]*=)(.*?)(?=\r?$)", text[start:end], re.MULTILINE
+        rf"^#[ \t]*(?={re.escape(key_of(name))}[ \t]*=)(.*?)(?=\r?$)", text[start:end], re.MULTILINE
     ):
         shown = match[1]
         try:
@@ -166,8 +168,8 @@ def _opened(text: str, head: str, path: Path, literal: str, order: Sequence[str]
 def _new_element(text: str, at: Layout, path: Path, literal: str) -> Iterator[str]:
     """Add one of several tables, after the others or where one stands as a comment."""
     parent, number = path[:-1], path[-1]
-    head = f"[[{'.'.join(map(str, parent))}]]"
-    pairs = [f"{key} = {text}" for key, text in _pairs(literal)]
+    head = f"[[{_dotted(parent)}]]"
+    pairs = [f"{key_of(key)} = {text}" for key, text in _pairs(literal)]
     if number:
         last = (*parent, int(number) - 1)
         ends = [at.values[one][1] for one, home in at.homes.items() if home == last]
@@ -190,6 +192,11 @@ def _open_heads(text: str, head: str) -> Iterator[str]:
         except tomllib.TOMLDecodeError:
             continue
         yield opened
+
+
+def _dotted(path: Path) -> str:
+    """Write a path, each part in quotation marks where it needs them."""
+    return ".".join(key_of(str(part)) for part in path)
 
 
 def _pairs(literal: str) -> list[tuple[str, str]]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import contextlib
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from balance.decide.library.kept import effects_of_day
 from balance.decide.library.next_car import next_car
+from balance.files.formats.plan_edit import KnownLine
 from balance.files.library.library import Library
 from balance.files.library.parts_file import read_parts_file
 from balance.files.library.place import library_folder
@@ -15,9 +17,11 @@ from balance.files.library.same_car import car_of_session
 from balance.model.errors import InputError, UnknownName, did_you_mean, one_line
 from balance.model.libraries import FromLibrary, SaidChange
 from balance.tell.library.part_rows import part_rows
-from balance.tell.library.source_words import too_few_words
+from balance.tell.library.source_words import source_words, too_few_words
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from balance.model.libraries import Said
     from balance.model.plans import DayPlan, ExpectedEffect, Value
     from balance.model.records import Session
@@ -113,3 +117,49 @@ def said_of(setting: str, value: Value, unit: str) -> Said:
     """Say a setting at a value as a library keeps it."""
     text = value if isinstance(value, str) else f"{value:.10g} {unit}".strip()
     return (SaidChange(setting, text),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offer:
+    """A part of a library that a plan may expect of a setting at a value."""
+
+    setting: str
+    value: Value
+    found: FromLibrary
+
+
+def offers_for(session: Session, plan: DayPlan, settings: Iterable[tuple[str, Value]]) -> tuple[Offer, ...]:
+    """List the parts of the library that settings may be, those first that are most like what the day says."""
+    with Library(library_folder(None), effects_of_day) as opened:
+        others = OtherCars(opened, session)
+        return tuple(
+            Offer(setting=name, value=value, found=others.expects(part))
+            for name, value in settings
+            for part in others.likely(said_of(name, value, plan.units.get(name, "")))[:MOST_OFFERS]
+        )
+
+
+MOST_OFFERS = 12
+"""Parts that are offered for one setting."""
+
+
+def known_lines(session: Session, library: str | None = None) -> list[KnownLine]:
+    """List the settings of a day's runs of which a library expects something, said there just as here.
+
+    Without a library there is none.
+    """
+    fitted = dict.fromkeys((name, one) for run in session.used for name, one in run.settings.items())
+    found: list[KnownLine] = []
+    try:
+        with Library(library_folder(library), effects_of_day) as opened:
+            others = OtherCars(opened, session)
+            for name, one in fitted:
+                said = said_of(name, one.value, one.unit)
+                with contextlib.suppress(InputError):
+                    part = others.expects(others.part_of(said))
+                    if part.mean is not None:
+                        words = f"{one_line(part.part)}: {source_words(part.cars)}"
+                        found.append(KnownLine(name, said[0].value, words))
+    except InputError:
+        return []
+    return found

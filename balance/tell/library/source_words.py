@@ -52,3 +52,8 @@ def named_source(called: str, found: FromLibrary) -> str:
     if found.mean is None:
         return f"{called}{part}: assumed, for the library does not say ({one_line(found.why_not)}){own}"
     return f"{called}{part}: {source_words(found.cars)}{own}"
+
+
+def offered_words(found: FromLibrary) -> str:
+    """State what a part of the library would say, were it asked."""
+    return (source_words(found.cars) if found.mean is not None else found.why_not) + left_out_words(found)

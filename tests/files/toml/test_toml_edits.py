@@ -16,6 +16,7 @@ from balance.files.formats.typed_fields import asked_fields, field_called, toml_
 from balance.files.formats.vehicle import VEHICLE
 from balance.files.toml.edit import edited_toml
 from balance.files.toml.lines import layout
+from balance.files.toml.splice import put
 from balance.model.errors import InputError
 
 OTHERS = {  # what a field may be changed to, beside its example: by key, else by kind
@@ -272,3 +273,25 @@ def test_what_is_no_table_is_said(fields, text, changes, words):
     with pytest.raises(InputError) as caught:
         edited_toml(fields, text, changes)
     assert str(caught.value).startswith(words)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        '[hours]\nstart = "09:00"  # sharp\n',
+        '[expected.wing]\n"50 mm" = { front = "1 N" }  # mine\n[other]\nx = 1\n',
+        '[expected]\nwing = { "50 mm" = "so" }\n',
+        'expected.wing."50 mm" = "so"  # mine\n',
+        '# [expected.wing]\n# "60 mm" = "from library"  # seven cars\n',
+        '[expected.wing]\n"60 mm" = "other"  # mine\n',
+    ],
+)
+def test_a_key_that_needs_quotation_marks_is_put_in_like_any_other(text):
+    path = ("expected", "wing", "60 mm")
+    after = put(text, path, '{ from_library = "Wing, \\"60\\"" }')
+    before = tomllib.loads(text)
+    wanted = before.get("expected", {}).get("wing", {}) | {"60 mm": {"from_library": 'Wing, "60"'}}
+    assert tomllib.loads(after) == before | {"expected": {"wing": wanted}}
+    remarks = [line.partition("#")[2] for line in text.splitlines() if line.partition("#")[2].startswith(" ")]
+    assert all(remark.strip() in after for remark in remarks if "[" not in remark and "=" not in remark)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from tests.files.library.conftest import Days
 from tui.widgets.line_table import LineTable
 
 SIZES = [(80, 24), (120, 40)]
@@ -209,3 +210,83 @@ async def test_the_focus_is_on_a_table(running, demo):
         assert isinstance(ui.app.focused, LineTable)
         await ui.press("tab")
         assert ui.app.focused.id == "order_rows"
+
+
+@pytest.fixture
+def fresh(tmp_path, monkeypatch):
+    """A day before its spoiler, and a library of five other cars that had one."""
+    days = Days(tmp_path)
+    days.five()
+    days.add(days.day("ash", "autumn", gain=58.0, runs=LOUVRES), n1="new")
+    monkeypatch.setenv("AXLETRIM_LIBRARY", str(days.library))
+    head, first, _ = LOUVRES.splitlines()
+    folder = days.day("fresh", runs=f"{head}\n{first}\n")
+    (folder / "plan.toml").write_text(
+        '[hours]\nstart = "09:00"\nend = "12:00"\n\n[[wanted]]   # the part of the customer\nrear_spoiler = "25 mm"\n',
+        encoding="utf-8",
+    )
+    return folder
+
+
+LOUVRES = """\
+run,configuration,front_lift [N],rear_lift [N],drag [N],rear_spoiler [mm],louvres
+1,base,84,260,1150,,
+2,louvres,60,262,1155,,bonnet
+"""
+
+
+async def test_a_part_of_the_library_is_taken_as_what_is_expected(running, fresh):
+    before = plan_text(fresh)
+    async with running(fresh) as ui:
+        await ui.press("8", "l")
+        await ui.until(lambda: ui.screen == "Pick", ui.pilot.pause)
+        assert "rear spoiler 25 mm as rear spoiler 25 mm" in ui.text
+        assert "expected, from 5 cars" in ui.text
+        assert "louvres bonnet" in ui.text
+        assert "1 car: too few" in ui.text
+        await ui.press("1")
+        await replanned(ui, lambda: bool(planned(ui).plan.believed))
+        text = plan_text(fresh)
+        assert text.startswith(before)
+        assert '[expected.rear_spoiler]\n"25 mm" = { from_library = "rear spoiler 25 mm" }' in text
+        assert "rear spoiler expected, from 5 cars" in ui.text
+        await ui.press("l")
+        await ui.until(lambda: ui.screen == "Pick", ui.pilot.pause)
+        assert "no longer expect anything" in ui.text
+        await ui.press("2")  # the louvres, of which one car says too little
+        await replanned(ui, lambda: not planned(ui).plan.believed)
+        assert (
+            "! rear spoiler 25 mm (louvres bonnet): assumed, for the library does not say (1 car: too few"
+            in ui.text
+        )
+        await ui.press("U", "U")
+        await replanned(ui, lambda: not planned(ui).plan.expected)
+        assert plan_text(fresh) == before
+
+
+async def test_without_a_library_the_key_says_where_one_begins(running, fresh, monkeypatch, tmp_path):
+    monkeypatch.setenv("AXLETRIM_LIBRARY", str(tmp_path / "none"))
+    async with running(fresh) as ui:
+        await ui.press("8", "l")
+        await ui.until(
+            lambda: "axletrim library add DAY begins one" in " ".join(ui.text.split()), ui.pilot.pause
+        )
+        assert ui.screen == "Plan"
+
+
+async def test_what_is_added_to_the_library_meanwhile_is_read_again(running, fresh, tmp_path):
+    (fresh / "plan.toml").write_text(
+        plan_text(fresh) + '[expected.rear_spoiler]\n"25 mm" = "from library"\n', encoding="utf-8"
+    )
+    async with running(fresh) as ui:
+        await ui.press("8")
+        await replanned(ui, lambda: planned(ui).plan.believed[0].library.cars == 5)
+        days = Days(tmp_path)
+        days.add(days.day("sorb", gain=90.0), car="new", n1="same")
+        await replanned(ui, lambda: planned(ui).plan.believed[0].library.cars == 6)
+        assert "rear spoiler expected, from 6 cars" in ui.text
+
+
+@named
+def test_picture_of_what_the_library_offers(opened, fresh, size):
+    assert opened(fresh, size, "8", "l")

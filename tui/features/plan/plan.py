@@ -11,7 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from balance.tell.words import CAUTION_SHORT
-from tui.features.plan.plan_edits import ask_figure, ask_wanted
+from tui.features.plan.plan_edits import ask_figure, ask_library, ask_wanted
 from tui.host.actions import Action, bindings, closing
 from tui.host.following import follow
 from tui.host.page import Page
@@ -29,8 +29,9 @@ if TYPE_CHECKING:
     from balance.decide.plan.configuration import Configuration
     from balance.decide.plan.planned_day import PlannedDay
     from balance.files.formats.plan_edit import Key
-    from balance.model.plans import WantedRun
+    from balance.model.plans import DayPlan, WantedRun
     from balance.model.records import Session
+    from balance.tell.library.other_cars import Offer
     from balance.tell.plan.plan_names import Names
     from balance.tell.table import Column, Table
     from tui.host.plan_view import PlanFigures, PlanView
@@ -75,6 +76,13 @@ PLAN = (
         help="state hours, breaks, minutes of changes, baselines and the aim",
     ),
     Action(
+        id="library",
+        key="l",
+        label="library",
+        help="let the library state what is expected of the run under the cursor, as other cars show it",
+        on_footer=False,
+    ),
+    Action(
         id="must",
         key="m",
         label="must",
@@ -110,6 +118,7 @@ class Plan(Page[None]):
     def __init__(self) -> None:
         super().__init__()
         self._work = Latest(self.app, self._take)
+        self._library = Latest(self.app, self._offer)
         self._asked: PlanWanted | None = None
         self._order: Table | None = None
 
@@ -375,6 +384,26 @@ class Plan(Page[None]):
         if (figures := self._plan_to_edit()) is not None:
             ask_figure(self.app, figures, self._change)
 
+    def action_library(self) -> None:
+        """Let the library state what is expected of what the run under the cursor has fitted."""
+        figures, one = self._plan_to_edit(), self._picked
+        if figures is None or one is None:
+            return
+        if not one.settings:
+            self.app.notify("nothing is fitted in this run: there is nothing to expect of a part")
+            return
+        plan, session = figures.planned.plan, figures.planned.session
+        self._library.ask(lambda: _offers(session, plan, one))
+
+    def _offer(self, found: tuple[Offer, ...] | str) -> None:
+        """Offer the parts of the library, or say why there are none."""
+        if isinstance(found, str):
+            self.app.notify(found, severity="warning", markup=False, timeout=10)
+        elif not found:
+            self.app.notify("the library has no part yet: axletrim library add takes in days", markup=False)
+        elif self.is_current and (figures := self._plan_to_edit()) is not None:
+            ask_library(self.app, figures, found, self._change)
+
     def _plan_to_edit(self) -> PlanFigures | None:
         """Return the figures where the plan can be changed, or say why it cannot."""
         figures = self.app.state.plan.figures
@@ -443,6 +472,17 @@ class Plan(Page[None]):
 SHEET_FILE = "run_sheet.html"
 """The run sheet in the session's folder."""
 _STYLES = {"": "", "muted": "$text-muted", "strong": "bold", "danger": "bold $error", "warn": "bold $warning"}
+
+
+def _offers(session: Session, plan: DayPlan, one: Configuration) -> tuple[Offer, ...] | str:
+    """Ask the library, in a thread, for the parts that a configuration may have."""
+    from balance.model.errors import InputError  # noqa: PLC0415 - only when asked
+    from balance.tell.library.other_cars import offers_for  # noqa: PLC0415 - as above
+
+    try:
+        return offers_for(session, plan, one.settings)
+    except InputError as fault:
+        return str(fault)
 
 
 def _wanted(session: Session, state: State) -> PlanWanted:

@@ -5,14 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from balance.model.errors import one_line
 from tui.host.questions import AskText
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from balance.decide.plan.configuration import Configuration
     from balance.files.formats.plan_edit import Key
     from balance.model.plans import WantedRun
+    from balance.tell.library.other_cars import Offer
     from tui.host.host import Host
     from tui.host.plan_view import PlanFigures
 
@@ -94,3 +96,43 @@ def ask_figure(
         [(field.key, field.label, field.value or "not stated") for field in fields.values()],
         picked,
     )
+
+
+def ask_library(
+    app: Host, figures: PlanFigures, offers: Sequence[Offer], take: Callable[[str, Mapping[Key, Any]], None]
+) -> None:
+    """Pick the part of the library from which something is expected."""
+    from balance.files.formats.plan_edit import library_change  # noqa: PLC0415 - only when asked
+    from balance.tell.library.source_words import offered_words  # noqa: PLC0415 - as above
+
+    plan, session, names = figures.planned.plan, figures.planned.session, figures.names
+    there = {(one.setting, one.value): one for one in plan.expected}
+    things = [
+        (
+            str(k),
+            f"{names.setting(one.setting, one.value)} as {one_line(one.found.part)}",
+            offered_words(one.found),
+        )
+        for k, one in enumerate(offers)
+    ]
+    taken = {(one.setting, one.value) for one in offers} & there.keys()
+    things += [
+        (f"-{k}", f"{names.setting(*one)}: no longer expect anything", "")
+        for k, one in enumerate(there)
+        if one in taken
+    ]
+
+    def picked(key: str | None) -> None:
+        if key is None:
+            return
+        part: str | None = None
+        if key.startswith("-"):
+            setting, value = list(there)[int(key[1:])]
+            said = f"{names.setting(setting, value)}: nothing expected"
+        else:
+            one = offers[int(key)]
+            setting, value, part = one.setting, one.value, one.found.part
+            said = f"{names.setting(setting, value)} expected as {one_line(part)} of the library"
+        take(said, library_change(session, plan, figures.disk.text, setting, value, part))
+
+    app.pick("Which part of the library is it? Its range for the next car is then expected.", things, picked)
