@@ -150,7 +150,46 @@ def contrast_changes(
     (GUM), G.3 for the interval.
     """
     w, tied = fits.tied(np.atleast_2d(np.asarray(weights, float)))
-    readings = fits.readings
+    return changes_of_tied(w, tied, fits, dynamic_pressure=dynamic_pressure, confidence=confidence)
+
+
+def changes_of_tied(
+    weights: NDArray[np.float64],
+    tied: NDArray[np.bool_],
+    fits: Fits,
+    *,
+    dynamic_pressure: float,
+    confidence: float = 0.95,
+) -> Changes:
+    """Compute contrasts of the readings that need no tying of blocks any more.
+
+    Parameters
+    ----------
+    weights : numpy.ndarray
+        (contrasts, runs) weights over the session's readings. [1]
+    tied : numpy.ndarray
+        (contrasts,) false where the contrast has no meaning. [1]
+    fits : Fits
+        The session's readings by fit, and what they scatter. [1]
+    dynamic_pressure : float
+        Dynamic pressure at which the changes are stated. [Pa]
+    confidence : float, optional
+        Share of intervals that hold the truth, 0 to 1. [1]
+
+    Returns
+    -------
+    Changes
+        One row per contrast. [1]
+
+    Notes
+    -----
+    As `contrast_changes`.
+
+    References
+    ----------
+    `contrast_changes`.
+    """
+    w, readings = weights, fits.readings
     change = readings.with_sum(w @ readings.areas) * dynamic_pressure
     change[~tied] = np.nan
     variance, degrees = fits.variance(w)

@@ -359,7 +359,7 @@ def fits_of_session(
     sets, counted = _sets(readings, groups, blocks)
     fits = _stints(groups, blocks, counted)
     counts = np.array([rows[0] in counted for rows in fits], bool)
-    return _scattered(session, readings, _Layout(fits, counts, groups, blocks, sets), slopes)
+    return fits_of_layout(session, readings, FitLayout(fits, counts, groups, blocks, sets), slopes)
 
 
 def fits_with_slopes(session: Session, fits: Fits, slopes: Sequence[NDArray[np.float64]]) -> Fits:
@@ -387,8 +387,8 @@ def fits_with_slopes(session: Session, fits: Fits, slopes: Sequence[NDArray[np.f
     ----------
     `fits_of_session`.
     """
-    layout = _Layout(fits.fits, fits.counts, fits.groups, fits.blocks, fits.sets)
-    return _scattered(session, fits.readings, layout, slopes)
+    layout = FitLayout(fits.fits, fits.counts, fits.groups, fits.blocks, fits.sets)
+    return fits_of_layout(session, fits.readings, layout, slopes)
 
 
 def fits_of_column(session: Session, fits: Fits, column: ComparedColumn) -> Fits:
@@ -429,17 +429,17 @@ def fits_of_column(session: Session, fits: Fits, column: ComparedColumn) -> Fits
 
     shortened = [kept(one) for one in fits.fits]
     there = [k for k, one in enumerate(shortened) if one]
-    layout = _Layout(
+    layout = FitLayout(
         fits=tuple(shortened[k] for k in there),
         counts=fits.counts[there],
         groups=fits.groups[rows],
         blocks=fits.blocks[rows],
         sets=tuple(kept(fits.sets[row]) for row in rows),
     )
-    return _scattered(session, readings, layout, ())
+    return fits_of_layout(session, readings, layout, ())
 
 
-class _Layout(NamedTuple):
+class FitLayout(NamedTuple):
     """What the readings of a day are, before anything is known of their scatter."""
 
     fits: tuple[tuple[int, ...], ...]
@@ -449,10 +449,35 @@ class _Layout(NamedTuple):
     sets: tuple[tuple[int, ...], ...]
 
 
-def _scattered(
-    session: Session, readings: Readings, layout: _Layout, slopes: Sequence[NDArray[np.float64]]
+def fits_of_layout(
+    session: Session, readings: Readings, layout: FitLayout, slopes: Sequence[NDArray[np.float64]] = ()
 ) -> Fits:
-    """Find how far the fits of a layout scatter."""
+    """Find how far the fits of a layout scatter.
+
+    Parameters
+    ----------
+    session : Session
+        The session, with the facility's figure where it states one. [1]
+    readings : Readings
+        Its readings. [1]
+    layout : FitLayout
+        What they are: fits, configurations, blocks. [1]
+    slopes : sequence of numpy.ndarray, optional
+        (readings,) each: what a drift runs along, 0 where it does not run. [1]
+
+    Returns
+    -------
+    Fits
+        The fits, their scatter, and what follows from it. [1]
+
+    Notes
+    -----
+    For whoever knows already what makes a fit.
+
+    References
+    ----------
+    `fits_of_session`.
+    """
     fits, counts, groups, blocks, sets = layout
     fit_of = np.zeros(len(readings.runs), int)
     for k, rows in enumerate(fits):

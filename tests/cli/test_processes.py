@@ -11,6 +11,7 @@ COMMANDS = {
     "explain": ("explain", "grip balance"),
     "export": ("export", "DEMO", "-o", "day.xlsx"),
     "import": ("import", "nothing.csv"),
+    "join": ("join", "DEMO", "DEMO"),
     "lap": ("lap", "DEMO"),
     "library": ("library", "list", "--library", "DEMO"),
     "new": ("new", "car", "mine"),

@@ -18,6 +18,7 @@ from tui.command_line.compare import compare
 from tui.command_line.explain import explain
 from tui.command_line.export import export
 from tui.command_line.import_table import import_table
+from tui.command_line.join import join
 from tui.command_line.lap import lap
 from tui.command_line.library import library
 from tui.command_line.new import new
@@ -128,6 +129,7 @@ for _command in (
     plan,
     track,
     lap,
+    join,
     library,
     response,
     speeds,

@@ -1,0 +1,1 @@
+"""Days of one car joined, in words, tables and records."""
