@@ -1,5 +1,7 @@
 """A compared column in the answers of the command line, and that it enters nothing else."""
 
+import csv
+import io
 import json
 from itertools import pairwise
 
@@ -168,3 +170,54 @@ def test_the_repeatability_of_a_value_is_told_and_recorded(ask, cooled):
     assert one["least_significant_difference"] == pytest.approx(9.43, abs=0.005)
     assert one["without_value"] == ["6"]
     assert one["drift"][0]["returned"] == [["1", "5", "9"], ["3", "8"]]
+
+
+LOOSE = RUNS.replace("8,wing,,4,92,-126,1193,413,31.0,attached", "8,wing,,4,92,-126,1193,413,31.0,tip loose")
+
+
+def test_what_tufts_did_stands_beside_each_tested_setting(ask, desk):
+    session = desk.write(session=SESSION, runs=LOOSE)
+    told = ask("response", session, "--setting", "wing_angle")
+    said = [line.partition(" · ")[2] for line in " ".join(told.split()).split(" - ") if " · tufts" in line]
+    assert said == ["tufts: attached; tip loose", "tufts: attached", "tufts: lifting at the ends"]
+    (curve,) = json.loads(ask("response", session, "--setting", "wing_angle", "--json"))["curves"]
+    assert curve["tested"] == [4.0, 8.0, 12.0]
+    assert curve["seen"] == {"tufts": ["attached; tip loose", "attached", "lifting at the ends"]}
+    head, *rows = csv.reader(io.StringIO(ask("response", session, "--setting", "wing_angle", "--csv")))
+    place, value = head.index("seen.tufts"), head.index("value")
+    assert [(row[value], row[place]) for row in rows if row[place]] == [
+        ("4.0", "attached; tip loose"), ("8.0", "attached"), ("12.0", "lifting at the ends"),
+    ]  # fmt: skip
+    trim = " ".join(ask("trim", session, "--from", "3", "--setting", "wing_angle").split())
+    assert (
+        "tufts, seen and in no decision: attached; tip loose at 4°, attached at 8°, lifting at the ends at 12°"
+        in trim
+    )
+
+
+def test_words_of_neighbours_that_agree_are_told_together(ask, desk):
+    session = desk.write(session=SESSION, runs=RUNS)
+    trim = " ".join(ask("trim", session, "--from", "3", "--setting", "wing_angle").split())
+    assert "tufts, seen and in no decision: attached at 4 to 8°, lifting at the ends at 12°" in trim
+
+
+@pytest.mark.parametrize("command", ["response --setting wing_angle", "trim --from 3 --setting wing_angle"])
+def test_what_eyes_saw_decides_nothing(ask, desk, command):
+    """The same figures, steps and useful range whatever the words are, and without them."""
+    name, *more = command.split()
+
+    def answer(runs):
+        record = json.loads(ask(name, desk.write(session=SESSION, runs=runs), *more, "--json"))
+        for curve in record.get("curves", ()):
+            curve.pop("seen", None)
+        return json.dumps(record)
+
+    without = RUNS.replace("attached", "").replace("lifting at the ends", "")
+    turned = RUNS.replace("attached", "separated").replace("lifting at the ends", "attached")
+    assert answer(RUNS) == answer(without) == answer(turned)
+
+
+def test_a_day_without_words_has_no_key_for_them(ask, desk):
+    bare = RUNS.replace("attached", "").replace("lifting at the ends", "")
+    text = ask("response", desk.write(session=SESSION, runs=bare), "--setting", "wing_angle", "--json")
+    assert "seen" not in json.loads(text)["curves"][0]

@@ -43,7 +43,7 @@ def response(
     draws: int,
     confidence: float,
 ) -> None:
-    """Show front, rear and drag against SETTING: what was tested, each step's gain, the useful range."""
+    """Show front, rear and drag against SETTING: what was tested and seen, each step's gain, the useful range."""
     from balance.decide.car.prepared_day import prepare_day
     from balance.decide.day.conditions import reference_conditions
     from balance.decide.settings.families import family_from, find_families
@@ -66,12 +66,13 @@ def response(
             f"{setting}: found no two runs that differ in it alone, expected a sweep; or name its runs with --family RUN,RUN"
         )
     responses = [fit_response(prepared, one, limit=limit) for one in families]
+    runs = day.readings.runs
     if as_json or as_csv:
         from balance.tell.export.records_csv import rows_csv, to_json
         from balance.tell.settings.trim_record import curve_record, curve_rows
 
         records = [
-            curve_record(one, speed=own_speed, dynamic_pressure=pressure, confidence=confidence)
+            curve_record(one, runs, speed=own_speed, dynamic_pressure=pressure, confidence=confidence)
             for one in responses
         ]
         if as_json:
@@ -86,6 +87,6 @@ def response(
     show = options.show_in(units, day.session)
     sections = []
     for one in responses:
-        title, *lines = curve_lines(one, speed=own_speed, dynamic_pressure=pressure, show=show)
+        title, *lines = curve_lines(one, runs, speed=own_speed, dynamic_pressure=pressure, show=show)
         sections.append((title, lines))
     click.echo(print_sections([session_line(day.session)], sections, options.width_or(width), full=None))

@@ -24,6 +24,7 @@ from balance.tell.report.pictures.against_speed import against_speed
 from balance.tell.report.pictures.setting import Against, draw_against
 from balance.tell.report.place_sections import place_verdict, surplus_cell
 from balance.tell.runs.range_words import range_brief
+from balance.tell.settings.seen_words import seen_lines
 from balance.tell.settings.setting_words import (
     STALL_WORDS,
     range_words,
@@ -95,6 +96,7 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
     if first is not None:
         name = f"{_upper(setting.replace('_', ' '))} {with_unit(number(first.value, setting_decimals(first.low, first.high)), response.family.unit)}"
         warned = [f"{name} {STALL_WORDS[one]}." for one in first.stall]
+    seen = [f"{_upper(line)}." for line in seen_lines(report.day.readings.runs, response.family)]
     rests = "; ".join(assumption_lines(answer.assumptions, report.show)).replace(
         setting, setting.replace("_", " ")
     )
@@ -102,13 +104,14 @@ def _blocks(report: ReportData, one: TrimAnswers, position: int) -> list[Block]:
         stalls = stall_sentence(response, report.table.dynamic_pressure, report.show)
         return [
             *_pictures(report, one, position),
-            Words(text=" ".join(filter(None, [*_in_short(report, one), stalls, *warned]))),
+            Words(text=" ".join(filter(None, [*_in_short(report, one), stalls, *warned, *seen]))),
         ]
     said: list[Block] = [
         Words(text=_upper(_name(response)), role="strong"),
         Words(text=f"{_upper(wing_headline(one, report.show).replace('_', ' '))}."),
         *(Words(text=text, role="warn") for text in warned),
         Words(text=f"{_upper(range_words(response))}."),
+        *(Words(text=text) for text in seen),
         *_pictures(report, one, position),
     ]  # fmt: skip
     said += [_table(report, response, position), Words(text=f"{_upper(rests)}.", role="soft")]

@@ -10,13 +10,14 @@ from balance.decide.settings.response import RangeEnd, Stall
 from balance.model.channels import front_rear_drag
 from balance.model.kinds import with_unit
 from balance.tell.figures import decimals_for, number, of_hundred
+from balance.tell.settings.seen_words import seen_at
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from balance.decide.settings.response import Response, Step
     from balance.decide.settings.trim import TrimAnswer
-    from balance.model.records import Setting
+    from balance.model.records import Run, Setting
     from balance.tell.figures import Show
 
 _ENDS = {
@@ -108,8 +109,10 @@ def stall_sentence(response: Response, pressure: float, show: Show) -> str:
     return f"Beyond {with_unit(f'{step.start:g}', unit)} the {name} is stalled: at {end} {what}, with {more}."
 
 
-def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, show: Show) -> list[str]:
-    """Write one family's response."""
+def curve_lines(
+    response: Response, runs: Sequence[Run], *, speed: float, dynamic_pressure: float, show: Show
+) -> list[str]:
+    """Write one family's response, and what was seen at each setting."""
     family = response.family
     differs = f", which differ in {', '.join(family.differs)} too" if family.differs else ""
     lines = [f"{family.setting} of runs {', '.join(family.labels)}{differs}; loads at {show.speed(speed)}"]
@@ -120,6 +123,7 @@ def curve_lines(response: Response, *, speed: float, dynamic_pressure: float, sh
         lines.append(
             f"{with_unit(f'{value:g}', family.unit)} (run{'s' if len(family.runs[k]) > 1 else ''} {', '.join(family.runs[k])}): front "
             f"{show.axle_load(front)}, rear {show.axle_load(rear)}, drag {show.quantity('force', drag)}"
+            f"{seen_at(runs, family, k)}"
         )
     lines += [_step(step, response, dynamic_pressure, show) for step in response.steps]
     lines.append(range_words(response))

@@ -11,6 +11,7 @@ from balance.model.channels import DRAG
 from balance.tell.figures import capital, of_hundred
 from balance.tell.runs.detail import Section
 from balance.tell.runs.range_words import range_role
+from balance.tell.settings.seen_words import seen_brief, seen_lines
 from balance.tell.settings.setting_words import STALL_WORDS, range_words
 from balance.tell.settings.trim_text import car_lines, wing_headline
 from balance.tell.what_if.assumption_text import assumption_lines
@@ -25,7 +26,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SuggestionCard:
-    """What stands first: the answer, what it does, what warns, what the hardware has to stand; and the role of it all."""
+    """What stands first: the answer, what it does, what warns, what the hardware has to stand; and the role of it all.
+
+    ``seen`` is what eyes saw at the settings tested.
+    """
 
     answer: str
     car: str
@@ -33,6 +37,7 @@ class SuggestionCard:
     role: str
     warnings: tuple[str, ...]
     hardware: str
+    seen: str = ""
 
 
 def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
@@ -70,6 +75,7 @@ def suggestion_card(suggestion: Suggestion, show: Show) -> SuggestionCard:
         role=role,
         warnings=tuple(warnings),
         hardware=hardware_brief([mount.load for mount in suggestion.mounts], suggestion.tyres, show),
+        seen=seen_brief(whole.moved.prepared.day.readings.runs, whole.moved.response.family),
     )
 
 
@@ -95,13 +101,15 @@ def suggestion_sections(suggestion: Suggestion, show: Show) -> tuple[Section, ..
     """State what a suggestion rests on, and what has to be looked after."""
     whole = suggestion.answers.answer
     top = whole.before.vehicle.top_speed
+    moved = whole.moved
+    seen = seen_lines(moved.prepared.day.readings.runs, moved.response.family)
     hardware = [mount_words(one.run, one.load, show) for one in suggestion.mounts]
     if top is not None:
         hardware += tyre_words(suggestion.tyres, top, show)
     if not hardware:
         hardware = ["not known: the vehicle file states no top_speed, or no run was made without the part"]
     parts = (
-        ("Range", [range_words(whole.moved.response)]),
+        ("Range", [range_words(whole.moved.response), *seen]),
         ("Mounts and tyres", hardware),
         ("Assumptions", assumption_lines(whole.assumptions, show)),
         ("Cautions", list(CAUTIONS)),

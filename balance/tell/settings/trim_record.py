@@ -14,6 +14,7 @@ from balance.model.quantities import AT_SPEED
 from balance.reduce.draws import spread
 from balance.tell.export.quantity_values import finite, records
 from balance.tell.figures import Show
+from balance.tell.settings.seen_words import seen
 from balance.tell.settings.setting_words import family_settings
 from balance.tell.settings.ways_table import way_record
 from balance.tell.what_if.assumption_text import assumption_lines
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from balance.decide.settings.trim import Answer, TrimAnswer
     from balance.decide.settings.trim_question import TrimAnswers
     from balance.decide.settings.ways import Way
+    from balance.model.records import Run
 
 _POINTS = 13
 _CURVE_POINTS = 61
@@ -105,7 +107,7 @@ def step_record(step: Step) -> dict[str, Any]:
 
 
 def curve_record(
-    response: Response, *, speed: float, dynamic_pressure: float, confidence: float
+    response: Response, runs: Sequence[Run], *, speed: float, dynamic_pressure: float, confidence: float
 ) -> dict[str, Any]:
     """Return the record of `axletrim curve --json`."""
     family = response.family
@@ -131,6 +133,8 @@ def curve_record(
         "steps": [step_record(step) for step in response.steps],
         "value": grid.tolist(),
     }
+    if words := seen(runs, family):
+        record["seen"] = {name: [one or None for one in some] for name, some in words.items()}
     drawn = None if response.drawn is None else response.drawn(grid) * dynamic_pressure
     for k, (name, nominal) in enumerate(rows.items()):
         record[name] = nominal.tolist()
@@ -161,6 +165,10 @@ def curve_rows(record: dict[str, Any]) -> list[dict[str, Any]]:
             "tested": value in record["tested"],
             "inside_useful_range": low <= value <= high,
             **{name: None if record[name] is None else record[name][k] for name in names},
+            **{
+                f"seen.{name}": dict(zip(record["tested"], words, strict=True)).get(value)
+                for name, words in record.get("seen", {}).items()
+            },
         }
         for k, value in enumerate(record["value"])
     ]

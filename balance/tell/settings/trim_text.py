@@ -10,6 +10,7 @@ from balance.model.channels import DRAG, FRONT, REAR, front_rear_drag
 from balance.model.kinds import with_unit
 from balance.tell.figures import behind_weight, interval, of_hundred, percent
 from balance.tell.runs.range_words import range_sentence
+from balance.tell.settings.seen_words import seen_lines
 from balance.tell.settings.setting_words import STALL_WORDS, range_words, setting_words
 from balance.tell.what_if.assumption_text import assumed_doubt, assumption_lines
 from balance.tell.words import danger_words, share_words, verdict_words
@@ -73,7 +74,8 @@ def wing_lines(answers: TrimAnswers, show: Show) -> list[tuple[str, list[str]]]:
     if answer.closest is not None:
         lines = _answer_lines(answer.closest, answer, show)
         sections.append((f"Nearest at {at}", [*lines, *_missing(answer.closest, answer, show)]))
-    sections.append(("Range", [range_words(moved.response), *_limits(answer)]))
+    seen = seen_lines(moved.prepared.day.readings.runs, family)
+    sections.append(("Range", [range_words(moved.response), *seen, *_limits(answer)]))
     sections += [(_other_title(one), _other_lines(one, show)) for one in answers.alternatives]
     sections.append(("Assumptions", assumption_lines(answer.assumptions, show)))
     return sections

@@ -210,7 +210,8 @@ class Wing(AtASpeed):
         warnings = self.query_one("#warnings", Static)
         warnings.update("\n".join(pack(" · ".join(f"! {text}" for text in card.warnings), width)))
         warnings.display = bool(card.warnings)
-        self.query_one("#hardware", Static).update("\n".join(pack(f"Care: {card.hardware}", width)))
+        care = f"Care: {card.hardware}{f' · Seen: {card.seen}' if card.seen else ''}"
+        self.query_one("#hardware", Static).update("\n".join(pack(care, width)))
         self.query_one(ChartView).chart = setting_chart(figures, state.wing.chart, show)
         lines = table_lines(ways_table(figures.ways, figures.answers.answer, show), width - 2)
         lines += table_lines(alternatives_table(figures, show), width - 2)
